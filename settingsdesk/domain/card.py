@@ -1,0 +1,44 @@
+"""What a setting card says, already in the words and units in which it will be read."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from settingsdesk.domain.drawing import Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """One axis on a card, as text: the mark to set and the length it stands for.
+
+    ``note`` is empty, or says what to know, such as "0.4 cm over what is wanted".
+    """
+
+    axis: str
+    mark: str
+    length: str
+    datum: str
+    accepts: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One athlete's setting on one apparatus, ready to print.
+
+    ``name`` is as the club chooses to print it; ``club`` and ``start_number`` may be empty.
+    ``scale_used`` says whose scale the marks are of: the model's, or this apparatus's own
+    calibration and its date. ``short_code`` is typeable and ends in its check character.
+    """
+
+    name: str
+    club: str
+    start_number: str
+    apparatus: str
+    model: str
+    scale_used: str
+    lines: tuple[CardLine, ...]
+    drawing: Drawing
+    version: int
+    issued_on: date
+    url: str
+    short_code: str
