@@ -1,1 +1,1 @@
-"""settingsdesk: rail settings for gymnasts, kept, converted, ordered and carried to the apparatus."""
+"""Rail settings for gymnasts: kept, converted, ordered and carried to the apparatus."""

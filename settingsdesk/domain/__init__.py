@@ -1,1 +1,1 @@
-"""What the trade knows about setting the bars: pure Python, no framework, nothing of the other packages."""
+"""What the trade knows about setting the bars: pure Python, nothing of our other packages."""

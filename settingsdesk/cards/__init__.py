@@ -1,0 +1,1 @@
+"""Setting cards as PDF: symbol, code, drawing and text."""

@@ -1,0 +1,1 @@
+"""The order of a rotation: the search, its bounds and its proof."""
