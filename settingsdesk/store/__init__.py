@@ -1,0 +1,26 @@
+"""How it is kept: tables, one session per unit of work, migrations.
+
+The modules with tables are imported here, so that whoever uses one of them has them all.
+"""
+
+from settingsdesk.store import (
+    apparatus,
+    apparatus_models,
+    athletes,
+    cards,
+    clubs,
+    rotations,
+    rule_books,
+    settings,
+)
+
+__all__ = [
+    "apparatus",
+    "apparatus_models",
+    "athletes",
+    "cards",
+    "clubs",
+    "rotations",
+    "rule_books",
+    "settings",
+]

@@ -1,0 +1,173 @@
+"""Apparatus in the hall: what stands where, at which stops, and how it was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+
+from settingsdesk.store.apparatus_models import ApparatusModel
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+
+class Apparatus(ClubOwned, Base):
+    """One physical piece on one floor."""
+
+    __tablename__ = "apparatus"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("model_id", "apparatus_model"),
+        UniqueConstraint("club_id", "name"),
+        Index(None, "club_id", "model_id"),
+        CheckConstraint("mat_mm >= 0", name="mat_mm"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    model_id: Mapped[int]
+    name: Mapped[str]
+    place: Mapped[str] = mapped_column(default="")
+    mat_mm: Mapped[int] = mapped_column(default=0)
+    """Thickness of the mats under the apparatus."""
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+    model: Mapped[ApparatusModel] = relationship(
+        primaryjoin="ApparatusModel.id == foreign(Apparatus.model_id)"
+    )
+    setups: Mapped[list[ApparatusSetup]] = relationship(
+        primaryjoin="Apparatus.id == foreign(ApparatusSetup.apparatus_id)",
+        back_populates="apparatus",
+        order_by="ApparatusSetup.stood_at, ApparatusSetup.id",
+        passive_deletes="all",
+    )
+    calibrations: Mapped[list[Calibration]] = relationship(
+        primaryjoin="Apparatus.id == foreign(Calibration.apparatus_id)",
+        back_populates="apparatus",
+        order_by="Calibration.taken_on, Calibration.id",
+        passive_deletes="all",
+    )
+
+
+class ApparatusSetup(AppendOnly, ClubOwned, Base):
+    """The stops at which all axes stood from one moment on; the latest is what stands there now."""
+
+    __tablename__ = "apparatus_setup"
+    __table_args__ = (
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "apparatus_id", "stood_at"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    stops: Mapped[list[int]]
+    """One stop number per axis, in the order of the model's axes."""
+    stood_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+    how: Mapped[str] = mapped_column(default="")
+    """How it is known: read off the marks, confirmed after a change-over, …"""
+
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(ApparatusSetup.apparatus_id)",
+        back_populates="setups",
+    )
+
+
+class Calibration(ClubOwned, Base):
+    """Stops of one axis measured by tape on one apparatus, and the scale fitted to them."""
+
+    __tablename__ = "calibration"
+    __table_args__ = (
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "apparatus_id", "axis", "taken_on"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    axis: Mapped[str]
+    measurements: Mapped[list[dict[str, Any]]]
+    fitted: Mapped[dict[str, Any]]
+    taken_on: Mapped[date]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+    note: Mapped[str] = mapped_column(default="")
+    set_aside_at: Mapped[datetime | None]
+    """Since when it is not used any more; empty while it may be used."""
+    set_aside_by: Mapped[str | None]
+
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(Calibration.apparatus_id)",
+        back_populates="calibrations",
+    )
+
+
+def by_id(session: Session, apparatus_id: int) -> Apparatus:
+    """The apparatus, or ``NotInThisClub``."""
+    return one(session, Apparatus, apparatus_id)
+
+
+def by_name(session: Session, name: str) -> Apparatus | None:
+    """The apparatus of exactly that name."""
+    return session.scalar(select(Apparatus).where(Apparatus.name == name))
+
+
+def all_apparatus(session: Session) -> Sequence[Apparatus]:
+    """The club's apparatus by name, each with its model, in one query."""
+    asked = select(Apparatus).options(joinedload(Apparatus.model, innerjoin=True))
+    return session.scalars(asked.order_by(Apparatus.name)).all()
+
+
+def latest_setup(session: Session, apparatus_id: int) -> ApparatusSetup | None:
+    """What stands there now; None where nobody has read it off yet."""
+    return latest_setups(session, [apparatus_id]).get(apparatus_id)
+
+
+def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, ApparatusSetup]:
+    """What stands where now, in one query; an apparatus never read off is left out."""
+    setup = ApparatusSetup
+    place = func.row_number().over(
+        partition_by=setup.apparatus_id, order_by=(setup.stood_at.desc(), setup.id.desc())
+    )
+    asked = select(setup.id, place.label("place"))
+    ranked = asked.where(setup.apparatus_id.in_(list(apparatus_ids))).subquery()
+    latest = select(setup).join(ranked, ranked.c.id == setup.id).where(ranked.c.place == 1)
+    return {found.apparatus_id: found for found in session.scalars(latest)}
+
+
+def setup_history(session: Session, apparatus_id: int, limit: int) -> Sequence[ApparatusSetup]:
+    """The last ``limit`` setups of the apparatus, the newest first."""
+    setup = ApparatusSetup
+    asked = select(setup).where(setup.apparatus_id == apparatus_id)
+    return session.scalars(
+        asked.order_by(setup.stood_at.desc(), setup.id.desc()).limit(limit)
+    ).all()
+
+
+def calibration_by_id(session: Session, calibration_id: int) -> Calibration:
+    """The calibration, or ``NotInThisClub``."""
+    return one(session, Calibration, calibration_id)
+
+
+def calibrations(session: Session, apparatus_id: int) -> Sequence[Calibration]:
+    """Every calibration of the apparatus, set aside or not, the newest first."""
+    asked = select(Calibration).where(Calibration.apparatus_id == apparatus_id)
+    newest_first = asked.order_by(Calibration.taken_on.desc(), Calibration.id.desc())
+    return session.scalars(newest_first).all()
+
+
+def calibrations_in_use(session: Session, apparatus_id: int) -> dict[str, Calibration]:
+    """Per axis the newest calibration that is not set aside; an axis without one is left out."""
+    in_use: dict[str, Calibration] = {}
+    for calibration in calibrations(session, apparatus_id):
+        if calibration.set_aside_at is None:
+            in_use.setdefault(calibration.axis, calibration)
+    return in_use

@@ -1,0 +1,105 @@
+"""Apparatus models: a make and type, and every version of what the club knows about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+
+class ApparatusModel(ClubOwned, Base):
+    """A make and type that the club meets, under one name."""
+
+    __tablename__ = "apparatus_model"
+    __table_args__ = (referred_to(), UniqueConstraint("club_id", "name"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    kind: Mapped[str]
+    """The apparatus kind, by the word that ``domain`` has for it."""
+
+    versions: Mapped[list[ApparatusModelVersion]] = relationship(
+        primaryjoin="ApparatusModel.id == foreign(ApparatusModelVersion.model_id)",
+        back_populates="model",
+        order_by="ApparatusModelVersion.version",
+        passive_deletes="all",
+    )
+
+
+class ApparatusModelVersion(AppendOnly, ClubOwned, Base):
+    """What was known of a model from one moment on: its axes, scales, geometry and times."""
+
+    __tablename__ = "apparatus_model_version"
+    __table_args__ = (
+        of_same_club("model_id", "apparatus_model"),
+        UniqueConstraint("club_id", "model_id", "version"),
+        CheckConstraint("version >= 1", name="version"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    model_id: Mapped[int]
+    version: Mapped[int]
+    definition: Mapped[dict[str, Any]]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+    reason: Mapped[str] = mapped_column(default="")
+
+    model: Mapped[ApparatusModel] = relationship(
+        primaryjoin="ApparatusModel.id == foreign(ApparatusModelVersion.model_id)",
+        back_populates="versions",
+    )
+
+
+def by_id(session: Session, model_id: int) -> ApparatusModel:
+    """The model, or ``NotInThisClub``."""
+    return one(session, ApparatusModel, model_id)
+
+
+def by_name(session: Session, name: str) -> ApparatusModel | None:
+    """The model of exactly that name."""
+    return session.scalar(select(ApparatusModel).where(ApparatusModel.name == name))
+
+
+def all_models(session: Session) -> Sequence[ApparatusModel]:
+    """The club's models by name."""
+    return session.scalars(select(ApparatusModel).order_by(ApparatusModel.name)).all()
+
+
+def latest_version(session: Session, model_id: int) -> ApparatusModelVersion | None:
+    """What is known of the model now."""
+    return latest_versions(session, [model_id]).get(model_id)
+
+
+def latest_versions(session: Session, model_ids: Iterable[int]) -> dict[int, ApparatusModelVersion]:
+    """What is known now, by model, in one query; a model without a version is left out."""
+    version = ApparatusModelVersion
+    newest = (
+        select(version.model_id, func.max(version.version).label("version"))
+        .where(version.model_id.in_(list(model_ids)))
+        .group_by(version.model_id)
+        .subquery()
+    )
+    is_newest = (version.model_id == newest.c.model_id) & (version.version == newest.c.version)
+    return {
+        found.model_id: found for found in session.scalars(select(version).join(newest, is_newest))
+    }
+
+
+def history(session: Session, model_id: int) -> Sequence[ApparatusModelVersion]:
+    """Every version of the model, the newest first."""
+    version = ApparatusModelVersion
+    asked = select(version).where(version.model_id == model_id)
+    return session.scalars(asked.order_by(version.version.desc())).all()

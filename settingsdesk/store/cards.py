@@ -1,0 +1,93 @@
+"""Cards: what was handed out to whom, and which of them still counts."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+
+from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, utc_now
+
+
+def new_card_id() -> str:
+    """128 random bits, 22 letters that are safe in an address."""
+    return secrets.token_urlsafe(16)
+
+
+class Card(ClubOwned, Base):
+    """One issued card. Its codes are kept only as hashes, so the database cannot print them."""
+
+    __tablename__ = "card"
+    __table_args__ = (
+        of_same_club("athlete_id", "athlete"),
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "athlete_id", "apparatus_id", "version"),
+        Index(None, "club_id", "apparatus_id"),
+        CheckConstraint("version >= 1", name="version"),
+        CheckConstraint("length(id) >= 22", name="id_is_long"),
+    )
+
+    id: Mapped[str] = mapped_column(primary_key=True, default=new_card_id)
+    athlete_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    version: Mapped[int]
+    content: Mapped[dict[str, Any]]
+    """What is printed on it, so that an old card can be compared with a new one."""
+    code_hash: Mapped[str] = mapped_column(unique=True)
+    short_code_mark: Mapped[str] = mapped_column(unique=True)
+    """What the typed short code is found by; never the code itself."""
+    issued_at: Mapped[datetime] = mapped_column(default=utc_now)
+    issued_by: Mapped[str]
+    superseded_at: Mapped[datetime | None]
+    revoked_at: Mapped[datetime | None]
+
+    athlete: Mapped[Athlete] = relationship(primaryjoin="Athlete.id == foreign(Card.athlete_id)")
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(Card.apparatus_id)"
+    )
+
+
+def by_id(session: Session, card_id: str) -> Card:
+    """The card, or ``NotInThisClub``."""
+    return one(session, Card, card_id)
+
+
+def by_hash(session: Session, code_hash: str) -> Card | None:
+    """The card whose code was scanned, in whichever state it is."""
+    return session.scalar(select(Card).where(Card.code_hash == code_hash))
+
+
+def by_short_code_mark(session: Session, mark: str) -> Card | None:
+    """The card whose short code was typed, in whichever state it is."""
+    return session.scalar(select(Card).where(Card.short_code_mark == mark))
+
+
+def latest(session: Session, athlete_id: int, apparatus_id: int) -> Card | None:
+    """The newest card of the athlete for the apparatus, revoked or not."""
+    return latest_for_athletes(session, [athlete_id], apparatus_id).get(athlete_id)
+
+
+def latest_for_athletes(
+    session: Session, athlete_ids: Iterable[int], apparatus_id: int
+) -> dict[int, Card]:
+    """The newest card of each for the apparatus, in one query; who has none is left out."""
+    issued = select(Card.athlete_id, func.max(Card.version).label("version")).where(
+        Card.athlete_id.in_(list(athlete_ids)), Card.apparatus_id == apparatus_id
+    )
+    newest = issued.group_by(Card.athlete_id).subquery()
+    is_newest = (Card.athlete_id == newest.c.athlete_id) & (Card.version == newest.c.version)
+    asked = select(Card).join(newest, is_newest).where(Card.apparatus_id == apparatus_id)
+    return {card.athlete_id: card for card in session.scalars(asked)}
+
+
+def of_athlete(session: Session, athlete_id: int) -> Sequence[Card]:
+    """Every card of the athlete with its apparatus, the newest first."""
+    asked = select(Card).where(Card.athlete_id == athlete_id)
+    whole = asked.options(joinedload(Card.apparatus, innerjoin=True))
+    return session.scalars(whole.order_by(Card.issued_at.desc(), Card.version.desc())).all()

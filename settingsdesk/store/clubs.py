@@ -1,0 +1,80 @@
+"""Clubs, and the coaches who may sign in."""
+
+import unicodedata
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Literal
+
+from sqlalchemy import CheckConstraint, Index, String, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, validates
+
+from settingsdesk.store.base import Base, ClubOwned, one, utc_now
+
+LengthUnit = Literal["cm", "in"]
+
+
+class Club(Base):
+    """One club on this installation; everything else in the store belongs to one."""
+
+    __tablename__ = "club"
+    __table_args__ = (CheckConstraint("length_unit IN ('cm', 'in')", name="length_unit"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    length_unit: Mapped[LengthUnit] = mapped_column(String, default="cm")
+    """The unit in which this club reads and types lengths; they are kept in millimetres."""
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+
+class Coach(ClubOwned, Base):
+    """Somebody who may sign in for the club.
+
+    Records name who made them in words (``recorded_by``), so that they stay readable after a
+    coach has gone.
+    """
+
+    __tablename__ = "coach"
+    __table_args__ = (Index(None, "club_id"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sign_in_name: Mapped[str] = mapped_column(unique=True)
+    """Kept case-folded; no two coaches of the whole installation share one."""
+    shown_name: Mapped[str]
+    password_hash: Mapped[str]
+    session_stamp: Mapped[str]
+    """Written anew to end every session of this coach."""
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+    @validates("sign_in_name")
+    def _fold(self, _key: str, name: str) -> str:
+        return sign_in_key(name)
+
+
+def sign_in_key(name: str) -> str:
+    """The sign-in name as it is kept: case, width and blanks around it do not matter."""
+    return unicodedata.normalize("NFKC", name).strip().casefold()
+
+
+def all_clubs(session: Session) -> Sequence[Club]:
+    """Every club the session may see: all of them only in ``Store.installation``."""
+    return session.scalars(select(Club).order_by(Club.name, Club.id)).all()
+
+
+def club_by_id(session: Session, club_id: int) -> Club:
+    """The club, or ``NotInThisClub``."""
+    return one(session, Club, club_id)
+
+
+def coach_by_id(session: Session, coach_id: int) -> Coach | None:
+    """The coach of a session cookie; None where the coach is gone."""
+    return session.get(Coach, coach_id)
+
+
+def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:
+    """The coach who signs in by that name, however its letters are cased."""
+    return session.scalar(select(Coach).where(Coach.sign_in_name == sign_in_key(typed)))
+
+
+def coaches(session: Session) -> Sequence[Coach]:
+    """The club's coaches by name."""
+    return session.scalars(select(Coach).order_by(Coach.shown_name, Coach.id)).all()

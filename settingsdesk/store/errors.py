@@ -1,0 +1,131 @@
+"""What the store refuses, said to the coach."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from settingsdesk.domain.errors import SettingsDeskError
+
+
+class NotInThisClub(SettingsDeskError):
+    """Asked for something by its number that this club does not have (a page answers 404)."""
+
+    def __init__(self, what: str, number: int | str):
+        self.what, self.number = what, number
+
+    def __str__(self) -> str:
+        return (
+            f"This club has no {self.what} with the number {self.number}. Look for it in the list"
+        )
+
+
+class BelongsToAnotherClub(SettingsDeskError):
+    """Something of one club was about to be written by another."""
+
+    def __init__(self, what: str):
+        self.what = what
+
+    def __str__(self) -> str:
+        return f"This {self.what} belongs to another club and was left as it is"
+
+
+class RecordIsFinal(SettingsDeskError):
+    """A record that is only ever added to was about to be changed or deleted."""
+
+    def __init__(self, what: str):
+        self.what = what
+
+    def __str__(self) -> str:
+        return f"A recorded {self.what} is never changed or deleted. Record a new one instead"
+
+
+class DeskIsBusy(SettingsDeskError):
+    """No turn to write within the waiting time (a page answers 503 with Retry-After)."""
+
+    def __init__(self, waited_seconds: float):
+        self.waited_seconds = waited_seconds
+
+    def __str__(self) -> str:
+        return (
+            f"Others were saving for {self.waited_seconds:g} seconds without a gap, "
+            "so nothing was changed. Wait a moment, then save again"
+        )
+
+
+class NoRoomLeft(SettingsDeskError):
+    """The disk that holds the database is full."""
+
+    def __str__(self) -> str:
+        return "The disk is full, so nothing was changed. Make room on it, then save again"
+
+
+class JournalNotPossible(SettingsDeskError):
+    """The database is on a file system that cannot keep SQLite's write-ahead log."""
+
+    def __init__(self, database: str, offered: str):
+        self.database, self.offered = database, offered
+
+    def __str__(self) -> str:
+        return (
+            f"The disk of {self.database} cannot keep a write-ahead log (it offers "
+            f"'{self.offered}'). Move the data folder to a local disk"
+        )
+
+
+class DatabaseIsNewer(SettingsDeskError):
+    """The database was written by a version of settingsdesk that came after this one."""
+
+    def __init__(self, database: str, revision: str):
+        self.database, self.revision = database, revision
+
+    def __str__(self) -> str:
+        return (
+            f"{self.database} was written by a newer settingsdesk (tables {self.revision}). "
+            "Install that version, or name another data folder in SETTINGSDESK_DATA"
+        )
+
+
+class DatabaseIsNotOurs(SettingsDeskError):
+    """There are tables in the database, but settingsdesk did not make them."""
+
+    def __init__(self, database: str, tables: Sequence[str]):
+        self.database, self.tables = database, tuple(tables)
+
+    def __str__(self) -> str:
+        return (
+            f"{self.database} holds tables of another program ({', '.join(self.tables[:3])}). "
+            "Name another data folder in SETTINGSDESK_DATA"
+        )
+
+
+class UpgradeRefused(SettingsDeskError):
+    """An upgrade of the tables would have left rows that point at nothing; it was undone."""
+
+    def __init__(self, database: str, rows: int):
+        self.database, self.rows = database, rows
+
+    def __str__(self) -> str:
+        return (
+            f"Upgrading {self.database} would have left {self.rows} rows without what they belong "
+            "to, so it was undone. Go on with the version before, and report this"
+        )
+
+
+class CopyIsDamaged(SettingsDeskError):
+    """A copy of the database did not pass SQLite's own check, so it was thrown away."""
+
+    def __init__(self, database: Path, finding: str):
+        self.database, self.finding = database, finding
+
+    def __str__(self) -> str:
+        return (
+            f"A copy of {self.database} did not pass its check ({self.finding}), so nothing was "
+            "upgraded. Restore the last good copy, or check the disk"
+        )
+
+
+class NotFenced(RuntimeError):
+    """A statement that cannot be kept to one club: a mistake in the program, not the coach's."""
+
+
+class OpenedForReading(RuntimeError):
+    """A unit of work for reading tried to write: a mistake in the program, not the coach's."""

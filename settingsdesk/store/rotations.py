@@ -1,0 +1,151 @@
+"""Rotations: who shares an apparatus for one period, in which order, and the plans made for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+
+from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    referred_to,
+    utc_now,
+)
+from settingsdesk.store.errors import NotInThisClub
+
+
+class Rotation(ClubOwned, Base):
+    """One period at one apparatus."""
+
+    __tablename__ = "rotation"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "apparatus_id"),
+        Index(None, "club_id", "held_on"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    name: Mapped[str]
+    held_on: Mapped[date]
+    start_setup: Mapped[list[int]]
+    """Where the axes stand before the first turn, one stop number per axis."""
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+    created_by: Mapped[str]
+
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(Rotation.apparatus_id)"
+    )
+    turns: Mapped[list[RotationTurn]] = relationship(
+        primaryjoin="Rotation.id == foreign(RotationTurn.rotation_id)",
+        back_populates="rotation",
+        order_by="RotationTurn.listed_place",
+        cascade="all, delete-orphan",
+    )
+    plans: Mapped[list[RotationPlan]] = relationship(
+        primaryjoin="Rotation.id == foreign(RotationPlan.rotation_id)",
+        back_populates="rotation",
+        order_by="RotationPlan.id",
+        passive_deletes="all",
+    )
+
+
+class RotationTurn(ClubOwned, Base):
+    """An athlete's place on the coach's list; ``relist`` writes the list."""
+
+    __tablename__ = "rotation_turn"
+    __table_args__ = (
+        of_same_club("rotation_id", "rotation"),
+        of_same_club("athlete_id", "athlete"),
+        UniqueConstraint("club_id", "rotation_id", "listed_place"),
+        UniqueConstraint("club_id", "rotation_id", "athlete_id"),
+        Index(None, "club_id", "athlete_id"),
+        CheckConstraint("listed_place >= 1", name="listed_place"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    rotation_id: Mapped[int]
+    athlete_id: Mapped[int]
+    listed_place: Mapped[int]
+
+    rotation: Mapped[Rotation] = relationship(
+        primaryjoin="Rotation.id == foreign(RotationTurn.rotation_id)", back_populates="turns"
+    )
+    athlete: Mapped[Athlete] = relationship(
+        primaryjoin="Athlete.id == foreign(RotationTurn.athlete_id)"
+    )
+
+
+class RotationPlan(AppendOnly, ClubOwned, Base):
+    """One answer of the planner for the rotation; the latest one counts."""
+
+    __tablename__ = "rotation_plan"
+    __table_args__ = (
+        of_same_club("rotation_id", "rotation"),
+        Index(None, "club_id", "rotation_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    rotation_id: Mapped[int]
+    made_at: Mapped[datetime] = mapped_column(default=utc_now)
+    made_by: Mapped[str]
+    result: Mapped[dict[str, Any]]
+
+    rotation: Mapped[Rotation] = relationship(
+        primaryjoin="Rotation.id == foreign(RotationPlan.rotation_id)", back_populates="plans"
+    )
+
+
+def by_id(session: Session, rotation_id: int) -> Rotation:
+    """The rotation with its apparatus, model, turns and athletes, or ``NotInThisClub``."""
+    found = session.get(
+        Rotation,
+        rotation_id,
+        options=[
+            joinedload(Rotation.apparatus, innerjoin=True).joinedload(
+                Apparatus.model, innerjoin=True
+            ),
+            selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
+        ],
+    )
+    if found is None:
+        raise NotInThisClub(Rotation.spoken(), rotation_id)
+    return found
+
+
+def recent(session: Session, limit: int) -> Sequence[Rotation]:
+    """The last ``limit`` rotations with apparatus and turns, the latest day first."""
+    asked = select(Rotation).options(
+        joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
+    )
+    latest_first = asked.order_by(Rotation.held_on.desc(), Rotation.id.desc())
+    return session.scalars(latest_first.limit(limit)).all()
+
+
+def relist(session: Session, rotation: Rotation, athlete_ids: Iterable[int]) -> None:
+    """Make these athletes the rotation's list, in this order.
+
+    Old turns go out before new ones go in, so that no two ever stand on the same place.
+    """
+    rotation.turns.clear()
+    session.flush()
+    rotation.turns.extend(
+        RotationTurn(athlete_id=athlete_id, listed_place=place)
+        for place, athlete_id in enumerate(athlete_ids, start=1)
+    )
+    session.flush()
+
+
+def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:
+    """The plan that counts; None where none was made."""
+    asked = select(RotationPlan).where(RotationPlan.rotation_id == rotation_id)
+    return session.scalar(asked.order_by(RotationPlan.id.desc()).limit(1))

@@ -1,0 +1,118 @@
+"""Settings: what each athlete wants on a model, every version of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+
+from settingsdesk.store.apparatus_models import ApparatusModel
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+
+class Setting(AppendOnly, ClubOwned, Base):
+    """What one athlete wants on one model, from one moment on; its values are written with it."""
+
+    __tablename__ = "setting"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("athlete_id", "athlete"),
+        of_same_club("model_id", "apparatus_model"),
+        UniqueConstraint("club_id", "athlete_id", "model_id", "version"),
+        Index(None, "club_id", "model_id"),
+        CheckConstraint("version >= 1", name="version"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    athlete_id: Mapped[int]
+    model_id: Mapped[int]
+    version: Mapped[int]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+    reason: Mapped[str] = mapped_column(default="")
+
+    athlete: Mapped[Athlete] = relationship(
+        primaryjoin="Athlete.id == foreign(Setting.athlete_id)", back_populates="settings"
+    )
+    model: Mapped[ApparatusModel] = relationship(
+        primaryjoin="ApparatusModel.id == foreign(Setting.model_id)"
+    )
+    values: Mapped[list[SettingValue]] = relationship(
+        primaryjoin="Setting.id == foreign(SettingValue.setting_id)",
+        back_populates="setting",
+        order_by="SettingValue.id",
+        passive_deletes="all",
+    )
+
+
+class SettingValue(AppendOnly, ClubOwned, Base):
+    """What is wanted on one axis, against the canonical datum."""
+
+    __tablename__ = "setting_value"
+    __table_args__ = (
+        of_same_club("setting_id", "setting"),
+        UniqueConstraint("club_id", "setting_id", "axis"),
+        CheckConstraint("accepts_mm >= 0", name="accepts_mm"),
+        CheckConstraint("weight >= 0", name="weight"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    setting_id: Mapped[int]
+    axis: Mapped[str]
+    wanted_mm: Mapped[int]
+    accepts_mm: Mapped[int] = mapped_column(default=0)
+    """The deviation the athlete accepts, up or down."""
+    weight: Mapped[int] = mapped_column(default=1)
+    """How much this axis matters to the athlete beside the others."""
+    as_read: Mapped[str] = mapped_column(default="")
+    """What was read or typed, with its datum and unit or its mark, before it became millimetres."""
+
+    setting: Mapped[Setting] = relationship(
+        primaryjoin="Setting.id == foreign(SettingValue.setting_id)", back_populates="values"
+    )
+
+
+def by_id(session: Session, setting_id: int) -> Setting:
+    """The setting, or ``NotInThisClub``."""
+    return one(session, Setting, setting_id)
+
+
+def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
+    """What the athlete wants on the model now, with its values."""
+    return latest_for_athletes(session, [athlete_id], model_id).get(athlete_id)
+
+
+def latest_for_athletes(
+    session: Session, athlete_ids: Iterable[int], model_id: int
+) -> dict[int, Setting]:
+    """What each of them wants on the model now, with values, in one query.
+
+    An athlete without a setting on this model is left out.
+    """
+    wanted = select(Setting.athlete_id, func.max(Setting.version).label("version")).where(
+        Setting.athlete_id.in_(list(athlete_ids)), Setting.model_id == model_id
+    )
+    newest = wanted.group_by(Setting.athlete_id).subquery()
+    is_newest = (Setting.athlete_id == newest.c.athlete_id) & (Setting.version == newest.c.version)
+    asked = select(Setting).join(newest, is_newest).where(Setting.model_id == model_id)
+    found = session.scalars(asked.options(joinedload(Setting.values))).unique()
+    return {setting.athlete_id: setting for setting in found}
+
+
+def history(session: Session, athlete_id: int) -> Sequence[Setting]:
+    """Every setting of the athlete with values and model, by model, the newest first."""
+    asked = select(Setting).where(Setting.athlete_id == athlete_id)
+    whole = asked.options(joinedload(Setting.values), joinedload(Setting.model, innerjoin=True))
+    newest_first = whole.order_by(Setting.model_id, Setting.version.desc())
+    return session.scalars(newest_first).unique().all()
