@@ -1,0 +1,209 @@
+"""An apparatus model: its axes with their scales, its geometry, its procedure and its times."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from settingsdesk.domain.datums import Edge, Section, SpreadDatum
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.geometry import Geometry, Leaning, RailPair, Upright, stance
+from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.scales import Scale
+
+Setup = tuple[int, ...]
+"""The stops at which all axes of an apparatus stand, in the order of the model's axes."""
+
+LONGEST_OPERATION_S = 3_600
+
+
+@dataclass(frozen=True, slots=True)
+class AxisTimes:
+    """Whole seconds at one end of an axis: to unlock and lock it, and for each stop moved."""
+
+    handling_s: int
+    up_s: int
+    down_s: int
+
+    def __post_init__(self) -> None:
+        for seconds in (self.handling_s, self.up_s, self.down_s):
+            _must_be_a_time(seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One adjustable of a model: what it is, its scale, to which point the scale reads.
+
+    ``edge`` matters for heights of rails, ``spread_datum`` for spreads.
+    """
+
+    kind: AxisKind
+    scale: Scale
+    times: AxisTimes
+    ends: tuple[str, ...]
+    edge: Edge = Edge.UPPER
+    spread_datum: SpreadDatum = SpreadDatum.INNER
+
+    @property
+    def key(self) -> str:
+        return self.kind.key
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """The operations of every change-over, in whole seconds, whatever is moved.
+
+    ``tensioners_per_side`` is 0 where nothing is held by cables; there is then nothing to
+    slacken, to sight or to tension. ``estimated`` holds until measured times replace these.
+    """
+
+    slacken_s: int
+    square_s: int
+    tension_s: int
+    walk_round_s: int
+    tensioners_per_side: int
+    estimated: bool = True
+
+    def __post_init__(self) -> None:
+        for seconds in (self.slacken_s, self.square_s, self.tension_s, self.walk_round_s):
+            _must_be_a_time(seconds)
+        if not 0 <= self.tensioners_per_side <= 4:
+            raise NotAModel("The tensioners of one side must be between 0 and 4")
+        if not self.tensioners_per_side and (self.slacken_s or self.tension_s):
+            raise NotAModel("An apparatus without tensioners has no time to slacken or to tension")
+
+    @property
+    def any_move_s(self) -> int:
+        """What any change-over takes before the first stop is moved."""
+        return self.slacken_s + self.square_s + self.tension_s + self.walk_round_s
+
+
+@dataclass(frozen=True, slots=True)
+class ApparatusModel:
+    """A make and type, or one apparatus of it with scales of its own."""
+
+    name: str
+    kind: Kind
+    axes: tuple[Axis, ...]
+    procedure: Procedure
+    section: Section | None = None
+    geometry: Geometry = field(default_factory=Upright)
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise NotAModel("An apparatus model must have a name")
+        if [axis.key for axis in self.axes] != [axis.key for axis in self.kind.axes]:
+            wanted = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
+            raise NotAModel(f"{self.kind.name} must have these axes in this order: {wanted}")
+        if self.kind.railed and self.section is None:
+            raise NotAModel(f"{self.kind.name} must have the section of their rail")
+        if isinstance(self.geometry, Leaning) and self.kind.spread_between is None:
+            raise NotAModel(
+                f"{self.kind.name} has no spreader, so its uprights cannot lean with it"
+            )
+
+    def axis(self, key: str) -> Axis:
+        """The axis of that key; ``NoSuchAxis`` where the kind has none."""
+        return self.axes[self.kind.axes.index(self.kind.axis(key))]
+
+    def must_have(self, setup: Sequence[int]) -> None:
+        """``NotASetup`` or ``NoSuchStop`` where the stops are not ones of this model."""
+        if len(setup) != len(self.axes):
+            raise NotASetup(self.name, len(setup), len(self.axes))
+        for axis, stop in zip(self.axes, setup, strict=True):
+            axis.scale.label(stop)
+
+    def readings_mm(self, setup: Sequence[int]) -> dict[str, float]:
+        """What each scale shows at that setup, in the scale's own datum."""
+        self.must_have(setup)
+        return {
+            axis.key: axis.scale.length_mm(stop)
+            for axis, stop in zip(self.axes, setup, strict=True)
+        }
+
+    def measures_mm(self, setup: Sequence[int]) -> dict[str, float]:
+        """What a tape finds at that setup: canonical lengths by axis."""
+        return self.measures_at_mm(self.readings_mm(setup))
+
+    def measures_at_mm(self, readings_mm: Mapping[str, float]) -> dict[str, float]:
+        """The canonical lengths by axis where the scales show those readings."""
+        found = {axis.key: self.alone_mm(axis, readings_mm[axis.key]) for axis in self.axes}
+        pair = self.rail_pair
+        if pair is not None:
+            rails = stance(self.geometry, pair, readings_mm)
+            half_mm = pair.section.height_mm / 2
+            found[pair.low] = rails.low_centre_mm + half_mm
+            found[pair.high] = rails.high_centre_mm + half_mm
+            found[pair.spread] = rails.inner_mm(pair.section)
+        return found
+
+    def marks(self, setup: Sequence[int]) -> dict[str, str]:
+        """The labels at which each axis stands."""
+        self.must_have(setup)
+        return {
+            axis.key: axis.scale.label(stop) for axis, stop in zip(self.axes, setup, strict=True)
+        }
+
+    def alone_mm(self, axis: Axis, reading_mm: float) -> float:
+        """The canonical length of a reading on an axis that no other axis shifts."""
+        if axis.kind.quantity is not Quantity.HEIGHT:
+            return reading_mm
+        return reading_mm + axis.edge.below_upper_mm(self.section)
+
+    @property
+    def rail_pair(self) -> RailPair | None:
+        """The two rails that a spread separates, where the kind has them."""
+        spread, between = self.kind.spread_axis, self.kind.spread_between
+        if spread is None or between is None or self.section is None:
+            return None
+        return RailPair(
+            low=between[0],
+            high=between[1],
+            spread=spread.key,
+            section=self.section,
+            edges={axis.key: axis.edge for axis in self.axes},
+            spread_datum=self.axis(spread.key).spread_datum,
+        )
+
+    def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
+        """The same model with some axes on scales of one apparatus's own."""
+        axes = tuple(
+            replace(axis, scale=own[axis.key]) if axis.key in own else axis for axis in self.axes
+        )
+        return replace(self, axes=axes)
+
+
+def _must_be_a_time(seconds: int) -> None:
+    if not 0 <= seconds <= LONGEST_OPERATION_S:
+        raise NotATime(seconds)
+
+
+class NotAModel(SettingsDeskError):
+    """What was given does not make a complete apparatus model."""
+
+    def __init__(self, what: str) -> None:
+        self.what = what
+
+    def __str__(self) -> str:
+        return self.what
+
+
+class NotATime(SettingsDeskError):
+    """An operation's time is below nothing or beyond an hour."""
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+
+    def __str__(self) -> str:
+        return (
+            f"An operation must take between 0 and {LONGEST_OPERATION_S} seconds;"
+            f" {self.seconds} was given"
+        )
+
+
+class NotASetup(SettingsDeskError):
+    """A setup names more or fewer axes than the model has."""
+
+    def __init__(self, model: str, given: int, wanted: int) -> None:
+        self.model, self.given, self.wanted = model, given, wanted
+
+    def __str__(self) -> str:
+        return f"A setup of {self.model} must name {self.wanted} stops; {self.given} were given"

@@ -1,0 +1,125 @@
+"""Rule books: limits for an apparatus kind and level, each with its source and standing.
+
+A rule book is data that the club edits. A setting outside it is a warning with that source; no
+number is ever changed for it, and no value is called official.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.kinds import AxisKind, Kind
+
+
+class Standing(Enum):
+    """How a number came to be here."""
+
+    READ = "read in the source"
+    SECONDARY = "read in a page that quotes the source"
+    MEMORY = "from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One limit on one axis, in canonical millimetres; ``None`` is no limit on that side."""
+
+    kind: str
+    axis: str
+    level: str
+    least_mm: int | None
+    most_mm: int | None
+    source: str
+    edition: str
+    standing: Standing
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if self.least_mm is not None and self.most_mm is not None and self.least_mm > self.most_mm:
+            raise LimitsSwapped(self)
+
+    def allows(self, length_mm: float) -> bool:
+        """Whether a length, told to the millimetre, is within both limits."""
+        rounded_mm = round(length_mm)
+        above = self.least_mm is None or rounded_mm >= self.least_mm
+        below = self.most_mm is None or rounded_mm <= self.most_mm
+        return above and below
+
+    @property
+    def in_words(self) -> str:
+        """The limits as a coach reads them: "169.0 to 171.0 cm"."""
+        if self.least_mm is None and self.most_mm is None:
+            return "no limit"
+        if self.least_mm is None:
+            return f"at most {_cm(self.most_mm)} cm"
+        if self.most_mm is None:
+            return f"at least {_cm(self.least_mm)} cm"
+        return f"{_cm(self.least_mm)} to {_cm(self.most_mm)} cm"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBook:
+    """A named set of rules."""
+
+    name: str
+    rules: tuple[Rule, ...]
+
+    def for_axis(self, kind: Kind, axis: AxisKind, level: str) -> tuple[Rule, ...]:
+        """The rules on that axis for a level; a rule with no level holds for all."""
+        return tuple(
+            rule
+            for rule in self.rules
+            if (rule.kind, rule.axis) == (kind.key, axis.key) and rule.level in ("", level)
+        )
+
+    def levels(self, kind: Kind) -> tuple[str, ...]:
+        """The levels that the book tells apart for that kind."""
+        return tuple(
+            sorted({rule.level for rule in self.rules if rule.kind == kind.key and rule.level})
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideRule:
+    """A length that a rule does not allow: a warning, with where the rule comes from."""
+
+    axis: AxisKind
+    length_mm: float
+    rule: Rule
+
+    def __str__(self) -> str:
+        rule = self.rule
+        return (
+            f"{self.axis.name} {self.length_mm / 10:.1f} cm is outside {rule.in_words}"
+            f" ({rule.source}, {rule.edition}; {rule.standing.value})"
+        )
+
+
+def outside(
+    books: Iterable[RuleBook], kind: Kind, level: str, measures_mm: Mapping[str, float]
+) -> tuple[OutsideRule, ...]:
+    """Every rule of the books that those canonical lengths are outside of."""
+    return tuple(
+        OutsideRule(axis, measures_mm[axis.key], rule)
+        for book in books
+        for axis in kind.axes
+        for rule in book.for_axis(kind, axis, level)
+        if not rule.allows(measures_mm[axis.key])
+    )
+
+
+def _cm(length_mm: int | None) -> str:
+    return "" if length_mm is None else f"{length_mm / 10:.1f}"
+
+
+class LimitsSwapped(SettingsDeskError):
+    """A rule's least is more than its most."""
+
+    def __init__(self, rule: Rule) -> None:
+        self.rule = rule
+
+    def __str__(self) -> str:
+        return (
+            f"The least of a rule ({_cm(self.rule.least_mm)} cm) must not be more than its most"
+            f" ({_cm(self.rule.most_mm)} cm): are the two swapped?"
+        )

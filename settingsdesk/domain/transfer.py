@@ -1,0 +1,151 @@
+"""Carrying a setting to an apparatus: the combination of stops that comes closest to it.
+
+Heights and the inner spread of a rail pair depend on each other, so all axes are chosen
+together: the least weighted sum of squared residuals, every combination considered.
+"""
+
+from dataclasses import dataclass
+from heapq import nsmallest
+from itertools import product
+
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.models import ApparatusModel, Axis, Setup
+from settingsdesk.domain.pairsearch import Stops, two_best_of_a_pair
+from settingsdesk.domain.settings import Setting, Wanted
+
+
+@dataclass(frozen=True, slots=True)
+class AxisFit:
+    """One axis at a chosen stop: the mark, the length there, and how far off the wish that is."""
+
+    axis: Axis
+    wanted: Wanted
+    stop: int
+    measure_mm: float
+
+    @property
+    def mark(self) -> str:
+        """The label of the chosen stop."""
+        return self.axis.scale.label(self.stop)
+
+    @property
+    def residual_mm(self) -> float:
+        """The length there less the wanted one."""
+        return self.measure_mm - self.wanted.wanted_mm
+
+    @property
+    def within_accepted(self) -> bool:
+        """Whether the athlete accepts that residual, told to the millimetre as it is printed."""
+        return abs(round(self.residual_mm)) <= self.wanted.accepts_mm
+
+    @property
+    def out_of_range(self) -> bool:
+        """Whether the scale ends before the wish: the last stop is taken, and is too far off."""
+        at_an_end = self.stop in (0, self.axis.scale.count - 1)
+        return at_an_end and not self._covered
+
+    @property
+    def _covered(self) -> bool:
+        scale = self.axis.scale
+        if scale.count == 1:
+            return self.within_accepted
+        neighbour = 1 if self.stop == 0 else scale.count - 2
+        gap_mm = abs(scale.length_mm(neighbour) - scale.length_mm(self.stop))
+        past_the_end = self.residual_mm > 0 if self.stop == 0 else self.residual_mm < 0
+        return not past_the_end or abs(self.residual_mm) <= gap_mm / 2 + 0.5
+
+    @property
+    def warning(self) -> str:
+        """What the coach must know before using it, or nothing."""
+        name, off = self.axis.kind.name, abs(self.residual_mm) / 10
+        if self.out_of_range:
+            way = "too high" if self.residual_mm > 0 else "too low"
+            if self.axis.kind.quantity.more != "up":
+                way = "too wide" if self.residual_mm > 0 else "too narrow"
+            return f"{name}: this apparatus does not reach it; its last mark is {off:.1f} cm {way}"
+        if not self.within_accepted:
+            accepts = self.wanted.accepts_mm / 10
+            way = "over" if self.residual_mm > 0 else "under"
+            return f"{name}: {off:.1f} cm {way} what is wanted; {accepts:.1f} cm is accepted"
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One combination of stops with its residuals; ``score`` is the weighted sum of squares."""
+
+    setup: Setup
+    axes: tuple[AxisFit, ...]
+    score: float
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What is out of range or outside the accepted deviation, axis by axis."""
+        return tuple(axis.warning for axis in self.axes if axis.warning)
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """The closest combination of stops, and the next closest where there is another."""
+
+    best: Fit
+    runner_up: Fit | None
+
+
+def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
+    """The two combinations of stops of ``model`` that come closest to ``setting``.
+
+    Exact over all combinations; of equal ones, the one with the lower stops. ``OtherKind`` where
+    setting and model are not of one apparatus kind.
+    """
+    if setting.kind.key != model.kind.key:
+        raise OtherKind(setting, model)
+    parts = [two_best_of_a_pair(setting, model)] if model.rail_pair else []
+    coupled = parts[0][0].keys() if parts else ()
+    parts += [
+        _two_best_alone(setting, model, axis) for axis in model.axes if axis.key not in coupled
+    ]
+    setups = (_joined(model, choice) for choice in product(*parts))
+    fits = nsmallest(2, (_fit(setting, model, setup) for setup in setups), key=_by_score)
+    return Transfer(fits[0], fits[1] if len(fits) > 1 else None)
+
+
+def _two_best_alone(setting: Setting, model: ApparatusModel, axis: Axis) -> list[Stops]:
+    """The two nearest stops of an axis that no other axis shifts."""
+    wanted_mm = setting.axes[axis.key].wanted_mm
+
+    def off(stop: int) -> tuple[float, int]:
+        return abs(model.alone_mm(axis, axis.scale.length_mm(stop)) - wanted_mm), stop
+
+    return [{axis.key: stop} for stop in nsmallest(2, range(axis.scale.count), key=off)]
+
+
+def _joined(model: ApparatusModel, parts: tuple[Stops, ...]) -> Setup:
+    stops = {key: stop for part in parts for key, stop in part.items()}
+    return tuple(stops[axis.key] for axis in model.axes)
+
+
+def _fit(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
+    measures_mm = model.measures_mm(setup)
+    axes = tuple(
+        AxisFit(axis, setting.axes[axis.key], stop, measures_mm[axis.key])
+        for axis, stop in zip(model.axes, setup, strict=True)
+    )
+    return Fit(setup, axes, sum(axis.wanted.weight * axis.residual_mm**2 for axis in axes))
+
+
+def _by_score(fit: Fit) -> tuple[float, Setup]:
+    return round(fit.score, 6), fit.setup
+
+
+class OtherKind(SettingsDeskError):
+    """A setting of one apparatus kind was carried to a model of another."""
+
+    def __init__(self, setting: Setting, model: ApparatusModel) -> None:
+        self.setting, self.model = setting, model
+
+    def __str__(self) -> str:
+        return (
+            f"A setting for {self.setting.kind.name.lower()} cannot be carried to"
+            f" {self.model.name}: that is {self.model.kind.name.lower()}"
+        )
