@@ -1,0 +1,134 @@
+"""The database engine. Everything that only SQLite knows is in this module.
+
+SQLite is kept with a write-ahead log and every commit on the disk before it is acknowledged;
+transactions begin here and not in the driver, because a plain BEGIN cannot be turned into a
+writing one once somebody else has written in between.
+"""
+
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
+from sqlalchemy.pool import NullPool
+
+from settingsdesk.store.errors import CopyIsDamaged, DeskIsBusy, JournalNotPossible, NoRoomLeft
+
+WAIT_SECONDS = 5.0
+"""How long a writer waits for its turn."""
+
+UPGRADE_WAIT_SECONDS = 60.0
+"""How long an upgrade waits for another upgrade to end."""
+
+BEGIN = "settingsdesk_begin"
+
+
+def database_url(where: str | Path | URL) -> URL:
+    """The address of a database: a path means an SQLite file, a text is an address already."""
+    if isinstance(where, Path):
+        return URL.create("sqlite", database=str(where))
+    return make_url(where)
+
+
+def database_file(url: URL) -> Path | None:
+    """The file of an SQLite database; None where the database is a server's."""
+    return Path(url.database) if _is_sqlite(url) and url.database else None
+
+
+def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) -> Engine:
+    """An engine for daily work; its transactions read, those of ``for_writing`` write."""
+    url = database_url(where)
+    engine = create_engine(url)
+    if _is_sqlite(url):
+        _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
+    return engine
+
+
+def for_writing(engine: Engine) -> Engine:
+    """The same pool, with transactions that hold the right to write from their beginning."""
+    return engine.execution_options(**{BEGIN: "BEGIN IMMEDIATE"})
+
+
+def open_for_upgrade(where: str | Path | URL) -> Engine:
+    """An engine for one upgrade.
+
+    Foreign keys are off from before the transaction begins: rebuilding a table would otherwise
+    delete what refers to it. ``broken_references`` takes their place before the commit.
+    """
+    url = database_url(where)
+    engine = create_engine(url, poolclass=NullPool)
+    if _is_sqlite(url):
+        _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
+    return for_writing(engine)
+
+
+def broken_references(connection: Connection) -> int:
+    """The number of rows that refer to a row that is not there."""
+    if connection.dialect.name != "sqlite":
+        return 0  # other databases check at once
+    return len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
+
+
+def copy_database(source: Path, target: Path) -> None:
+    """A checked copy of the SQLite database as it is committed now, readable by its owner only.
+
+    It may be made while others write. Raises ``CopyIsDamaged``, and leaves no copy then.
+    """
+    unfinished = target.with_name(target.name + ".unfinished")
+    unfinished.unlink(missing_ok=True)
+    os.close(os.open(unfinished, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    with closing(sqlite3.connect(source)) as original, closing(sqlite3.connect(unfinished)) as copy:
+        original.backup(copy)
+        # A copy is one file: it must not need a log beside it.
+        copy.execute("PRAGMA journal_mode = DELETE")
+        (finding,) = copy.execute("PRAGMA integrity_check").fetchone()
+    if finding != "ok":
+        unfinished.unlink()
+        raise CopyIsDamaged(source, finding)
+    _write_through(unfinished)
+    unfinished.replace(target)
+    _write_through(target.parent)
+
+
+def _is_sqlite(url: URL) -> bool:
+    return url.get_backend_name() == "sqlite"
+
+
+def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
+    database = str(engine.url.database)
+
+    @event.listens_for(engine, "connect")
+    def _prepare(connection: sqlite3.Connection, _record: Any) -> None:
+        connection.isolation_level = None  # the driver begins nothing by itself
+        connection.execute(f"PRAGMA busy_timeout = {round(wait_seconds * 1000)}")
+        (journal,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+        if journal != "wal":
+            raise JournalNotPossible(database, journal)
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
+        connection.execute("PRAGMA trusted_schema = OFF")
+        connection.execute("PRAGMA secure_delete = ON")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        connection.exec_driver_sql(connection.get_execution_options().get(BEGIN, "BEGIN"))
+
+    @event.listens_for(engine, "handle_error")
+    def _say_it_in_words(context: ExceptionContext) -> None:
+        # The low byte is the kind of error, the rest says where it arose.
+        kind = getattr(context.original_exception, "sqlite_errorcode", 0) & 0xFF
+        if kind == sqlite3.SQLITE_BUSY:
+            raise DeskIsBusy(wait_seconds) from context.original_exception
+        if kind == sqlite3.SQLITE_FULL:
+            raise NoRoomLeft from context.original_exception
+
+
+def _write_through(path: Path) -> None:
+    """Wait until the file or folder is on the disk."""
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,0 +1,1 @@
+"""The revisions of the tables, applied by ``settingsdesk.store.migrate``."""

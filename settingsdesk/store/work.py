@@ -1,0 +1,145 @@
+"""Units of work, and the one place where clubs are kept apart.
+
+``Store.work`` gives a session that sees and touches one club only, whatever is asked of it.
+"""
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, event, inspect
+from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
+
+from settingsdesk.store.base import Base, ClubOwned
+from settingsdesk.store.clubs import Club
+from settingsdesk.store.engine import WAIT_SECONDS, for_writing, open_engine
+from settingsdesk.store.errors import (
+    BelongsToAnotherClub,
+    DeskIsBusy,
+    NotFenced,
+    OpenedForReading,
+)
+
+
+class DeskSession(Session):
+    """The session of one unit of work; what it read stays readable after its end."""
+
+    def __init__(self, engine: Engine, *, writes: bool):
+        super().__init__(engine, expire_on_commit=False)
+        self.writes = writes
+
+
+class ClubSession(DeskSession):
+    """A session fenced in to one club."""
+
+    def __init__(self, engine: Engine, club_id: int, *, writes: bool):
+        super().__init__(engine, writes=writes)
+        self.club_id = club_id
+
+
+class Store:
+    """The database of one installation: one per process, shared by its threads.
+
+    ``where`` is the path of an SQLite file or a database address; its tables are made by
+    ``migrate.upgrade``.
+    """
+
+    def __init__(self, where: str | Path, *, wait_seconds: float = WAIT_SECONDS):
+        self._readers = open_engine(where, wait_seconds=wait_seconds)
+        self._writers = for_writing(self._readers)
+        self._wait_seconds = wait_seconds
+        # SQLite does not hand out turns to write fairly; waiting in line here first does.
+        self._turn_to_write = threading.Lock()
+
+    @contextmanager
+    def work(self, club_id: int, *, writes: bool) -> Iterator[Session]:
+        """One unit of work inside one club.
+
+        Every query meets this club's rows only, new rows become this club's. With ``writes`` all
+        of it is committed when the block ends, or nothing when it raises.
+
+        Raises ``DeskIsBusy`` when there is no turn to write, ``BelongsToAnotherClub`` when a row
+        of another club is about to be written.
+        """
+        engine = self._writers if writes else self._readers
+        with self._unit(ClubSession(engine, club_id, writes=writes)) as session:
+            yield session
+
+    @contextmanager
+    def installation(self, *, writes: bool) -> Iterator[Session]:
+        """One unit of work over all clubs.
+
+        Only for what cannot know its club yet: signing in by name, finding a card by its code,
+        making a club.
+        """
+        engine = self._writers if writes else self._readers
+        with self._unit(DeskSession(engine, writes=writes)) as session:
+            yield session
+
+    def close(self) -> None:
+        """Let go of every connection, for instance before a worker process is forked."""
+        self._readers.dispose()
+
+    @contextmanager
+    def _unit(self, session: DeskSession) -> Iterator[Session]:
+        if not session.writes:
+            with session:
+                yield session
+            return
+        with self._turn(), session:
+            session.connection()  # begins here, so that having to wait shows before any work
+            yield session
+            session.commit()
+
+    @contextmanager
+    def _turn(self) -> Iterator[None]:
+        if not self._turn_to_write.acquire(timeout=self._wait_seconds):
+            raise DeskIsBusy(self._wait_seconds)
+        try:
+            yield
+        finally:
+            self._turn_to_write.release()
+
+
+@event.listens_for(DeskSession, "before_flush")
+def _refuse_writing_while_reading(session: DeskSession, _context: Any, _instances: Any) -> None:
+    if not session.writes:
+        raise OpenedForReading("This unit of work was opened with writes=False")
+
+
+@event.listens_for(DeskSession, "do_orm_execute")
+def _refuse_changing_while_reading(state: ORMExecuteState) -> None:
+    session = state.session
+    if isinstance(session, DeskSession) and not session.writes and not state.is_select:
+        raise OpenedForReading("This unit of work was opened with writes=False")
+
+
+@event.listens_for(ClubSession, "do_orm_execute")
+def _meet_one_club_only(state: ORMExecuteState) -> None:
+    if not isinstance(state.session, ClubSession):
+        return
+    if not state.is_orm_statement or state.is_insert:
+        raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
+    club_id = state.session.club_id
+    state.statement = state.statement.options(
+        with_loader_criteria(ClubOwned, lambda row: row.club_id == club_id, include_aliases=True),
+        with_loader_criteria(Club, lambda club: club.id == club_id, include_aliases=True),
+    )
+
+
+@event.listens_for(ClubSession, "before_flush")
+def _write_one_club_only(session: ClubSession, _context: Any, _instances: Any) -> None:
+    for row in session.new:
+        if isinstance(row, ClubOwned) and not row.club_id:
+            row.club_id = session.club_id
+    for row in (*session.new, *session.dirty, *session.deleted):
+        if _clubs_of(row) != {session.club_id}:
+            raise BelongsToAnotherClub(row.spoken())
+
+
+def _clubs_of(row: Base) -> set[int]:
+    """The club of the row as it was read, and the one it would be written with."""
+    column = "id" if isinstance(row, Club) else "club_id"
+    return set(inspect(row).attrs[column].load_history().sum())
