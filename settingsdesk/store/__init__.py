@@ -1,11 +1,13 @@
 """How it is kept: tables, one session per unit of work, migrations.
 
-The modules with tables are imported here, so that whoever uses one of them has them all.
+The modules with tables are imported here, so that whoever uses one of them has them all, and
+with them the rule that keeps records final.
 """
 
 from settingsdesk.store import (
     apparatus,
     apparatus_models,
+    append_only,
     athletes,
     cards,
     clubs,
@@ -17,6 +19,7 @@ from settingsdesk.store import (
 __all__ = [
     "apparatus",
     "apparatus_models",
+    "append_only",
     "athletes",
     "cards",
     "clubs",

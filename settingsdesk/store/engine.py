@@ -14,7 +14,15 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
 from sqlalchemy.pool import NullPool
 
-from settingsdesk.store.errors import CopyIsDamaged, DeskIsBusy, JournalNotPossible, NoRoomLeft
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.store.errors import (
+    CopyIsDamaged,
+    DatabaseIsDamaged,
+    DatabaseNotWritable,
+    DeskIsBusy,
+    JournalNotPossible,
+    NoRoomLeft,
+)
 
 WAIT_SECONDS = 5.0
 """How long a writer waits for its turn."""
@@ -52,7 +60,7 @@ def for_writing(engine: Engine) -> Engine:
 
 
 def open_for_upgrade(where: str | Path | URL) -> Engine:
-    """An engine for one upgrade.
+    """An engine for one upgrade; a new database file is readable by its owner only.
 
     Foreign keys are off from before the transaction begins: rebuilding a table would otherwise
     delete what refers to it. ``broken_references`` takes their place before the commit.
@@ -60,6 +68,7 @@ def open_for_upgrade(where: str | Path | URL) -> Engine:
     url = database_url(where)
     engine = create_engine(url, poolclass=NullPool)
     if _is_sqlite(url):
+        _make_private(Path(str(url.database)))
         _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
     return for_writing(engine)
 
@@ -78,7 +87,7 @@ def copy_database(source: Path, target: Path) -> None:
     """
     unfinished = target.with_name(target.name + ".unfinished")
     unfinished.unlink(missing_ok=True)
-    os.close(os.open(unfinished, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    unfinished.touch(mode=0o600)
     with closing(sqlite3.connect(source)) as original, closing(sqlite3.connect(unfinished)) as copy:
         original.backup(copy)
         # A copy is one file: it must not need a log beside it.
@@ -94,6 +103,14 @@ def copy_database(source: Path, target: Path) -> None:
 
 def _is_sqlite(url: URL) -> bool:
     return url.get_backend_name() == "sqlite"
+
+
+def _make_private(file: Path) -> None:
+    """Make the file, empty and readable by its owner only, if it is not there yet."""
+    try:
+        file.touch(mode=0o600)
+    except OSError as error:
+        raise DatabaseNotWritable(str(file), str(error.strerror)) from error
 
 
 def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
@@ -117,12 +134,26 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
 
     @event.listens_for(engine, "handle_error")
     def _say_it_in_words(context: ExceptionContext) -> None:
-        # The low byte is the kind of error, the rest says where it arose.
-        kind = getattr(context.original_exception, "sqlite_errorcode", 0) & 0xFF
-        if kind == sqlite3.SQLITE_BUSY:
-            raise DeskIsBusy(wait_seconds) from context.original_exception
-        if kind == sqlite3.SQLITE_FULL:
-            raise NoRoomLeft from context.original_exception
+        error = context.original_exception
+        if isinstance(error, sqlite3.Error):
+            said = _in_words(error, database, wait_seconds)
+            if said is not None:
+                raise said from error
+
+
+def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> SettingsDeskError | None:
+    """What a coach can do about it; None where it is a mistake of the program."""
+    # The low byte is the kind of error, the rest says where it arose.
+    match getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF:
+        case sqlite3.SQLITE_BUSY:
+            return DeskIsBusy(wait_seconds)
+        case sqlite3.SQLITE_FULL:
+            return NoRoomLeft()
+        case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM:
+            return DatabaseNotWritable(database, str(error))
+        case sqlite3.SQLITE_NOTADB | sqlite3.SQLITE_CORRUPT:
+            return DatabaseIsDamaged(database, str(error))
+    return None
 
 
 def _write_through(path: Path) -> None:

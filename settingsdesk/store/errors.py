@@ -58,6 +58,32 @@ class NoRoomLeft(SettingsDeskError):
         return "The disk is full, so nothing was changed. Make room on it, then save again"
 
 
+class DatabaseNotWritable(SettingsDeskError):
+    """The database cannot be opened, or not for writing."""
+
+    def __init__(self, database: str, reason: str):
+        self.database, self.reason = database, reason
+
+    def __str__(self) -> str:
+        return (
+            f"settingsdesk cannot open {self.database} for writing ({self.reason}). Let the user "
+            "that runs it write there, or name another folder in SETTINGSDESK_DATA"
+        )
+
+
+class DatabaseIsDamaged(SettingsDeskError):
+    """The file is no database, or parts of it cannot be read."""
+
+    def __init__(self, database: str, finding: str):
+        self.database, self.finding = database, finding
+
+    def __str__(self) -> str:
+        return (
+            f"{self.database} cannot be read as a database ({self.finding}). Stop settingsdesk, "
+            "keep that file, and put the last good copy in its place"
+        )
+
+
 class JournalNotPossible(SettingsDeskError):
     """The database is on a file system that cannot keep SQLite's write-ahead log."""
 

@@ -120,7 +120,8 @@ def _refuse_changing_while_reading(state: ORMExecuteState) -> None:
 def _meet_one_club_only(state: ORMExecuteState) -> None:
     if not isinstance(state.session, ClubSession):
         return
-    if not state.is_orm_statement or state.is_insert:
+    written_by_hand = not state.is_orm_statement or state.is_from_statement
+    if written_by_hand or state.is_insert or state.is_executemany:
         raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
     club_id = state.session.club_id
     state.statement = state.statement.options(

@@ -1,0 +1,170 @@
+"""The data folder: the database, the two keys, and the address that cards carry."""
+
+import contextlib
+import os
+import secrets
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from settingsdesk.domain.errors import SettingsDeskError
+
+KEY_BYTES = 32
+
+
+class DataFolderNotWritable(SettingsDeskError):
+    """The data folder cannot be made, or nothing can be written in it."""
+
+    def __init__(self, path: Path, reason: str):
+        self.path, self.reason = path, reason
+
+    def __str__(self) -> str:
+        return (
+            f"settingsdesk cannot write in its data folder {self.path} ({self.reason}). Let the "
+            "user that runs it write there, or name another folder in SETTINGSDESK_DATA"
+        )
+
+
+class KeyNotWhole(SettingsDeskError):
+    """A key file does not hold a whole key."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"{self.path} does not hold a whole key. Put the copy of it back; or delete it, and a "
+            "new one is made (everybody signs in again, cards must be printed again)"
+        )
+
+
+class PublicUrlNotUsable(SettingsDeskError):
+    """The address given for cards is not one that a phone could open."""
+
+    def __init__(self, given: str):
+        self.given = given
+
+    def __str__(self) -> str:
+        return (
+            f"'{self.given}' cannot be the address on cards. Give the one at which phones reach "
+            "this desk, such as https://desk.example.org, without anything after a ? or #"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class DataFolder:
+    """The folder in which one installation keeps everything it writes."""
+
+    path: Path
+
+    @classmethod
+    def from_environment(cls, environment: Mapping[str, str] = os.environ) -> "DataFolder":
+        """The folder that the environment names, made for its owner only where it is missing.
+
+        ``SETTINGSDESK_DATA``, else ``settingsdesk`` in ``XDG_DATA_HOME``, else in
+        ``~/.local/share`` (XDG Base Directory Specification, which has relative paths ignored).
+        Raises ``DataFolderNotWritable``.
+        """
+        return cls.at(_path_from(environment))
+
+    @classmethod
+    def at(cls, path: Path) -> "DataFolder":
+        """That folder, made for its owner only where it is missing."""
+        try:
+            path.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=path):
+                pass
+        except OSError as error:
+            raise DataFolderNotWritable(path, str(error.strerror)) from error
+        return cls(path)
+
+    @property
+    def database(self) -> Path:
+        """The database file; ``store.migrate.upgrade`` makes it."""
+        return self.path / "settingsdesk.sqlite3"
+
+    def secret_key(self) -> bytes:
+        """The key that signs sessions and forms: 256 random bits, made on first use."""
+        return self._key("secret.key")
+
+    def card_key(self) -> bytes:
+        """The key from which the codes on cards are derived, made on first use."""
+        return self._key("card.key")
+
+    def public_url(self) -> str | None:
+        """The address at which phones reach this desk; None until it was told."""
+        try:
+            return self._public_url_file.read_text(encoding="utf-8").strip() or None
+        except FileNotFoundError:
+            return None
+
+    def remember_public_url(self, url: str) -> str:
+        """Keep the address for the next start; returns it as kept, without a slash at its end.
+
+        Raises ``PublicUrlNotUsable``.
+        """
+        kept = _checked_url(url)
+        self._replace(self._public_url_file, kept + "\n")
+        return kept
+
+    @property
+    def _public_url_file(self) -> Path:
+        return self.path / "public_url"
+
+    def _key(self, name: str) -> bytes:
+        file = self.path / name
+        if not file.exists():
+            self._make_once(file, secrets.token_hex(KEY_BYTES) + "\n")
+        try:
+            key = bytes.fromhex(file.read_text(encoding="ascii"))
+        except ValueError as error:
+            raise KeyNotWhole(file) from error
+        if len(key) < KEY_BYTES:
+            raise KeyNotWhole(file)
+        return key
+
+    def _make_once(self, file: Path, text: str) -> None:
+        """Two processes that start together must end with the same file: the first one wins."""
+        whole = self._written(text)
+        with contextlib.suppress(FileExistsError):
+            os.link(whole, file)
+        whole.unlink()
+
+    def _replace(self, file: Path, text: str) -> None:
+        self._written(text).replace(file)
+
+    def _written(self, text: str) -> Path:
+        """A new file with that text, on the disk, readable by its owner only."""
+        try:
+            with tempfile.NamedTemporaryFile(
+                "w", encoding="utf-8", dir=self.path, delete=False
+            ) as new:
+                new.write(text)
+                new.flush()
+                os.fsync(new.fileno())
+        except OSError as error:
+            raise DataFolderNotWritable(self.path, str(error.strerror)) from error
+        return Path(new.name)
+
+
+def _path_from(environment: Mapping[str, str]) -> Path:
+    if named := environment.get("SETTINGSDESK_DATA"):
+        return Path(named).expanduser().absolute()
+    shared = Path(environment.get("XDG_DATA_HOME", ""))
+    if not shared.is_absolute():
+        shared = Path("~/.local/share").expanduser()
+    return shared / "settingsdesk"
+
+
+def _checked_url(given: str) -> str:
+    url = given.strip().rstrip("/")
+    try:
+        parts = urlsplit(url)
+        usable = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError as error:
+        raise PublicUrlNotUsable(given) from error
+    if not usable or parts.query or parts.fragment or parts.username or " " in url:
+        raise PublicUrlNotUsable(given)
+    return url
