@@ -1,0 +1,98 @@
+"""How often somebody may try in vain before having to wait.
+
+Failures are counted for a name from one address (so that nobody can lock another out from
+elsewhere with a few tries), for one address, and for a name from everywhere. Counts live in memory:
+a restart forgets them.
+"""
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
+from math import ceil
+
+from settingsdesk.domain.errors import SettingsDeskError
+
+MOST_KEYS = 10_000
+
+
+class TooManyAttempts(SettingsDeskError):
+    """Tried in vain too often (a page answers 429 with Retry-After)."""
+
+    def __init__(self, wait_seconds: int):
+        self.wait_seconds = wait_seconds
+
+    def __str__(self) -> str:
+        minutes = ceil(self.wait_seconds / 60)
+        return (
+            "There were too many tries that did not succeed. "
+            f"Wait {minutes} minute{'s' if minutes > 1 else ''}, then try again"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """At most ``tries`` failures within ``seconds``."""
+
+    tries: int
+    seconds: int
+
+
+NAME_AT_ADDRESS = Limit(10, 15 * 60)
+ADDRESS = Limit(60, 15 * 60)
+NAME = Limit(100, 15 * 60)
+
+
+class Attempts:
+    """Counts failures; ``clock`` gives seconds that only grow."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic):
+        self._clock = clock
+        self._lock = threading.Lock()
+        self._failures: dict[Hashable, deque[float]] = {}
+
+    def begin(self, name: str, address: str) -> None:
+        """Count a try as failed before it is made, so that many at once cannot slip through.
+
+        Raises ``TooManyAttempts`` where the limit is reached; such a try is not counted.
+        """
+        with self._lock:
+            now = self._clock()
+            counted = _counted(name, address)
+            wait_seconds = max(self._wait(key, limit, now) for key, limit in counted)
+            if wait_seconds > 0:
+                raise TooManyAttempts(ceil(wait_seconds))
+            self._make_room()
+            for key, _ in counted:
+                self._failures.setdefault(key, deque()).append(now)
+
+    def succeeded(self, name: str, address: str) -> None:
+        """Forget the failures of this name here, and take this try back from the other counts."""
+        with self._lock:
+            here, *others = (key for key, _ in _counted(name, address))
+            self._failures.pop(here, None)
+            for key in others:
+                if self._failures.get(key):
+                    self._failures[key].pop()
+
+    def _wait(self, key: Hashable, limit: Limit, now: float) -> float:
+        failures = self._failures.get(key, deque())
+        while failures and failures[0] <= now - limit.seconds:
+            failures.popleft()
+        return failures[0] + limit.seconds - now if len(failures) >= limit.tries else 0
+
+    def _make_room(self) -> None:
+        """Forget the older half of what is counted before it fills the memory."""
+        if len(self._failures) < MOST_KEYS:
+            return
+        newest = sorted(self._failures.items(), key=lambda item: item[1][-1] if item[1] else 0)
+        self._failures = dict(newest[MOST_KEYS // 2 :])
+
+
+def _counted(name: str, address: str) -> Iterable[tuple[Hashable, Limit]]:
+    return (
+        ((name, address), NAME_AT_ADDRESS),
+        (("address", address, ""), ADDRESS),
+        (("name", name, ""), NAME),
+    )

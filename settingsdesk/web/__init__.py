@@ -1,0 +1,1 @@
+"""The pages: one blueprint per room, forms, and the frame they share."""

@@ -1,0 +1,106 @@
+"""The application: one factory, everything it is made of in one place."""
+
+import re
+import time
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from flask import Flask, g
+from jinja2 import StrictUndefined
+
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.attempts import Attempts
+from settingsdesk.resources import folder
+from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.work import Store
+from settingsdesk.web import errors, security
+from settingsdesk.web.forms import described_by, lower_first
+from settingsdesk.web.rooms import BLUEPRINTS, rooms
+from settingsdesk.web.svg import to_svg
+from settingsdesk.web.work import OURS, Desk, first_page
+
+STATIC = Path(__file__).parent / "static"
+
+MOST_BYTES = 12 * 1024 * 1024
+"""The largest file or form that is taken in."""
+
+MOST_FORM_BYTES = 1024 * 1024
+"""The most that the typed fields of one form may hold together."""
+
+SESSION_DAYS = 7
+"""After so many days without a visit a coach signs in again."""
+
+
+def create_app(
+    *,
+    data: DataFolder | None = None,
+    store: Store | None = None,
+    https: bool = False,
+    testing: bool = False,
+    clock: Callable[[], float] = time.monotonic,
+) -> Flask:
+    """The application on a data folder; without one, on the folder the environment names.
+
+    A ``store`` that is given must have its tables already. ``https`` says that browsers reach the
+    desk by https only, so that the session's cookie never travels in the clear.
+    """
+    data = data or DataFolder.from_environment()
+    app = Flask(
+        OURS,
+        template_folder=str(folder("templates")),
+        static_folder=str(STATIC),
+        static_url_path="/static",
+    )
+    app.config.from_mapping(_settings(data, https=https))
+    app.testing = testing
+    app.extensions[OURS] = Desk(store or _opened(data), data, Attempts(clock))
+    security.guard(app)
+    errors.handle_errors(app)
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
+    _set_up_templates(app)
+    return app
+
+
+def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:
+    return {
+        "SECRET_KEY": data.secret_key(),
+        "MAX_CONTENT_LENGTH": MOST_BYTES,
+        "MAX_FORM_MEMORY_SIZE": MOST_FORM_BYTES,
+        "PERMANENT_SESSION_LIFETIME": timedelta(days=SESSION_DAYS),
+        "SESSION_COOKIE_NAME": "__Host-settingsdesk" if https else "settingsdesk",
+        "SESSION_COOKIE_HTTPONLY": True,
+        "SESSION_COOKIE_SAMESITE": "Lax",
+        "SESSION_COOKIE_SECURE": https,
+        "PREFERRED_URL_SCHEME": "https" if https else "http",
+        # A form may stay open for a whole training; its token ends with the session.
+        "WTF_CSRF_TIME_LIMIT": None,
+        # security.refuse_requests_from_elsewhere looks at the origin, also where no referrer is.
+        "WTF_CSRF_SSL_STRICT": False,
+    }
+
+
+def _opened(data: DataFolder) -> Store:
+    upgrade(data.database)
+    return Store(data.database)
+
+
+def _set_up_templates(app: Flask) -> None:
+    """A name that no page was given is a mistake of ours, not an empty place on the page."""
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    app.add_template_filter(to_svg, "svg")
+    app.add_template_filter(described_by, "described_by")
+    app.add_template_filter(lower_first, "lower_first")
+    app.add_template_filter(as_id, "as_id")
+    app.context_processor(
+        lambda: {"coach": g.get("coach"), "rooms": rooms(app), "home": first_page()}
+    )
+
+
+def as_id(words: str) -> str:
+    """Words as the id of an element: "High rail, cm" as "high-rail-cm"."""
+    return re.sub(r"[^\w]+", "-", words.casefold()).strip("-")

@@ -1,0 +1,125 @@
+"""Who may ask for what, and what every answer says to the browser.
+
+Every page needs a sign-in unless its endpoint is listed here. Every request that changes something
+needs the form's own token, which Flask-WTF checks, and must come from one of our own pages.
+"""
+
+from urllib.parse import urlsplit
+
+from flask import Flask, Response, abort, g, redirect, request, session, url_for
+from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it ships no types
+from werkzeug.wrappers import Response as AnyResponse
+
+from settingsdesk.desk.accounts import SignedIn, still_signed_in
+from settingsdesk.web.work import desk
+
+CAPABILITY_ENDPOINTS = frozenset({"card.show"})
+"""Pages whose address is the key: it must not be passed on."""
+
+OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {"accounts.sign_in", "help.page", "static"}
+"""What a stranger may ask for."""
+
+POLICY = "; ".join(
+    [
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "object-src 'none'",
+        "frame-ancestors 'none'",
+    ]
+)
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+ONE_YEAR_SECONDS = 365 * 24 * 3600
+
+csrf = CSRFProtect()
+
+
+def guard(app: Flask) -> None:
+    """Put the checks before, and the headers behind, every view of the application."""
+    app.before_request(see_who_asks)
+    csrf.init_app(app)
+    app.before_request(refuse_requests_from_elsewhere)
+    app.before_request(send_strangers_to_sign_in)
+    app.after_request(add_headers)
+
+
+def see_who_asks() -> None:
+    """Set ``g.coach`` and ``g.club_id``; both None for a stranger or an ended session."""
+    g.coach, g.club_id = None, None
+    if request.endpoint == "static" or "coach" not in session:
+        return
+    coach = still_signed_in(desk().store, session["coach"], session["stamp"])
+    if coach is None:
+        session.clear()
+    else:
+        g.coach, g.club_id = coach, coach.club_id
+
+
+def remember(coach: SignedIn) -> None:
+    """Begin a session; nothing of one before it is kept."""
+    forget()
+    session["coach"], session["stamp"] = coach.coach_id, coach.session_stamp
+    session.permanent = True
+
+
+def forget() -> None:
+    """End the session of this browser."""
+    session.clear()
+
+
+def refuse_requests_from_elsewhere() -> None:
+    """Refuse a change that another site's page asked for.
+
+    Browsers say so in Sec-Fetch-Site, or on plain http in Origin. Origin is "null" from a page
+    with no-referrer: there the token alone decides.
+    """
+    if request.method in SAFE_METHODS:
+        return
+    site = request.headers.get("Sec-Fetch-Site")
+    origin = request.headers.get("Origin", "null")
+    if site not in (None, "same-origin", "none"):
+        abort(403)
+    if site is None and origin != "null" and urlsplit(origin).netloc != request.host:
+        abort(403)
+
+
+def send_strangers_to_sign_in() -> AnyResponse | None:
+    """Every route is closed unless it is listed as open; an unknown address is said to be one."""
+    if g.coach or request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
+        return None
+    back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
+    return redirect(url_for("accounts.sign_in", next=back), 303)
+
+
+def own_address(address: str | None, otherwise: str) -> str:
+    """The address where it is a page of ours, else ``otherwise``: nobody is led off this site."""
+    if not address or not address.startswith("/") or address.startswith(("//", "/\\")):
+        return otherwise
+    if not address.isprintable() or "\\" in address or urlsplit(address).netloc:
+        return otherwise
+    return address
+
+
+def add_headers(response: Response) -> Response:
+    """The headers of OWASP ASVS 5.0.0, 3.4 and 14.3, on every answer."""
+    headers = response.headers
+    headers["Content-Security-Policy"] = POLICY
+    headers["X-Content-Type-Options"] = "nosniff"
+    headers["Referrer-Policy"] = (
+        "no-referrer" if request.endpoint in CAPABILITY_ENDPOINTS else "same-origin"
+    )
+    headers["Cross-Origin-Opener-Policy"] = "same-origin"
+    headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    headers["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"
+    if request.endpoint != "static":
+        headers["Cache-Control"] = "no-store"
+        headers["X-Robots-Tag"] = "noindex"
+    if request.is_secure:
+        headers["Strict-Transport-Security"] = f"max-age={ONE_YEAR_SECONDS}; includeSubDomains"
+    return response

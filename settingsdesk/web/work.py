@@ -1,0 +1,50 @@
+"""What a view needs of the desk: its store, who is signed in, and a unit of work for their club."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import cast
+
+from flask import current_app, g, request
+from sqlalchemy.orm import Session
+
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.accounts import SignedIn
+from settingsdesk.desk.attempts import Attempts
+from settingsdesk.store.work import Store
+
+OURS = "settingsdesk"
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What one running application keeps for all its requests."""
+
+    store: Store
+    data: DataFolder
+    attempts: Attempts
+
+
+def desk() -> Desk:
+    """The desk behind this request."""
+    return cast("Desk", current_app.extensions[OURS])
+
+
+def coach() -> SignedIn:
+    """Who is signed in; only for views that need a sign-in, which is all but the open ones."""
+    return cast("SignedIn", g.coach)
+
+
+@contextmanager
+def work(*, writes: bool = False) -> Iterator[Session]:
+    """One unit of work inside the club of who is signed in.
+
+    With ``writes`` all of it is kept when the block ends, or nothing when it raises.
+    """
+    with desk().store.work(coach().club_id, writes=writes) as session:
+        yield session
+
+
+def first_page() -> str:
+    """The address of the room where a day at the desk begins."""
+    return f"{request.script_root}/"
