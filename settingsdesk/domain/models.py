@@ -13,6 +13,7 @@ Setup = tuple[int, ...]
 """The stops at which all axes of an apparatus stand, in the order of the model's axes."""
 
 LONGEST_OPERATION_S = 3_600
+FARTHEST_OFF_SCALE_MM = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +95,19 @@ class ApparatusModel:
             wanted = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
             raise NotAModel(f"{self.kind.name} must have these axes in this order: {wanted}")
         if self.kind.railed and self.section is None:
-            raise NotAModel(f"{self.kind.name} must have the section of their rail")
+            raise NotAModel(f"{self.kind.name} must have the section of the rail")
+        if not self.kind.railed and any(axis.edge is not Edge.UPPER for axis in self.axes):
+            raise NotAModel(f"{self.kind.name} has no rail whose centre or underside could be read")
         if isinstance(self.geometry, Leaning) and self.kind.spread_between is None:
             raise NotAModel(
                 f"{self.kind.name} has no spreader, so its uprights cannot lean with it"
             )
+        self._must_stand()
+
+    def _must_stand(self) -> None:
+        """``SpreadTooSmall`` or ``NotAFrame`` where an end of the scales is no place for rails."""
+        self.measures_mm([0 for _ in self.axes])
+        self.measures_mm([axis.scale.count - 1 for axis in self.axes])
 
     def axis(self, key: str) -> Axis:
         """The axis of that key; ``NoSuchAxis`` where the kind has none."""
@@ -134,6 +143,32 @@ class ApparatusModel:
             found[pair.high] = rails.high_centre_mm + half_mm
             found[pair.spread] = rails.inner_mm(pair.section)
         return found
+
+    def reading_for_mm(
+        self, axis_key: str, measure_mm: float, held_mm: Mapping[str, float]
+    ) -> float:
+        """What an axis's scale would show where a tape finds ``measure_mm`` on it.
+
+        ``held_mm`` are the readings of the other axes meanwhile. A measure grows with its own
+        reading, so it is found by halving; ``TapedFarOff`` where that is more than 10 cm past
+        the ends of the scale.
+        """
+        axis = self.axis(axis_key)
+        low_mm = axis.scale.length_mm(0) - FARTHEST_OFF_SCALE_MM
+        high_mm = axis.scale.length_mm(axis.scale.count - 1) + FARTHEST_OFF_SCALE_MM
+
+        def measure_at(reading_mm: float) -> float:
+            return self.measures_at_mm({**held_mm, axis_key: reading_mm})[axis_key]
+
+        if not measure_at(low_mm) <= measure_mm <= measure_at(high_mm):
+            raise TapedFarOff(axis, measure_mm, measure_at(low_mm), measure_at(high_mm))
+        for _ in range(60):
+            middle_mm = (low_mm + high_mm) / 2
+            if measure_at(middle_mm) < measure_mm:
+                low_mm = middle_mm
+            else:
+                high_mm = middle_mm
+        return high_mm
 
     def marks(self, setup: Sequence[int]) -> dict[str, str]:
         """The labels at which each axis stands."""
@@ -207,3 +242,18 @@ class NotASetup(SettingsDeskError):
 
     def __str__(self) -> str:
         return f"A setup of {self.model} must name {self.wanted} stops; {self.given} were given"
+
+
+class TapedFarOff(SettingsDeskError):
+    """A tape's reading that none of the stops can have given."""
+
+    def __init__(self, axis: Axis, measure_mm: float, least_mm: float, most_mm: float) -> None:
+        self.axis, self.measure_mm = axis, measure_mm
+        self.least_mm, self.most_mm = least_mm, most_mm
+
+    def __str__(self) -> str:
+        return (
+            f"{self.axis.kind.name}: {self.measure_mm / 10:.1f} cm is not near any stop of this"
+            f" scale, which would be taped between {self.least_mm / 10:.1f} and"
+            f" {self.most_mm / 10:.1f} cm: measure again, and to the right edge"
+        )

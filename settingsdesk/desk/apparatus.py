@@ -1,0 +1,222 @@
+"""The apparatus in the hall: which model each is, its own scales, and what stands there now."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import models as desk_models
+from settingsdesk.desk.calibrations import OwnScale, Taped, own_scales, try_calibration
+from settingsdesk.desk.models import NameTaken
+from settingsdesk.domain.calibration import Calibration
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.models import ApparatusModel, Setup
+from settingsdesk.domain.scales import NoSuchStop
+from settingsdesk.store import apparatus as kept
+
+THICKEST_MAT_MM = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One apparatus as it stands: ``model`` is on this apparatus's own scales where it has them.
+
+    ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
+    has been changed since and no longer has one of its stops.
+    """
+
+    id: int
+    name: str
+    place: str
+    mat_mm: int
+    model_id: int
+    model: ApparatusModel
+    own_scales: Mapping[str, OwnScale]
+    setup: Setup | None
+    stood_at: datetime | None
+    recorded_by: str
+
+    @property
+    def scale_used(self) -> str:
+        """Whose scale the marks are of, as cards and pages say it."""
+        if not self.own_scales:
+            return "scale of the model, not measured on this apparatus"
+        newest: date = max(own.taken_on for own in self.own_scales.values())
+        part = "" if len(self.own_scales) == len(self.model.axes) else " (some axes)"
+        return f"own calibration{part} of {newest.isoformat()}"
+
+    def must_stand_somewhere(self) -> Setup:
+        """What stands there now; ``SetupUnknown`` where it is not known."""
+        if self.setup is None:
+            raise SetupUnknown(self.name)
+        return self.setup
+
+
+def all_pieces(session: Session) -> list[Piece]:
+    """Every apparatus of the club by name."""
+    rows = kept.all_apparatus(session)
+    versions = desk_models.models(session, [row.model_id for row in rows])
+    setups = kept.latest_setups(session, [row.id for row in rows])
+    return [_read(session, row, versions[row.model_id].model, setups.get(row.id)) for row in rows]
+
+
+def pieces_of_kind(session: Session, kind: str) -> list[Piece]:
+    """The club's apparatus of one kind, by name."""
+    return [piece for piece in all_pieces(session) if piece.model.kind.key == kind]
+
+
+def piece(session: Session, apparatus_id: int) -> Piece:
+    """One apparatus; ``NotInThisClub`` where there is none."""
+    row = kept.by_id(session, apparatus_id)
+    version = desk_models.model(session, row.model_id)
+    return _read(session, row, version.model, kept.latest_setup(session, apparatus_id))
+
+
+def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
+    """A further apparatus of a model, standing at no known setup yet."""
+    _must_be_free(session, name)
+    desk_models.model(session, model_id)
+    row = kept.Apparatus(
+        name=name.strip(), place=place.strip(), model_id=model_id, mat_mm=_mat(mat_mm)
+    )
+    session.add(row)
+    session.flush()
+    return piece(session, row.id)
+
+
+def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat_mm: int) -> Piece:
+    """Another name, place or mat for an apparatus; its model stays."""
+    row = kept.by_id(session, apparatus_id)
+    if name.strip() != row.name:
+        _must_be_free(session, name)
+    row.name, row.place, row.mat_mm = name.strip(), place.strip(), _mat(mat_mm)
+    session.flush()
+    return piece(session, apparatus_id)
+
+
+def record_setup(
+    session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
+) -> Piece:
+    """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
+    piece(session, apparatus_id).model.must_have(stops)
+    session.add(
+        kept.ApparatusSetup(
+            apparatus_id=apparatus_id, stops=list(stops), recorded_by=by, how=how.strip()
+        )
+    )
+    session.flush()
+    return piece(session, apparatus_id)
+
+
+def try_on_piece(
+    session: Session,
+    apparatus_id: int,
+    axis: str,
+    taped: Sequence[Taped],
+    left_out: Collection[str] = (),
+) -> Calibration:
+    """What those readings say of one axis of an apparatus as it stands now, without keeping it.
+
+    Raises ``NothingHeld`` where an axis that others shift was taped at an unknown setup, besides
+    what ``try_calibration`` raises.
+    """
+    standing = piece(session, apparatus_id)
+    printed = desk_models.model(session, standing.model_id).model
+    if standing.setup is not None:
+        held_mm = standing.model.readings_mm(standing.setup)
+    elif standing.model.rail_pair is None:
+        held_mm = standing.model.readings_mm((0,) * len(standing.model.axes))
+    else:
+        raise NothingHeld(standing.name)
+    return try_calibration(printed, axis, held_mm, taped, left_out)
+
+
+def _read(
+    session: Session,
+    row: kept.Apparatus,
+    model: ApparatusModel,
+    standing: kept.ApparatusSetup | None,
+) -> Piece:
+    own = own_scales(session, row.id, model)
+    stops = tuple(standing.stops) if standing else None
+    known = stops is not None and _has(model, stops)
+    return Piece(
+        id=row.id,
+        name=row.name,
+        place=row.place,
+        mat_mm=row.mat_mm,
+        model_id=row.model_id,
+        model=model.with_scales({axis: scale.calibration.scale for axis, scale in own.items()}),
+        own_scales=own,
+        setup=stops if known else None,
+        stood_at=standing.stood_at if standing and known else None,
+        recorded_by=standing.recorded_by if standing and known else "",
+    )
+
+
+def _has(model: ApparatusModel, stops: Setup) -> bool:
+    try:
+        model.must_have(stops)
+    except NoSuchStop:
+        return False
+    return True
+
+
+def _must_be_free(session: Session, name: str) -> None:
+    if not name.strip():
+        raise NameMissing
+    if kept.by_name(session, name.strip()) is not None:
+        raise NameTaken("apparatus", name.strip())
+
+
+def _mat(mat_mm: int) -> int:
+    if not 0 <= mat_mm <= THICKEST_MAT_MM:
+        raise NotAMat(mat_mm)
+    return mat_mm
+
+
+class NameMissing(SettingsDeskError):
+    """An apparatus was given no name."""
+
+    def __str__(self) -> str:
+        return "Enter a name for the apparatus, one that everybody in the hall would use"
+
+
+class NotAMat(SettingsDeskError):
+    """A mat thinner than nothing or thicker than a metre."""
+
+    def __init__(self, mat_mm: int) -> None:
+        self.mat_mm = mat_mm
+
+    def __str__(self) -> str:
+        return (
+            f"The mats must be between 0 and {THICKEST_MAT_MM // 10} cm thick in all;"
+            f" {self.mat_mm / 10:.1f} was given"
+        )
+
+
+class SetupUnknown(SettingsDeskError):
+    """Nobody has recorded what stands there now."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"It is not known what stands on {self.name} now: read its marks and record them on"
+            " the apparatus's page first"
+        )
+
+
+class NothingHeld(SettingsDeskError):
+    """An axis that others shift was taped while nobody knows where those others stood."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"Record first what stands on {self.name}: where the other axes stand shifts what"
+            " the tape finds"
+        )

@@ -1,0 +1,154 @@
+"""The squad: who is in it, and by which name the cards call them."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.store import athletes as kept
+
+LONGEST_NAME = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """What the club keeps of an athlete's person, and no more than that.
+
+    ``printed_name`` empty means the usual form: given name and initial.
+    """
+
+    family_name: str
+    given_name: str
+    printed_name: str = ""
+    group_name: str = ""
+    start_number: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.given_name.strip() and not self.family_name.strip():
+            raise PersonUnnamed
+        for part in (self.family_name, self.given_name, self.printed_name, self.group_name):
+            if len(part) > LONGEST_NAME:
+                raise NameTooLong(part)
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """An athlete of the club; ``left_on`` is empty while they are in it."""
+
+    id: int
+    person: Person
+    left_on: date | None
+
+    @property
+    def listed_name(self) -> str:
+        """The name in the coach's lists: "Nowak, Hana"."""
+        parts = (self.person.family_name, self.person.given_name)
+        return ", ".join(part for part in parts if part)
+
+    @property
+    def printed_name(self) -> str:
+        """The name on cards and at the apparatus: as the club chose, or given name and initial."""
+        person = self.person
+        if person.printed_name:
+            return person.printed_name
+        if not person.given_name:
+            return person.family_name
+        initial = f" {person.family_name[0]}." if person.family_name else ""
+        return f"{person.given_name}{initial}"
+
+
+def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
+    """The athletes whose name, group or start number has every typed word, by family name."""
+    return [_read(row) for row in kept.search(session, text, left=left)]
+
+
+def member(session: Session, athlete_id: int) -> Member:
+    """One athlete; ``NotInThisClub`` where there is none."""
+    return _read(kept.by_id(session, athlete_id))
+
+
+def members(session: Session, athlete_ids: Iterable[int]) -> dict[int, Member]:
+    """Those athletes by number, in one query."""
+    found = kept.by_ids(session, list(athlete_ids))
+    return {athlete_id: _read(row) for athlete_id, row in found.items()}
+
+
+def groups(session: Session) -> Sequence[str]:
+    """The names of the groups that athletes are in."""
+    return kept.group_names(session)
+
+
+def add(session: Session, by: str, person: Person) -> Member:
+    """A further athlete. Twins of one name are two athletes: nothing is merged."""
+    row = kept.Athlete(created_by=by, **_columns(person))
+    session.add(row)
+    session.flush()
+    return _read(row)
+
+
+def change(session: Session, athlete_id: int, person: Person) -> Member:
+    """Other names, group or start number for an athlete."""
+    row = kept.by_id(session, athlete_id)
+    for column, text in _columns(person).items():
+        setattr(row, column, text)
+    session.flush()
+    return _read(row)
+
+
+def leave(session: Session, athlete_id: int, on: date) -> Member:
+    """Take an athlete off the lists from that day; settings and history stay."""
+    row = kept.by_id(session, athlete_id)
+    row.left_on = on
+    session.flush()
+    return _read(row)
+
+
+def come_back(session: Session, athlete_id: int) -> Member:
+    """Put an athlete who had left back on the lists."""
+    row = kept.by_id(session, athlete_id)
+    row.left_on = None
+    session.flush()
+    return _read(row)
+
+
+def _columns(person: Person) -> dict[str, str]:
+    return {
+        "family_name": person.family_name.strip(),
+        "given_name": person.given_name.strip(),
+        "printed_name": person.printed_name.strip(),
+        "group_name": person.group_name.strip(),
+        "start_number": person.start_number.strip(),
+    }
+
+
+def _read(row: kept.Athlete) -> Member:
+    person = Person(
+        family_name=row.family_name,
+        given_name=row.given_name,
+        printed_name=row.printed_name,
+        group_name=row.group_name,
+        start_number=row.start_number,
+    )
+    return Member(row.id, person, row.left_on)
+
+
+class PersonUnnamed(SettingsDeskError):
+    """An athlete was given neither a given nor a family name."""
+
+    def __str__(self) -> str:
+        return "Enter the athlete's given name or family name"
+
+
+class NameTooLong(SettingsDeskError):
+    """A name longer than any card has room for."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"A name must have at most {LONGEST_NAME} characters; '{self.name[:30]}…' has"
+            f" {len(self.name)}"
+        )

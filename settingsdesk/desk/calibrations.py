@@ -1,0 +1,125 @@
+"""Calibrations: the tape's readings of one apparatus, fitted, kept, and used until set aside."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.calibration import Calibration, TapedStop, calibrate
+from settingsdesk.domain.models import ApparatusModel, Axis
+from settingsdesk.store import apparatus as kept
+from settingsdesk.store.base import utc_now
+
+
+@dataclass(frozen=True, slots=True)
+class Taped:
+    """One line of a calibration as a coach takes it: a mark, and the canonical length found."""
+
+    label: str
+    measure_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class OwnScale:
+    """A calibration that is in use."""
+
+    id: int
+    axis: str
+    calibration: Calibration
+    taken_on: date
+    recorded_by: str
+    note: str
+
+
+def try_calibration(
+    model: ApparatusModel,
+    axis_key: str,
+    held_mm: Mapping[str, float],
+    taped: Sequence[Taped],
+    left_out: Collection[str] = (),
+) -> Calibration:
+    """The calibration that those readings give, without keeping it.
+
+    ``held_mm`` is what the scales of the other axes showed while the tape was used. Raises
+    ``NoSuchLabel``, ``TapedFarOff`` or ``CalibrationTooThin``.
+    """
+    axis = model.axis(axis_key)
+    readings = [
+        TapedStop(
+            axis.scale.stop_of(line.label),
+            model.reading_for_mm(axis_key, line.measure_mm, held_mm),
+        )
+        for line in taped
+    ]
+    return calibrate(axis.scale, readings, {axis.scale.stop_of(label) for label in left_out})
+
+
+def keep_calibration(
+    session: Session,
+    by: str,
+    apparatus_id: int,
+    axis: str,
+    calibration: Calibration,
+    taken_on: date,
+    note: str = "",
+) -> None:
+    """Use that calibration for the apparatus from now on; older ones stay on record."""
+    row = kept.by_id(session, apparatus_id)
+    session.add(
+        kept.Calibration(
+            apparatus_id=row.id,
+            axis=axis,
+            measurements=[
+                {
+                    "stop": reading.stop,
+                    "length_mm": reading.length_mm,
+                    "left_out": reading.stop in calibration.left_out,
+                }
+                for reading in calibration.taped
+            ],
+            fitted={
+                "offset_mm": calibration.scale.offset_mm,
+                "gain": calibration.scale.gain,
+                "residual_sd_mm": calibration.residual_sd_mm,
+            },
+            taken_on=taken_on,
+            recorded_by=by,
+            note=note.strip(),
+        )
+    )
+    session.flush()
+
+
+def set_aside(session: Session, by: str, calibration_id: int) -> None:
+    """Stop using a calibration; the one before it, or the model's scale, counts again."""
+    row = kept.calibration_by_id(session, calibration_id)
+    if row.set_aside_at is None:
+        row.set_aside_at, row.set_aside_by = utc_now(), by
+        session.flush()
+
+
+def own_scales(session: Session, apparatus_id: int, model: ApparatusModel) -> dict[str, OwnScale]:
+    """The calibrations in use on an apparatus by axis, fitted anew to the model's present scale.
+
+    One whose stops the present scale no longer has is left out: the model's scale counts then.
+    """
+    found = {}
+    for key, row in kept.calibrations_in_use(session, apparatus_id).items():
+        axis = model.axis(key)
+        if all(line["stop"] < axis.scale.count for line in row.measurements):
+            found[key] = _read(axis, row)
+    return found
+
+
+def _read(axis: Axis, row: kept.Calibration) -> OwnScale:
+    taped = [TapedStop(line["stop"], line["length_mm"]) for line in row.measurements]
+    left_out = {line["stop"] for line in row.measurements if line["left_out"]}
+    return OwnScale(
+        id=row.id,
+        axis=row.axis,
+        calibration=calibrate(axis.scale, taped, left_out),
+        taken_on=row.taken_on,
+        recorded_by=row.recorded_by,
+        note=row.note,
+    )

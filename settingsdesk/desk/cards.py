@@ -1,0 +1,271 @@
+"""Cards: issued, printed, and looked up by whoever scans one."""
+
+import hmac
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.athletes import Member
+from settingsdesk.desk.cardtext import CardText, in_words, text_of
+from settingsdesk.desk.clock import local_date
+from settingsdesk.desk.rotations import NobodyListed, WithoutSetting
+from settingsdesk.desk.settings import Carried
+from settingsdesk.domain.card import Card
+from settingsdesk.domain.codes import card_code, code_hash, grouped, read_short_code, short_code
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.store import cards as kept
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import Store
+
+
+@dataclass(frozen=True, slots=True)
+class CardPress:
+    """What every card needs from the installation: its secret, and the address codes point to."""
+
+    secret: bytes
+    public_url: str
+
+    def address(self, card_id: str) -> str:
+        """The address in the card's symbol: capitals throughout, so that the symbol stays small."""
+        return f"{self.public_url.rstrip('/').upper()}/C/{card_code(self.secret, card_id)}"
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedCard:
+    """One card on record."""
+
+    id: str
+    athlete_id: int
+    apparatus_id: int
+    apparatus_name: str
+    version: int
+    issued_at: datetime
+    issued_by: str
+    superseded_at: datetime | None
+    revoked_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One line in which an old card and the present setting differ."""
+
+    axis: str
+    printed: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScannedCard:
+    """What whoever holds a card's code may see: no family name, no club, no birth date.
+
+    ``now`` is the setting as it is now on the apparatus asked for. ``newest_version`` and
+    ``newest_on`` name the card that superseded this one, where one was printed; ``differences``
+    is empty where the card still says what counts.
+    """
+
+    name: str
+    version: int
+    issued_on: date
+    now: CardText
+    apparatus_id: int
+    elsewhere: tuple[Piece, ...]
+    differences: tuple[Difference, ...]
+    newest_version: int
+    newest_on: date
+
+    @property
+    def current(self) -> bool:
+        return not self.differences
+
+
+def issue(
+    session: Session,
+    by: str,
+    press: CardPress,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    *,
+    with_club: bool = False,
+) -> list[Card]:
+    """Cards for those athletes on one apparatus, in the order given, ready to print.
+
+    An athlete whose card still says what counts gets that card again, with its code; otherwise
+    a new version supersedes it. ``NobodyListed`` or ``WithoutSetting`` where one is lacking.
+    """
+    if not athlete_ids:
+        raise NobodyListed
+    piece = desk_apparatus.piece(session, apparatus_id)
+    club = kept_clubs.all_clubs(session)[0]
+    members = desk_athletes.members(session, athlete_ids)
+    carried = desk_settings.on_piece(session, athlete_ids, piece)
+    without = [members[one].listed_name for one in athlete_ids if one not in carried]
+    if without:
+        raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
+    latest = kept.latest_for_athletes(session, athlete_ids, apparatus_id)
+    cards = []
+    for athlete_id in athlete_ids:
+        text = text_of(
+            members[athlete_id],
+            carried[athlete_id],
+            club_name=club.name if with_club else "",
+            unit=club.length_unit,
+        )
+        row = latest.get(athlete_id)
+        if row is None or row.revoked_at or CardText.from_data(row.content) != text:
+            row = _new_version(session, by, press, athlete_id, apparatus_id, row, text)
+        cards.append(_printable(press, row, text))
+    return cards
+
+
+def of_athlete(session: Session, athlete_id: int) -> list[IssuedCard]:
+    """Every card of an athlete, the newest first."""
+    return [
+        IssuedCard(
+            id=row.id,
+            athlete_id=row.athlete_id,
+            apparatus_id=row.apparatus_id,
+            apparatus_name=row.apparatus.name,
+            version=row.version,
+            issued_at=row.issued_at,
+            issued_by=row.issued_by,
+            superseded_at=row.superseded_at,
+            revoked_at=row.revoked_at,
+        )
+        for row in kept.of_athlete(session, athlete_id)
+    ]
+
+
+def revoke(session: Session, card_id: str) -> None:
+    """Make a card's code open nothing any more, at once and for good."""
+    row = kept.by_id(session, card_id)
+    if row.revoked_at is None:
+        row.revoked_at = utc_now()
+        session.flush()
+
+
+def find_by_short_code(session: Session, press: CardPress, typed: str) -> IssuedCard:
+    """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
+    code = read_short_code(typed)
+    row = kept.by_short_code_mark(session, _mark(press, code))
+    if row is None:
+        raise NoSuchCard
+    return next(card for card in of_athlete(session, row.athlete_id) if card.id == row.id)
+
+
+def scanned(store: Store, code: str, apparatus_id: int | None = None) -> ScannedCard:
+    """What the holder of a card's code sees, in the marks of the apparatus asked for.
+
+    ``NoSuchCard`` where no card has that code, or it was revoked, or its athlete has left.
+    """
+    with store.installation(writes=False) as session:
+        found = kept.by_hash(session, code_hash(code.upper()))
+        if found is None or found.revoked_at is not None:
+            raise NoSuchCard
+        club_id, card_id = found.club_id, found.id
+    with store.work(club_id, writes=False) as session:
+        return _seen(session, kept.by_id(session, card_id), apparatus_id)
+
+
+def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> ScannedCard:
+    member = desk_athletes.member(session, row.athlete_id)
+    if member.left_on is not None:
+        raise NoSuchCard
+    home = desk_apparatus.piece(session, row.apparatus_id)
+    pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
+    asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
+    unit = kept_clubs.all_clubs(session)[0].length_unit
+    printed = CardText.from_data(row.content)
+    now_here = text_of(member, _carried(session, member, home), "", unit)
+    newest = kept.latest(session, row.athlete_id, row.apparatus_id) or row
+    return ScannedCard(
+        name=member.printed_name,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        now=text_of(member, _carried(session, member, asked), "", unit),
+        apparatus_id=asked.id,
+        elsewhere=tuple(piece for piece in pieces if piece.id != asked.id),
+        differences=tuple(_differences(printed, now_here)),
+        newest_version=newest.version,
+        newest_on=local_date(newest.issued_at),
+    )
+
+
+def _carried(session: Session, member: Member, piece: Piece) -> Carried:
+    carried = desk_settings.on_piece(session, [member.id], piece).get(member.id)
+    if carried is None:
+        raise NoSuchCard
+    return carried
+
+
+def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
+    for old, new in zip(printed.lines, now.lines, strict=True):
+        if (old.mark, old.length, old.accepts) != (new.mark, new.length, new.accepts):
+            yield Difference(new.axis, in_words(old), in_words(new))
+
+
+def _new_version(
+    session: Session,
+    by: str,
+    press: CardPress,
+    athlete_id: int,
+    apparatus_id: int,
+    before: kept.Card | None,
+    text: CardText,
+) -> kept.Card:
+    card_id = kept.new_card_id()
+    row = kept.Card(
+        id=card_id,
+        athlete_id=athlete_id,
+        apparatus_id=apparatus_id,
+        version=before.version + 1 if before else 1,
+        content=text.to_data(),
+        code_hash=code_hash(card_code(press.secret, card_id)),
+        short_code_mark=_mark(press, short_code(press.secret, card_id)),
+        issued_by=by,
+        issued_at=utc_now(),
+    )
+    if before is not None and before.superseded_at is None:
+        before.superseded_at = row.issued_at
+    session.add(row)
+    session.flush()
+    return row
+
+
+def _printable(press: CardPress, row: kept.Card, text: CardText) -> Card:
+    return Card(
+        name=text.name,
+        club=text.club,
+        start_number=text.start_number,
+        apparatus=text.apparatus,
+        model=text.model,
+        scale_used=text.scale_used,
+        lines=text.lines,
+        drawing=text.drawing,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        url=press.address(row.id),
+        short_code=grouped(short_code(press.secret, row.id)),
+    )
+
+
+def _mark(press: CardPress, code: str) -> str:
+    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
+    return hmac.new(press.secret, b"short code " + code.encode(), sha256).hexdigest()
+
+
+class NoSuchCard(SettingsDeskError):
+    """A code that opens no card: never issued, revoked, or of an athlete who has left."""
+
+    def __str__(self) -> str:
+        return (
+            "No card that counts has this code. Compare it with the card; if it is right, the card"
+            " was withdrawn: ask the coach for a new one, and set nothing by this one"
+        )

@@ -1,0 +1,129 @@
+"""What a card says: printed, kept, compared with what counts now, shown when it is scanned."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from settingsdesk.desk.athletes import Member
+from settingsdesk.desk.settings import Carried
+from settingsdesk.domain.card import CardLine
+from settingsdesk.domain.datums import (
+    HeightDatum,
+    Section,
+    SpreadDatum,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.drawing import Drawing
+from settingsdesk.domain.endview import DimensionText, end_view
+from settingsdesk.domain.figures import Unit, format_length, unit_label
+from settingsdesk.domain.geometry import Leaning
+from settingsdesk.domain.kinds import AxisKind, Quantity, kind_of
+from settingsdesk.domain.transfer import AxisFit
+
+
+@dataclass(frozen=True, slots=True)
+class CardText:
+    """Everything a card says of one athlete on one apparatus, and what its drawing is made from."""
+
+    name: str
+    club: str
+    start_number: str
+    apparatus: str
+    model: str
+    kind: str
+    scale_used: str
+    lines: tuple[CardLine, ...]
+    measures_mm: Mapping[str, float]
+    section_mm: tuple[float, float] | None
+    mat_mm: int
+    foot_distance_mm: float | None
+
+    @property
+    def drawing(self) -> Drawing:
+        """The end view at the marks of the card."""
+        kind = kind_of(self.kind)
+        texts = {
+            axis.key: DimensionText(line.mark, line.length)
+            for axis, line in zip(kind.axes, self.lines, strict=True)
+        }
+        section = Section(*self.section_mm) if self.section_mm else None
+        return end_view(kind, section, self.measures_mm, texts, self.mat_mm, self.foot_distance_mm)
+
+    def to_data(self) -> dict[str, Any]:
+        """The card as JSON-ready data."""
+        return asdict(self)
+
+    @staticmethod
+    def from_data(data: Mapping[str, Any]) -> "CardText":
+        """The card that such data describe."""
+        section = data["section_mm"]
+        return CardText(
+            **{
+                **data,
+                "lines": tuple(CardLine(**line) for line in data["lines"]),
+                "section_mm": tuple(section) if section else None,
+            }
+        )
+
+
+def text_of(member: Member, carried: Carried, club_name: str, unit: str) -> CardText:
+    """What a card says now of that athlete on that apparatus, in the club's unit."""
+    piece, best = carried.piece, carried.transfer.best
+    section, geometry = piece.model.section, piece.model.geometry
+    return CardText(
+        name=member.printed_name,
+        club=club_name,
+        start_number=member.person.start_number,
+        apparatus=piece.name,
+        model=piece.model.name,
+        kind=piece.model.kind.key,
+        scale_used=piece.scale_used,
+        lines=tuple(_line(fit, Unit(unit)) for fit in best.axes),
+        measures_mm={fit.axis.key: round(fit.measure_mm, 1) for fit in best.axes},
+        section_mm=(section.height_mm, section.width_mm) if section else None,
+        mat_mm=piece.mat_mm,
+        foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+    )
+
+
+def in_words(line: CardLine) -> str:
+    """A card's line as one phrase: "mark 5, 245.0 cm, ± 1.0 cm"."""
+    return f"mark {line.mark}, {line.length}, {line.accepts}"
+
+
+def datum_in_words(axis: AxisKind) -> str:
+    """The canonical datum of an axis, as it is printed beside its length."""
+    if axis.quantity is Quantity.HEIGHT:
+        return height_in_words(HeightDatum(), axis.point)
+    if axis.quantity is Quantity.SPREAD:
+        return spread_in_words(SpreadDatum.INNER)
+    return f"between {axis.point}"
+
+
+def length_in_words(length_mm: float, unit: Unit) -> str:
+    """A length with its unit: "245.0 cm"."""
+    return f"{format_length(length_mm, unit)} {unit_label(unit)}"
+
+
+def _line(fit: AxisFit, unit: Unit) -> CardLine:
+    accepts_mm = fit.wanted.accepts_mm
+    return CardLine(
+        axis=fit.axis.kind.name,
+        mark=fit.mark,
+        length=length_in_words(fit.measure_mm, unit),
+        datum=datum_in_words(fit.axis.kind),
+        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "exactly this",
+        note=_note(fit, unit),
+    )
+
+
+def _note(fit: AxisFit, unit: Unit) -> str:
+    wanted = length_in_words(fit.wanted.wanted_mm, unit)
+    if fit.out_of_range:
+        return f"Does not reach: {wanted} is wanted"
+    if not fit.within_accepted:
+        return f"Outside what is accepted: {wanted} is wanted"
+    if round(fit.residual_mm) != 0:
+        return f"{wanted} is wanted"
+    return ""

@@ -1,0 +1,93 @@
+"""The club's rule books: kept as data, and asked whether a setting is outside them."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.kinds import kind_of
+from settingsdesk.domain.rulebooks import OutsideRule, Rule, RuleBook, Standing, outside
+from settingsdesk.domain.settings import Setting
+from settingsdesk.store import rule_books as kept
+from settingsdesk.store.base import utc_now
+
+
+def all_books(session: Session) -> list[RuleBook]:
+    """The club's rule books by name."""
+    return [book_from_data(row.definition) for row in kept.all_rule_books(session)]
+
+
+def keep_book(session: Session, by: str, book: RuleBook) -> None:
+    """Keep a rule book; one of the same name is replaced whole."""
+    data = book_to_data(book)
+    for row in kept.all_rule_books(session):
+        if row.name == book.name:
+            row.definition, row.edited_at, row.edited_by = data, utc_now(), by
+            break
+    else:
+        session.add(kept.RuleBook(name=book.name, definition=data, edited_by=by))
+    session.flush()
+
+
+def outside_any(session: Session, setting: Setting, level: str = "") -> tuple[OutsideRule, ...]:
+    """Every rule of the club's books that a setting is outside of: warnings, nothing more."""
+    measures_mm = {axis: float(wanted.wanted_mm) for axis, wanted in setting.axes.items()}
+    return outside(all_books(session), setting.kind, level, measures_mm)
+
+
+def book_to_data(book: RuleBook) -> dict[str, Any]:
+    """A rule book as JSON-ready data."""
+    return {
+        "name": book.name,
+        "rule": [
+            {
+                "kind": rule.kind,
+                "axis": rule.axis,
+                "level": rule.level,
+                "least_mm": rule.least_mm,
+                "most_mm": rule.most_mm,
+                "source": rule.source,
+                "edition": rule.edition,
+                "standing": rule.standing.name.lower(),
+                "remark": rule.remark,
+            }
+            for rule in book.rules
+        ],
+    }
+
+
+def book_from_data(data: Mapping[str, Any]) -> RuleBook:
+    """The rule book that such data describe; ``NotARuleBook`` names the rule that does not fit."""
+    rules = []
+    for place, line in enumerate(data.get("rule", []), start=1):
+        try:
+            rules.append(_rule(line))
+        except (KeyError, TypeError) as wrong:
+            raise NotARuleBook(str(data.get("name", "")), place, str(wrong)) from wrong
+    return RuleBook(str(data.get("name", "")), tuple(rules))
+
+
+def _rule(line: Mapping[str, Any]) -> Rule:
+    kind = kind_of(line["kind"])
+    return Rule(
+        kind=kind.key,
+        axis=kind.axis(line["axis"]).key,
+        level=str(line.get("level", "")),
+        least_mm=line.get("least_mm"),
+        most_mm=line.get("most_mm"),
+        source=str(line["source"]),
+        edition=str(line.get("edition", "")),
+        standing=Standing[str(line["standing"]).upper()],
+        remark=str(line.get("remark", "")),
+    )
+
+
+class NotARuleBook(SettingsDeskError):
+    """Data that do not describe a rule book."""
+
+    def __init__(self, name: str, place: int, what: str) -> None:
+        self.name, self.place, self.what = name, place, what
+
+    def __str__(self) -> str:
+        return f"Rule {self.place} of rule book '{self.name}' lacks or misnames {self.what}"

@@ -1,0 +1,178 @@
+"""Settings: what each athlete wants, version by version, and how it stands on an apparatus."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import models as desk_models
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.domain.kinds import Kind, kind_of
+from settingsdesk.domain.models import ApparatusModel
+from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.domain.transfer import Transfer, transfer
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import settings as kept
+
+
+@dataclass(frozen=True, slots=True)
+class SettingVersion:
+    """One version of what an athlete wants on a model; ``as_read`` is what was typed, by axis."""
+
+    id: int
+    athlete_id: int
+    model_id: int
+    model_name: str
+    version: int
+    setting: Setting
+    as_read: Mapping[str, str]
+    recorded_at: datetime
+    recorded_by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """An athlete's setting on one apparatus: the closest stops, with all that is off.
+
+    ``of_another_model`` says that the athlete has no setting for this apparatus's model, so that
+    one for another model of the kind was carried over.
+    """
+
+    version: SettingVersion
+    piece: Piece
+    transfer: Transfer
+
+    @property
+    def of_another_model(self) -> bool:
+        return self.version.model_id != self.piece.model_id
+
+
+def keep_setting(
+    session: Session,
+    by: str,
+    athlete_id: int,
+    model_id: int,
+    setting: Setting,
+    reason: str = "",
+    as_read: Mapping[str, str] | None = None,
+) -> SettingVersion:
+    """A further version of what the athlete wants; the same version where nothing differs."""
+    athlete = kept_athletes.by_id(session, athlete_id)
+    model = desk_models.model(session, model_id)
+    present = kept.latest(session, athlete.id, model_id)
+    if present is not None and _setting(present, setting.kind).axes == setting.axes:
+        return _read(present, model.model)
+    row = kept.Setting(
+        athlete_id=athlete.id,
+        model_id=model_id,
+        version=present.version + 1 if present else 1,
+        recorded_by=by,
+        reason=reason.strip(),
+        values=[
+            kept.SettingValue(
+                axis=axis.key,
+                wanted_mm=setting.axes[axis.key].wanted_mm,
+                accepts_mm=setting.axes[axis.key].accepts_mm,
+                weight=setting.axes[axis.key].weight,
+                as_read=(as_read or {}).get(axis.key, ""),
+            )
+            for axis in setting.kind.axes
+        ],
+    )
+    session.add(row)
+    session.flush()
+    return _read(row, model.model)
+
+
+def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
+    """The setting that a setup of a model is, in whole millimetres."""
+    measures_mm = model.measures_mm(tuple(setup))
+    return Setting(
+        model.kind,
+        {axis: Wanted(round(length_mm), accepts_mm) for axis, length_mm in measures_mm.items()},
+    )
+
+
+def latest(session: Session, athlete_id: int, model_id: int) -> SettingVersion | None:
+    """What the athlete wants on a model now, or None."""
+    row = kept.latest(session, athlete_id, model_id)
+    return _read(row, desk_models.model(session, model_id).model) if row else None
+
+
+def history(session: Session, athlete_id: int) -> list[SettingVersion]:
+    """Every version of every setting of an athlete, by model, the newest first."""
+    rows = kept.history(session, athlete_id)
+    models = desk_models.models(session, [row.model_id for row in rows])
+    return [_read(row, models[row.model_id].model) for row in rows]
+
+
+def current(session: Session, athlete_id: int) -> list[SettingVersion]:
+    """What the athlete wants now, model by model."""
+    newest: dict[int, SettingVersion] = {}
+    for version in history(session, athlete_id):
+        newest.setdefault(version.model_id, version)
+    return list(newest.values())
+
+
+def on_every_piece(session: Session, athlete_id: int) -> list[Carried]:
+    """The athlete's settings in the marks of every apparatus of the kinds they have one for."""
+    return [
+        carried[athlete_id]
+        for piece in desk_apparatus.all_pieces(session)
+        for carried in [on_piece(session, [athlete_id], piece)]
+        if athlete_id in carried
+    ]
+
+
+def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
+    """What each of them wants on an apparatus, in its marks; who has no setting is left out.
+
+    The setting for this model counts; where an athlete has none, their most recently recorded
+    one for another model of the same kind is carried over.
+    """
+    ids = list(athlete_ids)
+    models = [
+        version
+        for version in desk_models.all_models(session)
+        if version.model.kind.key == piece.model.kind.key
+    ]
+    candidates: dict[int, list[SettingVersion]] = {athlete_id: [] for athlete_id in ids}
+    for version in models:
+        for athlete_id, row in kept.latest_for_athletes(session, ids, version.id).items():
+            candidates[athlete_id].append(_read(row, version.model))
+    return {
+        athlete_id: Carried(best, piece, transfer(best.setting, piece.model))
+        for athlete_id, versions in candidates.items()
+        if versions
+        for best in [
+            max(versions, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
+        ]
+    }
+
+
+def _read(row: kept.Setting, model: ApparatusModel) -> SettingVersion:
+    return SettingVersion(
+        id=row.id,
+        athlete_id=row.athlete_id,
+        model_id=row.model_id,
+        model_name=model.name,
+        version=row.version,
+        setting=_setting(row, kind_of(model.kind.key)),
+        as_read={value.axis: value.as_read for value in row.values},
+        recorded_at=row.recorded_at,
+        recorded_by=row.recorded_by,
+        reason=row.reason,
+    )
+
+
+def _setting(row: kept.Setting, kind: Kind) -> Setting:
+    return Setting(
+        kind,
+        {
+            value.axis: Wanted(value.wanted_mm, value.accepts_mm, value.weight)
+            for value in row.values
+        },
+    )
