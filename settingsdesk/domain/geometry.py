@@ -45,7 +45,7 @@ class Stance:
         return self.high_centre_mm - self.low_centre_mm
 
     def inner_mm(self, section: Section) -> float:
-        """The shortest inner distance of the rails (FACTS: inner diagonal)."""
+        """The shortest inner distance of the rails (the inner diagonal)."""
         return hypot(self.horizontal_mm, self.drop_mm) - section.width_mm
 
 
@@ -85,7 +85,7 @@ class Leaning:
     pivot_height_mm: float
 
     def __post_init__(self) -> None:
-        if self.foot_distance_mm <= 0 or self.spreader_at_mm <= 0:
+        if not (self.foot_distance_mm > 0 and self.spreader_at_mm > 0):
             raise NotAFrame("The distance of the feet and of the spreader must be more than 0 cm")
 
     def centre_mm(self, pair: RailPair, axis: str, reading_mm: float, spread_mm: float) -> float:

@@ -11,21 +11,45 @@ from settingsdesk.domain.errors import SettingsDeskError
 
 
 class Quantity(Enum):
-    """What an axis adjusts; it decides the datum and the words for a move."""
+    """What an axis adjusts; it decides the datum and the words for a move.
+
+    A spread is that of two rails; a spacing is between two other things that move apart.
+    """
 
     HEIGHT = "height"
     SPREAD = "spread"
+    SPACING = "spacing"
     DISTANCE = "distance"
 
     @property
     def more(self) -> str:
         """The word for a move to a greater length."""
-        return {"height": "up", "spread": "out", "distance": "away"}[self.value]
+        return {"height": "up", "spread": "out", "spacing": "out", "distance": "away"}[self.value]
 
     @property
     def less(self) -> str:
         """The word for a move to a smaller length."""
-        return {"height": "down", "spread": "in", "distance": "nearer"}[self.value]
+        return {"height": "down", "spread": "in", "spacing": "in", "distance": "nearer"}[self.value]
+
+    @property
+    def too_much(self) -> str:
+        """What a length greater than the wanted one is."""
+        return {
+            "height": "too high",
+            "spread": "too wide",
+            "spacing": "too wide",
+            "distance": "too far",
+        }[self.value]
+
+    @property
+    def too_little(self) -> str:
+        """What a length smaller than the wanted one is."""
+        return {
+            "height": "too low",
+            "spread": "too narrow",
+            "spacing": "too narrow",
+            "distance": "too near",
+        }[self.value]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +78,9 @@ class Kind:
 
     ``railed`` kinds have rails with a section, so that a height may be read to the rail's upper
     edge, its centre or its underside. ``spread_between`` names the two height axes whose rails
-    the spread separates (twice the same where one axis moves both rails).
+    the spread separates (twice the same where one axis moves both rails). ``sides`` are the two
+    sides on which cables are tensioned, in the order in which that is done. ``surface_mm`` is how
+    wide a surface without rails is, seen from its end; what ``hangs`` is held from above.
     """
 
     key: str
@@ -62,6 +88,9 @@ class Kind:
     axes: tuple[AxisKind, ...]
     railed: bool = False
     spread_between: tuple[str, str] | None = None
+    sides: tuple[str, str] = ("one side", "the other side")
+    surface_mm: float = 0.0
+    hangs: bool = False
 
     def axis(self, key: str) -> AxisKind:
         """The axis of that key; ``NoSuchAxis`` where the kind has none."""
@@ -119,6 +148,7 @@ _UNEVEN_BARS = Kind(
     ),
     railed=True,
     spread_between=("low_rail", "high_rail"),
+    sides=("high-rail side", "low-rail side"),
 )
 
 _PARALLEL_BARS = Kind(
@@ -168,6 +198,7 @@ _RINGS = Kind(
             ("left ring", "right ring"),
         ),
     ),
+    hangs=True,
 )
 
 _POMMEL_HORSE = Kind(
@@ -180,11 +211,12 @@ _POMMEL_HORSE = Kind(
         AxisKind(
             "pommels",
             "Pommel spacing",
-            Quantity.DISTANCE,
+            Quantity.SPACING,
             "the pommels' inner faces",
             ("left pommel", "right pommel"),
         ),
     ),
+    surface_mm=350,
 )
 
 _BALANCE_BEAM = Kind(
@@ -199,6 +231,7 @@ _BALANCE_BEAM = Kind(
             ("left support", "right support"),
         ),
     ),
+    surface_mm=100,
 )
 
 _VAULT_TABLE = Kind(
@@ -217,6 +250,7 @@ _VAULT_TABLE = Kind(
             ("start mark",),
         ),
     ),
+    surface_mm=950,
 )
 
 KINDS: dict[str, Kind] = {
