@@ -116,7 +116,7 @@ class SpreadTooSmall(SettingsDeskError):
 
 
 def height_in_words(datum: HeightDatum, point: str) -> str:
-    """The datum as it is printed: "upper edge of the rail above the floor"."""
+    """The datum as it is printed: "upper edge of the rail, above the floor"."""
     edge = {
         Edge.UPPER: point,
         Edge.CENTRE: "centre of the rail",
@@ -127,7 +127,7 @@ def height_in_words(datum: HeightDatum, point: str) -> str:
 
 
 def spread_in_words(datum: SpreadDatum) -> str:
-    """The datum as it is printed: "between the rails, inner faces, shortest"."""
+    """The datum as it is printed: "horizontal distance of the rails' centres"."""
     return {
         SpreadDatum.INNER: "shortest distance between the rails' inner faces",
         SpreadDatum.CENTRES_HORIZONTAL: "horizontal distance of the rails' centres",

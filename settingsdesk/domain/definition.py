@@ -20,6 +20,9 @@ from settingsdesk.domain.scales import (
 Data = dict[str, Any]
 T = TypeVar("T")
 
+GREATEST_NUMBER = 1e6
+MOST_ENDS = 8
+
 
 def model_to_data(model: ApparatusModel) -> Data:
     """The model as JSON-ready data."""
@@ -42,7 +45,11 @@ def model_to_data(model: ApparatusModel) -> Data:
 
 
 def model_from_data(data: Mapping[str, Any]) -> ApparatusModel:
-    """The model that such data describe; ``NotADefinition`` names the place that does not fit."""
+    """The model that such data describe.
+
+    ``NotADefinition`` names the place that does not fit, ``AxisNotAsDefined`` the axis whose
+    values make no axis; ``NoSuchKind`` and ``NotAModel`` speak of the model as a whole.
+    """
     kind = kind_of(_read(data, "kind", str))
     section = data.get("section_mm")
     axes = _read(data, "axes", dict)
@@ -136,15 +143,22 @@ def _axis_to_data(axis: Axis) -> Data:
 
 
 def _axis_from_data(kind: AxisKind, data: Mapping[str, Any]) -> Axis:
+    try:
+        return _axis(kind, data)
+    except NotADefinition:
+        raise
+    except SettingsDeskError as refused:
+        raise AxisNotAsDefined(kind, refused) from refused
+
+
+def _axis(kind: AxisKind, data: Mapping[str, Any]) -> Axis:
     place = f"axes.{kind.key}"
     times = AxisTimes(
         _whole(data, "handling_s", place),
         _whole(data, "up_s", place),
         _whole(data, "down_s", place),
     )
-    ends = tuple(str(end) for end in data.get("ends", kind.ends))
-    if not 1 <= len(ends) <= 8:
-        raise NotADefinition(f"{place}.ends", len(ends), "between 1 and 8 ends")
+    ends = _ends(data.get("ends", list(kind.ends)), f"{place}.ends")
     return Axis(
         kind,
         scale_from_data(_read(data, "scale", dict, place), f"{place}.scale"),
@@ -163,7 +177,7 @@ def _procedure_from_data(data: Mapping[str, Any]) -> Procedure:
         _whole(data, "tension_s", place),
         _whole(data, "walk_round_s", place),
         _whole(data, "tensioners_per_side", place),
-        bool(data.get("estimated", True)),
+        _yes_or_no(data.get("estimated", True), f"{place}.estimated"),
     )
 
 
@@ -209,6 +223,8 @@ def _number(data: Mapping[str, Any], key: str, place: str, default: float | None
     value = data.get(key, default)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise NotADefinition(f"{place}.{key}", value, "a number")
+    if not abs(value) <= GREATEST_NUMBER:
+        raise NotADefinition(f"{place}.{key}", value, "a number that a tape could show")
     return float(value)
 
 
@@ -220,9 +236,23 @@ def _whole(data: Mapping[str, Any], key: str, place: str) -> int:
 
 
 def _row(row: Any, place: str) -> tuple[str, float]:
-    if not isinstance(row, list | tuple) or len(row) != 2:
+    if not isinstance(row, list | tuple) or len(row) != 2 or not isinstance(row[0], str | int):
         raise NotADefinition(place, row, "a label and a length")
     return str(row[0]), _number({"length": row[1]}, "length", place)
+
+
+def _ends(value: Any, place: str) -> tuple[str, ...]:
+    if not isinstance(value, list | tuple) or not all(isinstance(end, str) for end in value):
+        raise NotADefinition(place, value, "a list of texts")
+    if not 1 <= len(value) <= MOST_ENDS or not all(end.strip() for end in value):
+        raise NotADefinition(place, value, f"between 1 and {MOST_ENDS} ends, each with a name")
+    return tuple(value)
+
+
+def _yes_or_no(value: Any, place: str) -> bool:
+    if not isinstance(value, bool):
+        raise NotADefinition(place, value, "true or false")
+    return value
 
 
 def _two_numbers(value: Any) -> tuple[float, float]:
@@ -248,3 +278,13 @@ class NotADefinition(SettingsDeskError):
 
     def __str__(self) -> str:
         return f"{self.place} must be {self.wanted}; {self.found!r} was read"
+
+
+class AxisNotAsDefined(SettingsDeskError):
+    """The values given for one axis do not make one; ``refused`` says why."""
+
+    def __init__(self, axis: AxisKind, refused: SettingsDeskError) -> None:
+        self.axis, self.refused = axis, refused
+
+    def __str__(self) -> str:
+        return f"{self.axis.name}: {self.refused}"

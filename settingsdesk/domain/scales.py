@@ -8,11 +8,17 @@ from abc import ABC, abstractmethod
 from bisect import bisect_left
 from dataclasses import dataclass
 from enum import Enum
+from math import floor
 
 from settingsdesk.domain.errors import SettingsDeskError
 
 TIE_MM = 0.05
 """Two stops this nearly as far off are both named: nobody reads a tape finer."""
+
+HALF_MM = 0.5
+"""A length this little past an end is printed as that end, so it is not called outside."""
+
+FINEST_MM = 1.0
 
 MOST_STOPS = 5_000
 LONGEST_MM = 100_000.0
@@ -57,16 +63,17 @@ class Scale(ABC):
 
     def stop_of(self, label: str) -> int:
         """The stop with that label, upper or lower case; ``NoSuchLabel`` where there is none."""
-        wanted = label.strip().casefold()
+        wanted = self._spelling(label)
         for stop in range(self.count):
-            if self._label(stop).casefold() == wanted:
+            if self._spelling(self._label(stop)) == wanted:
                 return stop
         raise NoSuchLabel(label, self._label(0), self._label(self.count - 1), self.count)
 
     def nearest(self, length_mm: float) -> Nearest:
         """The nearest stop and its residual, both candidates where the length is half-way.
 
-        ``OutsideScale`` where the length is farther past an end than half the last gap.
+        ``OutsideScale`` where the length is farther past an end than half the last gap (half a
+        millimetre at least).
         """
         last = self.count - 1
         if not self._covers(length_mm):
@@ -88,7 +95,14 @@ class Scale(ABC):
         high_gap = self._length_mm(last) - self._length_mm(max(last - 1, 0))
         below = self._length_mm(0) - length_mm
         beyond = length_mm - self._length_mm(last)
-        return below <= low_gap / 2 + TIE_MM and beyond <= high_gap / 2 + TIE_MM
+        return (
+            below <= max(low_gap / 2, HALF_MM) + TIE_MM
+            and beyond <= max(high_gap / 2, HALF_MM) + TIE_MM
+        )
+
+    def _spelling(self, label: str) -> str:
+        """A label as it is compared: upper or lower case and blanks around it do not matter."""
+        return label.strip().casefold()
 
     def _must_have(self, stop: int) -> None:
         if not 0 <= stop < self.count:
@@ -116,7 +130,7 @@ class RegularScale(Scale):
         _must_be_countable(self.stops)
         if self.pitch_mm <= 0:
             raise ScaleDoesNotRise("The distance from stop to stop must be more than 0 cm")
-        _must_be_short(self.first_mm + self.pitch_mm * self.stops)
+        _must_be_short(self.first_mm, self._length_mm(self.stops - 1))
         if self.lettering is Lettering.LETTERS and self.first_label < 1:
             raise ScaleDoesNotRise("Letters start at A: the first label must be 1 or more")
 
@@ -167,18 +181,21 @@ class TabulatedScale(Scale):
 
 @dataclass(frozen=True, slots=True)
 class ContinuousScale(Scale):
-    """A spindle or a slide with a ruler, read to its resolution; the label is the centimetres."""
+    """A spindle or a slide with a ruler, read to its resolution; the label is the centimetres.
+
+    No ruler is read finer than a millimetre, so no two labels are alike.
+    """
 
     from_mm: float
     to_mm: float
     resolution_mm: float
 
     def __post_init__(self) -> None:
-        if self.resolution_mm <= 0 or self.to_mm < self.from_mm:
+        _must_be_short(self.from_mm, self.to_mm, self.resolution_mm)
+        if self.resolution_mm < FINEST_MM or self.to_mm < self.from_mm:
             raise ScaleDoesNotRise(
-                "A ruler must rise: its end beyond its start, and its resolution more than 0 cm"
+                "A ruler must rise: its end beyond its start, and its resolution at least 0.1 cm"
             )
-        _must_be_short(self.to_mm)
         _must_be_countable(self.count)
 
     @property
@@ -186,7 +203,12 @@ class ContinuousScale(Scale):
         return int((self.to_mm - self.from_mm) / self.resolution_mm + 1e-9) + 1
 
     def _label(self, stop: int) -> str:
-        return f"{self._length_mm(stop) / 10:.1f}"
+        return f"{floor(self._length_mm(stop) + HALF_MM) / 10:.1f}"
+
+    def _spelling(self, label: str) -> str:
+        """Centimetres however they are typed: "170", "170,0" and "170.0" are one."""
+        whole, _, part = label.strip().replace(",", ".").partition(".")
+        return f"{whole}.{part or 0}"
 
     def _length_mm(self, stop: int) -> float:
         return self.from_mm + self.resolution_mm * stop
@@ -205,7 +227,10 @@ class CalibratedScale(Scale):
 
     def __post_init__(self) -> None:
         if self.gain <= 0:
-            raise ScaleDoesNotRise("A calibrated scale must rise with its labels")
+            raise ScaleDoesNotRise(
+                "The measured lengths must rise with the marks: were they taken from the other end?"
+            )
+        _must_be_short(self._length_mm(0), self._length_mm(self.count - 1))
 
     @property
     def count(self) -> int:
@@ -213,6 +238,9 @@ class CalibratedScale(Scale):
 
     def _label(self, stop: int) -> str:
         return self.printed.label(stop)
+
+    def _spelling(self, label: str) -> str:
+        return self.printed._spelling(label)
 
     def _length_mm(self, stop: int) -> float:
         return self.offset_mm + self.gain * self.printed.length_mm(stop)
@@ -232,8 +260,8 @@ def _must_be_countable(count: int) -> None:
         raise WrongNumberOfStops(count)
 
 
-def _must_be_short(length_mm: float) -> None:
-    if not abs(length_mm) <= LONGEST_MM:
+def _must_be_short(*lengths_mm: float) -> None:
+    if not all(abs(length_mm) <= LONGEST_MM for length_mm in lengths_mm):
         raise ScaleDoesNotRise(f"A scale must end within {LONGEST_MM / 1000:g} metres")
 
 
