@@ -181,7 +181,6 @@ class CalibrationTooThin(SettingsDeskError):
                 " far apart as the scale allows"
             )
         return (
-            f"A calibration needs at least three measured stops; {self.readings}"
-            f" {'was' if self.readings == 1 else 'were'} given. Measure some more, as far apart"
-            " as the scale allows"
+            f"A calibration needs at least three measured stops to go by; this one has"
+            f" {self.readings}. Measure some more, as far apart as the scale allows"
         )

@@ -8,6 +8,7 @@ where the setups are the same.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from settingsdesk.domain.kinds import Kind
 from settingsdesk.domain.models import ApparatusModel, Axis, Procedure, Setup
 
 
@@ -78,7 +79,7 @@ def change_over(model: ApparatusModel, start: Sequence[int], goal: Sequence[int]
     moves = tuple(_moves(model, tuple(start), tuple(goal)))
     if not moves:
         return ChangeOver(())
-    before, after = _before(model.procedure), _after(model.procedure)
+    before, after = _before(model.procedure), _after(model.procedure, model.kind)
     return ChangeOver((*before, *(Step(_told(move), move.seconds, move) for move in moves), *after))
 
 
@@ -104,8 +105,8 @@ def _moves(model: ApparatusModel, start: Setup, goal: Setup) -> Iterator[Move]:
 def _told(move: Move) -> str:
     scale = move.axis.scale
     return (
-        f"{move.axis.kind.name}, {move.end}: from {scale.label(move.from_stop)} to"
-        f" {scale.label(move.to_stop)}, and lock"
+        f"{move.axis.kind.name}, {move.end}: {move.direction} from"
+        f" {scale.label(move.from_stop)} to {scale.label(move.to_stop)}, and lock"
     )
 
 
@@ -114,30 +115,39 @@ def _before(procedure: Procedure) -> Iterator[Step]:
         yield Step("Slacken the tensioners a little, no more than needed", procedure.slacken_s)
 
 
-def _after(procedure: Procedure) -> Iterator[Step]:
-    if procedure.square_s or procedure.tensioners_per_side:
+def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
+    if procedure.tensioners_per_side:
         yield Step(
             "Sight along the uprights: square, before anything is tensioned", procedure.square_s
         )
-    stages = _tension_stages(procedure.tensioners_per_side)
+    elif procedure.square_s:
+        yield Step("Sight along the apparatus: level and square", procedure.square_s)
+    stages = _tension_stages(procedure.tensioners_per_side, kind)
     for place, stage in enumerate(stages):
         yield Step(stage, _share_s(procedure.tension_s, place, len(stages)))
     yield Step("Walk round: every lock seated, every handle closed", procedure.walk_round_s)
 
 
-def _tension_stages(per_side: int) -> list[str]:
-    """High-rail side first; none to the full before its partner there has its first stage."""
+def _tension_stages(per_side: int, kind: Kind) -> list[str]:
+    """The first side of the kind first; none to the full before its partners have a first stage.
+
+    A tensioner's partners are the others on its side; where it is alone there, the one opposite.
+    """
     if not per_side:
         return []
+    first, second = kind.sides
     if per_side == 1:
-        return ["Tension the high-rail side", "Tension the low-rail side"]
+        return [
+            f"Tension {first}: to about half",
+            f"Tension {second}: to about half; sight again for square",
+            f"Tension {first}: to the full",
+            f"Tension {second}: to the full",
+        ]
     return [
-        "High-rail side, first tensioner: to about half",
-        "High-rail side, the others: to the full",
-        "High-rail side, first tensioner: to the full; sight again for square",
-        "Low-rail side, first the tensioner that pulls against the lean: to about half",
-        "Low-rail side, the others: to the full",
-        "Low-rail side, first tensioner: to the full",
+        f"Tension {first}, each tensioner in turn: to about half",
+        f"Tension {first}, each in turn: to the full; sight again for square",
+        f"Tension {second}, first what pulls against the lean, then the rest: to about half",
+        f"Tension {second}, each in turn: to the full",
     ]
 
 

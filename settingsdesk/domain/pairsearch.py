@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot, inf
 
-from settingsdesk.domain.geometry import RailPair
+from settingsdesk.domain.geometry import RailPair, Upright
 from settingsdesk.domain.models import ApparatusModel, Axis
 from settingsdesk.domain.settings import Setting
 
@@ -50,7 +50,7 @@ class _PairSearch:
         self._heights = [model.axis(key) for key in dict.fromkeys((pair.low, pair.high))]
         self._spread = model.axis(pair.spread)
         self.axes = (*(axis.key for axis in self._heights), pair.spread)
-        self._columns = [self._by_cost(stop) for stop in range(self._spread.scale.count)]
+        self._columns = self._all_columns()
 
     def likeliest_first(self) -> list[int]:
         """The spread stops, in order of what each costs with the best heights by themselves."""
@@ -86,6 +86,13 @@ class _PairSearch:
         wish = self._wanted[self._pair.spread]
         off = wish.weight * (inner_mm - wish.wanted_mm) ** 2
         return off + sum(height.cost for height in heights)
+
+    def _all_columns(self) -> list[list[list[_Height]]]:
+        """The heights by cost for each spread stop: all alike where the uprights stay vertical."""
+        stops = range(self._spread.scale.count)
+        if isinstance(self._model.geometry, Upright):
+            return [self._by_cost(0)] * len(stops)
+        return [self._by_cost(stop) for stop in stops]
 
     def _by_cost(self, spread_stop: int) -> list[list[_Height]]:
         spread_mm = self._spread.scale.length_mm(spread_stop)

@@ -89,9 +89,10 @@ class OutsideRule:
 
     def __str__(self) -> str:
         rule = self.rule
+        source = ", ".join(part for part in (rule.source, rule.edition) if part)
         return (
-            f"{self.axis.name} {self.length_mm / 10:.1f} cm is outside {rule.in_words}"
-            f" ({rule.source}, {rule.edition}; {rule.standing.value})"
+            f"{self.axis.name} {round(self.length_mm) / 10:.1f} cm is outside {rule.in_words}"
+            f" ({source}; {rule.standing.value})"
         )
 
 

@@ -34,9 +34,14 @@ class AxisFit:
         return self.measure_mm - self.wanted.wanted_mm
 
     @property
+    def off_mm(self) -> int:
+        """The residual as it is printed: whole millimetres, without direction."""
+        return abs(round(self.residual_mm))
+
+    @property
     def within_accepted(self) -> bool:
         """Whether the athlete accepts that residual, told to the millimetre as it is printed."""
-        return abs(round(self.residual_mm)) <= self.wanted.accepts_mm
+        return self.off_mm <= self.wanted.accepts_mm
 
     @property
     def out_of_range(self) -> bool:
@@ -57,11 +62,10 @@ class AxisFit:
     @property
     def warning(self) -> str:
         """What the coach must know before using it, or nothing."""
-        name, off = self.axis.kind.name, abs(self.residual_mm) / 10
+        name, off = self.axis.kind.name, self.off_mm / 10
         if self.out_of_range:
-            way = "too high" if self.residual_mm > 0 else "too low"
-            if self.axis.kind.quantity.more != "up":
-                way = "too wide" if self.residual_mm > 0 else "too narrow"
+            quantity = self.axis.kind.quantity
+            way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
             return f"{name}: this apparatus does not reach it; its last mark is {off:.1f} cm {way}"
         if not self.within_accepted:
             accepts = self.wanted.accepts_mm / 10
@@ -115,7 +119,8 @@ def _two_best_alone(setting: Setting, model: ApparatusModel, axis: Axis) -> list
     wanted_mm = setting.axes[axis.key].wanted_mm
 
     def off(stop: int) -> tuple[float, int]:
-        return abs(model.alone_mm(axis, axis.scale.length_mm(stop)) - wanted_mm), stop
+        off_mm = abs(model.alone_mm(axis, axis.scale.length_mm(stop)) - wanted_mm)
+        return round(off_mm, 6), stop
 
     return [{axis.key: stop} for stop in nsmallest(2, range(axis.scale.count), key=off)]
 
