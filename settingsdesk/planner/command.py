@@ -1,0 +1,64 @@
+"""``settingsdesk order``: a problem file in, an answer as JSON out, and an exit status."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, NotARotationProblem
+from settingsdesk.planner.plan import Solution
+from settingsdesk.planner.reading import problem_from_json
+from settingsdesk.planner.solve import solve
+
+Say = Callable[[str], None]
+
+SOLVED, NO_PLAN, NOT_A_PROBLEM = 0, 1, 2
+
+
+def order_problem(path: Path, *, as_json: bool, say: Say, complain: Say) -> int:
+    """Solve the problem in a file and say the answer; whatever is wrong goes to ``complain``.
+
+    Returns the exit status: 0 with an answer, 1 where there is no plan (the wishes that cannot
+    hold together are named) and 2 where the file is not a problem (the place is named).
+    """
+    try:
+        solution = solve(problem_from_json(_text(path)))
+    except NotARotationProblem as refused:
+        complain(str(refused))
+        return NOT_A_PROBLEM
+    except (NoOrderKeepsThis, NoPlanInTime) as none:
+        complain(str(none))
+        return NO_PLAN
+    say(json.dumps(solution.to_json(), ensure_ascii=False) if as_json else in_words(solution))
+    return SOLVED
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise NotARotationProblem(str(path), "this is not a text file in UTF-8") from None
+    except OSError as unreadable:
+        raise NotARotationProblem(
+            str(path), f"this file cannot be read ({unreadable.strerror})"
+        ) from None
+
+
+def in_words(solution: Solution) -> str:
+    """The answer for a person at a terminal."""
+    lines = []
+    for unit_id, turns in solution.plan.items():
+        lines.append(unit_id)
+        lines += [
+            f"{number:4}  {turn.athlete}  {' '.join(map(str, turn.setup))}"
+            for number, turn in enumerate(turns, start=1)
+        ]
+    lines.append(
+        f"{solution.goal_s} s, {solution.status}, no plan takes less than {solution.bound_s} s;"
+        f" {solution.change_overs} change-overs, {solution.deviation_stops} stops of deviation"
+    )
+    compared = {
+        "as listed": solution.compared.as_listed_s,
+        "by height": solution.compared.by_height_s,
+    }
+    lines += [f"{name}: {seconds} s" for name, seconds in compared.items() if seconds is not None]
+    return "\n".join(lines)

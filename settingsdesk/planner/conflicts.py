@@ -1,0 +1,84 @@
+"""Which wishes cannot hold together: the smallest set of them, in a coach's words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from settingsdesk.planner.orders import TooManyTries, first_order
+from settingsdesk.planner.problem import Problem, Wishes
+
+MOST_SETS = 6000
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One single wish. ``wishes`` holds just this one."""
+
+    said: str
+    wishes: Wishes
+
+
+def single_wishes(wishes: Wishes) -> list[Wish]:
+    """Every wish by itself, as a coach would say it."""
+    found = []
+    if wishes.first is not None:
+        found.append(Wish(f"{wishes.first} first", Wishes(first=wishes.first)))
+    if wishes.last is not None:
+        found.append(Wish(f"{wishes.last} last", Wishes(last=wishes.last)))
+    found += [Wish(f"{a} before {b}", Wishes(before=((a, b),))) for a, b in wishes.before]
+    found += [
+        Wish(f"{' and '.join(group)} together", Wishes(together=(group,)))
+        for group in wishes.together
+    ]
+    found += [
+        Wish(f"{athlete} at turn {turn}", Wishes(place={athlete: turn}))
+        for athlete, turn in wishes.place.items()
+    ]
+    return found
+
+
+def smallest_conflict(problem: Problem) -> list[str] | None:
+    """The fewest wishes that no order keeps together; [] where no order exists even without any.
+
+    None where the wishes were not shown to be in conflict. Sets are tried in order of size; where
+    there would be too many to try, the answer is a set of which no wish can be left out.
+    """
+    single = single_wishes(problem.wishes)
+    tried = 0
+    for size in range(len(single) + 1):
+        for some in combinations(single, size):
+            if _impossible(problem, some):
+                return [wish.said for wish in some]
+            tried += 1
+            if tried > MOST_SETS:
+                return _thinned(problem, single)
+    return None
+
+
+def _thinned(problem: Problem, single: list[Wish]) -> list[str] | None:
+    if not _impossible(problem, single):
+        return None
+    needed = list(single)
+    for wish in single:
+        without = [one for one in needed if one is not wish]
+        if _impossible(problem, without):
+            needed = without
+    return [wish.said for wish in needed]
+
+
+def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:
+    ids = [one.id for one in problem.athletes]
+    try:
+        return first_order(problem, ids, _joined([wish.wishes for wish in some])) is None
+    except TooManyTries:
+        return False
+
+
+def _joined(some: Sequence[Wishes]) -> Wishes:
+    return Wishes(
+        first=next((one.first for one in some if one.first), None),
+        last=next((one.last for one in some if one.last), None),
+        before=tuple(pair for one in some for pair in one.before),
+        together=tuple(group for one in some for group in one.together),
+        place={athlete: turn for one in some for athlete, turn in one.place.items()},
+    )

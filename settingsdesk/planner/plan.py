@@ -1,0 +1,71 @@
+"""The answer: who has which turn at which setup, what it costs, and how good it is."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from settingsdesk.planner.problem import Setup
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One athlete's go, and the stops at which the apparatus stands for it."""
+
+    athlete: str
+    setup: Setup
+
+
+Plan = Mapping[str, tuple[Turn, ...]]
+
+
+class Status(StrEnum):
+    """Proven: no plan has a smaller goal nor, at this goal, a smaller deviation."""
+
+    PROVEN = "proven"
+    BEST_FOUND = "best found"
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """The goals, in seconds, of the orders a coach would otherwise take; None where impossible."""
+
+    as_listed_s: int | None
+    by_height_s: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A plan with its goal, the proven bound below which no goal lies, and its other figures."""
+
+    status: Status
+    goal_s: int
+    bound_s: int
+    change_over_s: int
+    makespan_s: int
+    deviation_stops: int
+    change_overs: int
+    compared: Compared
+    plan: Plan
+    solve_s: float
+
+    def to_json(self) -> dict[str, Any]:
+        """The answer as ``settingsdesk order --json`` writes it."""
+        return {
+            "status": str(self.status),
+            "goal_s": self.goal_s,
+            "bound_s": self.bound_s,
+            "change_over_s": self.change_over_s,
+            "makespan_s": self.makespan_s,
+            "deviation_stops": self.deviation_stops,
+            "change_overs": self.change_overs,
+            "compared": {
+                "as_listed_s": self.compared.as_listed_s,
+                "by_height_s": self.compared.by_height_s,
+            },
+            "plan": {
+                unit_id: [{"athlete": turn.athlete, "setup": list(turn.setup)} for turn in turns]
+                for unit_id, turns in self.plan.items()
+            },
+            "solve_s": round(self.solve_s, 3),
+        }

@@ -1,0 +1,316 @@
+"""The rotation problem: apparatus, athletes, wishes and goal, each refusing nonsense when made.
+
+The meaning of every field is that of the problem file that ``settingsdesk order`` reads. A setup is
+a tuple of stop numbers, one per axis, counted from 0; all times are whole seconds.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from settingsdesk.planner.errors import inside, refuse_unless
+
+Setup = tuple[int, ...]
+ChangeOver = Callable[[Setup, Setup], int]
+
+MOST_ATHLETES = 200
+MOST_TURNS = 600
+LONGEST_CHANGE_OVER_S = 36_000
+LONGEST_TURN_S = 36_000
+
+
+class Goal(StrEnum):
+    """What is to be small: all change-over time together, or the end of the last apparatus."""
+
+    TOTAL = "total"
+    MAKESPAN = "makespan"
+
+
+@dataclass(frozen=True, slots=True)
+class AxisTimes:
+    """One axis: its number of stops, and what one pair of hands needs to move it, per end."""
+
+    id: str
+    stops: int
+    ends: int
+    handling_s: int
+    up_s: int
+    down_s: int
+
+    def __post_init__(self) -> None:
+        refuse_unless(1 <= self.stops <= 1000, "stops", "an axis has between 1 and 1000 stops")
+        refuse_unless(self.ends >= 1, "ends", "an axis has at least 1 end to move")
+        for name in ("handling_s", "up_s", "down_s"):
+            refuse_unless(getattr(self, name) >= 0, name, "a time cannot be below 0 s")
+
+    def move_s(self, moved: int) -> int:
+        """Seconds to move by ``moved`` stops, up or outwards above 0; 0 where nothing moves."""
+        if moved == 0:
+            return 0
+        return self.ends * (
+            self.handling_s + (moved * self.up_s if moved > 0 else -moved * self.down_s)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One apparatus of the rotation, where it stands and where it must stand at the end.
+
+    ``change_over`` replaces the sum over the axes where the domain knows the time better, as for
+    a crew of two or four; it must be 0 exactly where nothing is to be changed.
+    """
+
+    id: str
+    axes: tuple[AxisTimes, ...]
+    any_move_s: int
+    setup: Setup
+    final_setup: Setup | None = None
+    turns_min: int | None = None
+    turns_max: int | None = None
+    change_over: ChangeOver | None = None
+
+    def __post_init__(self) -> None:
+        refuse_unless(len(self.axes) > 0, "axes", "an apparatus needs at least one axis")
+        _refuse_twice([axis.id for axis in self.axes], "axes")
+        refuse_unless(self.any_move_s >= 0, "any_move_s", "a time cannot be below 0 s")
+        dearest = self.any_move_s + sum(
+            max(axis.move_s(axis.stops), axis.move_s(-axis.stops)) for axis in self.axes
+        )
+        refuse_unless(
+            dearest <= LONGEST_CHANGE_OVER_S,
+            "axes",
+            f"a change-over could take {dearest} s; it must stay below {LONGEST_CHANGE_OVER_S} s",
+        )
+        self.check_setup(self.setup, "setup")
+        if self.final_setup is not None:
+            self.check_setup(self.final_setup, "final_setup")
+        for name in ("turns_min", "turns_max"):
+            bound = getattr(self, name)
+            refuse_unless(bound is None or bound >= 0, name, "a number of turns cannot be below 0")
+        refuse_unless(
+            self.turns_max is None or (self.turns_min or 0) <= self.turns_max,
+            "turns_min",
+            f"at least {self.turns_min} turns cannot also be at most {self.turns_max}",
+        )
+
+    def check_setup(self, setup: Setup, place: str) -> None:
+        """Refuse a setup of another length, or with a stop that its axis does not have."""
+        refuse_unless(
+            len(setup) == len(self.axes),
+            place,
+            f"{len(setup)} stops are given, but {self.id} has {len(self.axes)} axes",
+        )
+        for number, (stop, axis) in enumerate(zip(setup, self.axes, strict=True)):
+            refuse_unless(
+                0 <= stop < axis.stops,
+                f"{place}[{number}]",
+                f"stop {stop} is outside the {axis.id}, which has the stops 0 to {axis.stops - 1}",
+            )
+
+    def seconds(self, start: Setup, end: Setup) -> int:
+        """Change-over seconds from one setup to the next; 0 where they are equal."""
+        if start == end:
+            return 0
+        if self.change_over is not None:
+            return self.change_over(start, end)
+        return self.any_move_s + sum(
+            axis.move_s(after - before)
+            for axis, before, after in zip(self.axes, start, end, strict=True)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Entrant:
+    """One athlete of the rotation: wanted setup and accepted deviation per apparatus, turn time.
+
+    ``turns`` counts only where it differs from the rotation's: someone who came late, or who has
+    had some turns when a running rotation is planned again.
+    """
+
+    id: str
+    setups: Mapping[str, Setup]
+    turn_s: int
+    accepts: Mapping[str, Setup] = field(default_factory=dict)
+    turns: int | None = None
+
+    def __post_init__(self) -> None:
+        refuse_unless(
+            len(self.setups) > 0, "setups", f"{self.id} needs a setup on at least one apparatus"
+        )
+        refuse_unless(
+            0 <= self.turn_s <= LONGEST_TURN_S, "turn_s", f"a turn lasts 0 to {LONGEST_TURN_S} s"
+        )
+        refuse_unless(self.turns is None or self.turns >= 1, "turns", "at least 1 turn is needed")
+        for unit_id, accepted in self.accepts.items():
+            refuse_unless(
+                unit_id in self.setups,
+                f"accepts.{unit_id}",
+                f"{self.id} has no setup on {unit_id}",
+            )
+            for number, stops in enumerate(accepted):
+                refuse_unless(
+                    stops >= 0, f"accepts.{unit_id}[{number}]", "a deviation cannot be below 0"
+                )
+
+    def accepted(self, unit_id: str) -> Setup:
+        """How many stops the actual setup may differ on each axis."""
+        return self.accepts.get(unit_id) or (0,) * len(self.setups[unit_id])
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the coach asks of the order. ``place`` counts turns from 1."""
+
+    first: str | None = None
+    last: str | None = None
+    before: tuple[tuple[str, str], ...] = ()
+    together: tuple[tuple[str, ...], ...] = ()
+    place: Mapping[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for number, (earlier, later) in enumerate(self.before):
+            refuse_unless(
+                earlier != later, f"before[{number}]", f"{earlier} cannot go before {later}"
+            )
+        for number, group in enumerate(self.together):
+            refuse_unless(
+                len(group) >= 2, f"together[{number}]", "keeping together needs two athletes"
+            )
+            _refuse_twice(group, f"together[{number}]")
+        taken: dict[int, str] = {}
+        for athlete, turn in self.place.items():
+            refuse_unless(turn >= 1, f"place.{athlete}", "turns are counted from 1")
+            refuse_unless(
+                turn not in taken,
+                f"place.{athlete}",
+                f"turn {turn} is already given to {taken.get(turn)}",
+            )
+            taken[turn] = athlete
+
+    def __bool__(self) -> bool:
+        return bool(self.first or self.last or self.before or self.together or self.place)
+
+    def named(self) -> dict[str, str]:
+        """Every athlete that a wish names, with the place of one such wish."""
+        found = {athlete: f"place.{athlete}" for athlete in self.place}
+        for kind in ("before", "together"):
+            for number, group in enumerate(getattr(self, kind)):
+                found.update({a: f"{kind}[{number}][{i}]" for i, a in enumerate(group)})
+        found.update({a: kind for kind in ("first", "last") if (a := getattr(self, kind))})
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything the planner needs to know, and nothing it must look up elsewhere.
+
+    ``just_had`` names who had the last turns before this plan begins, the latest last: their rest
+    counts when a running rotation is planned again.
+    """
+
+    apparatus: tuple[Unit, ...]
+    athletes: tuple[Entrant, ...]
+    turns: int = 1
+    rest_turns: int = 0
+    wishes: Wishes = field(default_factory=Wishes)
+    goal: Goal = Goal.TOTAL
+    time_limit_s: float = 10
+    just_had: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        refuse_unless(len(self.apparatus) > 0, "apparatus", "at least one apparatus is needed")
+        refuse_unless(len(self.athletes) > 0, "athletes", "the list of athletes is empty")
+        refuse_unless(
+            len(self.athletes) <= MOST_ATHLETES,
+            "athletes",
+            f"{len(self.athletes)} athletes are listed; one rotation has at most {MOST_ATHLETES}",
+        )
+        refuse_unless(self.turns >= 1, "turns", "everybody needs at least 1 turn")
+        refuse_unless(self.rest_turns >= 0, "rest_turns", "the rest cannot be below 0 turns")
+        refuse_unless(self.time_limit_s > 0, "time_limit_s", "the time limit must be above 0 s")
+        _refuse_twice([unit.id for unit in self.apparatus], "apparatus")
+        _refuse_twice([athlete.id for athlete in self.athletes], "athletes")
+        refuse_unless(
+            self.turn_count <= MOST_TURNS,
+            "turns",
+            f"{self.turn_count} turns are asked for; one rotation has at most {MOST_TURNS}",
+        )
+        self._check_setups()
+        self._check_wishes()
+        self._check_counts()
+
+    @property
+    def turn_count(self) -> int:
+        """All turns of the rotation together."""
+        return sum(self.turns_of(athlete) for athlete in self.athletes)
+
+    def turns_of(self, athlete: Entrant) -> int:
+        """How many turns this athlete is still to have."""
+        return self.turns if athlete.turns is None else athlete.turns
+
+    def unit(self, unit_id: str) -> Unit:
+        """The apparatus of this id."""
+        return next(unit for unit in self.apparatus if unit.id == unit_id)
+
+    def _check_setups(self) -> None:
+        units = {unit.id: unit for unit in self.apparatus}
+        for number, athlete in enumerate(self.athletes):
+            with inside(f"athletes[{number}]"):
+                for unit_id, setup in athlete.setups.items():
+                    place = f"setups.{unit_id}"
+                    refuse_unless(unit_id in units, place, f"there is no apparatus {unit_id}")
+                    units[unit_id].check_setup(setup, place)
+                    refuse_unless(
+                        len(athlete.accepted(unit_id)) == len(setup),
+                        f"accepts.{unit_id}",
+                        f"{unit_id} has {len(setup)} axes",
+                    )
+
+    def _check_wishes(self) -> None:
+        known = {athlete.id for athlete in self.athletes}
+        with inside("wishes"):
+            for athlete, place in self.wishes.named().items():
+                refuse_unless(athlete in known, place, f"there is no athlete {athlete}")
+            for athlete, turn in self.wishes.place.items():
+                refuse_unless(
+                    turn <= self.turn_count,
+                    f"place.{athlete}",
+                    f"turn {turn} is beyond the last turn, which is {self.turn_count}",
+                )
+        refuse_unless(
+            not self.wishes or len(self.apparatus) == 1,
+            "wishes",
+            "wishes about the order need a rotation on one apparatus",
+        )
+
+    def _check_counts(self) -> None:
+        fewest = self.rest_turns + 1
+        refuse_unless(
+            len(self.athletes) >= fewest or max(map(self.turns_of, self.athletes)) == 1,
+            "rest_turns",
+            f"{self.rest_turns} turns of rest need at least {fewest} athletes,"
+            f" and there are {len(self.athletes)}",
+        )
+        least = sum(unit.turns_min or 0 for unit in self.apparatus)
+        most = sum(
+            self.turn_count if unit.turns_max is None else unit.turns_max for unit in self.apparatus
+        )
+        for number, unit in enumerate(self.apparatus):
+            refuse_unless(
+                (unit.turns_min or 0) <= self.turn_count and least <= self.turn_count,
+                f"apparatus[{number}].turns_min",
+                f"{least} turns are asked for at least, but there are only {self.turn_count}",
+            )
+            refuse_unless(
+                unit.turns_max is None or most >= self.turn_count,
+                f"apparatus[{number}].turns_max",
+                f"{most} turns are allowed at most, but there are {self.turn_count}",
+            )
+
+
+def _refuse_twice(ids: Sequence[str], place: str) -> None:
+    for number, one in enumerate(ids):
+        refuse_unless(bool(one), f"{place}[{number}]", "an id cannot be empty")
+        refuse_unless(
+            one not in ids[:number], f"{place}[{number}]", f"{one} is already in this list"
+        )

@@ -1,0 +1,130 @@
+"""The second count of a plan: written from the format alone, sharing nothing with the search.
+
+A plan is shown as proven only after this count agrees with what the search said of it.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import pairwise
+
+from settingsdesk.planner.plan import Plan, Turn
+from settingsdesk.planner.problem import Goal, Problem, Setup, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """What a plan costs."""
+
+    change_over_s: int
+    makespan_s: int
+    deviation_stops: int
+    change_overs: int
+
+    def goal_s(self, goal: Goal) -> int:
+        """The figure that the goal asks to be small."""
+        return self.change_over_s if goal is Goal.TOTAL else self.makespan_s
+
+
+def count(problem: Problem, plan: Plan) -> Count:
+    """Price every change-over, turn and deviation of a plan afresh."""
+    athletes = {athlete.id: athlete for athlete in problem.athletes}
+    total_s = deviation = moves = 0
+    ends_s = [0]
+    for unit in problem.apparatus:
+        stands = [unit.setup, *(turn.setup for turn in plan[unit.id])]
+        stands += [] if unit.final_setup is None else [unit.final_setup]
+        work_s = sum(_seconds(unit, a, b) for a, b in pairwise(stands))
+        moves += sum(a != b for a, b in pairwise(stands))
+        total_s += work_s
+        ends_s.append(work_s + sum(athletes[turn.athlete].turn_s for turn in plan[unit.id]))
+        for turn in plan[unit.id]:
+            wanted = athletes[turn.athlete].setups[unit.id]
+            deviation += sum(abs(a - w) for a, w in zip(turn.setup, wanted, strict=True))
+    return Count(total_s, max(ends_s), deviation, moves)
+
+
+def _seconds(unit: Unit, start: Setup, end: Setup) -> int:
+    if start == end or unit.change_over is not None:
+        return 0 if start == end else unit.change_over(start, end)  # type: ignore[misc]  # not None
+    total = unit.any_move_s
+    for axis, a, b in zip(unit.axes, start, end, strict=True):
+        if b > a:
+            total += axis.ends * (axis.handling_s + (b - a) * axis.up_s)
+        if b < a:
+            total += axis.ends * (axis.handling_s + (a - b) * axis.down_s)
+    return total
+
+
+def broken_rules(problem: Problem, plan: Plan) -> list[str]:
+    """What in this plan is against the problem; empty for a plan that may be shown."""
+    return [
+        *_broken_turns(problem, plan),
+        *(fault for unit in problem.apparatus for fault in _broken_unit(problem, unit, plan)),
+        *_broken_wishes(problem, plan),
+    ]
+
+
+def _broken_turns(problem: Problem, plan: Plan) -> list[str]:
+    faults = []
+    had = {unit_id: Counter(turn.athlete for turn in turns) for unit_id, turns in plan.items()}
+    for athlete in problem.athletes:
+        wanted = problem.turns if athlete.turns is None else athlete.turns
+        counts = sorted(one[athlete.id] for one in had.values() if one[athlete.id])
+        if counts != [wanted]:
+            faults.append(f"{athlete.id} has {counts} turns, not {wanted} on one apparatus")
+    return faults
+
+
+def _broken_unit(problem: Problem, unit: Unit, plan: Plan) -> list[str]:
+    turns, faults = plan[unit.id], []
+    for number, turn in enumerate(turns):
+        faults += _broken_setup(problem, unit, turn)
+        since = [*problem.just_had, *(one.athlete for one in turns[:number])]
+        if problem.rest_turns and turn.athlete in since[-problem.rest_turns :]:
+            faults.append(f"{turn.athlete} has no rest before turn {number + 1} on {unit.id}")
+    if len(turns) < (unit.turns_min or 0):
+        faults.append(f"{unit.id} has fewer than {unit.turns_min} turns")
+    if unit.turns_max is not None and len(turns) > unit.turns_max:
+        faults.append(f"{unit.id} has more than {unit.turns_max} turns")
+    return faults
+
+
+def _broken_setup(problem: Problem, unit: Unit, turn: Turn) -> list[str]:
+    athlete = next(one for one in problem.athletes if one.id == turn.athlete)
+    if unit.id not in athlete.setups:
+        return [f"{athlete.id} has no setup on {unit.id}"]
+    for stop, wanted, accepted, axis in zip(
+        turn.setup,
+        athlete.setups[unit.id],
+        athlete.accepts.get(unit.id) or [0] * len(unit.axes),
+        unit.axes,
+        strict=True,
+    ):
+        if abs(stop - wanted) > accepted or not 0 <= stop < axis.stops:
+            return [f"{athlete.id} does not accept stop {stop} of the {axis.id} on {unit.id}"]
+    return []
+
+
+def _broken_wishes(problem: Problem, plan: Plan) -> list[str]:
+    wishes = problem.wishes
+    if not wishes:
+        return []
+    order = [turn.athlete for turns in plan.values() for turn in turns]
+    faults = []
+    if wishes.first not in (None, order[0]):
+        faults.append(f"{wishes.first} is not first")
+    if wishes.last not in (None, order[-1]):
+        faults.append(f"{wishes.last} is not last")
+    faults += [
+        f"{a} is not before {b}" for a, b in wishes.before if order.index(a) > order.index(b)
+    ]
+    for group in wishes.together:
+        turns = [order.index(athlete) for athlete in group]
+        if max(turns) - min(turns) != len(group) - 1:
+            faults.append(f"{', '.join(group)} are not together")
+    faults += [
+        f"{athlete} is not at turn {turn}"
+        for athlete, turn in wishes.place.items()
+        if order.index(athlete) != turn - 1
+    ]
+    return faults

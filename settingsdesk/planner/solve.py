@@ -1,0 +1,107 @@
+"""From a problem to its solution: the way that fits, the second count, the comparisons."""
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+from settingsdesk.planner.compare import compared, usual_plans
+from settingsdesk.planner.conflicts import smallest_conflict
+from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, PlanDoesNotAddUp
+from settingsdesk.planner.nearest import nearest_to_list
+from settingsdesk.planner.plan import Plan, Solution, Status
+from settingsdesk.planner.problem import Goal, Problem
+from settingsdesk.planner.recount import broken_rules, count
+from settingsdesk.planner.search import Budget, default_work
+from settingsdesk.planner.ways import one_turn, turn_by_turn
+from settingsdesk.planner.ways.answer import Answer
+
+Way = Callable[[Problem, Budget, Plan | None], Answer]
+
+
+def solve(
+    problem: Problem, *, time_limit_s: float | None = None, work_limit: int | None = None
+) -> Solution:
+    """The best plan, whether it is proven best, and what the usual orders would cost.
+
+    ``time_limit_s`` stands in for the problem's own. ``work_limit`` bounds the states the search
+    expands; left out, it follows from the time limit so that a usual machine is done well before
+    the clock stops it: the same problem then gives the same answer every time.
+
+    Raises NoOrderKeepsThis where there is no plan, and NoPlanInTime where none was found.
+    """
+    begun = time.perf_counter()
+    limit_s = problem.time_limit_s if time_limit_s is None else time_limit_s
+    work = default_work(limit_s) if work_limit is None else work_limit
+    usual = usual_plans(problem)
+    if usual[0] is None and len(problem.apparatus) == 1:
+        _refuse_conflicts(problem)
+    answer = _answer(problem, Budget(work, begun + limit_s), _better(problem, usual))
+    if answer.plan is None:
+        raise _no_plan(problem, limit_s, answer)
+    plan = nearest_to_list(problem, answer.plan)
+    counted = count(problem, plan)
+    _check(problem, plan, answer)
+    return Solution(
+        status=Status.PROVEN if answer.proven else Status.BEST_FOUND,
+        goal_s=counted.goal_s(problem.goal),
+        bound_s=answer.bound_s,
+        change_over_s=counted.change_over_s,
+        makespan_s=counted.makespan_s,
+        deviation_stops=counted.deviation_stops,
+        change_overs=counted.change_overs,
+        compared=compared(problem, usual),
+        plan=plan,
+        solve_s=time.perf_counter() - begun,
+    )
+
+
+def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
+    """With one apparatus everybody's turns are in any makespan, so both goals are one."""
+    if len(problem.apparatus) > 1:
+        return turn_by_turn.solve(problem, budget, known)
+    turns_s = 0
+    if problem.goal is Goal.MAKESPAN:
+        turns_s = sum(problem.turns_of(one) * one.turn_s for one in problem.athletes)
+    answer = _way(problem)(replace(problem, goal=Goal.TOTAL), budget, known)
+    return replace(answer, bound_s=answer.bound_s + turns_s)
+
+
+def _way(problem: Problem) -> Way:
+    """The quickest of the ways that are exact for this rotation on one apparatus."""
+    one_turn_each = all(problem.turns_of(one) == 1 for one in problem.athletes)
+    if one_turn_each and not problem.just_had and not turn_by_turn.accepts_deviations(problem):
+        return one_turn.solve
+    return turn_by_turn.solve
+
+
+def _better(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:
+    """Of the usual plans the one of smaller goal, so that no answer is worse than they are."""
+    known = [plan for plan in plans if plan is not None]
+    return min(known, key=lambda plan: count(problem, plan).goal_s(problem.goal), default=None)
+
+
+def _refuse_conflicts(problem: Problem) -> None:
+    conflict = smallest_conflict(problem)
+    if conflict is not None:
+        raise NoOrderKeepsThis(conflict, "the rest leaves nobody who may go next")
+
+
+def _no_plan(problem: Problem, limit_s: float, answer: Answer) -> Exception:
+    if not answer.proven:
+        return NoPlanInTime(limit_s)
+    return NoOrderKeepsThis(
+        [],
+        "the athletes' setups, the turns per apparatus and the rest cannot all be kept"
+        if len(problem.apparatus) > 1
+        else "the wishes and the rest cannot all be kept",
+    )
+
+
+def _check(problem: Problem, plan: Plan, answer: Answer) -> None:
+    """Nothing is shown that breaks a rule or lies below what the search calls a bound."""
+    faults = broken_rules(problem, plan)
+    goal_s = count(problem, plan).goal_s(problem.goal)
+    if answer.bound_s > goal_s or (answer.proven and answer.bound_s != goal_s):
+        faults.append(f"it takes {goal_s} s and the search said {answer.bound_s} s")
+    if faults:
+        raise PlanDoesNotAddUp(faults)

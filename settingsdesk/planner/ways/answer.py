@@ -1,0 +1,17 @@
+"""What a way of solving brings back."""
+
+from dataclasses import dataclass
+
+from settingsdesk.planner.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The best plan known, a proven bound on the goal, and whether nothing better exists.
+
+    ``plan`` is None where none was found; with ``proven`` there is none.
+    """
+
+    plan: Plan | None
+    bound_s: int
+    proven: bool

@@ -1,0 +1,144 @@
+"""Small invented rotations, and the judge of small ones: every plan there is."""
+
+import random
+from collections.abc import Callable, Iterator
+from itertools import pairwise, permutations, product
+
+import pytest
+
+from settingsdesk.planner.plan import Plan, Turn
+from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, Wishes
+from settingsdesk.planner.recount import broken_rules, count
+
+
+def small_axis(rng: random.Random, name: str) -> AxisTimes:
+    return AxisTimes(
+        id=name,
+        stops=rng.choice([3, 4, 6]),
+        ends=rng.choice([1, 2, 2]),
+        handling_s=rng.choice([0, 3, 8]),
+        up_s=rng.choice([0, 1, 5]),
+        down_s=rng.choice([1, 3]),
+    )
+
+
+def small_unit(rng: random.Random, name: str, athletes: int, several: bool) -> Unit:
+    axes = tuple(small_axis(rng, f"axis {n}") for n in range(rng.choice([1, 2, 3])))
+    return Unit(
+        id=name,
+        axes=axes,
+        any_move_s=rng.choice([0, 10, 45]),
+        setup=small_setup(rng, axes),
+        final_setup=small_setup(rng, axes) if rng.random() < 0.3 else None,
+        turns_min=rng.choice([None, 1]) if several else None,
+        turns_max=rng.choice([None, athletes]) if several else None,
+    )
+
+
+def small_setup(rng: random.Random, axes: tuple[AxisTimes, ...]) -> tuple[int, ...]:
+    return tuple(rng.randrange(axis.stops) for axis in axes)
+
+
+def small_wishes(rng: random.Random, ids: list[str], turns: int) -> Wishes:
+    pick = rng.sample(ids, len(ids))
+    return Wishes(
+        first=pick[0] if rng.random() < 0.25 else None,
+        last=pick[-1] if rng.random() < 0.25 else None,
+        before=tuple((a, b) for a, b in pairwise(pick) if rng.random() < 0.4),
+        together=(tuple(rng.sample(ids, 2)),) if len(ids) > 2 and rng.random() < 0.3 else (),
+        place={rng.choice(ids): rng.randint(1, turns)} if rng.random() < 0.3 else {},
+    )
+
+
+def small_problem(
+    seed: str,
+    *,
+    athletes: int,
+    units: int = 1,
+    turns: int = 1,
+    rest: int = 0,
+    wishes: bool = False,
+    bands: bool = False,
+    goal: Goal = Goal.TOTAL,
+) -> Problem:
+    """A rotation of few setups, so that ties, twins and detours all occur."""
+    rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
+    apparatus = [small_unit(rng, f"U{n + 1}", athletes, units > 1) for n in range(units)]
+    ids = [f"a{n + 1}" for n in range(athletes)]
+    pool = {unit.id: [small_setup(rng, unit.axes) for _ in range(athletes)] for unit in apparatus}
+    entrants = []
+    for name in ids:
+        on = [unit for unit in apparatus if rng.random() < 0.85] or apparatus
+        setups = {unit.id: rng.choice(pool[unit.id]) for unit in on}
+        accepts = {
+            unit.id: tuple(int(rng.random() < 0.3) for _ in unit.axes) for unit in on if bands
+        }
+        entrants.append(Entrant(name, setups, rng.choice([0, 60, 70]), accepts))
+    return Problem(
+        apparatus=tuple(apparatus),
+        athletes=tuple(entrants),
+        turns=turns,
+        rest_turns=rest if turns == 1 else min(rest, athletes - 1),
+        wishes=small_wishes(rng, ids, athletes * turns) if wishes else Wishes(),
+        goal=goal,
+    )
+
+
+def every_plan(problem: Problem) -> Iterator[Plan]:
+    """Everybody on every apparatus they can go on, in every order, at every accepted setup."""
+    for chosen in product(*(one.setups for one in problem.athletes)):
+        orders = []
+        for unit in problem.apparatus:
+            there = [a for a, u in zip(problem.athletes, chosen, strict=True) if u == unit.id]
+            turns = [one for one in there for _ in range(problem.turns_of(one))]
+            ways = {tuple(one.id for one in order) for order in permutations(turns)}
+            orders.append([plan for way in ways for plan in _at_every_setup(problem, unit, way)])
+        for parts in product(*orders):
+            yield {unit.id: part for unit, part in zip(problem.apparatus, parts, strict=True)}
+
+
+def _at_every_setup(problem: Problem, unit: Unit, way: tuple[str, ...]) -> list[tuple[Turn, ...]]:
+    athletes = {one.id: one for one in problem.athletes}
+    accepted = {
+        name: [
+            setup
+            for setup in product(*(range(axis.stops) for axis in unit.axes))
+            if all(
+                abs(a - w) <= d
+                for a, w, d in zip(
+                    setup,
+                    athletes[name].setups[unit.id],
+                    athletes[name].accepted(unit.id),
+                    strict=True,
+                )
+            )
+        ]
+        for name in way
+    }
+    return [
+        tuple(Turn(name, setup) for name, setup in zip(way, setups, strict=True))
+        for setups in product(*(accepted[name] for name in way))
+    ]
+
+
+def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
+    """The smallest goal in seconds and, at that goal, deviation in stops; None without a plan."""
+    costs = (
+        (counted.goal_s(problem.goal), counted.deviation_stops)
+        for plan in every_plan(problem)
+        if not broken_rules(problem, plan)
+        for counted in [count(problem, plan)]
+    )
+    return min(costs, default=None)
+
+
+@pytest.fixture(scope="session")
+def invent() -> Callable[..., Problem]:
+    """``invent(seed, athletes=..., ...)`` makes a small rotation."""
+    return small_problem
+
+
+@pytest.fixture(scope="session")
+def try_all() -> Callable[[Problem], tuple[int, int] | None]:
+    """The judge: brute force."""
+    return least_by_trying_all
