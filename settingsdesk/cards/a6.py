@@ -1,0 +1,105 @@
+"""The card of size A6: 105 × 148 mm, upright, framed like a technical drawing.
+
+From the top: who, on which apparatus, the end view, the settings, and a foot with the symbol.
+The frame's lower edge carries 50 mm in centimetres, to tell whether a print is true.
+"""
+
+from settingsdesk.cards.fit import Place, fitted
+from settingsdesk.cards.foot import CAUTION, host, issue
+from settingsdesk.cards.lettering import Face, lettered
+from settingsdesk.cards.pen import Pen
+from settingsdesk.cards.plate import Plate
+from settingsdesk.cards.symbol import QUIET_MODULES, Symbol, qr_symbol
+from settingsdesk.cards.table import Lettering, Table
+from settingsdesk.domain.card import Card
+from settingsdesk.domain.codes import grouped
+from settingsdesk.domain.drawing import Anchor
+
+WIDE_MM, HIGH_MM = 105.0, 148.0
+MODULE_MM = 0.80
+
+_EDGE = 4.5  # the frame, from the paper's edge
+_TEXT = 7.5  # left edge of all text
+_TEXT_RIGHT = WIDE_MM - _TEXT
+_TEXT_WIDE = _TEXT_RIGHT - _TEXT
+_RIGHT = WIDE_MM - _EDGE
+_BOTTOM = HIGH_MM - _EDGE
+_NUMBER_LEFT = _RIGHT - 24.0
+_NAME_BOTTOM = 19.5
+_APPARATUS_BOTTOM = 31.0
+_TABLE_MOST = 42.0
+
+_LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=15, small_pt=7.5, least_pt=5)
+
+
+def draw_a6(pen: Pen, card: Card) -> None:
+    """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
+    symbol = qr_symbol(card.url)
+    table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING)
+    foot_mm = _BOTTOM - (symbol.side_modules + 2 * QUIET_MODULES) * MODULE_MM
+    table_mm = foot_mm - table.high_mm
+    pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
+    for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
+        pen.line(_EDGE, y_mm, _RIGHT, y_mm, 0.25)
+    _draw_name(pen, card)
+    _draw_apparatus(pen, card)
+    _draw_view(pen, card, table_mm)
+    table.draw(pen, _TEXT, table_mm, table.high_mm)
+    _draw_foot(pen, card, symbol, foot_mm)
+    _draw_graduation(pen)
+
+
+def _draw_name(pen: Pen, card: Card) -> None:
+    room_mm = _TEXT_WIDE
+    if card.start_number:
+        _draw_number(pen, card.start_number)
+        room_mm = _NUMBER_LEFT - _TEXT - 2
+    name = fitted(lettered(card.name), Place(room_mm, 22, 9, lines=2, face=Face.BOLD))
+    pen.lines(_TEXT, 10 if len(name.lines) > 1 else 13, name, Face.BOLD)
+    pen.lines(_TEXT, 17.8, fitted(lettered(card.club), Place(room_mm, 8, 6)))
+
+
+def _draw_number(pen: Pen, start_number: str) -> None:
+    wide_mm = _RIGHT - _NUMBER_LEFT
+    pen.line(_NUMBER_LEFT, _EDGE, _NUMBER_LEFT, _NAME_BOTTOM, 0.25)
+    pen.text(_NUMBER_LEFT + 1.5, _EDGE + 3.2, "No.", 6)
+    number = fitted(lettered(start_number), Place(wide_mm - 3, 26, 8, face=Face.BOLD))
+    middle_mm = _NUMBER_LEFT + wide_mm / 2
+    pen.lines(middle_mm, _NAME_BOTTOM - 3, number, Face.BOLD, Anchor.MIDDLE)
+
+
+def _draw_apparatus(pen: Pen, card: Card) -> None:
+    apparatus = fitted(lettered(card.apparatus), Place(_TEXT_WIDE, 11, 7, face=Face.BOLD))
+    pen.lines(_TEXT, 23.6, apparatus, Face.BOLD)
+    pen.lines(_TEXT, 26.9, fitted(lettered(card.model), Place(_TEXT_WIDE, 7.5, 6)))
+    scale = lettered(f"Marks: {card.scale_used}")
+    pen.lines(_TEXT, 29.9, fitted(scale, Place(_TEXT_WIDE, 7.5, 6)))
+
+
+def _draw_view(pen: Pen, card: Card, bottom_mm: float) -> None:
+    top_mm = _APPARATUS_BOTTOM + 1
+    plate = Plate(pen, card.drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, bottom_mm - 1 - top_mm)
+    plate.draw()
+    pen.text(_TEXT, bottom_mm - 1.6, plate.caption, 6.5)
+
+
+def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
+    quiet_mm = QUIET_MODULES * MODULE_MM
+    side_mm = symbol.side_modules * MODULE_MM
+    left_mm = _RIGHT - quiet_mm - side_mm
+    pen.symbol(symbol, left_mm, foot_mm + quiet_mm, side_mm)
+    room_mm = left_mm - quiet_mm - _TEXT
+    told = lettered(f"Scan, or type at {host(card)}")
+    pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
+    code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
+    pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
+    pen.text(_TEXT, foot_mm + 14.6, issue(card), 8)
+    pen.lines(_TEXT, foot_mm + 18.8, fitted(CAUTION, Place(room_mm, 7, 6, lines=4)))
+
+
+def _draw_graduation(pen: Pen) -> None:
+    """Five centimetres on the frame's lower edge."""
+    for centimetre in range(6):
+        x_mm = _TEXT + 10 * centimetre
+        pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
+    pen.text(_TEXT + 51, _BOTTOM - 0.7, "50 mm", 5)

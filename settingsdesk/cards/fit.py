@@ -1,0 +1,110 @@
+"""Texts made to fit their place: smaller first, then on more lines, and only then cut, visibly.
+
+Names may be cut, with an ellipsis to show it. Marks, lengths, datums and deviations never are:
+half a number would be another number.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from settingsdesk.cards.lettering import Face, width_mm
+from settingsdesk.domain.errors import SettingsDeskError
+
+ELLIPSIS = "…"
+
+
+class NoRoomOnCard(SettingsDeskError):
+    """A text that must not be cut is too long for its place, even in the smallest letters."""
+
+    def __init__(self, what: str, text: str, size: str):
+        self.what, self.text, self.size = what, text, size
+
+    def __str__(self) -> str:
+        return (
+            f"The {self.what} “{self.text}” is too long for a card of size {self.size}. "
+            "Shorten it, or print a larger card."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Room for a text: a width, the largest and least letter size, and how many lines."""
+
+    width_mm: float
+    most_pt: float
+    least_pt: float
+    lines: int = 1
+    face: Face = Face.REGULAR
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Lines of a text and the size at which they fit; ``cut`` where some of it is missing."""
+
+    lines: tuple[str, ...]
+    size_pt: float
+    cut: bool = False
+
+
+# The cards of a squad say much the same, so that most places need be worked out only once.
+@lru_cache(maxsize=1024)
+def fitted(text: str, place: Place) -> Fitted:
+    """A ``lettered`` text in its place, in the fewest lines that do not make it too small."""
+    wide_mm = width_mm(text, place.face, 1)
+    if wide_mm * place.most_pt <= place.width_mm:
+        return Fitted((text,), place.most_pt)
+    single_pt = place.width_mm / wide_mm
+    if single_pt >= (place.least_pt if place.lines == 1 else _before_wrapping_pt(place)):
+        return Fitted((text,), single_pt)
+    return _wrapped(text, place)
+
+
+def _before_wrapping_pt(place: Place) -> float:
+    """Letters shrink half the way on one line before a second line is begun."""
+    return (place.most_pt + place.least_pt) / 2
+
+
+def _wrapped(text: str, place: Place) -> Fitted:
+    size_pt = place.most_pt
+    while size_pt > place.least_pt:
+        lines = _broken(text, place, size_pt)
+        if len(lines) <= place.lines:
+            return Fitted(tuple(lines), size_pt)
+        size_pt -= 0.5
+    return _at_least_size(text, place)
+
+
+def _at_least_size(text: str, place: Place) -> Fitted:
+    lines = _broken(text, place, place.least_pt)
+    if len(lines) <= place.lines:
+        return Fitted(tuple(lines), place.least_pt)
+    last = " ".join(lines[place.lines - 1 :])
+    kept = (*lines[: place.lines - 1], _shortened(last, place))
+    return Fitted(kept, place.least_pt, cut=True)
+
+
+def _broken(text: str, place: Place, size_pt: float) -> list[str]:
+    """The text on lines of the place's width, broken between words, and inside one too long."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_mm(longer, place.face, size_pt) <= place.width_mm:
+            lines[-1] = longer
+        else:
+            lines.extend(_pieces(word, place, size_pt))
+    return lines
+
+
+def _pieces(word: str, place: Place, size_pt: float) -> list[str]:
+    pieces = [""]
+    for character in word:
+        if width_mm(pieces[-1] + character, place.face, size_pt) > place.width_mm:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces
+
+
+def _shortened(text: str, place: Place) -> str:
+    while width_mm(text + ELLIPSIS, place.face, place.least_pt) > place.width_mm:
+        text = text[:-1]
+    return text.rstrip() + ELLIPSIS

@@ -1,0 +1,20 @@
+"""What stands at the foot of every card, whatever its size."""
+
+from urllib.parse import urlsplit
+
+from settingsdesk.domain.card import Card
+
+CAUTION = (
+    "The maker’s instructions, federation and local rules come first. "
+    "Check locks and tension before use. When in doubt, out of use."
+)
+
+
+def issue(card: Card) -> str:
+    """Version and date of issue, by which an older card is known."""
+    return f"Version {card.version} · {card.issued_on.isoformat()}"
+
+
+def host(card: Card) -> str:
+    """Where the short code is typed."""
+    return urlsplit(card.url).netloc.lower()

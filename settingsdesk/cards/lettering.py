@@ -1,0 +1,70 @@
+"""The two faces that cards are lettered with: which letters they have, and how wide they run.
+
+A PDF shows nothing, and says nothing, where a face lacks a letter; a card with half a name on it
+is worse than none. So every text passes through ``lettered`` before it is drawn.
+"""
+
+import unicodedata
+from enum import Enum
+from functools import cache
+from importlib.resources import as_file, files
+
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no type information
+
+from settingsdesk.domain.errors import SettingsDeskError
+
+MM_PER_POINT = 25.4 / 72
+
+CAPITAL_HEIGHT = 0.729
+"""Height of a capital letter or figure as a share of the letter size, in both faces."""
+
+
+class Face(Enum):
+    """A face, by the name of its file."""
+
+    REGULAR = "DejaVuSans-Trimmed.ttf"
+    BOLD = "DejaVuSans-Bold-Trimmed.ttf"
+
+
+class CharacterNotInFont(SettingsDeskError):
+    """A text holds a character that cards cannot print."""
+
+    def __init__(self, character: str, text: str):
+        self.character, self.text = character, text
+        self.code_point = f"U+{ord(character):04X}"
+        self.unicode_name = unicodedata.name(character, "a character without a name")
+
+    def __str__(self) -> str:
+        shown = self.character if self.character.isprintable() else " "
+        return (
+            f"“{shown}” ({self.code_point}, {self.unicode_name}) in “{self.text}” cannot be "
+            "printed on a card. Cards are lettered in Latin, Greek and Cyrillic letters: "
+            "write this text with those, for the card at least."
+        )
+
+
+def lettered(text: str) -> str:
+    """The text on one line, in composed form (NFC), every character of which can be printed.
+
+    Raises ``CharacterNotInFont``.
+    """
+    composed = unicodedata.normalize("NFC", " ".join(text.split()))
+    known = _widths(Face.REGULAR)
+    for character in composed:
+        if character not in known:
+            raise CharacterNotInFont(character, text)
+    return composed
+
+
+def width_mm(text: str, face: Face, size_pt: float) -> float:
+    """How wide a ``lettered`` text runs."""
+    widths = _widths(face)
+    return sum(widths[character] for character in text) * size_pt * MM_PER_POINT
+
+
+@cache
+def _widths(face: Face) -> dict[str, float]:
+    """The advance of each character of a face, as a share of the letter size."""
+    with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path, TTFont(path) as font:
+        units, advances = font["head"].unitsPerEm, font["hmtx"].metrics
+        return {chr(code): advances[glyph][0] / units for code, glyph in font.getBestCmap().items()}

@@ -1,0 +1,56 @@
+"""A PDF in millimetres that prints at its true size: fpdf2 with what cards need besides."""
+
+import zlib
+from datetime import UTC, date, datetime, time
+from importlib.resources import as_file, files
+
+from fpdf import FPDF
+from fpdf.prefs import ViewerPreferences
+
+from settingsdesk.cards.lettering import Face
+from settingsdesk.cards.symbol import Symbol
+
+FAMILY = "card"
+_STYLES = {Face.REGULAR: "", Face.BOLD: "B"}
+
+
+class Paper(FPDF):
+    """Pages of one size, with both faces loaded and the same bytes for the same content."""
+
+    def __init__(self, width_mm: float, height_mm: float, title: str, made_on: date):
+        super().__init__(unit="mm", format=(width_mm, height_mm))
+        self.set_auto_page_break(False)
+        # A name may hold what fpdf2 would take for its sign for the number of pages.
+        self.alias_nb_pages("")
+        self.set_title(title)
+        self.set_lang("en")
+        self.set_creation_date(datetime.combine(made_on, time(), UTC))
+        self.viewer_preferences = ViewerPreferences(print_scaling="None", display_doc_title=True)
+        for face, style in _STYLES.items():
+            with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
+                self.add_font(FAMILY, style, path)
+
+    def letter(self, face: Face, size_pt: float) -> None:
+        """Choose the face and size of the texts that follow."""
+        self.set_font(FAMILY, _STYLES[face], size_pt)
+
+    def stencil(self, symbol: Symbol, left_mm: float, top_mm: float, side_mm: float) -> None:
+        """Paint the dark modules of a symbol through a 1-bit stencil, and nothing else.
+
+        fpdf2 places pictures only by way of Pillow and an object for each, so that the stencil is
+        written into the page as an inline image (ISO 32000-1, 8.9.7), deflated to keep it well
+        within the 4 kB that the norm advises. A filled path would do as well on screen, but
+        printers thicken its edges by half a dot and spoil small modules. Each module is four
+        samples wide and high, which no renderer blurs: one hexadecimal digit in each of four
+        rows, 0 where it is painted and F where it is not.
+        """
+        rows = ["".join(map("F0".__getitem__, row)) for row in symbol.rows]
+        if symbol.side_modules % 2:
+            rows = [row + "F" for row in rows]
+        samples = zlib.compress(bytes.fromhex("".join(4 * row for row in rows))).hex()
+        pixels, side_pt = 4 * symbol.side_modules, side_mm * self.k
+        self._out(
+            f"q {side_pt:.3f} 0 0 {side_pt:.3f} "
+            f"{left_mm * self.k:.3f} {(self.h - top_mm - side_mm) * self.k:.3f} cm\n"
+            f"BI /W {pixels} /H {pixels} /IM true /BPC 1 /F [/AHx /Fl] ID\n{samples}>\nEI Q"
+        )

@@ -1,0 +1,68 @@
+"""Texts, lines and drawings on a card, in millimetres from the card's upper left corner."""
+
+from settingsdesk.cards.fit import Fitted
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
+from settingsdesk.cards.paper import Paper
+from settingsdesk.cards.symbol import Symbol
+from settingsdesk.domain.drawing import Anchor
+
+LINE_SPACING = 1.18
+"""From base line to base line, as a share of the letter size."""
+
+_SHARE_BEFORE = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
+
+
+class Pen:
+    """Draws on one card of a sheet: x to the right and y downwards from its corner."""
+
+    def __init__(self, paper: Paper, left_mm: float = 0, top_mm: float = 0):
+        self.paper, self.left_mm, self.top_mm = paper, left_mm, top_mm
+
+    def text(
+        self,
+        x_mm: float,
+        y_mm: float,
+        text: str,
+        size_pt: float,
+        face: Face = Face.REGULAR,
+        anchor: Anchor = Anchor.START,
+    ) -> None:
+        """One line of ``lettered`` text; y is its base line."""
+        share = _SHARE_BEFORE[anchor]
+        if share:
+            x_mm -= share * width_mm(text, face, size_pt)
+        self.paper.letter(face, size_pt)
+        self.paper.text(self.left_mm + x_mm, self.top_mm + y_mm, text)
+
+    def lines(
+        self,
+        x_mm: float,
+        y_mm: float,
+        fitted: Fitted,
+        face: Face = Face.REGULAR,
+        anchor: Anchor = Anchor.START,
+    ) -> float:
+        """Fitted lines, the first on the base line y; gives the last one's base line."""
+        step_mm = fitted.size_pt * MM_PER_POINT * LINE_SPACING
+        for number, line in enumerate(fitted.lines):
+            self.text(x_mm, y_mm + number * step_mm, line, fitted.size_pt, face, anchor)
+        return y_mm + (len(fitted.lines) - 1) * step_mm
+
+    def line(
+        self, x1_mm: float, y1_mm: float, x2_mm: float, y2_mm: float, width_mm: float = 0.15
+    ) -> None:
+        """A straight line."""
+        left, top = self.left_mm, self.top_mm
+        self.paper.set_line_width(width_mm)
+        self.paper.line(left + x1_mm, top + y1_mm, left + x2_mm, top + y2_mm)
+
+    def frame(
+        self, x_mm: float, y_mm: float, wide_mm: float, high_mm: float, width_mm: float
+    ) -> None:
+        """An empty rectangle; x and y are its upper left corner."""
+        self.paper.set_line_width(width_mm)
+        self.paper.rect(self.left_mm + x_mm, self.top_mm + y_mm, wide_mm, high_mm)
+
+    def symbol(self, symbol: Symbol, x_mm: float, y_mm: float, side_mm: float) -> None:
+        """A QR symbol; its quiet zone is left to whoever places it."""
+        self.paper.stencil(symbol, self.left_mm + x_mm, self.top_mm + y_mm, side_mm)

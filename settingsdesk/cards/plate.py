@@ -1,0 +1,129 @@
+"""A drawing of the domain put onto paper: one uniform scale, black ink, no colour needed."""
+
+from functools import partial
+
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered
+from settingsdesk.cards.pen import Pen
+from settingsdesk.domain.drawing import (
+    Box,
+    Circle,
+    Drawing,
+    Ink,
+    Line,
+    Shape,
+    Text,
+    Triangle,
+    Weight,
+)
+
+LEAST_LINE_MM = 0.1
+"""Thinner lines break up on office printers."""
+
+LEAST_LETTER_PT = 4.0
+
+_BLACK, _LIGHT = 0, 215
+
+
+class Plate:
+    """A drawing in its place: as large as fits, in the middle.
+
+    Texts that would be too small to read are left out, for all figures stand beside the drawing
+    as well. The quiet ink is the same black in thinner lines, since grey lines break up in
+    print; only quiet areas are light grey.
+    """
+
+    def __init__(
+        self, pen: Pen, drawing: Drawing, left_mm: float, top_mm: float, wide: float, high: float
+    ):
+        self.paper, self.drawing = pen.paper, drawing
+        self.scale = min(wide / drawing.width_mm, high / drawing.height_mm)
+        spare_x_mm = wide - drawing.width_mm * self.scale
+        spare_y_mm = high - drawing.height_mm * self.scale
+        self._x0 = pen.left_mm + left_mm + spare_x_mm / 2 - drawing.left_mm * self.scale
+        self._y0 = pen.top_mm + top_mm + high - spare_y_mm / 2 + drawing.bottom_mm * self.scale
+
+    @property
+    def caption(self) -> str:
+        """How much smaller than the apparatus it is drawn."""
+        return f"drawn 1 : {1 / self.scale:.0f}"
+
+    def draw(self) -> None:
+        """All shapes, back to front. Raises ``CharacterNotInFont``."""
+        for shape in self.drawing.shapes:
+            self._draw(shape)
+
+    def _x(self, x_mm: float) -> float:
+        return self._x0 + x_mm * self.scale
+
+    def _y(self, y_mm: float) -> float:
+        return self._y0 - y_mm * self.scale
+
+    def _stroke(self, weight: Weight, ink: Ink) -> None:
+        thinner = 0.6 if ink is Ink.QUIET else 1.0
+        width_mm = weight.value * self.drawing.letter_mm * self.scale * thinner
+        self.paper.set_line_width(max(width_mm, LEAST_LINE_MM))
+
+    def _style(self, filled: bool, ink: Ink) -> str:
+        """Set up for an area; gives fpdf2's word for drawing it."""
+        self._stroke(Weight.NORMAL, ink)
+        self.paper.set_fill_color(_LIGHT if filled and ink is Ink.QUIET else _BLACK)
+        return "F" if filled else "D"
+
+    def _draw(self, shape: Shape) -> None:
+        match shape:
+            case Line():
+                self._line(shape)
+            case Circle():
+                self._circle(shape)
+            case Box():
+                self._box(shape)
+            case Triangle():
+                self._triangle(shape)
+            case Text():
+                self._text(shape)
+
+    def _line(self, line: Line) -> None:
+        self._stroke(line.weight, line.ink)
+        letter_mm = self.drawing.letter_mm * self.scale
+        if line.dashed:
+            self.paper.set_dash_pattern(0.6 * letter_mm, 0.35 * letter_mm)
+        self.paper.line(
+            self._x(line.x1_mm), self._y(line.y1_mm), self._x(line.x2_mm), self._y(line.y2_mm)
+        )
+        if line.dashed:
+            self.paper.set_dash_pattern()
+
+    def _circle(self, circle: Circle) -> None:
+        style = self._style(circle.filled, circle.ink)
+        x_mm, y_mm = self._x(circle.x_mm), self._y(circle.y_mm)
+        self.paper.circle(x_mm, y_mm, circle.radius_mm * self.scale, style)
+
+    def _box(self, box: Box) -> None:
+        style = self._style(box.filled, box.ink)
+        self.paper.rect(
+            self._x(box.x_mm),
+            self._y(box.y_mm + box.height_mm),
+            box.width_mm * self.scale,
+            box.height_mm * self.scale,
+            style,
+        )
+
+    def _triangle(self, triangle: Triangle) -> None:
+        style = self._style(True, triangle.ink)
+        points = [(self._x(x_mm), self._y(y_mm)) for x_mm, y_mm in triangle.points_mm]
+        self.paper.polygon(points, style=style)
+
+    def _text(self, text: Text) -> None:
+        size_pt = self.drawing.letter_mm * text.size * self.scale / MM_PER_POINT
+        if size_pt < LEAST_LETTER_PT:
+            return
+        face = Face.BOLD if text.bold else Face.REGULAR
+        x_mm, y_mm = self._x(text.x_mm), self._y(text.y_mm)
+        draw = partial(
+            Pen(self.paper).text, x_mm, y_mm, lettered(text.text), size_pt, face, text.anchor
+        )
+        if text.angle_deg:
+            with self.paper.rotation(text.angle_deg, x_mm, y_mm):
+                draw()
+        else:
+            draw()
