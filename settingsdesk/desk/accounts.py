@@ -46,6 +46,16 @@ class SignInNameTaken(SettingsDeskError):
         return f"Somebody signs in as '{self.sign_in_name}' already; choose another sign-in name"
 
 
+class NoSuchCoach(SettingsDeskError):
+    """Nobody signs in by that name."""
+
+    def __init__(self, sign_in_name: str):
+        self.sign_in_name = sign_in_name
+
+    def __str__(self) -> str:
+        return f"Nobody signs in as '{self.sign_in_name}' here; compare the spelling"
+
+
 class OldPasswordNotRight(SettingsDeskError):
     """The present password, asked for before it is changed, was not right."""
 
@@ -122,6 +132,23 @@ def change_password(store: Store, coach: SignedIn, present: str, new: str) -> Si
         row = _coach(session, coach.coach_id)
         row.password_hash, row.session_stamp = kept, _new_stamp()
         return _signed_in(session, row)
+
+
+def set_password(store: Store, sign_in_name: str, new: str) -> None:
+    """Give a coach who lost the old one a new password, and end every session of theirs.
+
+    For whoever runs the installation. Raises ``NoSuchCoach``, ``PasswordNotAccepted``.
+    """
+    with store.installation(writes=False) as session:
+        coach = coach_by_sign_in_name(session, sign_in_name)
+        if coach is None:
+            raise NoSuchCoach(sign_in_name)
+        names = [OUR_NAME, coach.sign_in_name, coach.shown_name]
+    passwords.accept(new, names)
+    kept = passwords.keep(new)
+    with store.installation(writes=True) as session:
+        row = _coach(session, coach.id)
+        row.password_hash, row.session_stamp = kept, _new_stamp()
 
 
 def end_sessions(store: Store, coach_id: int) -> None:

@@ -72,6 +72,11 @@ class OrderedRotation:
     made_by: str
     outdated: str
 
+    @property
+    def gap_s(self) -> int:
+        """How much less an order could take at the very most."""
+        return self.best.seconds - self.bound_s
+
     def saved_s(self, other: Order) -> int:
         """How much less the best order takes than another."""
         return other.seconds - self.best.seconds

@@ -12,6 +12,8 @@ from jinja2 import StrictUndefined
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.attempts import Attempts
+from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach
+from settingsdesk.desk.reach import reach as find_reach
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
@@ -37,14 +39,16 @@ def create_app(
     *,
     data: DataFolder | None = None,
     store: Store | None = None,
+    reach: Reach | None = None,
     https: bool = False,
     testing: bool = False,
     clock: Callable[[], float] = time.monotonic,
 ) -> Flask:
     """The application on a data folder; without one, on the folder the environment names.
 
-    A ``store`` that is given must have its tables already. ``https`` says that browsers reach the
-    desk by https only, so that the session's cookie never travels in the clear.
+    A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
+    point to; without one, this machine. ``https`` says that browsers reach the desk by https
+    only, so that the session's cookie never travels in the clear.
     """
     data = data or DataFolder.from_environment()
     app = Flask(
@@ -55,7 +59,12 @@ def create_app(
     )
     app.config.from_mapping(_settings(data, https=https))
     app.testing = testing
-    app.extensions[OURS] = Desk(store or _opened(data), data, Attempts(clock))
+    app.extensions[OURS] = Desk(
+        store or _opened(data),
+        data,
+        Attempts(clock),
+        reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
+    )
     security.guard(app)
     errors.handle_errors(app)
     for blueprint in BLUEPRINTS:

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import SignedIn
 from settingsdesk.desk.attempts import Attempts
+from settingsdesk.desk.reach import Reach
 from settingsdesk.store.work import Store
 
 OURS = "settingsdesk"
@@ -23,6 +24,7 @@ class Desk:
     store: Store
     data: DataFolder
     attempts: Attempts
+    reach: Reach
 
 
 def desk() -> Desk:

@@ -1,0 +1,376 @@
+"""The command line: the same use cases as the pages, for a terminal or a script."""
+
+import secrets
+import signal
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+import click
+from sqlalchemy.orm import Session
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.config import DataFolder
+from settingsdesk.desk import accounts, cards, demo, rotations
+from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk.convert import setup_of_labels
+from settingsdesk.desk.listings import order_lines, transfer_lines
+from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
+from settingsdesk.desk.settings import setting_of_setup
+from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
+from settingsdesk.domain.codes import SYMBOLS
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.transfer import transfer
+from settingsdesk.resources import folder
+from settingsdesk.sheets.reading import read_table
+from settingsdesk.sheets.squad_reading import read_squad
+from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
+from settingsdesk.store.clubs import Club, all_clubs
+from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.work import Store
+
+
+class Refused(click.ClickException):
+    """What the person at the terminal can put right: one line, exit status 2."""
+
+    exit_code = 2
+
+
+class _Commands(click.Group):
+    """Every refusal of the desk becomes one line."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except SettingsDeskError as refusal:
+            raise Refused(str(refusal)) from refusal
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+def main() -> None:
+    """Rail settings for gymnasts: kept, converted, ordered, and carried to the apparatus.
+
+    Everything is kept in the folder that SETTINGSDESK_DATA names, else in settingsdesk under
+    XDG_DATA_HOME. The maker's instructions, the federation's and the local rules come first.
+    """
+
+
+_host = click.option(
+    "--host",
+    default=THIS_MACHINE,
+    show_default=True,
+    help="Address to listen on; 0.0.0.0 for the whole local network.",
+)
+_port = click.option(
+    "--port",
+    default=USUAL_PORT,
+    show_default=True,
+    type=click.IntRange(1, 65535),
+    help="Port to listen on.",
+)
+_public_url = click.option(
+    "--public-url",
+    help="Address that the codes on cards carry, where phones reach this desk; remembered.",
+)
+
+
+@main.command("demo")
+@_host
+@_port
+@_public_url
+def demo_command(host: str, port: int, public_url: str | None) -> None:
+    """Put the invented demo club on an empty desk; change nothing on one that has data."""
+    data = _data()
+    store = _store(data)
+    where = _reach(data, host, port, public_url)
+    if not demo.is_empty(store):
+        click.echo(f"The desk in {data.path} has data already; nothing was changed.")
+        click.echo("Sign in with the name and password that you have for it.")
+        return
+    password = "-".join(_symbols(4) for _ in range(3))
+    put = demo.load(store, folder("seed"), password)
+    with store.work(put.club_id, writes=True) as session:
+        view = rotations.rotation(session, put.rotation_ids[0])
+        for line in order_lines(view):
+            click.echo(line)
+        press = cards.CardPress(data.card_key(), where.url)
+        issued = cards.issue(
+            session, demo.BY, press, view.piece.id, [member.id for member in view.listed]
+        )
+    file = data.path / "cards-of-tonight.pdf"
+    file.write_bytes(cards_pdf(issued, Size.A6))
+    click.echo(f"\nCards of this rotation: {file}")
+    click.echo(where.in_words)
+    click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
+    click.echo("It is shown this once. `settingsdesk coach password` gives a new one.")
+
+
+@main.command()
+@_host
+@_port
+@_public_url
+def serve(host: str, port: int, public_url: str | None) -> None:
+    """Serve the pages until stopped."""
+    # Only this command needs the web: the others start without loading it.
+    from waitress.server import create_server
+
+    from settingsdesk.web.app import create_app
+
+    data = _data()
+    where = _reach(data, host, port, public_url)
+    app = create_app(data=data, store=_store(data), reach=where)
+    try:
+        server = create_server(app, host=host, port=port, threads=8)
+    except OSError as refusal:
+        raise Refused(
+            f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port"
+        ) from refusal
+    shown = "this machine" if host == THIS_MACHINE else host
+    click.echo(
+        f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
+    )
+    click.echo(where.in_words)
+    signal.signal(signal.SIGTERM, _stop)
+    server.run()
+
+
+@main.command("club")
+@click.argument("name")
+@click.option(
+    "--unit",
+    type=click.Choice(["cm", "in"]),
+    default="cm",
+    show_default=True,
+    help="Unit that people read and type.",
+)
+def club_command(name: str, unit: str) -> None:
+    """Make a club named NAME on this desk, with the shipped rule books."""
+    with _store(_data()).installation(writes=True) as session:
+        club = Club(name=name.strip(), length_unit=unit)
+        session.add(club)
+        session.flush()
+        club_id = club.id
+    with _store(_data()).work(club_id, writes=True) as session:
+        demo.load_rule_books(session, folder("seed"))
+    click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add")
+
+
+@main.group()
+def coach() -> None:
+    """Who may sign in."""
+
+
+@coach.command("add")
+@click.argument("sign_in_name")
+@click.option(
+    "--shown-name", prompt="Name shown to others", help="The coach's name as others see it."
+)
+@click.password_option(help="Asked for where it is not given.")
+def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
+    """Let a coach sign in as SIGN_IN_NAME."""
+    store = _store(_data())
+    accounts.add_coach(store, _club_id(store), sign_in_name, shown_name, password)
+    click.echo(f"{shown_name} can sign in as {sign_in_name}.")
+
+
+@coach.command("password")
+@click.argument("sign_in_name")
+@click.password_option(help="Asked for where it is not given.")
+def coach_password(sign_in_name: str, password: str) -> None:
+    """Give SIGN_IN_NAME a new password and end their sessions."""
+    accounts.set_password(_store(_data()), sign_in_name, password)
+    click.echo(f"{sign_in_name} has a new password.")
+
+
+@main.command("upgrade")
+def upgrade_command() -> None:
+    """Bring the database to this version, after a copy of it was made."""
+    data = _data()
+    copy = upgrade(data.database)
+    click.echo(
+        f"The database is up to date.{f' The one before is kept as {copy}.' if copy else ''}"
+    )
+
+
+@main.command()
+@click.argument("rotation", type=int, required=False)
+@click.option("--anew", is_flag=True, help="Order it anew from what stands on its apparatus now.")
+@click.option(
+    "--problem",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Solve a problem file instead; needs no data.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON (with --problem).")
+def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool) -> None:
+    """Show the order of ROTATION, or list the rotations where none is named."""
+    if problem is not None:
+        from settingsdesk.planner.command import order_problem
+
+        sys.exit(order_problem(problem, as_json=as_json, say=click.echo, complain=_complain))
+    with _work(writes=anew) as session:
+        if rotation is None:
+            for line in rotations.recent(session):
+                click.echo(
+                    f"{line.id:4}  {line.held_on}  {line.name}, {line.apparatus_name},"
+                    f" {line.athletes} athletes"
+                )
+            return
+        view = (
+            rotations.order_anew(session, "command line", rotation)
+            if anew
+            else rotations.rotation(session, rotation)
+        )
+        for text in order_lines(view):
+            click.echo(text)
+
+
+@main.command()
+@click.argument("here")
+@click.argument("there")
+@click.argument("marks", nargs=-1, required=True)
+def convert(here: str, there: str, marks: tuple[str, ...]) -> None:
+    """Carry the setup at MARKS of apparatus HERE to apparatus THERE, both by name."""
+    with _work() as session:
+        pieces = {piece.name.casefold(): piece for piece in desk_apparatus.all_pieces(session)}
+        source, target = (_named(pieces, name) for name in (here, there))
+        axes = source.model.axes
+        if len(marks) != len(axes):
+            raise Refused(
+                f"{source.name} needs {len(axes)} marks: "
+                + ", ".join(axis.kind.in_a_sentence for axis in axes)
+            )
+        labels = {axis.key: mark for axis, mark in zip(axes, marks, strict=True)}
+        setting = setting_of_setup(source.model, setup_of_labels(source.model, labels))
+        for line in transfer_lines(transfer(setting, target.model), target):
+            click.echo(line)
+
+
+@main.command("cards")
+@click.argument("rotation", type=int)
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--size",
+    type=click.Choice([size.value for size in Size]),
+    default=Size.A6.value,
+    show_default=True,
+    help="A6 pages, ID-1 cards ten to an A4 page, or four A6 on A4.",
+)
+@_host
+@_port
+@_public_url
+def cards_command(
+    rotation: int, file: Path, size: str, host: str, port: int, public_url: str | None
+) -> None:
+    """Print the cards of ROTATION into FILE, a PDF."""
+    data = _data()
+    where = _reach(data, host, port, public_url)
+    with _work(writes=True) as session:
+        view = rotations.rotation(session, rotation)
+        press = cards.CardPress(data.card_key(), where.url)
+        issued = cards.issue(
+            session, "command line", press, view.piece.id, [member.id for member in view.listed]
+        )
+    _write(file, cards_pdf(issued, Size(size)))
+    click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
+
+
+@main.command("import")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--preview", is_flag=True, help="Only say what would change.")
+def import_command(file: Path, preview: bool) -> None:
+    """Take athletes and settings from FILE, an XLSX or CSV sheet: all of it, or nothing."""
+    try:
+        content = file.read_bytes()
+    except OSError as refusal:
+        raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal
+    sheet = read_squad(read_table(content, file.name), squad_columns())
+    with _work(writes=not preview) as session:
+        found = (
+            preview_import(session, sheet)
+            if preview or sheet.faults
+            else take_import(session, "command line", sheet)
+        )
+    for change in found.changes:
+        for detail in change.details:
+            click.echo(f"row {change.row}: {change.athlete}: {detail}")
+    click.echo(
+        f"{len(found.changes)} rows change something, {found.unchanged_rows} change nothing."
+    )
+    for fault in found.faults:
+        click.echo(str(fault), err=True)
+    if found.faults:
+        raise Refused(f"Nothing was kept: {len(found.faults)} cells are to be put right")
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def export(file: Path) -> None:
+    """Write the squad and its settings to FILE, .xlsx or .csv, in the columns of the import."""
+    with _work() as session:
+        rows = export_rows(session)
+    written = squad_csv if file.suffix.lower() == ".csv" else squad_xlsx
+    _write(file, written(rows, squad_columns().axes))
+    click.echo(f"{len(rows)} rows are in {file}.")
+
+
+def _data() -> DataFolder:
+    return DataFolder.from_environment()
+
+
+def _store(data: DataFolder) -> Store:
+    """The desk's store, its tables made where there are none yet."""
+    upgrade(data.database)
+    return Store(data.database)
+
+
+@contextmanager
+def _work(*, writes: bool = False) -> Iterator[Session]:
+    store = _store(_data())
+    with store.work(_club_id(store), writes=writes) as session:
+        yield session
+
+
+def _club_id(store: Store) -> int:
+    """The club of this desk; with several, commands need to be told which, by ``--club`` later."""
+    with store.installation(writes=False) as session:
+        clubs = all_clubs(session)
+    if not clubs:
+        raise Refused(
+            "There is no club on this desk yet: settingsdesk club NAME, or settingsdesk demo"
+        )
+    return clubs[0].id
+
+
+def _reach(data: DataFolder, host: str, port: int, public_url: str | None) -> Reach:
+    named = data.remember_public_url(public_url) if public_url else data.public_url()
+    return reach(named, host, port)
+
+
+def _named(pieces: Mapping[str, desk_apparatus.Piece], name: str) -> desk_apparatus.Piece:
+    if name.casefold() not in pieces:
+        known = ", ".join(piece.name for piece in pieces.values())
+        raise Refused(f"There is no apparatus '{name}': there are {known}")
+    return pieces[name.casefold()]
+
+
+def _write(file: Path, content: bytes) -> None:
+    try:
+        file.write_bytes(content)
+    except OSError as refusal:
+        raise Refused(f"{file} cannot be written: {refusal.strerror}") from refusal
+
+
+def _symbols(count: int) -> str:
+    return "".join(secrets.choice(SYMBOLS) for _ in range(count))
+
+
+def _complain(line: str) -> None:
+    click.echo(line, err=True)
+
+
+def _stop(_signal: int, _frame: FrameType | None) -> None:
+    """Waitress ends its work on an interrupt from the keyboard, but not on a plain end signal."""
+    raise KeyboardInterrupt

@@ -1,0 +1,64 @@
+"""Orders and conversions as plain lines of text, for a terminal."""
+
+from collections.abc import Iterator
+
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.rotations import PlannedTurn, RotationView
+from settingsdesk.domain.transfer import Fit, Transfer
+
+
+def minutes(seconds: int) -> str:
+    """A time as a coach says it: "11:45 min"."""
+    return f"{seconds // 60}:{seconds % 60:02} min"
+
+
+def order_lines(view: RotationView) -> Iterator[str]:
+    """The best order with what moves before each turn, and what it saves."""
+    yield f"{view.name}: {view.piece.name}, {len(view.listed)} athletes"
+    ordered = view.ordered
+    if ordered is None:
+        yield "No order has been made that this apparatus can stand at: order it anew."
+        return
+    if ordered.outdated:
+        yield f"! {ordered.outdated} Order it anew."
+    for turn in ordered.best.turns:
+        yield _turn_line(view.piece, turn)
+    proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
+    yield (
+        f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by estimated times;"
+        f" as listed {minutes(ordered.as_listed.seconds)},"
+        f" by height {minutes(ordered.by_height.seconds)}:"
+        f" saves {minutes(ordered.saved_s(ordered.as_listed))} and"
+        f" {minutes(ordered.saved_s(ordered.by_height))}."
+    )
+
+
+def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
+    """The closest marks on an apparatus, how far off each is, and the next closest."""
+    yield f"{piece.name} ({piece.model.name}; {piece.scale_used})"
+    yield from _fit_lines(found.best)
+    for warning in found.best.warnings:
+        yield f"! {warning}"
+    if found.runner_up is not None:
+        yield "Next closest:"
+        yield from _fit_lines(found.runner_up)
+    yield "Measure with a tape once it is set; the maker's instructions come first."
+
+
+def _turn_line(piece: Piece, turn: PlannedTurn) -> str:
+    marks = piece.model.marks(turn.setup)
+    moved = {move.axis.key: move for move in turn.change.moves}
+    moves = ", ".join(
+        f"{move.axis.kind.in_a_sentence} {move.direction} to {marks[key]}"
+        for key, move in moved.items()
+    )
+    what = f"{minutes(turn.change.seconds)}: {moves}" if moves else "nothing to move"
+    return f"{turn.place:3}. {turn.member.printed_name:<22} {' / '.join(marks.values()):<18} {what}"
+
+
+def _fit_lines(fit: Fit) -> Iterator[str]:
+    for axis in fit.axes:
+        yield (
+            f"  {axis.axis.kind.name}: mark {axis.mark}, {axis.measure_mm / 10:.1f} cm"
+            f" ({axis.residual_mm / 10:+.1f} cm)"
+        )
