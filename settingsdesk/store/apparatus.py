@@ -128,7 +128,7 @@ def all_apparatus(session: Session) -> Sequence[Apparatus]:
 
 def latest_setup(session: Session, apparatus_id: int) -> ApparatusSetup | None:
     """What stands there now; None where nobody has read it off yet."""
-    return latest_setups(session, [apparatus_id]).get(apparatus_id)
+    return next(iter(setup_history(session, apparatus_id, limit=1)), None)
 
 
 def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, ApparatusSetup]:

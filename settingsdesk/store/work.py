@@ -87,6 +87,7 @@ class Store:
         if not session.writes:
             with session:
                 yield session
+                session.flush()  # refuses what was changed here instead of dropping it unsaid
             return
         with self._turn(), session:
             session.connection()  # begins here, so that having to wait shows before any work

@@ -1,0 +1,174 @@
+"""Two clubs in one real database file, so that a test can try to cross from one to the other."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pytest
+from sqlalchemy.orm import Session
+
+from settingsdesk.store import migrate
+from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
+from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.cards import Card
+from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn
+from settingsdesk.store.rule_books import RuleBook
+from settingsdesk.store.settings import Setting, SettingValue
+from settingsdesk.store.work import Store
+
+
+@dataclass(frozen=True)
+class ClubRows:
+    """The numbers of one club's rows, one of each table."""
+
+    club: int
+    athlete: int
+    model: int
+    apparatus: int
+    setting: int
+    rotation: int
+    card: str
+
+
+@pytest.fixture(scope="session")
+def new_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with this version's tables and nothing in them, to be copied from."""
+    file = tmp_path_factory.mktemp("new") / "desk.sqlite3"
+    migrate.upgrade(file)
+    return file
+
+
+@pytest.fixture
+def database(new_database: Path, tmp_path: Path) -> Path:
+    """The file of a database of the test's own."""
+    return Path(shutil.copy(new_database, tmp_path / "desk.sqlite3"))
+
+
+@pytest.fixture
+def store(database: Path) -> Iterator[Store]:
+    """The store on that file; it waits only a moment for its turn."""
+    opened = Store(database, wait_seconds=0.05)
+    yield opened
+    opened.close()
+
+
+@dataclass(frozen=True)
+class TwoClubs:
+    """A database with two clubs in it, to be copied from."""
+
+    file: Path
+    ours: ClubRows
+    theirs: ClubRows
+
+
+@pytest.fixture(scope="session")
+def two_clubs(new_database: Path) -> TwoClubs:
+    """Made once, because every commit waits for the disk."""
+    file = Path(shutil.copy(new_database, new_database.with_name("two_clubs.sqlite3")))
+    store = Store(file)
+    made = TwoClubs(file, furnish(store, "Harbour"), furnish(store, "Hillside"))
+    store.close()
+    return made
+
+
+@pytest.fixture
+def ours(database: Path, two_clubs: TwoClubs) -> ClubRows:
+    """The club that the tests work in; another one is always there beside it."""
+    shutil.copy(two_clubs.file, database)
+    return two_clubs.ours
+
+
+@pytest.fixture
+def theirs(ours: ClubRows, two_clubs: TwoClubs) -> ClubRows:
+    """The other club of the same installation, furnished alike."""
+    return two_clubs.theirs
+
+
+def furnish(store: Store, name: str) -> ClubRows:
+    """A club with one row in every table."""
+    with store.installation(writes=True) as session:
+        club = Club(name=name)
+        session.add(club)
+        session.flush()
+    with store.work(club.id, writes=True) as session:
+        return _furnish(session, club.id, name)
+
+
+def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
+    athlete = Athlete(family_name="Ask", given_name=name, created_by="coach")
+    model = ApparatusModel(name="Type 1", kind="uneven bars")
+    coach = Coach(
+        sign_in_name=f"coach@{name}", shown_name="Coach", password_hash="-", session_stamp="-"
+    )
+    rule_book = RuleBook(name="Youth", definition={}, edited_by="coach")
+    session.add_all([athlete, model, coach, rule_book])
+    session.flush()
+    apparatus = Apparatus(model_id=model.id, name="Bars 1")
+    session.add(apparatus)
+    session.add(ApparatusModelVersion(model_id=model.id, version=1, definition={}, recorded_by="c"))
+    setting = a_setting(athlete.id, model.id, 1)
+    session.add(setting)
+    session.flush()
+    session.add(ApparatusSetup(apparatus_id=apparatus.id, stops=[3, 4, 5], recorded_by="coach"))
+    session.add(
+        Calibration(
+            apparatus_id=apparatus.id,
+            axis="low_rail",
+            measurements=[{"stop": 1, "measured_mm": 1500}],
+            fitted={"first_mm": 1500},
+            taken_on=date(2026, 3, 1),
+            recorded_by="coach",
+        )
+    )
+    rotation = Rotation(
+        apparatus_id=apparatus.id,
+        name="First",
+        held_on=date(2026, 3, 2),
+        start_setup=[3, 4, 5],
+        created_by="coach",
+        turns=[RotationTurn(athlete_id=athlete.id, listed_place=1)],
+        plans=[RotationPlan(made_by="coach", result={})],
+    )
+    card = a_card(athlete.id, apparatus.id, 1, mark=name)
+    session.add_all([rotation, card])
+    session.flush()
+    return ClubRows(
+        club=club_id,
+        athlete=athlete.id,
+        model=model.id,
+        apparatus=apparatus.id,
+        setting=setting.id,
+        rotation=rotation.id,
+        card=card.id,
+    )
+
+
+def a_setting(athlete_id: int, model_id: int, version: int, low_mm: int = 1700) -> Setting:
+    """A setting of two axes."""
+    return Setting(
+        athlete_id=athlete_id,
+        model_id=model_id,
+        version=version,
+        recorded_by="coach",
+        values=[
+            SettingValue(axis="low_rail", wanted_mm=low_mm, accepts_mm=10),
+            SettingValue(axis="high_rail", wanted_mm=2500, accepts_mm=10),
+        ],
+    )
+
+
+def a_card(athlete_id: int, apparatus_id: int, version: int, mark: str) -> Card:
+    """A card whose code hash and short code mark are told apart by ``mark``."""
+    return Card(
+        athlete_id=athlete_id,
+        apparatus_id=apparatus_id,
+        version=version,
+        content={"name": "Ask"},
+        code_hash=f"hash of {mark}",
+        short_code_mark=f"mark of {mark}",
+        issued_by="coach",
+    )
