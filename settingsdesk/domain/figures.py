@@ -50,8 +50,11 @@ def quoted(text: str) -> str:
 class LengthNotRead(SettingsDeskError):
     """Base of the refusals of a typed length: the field, what was read, and what is expected.
 
-    ``expected`` completes "… is expected", for a message that names the place itself.
+    A message that names the place itself uses ``expected``, which completes "… is expected", and
+    ``advice``, which says what to do where there is more to say.
     """
+
+    advice = ""
 
     def __init__(self, field: str, read: str, unit: Unit):
         super().__init__(field, read, unit)
@@ -69,6 +72,7 @@ class LengthNotRead(SettingsDeskError):
 
     @property
     def expected(self) -> str:
+        """What is read in this field: "a number of centimetres like 250 or 247.5"."""
         return f"a number of {_IN_WORDS[self.unit]} like {self.example}"
 
 
@@ -103,14 +107,14 @@ class LengthTooLong(LengthNotRead):
 class LengthInFeet(LengthNotRead):
     """Feet were typed."""
 
-    @property
-    def expected(self) -> str:
-        return f"{super().expected}, without feet,"
+    def __init__(self, field: str, read: str, unit: Unit):
+        super().__init__(field, read, unit)
+        self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}"
 
     def __str__(self) -> str:
         return (
-            f"{self.field_first} must be a number, like {self.example}; {quoted(self.read)} was "
-            f"read. Feet are not read: type the whole length in {_IN_WORDS[self.unit]}"
+            f"{self.field_first} must be a number, like {self.example}; "
+            f"{quoted(self.read)} was read: {self.advice}"
         )
 
 
@@ -127,9 +131,7 @@ class LengthInAnotherUnit(LengthNotRead):
 class LengthBelowZero(LengthNotRead):
     """A number with a minus sign was typed."""
 
-    @property
-    def expected(self) -> str:
-        return f"{super().expected}, not below zero,"
+    advice = "it must not be below zero"
 
     def __str__(self) -> str:
         return (
@@ -147,6 +149,7 @@ class LengthToRetype(LengthNotRead):
         super().__init__(field, read, unit)
         self.args = (field, read, unit, retyped)
         self.retyped = retyped
+        self.advice = f"{self.why}, type {retyped}"
 
     @property
     def expected(self) -> str:
@@ -174,8 +177,8 @@ class LengthTooFine(LengthToRetype):
     """A length between two millimetres, or between two eighths of an inch."""
 
     def __init__(self, field: str, read: str, unit: Unit, retyped: str):
-        super().__init__(field, read, unit, retyped)
         self.why = f"lengths are kept to {_FINEST[unit]}"
+        super().__init__(field, read, unit, retyped)
 
 
 _UNIT_WORDS = {

@@ -177,7 +177,7 @@ class TestRefusal:
         refused = refusal(text, unit)
 
         assert isinstance(refused, LengthInFeet)
-        assert "Feet are not read: type the whole length in" in str(refused)
+        assert "feet are not read, type the whole length in" in str(refused)
 
     @pytest.mark.parametrize(
         ("text", "unit"),

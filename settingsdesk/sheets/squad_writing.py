@@ -1,0 +1,112 @@
+"""The squad as a workbook or CSV file, in the columns in which it is read again."""
+
+from collections.abc import Iterable, Sequence
+
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from settingsdesk.sheets.columns import Column, Role, SquadColumns
+from settingsdesk.sheets.squad import SQUAD_SHEET, EntryKind, SquadRow
+from settingsdesk.sheets.writing import (
+    CellValue,
+    Centimetres,
+    Page,
+    csv_bytes,
+    workbook_bytes,
+    workbook_of,
+    xlsx_bytes,
+)
+
+HELP_SHEET = "How to fill in"
+_ROWS_WITH_CHOICE = 1_000
+
+
+def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
+    """The rows as a .xlsx file that reads back to equal rows.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit a cell.
+    """
+    return xlsx_bytes([_squad_page(rows, SquadColumns(axes))])
+
+
+def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
+    """The rows as a CSV file that reads back to equal rows.
+
+    Raises:
+        TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
+    """
+    return csv_bytes(_squad_page(rows, SquadColumns(axes)))
+
+
+def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
+    """An empty squad sheet, with a sheet that explains each column and lists the models.
+
+    The models can be chosen in the squad sheet; others may be typed all the same.
+    """
+    columns = SquadColumns(axes)
+    workbook = workbook_of([_squad_page((), columns), _help_page(columns, models)])
+    if models:
+        letters = {column.role: letter for letter, column in columns.by_letter().items()}
+        choice = DataValidation(
+            type="list",
+            formula1=f"'{HELP_SHEET}'!$C$2:$C${len(models) + 1}",
+            allow_blank=True,
+            showErrorMessage=False,
+        )
+        choice.add(f"{letters[Role.MODEL]}2:{letters[Role.MODEL]}{_ROWS_WITH_CHOICE}")
+        workbook[SQUAD_SHEET].add_data_validation(choice)
+    return workbook_bytes(workbook)
+
+
+def _squad_page(rows: Iterable[SquadRow], columns: SquadColumns) -> Page:
+    return Page(
+        name=SQUAD_SHEET,
+        headers=tuple(column.header for column in columns),
+        rows=tuple(tuple(_value(row, column) for column in columns) for row in rows),
+    )
+
+
+def _value(row: SquadRow, column: Column) -> CellValue:
+    if not column.axis:
+        return _text(row, column.role)
+    if column.role is Role.ACCEPTS:
+        accepts_mm = row.accepts_mm.get(column.axis)
+        return None if accepts_mm is None else Centimetres(accepts_mm)
+    entry = row.wanted.get(column.axis)
+    if entry is None:
+        return None
+    if column.role is Role.MARK:
+        return entry.text if entry.kind is EntryKind.MARK else None
+    return None if entry.length_mm is None else Centimetres(entry.length_mm)
+
+
+def _text(row: SquadRow, role: Role) -> str:
+    texts = {
+        Role.FAMILY_NAME: row.family_name,
+        Role.GIVEN_NAME: row.given_name,
+        Role.PRINTED_NAME: row.printed_name,
+        Role.GROUP: row.group,
+        Role.MODEL: row.model,
+        Role.REASON: row.reason,
+    }
+    return texts[role]
+
+
+def _help_page(columns: SquadColumns, models: Sequence[str]) -> Page:
+    """Headers and their explanations, with the models in a third column beside them."""
+    lines = [(column.header, _sentence(column)) for column in columns]
+    length = max(len(lines), len(models))
+    padded_lines = [*lines, *[("", "")] * (length - len(lines))]
+    padded_models = [*models, *[""] * (length - len(models))]
+    rows = zip(padded_lines, padded_models, strict=True)
+    return Page(
+        name=HELP_SHEET,
+        headers=("Column", "What to enter", "Models known here"),
+        rows=tuple((header, sentence, model) for (header, sentence), model in rows),
+    )
+
+
+def _sentence(column: Column) -> str:
+    meaning = column.role.value
+    sentence = f"{meaning[0].upper()}{meaning[1:]}."
+    return f"{column.axis}: {meaning}." if column.axis else sentence

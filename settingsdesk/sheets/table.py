@@ -1,0 +1,102 @@
+"""A table as it was in the file, neutral of its format: every cell still knows its place."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from openpyxl.utils import get_column_letter
+
+from settingsdesk.domain.figures import quoted
+from settingsdesk.sheets.refusals import CellTextTooLong, RowFarBelow, TableTooLarge
+
+MOST_ROWS = 5_000
+MOST_COLUMNS = 60
+MOST_BLANK_ROWS = 200
+MOST_CHARACTERS_IN_CELL = 32_767  # what a cell of a workbook holds
+MOST_CHARACTERS = 10_000_000  # one shared text may stand in a hundred thousand cells
+
+
+class CellKind(Enum):
+    """What a cell is; all but the first two are shown to the person instead of being guessed."""
+
+    TEXT = "text"
+    NUMBER = "a number"
+    DATE = "a date or time"
+    BOOLEAN = "true or false"
+    FORMULA = "a formula without a result"
+    ERROR = "an error"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell that is not blank, with its column's letter and its content as text.
+
+    A number's text has a decimal point and at most 15 significant digits, as a spreadsheet shows
+    it: 162.5 for a stored 162.49999999999997, and 162.50000001 for just that.
+    """
+
+    column: str
+    text: str
+    kind: CellKind = CellKind.TEXT
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row that is not blank, with the number that a spreadsheet shows beside it."""
+
+    number: int
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One sheet: its name (empty for CSV), how it was read, and its rows that are not blank."""
+
+    sheet: str
+    read_as: str
+    rows: tuple[Row, ...]
+
+
+def place(sheet: str, row: int, column: str = "") -> str:
+    """The place in the reader's words: "sheet 'Squad', row 7, column F"."""
+    in_sheet = f"sheet {quoted(sheet)}, row {row}" if sheet else f"row {row}"
+    return f"{in_sheet}, column {column}" if column else in_sheet
+
+
+def bounded(
+    rows: Iterable[tuple[int, Iterable[tuple[int, str, CellKind]]]], sheet: str, file_name: str
+) -> Iterator[Row]:
+    """The rows with something in them, from (row number, (column number, text, kind)…).
+
+    Nothing is cut off silently: whatever stands beyond the bounds refuses the file.
+
+    Raises:
+        TableTooLarge, RowFarBelow, CellTextTooLong: with the place in it.
+    """
+    last, characters = 0, 0
+    for number, cells in rows:
+        row = Row(number, tuple(_bounded_cells(cells, number, sheet, file_name)))
+        if not row.cells:
+            continue
+        if number - last > MOST_BLANK_ROWS + 1:
+            raise RowFarBelow(file_name, place(sheet, number))
+        characters += sum(len(cell.text) for cell in row.cells)
+        if number > MOST_ROWS or characters > MOST_CHARACTERS:
+            most = f"{MOST_ROWS:,} rows and {MOST_CHARACTERS:,} characters"
+            raise TableTooLarge(file_name, place(sheet, number), most)
+        last = number
+        yield row
+
+
+def _bounded_cells(
+    cells: Iterable[tuple[int, str, CellKind]], row: int, sheet: str, file_name: str
+) -> Iterator[Cell]:
+    for column, text, kind in cells:
+        if len(text) > MOST_CHARACTERS_IN_CELL:
+            raise CellTextTooLong(file_name, place(sheet, row, get_column_letter(column)))
+        if not text.strip():
+            continue
+        if column > MOST_COLUMNS:
+            where = place(sheet, row, get_column_letter(column))
+            raise TableTooLarge(file_name, where, f"{MOST_COLUMNS} columns")
+        yield Cell(get_column_letter(column), text, kind)

@@ -1,0 +1,171 @@
+"""Tables out to files: text stays text in every spreadsheet, and nothing is cut silently."""
+
+import csv
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from io import BytesIO, StringIO
+from itertools import count
+
+from openpyxl import Workbook
+from openpyxl.cell import Cell
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit, format_length, quoted
+from settingsdesk.sheets.cell_reading import REPLACEMENT
+from settingsdesk.sheets.formula_guard import looks_live, with_guard
+from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL
+
+# Control signs, lone surrogates and non-characters: no XML file may hold them.
+_NOT_WRITABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+_LOOKS_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+_NOT_IN_SHEET_NAME = re.compile(r"[\[\]:*?/\\]")
+_LONGEST_SHEET_NAME = 31
+_NARROWEST, _WIDEST = 8, 60
+
+
+@dataclass(frozen=True, slots=True)
+class Centimetres:
+    """A length that is written as a number of centimetres with one decimal."""
+
+    length_mm: int
+
+
+CellValue = str | int | Centimetres | None
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A sheet to be written: its name, one row of headers, and the rows below."""
+
+    name: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[CellValue, ...], ...]
+
+
+class TextTooLongForCell(SettingsDeskError):
+    """A text that does not fit a cell; a spreadsheet would cut it without a word."""
+
+    def __init__(self, text: str):
+        super().__init__(text)
+        self.text = text
+
+    def __str__(self) -> str:
+        return (
+            f"The text beginning {quoted(self.text)} has {len(self.text):,} characters, and a cell "
+            f"holds {MOST_CHARACTERS_IN_CELL:,}: shorten it"
+        )
+
+
+def writable(text: str) -> str:
+    """The text with � for each sign that no sheet can hold; reading refuses that sign again.
+
+    Raises:
+        TextTooLongForCell: more characters than a cell holds.
+    """
+    if len(text) > MOST_CHARACTERS_IN_CELL:
+        raise TextTooLongForCell(text)
+    return _NOT_WRITABLE.sub(REPLACEMENT, text)
+
+
+def put_text(cell: Cell, text: str) -> None:
+    """Text into a workbook's cell, as text whatever it begins with.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit.
+    """
+    stored = _LOOKS_ESCAPED.sub("_x005F_", writable(text))
+    if len(stored) > MOST_CHARACTERS_IN_CELL:  # openpyxl would cut it
+        raise TextTooLongForCell(text)
+    cell.value = stored
+    cell.data_type = "s"
+    if looks_live(text):
+        cell.quotePrefix = True  # stays text when somebody edits the cell
+
+
+def workbook_of(pages: Sequence[Page]) -> Workbook:
+    """A workbook with a sheet per page, headers fixed on the screen and repeated on paper.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit.
+    """
+    workbook = Workbook()
+    workbook.remove(workbook.worksheets[0])
+    for page in pages:
+        _write(workbook.create_sheet(sheet_name(page.name)), page)
+    return workbook
+
+
+def workbook_bytes(workbook: Workbook) -> bytes:
+    """The workbook as the content of a .xlsx file."""
+    stream = BytesIO()
+    workbook.save(stream)
+    return stream.getvalue()
+
+
+def xlsx_bytes(pages: Sequence[Page]) -> bytes:
+    """The pages as the content of a .xlsx file.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit.
+    """
+    return workbook_bytes(workbook_of(pages))
+
+
+def csv_bytes(page: Page) -> bytes:
+    """The page as CSV after RFC 4180, in UTF-8 with a byte order mark, separated by commas.
+
+    Raises:
+        TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
+    """
+    stream = StringIO(newline="")
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerows([_csv_text(value) for value in row] for row in (page.headers, *page.rows))
+    return stream.getvalue().encode("utf-8-sig")
+
+
+def sheet_name(name: str) -> str:
+    """The name with a blank for each sign that a sheet's name cannot have, cut where needed."""
+    allowed = _NOT_IN_SHEET_NAME.sub(" ", writable(name)).strip(" '")
+    return allowed[:_LONGEST_SHEET_NAME].strip(" '") or "Sheet"
+
+
+def _write(sheet: Worksheet, page: Page) -> None:
+    for row in (page.headers, *page.rows):
+        sheet.append([_cell(sheet, value) for value in row])
+    for letter, header in zip(_letters(), page.headers, strict=False):
+        sheet[f"{letter}1"].font = Font(bold=True)
+        width = min(max(_NARROWEST, len(header) + 2), _WIDEST)
+        sheet.column_dimensions[letter].width = width
+    sheet.freeze_panes = "A2"
+    sheet.print_title_rows = "1:1"
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.page_setup.fitToHeight = 0  # as many pages as it takes, one page wide
+
+
+def _letters() -> Iterator[str]:
+    return map(get_column_letter, count(1))
+
+
+def _cell(sheet: Worksheet, value: CellValue) -> Cell:
+    cell = Cell(sheet, row=1, column=1)  # append() gives it its place
+    if isinstance(value, str) and value:
+        put_text(cell, value)
+    elif isinstance(value, Centimetres):
+        cell.value = value.length_mm / 10
+        cell.number_format = "0.0"
+    elif isinstance(value, int):
+        cell.value = value
+    return cell
+
+
+def _csv_text(value: CellValue) -> str:
+    if isinstance(value, Centimetres):
+        return format_length(value.length_mm, Unit.CENTIMETRE)
+    if isinstance(value, str):
+        return with_guard(writable(value))
+    return "" if value is None else str(value)
