@@ -8,11 +8,13 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.attempts import TooManyAttempts
+from settingsdesk.desk.cards import NoSuchCard
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
+    (NoSuchCard, 404),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
     (NoRoomLeft, 507),

@@ -4,19 +4,21 @@
 is as wide as four letters.
 """
 
+import re
 from collections.abc import Callable, Iterable
 from datetime import date
 from typing import Any, ClassVar
 
 from flask import g
 from werkzeug.datastructures import FileStorage
-from wtforms import BooleanField, Field, HiddenField, SelectField, SelectMultipleField
+from wtforms import BooleanField, Field, SelectField, SelectMultipleField
 from wtforms.form import BaseForm
 from wtforms.validators import StopValidation
 from wtforms.widgets import (
     CheckboxInput,
+    DateInput,
     FileInput,
-    Input,
+    HiddenInput,
     PasswordInput,
     RadioInput,
     TextArea,
@@ -26,6 +28,9 @@ from wtforms.widgets import (
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit, format_length, read_length_mm
 from settingsdesk.web.forms import lower_first
+
+UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
+"""Control characters: nobody types them, and a page cannot show them."""
 
 LENGTH_LABELS = {Unit.CENTIMETRE: "in centimetres", Unit.INCH: "in inches"}
 
@@ -67,6 +72,8 @@ class Box(Field):
         if valuelist:
             typed = str(valuelist[0]).strip()
             self.data = self.empty
+            if UNSEEN.search(typed):
+                raise ValueError(f"{self.words} holds a character that cannot be seen; retype it")
             self.data = self.read(typed) if typed else self.empty
 
     def pre_validate(self, form: BaseForm) -> None:
@@ -75,7 +82,7 @@ class Box(Field):
 
     def _value(self) -> str:
         if self.raw_data:
-            return str(self.raw_data[0])
+            return UNSEEN.sub("\ufffd", str(self.raw_data[0]))
         return "" if self.data is None else self.shown(self.data)
 
 
@@ -95,6 +102,13 @@ class WordsField(Box):
                 f"{self.words} must have {self.most} letters or fewer; it has {len(plain)}"
             )
         return plain
+
+
+class SoughtField(WordsField):
+    """What a list is searched by; it may be empty, and its label need not say so."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
 
 
 class ParagraphField(WordsField):
@@ -175,7 +189,7 @@ class DayField(Box):
     """A day of the calendar."""
 
     data: date | None
-    widget = Input("date")
+    widget = DateInput()
 
     def __init__(self, words: str, **settings: Any) -> None:
         super().__init__(words, width="w-16", **settings)
@@ -223,7 +237,7 @@ class ChoiceField(SelectField):
             return None if value in (None, "") else read_choice(value)
 
         super().__init__(words, coerce=coerce, **settings)
-        self.words, self.width, self.unit = words, "", ""
+        self.words, self.width, self.unit = words, "w-32", ""
         self.ask = ask or f"Choose the {lower_first(words)}"
         self.flags.optional = optional
         self.offer(choices)
@@ -281,7 +295,12 @@ class TickField(BooleanField):
         self.words = words
 
 
-class CarriedField(HiddenField):
-    """What the form carries unseen, such as the version that was read."""
+class CarriedField(Box):
+    """What the form carries unseen, such as the version that was read; ``data`` is text."""
 
     kind = "carried"
+    empty = ""
+    widget = HiddenInput()
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        super().__init__(words, optional=True, **settings)

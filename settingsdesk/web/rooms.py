@@ -12,6 +12,9 @@ from settingsdesk.web import accounts, help_page, today
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
     help_page.blueprint,
+    rotations.blueprint,
+    cards.blueprint,
+    card.blueprint,
     today.blueprint,
 )
 

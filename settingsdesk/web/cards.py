@@ -1,0 +1,147 @@
+"""Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk import apparatus, athletes, cards, rotations, settings
+from settingsdesk.desk.cards import CardPress
+from settingsdesk.web.fields import ChecksField, RadiosField, TickField, WordsField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.work import coach, desk, work
+
+blueprint = Blueprint("cards", __name__, url_prefix="/cards")
+
+Page = str | Response | tuple[str, int]
+
+SIZES = [
+    (Size.A6.value, "A6, one card on each page"),
+    (Size.ID1.value, "Bank-card size (85.60 × 53.98 mm), ten on A4 with cut marks"),
+    (Size.A4_SQUAD.value, "A6, four on A4 with cut marks"),
+]
+
+
+class PrintForm(DeskForm):
+    """Whose cards, and how large."""
+
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    size = RadiosField("Size", choices=SIZES, default=Size.A6.value)
+    with_club = TickField("Print the club's name on the cards")
+
+
+class CodeForm(DeskForm):
+    """The short code of a card, as it is typed."""
+
+    code = WordsField("Short code of a card", ask="Enter the short code of the card", width="w-16")
+
+
+def press() -> CardPress:
+    """What every card needs of this installation."""
+    return CardPress(desk().data.card_key(), desk().reach.url)
+
+
+@blueprint.route("/", methods=["GET", "POST"])
+def index() -> Page:
+    """On which apparatus; or which card is this?"""
+    form = CodeForm()
+    with work() as session:
+        pieces = apparatus.all_pieces(session)
+        if form.accepted():
+            with form.refusals(at=form.code):
+                card = cards.find_by_short_code(session, press(), form.code.data)
+                return redirect(url_for("cards.of_athlete", athlete_id=card.athlete_id), 303)
+    page = render_template("cards/index.html", form=form, pieces=pieces, reach=desk().reach)
+    return page, form.status
+
+
+@blueprint.route("/<int:apparatus_id>", methods=["GET", "POST"])
+def choose(apparatus_id: int) -> Page:
+    """Whose cards for an apparatus; issuing them is what the button does."""
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+        squad = athletes.find(session)
+        ready = settings.on_piece(session, [member.id for member in squad], piece)
+        wanted = _preselected(session, list(ready))
+    form = PrintForm(who=wanted, size=Size.A6.value)
+    form.who.offer([(one.id, one.listed_name) for one in squad if one.id in ready])
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            ids = form.who.data or []
+            cards.issue(
+                session,
+                coach().shown_name,
+                press(),
+                apparatus_id,
+                ids,
+                with_club=bool(form.with_club.data),
+            )
+            return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
+    page = render_template("cards/choose.html", form=form, piece=piece, reach=desk().reach)
+    return page, form.status
+
+
+@blueprint.get("/<int:apparatus_id>/ready")
+def ready(apparatus_id: int) -> str:
+    """What was issued, and the file to print."""
+    ids, size = _asked()
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+        issued = cards.printed(session, press(), apparatus_id, ids)
+    file = _address("cards.pdf", apparatus_id, size.value, ids)
+    return render_template(
+        "cards/ready.html", piece=piece, issued=issued, file=file, size=size, reach=desk().reach
+    )
+
+
+@blueprint.get("/<int:apparatus_id>/cards.pdf")
+def pdf(apparatus_id: int) -> Response:
+    """The cards as they were issued, as a file."""
+    ids, size = _asked()
+    with work() as session:
+        issued = cards.printed(session, press(), apparatus_id, ids)
+    response = make_response(cards_pdf(issued, size))
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="cards-{size.value}.pdf"'
+    return response
+
+
+@blueprint.get("/athlete/<int:athlete_id>")
+def of_athlete(athlete_id: int) -> str:
+    """Every card of an athlete, and which of them count."""
+    with work() as session:
+        member = athletes.member(session, athlete_id)
+        issued = cards.of_athlete(session, athlete_id)
+    return render_template("cards/of_athlete.html", member=member, issued=issued)
+
+
+@blueprint.route("/withdraw/<card_id>", methods=["GET", "POST"])
+def withdraw(card_id: str) -> Page:
+    """Ask once more, then make the card's code open nothing any more."""
+    with work(writes=request.method == "POST") as session:
+        card = cards.issued(session, card_id)
+        member = athletes.member(session, card.athlete_id)
+        if request.method == "POST":
+            cards.revoke(session, card_id)
+            flash(f"Card version {card.version} of {member.listed_name} opens nothing any more.")
+            return redirect(url_for("cards.of_athlete", athlete_id=member.id), 303)
+    return render_template("cards/withdraw.html", card=card, member=member)
+
+
+def _preselected(session: Session, ready: list[int]) -> list[int]:
+    """Who is ticked at first: a rotation's athletes, one athlete, or everybody."""
+    rotation_id = request.args.get("rotation", type=int)
+    athlete_id = request.args.get("athlete", type=int)
+    if rotation_id is not None:
+        return [member.id for member in rotations.rotation(session, rotation_id).listed]
+    return ready if athlete_id is None else [athlete_id]
+
+
+def _asked() -> tuple[list[int], Size]:
+    sizes = {size.value: size for size in Size}
+    ids = [int(one) for one in request.args.getlist("athlete") if one.isdecimal()]
+    return ids, sizes.get(request.args.get("size", ""), Size.A6)
+
+
+def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:
+    return url_for(endpoint, apparatus_id=apparatus_id, size=size, athlete=athlete_ids)

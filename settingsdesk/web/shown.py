@@ -1,0 +1,95 @@
+"""Lengths, moments and apparatus as the pages of the rooms show them."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from settingsdesk.domain.datums import HeightDatum, SpreadDatum, height_in_words, spread_in_words
+from settingsdesk.domain.drawing import Drawing
+from settingsdesk.domain.endview import DimensionText, end_view
+from settingsdesk.domain.figures import format_length
+from settingsdesk.domain.geometry import Leaning
+from settingsdesk.domain.kinds import AxisKind, Quantity
+from settingsdesk.domain.models import ApparatusModel, Axis
+from settingsdesk.web.work import coach
+
+
+def length(mm: float) -> str:
+    """A length in the club's unit: "170.0 cm"."""
+    unit = coach().length_unit
+    return f"{format_length(mm, unit)} {unit.value}"
+
+
+def off(axis: AxisKind, residual_mm: float) -> str:
+    """How far a length is off the wanted one: "3 mm too high", or "exact"."""
+    whole_mm = abs(round(residual_mm))
+    if whole_mm == 0:
+        return "exact"
+    way = axis.quantity.too_much if residual_mm > 0 else axis.quantity.too_little
+    return f"{whole_mm} mm {way}"
+
+
+def day(on: date) -> str:
+    """A day in words: "24 November 2026"."""
+    return f"{on.day} {on:%B %Y}"
+
+
+def moment(at: datetime) -> str:
+    """A moment on this machine's clock: "24 November 2026, 14:05"."""
+    local = at.astimezone()
+    return f"{day(local)}, {local:%H:%M}"
+
+
+def datum(model: ApparatusModel, axis: Axis) -> str:
+    """Between which points the printed scale of an axis reads."""
+    if isinstance(model.geometry, Leaning) and axis.kind.quantity is Quantity.HEIGHT:
+        return "centre of the rail, along the upright from its pivot"
+    if isinstance(model.geometry, Leaning) and axis.kind.quantity is Quantity.SPREAD:
+        return "the spreader's own width"
+    if axis.kind.quantity is Quantity.HEIGHT:
+        return height_in_words(HeightDatum(edge=axis.edge), axis.kind.point)
+    if axis.kind.quantity is Quantity.SPREAD:
+        return spread_in_words(axis.spread_datum)
+    return f"between {axis.kind.point}"
+
+
+def canonical(axis: AxisKind) -> str:
+    """Between which points the desk keeps a length of that axis."""
+    if axis.quantity is Quantity.HEIGHT:
+        return height_in_words(HeightDatum(), axis.point)
+    if axis.quantity is Quantity.SPREAD:
+        return spread_in_words(SpreadDatum.INNER)
+    return f"between {axis.point}"
+
+
+def picture(
+    model: ApparatusModel,
+    measures_mm: Mapping[str, float],
+    marks: Mapping[str, str] | None = None,
+    mat_mm: float = 0.0,
+) -> Drawing:
+    """The end view of a model at those canonical lengths, with its marks where they are known."""
+    geometry = model.geometry
+    return end_view(
+        model.kind,
+        model.section,
+        measures_mm,
+        {
+            axis.key: DimensionText((marks or {}).get(axis.key, ""), length(measures_mm[axis.key]))
+            for axis in model.axes
+        },
+        mat_mm,
+        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+    )
+
+
+def for_templates() -> dict[str, Any]:
+    """What the templates of these rooms may call."""
+    return {
+        "length": length,
+        "off": off,
+        "day": day,
+        "moment": moment,
+        "datum": datum,
+        "canonical": canonical,
+    }

@@ -1,0 +1,103 @@
+"""A desk with one club and one coach, on a real database file, for the tests of every package."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.accounts import add_coach
+from settingsdesk.store.clubs import Club
+from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.work import Store
+from settingsdesk.web.app import create_app
+
+
+@dataclass(frozen=True)
+class Account:
+    """What a coach knows to sign in, and the club and coach it leads to."""
+
+    club_id: int
+    coach_id: int
+    sign_in_name: str
+    password: str
+
+
+class Clock:
+    """Seconds that pass only when a test says so."""
+
+    def __init__(self) -> None:
+        self.seconds = 1000.0
+
+    def __call__(self) -> float:
+        return self.seconds
+
+
+@pytest.fixture(scope="session")
+def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with this version's tables and nothing in them, to be copied."""
+    file = tmp_path_factory.mktemp("empty") / "desk.sqlite3"
+    upgrade(file)
+    return file
+
+
+@pytest.fixture(scope="session")
+def one_club(
+    empty_database: Path, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Account]:
+    """A database with one club and one coach, to be copied: keeping a password takes its time."""
+    file = tmp_path_factory.mktemp("one_club") / "desk.sqlite3"
+    shutil.copy(empty_database, file)
+    store = Store(file)
+    account = new_account(store, "Harbour Gymnastics", "edda", "Edda Quill")
+    store.close()
+    return file, account
+
+
+@pytest.fixture
+def account(one_club: tuple[Path, Account]) -> Account:
+    """The coach of the club that the tests work in."""
+    return one_club[1]
+
+
+@pytest.fixture
+def data(tmp_path: Path, one_club: tuple[Path, Account]) -> DataFolder:
+    """A data folder whose database holds that club and its coach, and nothing else."""
+    folder = DataFolder.at(tmp_path / "desk")
+    shutil.copy(one_club[0], folder.database)
+    return folder
+
+
+@pytest.fixture
+def store(data: DataFolder) -> Iterator[Store]:
+    """The store on that database."""
+    opened = Store(data.database)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """The clock that the application measures waiting times with."""
+    return Clock()
+
+
+@pytest.fixture
+def app(data: DataFolder, store: Store, clock: Clock) -> Flask:
+    """The application on that store."""
+    return create_app(data=data, store=store, testing=True, clock=clock)
+
+
+def new_account(store: Store, club_name: str, sign_in_name: str, shown_name: str) -> Account:
+    """A new club with one coach who can sign in."""
+    password = f"lanterns over seven wet {sign_in_name} roofs"
+    with store.installation(writes=True) as session:
+        club = Club(name=club_name)
+        session.add(club)
+        session.flush()
+        club_id = club.id
+    coach_id = add_coach(store, club_id, sign_in_name, shown_name, password)
+    return Account(club_id, coach_id, sign_in_name, password)

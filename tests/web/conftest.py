@@ -1,0 +1,40 @@
+"""Readers of pages: a stranger, and the coach of a club."""
+
+import pytest
+from flask import Flask
+
+from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.web.work import OURS
+from tests.conftest import Account
+from tests.web.pages import Reader
+from tests.web.sample import sample
+
+
+@pytest.fixture
+def stranger(app: Flask) -> Reader:
+    """Somebody who has not signed in."""
+    return Reader(app)
+
+
+@pytest.fixture
+def pages(app: Flask, account: Account) -> Reader:
+    """The coach of the club, signed in."""
+    return signed_in(app, account)
+
+
+def signed_in(app: Flask, account: Account) -> Reader:
+    """A reader with that account's cookie, as signing in would have set it, but at once."""
+    reader, desk = Reader(app), app.extensions[OURS]
+    with desk.store.installation(writes=False) as session:
+        coach = coach_by_id(session, account.coach_id)
+    assert coach is not None
+    with reader.client.session_transaction() as cookie:
+        cookie["coach"], cookie["stamp"] = coach.id, coach.session_stamp
+    return reader
+
+
+@pytest.fixture
+def sampled(app: Flask) -> Flask:
+    """The application with one more room, in which every macro and field is used."""
+    app.register_blueprint(sample)
+    return app
