@@ -3,7 +3,7 @@
 import hmac
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from hashlib import sha256
 
 from sqlalchemy.orm import Session
@@ -47,10 +47,10 @@ class IssuedCard:
     apparatus_id: int
     apparatus_name: str
     version: int
-    issued_at: datetime
+    issued_on: date
     issued_by: str
-    superseded_at: datetime | None
-    revoked_at: datetime | None
+    superseded: bool
+    revoked: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,22 +125,28 @@ def issue(
     return cards
 
 
+def printed(
+    session: Session, press: CardPress, apparatus_id: int, athlete_ids: Sequence[int]
+) -> list[Card]:
+    """The newest issued card of each, as it was issued, in the order given; changes nothing.
+
+    ``NobodyListed`` where none of them has a card that counts.
+    """
+    latest = kept.latest_for_athletes(session, athlete_ids, apparatus_id)
+    rows = [latest[one] for one in athlete_ids if one in latest and not latest[one].revoked_at]
+    if not rows:
+        raise NobodyListed
+    return [_printable(press, row, CardText.from_data(row.content)) for row in rows]
+
+
 def of_athlete(session: Session, athlete_id: int) -> list[IssuedCard]:
     """Every card of an athlete, the newest first."""
-    return [
-        IssuedCard(
-            id=row.id,
-            athlete_id=row.athlete_id,
-            apparatus_id=row.apparatus_id,
-            apparatus_name=row.apparatus.name,
-            version=row.version,
-            issued_at=row.issued_at,
-            issued_by=row.issued_by,
-            superseded_at=row.superseded_at,
-            revoked_at=row.revoked_at,
-        )
-        for row in kept.of_athlete(session, athlete_id)
-    ]
+    return [_on_record(row) for row in kept.of_athlete(session, athlete_id)]
+
+
+def issued(session: Session, card_id: str) -> IssuedCard:
+    """One card on record; ``NotInThisClub`` where there is none."""
+    return _on_record(kept.by_id(session, card_id))
 
 
 def revoke(session: Session, card_id: str) -> None:
@@ -157,7 +163,7 @@ def find_by_short_code(session: Session, press: CardPress, typed: str) -> Issued
     row = kept.by_short_code_mark(session, _mark(press, code))
     if row is None:
         raise NoSuchCard
-    return next(card for card in of_athlete(session, row.athlete_id) if card.id == row.id)
+    return _on_record(row)
 
 
 def scanned(store: Store, code: str, apparatus_id: int | None = None) -> ScannedCard:
@@ -209,6 +215,20 @@ def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
     for old, new in zip(printed.lines, now.lines, strict=True):
         if (old.mark, old.length, old.accepts) != (new.mark, new.length, new.accepts):
             yield Difference(new.axis, in_words(old), in_words(new))
+
+
+def _on_record(row: kept.Card) -> IssuedCard:
+    return IssuedCard(
+        id=row.id,
+        athlete_id=row.athlete_id,
+        apparatus_id=row.apparatus_id,
+        apparatus_name=row.apparatus.name,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        issued_by=row.issued_by,
+        superseded=row.superseded_at is not None,
+        revoked=row.revoked_at is not None,
+    )
 
 
 def _new_version(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Flask, request, url_for
 
-from settingsdesk.web import accounts, help_page, today
+from settingsdesk.web import accounts, card, cards, help_page, rotations, today
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
