@@ -24,6 +24,7 @@ _TEXT_RIGHT = WIDE_MM - _TEXT
 _TEXT_WIDE = _TEXT_RIGHT - _TEXT
 _RIGHT = WIDE_MM - _EDGE
 _BOTTOM = HIGH_MM - _EDGE
+_QUIET = QUIET_MODULES * MODULE_MM + 0.3  # from the middle of a line to the symbol
 _NUMBER_LEFT = _RIGHT - 24.0
 _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
@@ -36,7 +37,7 @@ def draw_a6(pen: Pen, card: Card) -> None:
     """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
     symbol = qr_symbol(card.url)
     table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING)
-    foot_mm = _BOTTOM - (symbol.side_modules + 2 * QUIET_MODULES) * MODULE_MM
+    foot_mm = _BOTTOM - symbol.side_modules * MODULE_MM - 2 * _QUIET
     table_mm = foot_mm - table.high_mm
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
     for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
@@ -84,11 +85,10 @@ def _draw_view(pen: Pen, card: Card, bottom_mm: float) -> None:
 
 
 def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
-    quiet_mm = QUIET_MODULES * MODULE_MM
     side_mm = symbol.side_modules * MODULE_MM
-    left_mm = _RIGHT - quiet_mm - side_mm
-    pen.symbol(symbol, left_mm, foot_mm + quiet_mm, side_mm)
-    room_mm = left_mm - quiet_mm - _TEXT
+    left_mm = _RIGHT - _QUIET - side_mm
+    pen.symbol(symbol, left_mm, foot_mm + _QUIET, side_mm)
+    room_mm = left_mm - _QUIET - _TEXT
     told = lettered(f"Scan, or type at {host(card)}")
     pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
@@ -102,4 +102,4 @@ def _draw_graduation(pen: Pen) -> None:
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
         pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
-    pen.text(_TEXT + 51, _BOTTOM - 0.7, "50 mm", 5)
+    pen.text(_TEXT + 49.4, _BOTTOM - 0.6, "50 mm", 5, anchor=Anchor.END)

@@ -49,7 +49,7 @@ def lettered(text: str) -> str:
     Raises ``CharacterNotInFont``.
     """
     composed = unicodedata.normalize("NFC", " ".join(text.split()))
-    known = _widths(Face.REGULAR)
+    known = advances(Face.REGULAR)
     for character in composed:
         if character not in known:
             raise CharacterNotInFont(character, text)
@@ -58,12 +58,12 @@ def lettered(text: str) -> str:
 
 def width_mm(text: str, face: Face, size_pt: float) -> float:
     """How wide a ``lettered`` text runs."""
-    widths = _widths(face)
+    widths = advances(face)
     return sum(widths[character] for character in text) * size_pt * MM_PER_POINT
 
 
 @cache
-def _widths(face: Face) -> dict[str, float]:
+def advances(face: Face) -> dict[str, float]:
     """The advance of each character of a face, as a share of the letter size."""
     with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path, TTFont(path) as font:
         units, advances = font["head"].unitsPerEm, font["hmtx"].metrics

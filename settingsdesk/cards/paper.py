@@ -3,8 +3,10 @@
 import zlib
 from datetime import UTC, date, datetime, time
 from importlib.resources import as_file, files
+from typing import Self
 
 from fpdf import FPDF
+from fpdf.fonts import TTFFont
 from fpdf.prefs import ViewerPreferences
 
 from settingsdesk.cards.lettering import Face
@@ -30,6 +32,15 @@ class Paper(FPDF):
             with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
                 self.add_font(FAMILY, style, path)
 
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Close the font files, which fpdf2 leaves open where it never came to an output."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.close()
+
     def letter(self, face: Face, size_pt: float) -> None:
         """Choose the face and size of the texts that follow."""
         self.set_font(FAMILY, _STYLES[face], size_pt)
@@ -48,6 +59,7 @@ class Paper(FPDF):
         if symbol.side_modules % 2:
             rows = [row + "F" for row in rows]
         samples = zlib.compress(bytes.fromhex("".join(4 * row for row in rows))).hex()
+        self.set_fill_color(0)
         pixels, side_pt = 4 * symbol.side_modules, side_mm * self.k
         self._out(
             f"q {side_pt:.3f} 0 0 {side_pt:.3f} "

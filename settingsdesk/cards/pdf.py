@@ -1,12 +1,21 @@
 """Setting cards as one PDF, in the size that is wanted."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from enum import Enum
 
-from settingsdesk.cards import a6, sheet
+from settingsdesk.cards.a6 import draw_a6
 from settingsdesk.cards.id1 import draw_id1
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import Pen
+from settingsdesk.cards.sheet import (
+    FOUR_A6,
+    ONE_A6,
+    TEN_ID1,
+    Grid,
+    draw_cuts_of_four,
+    draw_margin_of_ten,
+)
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.errors import SettingsDeskError
 
@@ -44,33 +53,34 @@ def cards_pdf(cards: Sequence[Card], size: Size) -> bytes:
         raise NoCards
     made_on = max(card.issued_on for card in cards)
     title = "Setting card" if len(cards) == 1 else "Setting cards"
-    if size is Size.A6:
-        paper = Paper(a6.WIDE_MM, a6.HIGH_MM, title, made_on)
-        _pages_of_one(paper, cards)
-    else:
-        paper = Paper(sheet.A4_WIDE_MM, sheet.A4_HIGH_MM, title, made_on)
-        _pages_of_many(paper, cards, size)
-    return bytes(paper.output())
+    layout = _LAYOUTS[size]
+    with Paper(layout.grid.page_wide_mm, layout.grid.page_high_mm, title, made_on) as paper:
+        _draw_pages(paper, cards, layout)
+        return bytes(paper.output())
 
 
-def _pages_of_one(paper: Paper, cards: Sequence[Card]) -> None:
-    for card in cards:
-        paper.add_page()
-        a6.draw_a6(Pen(paper), card)
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """How pages of one size are filled, and what stands around the cards."""
+
+    grid: Grid
+    draw_card: Callable[[Pen, Card], None]
+    draw_margin: Callable[[Pen], None] | None = None
 
 
-def _pages_of_many(paper: Paper, cards: Sequence[Card], size: Size) -> None:
-    grid, draw, draw_margin = _SHEETS[size]
-    corners = grid.corners_mm
+_LAYOUTS = {
+    Size.A6: _Layout(ONE_A6, draw_a6),
+    Size.ID1: _Layout(TEN_ID1, draw_id1, draw_margin_of_ten),
+    Size.A4_SQUAD: _Layout(FOUR_A6, draw_a6, draw_cuts_of_four),
+}
+
+
+def _draw_pages(paper: Paper, cards: Sequence[Card], layout: _Layout) -> None:
+    corners = layout.grid.corners_mm
     for number, card in enumerate(cards):
         place = number % len(corners)
         if place == 0:
             paper.add_page()
-            draw_margin(Pen(paper))
-        draw(Pen(paper, *corners[place]), card)
-
-
-_SHEETS: dict[Size, tuple[sheet.Grid, Callable[[Pen, Card], None], Callable[[Pen], None]]] = {
-    Size.ID1: (sheet.TEN_ID1, draw_id1, sheet.draw_margin_of_ten),
-    Size.A4_SQUAD: (sheet.FOUR_A6, a6.draw_a6, sheet.draw_cuts_of_four),
-}
+            if layout.draw_margin:
+                layout.draw_margin(Pen(paper))
+        layout.draw_card(Pen(paper, *corners[place]), card)

@@ -1,4 +1,4 @@
-"""Cards on sheets of A4: where each lies, where to cut, and whether the print is true."""
+"""Cards on pages: where each lies, where to cut, and whether the print is true."""
 
 from dataclasses import dataclass
 from itertools import product
@@ -16,8 +16,10 @@ _MARK_WIDTH = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Cards edge to edge in the middle of a sheet of A4."""
+    """Cards edge to edge in the middle of a page."""
 
+    page_wide_mm: float
+    page_high_mm: float
     columns: int
     rows: int
     wide_mm: float
@@ -25,12 +27,12 @@ class Grid:
 
     @property
     def x_cuts_mm(self) -> list[float]:
-        left = (A4_WIDE_MM - self.columns * self.wide_mm) / 2
+        left = (self.page_wide_mm - self.columns * self.wide_mm) / 2
         return [left + column * self.wide_mm for column in range(self.columns + 1)]
 
     @property
     def y_cuts_mm(self) -> list[float]:
-        top = (A4_HIGH_MM - self.rows * self.high_mm) / 2
+        top = (self.page_high_mm - self.rows * self.high_mm) / 2
         return [top + row * self.high_mm for row in range(self.rows + 1)]
 
     @property
@@ -39,8 +41,9 @@ class Grid:
         return [(x, y) for y, x in product(self.y_cuts_mm[:-1], self.x_cuts_mm[:-1])]
 
 
-TEN_ID1 = Grid(2, 5, ID1_WIDE_MM, ID1_HIGH_MM)
-FOUR_A6 = Grid(2, 2, A6_WIDE_MM, A6_HIGH_MM)
+ONE_A6 = Grid(A6_WIDE_MM, A6_HIGH_MM, 1, 1, A6_WIDE_MM, A6_HIGH_MM)
+TEN_ID1 = Grid(A4_WIDE_MM, A4_HIGH_MM, 2, 5, ID1_WIDE_MM, ID1_HIGH_MM)
+FOUR_A6 = Grid(A4_WIDE_MM, A4_HIGH_MM, 2, 2, A6_WIDE_MM, A6_HIGH_MM)
 
 
 def draw_margin_of_ten(pen: Pen) -> None:
@@ -69,5 +72,5 @@ def _draw_ruler(pen: Pen, x_mm: float, y_mm: float) -> None:
     for tick_mm in range(0, 51, 10):
         height_mm = 2.0 if tick_mm in (0, 50) else 1.2
         pen.line(x_mm + tick_mm, y_mm, x_mm + tick_mm, y_mm - height_mm, 0.2)
-    told = "50 mm. If a ruler says otherwise, print again at 100 %, without fitting to the page."
+    told = "50 mm. If it measures otherwise, print again at 100 %."
     pen.text(x_mm + 57, y_mm, told, 6)

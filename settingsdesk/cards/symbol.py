@@ -106,6 +106,8 @@ def qr_symbol(url: str) -> Symbol:
 def in_capitals(url: str) -> str:
     """The address with scheme and host name in capitals and the rest as it is."""
     scheme, separator, rest = url.partition("://")
+    if not separator:
+        return url
     host, slash, path = rest.partition("/")
     return scheme.upper() + separator + host.upper() + slash + path
 

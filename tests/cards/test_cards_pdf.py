@@ -1,0 +1,217 @@
+"""Cards as they come out of the printer."""
+
+import hashlib
+from dataclasses import replace
+from datetime import date
+
+import pytest
+import zxingcpp
+from PIL import Image
+
+from settingsdesk.cards.fit import NoRoomOnCard
+from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
+from settingsdesk.cards.symbol import AddressTooLong
+from settingsdesk.domain.drawing import Box, Drawing, Ink
+from tests.cards.reading import opened, page_texts, rendered, stencils, symbols
+from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS
+
+SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def squad(number: int) -> list:
+    """Cards that differ in name, address and short code."""
+    codes = [hashlib.sha256(bytes([place])).digest()[:26] for place in range(number)]
+    spelt = ["".join(SYMBOLS[byte % 31] for byte in code) for code in codes]
+    return [
+        replace(
+            CARD,
+            name=f"Athlete {place}",
+            url=f"https://settings.hall.example/K/{code}",
+            short_code=code[:9],
+        )
+        for place, code in enumerate(spelt)
+    ]
+
+
+class TestWhatIsOnACard:
+    @pytest.mark.parametrize("size", Size)
+    def test_it_can_be_used_without_any_network(self, size):
+        """Marks, centimetres, datum and accepted deviation of every axis, and whose they are."""
+        text = one_line(page_texts(cards_pdf([CARD], size))[0])
+        for line in UNEVEN_BARS:
+            for told in (line.axis, line.mark, line.length, line.datum, line.accepts, line.note):
+                assert told in text
+        for told in (
+            CARD.name,
+            CARD.club,
+            CARD.start_number,
+            CARD.apparatus,
+            CARD.model,
+            f"Marks: {CARD.scale_used}",
+            "Version 3 · 2026-05-04",
+            "settings.hall.example",
+            "7KM4 Q2XP R",
+        ):
+            assert told in text
+
+    @pytest.mark.parametrize("size", Size)
+    def test_it_defers_to_those_who_know_better(self, size):
+        """People get hurt on badly set bars; the caution is on paper too."""
+        text = one_line(page_texts(cards_pdf([CARD], size))[0])
+        assert "The maker’s instructions, federation and local rules come first." in text
+        assert "Check locks and tension before use. When in doubt, out of use." in text
+
+    @pytest.mark.parametrize("size", Size)
+    @pytest.mark.parametrize("dpi", [200, 300])
+    def test_every_symbol_is_read_back_from_paper(self, size, dpi):
+        """A symbol that some printer's dots spoil is no symbol."""
+        cards = squad(12)
+        found = symbols(cards_pdf(cards, size), dpi)
+        assert sorted(found) == sorted(
+            card.url.replace("https://settings.hall.example", "HTTPS://SETTINGS.HALL.EXAMPLE")
+            for card in cards
+        )
+
+    @pytest.mark.parametrize("size", Size)
+    def test_one_bit_printers_print_readable_symbols(self, size):
+        """Label and receipt printers know black and nothing: no grey to save an edge."""
+        pages = rendered(cards_pdf([CARD], size), 203)
+        codes = zxingcpp.read_barcodes(pages[0].convert("1", dither=Image.Dither.NONE))
+        assert [code.text for code in codes] == [CARD.url.replace("https", "HTTPS").upper()]
+
+    @pytest.mark.parametrize("size", Size)
+    def test_the_symbol_is_black_whatever_was_drawn_before(self, size):
+        """A grey mat in the end view must not dye the symbol."""
+        mat = Drawing(0, 0, 100, 100, 8, (Box(0, 0, 90, 20, filled=True, ink=Ink.QUIET),), "A mat.")
+        pdf = cards_pdf([replace(CARD, drawing=mat)], size)
+        (box,) = stencils(pdf)
+        page = rendered(pdf, 300)[0].convert("L")
+        inside = [side / 25.4 * 300 for side in (box.left, box.top, box.right, box.bottom)]
+        shades = page.crop(tuple(round(side) for side in inside)).getcolors()
+        assert min(shade for _, shade in shades) == 0
+
+    def test_the_end_view_carries_its_marks(self):
+        """The picture alone tells which mark goes where."""
+        text = one_line(page_texts(cards_pdf([CARD], Size.A6))[0])
+        assert "C4 = 180.0" in text
+        assert "drawn 1 : " in text
+
+    def test_a_card_without_club_number_and_notes_is_whole_all_the_same(self):
+        """A club prints no more of a minor than it chooses."""
+        bare = replace(CARD, club="", start_number="", lines=UNEVEN_BARS[:1])
+        for size in Size:
+            text = one_line(page_texts(cards_pdf([bare], size))[0])
+            assert "Mira K." in text
+            assert "No." not in text
+
+
+class TestNames:
+    @pytest.mark.parametrize(
+        "name",
+        [
+            "Đặng Thị Mỹ Hường",
+            "Ἑλένη Παπαδοπούλου",
+            "Щербаківна Ґ.",
+            "O’Neill-Ó Briain (Jr.)",
+            "{nb}",
+            "Back\\slash ((",
+            "**Mira** --K--",
+            "%PDF <</Type /Page>>",
+            "M",
+        ],
+    )
+    def test_they_stand_on_the_card_as_they_are_written(self, name):
+        """No name is an instruction to the program that prints it."""
+        card = replace(CARD, name=name, start_number="")
+        for size in Size:
+            assert name in one_line(page_texts(cards_pdf([card], size))[0])
+
+    def test_sixty_characters_and_five_axes_fit_an_a6(self):
+        """Double surnames and titles exist."""
+        text = one_line(page_texts(cards_pdf([LONG_CARD], Size.A6))[0])
+        assert len(LONG_CARD.name) == 60
+        assert LONG_CARD.name in text
+        for line in FIVE_AXES:
+            assert line.mark in text
+            assert line.length in text
+
+    def test_what_has_no_room_on_the_small_card_ends_in_an_ellipsis(self):
+        """A cut name is seen to be cut; the figures are whole."""
+        text = one_line(page_texts(cards_pdf([LONG_CARD], Size.ID1))[0])
+        assert "Maximiliane-Konstantina" in text
+        assert "…" in text
+        for line in FIVE_AXES:
+            assert line.length in text
+            assert line.datum in text
+
+    def test_a_letter_that_cards_cannot_print_is_named(self):
+        """The coach reads which name and which letter, and no card is printed wrong."""
+        with pytest.raises(CharacterNotInFont, match=r"U\+674E"):
+            cards_pdf([CARD, replace(CARD, name="李 Mei")], Size.A6)
+
+
+class TestWhatIsRefused:
+    def test_no_cards_at_all(self):
+        """An empty PDF would be taken for a fault of the printer."""
+        with pytest.raises(NoCards) as refused:
+            cards_pdf([], Size.A6)
+        assert "Choose at least one athlete" in str(refused.value)
+
+    @pytest.mark.parametrize("size", Size)
+    def test_a_figure_is_never_cut(self, size):
+        """Half a mark is another mark."""
+        line = replace(UNEVEN_BARS[0], mark="between the 17th and the 18th hole, upper half")
+        with pytest.raises(NoRoomOnCard) as refused:
+            cards_pdf([replace(CARD, lines=(line,))], size)
+        assert refused.value.what == "mark"
+        assert "Shorten it" in str(refused.value)
+
+    def test_more_axes_than_there_is_room_for(self):
+        """Nothing is left off the card in silence."""
+        with pytest.raises(NoRoomOnCard, match="list of axes") as refused:
+            cards_pdf([replace(CARD, lines=FIVE_AXES * 3)], Size.ID1)
+        assert refused.value.size == "ID-1"
+
+    def test_an_address_too_long_for_the_symbol(self):
+        """Whoever set up the server learns it from the first card."""
+        url = f"https://{'settings.' * 8}example/K/7KM4Q2XPRTUVWXYZ23456789AB"
+        with pytest.raises(AddressTooLong):
+            cards_pdf([replace(CARD, url=url)], Size.A6)
+
+
+class TestTheFile:
+    @pytest.mark.parametrize("size", Size)
+    def test_the_same_cards_give_the_same_bytes(self, size):
+        """Two prints of one version can be compared; a cache can be trusted."""
+        assert cards_pdf(squad(3), size) == cards_pdf(squad(3), size)
+
+    def test_it_asks_to_be_printed_at_its_true_size(self):
+        """Fitting to the page is the largest error between this file and the paper."""
+        assert b"/PrintScaling /None" in cards_pdf([CARD], Size.ID1)
+
+    def test_it_tells_title_language_and_date_and_nothing_of_the_athlete(self):
+        """A file's properties travel further than its pages."""
+        pdf = cards_pdf([replace(CARD, issued_on=date(2026, 5, 4))], Size.A6)
+        with opened(pdf) as document:
+            told = document.get_metadata_dict(skip_empty=True)
+        assert told["Title"] == "Setting card"
+        assert told["CreationDate"].startswith("D:20260504000000")
+        assert not any("Mira" in value or "hlbach" in value for value in told.values())
+        assert b"/Lang (en)" in pdf
+
+    def test_cards_keep_their_order_over_several_sheets(self):
+        """Twelve small cards: ten on the first sheet and two on the second."""
+        texts = page_texts(cards_pdf(squad(12), Size.ID1))
+        assert ["Athlete 9" in text for text in texts] == [True, False]
+        assert ["Athlete 10" in text for text in texts] == [False, True]
+        assert len(page_texts(cards_pdf(squad(5), Size.A4_SQUAD))) == 2
+        assert len(page_texts(cards_pdf(squad(3), Size.A6))) == 3
+
+    def test_two_faces_are_embedded_once_for_all_cards(self):
+        """A file for a squad can be sent by mail."""
+        assert cards_pdf(squad(12), Size.A6).count(b"/FontFile2") == 2
