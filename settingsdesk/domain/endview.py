@@ -169,7 +169,7 @@ class _Sheet:
 
     def height(self, rail: _Rail, texts: Mapping[str, DimensionText]) -> Iterator[Shape]:
         """A height's dimension, outside its rail: from the floor to the upper edge."""
-        side = -1 if rail.x_mm <= 0 else 1
+        side = -1 if rail is self._rails[0] else 1
         outermost_mm = self._left_mm if side < 0 else self._right_mm
         x_mm = outermost_mm + side * 2.0 * self._letter_mm
         beyond_mm = x_mm + side * 0.4 * self._letter_mm
@@ -223,11 +223,12 @@ class _Sheet:
         """A length that cannot be seen from the end: a broken line below, not to scale."""
         told = DimensionText("", f"{axis.name}: {texts[axis.key].in_words} (not to scale)")
         middle_mm = (self._left_mm + self._right_mm) / 2
-        half_mm = max(6.0 * self._letter_mm, 0.31 * len(told.length) * 0.8 * self._letter_mm)
         y_mm = -self._letter_mm * (2.6 + 2.8 * row)
+        (text,) = self._text((middle_mm, y_mm + 0.6 * self._letter_mm), Anchor.MIDDLE, told, 0.8)
+        half_mm = max(6.0 * self._letter_mm, text_width_mm(text, self._letter_mm) / 2)
         line = (middle_mm - half_mm, y_mm), (middle_mm + half_mm, y_mm)
         yield from self._dimension_line(*line, dashed=True)
-        yield from self._text((middle_mm, y_mm + 0.6 * self._letter_mm), Anchor.MIDDLE, told, 0.8)
+        yield text
 
     def _block_mm(self, text: DimensionText) -> float:
         """How high mark and length are together, above the base line of the length."""
@@ -271,7 +272,8 @@ def _shortened(start: Point, end: Point, by_mm: float) -> tuple[Point, Point]:
 
 def text_width_mm(text: Text, letter_mm: float) -> float:
     """About how wide a text is set: a little more than any usual typeface needs for figures."""
-    return len(text.text) * (0.72 if text.bold else 0.62) * text.size * letter_mm
+    letters = 0.35 + len(text.text) * (0.72 if text.bold else 0.62)
+    return letters * text.size * letter_mm
 
 
 def extent_mm(shapes: Iterable[Shape], letter_mm: float) -> tuple[float, float, float, float]:
