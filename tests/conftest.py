@@ -2,18 +2,24 @@
 
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from flask import Flask
+from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import add_coach
-from settingsdesk.store.clubs import Club
+from settingsdesk.desk.demo import load as load_demo
+from settingsdesk.resources import folder
+from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
+
+DEMO_PASSWORD = "seven lanterns over wet slates"
 
 
 @dataclass(frozen=True)
@@ -89,6 +95,52 @@ def clock() -> Clock:
 def app(data: DataFolder, store: Store, clock: Clock) -> Flask:
     """The application on that store."""
     return create_app(data=data, store=store, testing=True, clock=clock)
+
+
+@pytest.fixture(scope="session")
+def demo_database(empty_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with the demo club, to be copied."""
+    file = tmp_path_factory.mktemp("demo") / "desk.sqlite3"
+    shutil.copy(empty_database, file)
+    store = Store(file)
+    load_demo(store, folder("seed"), DEMO_PASSWORD)
+    store.close()
+    return file
+
+
+@dataclass(frozen=True)
+class DemoClub:
+    """A desk with the demo club on it, and its coach."""
+
+    data: DataFolder
+    store: Store
+    account: Account
+
+    @contextmanager
+    def work(self, *, writes: bool = False) -> Iterator[Session]:
+        """One unit of work in the demo club."""
+        with self.store.work(self.account.club_id, writes=writes) as session:
+            yield session
+
+
+@pytest.fixture
+def demo_club(demo_database: Path, tmp_path: Path) -> Iterator[DemoClub]:
+    """The demo club, on a database of its own."""
+    data = DataFolder.at(tmp_path / "demo")
+    shutil.copy(demo_database, data.database)
+    store = Store(data.database)
+    with store.installation(writes=False) as session:
+        coach = coach_by_sign_in_name(session, "runa")
+        assert coach is not None
+        account = Account(coach.club_id, coach.id, "runa", DEMO_PASSWORD)
+    yield DemoClub(data, store, account)
+    store.close()
+
+
+@pytest.fixture
+def demo_app(demo_club: DemoClub, clock: Clock) -> Flask:
+    """The application on the demo club."""
+    return create_app(data=demo_club.data, store=demo_club.store, testing=True, clock=clock)
 
 
 def new_account(store: Store, club_name: str, sign_in_name: str, shown_name: str) -> Account:

@@ -5,7 +5,7 @@ from flask import Flask
 
 from settingsdesk.store.clubs import coach_by_id
 from settingsdesk.web.work import OURS
-from tests.conftest import Account
+from tests.conftest import Account, DemoClub
 from tests.web.pages import Reader
 from tests.web.sample import sample
 
@@ -20,6 +20,12 @@ def stranger(app: Flask) -> Reader:
 def pages(app: Flask, account: Account) -> Reader:
     """The coach of the club, signed in."""
     return signed_in(app, account)
+
+
+@pytest.fixture
+def demo_pages(demo_app: Flask, demo_club: DemoClub) -> Reader:
+    """The coach of the demo club, signed in."""
+    return signed_in(demo_app, demo_club.account)
 
 
 def signed_in(app: Flask, account: Account) -> Reader:

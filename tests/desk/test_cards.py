@@ -1,0 +1,210 @@
+"""Issuing cards, printing them again, and what a scan says of an old one."""
+
+import pytest
+
+from settingsdesk.desk import athletes, cards, rotations, settings
+from settingsdesk.desk.cards import CardPress, NoSuchCard
+from settingsdesk.desk.clock import today
+from settingsdesk.domain.card import Card
+from settingsdesk.domain.codes import CharacterInNoCode, CheckCharacterDoesNotFit
+from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.store.errors import NotInThisClub
+from tests.conftest import DemoClub, new_account
+
+PRESS = CardPress(b"k" * 32, "http://desk.example:5000/")
+TONIGHT = 1
+
+
+def issue(club: DemoClub, how_many: int = 1, *, with_club: bool = False) -> list[Card]:
+    with club.work(writes=True) as session:
+        view = rotations.rotation(session, TONIGHT)
+        ids = [member.id for member in view.listed[:how_many]]
+        return cards.issue(session, "Runa", PRESS, view.piece.id, ids, with_club=with_club)
+
+
+def change_spread(club: DemoClub, spread_mm: int) -> None:
+    with club.work(writes=True) as session:
+        view = rotations.rotation(session, TONIGHT)
+        first = view.carried[view.listed[0].id].version
+        wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(spread_mm)})
+        settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+
+
+def code_of(card: Card) -> str:
+    return card.url.rsplit("/", 1)[1]
+
+
+class TestIssuing:
+    def test_a_card_says_mark_and_length_with_datum_and_what_is_accepted(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+
+        low = card.lines[0]
+        assert (low.axis, low.mark, low.length) == ("Low rail height", "5", "170.4 cm")
+        assert low.datum == "upper edge of the rail, above the floor"
+        assert low.accepts == "± 1.0 cm"
+        assert low.note == "170.0 cm is wanted"
+        assert card.scale_used == "own calibration (some axes) of 2025-09-06"
+        assert (card.version, card.issued_on) == (1, today())
+
+    def test_it_carries_given_name_and_initial_and_no_club_unless_asked(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+        assert (card.name, card.club) == ("Jagna B.", "")
+
+        [card] = issue(demo_club, with_club=True)
+        assert card.club == "Quillmoor Gymnastics Club"
+
+    def test_an_unchanged_card_is_printed_again_with_its_code(self, demo_club: DemoClub) -> None:
+        """A reprint must not make the card in the athlete's bag look old."""
+        assert issue(demo_club) == issue(demo_club)
+
+    def test_a_changed_setting_makes_a_new_version_with_another_code(
+        self, demo_club: DemoClub
+    ) -> None:
+        [old] = issue(demo_club)
+        change_spread(demo_club, 1550)
+        [new] = issue(demo_club)
+
+        assert new.version == 2
+        assert new.url != old.url
+        assert new.short_code != old.short_code
+
+    def test_the_address_is_all_capitals_so_that_the_symbol_stays_small(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+
+        assert card.url.startswith("HTTP://DESK.EXAMPLE:5000/C/")
+        assert card.url == card.url.upper()
+
+    def test_the_database_keeps_no_code_in_the_clear(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        demo_club.store.close()
+
+        files = demo_club.data.path.glob("settingsdesk.sqlite3*")
+        kept = b"".join(file.read_bytes() for file in files)
+        assert b"Jagna" in kept
+        assert code_of(card).encode() not in kept
+        assert card.short_code.replace(" ", "").encode() not in kept
+
+
+class TestScanning:
+    def test_a_fresh_card_is_current(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+
+        seen = cards.scanned(demo_club.store, code_of(card))
+
+        assert seen.current
+        assert (seen.name, seen.now.lines) == ("Jagna B.", card.lines)
+
+    def test_lower_case_opens_the_same_card(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+
+        assert cards.scanned(demo_club.store, code_of(card).lower()).current
+
+    def test_an_older_card_says_what_has_changed_and_since_when(self, demo_club: DemoClub) -> None:
+        [old] = issue(demo_club)
+        change_spread(demo_club, 1550)
+        issue(demo_club)
+
+        seen = cards.scanned(demo_club.store, code_of(old))
+
+        assert not seen.current
+        assert (seen.newest_version, seen.newest_on) == (2, today())
+        assert [difference.axis for difference in seen.differences] == ["Rail spread"]
+        assert seen.now.lines[2].mark == "155.0"
+
+    def test_a_changed_setting_shows_although_no_newer_card_was_printed(
+        self, demo_club: DemoClub
+    ) -> None:
+        """An old height must never look current because nobody has been to the printer."""
+        [card] = issue(demo_club)
+        change_spread(demo_club, 1550)
+
+        seen = cards.scanned(demo_club.store, code_of(card))
+
+        assert not seen.current
+        assert seen.newest_version == seen.version == 1
+
+    def test_it_answers_in_the_marks_of_the_apparatus_asked_for(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        here = cards.scanned(demo_club.store, code_of(card))
+        door = next(piece for piece in here.elsewhere if piece.name == "Bars by the door")
+
+        seen = cards.scanned(demo_club.store, code_of(card), door.id)
+
+        assert seen.now.apparatus == "Bars by the door"
+        assert seen.now.lines[0].mark.isalpha()
+
+    def test_an_apparatus_of_another_kind_is_not_shown(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        assert all(
+            piece.model.kind.key == "uneven_bars"
+            for piece in cards.scanned(demo_club.store, code_of(card)).elsewhere
+        )
+
+    def test_an_unknown_code_opens_nothing(self, demo_club: DemoClub) -> None:
+        with pytest.raises(NoSuchCard):
+            cards.scanned(demo_club.store, "A" * 26)
+
+    def test_a_withdrawn_card_opens_nothing(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = cards.find_by_short_code(session, PRESS, card.short_code)
+            cards.revoke(session, found.id)
+
+        with pytest.raises(NoSuchCard):
+            cards.scanned(demo_club.store, code_of(card))
+
+    def test_after_withdrawal_the_next_card_has_another_code(self, demo_club: DemoClub) -> None:
+        [lost] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = cards.find_by_short_code(session, PRESS, lost.short_code)
+            cards.revoke(session, found.id)
+        [new] = issue(demo_club)
+
+        assert new.version == 2
+        assert cards.scanned(demo_club.store, code_of(new)).current
+
+    def test_who_has_left_is_shown_to_nobody(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = cards.find_by_short_code(session, PRESS, card.short_code)
+            athletes.leave(session, found.athlete_id, today())
+
+        with pytest.raises(NoSuchCard):
+            cards.scanned(demo_club.store, code_of(card))
+
+
+class TestShortCodes:
+    def test_the_typed_code_finds_the_card(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work() as session:
+            found = cards.find_by_short_code(session, PRESS, f" {card.short_code.lower()} ")
+
+        assert found.version == 1
+
+    def test_one_mistyped_character_is_caught(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        other = "3" if card.short_code[0] != "3" else "4"
+        with demo_club.work() as session, pytest.raises(CheckCharacterDoesNotFit):
+            cards.find_by_short_code(session, PRESS, other + card.short_code[1:])
+
+    def test_a_character_that_no_code_has_is_named(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session, pytest.raises(CharacterInNoCode):
+            cards.find_by_short_code(session, PRESS, "7KM4 Q2XO R")
+
+    def test_another_club_finds_nothing_by_it(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        other = new_account(demo_club.store, "Far Shore Gymnastics", "odo", "Odo Fenn")
+        with demo_club.work() as session:
+            issued = cards.find_by_short_code(session, PRESS, card.short_code)
+
+        with demo_club.store.work(other.club_id, writes=False) as session:
+            with pytest.raises(NoSuchCard):
+                cards.find_by_short_code(session, PRESS, card.short_code)
+            with pytest.raises(NotInThisClub):
+                cards.issued(session, issued.id)

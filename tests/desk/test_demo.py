@@ -1,0 +1,67 @@
+"""The demo club is whole, and is put on an empty desk only."""
+
+import shutil
+from pathlib import Path
+
+from settingsdesk.desk import apparatus, athletes, demo, rotations, rulebooks, settings
+from settingsdesk.desk.accounts import check_password
+from settingsdesk.desk.squad_sheets import preview_import, squad_columns
+from settingsdesk.resources import folder
+from settingsdesk.sheets.reading import read_table
+from settingsdesk.sheets.squad_reading import read_squad
+from settingsdesk.store.work import Store
+from tests.conftest import DEMO_PASSWORD, DemoClub
+
+
+class TestTheDemoClub:
+    def test_its_coach_can_sign_in(self, demo_club: DemoClub) -> None:
+        coach = check_password(demo_club.store, "Runa", DEMO_PASSWORD)
+
+        assert coach is not None
+        assert coach.club_name == "Quillmoor Gymnastics Club"
+
+    def test_every_kind_of_apparatus_stands_somewhere(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            pieces = apparatus.all_pieces(session)
+
+        assert len({piece.model.kind.key for piece in pieces}) == 7
+        assert all(piece.setup is not None for piece in pieces)
+
+    def test_tonights_rotations_are_ordered_and_proven(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            for line in rotations.recent(session):
+                view = rotations.rotation(session, line.id)
+                assert view.ordered is not None
+                assert view.ordered.proven
+
+    def test_every_athlete_has_a_setting(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            assert all(settings.current(session, member.id) for member in athletes.find(session))
+
+    def test_bringing_in_its_sheet_again_changes_nothing(self, demo_club: DemoClub) -> None:
+        content = (folder("seed") / "squad.csv").read_bytes()
+        sheet = read_squad(read_table(content, "squad.csv"), squad_columns())
+        with demo_club.work() as session:
+            preview = preview_import(session, sheet)
+
+        assert (preview.changes, preview.faults) == ((), ())
+        assert preview.unchanged_rows == len(sheet.rows)
+
+    def test_its_rule_books_name_their_sources(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            books = rulebooks.all_books(session)
+
+        assert len(books) == 3
+        assert all(rule.source and rule.edition for book in books for rule in book.rules)
+
+
+class TestAnEmptyDesk:
+    def test_tables_without_a_club_are_empty(self, empty_database: Path, tmp_path: Path) -> None:
+        shutil.copy(empty_database, tmp_path / "desk.sqlite3")
+        store = Store(tmp_path / "desk.sqlite3")
+
+        assert demo.is_empty(store)
+        store.close()
+
+    def test_the_desk_of_the_demo_is_not(self, demo_club: DemoClub) -> None:
+        assert not demo.is_empty(demo_club.store)
