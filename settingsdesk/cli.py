@@ -2,6 +2,7 @@
 
 import secrets
 import signal
+import socket
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -121,13 +122,16 @@ def serve(host: str, port: int, public_url: str | None) -> None:
 
     data = _data()
     where = _reach(data, host, port, public_url)
-    app = create_app(data=data, store=_store(data), reach=where)
+    # Bound here, because waitress leaves its socket open where it cannot be bound.
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
-        server = create_server(app, host=host, port=port, threads=8)
+        listening = socket.create_server((host, port), family=family)
     except OSError as refusal:
         raise Refused(
             f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port"
         ) from refusal
+    app = create_app(data=data, store=_store(data), reach=where)
+    server = create_server(app, sockets=[listening], threads=8)
     shown = "this machine" if host == THIS_MACHINE else host
     click.echo(
         f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."

@@ -18,7 +18,7 @@ from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.rotations import NobodyListed, WithoutSetting
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.card import Card
-from settingsdesk.domain.codes import card_code, code_hash, grouped, read_short_code, short_code
+from settingsdesk.domain.codes import card_code, code_hash, read_short_code, short_code
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store import cards as kept
 from settingsdesk.store import clubs as kept_clubs
@@ -272,7 +272,7 @@ def _printable(press: CardPress, row: kept.Card, text: CardText) -> Card:
         version=row.version,
         issued_on=local_date(row.issued_at),
         url=press.address(row.id),
-        short_code=grouped(short_code(press.secret, row.id)),
+        short_code=short_code(press.secret, row.id),
     )
 
 

@@ -113,7 +113,7 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         mark=fit.mark,
         length=length_in_words(fit.measure_mm, unit),
         datum=datum_in_words(fit.axis.kind),
-        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "exactly this",
+        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "no deviation",
         note=_note(fit, unit),
     )
 

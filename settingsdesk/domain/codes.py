@@ -76,17 +76,6 @@ def check_mod_37_2(text: str) -> str:
     return _CHECK_SET[(1 - product) % 37]
 
 
-def check_mod_37_36(text: str) -> str:
-    """The check character of ISO/IEC 7064 MOD 37,36 (hybrid system), always 0-9 or A-Z.
-
-    It finds every single mistyped character and nearly every swap of neighbours.
-    """
-    product = 36
-    for value in _values(text):
-        product = ((product + value) % 36 or 36) * 2 % 37
-    return _CHECK_SET[(1 - product) % 36]
-
-
 def card_code(secret: bytes, card_id: str) -> str:
     """The 26 symbols that the QR symbol of a card carries: 128 bits that nobody can guess."""
     return _spelt(_digest(secret, f"card code/{card_id}"), CARD_CODE_LENGTH)

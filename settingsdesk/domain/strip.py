@@ -34,7 +34,7 @@ class StripRow:
 def strip(rows: Sequence[StripRow]) -> Drawing:
     """The orders under one another: change-overs filled, turns as open boxes, minutes below."""
     longest_s = max([SHORTEST_S, *(row.whole_s for row in rows)])
-    letter_mm = longest_s / 36
+    letter_mm = longest_s / 30
     row_mm = 4.2 * letter_mm
     top_mm = row_mm * len(rows)
     shapes = [

@@ -14,6 +14,7 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.reach import reach as find_reach
+from settingsdesk.domain.codes import grouped
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
@@ -105,6 +106,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(described_by, "described_by")
     app.add_template_filter(lower_first, "lower_first")
     app.add_template_filter(as_id, "as_id")
+    app.add_template_filter(grouped, "in_groups")
     app.context_processor(
         lambda: {"coach": g.get("coach"), "rooms": rooms(app), "home": first_page()}
     )

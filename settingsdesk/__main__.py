@@ -1,0 +1,5 @@
+"""``python -m settingsdesk`` is the command ``settingsdesk``."""
+
+from settingsdesk.cli import main
+
+main()

@@ -1,0 +1,279 @@
+"""The command line, as somebody at a terminal meets it."""
+
+import os
+import re
+import signal
+import socket
+import sqlite3
+import stat
+import subprocess
+import sys
+import urllib.request
+from collections.abc import Callable
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from click.testing import CliRunner, Result
+
+from settingsdesk.cli import main
+from tests.conftest import DemoClub
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs a command on the demo club."""
+    monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
+
+    def run_one(*words: str) -> Result:
+        return CliRunner().invoke(main, list(words))
+
+    return run_one
+
+
+@pytest.fixture
+def run_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs a command on a desk with nothing on it."""
+    monkeypatch.setenv("SETTINGSDESK_DATA", str(tmp_path / "empty"))
+
+    def run_one(*words: str, typed: str | None = None) -> Result:
+        return CliRunner().invoke(main, list(words), input=typed)
+
+    return run_one
+
+
+class TestHelp:
+    @pytest.mark.parametrize("command", [[], *[[name] for name in main.commands]])
+    def test_every_command_explains_itself(self, command: list[str]) -> None:
+        shown = CliRunner().invoke(main, [*command, "--help"])
+
+        assert shown.exit_code == 0
+        assert "Usage:" in shown.output
+
+    def test_the_readme_shows_every_command(self) -> None:
+        """A command that the README does not show is not there for a coach."""
+        readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+
+        for name in main.commands:
+            assert f"settingsdesk {name}" in readme
+
+
+class TestDemo:
+    def test_on_an_empty_desk_it_prints_the_order_the_cards_the_address_and_how_to_sign_in(
+        self, run_empty: Run, tmp_path: Path
+    ) -> None:
+        shown = run_empty("demo")
+
+        assert shown.exit_code == 0
+        assert "Tonight, bars, girls 1: Bars by the window, 12 athletes" in shown.output
+        assert re.search(r"saves \d+:\d\d min and \d+:\d\d min", shown.output)
+        assert re.search(r"Sign in as runa with the password (\w{4}-){2}\w{4}", shown.output)
+        assert "a phone that scans a card will not reach it" in shown.output
+        pdf = tmp_path / "empty" / "cards-of-tonight.pdf"
+        assert str(pdf) in shown.output
+        assert len(pypdfium2.PdfDocument(pdf)) == 12
+
+    def test_on_a_desk_with_data_it_changes_nothing(self, run: Run, demo_club: DemoClub) -> None:
+        before = content(demo_club.data.database)
+        shown = run("demo")
+
+        assert shown.exit_code == 0
+        assert "has data already; nothing was changed" in shown.output
+        assert content(demo_club.data.database) == before
+
+
+class TestOrder:
+    def test_without_a_number_it_lists_the_rotations(self, run: Run) -> None:
+        assert "Tonight, parallel bars, boys 1" in run("order").output
+
+    def test_with_one_it_shows_turns_moves_and_the_proof(self, run: Run) -> None:
+        shown = run("order", "1").output
+
+        assert "  1. Jagna B." in shown
+        assert "proven best" in shown
+
+    def test_an_unknown_rotation_is_one_line_and_status_2(self, run: Run) -> None:
+        shown = run("order", "99")
+
+        assert shown.exit_code == 2
+        assert len(shown.output.strip().splitlines()) == 1
+
+    def test_ordering_anew_counts(self, run: Run) -> None:
+        assert run("order", "1", "--anew").exit_code == 0
+
+
+class TestConvert:
+    def test_marks_of_one_apparatus_become_marks_of_another(self, run: Run) -> None:
+        shown = run("convert", "Bars by the window", "bars by the door", "5", "5", "170.0").output
+
+        assert "Low rail height: mark" in shown
+        assert "Next closest:" in shown
+
+    def test_an_unknown_mark_names_the_range(self, run: Run) -> None:
+        shown = run("convert", "Bars by the window", "Bars by the door", "55", "5", "170.0")
+
+        assert shown.exit_code == 2
+        assert "its 9 marks run from 1 to 9" in shown.output
+
+    def test_too_few_marks_names_the_axes(self, run: Run) -> None:
+        shown = run("convert", "Bars by the window", "Bars by the door", "5")
+
+        assert shown.exit_code == 2
+        assert "low rail height, high rail height, rail spread" in shown.output
+
+    def test_an_unknown_apparatus_names_those_there_are(self, run: Run) -> None:
+        shown = run("convert", "Bars in the attic", "Bars by the door", "5", "5", "170.0")
+
+        assert shown.exit_code == 2
+        assert "Bars by the window" in shown.output
+
+
+class TestCards:
+    @pytest.mark.parametrize(("size", "pages"), [("A6", 12), ("ID-1", 2), ("A4", 3)])
+    def test_a_rotations_cards_are_printed_in_every_size(
+        self, run: Run, tmp_path: Path, size: str, pages: int
+    ) -> None:
+        shown = run("cards", "1", str(tmp_path / "cards.pdf"), "--size", size)
+
+        assert shown.exit_code == 0
+        assert len(pypdfium2.PdfDocument(tmp_path / "cards.pdf")) == pages
+
+    def test_a_file_that_cannot_be_written_is_named(self, run: Run, tmp_path: Path) -> None:
+        shown = run("cards", "1", str(tmp_path / "nowhere" / "cards.pdf"))
+
+        assert shown.exit_code == 2
+        assert "cannot be written" in shown.output
+
+
+class TestSheets:
+    @pytest.mark.parametrize("ending", ["xlsx", "csv"])
+    def test_what_goes_out_comes_in_again_and_changes_nothing(
+        self, run: Run, tmp_path: Path, ending: str
+    ) -> None:
+        file = str(tmp_path / f"squad.{ending}")
+
+        assert run("export", file).exit_code == 0
+        shown = run("import", file)
+
+        assert shown.exit_code == 0
+        assert shown.output.startswith("0 rows change something")
+
+    def test_a_faulty_sheet_keeps_nothing_and_names_the_cell(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "squad.csv"
+        run("export", str(file))
+        file.write_text(
+            file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1), encoding="utf-8"
+        )
+        before = content(demo_club.data.database)
+        shown = run("import", str(file))
+
+        assert shown.exit_code == 2
+        assert "'17 8.0' was read" in shown.output
+        assert content(demo_club.data.database) == before
+
+    def test_preview_keeps_nothing(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
+        file = tmp_path / "squad.csv"
+        run("export", str(file))
+        text = file.read_text(encoding="utf-8").replace("178.0", "179.0", 1)
+        file.write_text(text, encoding="utf-8")
+        before = content(demo_club.data.database)
+        shown = run("import", "--preview", str(file))
+
+        assert "rail spread: 178.0 cm ± 2.0 cm becomes 179.0 cm ± 2.0 cm" in shown.output
+        assert content(demo_club.data.database) == before
+
+    def test_a_file_that_is_not_there_is_named(self, run: Run) -> None:
+        shown = run("import", "nowhere.csv")
+
+        assert shown.exit_code == 2
+        assert "nowhere.csv cannot be read" in shown.output
+
+
+class TestAClubOfOnesOwn:
+    def test_a_club_and_its_coach_are_made_without_the_demo(self, run_empty: Run) -> None:
+        assert run_empty("club", "Harbour Gymnastics").exit_code == 0
+        words = "lanterns over seven wet roofs"
+        shown = run_empty(
+            "coach", "add", "edda", "--shown-name", "Edda Quill", typed=f"{words}\n{words}\n"
+        )
+
+        assert shown.exit_code == 0
+        assert "Edda Quill can sign in as edda." in shown.output
+
+    def test_without_a_club_the_way_to_one_is_named(self, run_empty: Run) -> None:
+        shown = run_empty("order")
+
+        assert shown.exit_code == 2
+        assert "settingsdesk club NAME" in shown.output
+
+    def test_a_new_password_for_nobody_is_refused(self, run: Run) -> None:
+        shown = run("coach", "password", "nobody", "--password", "lanterns over seven wet roofs")
+
+        assert shown.exit_code == 2
+        assert "Nobody signs in as 'nobody' here" in shown.output
+
+
+class TestWhatStandsInTheWay:
+    def test_a_data_folder_that_cannot_be_made(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        (tmp_path / "file").write_text("", encoding="utf-8")
+        monkeypatch.setenv("SETTINGSDESK_DATA", str(tmp_path / "file" / "desk"))
+        shown = CliRunner().invoke(main, ["order"])
+
+        assert shown.exit_code == 2
+        assert len(shown.output.strip().splitlines()) == 1
+
+    def test_a_database_of_a_newer_version(self, run: Run, demo_club: DemoClub) -> None:
+        demo_club.store.close()
+        with sqlite3.connect(demo_club.data.database) as database:
+            database.execute("UPDATE alembic_version SET version_num = 'from_the_future'")
+        database.close()
+        shown = run("order")
+
+        assert shown.exit_code == 2
+        assert len(shown.output.strip().splitlines()) == 1
+        assert "newer" in shown.output
+
+    def test_a_port_in_use(self, run: Run) -> None:
+        with socket.create_server(("127.0.0.1", 0)) as taken:
+            port = taken.getsockname()[1]
+            shown = run("serve", "--port", str(port))
+
+        assert shown.exit_code == 2
+        assert f"Port {port} of 127.0.0.1 cannot be used" in shown.output
+
+
+class TestServing:
+    def test_the_pages_are_served_until_an_end_signal_and_the_folder_is_private(
+        self, demo_club: DemoClub
+    ) -> None:
+        """A service manager ends the desk with a plain signal; nothing in flight is dropped."""
+        with socket.create_server(("127.0.0.1", 0)) as free:
+            port = free.getsockname()[1]
+        command = [sys.executable, "-m", "settingsdesk", "serve", "--port", str(port)]
+        environment = {**os.environ, "SETTINGSDESK_DATA": str(demo_club.data.path)}
+        with subprocess.Popen(
+            command, env=environment, stdout=subprocess.PIPE, text=True
+        ) as server:
+            assert server.stdout is not None
+            told = server.stdout.readline()
+            assert f"http://127.0.0.1:{port}" in told
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/") as page:
+                assert "Sign in" in page.read().decode()
+            server.send_signal(signal.SIGTERM)
+            assert server.wait(timeout=20) == 0
+        for file in demo_club.data.path.iterdir():
+            assert not stat.S_IMODE(file.stat().st_mode) & 0o077
+
+
+def content(database: Path) -> list[str]:
+    """Everything in a database, to be compared."""
+    opened = sqlite3.connect(database)
+    lines = list(opened.iterdump())
+    opened.close()
+    return lines
