@@ -302,5 +302,5 @@ class CarriedField(Box):
     empty = ""
     widget = HiddenInput()
 
-    def __init__(self, words: str, **settings: Any) -> None:
+    def __init__(self, words: str = "What the form carries", **settings: Any) -> None:
         super().__init__(words, optional=True, **settings)

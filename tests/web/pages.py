@@ -293,7 +293,9 @@ def _visible_controls(tree: Element) -> list[Element]:
     return [
         element
         for element in tree.iter()
-        if element.tag in CONTROLS and element.get("type") not in ("hidden", "submit")
+        if element.tag in CONTROLS
+        and element.get("type") != "hidden"
+        and "hidden" not in element.attrib
     ]
 
 

@@ -1,0 +1,126 @@
+"""A real browser on a real server. Nothing of it leaves this machine.
+
+Where there is no Chromium these tests are skipped and say so; with SETTINGSDESK_REQUIRE_BROWSER=1
+they fail instead.
+"""
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from werkzeug.serving import make_server
+
+from tests.conftest import Account
+from tests.web.conftest import signed_in
+from tests.web.sample import sample
+
+playwright_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+
+HERE = Path(__file__).parent
+STAY_ON_THIS_MACHINE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
+SCREENS = {
+    "phone": {"width": 360, "height": 740},
+    "tablet": {"width": 820, "height": 1180},
+    "desktop": {"width": 1280, "height": 900},
+}
+
+OpenPage = Callable[..., "playwright_api.Page"]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the tests of this folder."""
+    for item in items:
+        if HERE in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator["playwright_api.Browser"]:
+    """One Chromium for the whole run."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    if chromium is None:
+        _cannot("there is no chromium on this machine (on Debian: apt-get install chromium)")
+    try:
+        with playwright_api.sync_playwright() as playwright:
+            started = playwright.chromium.launch(
+                executable_path=chromium, args=[STAY_ON_THIS_MACHINE]
+            )
+            yield started
+            started.close()
+    except playwright_api.Error as error:
+        _cannot(f"the browser could not be started: {error}")
+
+
+def _cannot(why: str) -> None:
+    if os.environ.get("SETTINGSDESK_REQUIRE_BROWSER") == "1":
+        pytest.fail(why)
+    pytest.skip(why)
+
+
+@pytest.fixture
+def address(app: Flask) -> Iterator[str]:
+    """The application and the sample room, served on this machine."""
+    app.register_blueprint(sample)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture
+def open_page(
+    browser: "playwright_api.Browser", app: Flask, address: str, account: Account
+) -> Iterator[OpenPage]:
+    """Opens a page of the desk as its coach, on a screen and in a light of one's choice.
+
+    ``open_page("/athletes/", screen="phone", light="dark", script=False, stranger=True)``; further
+    settings go to the browser's context. What the page says on the console fails the test.
+    """
+    contexts, said = [], []
+
+    def open_one(
+        path: str,
+        *,
+        screen: str = "phone",
+        light: str = "light",
+        script: bool = True,
+        stranger: bool = False,
+        **settings: object,
+    ) -> "playwright_api.Page":
+        context = browser.new_context(
+            base_url=address,
+            viewport=SCREENS[screen],
+            color_scheme=light,
+            java_script_enabled=script,
+            **settings,
+        )
+        context.set_default_timeout(10_000)
+        contexts.append(context)
+        if not stranger:
+            _bring_cookie(context, app, address, account)
+        page = context.new_page()
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto(path)
+        return page
+
+    yield open_one
+    for context in contexts:
+        context.close()
+    # That a page was refused is told by the page itself; everything else is a fault of ours.
+    assert [words for words in said if "responded with a status of 4" not in words] == []
+
+
+def _bring_cookie(
+    context: "playwright_api.BrowserContext", app: Flask, address: str, account: Account
+) -> None:
+    cookie = signed_in(app, account).client.get_cookie("settingsdesk")
+    assert cookie is not None
+    context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])

@@ -1,0 +1,85 @@
+"""What a page must be in a real browser: accessible, narrow enough, and easy to press."""
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+WCAG_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+"""Tags of axe-core's rules; its target-size rule only runs when wcag22aa is named."""
+
+SMALL_TARGETS = """least => {
+  const seen = element => element.checkVisibility() && element.getBoundingClientRect().width > 1;
+  const box = element => {
+    const own = element.getBoundingClientRect();
+    const label = ["radio", "checkbox"].includes(element.type) && element.labels[0];
+    if (!label) return own;
+    const also = label.getBoundingClientRect();
+    return {
+      width: Math.max(own.right, also.right) - Math.min(own.left, also.left),
+      height: Math.max(own.bottom, also.bottom) - Math.min(own.top, also.top),
+    };
+  };
+  // WCAG 2.5.5 leaves out links inside a sentence.
+  const inSentence = link => link.tagName === "A" && getComputedStyle(link).display === "inline"
+    && link.parentElement.textContent.trim() !== link.textContent.trim();
+  return [...document.querySelectorAll("a[href], button, input, select, textarea, summary")]
+    .filter(element => element.type !== "hidden" && seen(element) && !inSentence(element))
+    .map(element => [element.outerHTML.slice(0, 120), box(element)])
+    .filter(([, {width, height}]) => width < least - 0.5 || height < least - 0.5)
+    .map(([what, {width, height}]) => `${width.toFixed(1)} x ${height.toFixed(1)}: ${what}`);
+}"""
+
+MOST_STOPS = 200
+
+FOCUS_RING = """() => {
+  const focused = document.activeElement;
+  const style = getComputedStyle(focused);
+  const name = focused.outerHTML.slice(0, 120);
+  return [name, style.outlineStyle, parseFloat(style.outlineWidth), style.boxShadow];
+}"""
+
+STICKING_OUT = """() => [...document.querySelectorAll("body *")]
+  .filter(element => element.getBoundingClientRect().right > innerWidth + 0.5)
+  .map(element => element.outerHTML.slice(0, 120))"""
+
+
+def assert_accessible(page: Page) -> None:
+    """axe-core finds nothing against WCAG 2.2 AA."""
+    found = Axe().run(page, options={"runOnly": WCAG_AA})
+
+    assert found.violations_count == 0, found.generate_report()
+
+
+def assert_no_sideways_scroll(page: Page, width_px: int = 320) -> None:
+    """At that width the page is read by scrolling in one direction only (WCAG 1.4.10)."""
+    size = page.viewport_size
+    assert size is not None
+    page.set_viewport_size({"width": width_px, "height": size["height"]})
+    needs_px = page.evaluate("document.documentElement.scrollWidth")
+    sticking_out = page.evaluate(STICKING_OUT)
+    page.set_viewport_size(size)
+
+    assert needs_px <= width_px, f"{page.url} needs {needs_px} px: {sticking_out}"
+
+
+def assert_targets(page: Page, least_px: int = 44) -> None:
+    """Every control can be pressed with chalk on the fingers (WCAG 2.5.5)."""
+    small = page.evaluate(SMALL_TARGETS, least_px)
+
+    assert not small, f"{page.url} has controls under {least_px} px: {small}"
+
+
+def assert_focus_is_seen(page: Page) -> None:
+    """Whoever goes through the page by keyboard sees at every stop where they are."""
+    page.evaluate("document.activeElement.blur()")
+    stops: list[str] = []
+    while len(stops) < MOST_STOPS:
+        page.keyboard.press("Tab")
+        stop, style, width_px, inner = page.evaluate(FOCUS_RING)
+        if stop.startswith("<body") or stop in stops[:1]:
+            break  # once around
+        stops.append(stop)
+
+        assert style == "solid", stop
+        assert width_px >= 2, stop
+        assert inner != "none", stop
+    assert len(stops) > 1

@@ -1,0 +1,171 @@
+"""The frame, the macros and the styles in a real browser."""
+
+import pytest
+
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import (
+    assert_accessible,
+    assert_focus_is_seen,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
+from tests.conftest import Account
+
+PAGES = ["/sample/", "/sample/form", "/sample/step", "/help", "/account", "/", "/nowhere"]
+
+# WCAG 1.4.12: a page survives when the reader spaces its text like this.
+SPACED_OUT = """() => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync(`* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
+    word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }`);
+  document.adoptedStyleSheets = [sheet];
+}"""
+
+
+class TestEveryPage:
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    @pytest.mark.parametrize("path", PAGES)
+    def test_it_is_accessible_on_a_phone(self, open_page: OpenPage, path: str, light: str) -> None:
+        """In a bright hall and in a dark one."""
+        page = open_page(path, light=light)
+
+        assert_accessible(page)
+        assert_targets(page, 44)
+        assert_no_sideways_scroll(page, 320)
+
+    @pytest.mark.parametrize("path", PAGES)
+    def test_it_is_accessible_at_the_desk(self, open_page: OpenPage, path: str) -> None:
+        """On a wide screen."""
+        page = open_page(path, screen="desktop")
+
+        assert_accessible(page)
+        assert_targets(page, 44)
+
+    @pytest.mark.parametrize("path", ["/sample/", "/sample/form", "/sample/step"])
+    def test_it_survives_the_spacing_a_reader_needs(self, open_page: OpenPage, path: str) -> None:
+        """WCAG 1.4.12: line height 1.5, letters 0.12, words 0.16, paragraphs 2."""
+        page = open_page(path)
+        page.evaluate(SPACED_OUT)
+
+        assert_no_sideways_scroll(page, 320)
+
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    def test_it_is_accessible_with_more_contrast(self, open_page: OpenPage, light: str) -> None:
+        """For who asks the machine for it."""
+        assert_accessible(open_page("/sample/", light=light, contrast="more"))
+
+    def test_edges_survive_forced_colours(self, open_page: OpenPage) -> None:
+        """Where the machine chooses all colours, boxes and buttons still have edges."""
+        page = open_page("/sample/form", forced_colors="active")
+
+        for control in page.locator("input[type=text], select, textarea, .button.main").all():
+            assert control.evaluate("it => parseFloat(getComputedStyle(it).borderTopWidth)") >= 2
+
+    @pytest.mark.parametrize("path", ["/sample/", "/sample/form"])
+    def test_every_stop_of_the_keyboard_is_seen(self, open_page: OpenPage, path: str) -> None:
+        """A ring of two colours."""
+        assert_focus_is_seen(open_page(path, screen="desktop"))
+
+    def test_the_keyboard_can_skip_the_head(self, open_page: OpenPage) -> None:
+        """The first stop leads past the rooms."""
+        page = open_page("/sample/")
+
+        page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+
+        assert page.evaluate("document.activeElement.id") == "main"
+
+
+class TestSigningIn:
+    def test_it_works_without_scripts(self, open_page: OpenPage, account: Account) -> None:
+        """As does everything else."""
+        page = open_page("/sign-in", script=False, stranger=True)
+
+        page.get_by_label("Sign-in name").fill("edda")
+        page.get_by_label("Password").fill(account.password)
+        page.get_by_role("button", name="Sign in").click()
+
+        assert page.get_by_role("heading", level=1).inner_text() == "Today"
+
+    def test_it_is_accessible_and_lets_a_password_be_pasted(self, open_page: OpenPage) -> None:
+        """A password manager fills it in (WCAG 3.3.8)."""
+        page = open_page("/sign-in", stranger=True)
+
+        assert_accessible(page)
+        assert page.get_by_label("Password").get_attribute("autocomplete") == "current-password"
+        assert page.get_by_label("Password").get_attribute("onpaste") is None
+
+
+class TestForms:
+    def test_the_mistakes_are_where_the_reader_is(self, open_page: OpenPage) -> None:
+        """The summary takes the focus, and its lines lead to their fields."""
+        page = open_page("/sample/form")
+        page.get_by_label("High rail height").fill("abc")
+        page.get_by_role("button", name="Save the setting").click()
+        page.wait_for_load_state()
+
+        assert "error-summary" in page.evaluate("document.activeElement.className")
+        assert_accessible(page)
+        assert_targets(page, 44)
+        assert_no_sideways_scroll(page, 320)
+
+        page.get_by_role("link", name="High rail height must be a number").click()
+        assert page.evaluate("document.activeElement.id") == "high"
+
+    def test_a_field_says_its_hint_and_its_mistake(self, open_page: OpenPage) -> None:
+        """To those who cannot see that they stand beside it."""
+        page = open_page("/sample/form")
+        page.get_by_label("High rail height").fill("abc")
+        page.get_by_role("button", name="Save the setting").click()
+
+        heard = page.get_by_label("High rail height").evaluate(
+            "it => it.getAttribute('aria-describedby').split(' ')"
+            ".map(id => document.getElementById(id).textContent.trim()).join(' / ')"
+        )
+        assert heard == (
+            "From the floor to the upper edge of the rail. / "
+            "Error: High rail height must be a number, like 250 or 247.5; 'abc' was read"
+        )
+
+    def test_a_second_press_is_ignored(self, open_page: OpenPage) -> None:
+        """Chalky fingers press twice."""
+        page = open_page("/sample/form")
+        sent = []
+        page.on("request", lambda request: sent.append(request.method))
+
+        page.locator("form[novalidate]").evaluate(
+            "form => { form.requestSubmit(); form.requestSubmit(); }"
+        )
+        page.wait_for_selector(".error-summary")
+
+        assert sent.count("POST") == 1
+
+
+class TestPaper:
+    def test_only_what_is_read_is_printed(self, open_page: OpenPage) -> None:
+        """No rooms, no buttons, and black on white even from a dark screen."""
+        page = open_page("/sample/", screen="desktop", light="dark")
+        page.emulate_media(media="print")
+
+        assert not page.locator(".rooms").is_visible()
+        assert not page.get_by_role("button", name="Take out of use").is_visible()
+        assert page.get_by_role("heading", level=1).is_visible()
+        assert page.get_by_text("When in doubt: out of use").is_visible()
+        for part, property_name, colour in [
+            ("html", "background-color", "rgb(255, 255, 255)"),
+            ("h1", "color", "rgb(0, 0, 0)"),
+        ]:
+            value = page.locator(part).evaluate(
+                f"it => getComputedStyle(it).getPropertyValue('{property_name}')"
+            )
+            assert value == colour
+
+    def test_the_drawing_is_black(self, open_page: OpenPage) -> None:
+        """A black printer must suffice."""
+        page = open_page("/sample/", screen="desktop")
+        page.emulate_media(media="print")
+
+        inks = page.locator("svg.sheet-drawing text, svg.sheet-drawing line").evaluate_all(
+            "shapes => [...new Set(shapes.map(it => getComputedStyle(it).color))]"
+        )
+        assert inks == ["rgb(0, 0, 0)"]
