@@ -13,6 +13,9 @@ from settingsdesk.domain.models import NotASetup, Procedure
 from settingsdesk.domain.scales import NoSuchStop
 
 HERE, THERE = (6, 6, 15), (4, 7, 18)
+LEANING_SIDE_FIRST_STAGE = (
+    "Tension low-rail side, first what pulls against the lean, then the rest: to about half"
+)
 
 
 def told(model, start, goal) -> list[str]:
@@ -49,8 +52,7 @@ class TestTheSteps:
             "Sight along the uprights: square, before anything is tensioned",
             "Tension high-rail side, each tensioner in turn: to about half",
             "Tension high-rail side, each in turn: to the full; sight again for square",
-            "Tension low-rail side, first what pulls against the lean, then the rest:"
-            " to about half",
+            LEANING_SIDE_FIRST_STAGE,
             "Tension low-rail side, each in turn: to the full",
             "Walk round: every lock seated, every handle closed",
         ]

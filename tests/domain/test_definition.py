@@ -195,8 +195,10 @@ class TestWhatDoesNotFit:
             (
                 "axes.high_rail.scale.stops",
                 0,
-                "High rail height: A scale must have between 1 and 5000 stops; this one would"
-                " have 0",
+                (
+                    "High rail height: A scale must have between 1 and 5000 stops;"
+                    " this one would have 0"
+                ),
             ),
             (
                 "axes.spread.handling_s",

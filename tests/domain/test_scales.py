@@ -145,7 +145,7 @@ class TestAContinuousScale:
     )
     def test_it_must_rise_by_at_least_a_millimetre(self, from_mm, to_mm, resolution_mm):
         """Nobody reads a ruler finer."""
-        with pytest.raises(ScaleDoesNotRise, match="resolution at least 0.1 cm"):
+        with pytest.raises(ScaleDoesNotRise, match=r"resolution at least 0\.1 cm"):
             ContinuousScale(from_mm, to_mm, resolution_mm)
 
     @pytest.mark.parametrize("place", range(3))
