@@ -20,6 +20,7 @@ from settingsdesk.domain.errors import SettingsDeskError
 LEAST_CHARACTERS = 12
 MOST_CHARACTERS = 500
 LEAST_DIFFERENT = 5
+LEAST_JUMPS = 4
 LEAST_BEYOND_KNOWN_WORDS = 6
 
 _hasher = PasswordHasher(time_cost=2, memory_cost=19456, parallelism=1)
@@ -51,7 +52,7 @@ def accept(password: str, known_words: Iterable[str] = ()) -> None:
         raise PasswordNotAccepted(
             f"The new password must have {MOST_CHARACTERS} characters or fewer"
         )
-    if len(set(typed)) < LEAST_DIFFERENT or _is_a_run(typed):
+    if len(set(typed)) < LEAST_DIFFERENT or _only_counts_on(typed):
         raise PasswordNotAccepted(
             "The new password repeats itself or only counts on; mix different words"
         )
@@ -91,10 +92,10 @@ def _nobody() -> str:
     return _hasher.hash(secrets.token_hex())
 
 
-def _is_a_run(typed: str) -> bool:
-    """Whether nearly every character follows the one before it: abcdef, 123456, 987654."""
-    steps = [ord(after) - ord(before) for before, after in pairwise(typed)]
-    return sum(step in (1, -1, 0) for step in steps) > 0.75 * len(steps)
+def _only_counts_on(typed: str) -> bool:
+    """Whether nearly every character is the one before it or its neighbour: 123456, aaabbb."""
+    steps = (ord(after) - ord(before) for before, after in pairwise(typed))
+    return sum(abs(step) > 1 for step in steps) < LEAST_JUMPS
 
 
 def _without(typed: str, known_words: Iterable[str]) -> str:
