@@ -41,10 +41,16 @@ _EXAMPLES = {Unit.CENTIMETRE: "250 or 247.5", Unit.INCH: "98 or 98 3/8"}
 
 def quoted(text: str) -> str:
     """What was read, in quotes, on one line, cut when long, unprintable characters as �."""
-    line = " ".join(text.split())
+    line = " ".join("".join(map(_printable, text)).split())
     if len(line) > LONGEST_QUOTE:
         line = line[: LONGEST_QUOTE - 1] + "…"
-    return "'" + "".join(sign if sign.isprintable() else "�" for sign in line) + "'"
+    return f"'{line}'"
+
+
+def _printable(sign: str) -> str:
+    if sign in "\t\r\n" or unicodedata.category(sign).startswith("Z"):
+        return " "
+    return sign if sign.isprintable() else "�"
 
 
 class LengthNotRead(SettingsDeskError):

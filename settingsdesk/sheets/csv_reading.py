@@ -14,8 +14,13 @@ from settingsdesk.sheets.formula_guard import without_guard
 from settingsdesk.sheets.refusals import QuoteNotClosed, SeparatorUnclear, TextNotReadable
 from settingsdesk.sheets.table import CellKind, Table, bounded, place
 
-_MARKS = {b"\xef\xbb\xbf": "utf-8-sig", b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
-_NAMES = {"utf-8-sig": "UTF-8", "utf-8": "UTF-8", "utf-16": "UTF-16", "cp1252": "Windows-1252"}
+_MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
+_NAMES = {
+    "utf-8": "UTF-8",
+    "utf-16-le": "UTF-16",
+    "utf-16-be": "UTF-16",
+    "cp1252": "Windows-1252",
+}
 _ROWS_LOOKED_AT = 20
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
@@ -35,17 +40,25 @@ def read_csv(content: bytes, file_name: str) -> Table:
 
 
 def _decoded(content: bytes, file_name: str) -> tuple[str, str]:
-    encodings = [name for mark, name in _MARKS.items() if content.startswith(mark)]
-    for encoding in encodings or ["utf-8", "cp1252"]:
-        try:
-            text = content.decode(encoding)
-        except UnicodeDecodeError as e:
-            row = content.count(b"\n", 0, e.start) + 1
-            continue
-        if "\x00" in text:
-            raise TextNotReadable(file_name, place("", text.count("\n", 0, text.index("\x00")) + 1))
-        return text, encoding
-    raise TextNotReadable(file_name, place("", row))
+    for mark, encoding in _MARKS.items():
+        if content.startswith(mark):
+            return _decoded_as(encoding, content.removeprefix(mark), file_name), encoding
+    try:
+        return content.decode("utf-8"), "utf-8"
+    except UnicodeDecodeError:
+        return _decoded_as("cp1252", content, file_name), "cp1252"
+
+
+def _decoded_as(encoding: str, content: bytes, file_name: str) -> str:
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError as e:
+        before = content[: e.start].decode(encoding, errors="replace")
+        raise TextNotReadable(file_name, place("", before.count("\n") + 1)) from e
+    before, nul, _ = text.partition("\x00")
+    if nul:
+        raise TextNotReadable(file_name, place("", before.count("\n") + 1))
+    return text
 
 
 def _separator(text: str, file_name: str) -> str:
@@ -70,7 +83,7 @@ def _score(text: str, separator: str) -> int:
 def _filled_until_error(text: str, separator: str) -> Iterator[list[str]]:
     with suppress(csv.Error):
         for row in _records(text, separator):
-            if any(cell.strip() for cell in row):
+            if "".join(row).strip():
                 yield row
 
 
@@ -91,4 +104,5 @@ def _rows(
 
 def _cells(record: list[str]) -> Iterator[tuple[int, str, CellKind]]:
     for column, text in enumerate(record, start=1):
-        yield column, without_guard(text), CellKind.TEXT
+        if text:
+            yield column, without_guard(text), CellKind.TEXT

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TypeVar
 
+from settingsdesk.domain.figures import quoted
 from settingsdesk.sheets.cell_reading import (
     CellNotTaken,
     read_deviation,
@@ -90,7 +91,7 @@ class _SheetReading:
     ) -> None:
         if before and now and before != now:
             advice = f"row {first.number} is of the same athlete"
-            self.fault(said.number, role, "", now, f"'{before}'", advice)
+            self.fault(said.number, role, "", now, quoted(before), advice)
 
     def fault(
         self, row: int, role: Role, axis: str, read: str, expected: str, advice: str = ""
@@ -144,7 +145,7 @@ class _RowReading:
             length_mm = self._take(Role.CENTIMETRES, partial(read_length, axis=axis), axis)
             label = self._take(Role.MARK, read_name, axis)
             if length and mark:
-                advice = f"column {length.column} has '{length.text}', clear one of the two"
+                advice = f"column {length.column} has {quoted(length.text)}, clear one of the two"
                 self._fault(Role.MARK, "a length or a mark and not both", axis, advice)
             elif length and length_mm is not None:
                 yield axis, Entry.of_length(length_mm, length.column)

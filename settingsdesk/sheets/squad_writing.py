@@ -6,6 +6,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 
 from settingsdesk.sheets.columns import Column, Role, SquadColumns
 from settingsdesk.sheets.squad import SQUAD_SHEET, EntryKind, SquadRow
+from settingsdesk.sheets.squad_help import HELP_SHEET, help_page
 from settingsdesk.sheets.writing import (
     CellValue,
     Centimetres,
@@ -16,7 +17,6 @@ from settingsdesk.sheets.writing import (
     xlsx_bytes,
 )
 
-HELP_SHEET = "How to fill in"
 _ROWS_WITH_CHOICE = 1_000
 
 
@@ -44,7 +44,7 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
     The models can be chosen in the squad sheet; others may be typed all the same.
     """
     columns = SquadColumns(axes)
-    workbook = workbook_of([_squad_page((), columns), _help_page(columns, models)])
+    workbook = workbook_of([_squad_page((), columns), help_page(columns, models)])
     if models:
         letters = {column.role: letter for letter, column in columns.by_letter().items()}
         choice = DataValidation(
@@ -90,23 +90,3 @@ def _text(row: SquadRow, role: Role) -> str:
         Role.REASON: row.reason,
     }
     return texts[role]
-
-
-def _help_page(columns: SquadColumns, models: Sequence[str]) -> Page:
-    """Headers and their explanations, with the models in a third column beside them."""
-    lines = [(column.header, _sentence(column)) for column in columns]
-    length = max(len(lines), len(models))
-    padded_lines = [*lines, *[("", "")] * (length - len(lines))]
-    padded_models = [*models, *[""] * (length - len(models))]
-    rows = zip(padded_lines, padded_models, strict=True)
-    return Page(
-        name=HELP_SHEET,
-        headers=("Column", "What to enter", "Models known here"),
-        rows=tuple((header, sentence, model) for (header, sentence), model in rows),
-    )
-
-
-def _sentence(column: Column) -> str:
-    meaning = column.role.value
-    sentence = f"{meaning[0].upper()}{meaning[1:]}."
-    return f"{column.axis}: {meaning}." if column.axis else sentence

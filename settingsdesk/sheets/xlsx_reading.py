@@ -78,8 +78,7 @@ class _SheetParser(WorkSheetParser):
             raise CellNotReadable(self.file_name, self._place_of(element)) from e
         if cell["column"] > _LAST_COLUMN or cell["row"] != self.row_counter:
             raise RowsOutOfOrder(self.file_name, self._place_of(element))
-        has_formula = element.find(FORMULA_TAG) is not None
-        if cell["value"] is None and has_formula and element.find(VALUE_TAG) is None:
+        if cell["value"] is None and _lacks_its_result(element):
             return cell | {"value": "=", "data_type": "f"}
         return cell
 
@@ -88,6 +87,12 @@ class _SheetParser(WorkSheetParser):
         readable = letters.isascii() and letters.isalpha() and len(letters) <= 3
         column = letters if readable else get_column_letter(min(self.col_counter + 1, _LAST_COLUMN))
         return place(self.title, self.row_counter, column)
+
+
+def _lacks_its_result(cell: Any) -> bool:
+    """A formula that was never calculated; one that gave an empty text has that as its result."""
+    is_empty_text = cell.get("t") == "str" and cell.find(VALUE_TAG) is not None
+    return cell.find(FORMULA_TAG) is not None and not is_empty_text
 
 
 def _rows(

@@ -1,0 +1,110 @@
+"""Hostile files end in a sentence within 512 MB, read in a process of their own (ASVS 15.2.2)."""
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.sheets.books import SHEET, XMLNS, with_parts, with_sheet, with_strings
+
+READ_WITHIN_512_MB = """
+import resource, sys, warnings
+from pathlib import Path
+from settingsdesk.sheets.reading import read_table
+from settingsdesk.sheets.refusals import FileRefused
+
+warnings.simplefilter("ignore")
+file = Path(sys.argv[1])
+content = file.read_bytes()
+now = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+resource.setrlimit(resource.RLIMIT_AS, (now + 512_000_000,) * 2)
+try:
+    print(len(read_table(content, file.name).rows), "rows")
+except FileRefused as refused:
+    print(type(refused).__name__)
+"""
+
+
+def cell_in_the_last_column() -> bytes:
+    """Drove a full reader to 2.6 GB."""
+    return with_sheet('<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>')
+
+
+def entities_in_entities() -> bytes:
+    """Ten levels of ten."""
+    levels = "".join(f'<!ENTITY e{level} "{f"&e{level - 1};" * 10}">' for level in range(1, 10))
+    bomb = f'<!DOCTYPE x [<!ENTITY e0 "bars">{levels}]><worksheet>&e9;</worksheet>'
+    return with_parts({SHEET: bomb})
+
+
+def rows_without_cells() -> bytes:
+    """Half of those that pass the guard."""
+    return with_sheet("".join(f'<row r="{number}"/>' for number in range(1, 245_000)))
+
+
+def cells_in_one_row() -> bytes:
+    """Without a reference each, so that they take the least room in the file."""
+    return with_sheet("<row>" + "".join(f"<c/>{n:x}" for n in range(500_000)) + "</row>")
+
+
+def formats_without_end() -> bytes:
+    """The format table is read as a whole: the most memory that passes the guard."""
+    fonts = "".join(f'<font><sz val="{number}"/></font>' for number in range(245_000))
+    return with_parts({"xl/styles.xml": f"<styleSheet {XMLNS}><fonts>{fonts}</fonts></styleSheet>"})
+
+
+def attributes_without_end() -> bytes:
+    """Two million attributes of one tag took more than 1 GB."""
+    return with_sheet("<row " + " ".join(f'a{number}=""' for number in range(990_000)) + "/>")
+
+
+def text_shared_by_many() -> bytes:
+    """6 MB in the file, 6 GB if every cell tidied its own copy."""
+    cells = '<row><c t="s"><v>0</v></c></row>' * 4_900
+    return with_strings(f"<si><t> {'ab' * 16_000}</t></si>", cells)
+
+
+def one_text_of_60_megabytes() -> bytes:
+    """In a single cell."""
+    text = "".join(f"{number:07d}" + "a" * 53 for number in range(1_000_000))
+    return with_sheet(f'<row><c t="inlineStr"><is><t>{text}</t></is></c></row>')
+
+
+def separators_without_end() -> bytes:
+    """CSV of ten million blank cells."""
+    return b"a,b\n" + b"," * 9_900_000
+
+
+CASES: list[tuple[Callable[[], bytes], str, str]] = [
+    (cell_in_the_last_column, "squad.xlsx", "TableTooLarge"),
+    (entities_in_entities, "squad.xlsx", "WorkbookPartDefinesEntities"),
+    (rows_without_cells, "squad.xlsx", "0 rows"),
+    (cells_in_one_row, "squad.xlsx", "RowsOutOfOrder"),
+    (formats_without_end, "squad.xlsx", "1 rows"),
+    (attributes_without_end, "squad.xlsx", "WorkbookPartTooDense"),
+    (text_shared_by_many, "squad.xlsx", "TableTooLarge"),
+    (one_text_of_60_megabytes, "squad.xlsx", "CellTextTooLong"),
+    (separators_without_end, "squad.csv", "1 rows"),
+]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the bound on memory is set the Linux way")
+class TestMemory:
+    @pytest.mark.parametrize(("build", "name", "outcome"), CASES)
+    def test_a_hostile_file_is_answered_within_512_megabytes(
+        self, build: Callable[[], bytes], name: str, outcome: str, tmp_path: Path
+    ):
+        """One upload must not take the desk down for everybody at the apparatus."""
+        file = tmp_path / name
+        file.write_bytes(build())
+
+        answer = subprocess.run(
+            [sys.executable, "-c", READ_WITHIN_512_MB, str(file)],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+        assert (answer.stdout.strip(), answer.stderr) == (outcome, "")
