@@ -1,10 +1,11 @@
 """Change-over times as a matrix, and the planner's core for a matrix given as such."""
 
 import time
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
+from settingsdesk.planner.bounds.tree import Barred
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime
 from settingsdesk.planner.models.tour import Tour, cheapest_tour
 from settingsdesk.planner.plan import Status
@@ -63,35 +64,17 @@ def order_matrix(
     and NoPlanInTime where none was found.
     """
     begun = time.perf_counter()
-    rows = len(costs)
     first = 0 if closed and start is None else start
-    others = [row for row in range(rows) if row != first]
-    node = {row: number for number, row in enumerate(others, start=1)}
-    earlier: dict[int, set[int]] = defaultdict(set)
-    for a, b in before:
-        if b == first:
-            raise NoOrderKeepsThis([f"row {a} before row {b}, which is the first"])
-        if a != first:
-            earlier[node[b]].add(node[a])
-    tour = Tour(
-        costs=[
-            [0, *(0 if first is None else costs[first][row] for row in others)],
-            *(
-                [costs[row][first] if closed and first is not None else 0]
-                + [0 if row == to else costs[row][to] for to in others]
-                for row in others
-            ),
-        ],
-        before={later: frozenset(some) for later, some in earlier.items()},
-    )
+    others = [row for row in range(len(costs)) if row != first]
+    if any(b == first for _, b in before):
+        raise NoOrderKeepsThis([f"row {a} before row {b}" for a, b in before if b == first])
+    tour = _tour(costs, others, first, before, closed=closed)
     work = default_work(time_limit_s) if work_limit is None else work_limit
     found = cheapest_tour(tour, Budget.starting_now(work, time_limit_s))
     if found.steps is None or found.cost is None:
-        raise (
-            NoOrderKeepsThis([f"{a} before {b}" for a, b in before])
-            if found.proven
-            else (NoPlanInTime(time_limit_s))
-        )
+        if found.proven:
+            raise NoOrderKeepsThis([f"row {a} before row {b}" for a, b in before])
+        raise NoPlanInTime(time_limit_s)
     order = tuple(others[int(step) - 1] for step in found.steps)
     return MatrixOrder(
         status=Status.PROVEN if found.proven else Status.BEST_FOUND,
@@ -100,3 +83,47 @@ def order_matrix(
         bound=found.bound,
         solve_s=time.perf_counter() - begun,
     )
+
+
+def _tour(
+    costs: Sequence[Sequence[int | None]],
+    others: Sequence[int],
+    first: int | None,
+    before: Sequence[tuple[int, int]],
+    *,
+    closed: bool,
+) -> Tour:
+    """Node 0 is the first row (and the end); where there is none, coming and going are free."""
+    rows = [first, *others]
+    barred = set()
+    table = [[0] * len(rows) for _ in rows]
+    for (i, a), (j, b) in product(enumerate(rows), repeat=2):
+        free = i == j or a is None or b is None or (j == 0 and not closed)
+        cost = 0 if free else costs[a][b]  # type: ignore[index]  # free where either is None
+        if cost is None:
+            barred.add((i, j))
+            cost = costs[b][a] or 0  # type: ignore[index]  # keeps the table near to symmetric
+        table[i][j] = cost
+    node = {row: number for number, row in enumerate(rows)}
+    earlier = closure({(node[a], node[b]) for a, b in before if a != first}, len(rows))
+    return Tour(table, before=earlier, barred=frozenset(barred) | bars_of_precedence(earlier))
+
+
+def closure(pairs: set[tuple[int, int]], nodes: int) -> dict[int, frozenset[int]]:
+    """Per node, all nodes that must come before it, directly or through others."""
+    earlier: list[set[int]] = [{a for a, b in pairs if b == node} for node in range(nodes)]
+    for through in range(nodes):
+        for some in earlier:
+            if through in some:
+                some |= earlier[through]
+    return {node: frozenset(some) for node, some in enumerate(earlier) if some}
+
+
+def bars_of_precedence(earlier: Mapping[int, frozenset[int]]) -> Barred:
+    """Arcs against an order of two, past somebody between them, or at a wrong end."""
+    against = {(b, a) for b, some in earlier.items() for a in some}
+    past = {
+        (a, c) for c, some in earlier.items() for b in some for a in earlier.get(b, frozenset())
+    }
+    ends = {(0, b) for b in earlier} | {(a, 0) for some in earlier.values() for a in some}
+    return frozenset(against | past | ends)

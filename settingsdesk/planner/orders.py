@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from settingsdesk.planner.problem import Problem, Wishes
+from settingsdesk.planner.windows import windows
 
 
 class TooManyTries(Exception):
@@ -40,6 +41,7 @@ class _Search:
         self.had: Counter[str] = Counter()
         self.dead: set[object] = set()
         self.place_of = {turn: athlete for athlete, turn in self.wishes.place.items()}
+        self.windows = windows(self.problem, self.wishes)
 
     def run(self) -> tuple[str, ...] | None:
         ways = [self._ways()]
@@ -47,7 +49,7 @@ class _Search:
             athlete = next(ways[-1], None)
             if athlete is not None:
                 self._take(athlete)
-                if self._position() in self.dead:
+                if self._too_late() or self._position() in self.dead:
                     self._take_back()
                 else:
                     ways.append(self._ways())
@@ -58,6 +60,12 @@ class _Search:
                 return None
             self._take_back()
         return tuple(self.order)
+
+    def _too_late(self) -> bool:
+        """More athletes must have begun by some turn than there are turns up to it."""
+        waiting = sorted(self.windows.latest[a] for a in self.preference if not self.had[a])
+        now = len(self.order)
+        return any(latest < now + place for place, latest in enumerate(waiting, start=1))
 
     def _take(self, athlete: str) -> None:
         self.tries_left -= 1
@@ -94,9 +102,9 @@ class _Search:
         if turn == self.problem.turn_count and wishes.last not in (None, athlete):
             return False
         begins = self.had[athlete] == 0
-        if self.place_of.get(turn) is not None:
-            return begins and self.place_of[turn] == athlete
-        if begins and athlete in wishes.place:
+        if self.place_of.get(turn, athlete) != athlete or (turn in self.place_of and not begins):
+            return False
+        if begins and not self.windows.earliest[athlete] <= turn <= self.windows.latest[athlete]:
             return False
         if begins and any(self.had[a] == 0 for a, b in wishes.before if b == athlete):
             return False

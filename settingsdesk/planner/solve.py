@@ -12,7 +12,7 @@ from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.search import Budget, default_work
-from settingsdesk.planner.ways import one_turn, turn_by_turn
+from settingsdesk.planner.ways import one_turn, several_turns, turn_by_turn
 from settingsdesk.planner.ways.answer import Answer
 
 Way = Callable[[Problem, Budget, Plan | None], Answer]
@@ -68,10 +68,10 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
 
 def _way(problem: Problem) -> Way:
     """The quickest of the ways that are exact for this rotation on one apparatus."""
+    if turn_by_turn.accepts_deviations(problem):
+        return turn_by_turn.solve
     one_turn_each = all(problem.turns_of(one) == 1 for one in problem.athletes)
-    if one_turn_each and not problem.just_had and not turn_by_turn.accepts_deviations(problem):
-        return one_turn.solve
-    return turn_by_turn.solve
+    return one_turn.solve if one_turn_each and not problem.just_had else several_turns.solve
 
 
 def _better(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:

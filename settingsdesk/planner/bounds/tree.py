@@ -21,13 +21,21 @@ Node 0 is the start and the end of the route, nodes 1 ... n - 1 are setups.
 4. *More visits than needed* cannot lower this where again(k) >= 2 q(k), which is kept for every
    node that may be visited more often than it must.
 
+5. *Groups that stay together.* The part of a route that is still to come has, of each group, one
+   edge less than members left between two of its members. Making every such edge cheaper by
+   ``FORCED`` and adding that again, once per such edge, changes nothing for the route, but the
+   tree can no longer do without these edges.
+
 All weights are whole numbers, ``SCALE`` to half a second, so nothing is lost to rounding.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import permutations
 
 from settingsdesk.planner.bounds.entries import Matrix
+
+Barred = frozenset[tuple[int, int]]
 
 SCALE = 10
 HALVES = 2 * SCALE
@@ -42,6 +50,7 @@ class Tree:
     close: list[int]
     price: list[int]
     again: list[int]
+    forced: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,24 +58,50 @@ class _Symmetric:
     leave: list[list[int]]
     part: list[list[int]]
     close: list[int]
+    forced: int = 0
+    edges: int = 0
 
 
-def _symmetric(costs: Matrix) -> _Symmetric:
-    nodes = range(len(costs))
+def _symmetric(costs: Matrix, barred: Barred) -> _Symmetric:
     potential = _potential(costs)
+    form = _with_potential(costs, barred, potential)
+    if min(map(min, form.part)) < 0:  # step 4 needs s >= 0; without a potential it is
+        form = _with_potential(costs, barred, [0] * len(costs))
+    return form
+
+
+def _with_potential(costs: Matrix, barred: Barred, potential: Sequence[int]) -> _Symmetric:
+    nodes = range(len(costs))
+    dear = dear_cost(costs) * 2
     toward = [
-        [2 * costs[i][j] - potential[j] + potential[i] if i and j else 0 for j in nodes]
+        [dear if (i, j) in barred else 2 * costs[i][j] - potential[j] + potential[i] for j in nodes]
         for i in nodes
     ]
-    part = [[min(toward[i][j], toward[j][i]) for j in nodes] for i in nodes]
-    if min(map(min, part)) < 0:  # step 4 needs s >= 0; without a potential it is
-        potential = [0] * len(costs)
-        part = [[2 * min(costs[i][j], costs[j][i]) if i and j else 0 for j in nodes] for i in nodes]
     return _Symmetric(
-        leave=[[2 * costs[i][j] - potential[j] for j in nodes] for i in nodes],
-        part=part,
-        close=[2 * costs[j][0] + potential[j] for j in nodes],
+        leave=[
+            [dear if (i, j) in barred else 2 * costs[i][j] - potential[j] for j in nodes]
+            for i in nodes
+        ],
+        part=[
+            [min(toward[i][j], toward[j][i]) if i and j and i != j else 0 for j in nodes]
+            for i in nodes
+        ],
+        close=[dear if (j, 0) in barred else 2 * costs[j][0] + potential[j] for j in nodes],
     )
+
+
+def _kept_together(form: _Symmetric, together: Sequence[frozenset[int]], forced: int) -> _Symmetric:
+    part = [list(row) for row in form.part]
+    for group in together:
+        for i, j in permutations(group, 2):
+            part[i][j] -= forced
+    edges = sum(len(group) - 1 for group in together)
+    return replace(form, part=part, forced=forced, edges=edges)
+
+
+def dear_cost(costs: Matrix) -> int:
+    """Dearer than any arc: what a barred arc counts in a bound, so that no route is missed."""
+    return 2 * max(map(max, costs)) + 1
 
 
 def _potential(costs: Matrix) -> list[int]:
@@ -82,13 +117,19 @@ def _potential(costs: Matrix) -> list[int]:
 
 
 def priced_tree(
-    costs: Matrix, visits: Sequence[int], more_visits: Sequence[bool], rounds: int
+    costs: Matrix,
+    visits: Sequence[int],
+    more_visits: Sequence[bool],
+    rounds: int,
+    barred: Barred = frozenset(),
+    together: Sequence[frozenset[int]] = (),
 ) -> Tree:
     """Prices that make the tree bound large at the start of the route.
 
     ``visits[k]`` is how often k must be visited, ``more_visits[k]`` whether it may be more often.
+    No route uses an arc of ``barred``, and each group of ``together`` is visited in one go.
     """
-    form = _symmetric(costs)
+    form = _kept_together(_symmetric(costs, barred), together, forced=2 * dear_cost(costs))
     price = _best_prices(form, visits, more_visits, rounds)
     n = len(costs)
     weight = _weights(form, price)
@@ -97,6 +138,7 @@ def priced_tree(
         leave=[[SCALE * form.leave[i][j] + price[j] for j in range(n)] for i in range(n)],
         close=[SCALE * form.close[j] + price[j] for j in range(n)],
         price=price,
+        forced=SCALE * form.forced,
         again=[
             min((weight[i][k] for i in range(1, n) if i != k and k), default=0) for k in range(n)
         ],
@@ -159,7 +201,8 @@ def _value_and_slope(
     degree[0] = 0
     start = min(range(1, n), key=lambda j: SCALE * form.leave[0][j] + price[j])
     end = min(range(1, n), key=lambda j: SCALE * form.close[j] + price[j])
-    total = SCALE * (form.leave[0][start] + form.close[end]) + price[start] + price[end]
+    total = SCALE * (form.leave[0][start] + form.close[end] + form.forced * form.edges)
+    total += price[start] + price[end]
     degree[start] += 1
     degree[end] += 1
     nearest = {j: (weight[start][j], start) for j in range(1, n) if j != start}

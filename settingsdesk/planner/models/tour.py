@@ -11,7 +11,7 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.entries import Matrix, plain_entries, priced_entries
-from settingsdesk.planner.bounds.tree import HALVES, Tree, priced_tree
+from settingsdesk.planner.bounds.tree import HALVES, Barred, Tree, dear_cost, priced_tree
 from settingsdesk.planner.search import Budget, Found, search
 
 
@@ -20,14 +20,16 @@ class Tour:
     """Costs with node 0 as start and end, and what an order of nodes 1 ... n - 1 must keep.
 
     ``before[j]`` holds the nodes that come before j, ``together`` sets of nodes that come one
-    right after the other, ``place`` the nodes with a fixed place, counted from 1. A cost of None
-    may not be used.
+    right after the other, ``place`` the nodes with a fixed place and ``latest`` the last possible
+    place, counted from 1. ``barred``: arcs that no order has; what they cost does not matter.
     """
 
-    costs: Sequence[Sequence[int | None]]
+    costs: Matrix
     before: Mapping[int, frozenset[int]] = field(default_factory=dict)
     together: Sequence[frozenset[int]] = ()
     place: Mapping[int, int] = field(default_factory=dict)
+    latest: Mapping[int, int] = field(default_factory=dict)
+    barred: Barred = frozenset()
 
     @property
     def open(self) -> range:
@@ -44,12 +46,11 @@ def cheapest_tour(tour: Tour, budget: Budget, below: int | None = None) -> Found
 
 def tour_model(tour: Tour) -> Any:
     """The model: from ``here``, go to a node that is ``left`` and may come now."""
-    costs = _without_gaps(tour.costs)
     model = dp.Model()
-    node = model.add_object_type(number=len(costs))
+    node = model.add_object_type(number=len(tour.costs))
     left = model.add_set_var(object_type=node, target=list(tour.open))
     here = model.add_element_var(object_type=node, target=0)
-    cost = model.add_int_table(costs)
+    cost = model.add_int_table(tour.costs)
     for j in tour.open:
         model.add_transition(
             dp.Transition(
@@ -60,21 +61,24 @@ def tour_model(tour: Tour) -> Any:
             )
         )
     model.add_base_case([left.is_empty(), *_may_end(model, tour, node, here)], cost=cost[here, 0])
-    _add_bounds(model, costs, left, here)
+    _leave_no_one_behind(model, tour, node, left)
+    _add_bounds(model, tour, node, left, here)
     return model
 
 
-def _without_gaps(costs: Sequence[Sequence[int | None]]) -> list[list[int]]:
-    """Costs that may not be used are dearer than any tour, so that bounds stay whole numbers."""
-    known = [cost for row in costs for cost in row if cost is not None]
-    dear = 2 * max(known, default=0) + 1
-    return [[dear if cost is None else cost for cost in row] for row in costs]
+def _leave_no_one_behind(model: Any, tour: Tour, node: Any, left: Any) -> None:
+    """By every place, all who must have come by then still find places up to it."""
+    for place in sorted(set(tour.latest.values())):
+        due = [j for j in tour.open if tour.latest.get(j, len(tour.open)) <= place]
+        gone = len(tour.open) - left.len()
+        members = model.create_set_const(object_type=node, value=due)
+        model.add_state_constr((left & members).len() + gone <= dp.max(place, gone))
 
 
 def _may_come(model: Any, tour: Tour, node: Any, left: Any, here: Any, j: int) -> list[Any]:
     place_now = len(tour.costs) - left.len()
     rules = []
-    gaps = [i for i, row in enumerate(tour.costs) if i != j and row[j] is None]
+    gaps = [i for i, to in sorted(tour.barred) if to == j]
     if gaps:
         rules.append(~model.create_set_const(object_type=node, value=gaps).contains(here))
     if tour.before.get(j):
@@ -90,11 +94,16 @@ def _may_come(model: Any, tour: Tour, node: Any, left: Any, here: Any, j: int) -
 
 
 def _may_end(model: Any, tour: Tour, node: Any, here: Any) -> list[Any]:
-    gaps = [i for i, row in enumerate(tour.costs) if i and row[0] is None]
+    gaps = [i for i, to in sorted(tour.barred) if to == 0]
     return [~model.create_set_const(object_type=node, value=gaps).contains(here)] if gaps else []
 
 
-def _add_bounds(model: Any, costs: Matrix, left: Any, here: Any) -> None:
+def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any) -> None:
+    dear = dear_cost(tour.costs)
+    costs = [
+        [dear if (i, j) in tour.barred else cost for j, cost in enumerate(row)]
+        for i, row in enumerate(tour.costs)
+    ]
     once = [1] * len(costs)
     backwards = [list(column) for column in zip(*costs, strict=True)]
     rounds = max(20, min(300, 1_200_000 // len(costs) ** 2))
@@ -104,11 +113,15 @@ def _add_bounds(model: Any, costs: Matrix, left: Any, here: Any) -> None:
     # the same read backwards: every node, and the present one, must be left once
     exits = model.add_int_table(list(plain_entries(backwards).entry))
     model.add_dual_bound(exits[left] + exits[here])
-    tree = priced_tree(costs, once, [False] * len(costs), rounds)
-    model.add_dual_bound(_tree_bound(model, tree, left, here))
+    never_more = [False] * len(costs)
+    tree = priced_tree(tour.costs, once, never_more, rounds, tour.barred, tour.together)
+    groups = [
+        model.create_set_const(object_type=node, value=sorted(group)) for group in tour.together
+    ]
+    model.add_dual_bound(_tree_bound(model, tree, groups, left, here))
 
 
-def _tree_bound(model: Any, tree: Tree, left: Any, here: Any) -> Any:
+def _tree_bound(model: Any, tree: Tree, groups: list[Any], left: Any, here: Any) -> Any:
     leave = model.add_int_table(tree.leave)
     close = model.add_int_table(tree.close)
     weight = model.add_int_table(tree.weight)
@@ -119,4 +132,6 @@ def _tree_bound(model: Any, tree: Tree, left: Any, here: Any) -> Any:
         + close.min(left)
         - prices[left]
     )
+    for group in groups:
+        least += tree.forced * dp.max((left & group).len() - 1, 0)
     return left.is_empty().if_then_else(0, (least + (HALVES - 1)) // HALVES)

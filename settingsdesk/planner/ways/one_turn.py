@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 
+from settingsdesk.planner.bounds.tree import Barred
 from settingsdesk.planner.matrix import costs_between, detours_cost_nothing_less
 from settingsdesk.planner.models.tour import Tour, cheapest_tour
 from settingsdesk.planner.plan import Plan, Turn
@@ -11,6 +12,7 @@ from settingsdesk.planner.recount import count
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.twins import twins
 from settingsdesk.planner.ways.answer import Answer
+from settingsdesk.planner.windows import Windows, windows
 
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
@@ -45,24 +47,28 @@ def _groups(problem: Problem, unit: Unit) -> list[list[Entrant]]:
 def _tour(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -> Tour:
     costs = costs_between(unit, [group[0].setups[unit.id] for group in groups])
     node = {group[0].id: number for number, group in enumerate(groups, start=1)}
-    before: dict[int, set[int]] = defaultdict(set)
-    for earlier, later in _pairs_in_order(problem, list(node)):
-        before[node[later]].add(node[earlier])
+    if not problem.wishes:
+        return Tour(costs)
+    known = windows(problem, problem.wishes)
+    before = {
+        node[one]: frozenset(node[k] for k in [*known.earlier[one], *filter(None, [twin])])
+        for one, twin in twins(problem).items()
+    }
     return Tour(
         costs=costs,
-        before={later: frozenset(earlier) for later, earlier in before.items()},
+        before=before,
         together=[frozenset(node[one] for one in group) for group in problem.wishes.together],
         place={node[one]: turn for one, turn in problem.wishes.place.items()},
+        latest={node[one]: turn for one, turn in known.latest.items()},
+        barred=_barred(known, node, len(groups)),
     )
 
 
-def _pairs_in_order(problem: Problem, ids: Sequence[str]) -> list[tuple[str, str]]:
-    """Wished pairs; of twins, the one listed first; first and last against everybody."""
-    wishes = problem.wishes
-    pairs = list(wishes.before)
-    pairs += [(twin, one) for one, twin in twins(problem).items() if twin and {one, twin} <= {*ids}]
-    if wishes.first is not None:
-        pairs += [(wishes.first, one) for one in ids if one != wishes.first]
-    if wishes.last is not None:
-        pairs += [(one, wishes.last) for one in ids if one != wishes.last]
-    return pairs
+def _barred(known: Windows, node: dict[str, int], last: int) -> Barred:
+    """Arcs that no order has which keeps the wishes."""
+    inner = {
+        (node[a], node[b]) for a in node for b in node if a != b and not known.may_follow(a, b)
+    }
+    first = {(0, node[one]) for one in node if known.earliest[one] > 1}
+    end = {(node[one], 0) for one in node if known.latest[one] < last}
+    return frozenset(inner | first | end)

@@ -1,0 +1,212 @@
+"""Several turns each, with rest, on one apparatus: turn by turn, for groups who want one setup.
+
+Who exactly of a group goes is settled afterwards: a sequence of groups can be dealt out to the
+athletes if and only if no ``rest + 1`` turns in a row hold a group more often than it has members.
+(If one did, somebody would go twice among them. If none does, letting the members go in rotation
+puts at least ``rest`` turns between two of anybody's.) An athlete whom a wish names, or who has
+just had a turn, is a group of one.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import reduce
+from operator import add, or_
+from typing import Any
+
+import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
+
+from settingsdesk.planner.bounds.entries import Entries, Matrix, plain_entries, priced_entries
+from settingsdesk.planner.bounds.tree import HALVES, priced_tree
+from settingsdesk.planner.search import Budget, Found, search
+
+NOBODY = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Athletes of one setup, with as many turns each."""
+
+    members: int
+    turns_each: int
+
+    @property
+    def turns(self) -> int:
+        return self.members * self.turns_each
+
+
+@dataclass(frozen=True, slots=True)
+class GroupWishes:
+    """Wishes of groups of one, by their number; places are counted from 1."""
+
+    first: int | None = None
+    last: int | None = None
+    before: Sequence[tuple[int, int]] = ()
+    together: Sequence[Sequence[int]] = ()
+    place: Mapping[int, int] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.first or self.last or self.before or self.together or self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """Costs with node 0 as start and end; ``groups[k - 1]`` is node k.
+
+    ``just_had`` holds the nodes of the last turns before the start, the latest first.
+    """
+
+    costs: Matrix
+    groups: Sequence[Group]
+    rest: int
+    wishes: GroupWishes = field(default_factory=GroupWishes)
+    just_had: Sequence[int] = ()
+
+    def is_small(self, k: int) -> bool:
+        """Whether the rest limits how long the group can go on."""
+        return self.groups[k - 1].members <= self.rest
+
+    def runs(self, k: int) -> int:
+        """How often the group must be come to at least."""
+        group = self.groups[k - 1]
+        return -(-group.turns // group.members) if self.is_small(k) else 1
+
+
+def cheapest_rounds(rounds: Rounds, budget: Budget, below: int | None = None) -> Found:
+    """The groups turn by turn at the least cost; each step is a node's number."""
+    model = RoundsModel(rounds).model
+    turns = sum(group.turns for group in rounds.groups)
+    return search(model, budget, turns, below=below)
+
+
+class RoundsModel:
+    """The state: turns left per group, the last turns as far as they matter, the present setup."""
+
+    def __init__(self, rounds: Rounds):
+        self.rounds = rounds
+        self.nodes = range(1, len(rounds.groups) + 1)
+        self.model = model = dp.Model()
+        self.node = model.add_object_type(number=len(rounds.groups) + 1)
+        self.here = model.add_element_var(object_type=self.node, target=0)
+        self.open = model.add_set_var(object_type=self.node, target=list(self.nodes))
+        self.left = {
+            k: model.add_int_var(target=group.turns) for k, group in enumerate(rounds.groups, 1)
+        }
+        rested = [*rounds.just_had, *[NOBODY] * rounds.rest][: rounds.rest]
+        self.recent = [model.add_element_var(object_type=self.node, target=k) for k in rested]
+        self.total = sum(group.turns for group in rounds.groups)
+        self.used = model.add_int_var(target=0)
+        self.cost = model.add_int_table(rounds.costs)
+        for k in self.nodes:
+            self._add_turns(k)
+        model.add_base_case([self.open.is_empty()], cost=self.cost[self.here, 0])
+        self._keep_room_for_rest()
+        self._add_bounds()
+
+    def _add_turns(self, k: int) -> None:
+        left, group = self.left[k], self.rounds.groups[k - 1]
+        rested = []
+        if self.rounds.is_small(k):
+            lately = [(one == k).if_then_else(1, 0) for one in self.recent]
+            rested = [reduce(add, lately) < group.members]
+        for is_last in (True, False):
+            # of those who can go on for ever, and of those who are done, nobody need remember
+            kept = k if self.rounds.is_small(k) and not is_last else NOBODY
+            self.model.add_transition(
+                dp.Transition(
+                    name=str(k),
+                    cost=self.cost[self.here, k] + dp.IntExpr.state_cost(),
+                    effects=[
+                        (left, left - 1),
+                        (self.here, k),
+                        (self.used, self.used + 1),
+                        *zip(self.recent, [kept, *self.recent], strict=False),
+                        *([(self.open, self.open.remove(k))] if is_last else []),
+                    ],
+                    preconditions=[
+                        left == 1 if is_last else left > 1,
+                        *rested,
+                        *self._wished(k),
+                    ],
+                )
+            )
+
+    def _wished(self, k: int) -> list[Any]:
+        wishes = self.rounds.wishes
+        begins = self._is_new(k)
+        rules: list[Any] = []
+        if wishes.first not in (None, k):
+            rules.append(self.used > 0)
+        if wishes.last not in (None, k):
+            rules.append(self.used < self.total - 1)
+        for other, place in wishes.place.items():
+            now = self.used == place - 1
+            rules.append((begins & now) | (~begins & ~now) if other == k else ~now)
+        rules += [~begins | ~self._is_new(a) for a, b in wishes.before if b == k]
+        for group in wishes.together:
+            waiting = [self._is_new(one).if_then_else(1, 0) for one in group]
+            untouched = reduce(add, waiting)
+            whole = (untouched == 0) | (untouched == len(group))
+            rules.append(begins | whole if k in group else whole)
+        return rules
+
+    def _is_new(self, k: int) -> Any:
+        return self.left[k] == self.rounds.groups[k - 1].turns
+
+    def _keep_room_for_rest(self) -> None:
+        """In R turns a small group gets at most its size in every ``rest + 1`` of them."""
+        span = self.rounds.rest + 1
+        remaining = self.total - self.used
+        whole = remaining // span
+        for k in self.nodes:
+            size = self.rounds.groups[k - 1].members
+            if self.rounds.is_small(k):
+                most = whole * size + dp.min(size, remaining - whole * span)
+                self.model.add_state_constr(self.left[k] <= most)
+
+    def _runs_left(self, k: int) -> Any:
+        """How often group k must still be come to; the run that goes on now is not counted."""
+        left, size = self.left[k], self.rounds.groups[k - 1].members
+        is_here = self.here == k
+        if not self.rounds.is_small(k):
+            return ((left > 0) & ~is_here).if_then_else(1, 0)
+        # a run has at most ``size`` turns, and the present one has had one at least
+        return is_here.if_then_else(left, left + (size - 1)) // size
+
+    def _add_bounds(self) -> None:
+        costs = self.rounds.costs
+        self.runs = {k: self._runs_left(k) for k in self.nodes}
+        visits = [1, *(self.rounds.runs(k) for k in self.nodes)]
+        turns = max(20, min(250, 1_000_000 // len(costs) ** 2))
+        self._add_entries_bound(plain_entries(costs))
+        self._add_entries_bound(priced_entries(costs, visits, turns))
+        self._add_tree_bound(visits, turns)
+
+    def _add_entries_bound(self, entries: Entries) -> None:
+        bound = self.model.add_int_table(entries.leaving())[self.here]
+        for k in self.nodes:
+            bound += self.runs[k] * entries.entry[k]
+        self.model.add_dual_bound(bound)
+
+    def _add_tree_bound(self, visits: Sequence[int], turns: int) -> None:
+        """See ``bounds.tree``: the present node belongs to the tree only if it is come to again."""
+        tree = priced_tree(self.rounds.costs, visits, [True] * len(visits), turns)
+        weight = self.model.add_int_table(tree.weight)
+        leave = self.model.add_int_table(tree.leave)
+        close = self.model.add_int_table(tree.close)
+        double_price = self.model.add_int_table([2 * price for price in tree.price])
+        others = self.open.remove(self.here)
+        comes_again = [(self.here == k) & (self.runs[k] > 0) for k in self.nodes]
+        with_here = dp.minimum_spanning_tree(self.open, weight)
+        may_come_again = dp.min(
+            dp.minimum_spanning_tree(others, weight),
+            with_here - self.open.contains(self.here).if_then_else(double_price[self.here], 0),
+        )
+        least = reduce(or_, comes_again).if_then_else(with_here, may_come_again)
+        least += leave.min(self.here, others) + close.min(self.open)
+        for k in self.nodes:
+            again, price = tree.again[k], tree.price[k]
+            least += self.runs[k] * (again - 2 * price)
+            least -= (self.runs[k] > 0).if_then_else(again, 0)
+        self.model.add_dual_bound(
+            others.is_empty().if_then_else(0, (least + (HALVES - 1)) // HALVES)
+        )
