@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.calibrations import OwnScale, Taped, own_scales, try_calibration
+from settingsdesk.desk.convert import setting_of
 from settingsdesk.desk.models import NameTaken
 from settingsdesk.domain.calibration import Calibration
 from settingsdesk.domain.errors import SettingsDeskError
@@ -51,6 +52,16 @@ class Piece:
         if self.setup is None:
             raise SetupUnknown(self.name)
         return self.setup
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """A setup from the record; ``marks`` is None where the present scale lacks its stops."""
+
+    marks: Mapping[str, str] | None
+    stood_at: datetime
+    recorded_by: str
+    how: str
 
 
 def all_pieces(session: Session) -> list[Piece]:
@@ -107,6 +118,30 @@ def record_setup(
     )
     session.flush()
     return piece(session, apparatus_id)
+
+
+def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
+    """What stands there now, as somebody read it off the marks.
+
+    ``RailsInWrongOrder`` where the low rail would stand as high as the high rail or higher: the
+    marks were then read in the wrong order.
+    """
+    setting_of(piece(session, apparatus_id).model, tuple(stops))
+    return record_setup(session, by, apparatus_id, stops, how or "read off the marks")
+
+
+def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:
+    """The last setups of an apparatus in its present marks, the newest first."""
+    model = piece(session, apparatus_id).model
+    return [
+        Stood(
+            model.marks(tuple(row.stops)) if _has(model, tuple(row.stops)) else None,
+            row.stood_at,
+            row.recorded_by,
+            row.how,
+        )
+        for row in kept.setup_history(session, apparatus_id, most)
+    ]
 
 
 def try_on_piece(

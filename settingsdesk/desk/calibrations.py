@@ -2,12 +2,19 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.domain.calibration import Calibration, TapedStop, calibrate
+from settingsdesk.domain.calibration import (
+    Calibration,
+    CalibrationTooThin,
+    TapedStop,
+    calibrate,
+)
+from settingsdesk.domain.kinds import AxisKind
 from settingsdesk.domain.models import ApparatusModel, Axis
+from settingsdesk.domain.scales import ScaleDoesNotRise
 from settingsdesk.store import apparatus as kept
 from settingsdesk.store.base import utc_now
 
@@ -30,6 +37,24 @@ class OwnScale:
     taken_on: date
     recorded_by: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationOnRecord:
+    """A calibration as it was kept: in use, older than the one in use, or set aside.
+
+    ``fitted`` is None where the model's present scale no longer has its stops.
+    """
+
+    id: int
+    axis: AxisKind
+    fitted: OwnScale | None
+    taken_on: date
+    recorded_by: str
+    note: str
+    in_use: bool
+    set_aside_at: datetime | None
+    set_aside_by: str
 
 
 def try_calibration(
@@ -104,12 +129,57 @@ def own_scales(session: Session, apparatus_id: int, model: ApparatusModel) -> di
 
     One whose stops the present scale no longer has is left out: the model's scale counts then.
     """
-    found = {}
-    for key, row in kept.calibrations_in_use(session, apparatus_id).items():
-        axis = model.axis(key)
-        if all(line["stop"] < axis.scale.count for line in row.measurements):
-            found[key] = _read(axis, row)
-    return found
+    return {
+        key: own
+        for key, row in kept.calibrations_in_use(session, apparatus_id).items()
+        for own in [_fitted(model.axis(key), row)]
+        if own is not None
+    }
+
+
+def on_record(
+    session: Session, apparatus_id: int, model: ApparatusModel
+) -> list[CalibrationOnRecord]:
+    """Every calibration of an apparatus, the newest first; ``model`` is on its printed scales."""
+    used = {row.id for row in kept.calibrations_in_use(session, apparatus_id).values()}
+    return [
+        CalibrationOnRecord(
+            id=row.id,
+            axis=model.axis(row.axis).kind,
+            fitted=fitted,
+            taken_on=row.taken_on,
+            recorded_by=row.recorded_by,
+            note=row.note,
+            in_use=row.id in used and fitted is not None,
+            set_aside_at=row.set_aside_at,
+            set_aside_by=row.set_aside_by or "",
+        )
+        for row in kept.calibrations(session, apparatus_id)
+        for fitted in [_fitted(model.axis(row.axis), row)]
+    ]
+
+
+def misfits_off_mm(calibration: Calibration) -> dict[int, float]:
+    """How far each stop that does not fit is off the line of all the others, by stop."""
+    if not calibration.misfits:
+        return {}
+    without = {*calibration.misfits, *calibration.left_out}
+    others = calibrate(calibration.scale.printed, calibration.taped, without)
+    off_mm: dict[int, float] = {}
+    for reading, residual_mm in zip(calibration.taped, others.residuals_mm, strict=True):
+        if reading.stop in calibration.misfits:
+            off_mm[reading.stop] = max(off_mm.get(reading.stop, 0.0), residual_mm, key=abs)
+    return off_mm
+
+
+def _fitted(axis: Axis, row: kept.Calibration) -> OwnScale | None:
+    """The calibration on the model's present scale; None where they no longer go together."""
+    if any(line["stop"] >= axis.scale.count for line in row.measurements):
+        return None
+    try:
+        return _read(axis, row)
+    except (CalibrationTooThin, ScaleDoesNotRise):
+        return None
 
 
 def _read(axis: Axis, row: kept.Calibration) -> OwnScale:

@@ -8,13 +8,15 @@ from settingsdesk.domain.datums import (
     HeightDatum,
     Level,
     SpreadDatum,
+    SpreadTooSmall,
     height_in_words,
     spread_in_words,
 )
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.geometry import NotAFrame
 from settingsdesk.domain.kinds import AxisKind, Quantity
-from settingsdesk.domain.models import ApparatusModel, Axis, Setup
-from settingsdesk.domain.scales import Nearest
+from settingsdesk.domain.models import ApparatusModel, Axis, Setup, TapedFarOff
+from settingsdesk.domain.scales import Nearest, OutsideScale
 from settingsdesk.domain.settings import Setting, Wanted
 
 
@@ -38,6 +40,33 @@ def nearest_on_axis(model: ApparatusModel, axis_key: str, length_mm: float) -> N
     ``length_mm`` is in the datum that the scale reads; ``OutsideScale`` names the range.
     """
     return model.axis(axis_key).scale.nearest(length_mm)
+
+
+def setting_of(model: ApparatusModel, setup: Setup, accepts_mm: int = 0) -> Setting:
+    """What stands at that setup, as a setting; ``RailsInWrongOrder`` where low is above high."""
+    measures_mm = model.measures_mm(setup)
+    return Setting(
+        model.kind, {key: Wanted(round(mm), accepts_mm) for key, mm in measures_mm.items()}
+    )
+
+
+def half_way(model: ApparatusModel, setting: Setting, setup: Setup) -> dict[str, tuple[str, str]]:
+    """Axes whose wish lies half-way between two stops while the others stand at ``setup``.
+
+    The marks of both stops, by axis key; an axis with one nearest stop is left out.
+    """
+    held_mm = model.readings_mm(setup)
+    found = {}
+    for axis in model.axes:
+        wanted_mm = float(setting.axes[axis.key].wanted_mm)
+        try:
+            reading_mm = model.reading_for_mm(axis.key, wanted_mm, held_mm)
+            stops = axis.scale.nearest(reading_mm).stops
+        except (TapedFarOff, OutsideScale, SpreadTooSmall, NotAFrame):
+            continue
+        if len(stops) == 2:
+            found[axis.key] = (axis.scale.label(stops[0]), axis.scale.label(stops[1]))
+    return found
 
 
 def canonical_setting(
@@ -83,7 +112,7 @@ def _readings(
     model: ApparatusModel, axis: Axis, setting: Setting, mat_mm: float
 ) -> list[tuple[str, float]]:
     wanted_mm = setting.axes[axis.key].wanted_mm
-    if axis.kind.quantity is Quantity.DISTANCE:
+    if axis.kind.quantity in (Quantity.DISTANCE, Quantity.SPACING):
         return [(f"between {axis.kind.point}", wanted_mm)]
     if axis.kind.quantity is Quantity.HEIGHT:
         edges = list(Edge) if model.kind.railed else [Edge.UPPER]

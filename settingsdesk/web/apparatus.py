@@ -118,8 +118,8 @@ def stands(apparatus_id: int) -> Page:
     if form.accepted():
         stops = [form[axis.key].data for axis in piece.model.axes]
         with (
-            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
             form.refusals(),
+            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
             work(writes=True) as session,
         ):
             desk_apparatus.read_off(
@@ -143,7 +143,7 @@ def _marks_form(piece: Piece) -> DeskForm:
     how = WordsField("How it is known", most=80, optional=True, width="w-32")
     standing = piece.setup or (None,) * len(piece.model.axes)
     known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
-    return form_of({**fields, "how": how})(data=known)
+    return form_of({**fields, "how": how}, DeskForm)(data=known)
 
 
 def _picture(piece: Piece) -> Drawing | None:

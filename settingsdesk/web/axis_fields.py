@@ -2,7 +2,7 @@
 
 from bisect import bisect_left
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from settingsdesk.domain.datums import (
     Edge,
@@ -21,6 +21,8 @@ from settingsdesk.domain.settings import longest_mm
 from settingsdesk.web.fields import Box, ChoiceField, LengthField
 from settingsdesk.web.forms import DeskForm, lower_first
 
+AForm = TypeVar("AForm", bound=DeskForm)
+
 MOST_LETTERS_OF_A_MARK = 20
 
 
@@ -31,10 +33,10 @@ class MarkField(Box):
 
     def __init__(self, axis: Axis, words: str = "", **settings: Any) -> None:
         self.axis = axis
+        settings.setdefault("description", f"Marks {marks_of(axis.scale)}.")
         super().__init__(
             words or axis.kind.name,
             width="w-4",
-            description=f"Marks {marks_of(axis.scale)}.",
             ask=f"Enter the mark of the {axis.kind.in_a_sentence}",
             render_kw={"autocomplete": "off"},
             **settings,
@@ -93,7 +95,13 @@ class AxisLengthField(LengthField):
         return length_mm
 
 
-def form_of(fields: Mapping[str, Any], base: type[DeskForm] = DeskForm) -> type[DeskForm]:
+class PresetField(ChoiceField):
+    """A drop-down list in which the usual choice is made already."""
+
+    blank = ""
+
+
+def form_of(fields: Mapping[str, Any], base: type[AForm]) -> type[AForm]:
     """A form whose fields are known only when the apparatus is."""
     return type(base.__name__, (base,), dict(fields))
 
@@ -102,10 +110,13 @@ def height_datum_field(kind: Kind) -> Any:
     """To which point, and above what, the heights of a form are taken."""
     point = next(axis.point for axis in kind.axes if axis.quantity is Quantity.HEIGHT)
     edges = list(Edge) if kind.railed else [Edge.UPPER]
-    return ChoiceField(
+    return PresetField(
         "Heights are taken to",
         choices=[
-            (f"{level.value}-{edge.value}", height_in_words(HeightDatum(level, edge), point))
+            (
+                f"{level.value}-{edge.value}",
+                _as_choice(height_in_words(HeightDatum(level, edge), point)),
+            )
             for level in Level
             for edge in edges
         ],
@@ -117,13 +128,17 @@ def height_datum_field(kind: Kind) -> Any:
 
 def spread_datum_field() -> Any:
     """Between which points the spread of a form is taken."""
-    return ChoiceField(
+    return PresetField(
         "The spread is taken as",
-        choices=[(datum.value, spread_in_words(datum)) for datum in SpreadDatum],
+        choices=[(datum.value, _as_choice(spread_in_words(datum))) for datum in SpreadDatum],
         ask="Choose how the spread is taken",
         read_choice=SpreadDatum,
         default=SpreadDatum.INNER.value,
     )
+
+
+def _as_choice(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _height_datum(key: str) -> HeightDatum:

@@ -1,31 +1,28 @@
 """Calibrating one axis of one apparatus: readings of a tape, looked at first, then used."""
 
 from collections.abc import Sequence
-from typing import Any
+from dataclasses import dataclass
+from itertools import zip_longest
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import calibrations, models
-from settingsdesk.desk.apparatus import NothingHeld, Piece
-from settingsdesk.desk.calibrations import CalibrationOnRecord, Taped
-from settingsdesk.desk.clock import today
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.calibrations import CalibrationOnRecord, Taped, misfits_off_mm
 from settingsdesk.domain.calibration import Calibration
-from settingsdesk.domain.datums import HeightDatum
-from settingsdesk.domain.kinds import Quantity
+from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.models import Axis, TapedFarOff
 from settingsdesk.domain.residualplot import residual_plot
+from settingsdesk.domain.scales import RegularScale
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.web import shown
-from settingsdesk.web.axis_fields import AxisLengthField, MarkField, form_of, height_datum_field
-from settingsdesk.web.fields import CarriedField, DayField, TickField, WordsField
-from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.tape_form import LINES, TapeForm, tape_form
 from settingsdesk.web.work import coach, work
 
 Page = str | Response | tuple[str, int]
-
-LINES = range(1, 13)
 
 blueprint = Blueprint(
     "calibration", __name__, url_prefix="/apparatus/<int:apparatus_id>/calibrations"
@@ -33,25 +30,27 @@ blueprint = Blueprint(
 blueprint.context_processor(shown.for_templates)
 
 
-class TapeForm(DeskForm):
-    """Lines of mark and length; a line may be empty, but not half-filled."""
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One reading as the result shows it; ``typed_mm`` is None where only the record is left."""
 
-    @property
-    def filled(self) -> list[int]:
-        """The numbers of the lines that hold a reading."""
-        return [line for line in LINES if self[f"mark_{line}"].data is not None]
+    mark: str
+    typed_mm: float | None
+    canonical_mm: float | None
+    reading_mm: float
+    residual_mm: float
+    state: str
 
-    def validate(self, *arguments: Any, **settings: Any) -> bool:
-        """Every field by itself, then each line as one."""
-        return super().validate(*arguments, **settings) and all([*map(self._whole, LINES)])
 
-    def _whole(self, line: int) -> bool:
-        mark, length = self[f"mark_{line}"], self[f"length_{line}"]
-        if mark.data is not None and length.data is None:
-            length.errors = [f"Enter the length taped at the mark of line {line}"]
-        if mark.data is None and length.data is not None:
-            mark.errors = [f"Enter the mark at which the length of line {line} was taped"]
-        return not mark.errors and not length.errors
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A calibration in the words of the page."""
+
+    fitted: Calibration
+    lines: list[Line]
+    misfits: list[str]
+    plot: Drawing
+    model_pitch_mm: float | None
 
 
 @blueprint.route("/take/<axis>", methods=["GET", "POST"])
@@ -60,27 +59,28 @@ def take(apparatus_id: int, axis: str) -> Page:
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
     adjusted = piece.model.axis(axis)
-    form = _tape_form(adjusted, piece)
-    result = None
+    form = tape_form(adjusted, piece)
+    told, changed = None, False
     if form.accepted():
-        readings = _readings(form, adjusted, piece)
-        with form.refusals(at=form["mark_1"]):
-            result = _tried(form, piece, adjusted, readings)
-        if result is not None and _wanted(form, result):
-            _keep(form, piece, adjusted, result)
+        readings = form.readings(adjusted, piece)
+        fitted = _tried(form, piece, adjusted, readings)
+        wants_it = request.form.get("do") == "use"
+        if fitted is not None and form.is_looked_at(readings) and wants_it:
+            _keep(form, piece, adjusted, fitted)
             return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
-    return (
-        render_template(
-            "apparatus/calibrate.html",
-            form=form,
-            piece=piece,
-            axis=adjusted,
-            lines=LINES,
-            tried=_told(form, result) if result else None,
-            must_know_first=_must_know_first(piece),
-        ),
-        form.status,
+        told, changed = fitted and _told(fitted, form.typed(readings)), wants_it
+    page = render_template(
+        "apparatus/calibrate.html",
+        form=form,
+        piece=piece,
+        axis=adjusted,
+        numbers=LINES,
+        told=told,
+        changed=changed,
+        posted=request.method == "POST",
+        setup_needed=piece.setup is None and piece.model.rail_pair is not None,
     )
+    return page, form.status
 
 
 @blueprint.get("/<int:calibration_id>")
@@ -89,14 +89,8 @@ def show(apparatus_id: int, calibration_id: int) -> str:
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
         kept = _on_record(session, piece, calibration_id)
-    if kept.fitted is None:
-        raise NotInThisClub("calibration on the present scale", calibration_id)
-    return render_template(
-        "apparatus/calibration.html",
-        piece=piece,
-        kept=kept,
-        tried=_result(kept.fitted.calibration),
-    )
+    told = _told(kept.fitted.calibration) if kept.fitted else None
+    return render_template("apparatus/calibration.html", piece=piece, kept=kept, told=told)
 
 
 @blueprint.post("/<int:calibration_id>/set-aside")
@@ -110,45 +104,65 @@ def set_aside(apparatus_id: int, calibration_id: int) -> Page:
     return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
 
 
-def _on_record(session: Any, piece: Piece, calibration_id: int) -> CalibrationOnRecord:
+def _tried(
+    form: TapeForm, piece: Piece, axis: Axis, readings: dict[int, Taped]
+) -> Calibration | None:
+    with form.refusals(at=form["mark_1"]), work() as session:
+        try:
+            return desk_apparatus.try_on_piece(
+                session, piece.id, axis.key, list(readings.values()), form.left_out(readings)
+            )
+        except TapedFarOff as far:
+            form.blame(far, readings)
+    return None
+
+
+def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None:
+    with work(writes=True) as session:
+        calibrations.keep_calibration(
+            session,
+            coach().shown_name,
+            piece.id,
+            axis.key,
+            fitted,
+            form["taken_on"].data,
+            form["note"].data,
+        )
+    flash(f"The {axis.kind.in_a_sentence} of {piece.name} is on its own scale now.")
+
+
+def _told(fitted: Calibration, typed: Sequence[tuple[float, float]] = ()) -> Told:
+    """The result; ``typed`` are the lengths as typed and canonical, where they are still known."""
+    scale = fitted.scale
+    lines = [
+        Line(
+            mark=scale.label(taped.stop),
+            typed_mm=lengths[0] if lengths else None,
+            canonical_mm=lengths[1] if lengths else None,
+            reading_mm=taped.length_mm,
+            residual_mm=residual_mm,
+            state=_state(fitted, taped.stop),
+        )
+        for taped, residual_mm, lengths in zip_longest(fitted.taped, fitted.residuals_mm, typed)
+    ]
+    misfits = [
+        f"Stop {scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or bent?"
+        for stop, off_mm in misfits_off_mm(fitted).items()
+    ]
+    printed = scale.printed
+    pitch_mm = printed.pitch_mm if isinstance(printed, RegularScale) else None
+    return Told(fitted, lines, misfits, residual_plot(fitted), pitch_mm)
+
+
+def _state(fitted: Calibration, stop: int) -> str:
+    if stop in fitted.left_out:
+        return "left out"
+    return "misfit" if stop in fitted.misfits else "used"
+
+
+def _on_record(session: Session, piece: Piece, calibration_id: int) -> CalibrationOnRecord:
     printed = models.model(session, piece.model_id).model
     for one in calibrations.on_record(session, piece.id, printed):
         if one.id == calibration_id:
             return one
     raise NotInThisClub(f"calibration of {piece.name}", calibration_id)
-
-
-def _tape_form(axis: Axis, piece: Piece) -> TapeForm:
-    fields: dict[str, Any] = {}
-    if axis.kind.quantity is Quantity.HEIGHT:
-        fields["datum"] = height_datum_field(piece.model.kind)
-    for line in LINES:
-        fields[f"mark_{line}"] = MarkField(axis, f"Mark, line {line}", optional=True)
-        fields[f"length_{line}"] = AxisLengthField(
-            axis.kind, f"Taped length, line {line}", optional=True
-        )
-        fields[f"out_{line}"] = TickField(f"Leave out line {line}")
-    fields["taken_on"] = DayField("Day on which it was taped", default=today)
-    fields["note"] = WordsField("Note", most=120, optional=True)
-    fields["looked_at"] = CarriedField()
-    form = form_of(fields, TapeForm)()
-    assert isinstance(form, TapeForm)  # noqa: S101 -- form_of keeps the base
-    return form
-
-
-def _readings(form: DeskForm, axis: Axis, piece: Piece) -> dict[int, Taped]:
-    """The canonical reading of each filled line."""
-    found = {}
-    for line in LINES:
-        stop, length_mm = form[f"mark_{line}"].data, form[f"length_{line}"].data
-        if stop is not None:
-            measure_mm = _canonical_mm(form, piece, length_mm)
-            found[line] = Taped(axis.scale.label(stop), measure_mm)
-    return found
-
-
-def _canonical_mm(form: DeskForm, piece: Piece, length_mm: int) -> float:
-    if "datum" not in form:
-        return length_mm
-    datum: HeightDatum = form["datum"].data
-    return datum.to_canonical_mm(length_mm, piece.model.section, piece.mat_mm)

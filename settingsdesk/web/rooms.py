@@ -7,14 +7,33 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Flask, request, url_for
 
-from settingsdesk.web import accounts, card, cards, help_page, rotations, today
+from settingsdesk.web import (
+    accounts,
+    apparatus,
+    athletes,
+    calibration,
+    card,
+    cards,
+    convert,
+    help_page,
+    models,
+    rotations,
+    sheets,
+    today,
+)
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
     help_page.blueprint,
+    athletes.blueprint,
+    apparatus.blueprint,
+    calibration.blueprint,
+    models.blueprint,
+    convert.blueprint,
     rotations.blueprint,
     cards.blueprint,
     card.blueprint,
+    sheets.blueprint,
     today.blueprint,
 )
 
