@@ -1,0 +1,92 @@
+"""Makes the README's pictures anew, from the demo club: .venv/bin/python scripts/pictures.py
+
+Needs Chromium and what scripts/test has installed.
+"""
+
+import shutil
+import tempfile
+import threading
+from pathlib import Path
+
+import pypdfium2
+from playwright.sync_api import Browser, Page, sync_playwright
+from werkzeug.serving import make_server
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.config import DataFolder
+from settingsdesk.desk import cards, demo, rotations
+from settingsdesk.resources import folder
+from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.work import Store
+from settingsdesk.web.app import create_app
+
+PICTURES = Path(__file__).parents[1] / ".pictures"
+PASSWORD = "seven lanterns over wet slates"
+PHONE, DESKTOP = {"width": 360, "height": 740}, {"width": 1100, "height": 900}
+
+
+def main() -> None:
+    PICTURES.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as place:
+        data = DataFolder.at(Path(place))
+        upgrade(data.database)
+        store = Store(data.database)
+        club = demo.load(store, folder("seed"), PASSWORD)
+        code = print_card(store, data, club)
+        server = make_server("127.0.0.1", 0, create_app(data=data, store=store), threaded=True)
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        with sync_playwright() as playwright:
+            chromium = shutil.which("chromium")
+            browser = playwright.chromium.launch(
+                executable_path=chromium,
+                args=["--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"],
+            )
+            take_all(browser, f"http://127.0.0.1:{server.server_port}", code)
+            browser.close()
+        server.shutdown()
+        store.close()
+
+
+def print_card(store: Store, data: DataFolder, club: demo.Demo) -> str:
+    """The picture of one A6 card; gives the path that its code leads to."""
+    press = cards.CardPress(data.card_key(), "http://desk.example:5000")
+    with store.work(club.club_id, writes=True) as session:
+        view = rotations.rotation(session, club.rotation_ids[0])
+        [card] = cards.issue(session, demo.BY, press, view.piece.id, [view.listed[0].id])
+    page = pypdfium2.PdfDocument(cards_pdf([card], Size.A6))[0]
+    page.render(scale=1.6).to_pil().quantize(16).save(PICTURES / "card-a6.png", optimize=True)
+    return card.url.removeprefix("HTTP://DESK.EXAMPLE:5000")
+
+
+def take_all(browser: Browser, address: str, code: str) -> None:
+    desktop, phone = (signed_in(browser, address, screen) for screen in (DESKTOP, PHONE))
+    take(phone, f"{address}/rotations/1", "rotation-phone", height=1500)
+    take(phone, f"{address}{code}", "card-phone", height=1500)
+    take(desktop, f"{address}/athletes/1", "athlete-desktop", height=1500)
+    take(
+        desktop, f"{address}/apparatus/1/calibrations/low_rail", "calibration-desktop", height=1500
+    )
+    question = "/convert/"
+    take(desktop, f"{address}{question}", "convert-desktop", height=1500)
+
+
+def signed_in(browser: Browser, address: str, screen: dict[str, int]) -> Page:
+    page = browser.new_page(viewport=screen)
+    page.goto(f"{address}/")
+    page.get_by_label("Sign-in name").fill("runa")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    return page
+
+
+def take(page: Page, address: str, name: str, height: int) -> None:
+    """The top of a page, in few colours: these are drawings, not photographs."""
+    page.goto(address)
+    whole = page.evaluate("document.documentElement.scrollHeight")
+    clip = {"x": 0, "y": 0, "width": page.viewport_size["width"], "height": min(whole, height)}
+    file = PICTURES / f"{name}.png"
+    page.screenshot(path=file, full_page=True, clip=clip)
+
+
+if __name__ == "__main__":
+    main()

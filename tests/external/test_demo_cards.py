@@ -1,0 +1,42 @@
+"""Every card of the demo, printed, rendered, and read by a reader that is not ours.
+
+Source of the sizes: ISO/IEC 7810 ID-1 and ISO 216 A6, in tests/external/test_cards_sizes.py; the
+reader is zxing-cpp, the renderer PDFium.
+"""
+
+import pypdfium2
+import pytest
+import zxingcpp
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk import cards, rotations
+from settingsdesk.desk.cards import CardPress
+from tests.conftest import DemoClub
+
+PRESS = CardPress(b"k" * 32, "http://192.168.100.100:5000")
+
+
+class TestTheCardsOfTheDemo:
+    @pytest.mark.parametrize("size", list(Size))
+    def test_every_code_is_read_from_the_page_and_opens_its_card(
+        self, demo_club: DemoClub, size: Size
+    ) -> None:
+        issued = []
+        with demo_club.work(writes=True) as session:
+            for line in rotations.recent(session):
+                view = rotations.rotation(session, line.id)
+                ids = [member.id for member in view.listed]
+                issued += cards.issue(session, "Runa", PRESS, view.piece.id, ids)
+        document = pypdfium2.PdfDocument(cards_pdf(issued, size))
+        read = [
+            found.text
+            for page in document
+            for found in zxingcpp.read_barcodes(page.render(scale=200 / 72).to_pil())
+        ]
+
+        assert sorted(read) == sorted(card.url for card in issued)
+        assert len(read) == 20
+        for card in issued:
+            seen = cards.scanned(demo_club.store, card.url.rsplit("/", 1)[1])
+            assert seen.current
+            assert seen.now.lines == card.lines
