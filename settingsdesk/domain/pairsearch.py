@@ -21,16 +21,12 @@ class _Height:
     centre_mm: float
 
 
-def two_best_of_a_pair(setting: Setting, model: ApparatusModel) -> list[Stops]:
-    """The best and the second best stops of the axes of the model's rail pair, by axis key.
+def two_best_of_a_pair(setting: Setting, model: ApparatusModel, pair: RailPair) -> list[Stops]:
+    """The best and the second best stops of the axes of the model's ``pair``, by axis key.
 
     Exact: every combination is looked at, but for those whose heights alone cost more than the
     second best whole so far. The likeliest spreads come first, so that this is most of them.
-    Empty where the model has no such pair.
     """
-    pair = model.rail_pair
-    if pair is None:
-        return []
     search = _PairSearch(setting, model, pair)
     best: list[tuple[float, tuple[int, ...]]] = []
     for spread_stop in search.likeliest_first():

@@ -104,7 +104,8 @@ def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
     """
     if setting.kind.key != model.kind.key:
         raise OtherKind(setting, model)
-    parts = [two_best_of_a_pair(setting, model)] if model.rail_pair else []
+    pair = model.rail_pair
+    parts = [two_best_of_a_pair(setting, model, pair)] if pair else []
     coupled = parts[0][0].keys() if parts else ()
     parts += [
         _two_best_alone(setting, model, axis) for axis in model.axes if axis.key not in coupled
