@@ -11,17 +11,22 @@ from itertools import product
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.pairsearch import Stops, two_best_of_a_pair
+from settingsdesk.domain.scales import HALF_MM
 from settingsdesk.domain.settings import Setting, Wanted
 
 
 @dataclass(frozen=True, slots=True)
 class AxisFit:
-    """One axis at a chosen stop: the mark, the length there, and how far off the wish that is."""
+    """One axis at a chosen stop: the mark, the length there, and how far off the wish that is.
+
+    ``gap_mm`` is how far a tape would find the nearest other stop from it, 0 where there is none.
+    """
 
     axis: Axis
     wanted: Wanted
     stop: int
     measure_mm: float
+    gap_mm: float
 
     @property
     def mark(self) -> str:
@@ -51,13 +56,10 @@ class AxisFit:
 
     @property
     def _covered(self) -> bool:
-        scale = self.axis.scale
-        if scale.count == 1:
+        if self.axis.scale.count == 1:
             return self.within_accepted
-        neighbour = 1 if self.stop == 0 else scale.count - 2
-        gap_mm = abs(scale.length_mm(neighbour) - scale.length_mm(self.stop))
         past_the_end = self.residual_mm > 0 if self.stop == 0 else self.residual_mm < 0
-        return not past_the_end or abs(self.residual_mm) <= gap_mm / 2 + 0.5
+        return not past_the_end or abs(self.residual_mm) <= self.gap_mm / 2 + HALF_MM
 
     @property
     def warning(self) -> str:
@@ -111,7 +113,8 @@ def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
         _two_best_alone(setting, model, axis) for axis in model.axes if axis.key not in coupled
     ]
     setups = (_joined(model, choice) for choice in product(*parts))
-    fits = nsmallest(2, (_fit(setting, model, setup) for setup in setups), key=_by_score)
+    closest = nsmallest(2, ((_score(setting, model, setup), setup) for setup in setups))
+    fits = [_fit(setting, model, setup, score) for score, setup in closest]
     return Transfer(fits[0], fits[1] if len(fits) > 1 else None)
 
 
@@ -131,17 +134,43 @@ def _joined(model: ApparatusModel, parts: tuple[Stops, ...]) -> Setup:
     return tuple(stops[axis.key] for axis in model.axes)
 
 
-def _fit(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
+def _score(setting: Setting, model: ApparatusModel, setup: Setup) -> float:
+    """The weighted sum of squared residuals, rounded so that equal ones are seen to be equal."""
+    measures_mm = model.measures_mm(setup)
+    return round(
+        sum(
+            wanted.weight * (measures_mm[key] - wanted.wanted_mm) ** 2
+            for key, wanted in setting.axes.items()
+        ),
+        6,
+    )
+
+
+def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) -> Fit:
     measures_mm = model.measures_mm(setup)
     axes = tuple(
-        AxisFit(axis, setting.axes[axis.key], stop, measures_mm[axis.key])
-        for axis, stop in zip(model.axes, setup, strict=True)
+        AxisFit(
+            axis=axis,
+            wanted=setting.axes[axis.key],
+            stop=setup[place],
+            measure_mm=measures_mm[axis.key],
+            gap_mm=_gap_mm(model, setup, place),
+        )
+        for place, axis in enumerate(model.axes)
     )
-    return Fit(setup, axes, sum(axis.wanted.weight * axis.residual_mm**2 for axis in axes))
+    return Fit(setup, axes, score)
 
 
-def _by_score(fit: Fit) -> tuple[float, Setup]:
-    return round(fit.score, 6), fit.setup
+def _gap_mm(model: ApparatusModel, setup: Setup, place: int) -> float:
+    """How far the measure of one axis moves to its nearest other stop, all else as it stands."""
+    axis, stop = model.axes[place], setup[place]
+    here_mm = model.measures_mm(setup)[axis.key]
+    gaps_mm = [
+        abs(model.measures_mm((*setup[:place], near, *setup[place + 1 :]))[axis.key] - here_mm)
+        for near in (stop - 1, stop + 1)
+        if 0 <= near < axis.scale.count
+    ]
+    return min(gaps_mm, default=0.0)
 
 
 class OtherKind(SettingsDeskError):

@@ -1,11 +1,13 @@
 """Carrying a setting to an apparatus: brute force over every combination is the judge."""
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.scales import RegularScale, TabulatedScale
 from settingsdesk.domain.settings import Setting, Wanted
@@ -120,7 +122,7 @@ def fit(model_of):
     def build(kind, axis_key, stop, wanted_mm, accepts_mm=0, measure_mm=None) -> AxisFit:
         axis = model_of(kind).axis(axis_key)
         at_mm = axis.scale.length_mm(stop) if measure_mm is None else measure_mm
-        return AxisFit(axis, Wanted(wanted_mm, accepts_mm), stop, at_mm)
+        return AxisFit(axis, Wanted(wanted_mm, accepts_mm), stop, at_mm, gap_mm=50)
 
     return build
 
@@ -145,7 +147,7 @@ class TestWhatIsAccepted:
     ):
         """ "1.1 cm over what is wanted; 1.1 cm is accepted" would be nonsense."""
         axis = model_of("balance_beam").axis("beam")
-        found = AxisFit(axis, Wanted(1100, accepts_mm), 2, 1100 + hundredths / 100)
+        found = AxisFit(axis, Wanted(1100, accepts_mm), 2, 1100 + hundredths / 100, 50)
         over, _, _ = found.warning.partition(" cm over")
         if found.warning:
             assert float(over.removeprefix("Beam height: ")) > accepts_mm / 10
@@ -192,6 +194,15 @@ class TestOutOfRange:
         """No length between two stops is farther from the nearer one."""
         assert not fit("balance_beam", "beam", stop, wanted_mm).out_of_range
 
+    def test_a_gap_is_judged_as_the_tape_finds_it_not_as_the_spreader_shows_it(self, bars):
+        """Leaning uprights make of 2 cm at the spreader more than 2 cm between the rails."""
+        leaning = replace(bars, geometry=Leaning(1300, 1200, 50))
+        widest = leaning.measures_mm((6, 6, 30))
+        setting = on_bars(*(round(widest[axis.key]) for axis in bars.axes))
+        spread = transfer(setting, leaning).best.axes[2]
+        assert spread.gap_mm > 25
+        assert not replace(spread, measure_mm=widest["spread"] - 12).out_of_range
+
     def test_a_wish_towards_the_middle_of_the_scale_is_not_out_of_range(self, fit):
         """The last stop was taken for the sake of another axis; the scale does reach it."""
         assert not fit("balance_beam", "beam", 0, 1100).out_of_range
@@ -200,8 +211,8 @@ class TestOutOfRange:
     def test_an_axis_with_one_stop_reaches_what_is_accepted_there(self, model_of):
         """A fixed beam at 125 cm, 1 cm accepted."""
         beam = model_of("balance_beam").with_scales({"beam": TabulatedScale((("fixed", 1250),))})
-        assert not AxisFit(beam.axes[0], Wanted(1260, 10), 0, 1250).out_of_range
-        assert AxisFit(beam.axes[0], Wanted(1261, 10), 0, 1250).out_of_range
+        assert not AxisFit(beam.axes[0], Wanted(1260, 10), 0, 1250, 0).out_of_range
+        assert AxisFit(beam.axes[0], Wanted(1261, 10), 0, 1250, 0).out_of_range
 
     def test_all_warnings_of_a_fit_are_listed_axis_by_axis(self, bars):
         """Nothing is hidden behind the first."""
