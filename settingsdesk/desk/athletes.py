@@ -1,5 +1,6 @@
 """The squad: who is in it, and by which name the cards call them."""
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -7,9 +8,12 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import quoted
 from settingsdesk.store import athletes as kept
 
 LONGEST_NAME = 80
+UNPRINTABLE = ("Cc", "Cs")
+"""Control characters and halves of characters, by their Unicode categories."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +32,28 @@ class Person:
     def __post_init__(self) -> None:
         if not self.given_name.strip() and not self.family_name.strip():
             raise PersonUnnamed
-        for part in (self.family_name, self.given_name, self.printed_name, self.group_name):
+        for part in self._parts:
             if len(part) > LONGEST_NAME:
                 raise NameTooLong(part)
+            if any(unicodedata.category(sign) in UNPRINTABLE for sign in part):
+                raise NameNotPrintable(part)
+
+    @property
+    def usual_name(self) -> str:
+        """The name that is printed unless the club chose another: given name and initial."""
+        if not self.given_name:
+            return self.family_name
+        return f"{self.given_name} {self.family_name[0]}." if self.family_name else self.given_name
+
+    @property
+    def _parts(self) -> tuple[str, ...]:
+        return (
+            self.family_name,
+            self.given_name,
+            self.printed_name,
+            self.group_name,
+            self.start_number,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +73,7 @@ class Member:
     @property
     def printed_name(self) -> str:
         """The name on cards and at the apparatus: as the club chose, or given name and initial."""
-        person = self.person
-        if person.printed_name:
-            return person.printed_name
-        if not person.given_name:
-            return person.family_name
-        initial = f" {person.family_name[0]}." if person.family_name else ""
-        return f"{person.given_name}{initial}"
+        return self.person.printed_name or self.person.usual_name
 
 
 def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
@@ -114,12 +131,16 @@ def come_back(session: Session, athlete_id: int) -> Member:
 
 
 def _columns(person: Person) -> dict[str, str]:
+    """Composed characters (NFC), so that a name is found and matched however it was typed."""
     return {
-        "family_name": person.family_name.strip(),
-        "given_name": person.given_name.strip(),
-        "printed_name": person.printed_name.strip(),
-        "group_name": person.group_name.strip(),
-        "start_number": person.start_number.strip(),
+        column: unicodedata.normalize("NFC", text.strip())
+        for column, text in {
+            "family_name": person.family_name,
+            "given_name": person.given_name,
+            "printed_name": person.printed_name,
+            "group_name": person.group_name,
+            "start_number": person.start_number,
+        }.items()
     }
 
 
@@ -149,6 +170,16 @@ class NameTooLong(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"A name must have at most {LONGEST_NAME} characters; '{self.name[:30]}…' has"
+            f"A name must have at most {LONGEST_NAME} characters; {quoted(self.name)} has"
             f" {len(self.name)}"
         )
+
+
+class NameNotPrintable(SettingsDeskError):
+    """A name with control characters in it, as a copied text may bring along."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return f"The name {quoted(self.name)} has signs in it that cannot be printed: type it again"

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind, kind_of
 from settingsdesk.domain.models import ApparatusModel
 from settingsdesk.domain.settings import Setting, Wanted
@@ -58,13 +59,21 @@ def keep_setting(
     setting: Setting,
     reason: str = "",
     as_read: Mapping[str, str] | None = None,
+    *,
+    instead_of: int | None = None,
 ) -> SettingVersion:
-    """A further version of what the athlete wants; the same version where nothing differs."""
+    """A further version of what the athlete wants; the same version where nothing differs.
+
+    ``instead_of`` is the version that the coach had before them (0 for none): where another was
+    kept since, ``SettingChangedMeanwhile``.
+    """
     athlete = kept_athletes.by_id(session, athlete_id)
     model = desk_models.model(session, model_id)
     present = kept.latest(session, athlete.id, model_id)
     if present is not None and _setting(present, setting.kind).axes == setting.axes:
         return _read(present, model.model)
+    if present is not None and instead_of not in (None, present.version):
+        raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
     row = kept.Setting(
         athlete_id=athlete.id,
         model_id=model_id,
@@ -98,8 +107,26 @@ def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: in
 
 def latest(session: Session, athlete_id: int, model_id: int) -> SettingVersion | None:
     """What the athlete wants on a model now, or None."""
-    row = kept.latest(session, athlete_id, model_id)
-    return _read(row, desk_models.model(session, model_id).model) if row else None
+    return latest_of_each(session, [athlete_id], model_id).get(athlete_id)
+
+
+def latest_of_each(
+    session: Session, athlete_ids: Iterable[int], model_id: int
+) -> dict[int, SettingVersion]:
+    """What each of them wants on a model now; who has no setting for it is left out."""
+    model = desk_models.model(session, model_id).model
+    found = kept.latest_for_athletes(session, athlete_ids, model_id)
+    return {athlete_id: _read(row, model) for athlete_id, row in found.items()}
+
+
+def models_of_each(session: Session, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
+    """For which models each of them has a setting, by name."""
+    ids = list(athlete_ids)
+    named: dict[int, list[str]] = {athlete_id: [] for athlete_id in ids}
+    for version in desk_models.all_models(session):
+        for athlete_id in kept.latest_for_athletes(session, ids, version.id):
+            named[athlete_id].append(version.model.name)
+    return named
 
 
 def history(session: Session, athlete_id: int) -> list[SettingVersion]:
@@ -176,3 +203,17 @@ def _setting(row: kept.Setting, kind: Kind) -> Setting:
             for value in row.values
         },
     )
+
+
+class SettingChangedMeanwhile(SettingsDeskError):
+    """Somebody else kept another version while this one was being typed."""
+
+    def __init__(self, model: ApparatusModel, version: int, by: str) -> None:
+        self.model, self.version, self.by = model, version, by
+
+    def __str__(self) -> str:
+        return (
+            f"{self.by} has kept version {self.version} of the setting for {self.model.name} in"
+            " the meantime, so nothing was changed: open the athlete's page, look at it, and type"
+            " yours again if it still holds"
+        )

@@ -1,7 +1,8 @@
 """The squad as a spreadsheet: what taking one would change, taking it whole, and the way out."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
@@ -10,12 +11,20 @@ from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.athletes import Member, Person
 from settingsdesk.desk.models import ModelVersion
+from settingsdesk.desk.settings import SettingVersion
+from settingsdesk.desk.versions import differences
+from settingsdesk.desk.wishes import Datums, Wish, setting_wished
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.models import ApparatusModel, Axis
-from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.domain.scales import NoSuchLabel
+from settingsdesk.domain.settings import MOST_ACCEPTED_MM, Setting, longest_mm
 from settingsdesk.sheets.columns import Role, SquadColumns
 from settingsdesk.sheets.squad import Entry, EntryKind, Fault, SquadRow, SquadSheet
+
+NameKey = tuple[str, str]
+"""Family name and given name as they are compared: capitals do not matter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +51,11 @@ class ImportPreview:
         """Whether it can be taken as it is."""
         return not self.faults and bool(self.changes)
 
+    @property
+    def fingerprint(self) -> str:
+        """The same as long as taking the sheet would change the same."""
+        return sha256(repr((self.changes, self.faults)).encode()).hexdigest()
+
 
 def squad_columns() -> SquadColumns:
     """The columns of the squad sheet: those of all axes of all kinds."""
@@ -66,9 +80,11 @@ def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
     preview = preview_import(session, sheet)
     if preview.faults:
         raise ImportHasFaults(preview.faults)
+    changing = {change.row for change in preview.changes}
     intake = _Intake(session, sheet)
     for row in sheet.rows:
-        intake.keep(row, by)
+        if row.number in changing:
+            intake.keep(row, by)
     return preview
 
 
@@ -123,14 +139,20 @@ class _Intake:
     changes: list[Change] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unchanged_rows: int = 0
-    athletes: dict[tuple[str, str], list[Member]] = field(init=False)
+    athletes: dict[NameKey, list[Member]] = field(init=False)
+    gone: set[NameKey] = field(init=False)
     models: dict[str, ModelVersion] = field(init=False)
-    new_names: set[tuple[str, str]] = field(default_factory=set)
+    present: dict[int, dict[int, SettingVersion]] = field(default_factory=dict)
+    persons: dict[int | NameKey, Person] = field(default_factory=dict)
+    """Who has had a row already, as the rows so far make them; the new ones by their names."""
 
     def __post_init__(self) -> None:
         self.athletes = {}
         for member in desk_athletes.find(self.session):
             self.athletes.setdefault(_name_key(member.person), []).append(member)
+        self.gone = {
+            _name_key(member.person) for member in desk_athletes.find(self.session, left=True)
+        }
         self.models = {
             version.model.name.casefold(): version
             for version in desk_models.all_models(self.session)
@@ -138,23 +160,24 @@ class _Intake:
 
     def weigh(self, row: SquadRow) -> None:
         """Note what a row would change, or what is wrong with it."""
+        faults_before = len(self.faults)
         member = self._member(row)
         version = self._model(row)
-        try:
-            setting = self._setting(row, version) if version else None
-        except SettingsDeskError as wrong:
-            self._fault(row, Role.MODEL, row.model, "a setting that can be kept", str(wrong))
+        setting = self._setting(row, member, version) if version else None
+        if len(self.faults) > faults_before:
             return
+        present = self._present(member, version)
         details = [
             *self._person_details(row, member),
-            *self._setting_details(member, version, setting),
+            *self._setting_details(version, setting, present),
         ]
-        if details:
-            what = "new athlete" if self._is_new(row, member) else "changed"
-            listed = f"{row.family_name}, {row.given_name}"
-            self.changes.append(Change(row.number, listed, what, tuple(details)))
-        else:
+        if not details:
             self.unchanged_rows += 1
+            return
+        listed = f"{row.family_name}, {row.given_name}"
+        what = self._what(row, member, setting, present)
+        self.changes.append(Change(row.number, listed, what, tuple(details)))
+        self.persons[_who(row, member)] = self._person(row, member)
 
     def keep(self, row: SquadRow, by: str) -> None:
         """Keep what a row says; the sheet has been found free of faults."""
@@ -162,30 +185,32 @@ class _Intake:
         person = self._person(row, member)
         if member is None:
             member = desk_athletes.add(self.session, by, person)
-        elif person != member.person:
-            member = desk_athletes.change(self.session, member.id, person)
-        self.athletes[_name_key(person)] = [member]
+            self.athletes[_row_key(row)] = [member]
+        elif person != self._before(row, member):
+            desk_athletes.change(self.session, member.id, person)
+        self.persons[member.id] = person
         version = self._model(row)
-        if version is not None:
-            setting = self._setting(row, version)
-            as_read = {
-                axis.key: f"{entry.text} ({entry.kind.value})"
-                for axis in version.model.axes
-                for entry in [row.wanted[axis.kind.name]]
-            }
+        setting = self._setting(row, member, version) if version else None
+        if version is not None and setting is not None:
             desk_settings.keep_setting(
-                self.session, by, member.id, version.id, setting, row.reason, as_read
+                self.session, by, member.id, version.id, setting, row.reason, _as_read(row, version)
             )
 
     def _member(self, row: SquadRow) -> Member | None:
-        twins = self.athletes.get((row.family_name.casefold(), row.given_name.casefold()), [])
-        if len(twins) <= 1:
-            return twins[0] if twins else None
+        """The athlete of a row, or None for a new one; a fault where it may be another."""
+        twins = self.athletes.get(_row_key(row), [])
+        if len(twins) == 1:
+            return twins[0]
+        listed = f"{row.family_name}, {row.given_name}"
+        if not twins:
+            if _row_key(row) in self.gone:
+                advice = "put them back on the lists first, or delete the row"
+                self._fault(row, Role.FAMILY_NAME, listed, "an athlete who has not left", advice)
+            return None
         same_group = [twin for twin in twins if twin.person.group_name == row.group]
         if len(same_group) == 1:
             return same_group[0]
-        listed = f"{row.family_name}, {row.given_name}"
-        advice = "there are several athletes of this name: tell them apart by their groups"
+        advice = "there are several athletes of this name, tell them apart by their groups"
         self._fault(row, Role.FAMILY_NAME, listed, "one athlete", advice)
         return None
 
@@ -195,99 +220,173 @@ class _Intake:
         version = self.models.get(row.model.casefold())
         if version is None:
             names = ", ".join(known.model.name for known in self.models.values()) or "none yet"
-            self._fault(row, Role.MODEL, row.model, "an apparatus model of this club", names)
+            advice = f"the models are {names}"
+            self._fault(row, Role.MODEL, row.model, "an apparatus model of this club", advice)
         return version
 
-    def _setting(self, row: SquadRow, version: ModelVersion) -> Setting:
-        model = version.model
-        for name in row.wanted:
-            if name not in {axis.kind.name for axis in model.axes}:
-                raise AxisOfOtherKind(name, model)
-        entries = {axis.key: row.wanted.get(axis.kind.name) for axis in model.axes}
-        for axis in model.axes:
-            if entries[axis.key] is None:
-                raise EntryMissing(axis, model)
-        wanted_mm = _wanted_mm(model, {key: entry for key, entry in entries.items() if entry})
-        return Setting(
-            model.kind,
-            {
-                axis.key: Wanted(wanted_mm[axis.key], row.accepts_mm.get(axis.kind.name, 0))
-                for axis in model.axes
-            },
-        )
+    def _setting(
+        self, row: SquadRow, member: Member | None, version: ModelVersion
+    ) -> Setting | None:
+        """The setting of a row; None, with the faults noted, where there is none to be had."""
+        faults_before = len(self.faults)
+        self._refuse_other_axes(row, version.model)
+        wishes = {axis.key: self._wish(row, member, version, axis) for axis in version.model.axes}
+        if len(self.faults) > faults_before:
+            return None
+        try:
+            return setting_wished(version.model, wishes)
+        except SettingsDeskError as refused:
+            read = ", ".join(entry.text for entry in row.wanted.values())
+            expected = f"a setting for {version.model.name}"
+            self._fault(row, Role.MODEL, read, expected, lower_first(str(refused)))
+            return None
+
+    def _wish(
+        self, row: SquadRow, member: Member | None, version: ModelVersion, axis: Axis
+    ) -> Wish:
+        """One axis of a row; what it leaves blank of deviation and weight stays as it is kept."""
+        entry = row.wanted.get(axis.kind.name)
+        present = self._present(member, version)
+        before = present.setting.axes[axis.key] if present else None
+        accepts_mm = row.accepts_mm.get(axis.kind.name, before.accepts_mm if before else 0)
+        if accepts_mm > MOST_ACCEPTED_MM:
+            read, most = f"{accepts_mm / 10:.1f}", f"at most {MOST_ACCEPTED_MM / 10:g} cm"
+            self._fault(row, Role.ACCEPTS, read, most, axis=axis)
+        if entry is None:
+            expected = f"a length or a mark: {version.model.name} needs every axis"
+            self._fault(row, Role.CENTIMETRES, "", expected, axis=axis)
+            return Wish()
+        weight = before.weight if before else 1
+        if entry.kind is EntryKind.MARK:
+            return Wish(None, self._stop(row, axis, entry), accepts_mm, weight)
+        if not 0 < (entry.length_mm or 0) <= longest_mm(axis.kind):
+            most = f"more than 0 and at most {longest_mm(axis.kind) / 10:g} cm"
+            self._fault(row, Role.CENTIMETRES, entry.text, most, axis=axis)
+        return Wish(entry.length_mm, None, accepts_mm, weight)
+
+    def _stop(self, row: SquadRow, axis: Axis, entry: Entry) -> int | None:
+        try:
+            return axis.scale.stop_of(entry.text)
+        except NoSuchLabel as absent:
+            expected = f"a mark from {absent.first} to {absent.last}"
+            self._fault(row, Role.MARK, entry.text, expected, axis=axis)
+            return None
+
+    def _refuse_other_axes(self, row: SquadRow, model: ApparatusModel) -> None:
+        known = {axis.kind.name for axis in model.axes}
+        for name, entry in row.wanted.items():
+            if name not in known:
+                role = Role.MARK if entry.kind is EntryKind.MARK else Role.CENTIMETRES
+                expected = f"a blank cell: {model.name} is {model.kind.name.lower()}"
+                self._fault(row, role, entry.text, expected, axis_name=name)
+
+    def _present(
+        self, member: Member | None, version: ModelVersion | None
+    ) -> SettingVersion | None:
+        if member is None or version is None:
+            return None
+        if version.id not in self.present:
+            ids = [one.id for twins in self.athletes.values() for one in twins]
+            found = desk_settings.latest_of_each(self.session, ids, version.id)
+            self.present[version.id] = found
+        return self.present[version.id].get(member.id)
 
     def _person(self, row: SquadRow, member: Member | None) -> Person:
         """The person as the row has it; what it leaves blank stays as it is kept."""
-        present = member.person if member else Person(row.family_name, row.given_name)
-        return Person(
-            family_name=present.family_name,
-            given_name=present.given_name,
-            printed_name=row.printed_name or present.printed_name,
-            group_name=row.group or present.group_name,
-            start_number=present.start_number,
+        before = self._before(row, member) or Person(row.family_name, row.given_name)
+        return replace(
+            before,
+            printed_name=row.printed_name or before.printed_name,
+            group_name=row.group or before.group_name,
         )
 
-    def _person_details(self, row: SquadRow, member: Member | None) -> Iterator[str]:
-        if self._is_new(row, member):
-            yield "is added to the squad"
-            self.new_names.add((row.family_name.casefold(), row.given_name.casefold()))
-            return
-        if member is None:
-            return
-        person = self._person(row, member)
-        if person.printed_name != member.person.printed_name:
-            yield f"printed name: '{member.person.printed_name}' becomes '{person.printed_name}'"
-        if person.group_name != member.person.group_name:
-            yield f"group: '{member.person.group_name}' becomes '{person.group_name}'"
+    def _before(self, row: SquadRow, member: Member | None) -> Person | None:
+        """The person before this row: as the rows above leave them, or as they are kept."""
+        return self.persons.get(_who(row, member), member.person if member else None)
 
-    def _is_new(self, row: SquadRow, member: Member | None) -> bool:
-        key = (row.family_name.casefold(), row.given_name.casefold())
-        return member is None and key not in self.athletes and key not in self.new_names
+    def _person_details(self, row: SquadRow, member: Member | None) -> Iterator[str]:
+        before, person = self._before(row, member), self._person(row, member)
+        if before is None:
+            yield "Is added to the squad"
+            before = Person(row.family_name, row.given_name)
+        if person.printed_name != before.printed_name:
+            was = before.printed_name or before.usual_name
+            yield f"Printed name: '{was}' becomes '{person.printed_name}'"
+        if person.group_name != before.group_name:
+            was = f"'{before.group_name}'" if before.group_name else "none"
+            yield f"Group: {was} becomes '{person.group_name}'"
 
     def _setting_details(
-        self, member: Member | None, version: ModelVersion | None, setting: Setting | None
+        self,
+        version: ModelVersion | None,
+        setting: Setting | None,
+        present: SettingVersion | None,
     ) -> Iterator[str]:
         if version is None or setting is None:
             return
-        present = desk_settings.latest(self.session, member.id, version.id) if member else None
-        for axis in version.model.axes:
-            now = setting.axes[axis.key]
-            before = present.setting.axes[axis.key] if present else None
-            if before != now:
-                was = f"{_told(before)} becomes " if before else ""
-                yield f"{version.model.name}, {axis.kind.in_a_sentence}: {was}{_told(now)}"
+        before = present.setting if present else None
+        for line in differences(before, setting, Unit.CENTIMETRE):
+            yield f"{version.model.name}, {lower_first(line)}"
 
-    def _column(self, role: Role) -> str:
-        for column in squad_columns():
-            if column.role is role and column.header in self.sheet.columns:
-                return self.sheet.columns[column.header]
-        return ""
+    def _what(
+        self,
+        row: SquadRow,
+        member: Member | None,
+        setting: Setting | None,
+        present: SettingVersion | None,
+    ) -> str:
+        if self._before(row, member) is None:
+            return "New athlete"
+        return "New setting" if setting is not None and present is None else "Changed"
 
-    def _fault(self, row: SquadRow, role: Role, read: str, expected: str, advice: str) -> None:
-        header = next(column.header for column in squad_columns() if column.role is role)
+    def _fault(
+        self,
+        row: SquadRow,
+        role: Role,
+        read: str,
+        expected: str,
+        advice: str = "",
+        *,
+        axis: Axis | None = None,
+        axis_name: str = "",
+    ) -> None:
+        name = axis.kind.name if axis else axis_name
+        column = next(one for one in squad_columns() if (one.role, one.axis) == (role, name))
+        letter = self.sheet.columns.get(column.header, "")
         self.faults.append(
-            Fault(self.sheet.sheet, row.number, self._column(role), header, read, expected, advice)
+            Fault(self.sheet.sheet, row.number, letter, column.header, read, expected, advice)
         )
 
 
-def _wanted_mm(model: ApparatusModel, entries: Mapping[str, Entry]) -> dict[str, int]:
-    """Canonical millimetres of a row's entries: all in centimetres, or all in marks."""
-    marks = [key for key, entry in entries.items() if entry.kind is EntryKind.MARK]
-    if not marks:
-        return {key: entry.length_mm or 0 for key, entry in entries.items()}
-    if len(marks) < len(entries):
-        raise MarksAndLengthsMixed(model)
-    setup = tuple(axis.scale.stop_of(entries[axis.key].text) for axis in model.axes)
-    return {key: round(length_mm) for key, length_mm in model.measures_mm(setup).items()}
+def _as_read(row: SquadRow, version: ModelVersion) -> dict[str, str]:
+    return {
+        axis.key: f"mark {entry.text}"
+        if entry.kind is EntryKind.MARK
+        else f"{entry.text} (cm, {Datums().in_words(axis.kind)})"
+        for axis in version.model.axes
+        for entry in [row.wanted[axis.kind.name]]
+    }
 
 
-def _told(wanted: Wanted) -> str:
-    accepts = f" ± {wanted.accepts_mm / 10:.1f}" if wanted.accepts_mm else ""
-    return f"{wanted.wanted_mm / 10:.1f}{accepts} cm"
+def lower_first(sentence: str) -> str:
+    """A sentence as it goes on after a comma."""
+    return sentence[:1].lower() + sentence[1:]
 
 
-def _name_key(person: Person) -> tuple[str, str]:
-    return person.family_name.casefold(), person.given_name.casefold()
+def _name_key(person: Person) -> NameKey:
+    return _folded(person.family_name, person.given_name)
+
+
+def _who(row: SquadRow, member: Member | None) -> int | NameKey:
+    return member.id if member else _row_key(row)
+
+
+def _row_key(row: SquadRow) -> NameKey:
+    return _folded(row.family_name, row.given_name)
+
+
+def _folded(family_name: str, given_name: str) -> NameKey:
+    return family_name.casefold(), given_name.casefold()
 
 
 class ImportHasFaults(SettingsDeskError):
@@ -298,42 +397,6 @@ class ImportHasFaults(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Nothing was kept: the sheet has {len(self.faults)} cells to put right, the first of"
-            f" them: {self.faults[0]}"
-        )
-
-
-class EntryMissing(SettingsDeskError):
-    """A row names a model but leaves one of its axes empty."""
-
-    def __init__(self, axis: Axis, model: ApparatusModel) -> None:
-        self.axis, self.model = axis, model
-
-    def __str__(self) -> str:
-        return f"{self.model.name} needs the {self.axis.kind.in_a_sentence} too, in cm or as a mark"
-
-
-class AxisOfOtherKind(SettingsDeskError):
-    """A row gives a length on an axis that its model does not have."""
-
-    def __init__(self, axis: str, model: ApparatusModel) -> None:
-        self.axis, self.model = axis, model
-
-    def __str__(self) -> str:
-        return (
-            f"{self.model.name} is {self.model.kind.name.lower()} and has no"
-            f" {self.axis[0].lower()}{self.axis[1:]}: leave that cell empty"
-        )
-
-
-class MarksAndLengthsMixed(SettingsDeskError):
-    """A row gives some axes as marks and others in centimetres."""
-
-    def __init__(self, model: ApparatusModel) -> None:
-        self.model = model
-
-    def __str__(self) -> str:
-        return (
-            f"Give all axes of {self.model.name} as marks or all in centimetres: the rails' heights"
-            " and their spread shift one another"
+            f"Nothing was kept. The sheet has {len(self.faults)} places to put right; the first:"
+            f" {self.faults[0]}"
         )

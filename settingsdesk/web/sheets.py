@@ -1,0 +1,168 @@
+"""Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
+
+from flask import Blueprint, Response, flash, redirect, render_template, url_for
+from werkzeug.datastructures import FileStorage
+from werkzeug.wrappers import Response as AnyResponse
+
+from settingsdesk.desk import models as desk_models
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.squad_sheets import (
+    ImportPreview,
+    export_rows,
+    preview_import,
+    squad_columns,
+    take_import,
+)
+from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.sheets.guard import MOST_BYTES
+from settingsdesk.sheets.squad import SquadSheet
+from settingsdesk.sheets.squad_reading import read_squad_file
+from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
+from settingsdesk.web import shown
+from settingsdesk.web.fields import CarriedField, PaperField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.work import coach, desk, work
+
+Page = str | AnyResponse | tuple[str, int]
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+CSV = "text/csv; charset=utf-8"
+
+blueprint = Blueprint("sheets", __name__, url_prefix="/sheets")
+blueprint.context_processor(shown.for_templates)
+
+
+class UploadForm(DeskForm):
+    """The sheet to look at."""
+
+    file = PaperField(
+        "Spreadsheet",
+        accept=".xlsx,.csv,.tsv,.txt",
+        ask="Choose the spreadsheet",
+        description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes.",
+    )
+
+
+class KeepForm(DeskForm):
+    """What was shown when the coach said yes."""
+
+    fingerprint = CarriedField()
+
+
+@blueprint.route("/", methods=["GET", "POST"])
+def index() -> Page:
+    """The ways out, and the way in."""
+    form = UploadForm()
+    if form.accepted():
+        with form.refusals(at=form.file):
+            upload = _upload(form.file.data)
+            _read(upload)
+            return redirect(url_for("sheets.look", key=_waiting().keep(upload)), 303)
+    return render_template("sheets/index.html", form=form), form.status
+
+
+@blueprint.get("/sent/<key>")
+def look(key: str) -> Page:
+    """What the sheet that was sent in would change, row by row, and every fault in it."""
+    return _look(key, KeepForm())
+
+
+@blueprint.post("/sent/<key>/keep")
+def keep(key: str) -> Page:
+    """Keep all of it, if it would still change just what was shown."""
+    form = KeepForm()
+    upload = _waiting().find(key)
+    sheet = _read(upload)
+    with work(writes=True) as session:
+        preview = preview_import(session, sheet)
+        as_shown = preview.fingerprint == form.fingerprint.data
+        if as_shown and preview.ready:
+            take_import(session, coach().shown_name, sheet)
+    if not as_shown:
+        flash("Nothing was kept: something has changed at the desk since. Look at it again.")
+        return redirect(url_for("sheets.look", key=key), 303)
+    _waiting().discard(key)
+    flash(f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.")
+    return redirect(url_for("athletes.index"), 303)
+
+
+@blueprint.post("/sent/<key>/discard")
+def discard(key: str) -> AnyResponse:
+    """Let go of the sheet; nothing of it was kept."""
+    _waiting().discard(key)
+    flash("Nothing of the sheet was kept.")
+    return redirect(url_for("sheets.index"), 303)
+
+
+@blueprint.get("/template.xlsx")
+def template_as_xlsx() -> Response:
+    """An empty sheet with its explanations."""
+    with work() as session:
+        models = [version.model.name for version in desk_models.all_models(session)]
+    return _paper(template_xlsx(squad_columns().axes, models), XLSX, "squad-template.xlsx")
+
+
+@blueprint.get("/template.csv")
+def template_as_csv() -> Response:
+    """An empty sheet: the headers alone."""
+    return _paper(squad_csv([], squad_columns().axes), CSV, "squad-template.csv")
+
+
+@blueprint.get("/squad.xlsx")
+def squad_as_xlsx() -> Response:
+    """The squad as it is kept now."""
+    with work() as session:
+        content = squad_xlsx(export_rows(session), squad_columns().axes)
+    return _paper(content, XLSX, f"squad-{today().isoformat()}.xlsx")
+
+
+@blueprint.get("/squad.csv")
+def squad_as_csv() -> Response:
+    """The squad as it is kept now."""
+    with work() as session:
+        content = squad_csv(export_rows(session), squad_columns().axes)
+    return _paper(content, CSV, f"squad-{today().isoformat()}.csv")
+
+
+def rows_in_words(count: int) -> str:
+    """A number of rows: "1 row", "12 rows"."""
+    return "1 row" if count == 1 else f"{count} rows"
+
+
+def _look(key: str, form: KeepForm) -> Page:
+    upload = _waiting().find(key)
+    sheet = _read(upload)
+    with work() as session:
+        preview: ImportPreview = preview_import(session, sheet)
+    form.fingerprint.data = preview.fingerprint
+    return render_template(
+        "sheets/look.html",
+        key=key,
+        form=form,
+        file_name=upload.file_name,
+        preview=preview,
+        rows_in_words=rows_in_words,
+    )
+
+
+def _read(upload: Upload) -> SquadSheet:
+    return read_squad_file(upload.content, upload.file_name, squad_columns().axes)
+
+
+def _upload(file: FileStorage | None) -> Upload:
+    if file is None:
+        raise UploadGone
+    return Upload(file.filename or "", file.stream.read())
+
+
+def _waiting() -> WaitingFiles:
+    stamp = f"{coach().coach_id} {coach().session_stamp}"
+    return WaitingFiles(desk().data.path / "sent", stamp)
+
+
+def _paper(content: bytes, mimetype: str, name: str) -> Response:
+    return Response(
+        content,
+        content_type=mimetype,
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
