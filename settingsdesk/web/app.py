@@ -32,7 +32,7 @@ MOST_BYTES = 12 * 1024 * 1024
 MOST_FORM_BYTES = 1024 * 1024
 """The most that the typed fields of one form may hold together."""
 
-SESSION_DAYS = 7
+IDLE_DAYS = 7
 """After so many days without a visit a coach signs in again."""
 
 
@@ -79,7 +79,7 @@ def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:
         "SECRET_KEY": data.secret_key(),
         "MAX_CONTENT_LENGTH": MOST_BYTES,
         "MAX_FORM_MEMORY_SIZE": MOST_FORM_BYTES,
-        "PERMANENT_SESSION_LIFETIME": timedelta(days=SESSION_DAYS),
+        "PERMANENT_SESSION_LIFETIME": timedelta(days=IDLE_DAYS),
         "SESSION_COOKIE_NAME": "__Host-settingsdesk" if https else "settingsdesk",
         "SESSION_COOKIE_HTTPONLY": True,
         "SESSION_COOKIE_SAMESITE": "Lax",

@@ -50,17 +50,28 @@ IN_THE_HEAD = {
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A link in the head of the page; ``here`` where this page is in it."""
+    """A link in the head of the page.
+
+    ``here`` is "page" on the room's first page, "true" on any other page below its address, and
+    empty elsewhere: the words of ARIA's ``aria-current``.
+    """
 
     name: str
     address: str
-    here: bool
+    here: str
 
 
 def rooms(app: Flask) -> list[Room]:
     """The rooms in the order of the head."""
-    return [
-        Room(name, url_for(f"{key}.index"), request.blueprint == key)
-        for key, name in IN_THE_HEAD.items()
-        if key in app.blueprints
-    ]
+    addresses = {
+        name: url_for(f"{key}.index") for key, name in IN_THE_HEAD.items() if key in app.blueprints
+    }
+    return [Room(name, address, _here(address)) for name, address in addresses.items()]
+
+
+def _here(address: str) -> str:
+    asked = request.script_root + request.path
+    if asked == address:
+        return "page"
+    is_below = address != f"{request.script_root}/" and asked.startswith(address)
+    return "true" if is_below else ""

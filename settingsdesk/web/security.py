@@ -11,6 +11,7 @@ from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it shi
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.accounts import SignedIn, still_signed_in
+from settingsdesk.store.base import utc_now
 from settingsdesk.web.work import desk
 
 CAPABILITY_ENDPOINTS = frozenset({"card.show"})
@@ -35,6 +36,9 @@ POLICY = "; ".join(
     ]
 )
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+LONGEST_SESSION_SECONDS = 30 * 24 * 3600
+"""After so long a coach signs in again even when coming by every day."""
+
 ONE_YEAR_SECONDS = 365 * 24 * 3600
 
 csrf = CSRFProtect()
@@ -55,7 +59,7 @@ def see_who_asks() -> None:
     if request.endpoint == "static" or "coach" not in session:
         return
     coach = still_signed_in(desk().store, session["coach"], session["stamp"])
-    if coach is None:
+    if coach is None or utc_now().timestamp() - session["since"] > LONGEST_SESSION_SECONDS:
         session.clear()
     else:
         g.coach, g.club_id = coach, coach.club_id
@@ -65,6 +69,7 @@ def remember(coach: SignedIn) -> None:
     """Begin a session; nothing of one before it is kept."""
     forget()
     session["coach"], session["stamp"] = coach.coach_id, coach.session_stamp
+    session["since"] = utc_now().timestamp()
     session.permanent = True
 
 

@@ -3,6 +3,7 @@
 import pytest
 from flask import Flask
 
+from settingsdesk.store.base import utc_now
 from settingsdesk.store.clubs import coach_by_id
 from settingsdesk.web.work import OURS
 from tests.conftest import Account, DemoClub
@@ -36,6 +37,7 @@ def signed_in(app: Flask, account: Account) -> Reader:
     assert coach is not None
     with reader.client.session_transaction() as cookie:
         cookie["coach"], cookie["stamp"] = coach.id, coach.session_stamp
+        cookie["since"] = utc_now().timestamp()
     return reader
 
 

@@ -13,7 +13,7 @@ from settingsdesk.store.work import Store
 from settingsdesk.web import security
 from settingsdesk.web.app import MOST_BYTES, create_app
 from tests.conftest import Account
-from tests.web.pages import NotAGoodPage, Page, Reader
+from tests.web.pages import NotAGoodPage, Page, Reader, words
 
 
 def address_of(rule: Rule) -> str:
@@ -152,6 +152,13 @@ class TestSigningIn:
         with stranger.client.session_transaction() as after:
             assert "planted" not in after
 
+    def test_after_thirty_days_a_coach_signs_in_again(self, pages: Reader) -> None:
+        """Even who comes by every day."""
+        with pages.client.session_transaction() as cookie:
+            cookie["since"] -= 30 * 24 * 3600 + 1
+
+        assert pages.get("/account").heading == "Sign in"
+
     def test_a_spoilt_cookie_is_a_stranger(self, stranger: Reader) -> None:
         """Not an error page."""
         stranger.client.set_cookie("settingsdesk", "spoilt.cookie.value")
@@ -216,6 +223,26 @@ class TestChangingThePassword:
         )
 
         assert page.links[page.mistakes[0]] == "#new"
+
+
+class TestTheRooms:
+    def test_the_head_says_where_one_is(self, pages: Reader) -> None:
+        """On the first page of a room, below it, and outside all of them."""
+        here = {
+            address: [
+                words(link)
+                for link in pages.get(address).tree.iter("a")
+                if link.get("aria-current")
+            ]
+            for address in ("/", "/athletes/", "/athletes/new", "/account")
+        }
+
+        assert here == {
+            "/": ["Today"],
+            "/athletes/": ["Athletes"],
+            "/athletes/new": ["Athletes"],
+            "/account": [],
+        }
 
 
 class TestForms:
@@ -296,7 +323,8 @@ class TestHeaders:
             assert headers["X-Content-Type-Options"] == "nosniff", address
             assert headers["Cross-Origin-Opener-Policy"] == "same-origin", address
             assert headers["Cross-Origin-Resource-Policy"] == "same-origin", address
-            assert "charset=utf-8" in headers["Content-Type"], address
+            if headers["Content-Type"].startswith("text/"):
+                assert "charset=utf-8" in headers["Content-Type"], address
             assert "Server" not in headers, address
             policy = directives(headers["Content-Security-Policy"])
             assert policy["default-src"] == policy["object-src"] == ["'none'"], address
