@@ -18,7 +18,7 @@ from settingsdesk.domain.drawing import (
     Weight,
 )
 
-WIDTH_MM = 1000.0
+WIDTH_MM = 620.0
 HALF_HEIGHT_MM = 240.0
 LETTER_MM = 30.0
 LEFT_ROOM_MM = 5.5 * LETTER_MM

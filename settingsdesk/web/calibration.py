@@ -16,7 +16,7 @@ from settingsdesk.domain.calibration import Calibration
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.models import Axis, TapedFarOff
 from settingsdesk.domain.residualplot import residual_plot
-from settingsdesk.domain.scales import RegularScale
+from settingsdesk.domain.scales import HALF_MM, RegularScale
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.web import shown
 from settingsdesk.web.tape_form import LINES, TapeForm, tape_form
@@ -51,6 +51,19 @@ class Told:
     misfits: list[str]
     plot: Drawing
     model_pitch_mm: float | None
+
+    @property
+    def converted(self) -> bool:
+        """Whether the lengths were taken in another datum than the desk keeps."""
+        return any(line.typed_mm != line.canonical_mm for line in self.lines)
+
+    @property
+    def reads_otherwise(self) -> bool:
+        """Whether the printed scale reads something else than the desk keeps."""
+        return any(
+            line.canonical_mm is not None and abs(line.reading_mm - line.canonical_mm) > HALF_MM
+            for line in self.lines
+        )
 
 
 @blueprint.route("/take/<axis>", methods=["GET", "POST"])
