@@ -9,16 +9,16 @@ import shutil
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 from flask import Flask
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from werkzeug.serving import make_server
 
 from tests.conftest import Account
 from tests.web.conftest import signed_in
 from tests.web.sample import sample
-
-playwright_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 
 HERE = Path(__file__).parent
 STAY_ON_THIS_MACHINE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
@@ -28,7 +28,7 @@ SCREENS = {
     "desktop": {"width": 1280, "height": 900},
 }
 
-OpenPage = Callable[..., "playwright_api.Page"]
+OpenPage = Callable[..., Page]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -39,23 +39,22 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator["playwright_api.Browser"]:
+def browser() -> Iterator[Browser]:
     """One Chromium for the whole run."""
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     if chromium is None:
         _cannot("there is no chromium on this machine (on Debian: apt-get install chromium)")
     try:
-        with playwright_api.sync_playwright() as playwright:
-            started = playwright.chromium.launch(
-                executable_path=chromium, args=[STAY_ON_THIS_MACHINE]
-            )
-            yield started
-            started.close()
-    except playwright_api.Error as error:
+        playwright = sync_playwright().start()
+        started = playwright.chromium.launch(executable_path=chromium, args=[STAY_ON_THIS_MACHINE])
+    except Exception as error:  # whatever keeps it from starting, such as a missing library
         _cannot(f"the browser could not be started: {error}")
+    yield started
+    started.close()
+    playwright.stop()
 
 
-def _cannot(why: str) -> None:
+def _cannot(why: str) -> NoReturn:
     if os.environ.get("SETTINGSDESK_REQUIRE_BROWSER") == "1":
         pytest.fail(why)
     pytest.skip(why)
@@ -75,9 +74,7 @@ def address(app: Flask) -> Iterator[str]:
 
 
 @pytest.fixture
-def open_page(
-    browser: "playwright_api.Browser", app: Flask, address: str, account: Account
-) -> Iterator[OpenPage]:
+def open_page(browser: Browser, app: Flask, address: str, account: Account) -> Iterator[OpenPage]:
     """Opens a page of the desk as its coach, on a screen and in a light of one's choice.
 
     ``open_page("/athletes/", screen="phone", light="dark", script=False, stranger=True)``; further
@@ -93,7 +90,7 @@ def open_page(
         script: bool = True,
         stranger: bool = False,
         **settings: object,
-    ) -> "playwright_api.Page":
+    ) -> Page:
         context = browser.new_context(
             base_url=address,
             viewport=SCREENS[screen],
@@ -118,9 +115,7 @@ def open_page(
     assert [words for words in said if "responded with a status of 4" not in words] == []
 
 
-def _bring_cookie(
-    context: "playwright_api.BrowserContext", app: Flask, address: str, account: Account
-) -> None:
+def _bring_cookie(context: BrowserContext, app: Flask, address: str, account: Account) -> None:
     cookie = signed_in(app, account).client.get_cookie("settingsdesk")
     assert cookie is not None
     context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
