@@ -6,6 +6,7 @@ own scale; a stop whose reading the others contradict is named, never dropped si
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from math import inf, sqrt
 
 from settingsdesk.domain.errors import SettingsDeskError
@@ -16,6 +17,9 @@ MISFIT_SD = 4.0
 
 TAPE_MM = 3.0
 """Nor is it a misfit below this: two careful readings of a tape differ by as much."""
+
+MOST_PAIRED = 40
+"""Two slips are looked for among so many readings; nobody measures more stops of one axis."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +153,35 @@ def _misfits(printed: Scale, readings: Sequence[TapedStop]) -> tuple[int, ...]:
         if contradictions[worst] <= MISFIT_SD:
             break
         found.append(left.pop(worst).stop)
+    found += [reading.stop for reading in _hidden_pair(printed, left)]
     return tuple(sorted(set(found)))
+
+
+def _hidden_pair(printed: Scale, readings: Sequence[TapedStop]) -> list[TapedStop]:
+    """Two readings that hide each other in the scatter which both of them make.
+
+    Looked for only where so great a scatter is left that no careful tape makes it, and found only
+    where all the others then agree; four at least must be left to speak against two.
+    """
+    if not 6 <= len(readings) <= MOST_PAIRED or _scatter_mm(printed, readings) <= 2 * TAPE_MM:
+        return []
+    pair = min(
+        combinations(readings, 2),
+        key=lambda two: _scatter_mm(printed, [one for one in readings if one not in two]),
+    )
+    others = [one for one in readings if one not in pair]
+    if _scatter_mm(printed, others) > TAPE_MM:
+        return []
+    line = _line(printed, others)
+    off_mm = [abs(one.length_mm - line.at(printed.length_mm(one.stop))) for one in pair]
+    return list(pair) if min(off_mm) > max(TAPE_MM, MISFIT_SD * line.residual_sd) else []
+
+
+def _scatter_mm(printed: Scale, readings: Sequence[TapedStop]) -> float:
+    """The standard deviation about their own line; endless where they fix none."""
+    if len({reading.stop for reading in readings}) < 2:
+        return inf
+    return _line(printed, readings).residual_sd
 
 
 def _contradictions(printed: Scale, readings: Sequence[TapedStop]) -> list[float]:

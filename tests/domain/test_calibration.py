@@ -107,12 +107,29 @@ class TestReadingsThatDoNotFit:
         lengths_mm[7] -= 20
         assert calibrate(HOLES, taped(lengths_mm)).misfits == (2, 7)
 
-    def test_two_slips_of_one_size_may_hide_each_other_but_not_the_scatter(self):
-        """Six careful readings scatter by 1 mm; this many say: measure again."""
+    @pytest.mark.parametrize(("one", "other"), [(2, 7), (0, 8), (3, 5)])
+    @pytest.mark.parametrize("slips_mm", [(40, -30), (40, 40), (-20, 50)])
+    def test_two_slips_of_one_size_do_not_hide_each_other(self, one, other, slips_mm):
+        """Neither stands out alone; with both away, the other four agree."""
         lengths_mm = six_stops()
+        lengths_mm[one] += slips_mm[0]
+        lengths_mm[other] += slips_mm[1]
+        assert calibrate(HOLES, taped(lengths_mm)).misfits == (one, other)
+
+    def test_a_scatter_that_no_two_readings_make_accuses_nobody(self):
+        """A wildly uneven scale is not two slips; the scatter is shown, and no stop is named."""
+        offs = (20, -25, 18, -22, 24, -19, 21, -23, 20)
+        lengths_mm = {stop: HOLES.length_mm(stop) + off for stop, off in enumerate(offs)}
+        found = calibrate(HOLES, taped(lengths_mm))
+        assert found.misfits == ()
+        assert found.residual_sd_mm > 20
+
+    def test_two_readings_cannot_be_told_from_three_others(self):
+        """Four at least must agree against two; among five, the scatter alone speaks."""
+        lengths_mm = {stop: HOLES.length_mm(stop) for stop in (0, 2, 4, 6, 8)}
         lengths_mm[2] += 40
-        lengths_mm[7] -= 30
-        assert calibrate(HOLES, taped(lengths_mm)).residual_sd_mm > 20
+        lengths_mm[6] -= 40
+        assert calibrate(HOLES, taped(lengths_mm)).misfits == ()
 
     def test_a_misread_stop_among_exact_ones_is_named(self):
         """Even where the others have no scatter at all."""
