@@ -116,9 +116,9 @@ def add_headers(response: Response) -> Response:
     headers = response.headers
     headers["Content-Security-Policy"] = POLICY
     headers["X-Content-Type-Options"] = "nosniff"
-    headers["Referrer-Policy"] = (
-        "no-referrer" if request.endpoint in CAPABILITY_ENDPOINTS else "same-origin"
-    )
+    # No endpoint: no such page, or led on to the right spelling of an address that may be a key.
+    may_be_a_key = request.endpoint is None or request.endpoint in CAPABILITY_ENDPOINTS
+    headers["Referrer-Policy"] = "no-referrer" if may_be_a_key else "same-origin"
     headers["Cross-Origin-Opener-Policy"] = "same-origin"
     headers["Cross-Origin-Resource-Policy"] = "same-origin"
     headers["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"

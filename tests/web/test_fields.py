@@ -1,0 +1,113 @@
+"""Every macro and every field, in a room that exists only in tests."""
+
+import pytest
+from flask import Flask
+
+from tests.web.pages import Page, Reader
+
+
+class TestTheSampleRoom:
+    @pytest.fixture
+    def form(self, sampled: Flask, pages: Reader) -> Page:
+        """A form with one field of every kind."""
+        return pages.get("/sample/form")
+
+    def filled_in(self, form: Page, **other: object) -> Page:
+        """The form sent with everything in order but what is named."""
+        everything = {
+            "name": "  Alma   R. ",
+            "high": "251,0 cm",
+            "turns": "3",
+            "held_on": "2026-05-30",
+            "apparatus": "2",
+            "crew": "4",
+            "squad": ["7", "8"],
+        }
+        return form.send("Save the setting", **{**everything, **other})
+
+    @pytest.mark.parametrize("address", ["/sample/", "/sample/step", "/sample/form"])
+    def test_every_macro_makes_a_good_page(
+        self, sampled: Flask, pages: Reader, address: str
+    ) -> None:
+        """The reader checks it; this test only asks for it."""
+        assert pages.get(address).status == 200
+
+    def test_what_was_done_is_said_on_the_next_page(self, form: Page) -> None:
+        """After the redirect, once."""
+        page = self.filled_in(form)
+
+        assert page.address == "/sample/"
+        assert page.banners == ["Alma R. is saved with 2510 mm."]
+        assert page.reader.get("/sample/").banners == []
+
+    def test_everything_that_is_empty_is_named_in_order(self, form: Page) -> None:
+        """Each with a link to its field."""
+        page = form.send("Save the setting", high="")
+
+        assert page.status == 400
+        assert page.mistakes == [
+            "Enter the name",
+            "Enter the high rail height",
+            "Enter the turns",
+            "Enter the day",
+            "Choose the apparatus",
+            "Choose the crew",
+            "Choose the athletes",
+        ]
+        assert page.links["Choose the crew"] == "#crew-0"
+
+    @pytest.mark.parametrize(
+        ("field", "typed", "sentence"),
+        [
+            ("name", "x" * 21, "Name must have 20 letters or fewer; it has 21"),
+            ("high", "abc", "High rail height must be a number, like 250 or 247.5; 'abc' was read"),
+            ("turns", "ten", "Turns must be a whole number, like 3"),
+            ("turns", "10", "Turns must be between 1 and 9"),
+            ("turns", "0", "Turns must be between 1 and 9"),
+            ("turns", "-1", "Turns must be a whole number, like 3"),
+            ("held_on", "30.5.2026", "Day must be a day, like 2026-05-30"),
+            ("apparatus", "3", "Choose the apparatus"),
+            ("apparatus", "x", "Choose the apparatus"),
+            ("crew", "3", "Choose the crew"),
+            ("squad", ["7", "9"], "Choose the athletes"),
+            ("squad", ["x"], "Choose the athletes"),
+        ],
+    )
+    def test_what_cannot_be_read_is_said_and_kept(
+        self, form: Page, field: str, typed: object, sentence: str
+    ) -> None:
+        """Nobody types a form twice because of one slip."""
+        page = self.filled_in(form, **{field: typed})
+
+        assert page.mistakes == [sentence]
+        if isinstance(typed, str) and field in ("name", "high", "turns", "held_on"):
+            assert f'value="{typed}"' in page.response.text
+        kept = {"name": "  Alma   R. ", "turns": "3"}
+        for other, value in kept.items():
+            if other != field:
+                assert f'value="{value}"' in page.response.text
+
+    def test_a_refusal_of_the_desk_stands_beside_its_field(self, form: Page) -> None:
+        """Like a slip of the pen."""
+        page = self.filled_in(form, name="Refuse")
+
+        assert page.links[page.mistakes[0]] == "#high"
+        assert page.title.startswith("Error: Write a setting down")
+
+    def test_a_stored_length_is_shown_as_the_club_reads_it(self, form: Page) -> None:
+        """2475 mm."""
+        high = form.tree.find(".//input[@id='high']")
+
+        assert high is not None
+        assert (high.get("value"), high.get("inputmode")) == ("247.5", "decimal")
+
+    @pytest.mark.parametrize("typed", ["<script>", "\"'><b>", "{{ 7 * 7 }}", "a\u0000b"])
+    def test_what_is_typed_is_never_markup(self, form: Page, typed: str) -> None:
+        """It is shown as it was typed, in the box and in the sentences."""
+        page = self.filled_in(form, name=typed, high=typed)
+
+        # HTML cannot carry a nought character; its tokenizer reads the replacement sign instead.
+        name = page.tree.find(".//input[@id='name']")
+        assert name is not None
+        assert name.get("value", "").replace("\ufffd", "\u0000") == typed
+        assert not list(page.tree.iter("b"))
