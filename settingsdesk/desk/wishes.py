@@ -71,11 +71,13 @@ def setting_wished(
     """
     datums = datums or Datums()
     for axis in model.kind.axes:
-        _must_be_said_once(axis, wishes.get(axis.key, Wish()))
+        wish = wishes.get(axis.key, Wish())
+        _must_be_said_once(axis, wish)
+        if wish.length_mm is not None:
+            _must_be_believed(axis, wish.length_mm)
     found_mm = _canonical_mm(model, wishes, datums)
     for axis in model.kind.axes:
-        if not 0 < found_mm[axis.key] <= longest_mm(axis):
-            raise LengthNotBelieved(axis, found_mm[axis.key])
+        _must_be_believed(axis, found_mm[axis.key])
     return Setting(
         model.kind,
         {
@@ -90,6 +92,11 @@ def _must_be_said_once(axis: AxisKind, wish: Wish) -> None:
         raise WishAbsent(axis)
     if wish.length_mm is not None and wish.stop is not None:
         raise WishSaidTwice(axis)
+
+
+def _must_be_believed(axis: AxisKind, length_mm: int) -> None:
+    if not 0 < length_mm <= longest_mm(axis):
+        raise LengthNotBelieved(axis, length_mm)
 
 
 def _canonical_mm(

@@ -89,7 +89,7 @@ class _Band:
         name = f"{self._axis.name}, {unit_label(self._unit)}"
         yield Text(-1.5 * LETTER, self._title_y, name, Anchor.START, 1.1, bold=True)
         datum_y = self._title_y - 1.1 * LETTER
-        yield Text(-1.5 * LETTER, datum_y, self._axis.datum, Anchor.START, 0.85, ink=Ink.QUIET)
+        yield Text(-1.5 * LETTER, datum_y, self._axis.datum, Anchor.START, 0.95, ink=Ink.QUIET)
         yield Line(0.0, self._ruler_y, ACROSS, self._ruler_y, Weight.THIN)
         for tick_mm in self._ticks_mm:
             yield from self._tick(tick_mm)
