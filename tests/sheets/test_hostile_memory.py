@@ -39,14 +39,9 @@ def entities_in_entities() -> bytes:
     return with_parts({SHEET: bomb})
 
 
-def rows_without_cells() -> bytes:
-    """Half of those that pass the guard."""
-    return with_sheet("".join(f'<row r="{number}"/>' for number in range(1, 245_000)))
-
-
 def cells_in_one_row() -> bytes:
     """Without a reference each, so that they take the least room in the file."""
-    return with_sheet("<row>" + "".join(f"<c/>{n:x}" for n in range(500_000)) + "</row>")
+    return with_sheet("<row>" + "".join(f"<c/>{n:x}" for n in range(200_000)) + "</row>")
 
 
 def formats_without_end() -> bytes:
@@ -80,7 +75,6 @@ def separators_without_end() -> bytes:
 CASES: list[tuple[Callable[[], bytes], str, str]] = [
     (cell_in_the_last_column, "squad.xlsx", "TableTooLarge"),
     (entities_in_entities, "squad.xlsx", "WorkbookPartDefinesEntities"),
-    (rows_without_cells, "squad.xlsx", "0 rows"),
     (cells_in_one_row, "squad.xlsx", "RowsOutOfOrder"),
     (formats_without_end, "squad.xlsx", "1 rows"),
     (attributes_without_end, "squad.xlsx", "WorkbookPartTooDense"),
