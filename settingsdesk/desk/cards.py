@@ -66,12 +66,13 @@ class Difference:
 class ScannedCard:
     """What whoever holds a card's code may see: no family name, no club, no birth date.
 
-    ``now`` is the setting as it is now on the apparatus asked for. ``newest_version`` and
-    ``newest_on`` name the card that superseded this one, where one was printed; ``differences``
-    is empty where the card still says what counts.
+    ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
+    apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
+    one, where one was printed; ``differences`` is empty where the card still says what counts.
     """
 
     name: str
+    printed_for: str
     version: int
     issued_on: date
     now: CardText
@@ -130,12 +131,12 @@ def printed(
 ) -> list[Card]:
     """The newest issued card of each, as it was issued, in the order given; changes nothing.
 
-    ``NobodyListed`` where none of them has a card that counts.
+    ``NoneIssued`` where none of them has a card that counts.
     """
     latest = kept.latest_for_athletes(session, athlete_ids, apparatus_id)
     rows = [latest[one] for one in athlete_ids if one in latest and not latest[one].revoked_at]
     if not rows:
-        raise NobodyListed
+        raise NoneIssued
     return [_printable(press, row, CardText.from_data(row.content)) for row in rows]
 
 
@@ -193,6 +194,7 @@ def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> Scanned
     newest = kept.latest(session, row.athlete_id, row.apparatus_id) or row
     return ScannedCard(
         name=member.printed_name,
+        printed_for=home.name,
         version=row.version,
         issued_on=local_date(row.issued_at),
         now=text_of(member, _carried(session, member, asked), "", unit),
@@ -279,6 +281,16 @@ def _printable(press: CardPress, row: kept.Card, text: CardText) -> Card:
 def _mark(press: CardPress, code: str) -> str:
     """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
     return hmac.new(press.secret, b"short code " + code.encode(), sha256).hexdigest()
+
+
+class NoneIssued(SettingsDeskError):
+    """Cards are to be printed that were never made, or were all withdrawn."""
+
+    def __str__(self) -> str:
+        return (
+            "None of the athletes asked for has a card for this apparatus that counts: choose in"
+            " the room Cards whose cards to make"
+        )
 
 
 class NoSuchCard(SettingsDeskError):

@@ -20,12 +20,26 @@ class Reach:
     @property
     def in_words(self) -> str:
         """What to know before cards are printed."""
+        return f"{self.what_scanning_does} {self.remedy}".strip()
+
+    @property
+    def what_scanning_does(self) -> str:
+        """Where a scan leads, as a coach needs to know it."""
         if self.from_phones:
             return f"Codes on cards point to {self.url}."
         return (
-            f"Codes on cards point to {self.url}, which only this machine can open: a phone that"
-            " scans a card will not reach it. To print cards for phones, serve on the local"
-            " network (--host 0.0.0.0), or name the address phones use (--public-url)."
+            "The desk can be reached from this machine only: a phone that scans a card will not"
+            " reach it. What is printed on the card can be read and set all the same."
+        )
+
+    @property
+    def remedy(self) -> str:
+        """What whoever starts the desk can do so that phones get there; empty where they do."""
+        if self.from_phones:
+            return ""
+        return (
+            f"Codes point to {self.url} now. To print cards for phones, start the desk on the local"
+            " network (--host 0.0.0.0), or with the address phones use (--public-url)."
         )
 
 

@@ -27,6 +27,8 @@ ESTIMATED_TURN_S = 60
 
 LONGEST_SEARCH_S = 10
 
+LAST_LOOKED_AT = 50
+
 
 @dataclass(frozen=True, slots=True)
 class PlannedTurn:
@@ -108,7 +110,7 @@ class RotationView:
     ordered: OrderedRotation | None
 
 
-def recent(session: Session, limit: int = 50) -> list[RotationLine]:
+def recent(session: Session, limit: int = LAST_LOOKED_AT) -> list[RotationLine]:
     """The last rotations, the latest day first."""
     return [
         RotationLine(
@@ -128,13 +130,19 @@ def add_rotation(
 ) -> RotationView:
     """A rotation with its athletes as listed, ordered at once from what stands there now.
 
-    Raises ``NobodyListed``, ``ListedTwice``, ``WithoutSetting``, ``SetupUnknown``.
+    The very same rotation a second time is a second press of the button: the first is given
+    back, unless it is out of date. Raises ``NobodyListed``, ``ListedTwice``,
+    ``WithoutSetting``, ``SetupUnknown``.
     """
     piece = desk_apparatus.piece(session, apparatus_id)
     _must_be_orderable(session, piece, athlete_ids)
+    name = name.strip() or f"{piece.name}, {held_on.isoformat()}"
+    made = _made_before(session, name, held_on, apparatus_id, athlete_ids)
+    if made is not None:
+        return made
     row = kept.Rotation(
         apparatus_id=apparatus_id,
-        name=name.strip() or f"{piece.name}, {held_on.isoformat()}",
+        name=name,
         held_on=held_on,
         start_setup=list(piece.must_stand_somewhere()),
         created_by=by,
@@ -143,6 +151,19 @@ def add_rotation(
     session.flush()
     kept.relist(session, row, athlete_ids)
     return order_anew(session, by, row.id)
+
+
+def _made_before(
+    session: Session, name: str, held_on: date, apparatus_id: int, athlete_ids: Sequence[int]
+) -> RotationView | None:
+    """The rotation of that name, day, apparatus and list that is up to date, if there is one."""
+    asked = (name, held_on, apparatus_id, list(athlete_ids))
+    for row in kept.recent(session, LAST_LOOKED_AT):
+        listed = [turn.athlete_id for turn in row.turns]
+        if (row.name, row.held_on, row.apparatus_id, listed) == asked:
+            view = rotation(session, row.id)
+            return view if view.ordered and not view.ordered.outdated else None
+    return None
 
 
 def change_list(
@@ -283,6 +304,8 @@ def _outdated(
         for athlete_id, setup in planned.items()
     ):
         return "Settings or the apparatus's scale have changed since this order was made."
+    if piece.setup is None:
+        return "It is not known what stands on the apparatus now."
     if piece.setup != tuple(result["start_setup"]):
         return "The apparatus stands at another setup now than when this order was made."
     return ""
@@ -315,7 +338,7 @@ class NobodyListed(SettingsDeskError):
     """A rotation of nobody."""
 
     def __str__(self) -> str:
-        return "Choose at least one athlete for the rotation"
+        return "Choose at least one athlete"
 
 
 class ListedTwice(SettingsDeskError):

@@ -10,7 +10,10 @@ from math import ceil
 from settingsdesk.domain.drawing import Anchor, Box, Drawing, Ink, Line, Shape, Text, Weight
 
 SHORTEST_S = 600
-"""A strip is never drawn wider than for ten minutes, so that a short one is not blown up."""
+"""A strip is never drawn for less than ten minutes, so that a short one is not blown up."""
+
+LETTERS_WIDE = 22
+"""How many letter heights the strip is wide: on a phone of 320 px its figures are still 12 px."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +35,12 @@ class StripRow:
 
 
 def strip(rows: Sequence[StripRow]) -> Drawing:
-    """The orders under one another: change-overs filled, turns as open boxes, minutes below."""
+    """The orders under one another: change-overs filled, turns as open boxes, minutes below.
+
+    Above each order stands how long its change-overs take together.
+    """
     longest_s = max([SHORTEST_S, *(row.whole_s for row in rows)])
-    letter_mm = longest_s / 30
+    letter_mm = longest_s / LETTERS_WIDE
     row_mm = 4.2 * letter_mm
     top_mm = row_mm * len(rows)
     shapes = [
@@ -44,9 +50,9 @@ def strip(rows: Sequence[StripRow]) -> Drawing:
     ]
     words = "; ".join(f"{row.name} {_minutes(row.change_overs_s)} of change-over" for row in rows)
     return Drawing(
-        left_mm=-0.5 * letter_mm,
+        left_mm=-0.2 * letter_mm,
         bottom_mm=-2.6 * letter_mm,
-        width_mm=longest_s + letter_mm,
+        width_mm=longest_s + 1.4 * letter_mm,
         height_mm=top_mm + 2.6 * letter_mm,
         letter_mm=letter_mm,
         shapes=(*shapes, *_minute_marks(longest_s, letter_mm)),
@@ -55,7 +61,7 @@ def strip(rows: Sequence[StripRow]) -> Drawing:
 
 
 def _row(row: StripRow, top_mm: float, letter_mm: float) -> Iterator[Shape]:
-    told = f"{row.name}: {_minutes(row.change_overs_s)} of change-over"
+    told = f"{row.name}: {_minutes(row.change_overs_s)}"
     yield Text(0.0, top_mm - 1.3 * letter_mm, told, Anchor.START, bold=True)
     high_mm = 1.5 * letter_mm
     bottom_mm = top_mm - 3.4 * letter_mm
@@ -69,12 +75,12 @@ def _row(row: StripRow, top_mm: float, letter_mm: float) -> Iterator[Shape]:
 
 def _minute_marks(longest_s: int, letter_mm: float) -> Iterator[Shape]:
     yield Line(0.0, 0.0, longest_s, 0.0, Weight.THIN, ink=Ink.QUIET)
-    every_min = max(1, ceil(longest_s / 60 / 6 / 5) * 5)
+    every_min = ceil(longest_s / 60 / 5 / 5) * 5
     for minute in range(0, longest_s // 60 + 1, every_min):
         at_mm = minute * 60.0
         yield Line(at_mm, 0.0, at_mm, -0.5 * letter_mm, Weight.THIN, ink=Ink.QUIET)
-        anchor = Anchor.START if minute == 0 else Anchor.MIDDLE
-        yield Text(at_mm, -1.7 * letter_mm, f"{minute} min", anchor, 0.85, ink=Ink.QUIET)
+        anchor, told = (Anchor.MIDDLE, f"{minute}") if minute else (Anchor.START, "0 min")
+        yield Text(at_mm, -1.7 * letter_mm, told, anchor, ink=Ink.QUIET)
 
 
 def _minutes(seconds: int) -> str:

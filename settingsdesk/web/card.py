@@ -1,18 +1,27 @@
 """The page behind a card's code: for whoever holds the card, with nothing more than it needs."""
 
-from flask import Blueprint, make_response, render_template, request
-from werkzeug.wrappers import Response
+from flask import Blueprint, render_template, request
 
 from settingsdesk.desk import cards
+from settingsdesk.desk.cards import NoSuchCard
+from settingsdesk.web.shown import day
 from settingsdesk.web.work import desk
 
 blueprint = Blueprint("card", __name__)
 
 
+@blueprint.get("/c/<code>", alias=True)
 @blueprint.get("/C/<code>")
-def show(code: str) -> Response:
-    """The setting in the marks of the apparatus asked for, and whether the card still counts."""
+def show(code: str) -> str:
+    """The setting in the marks of the apparatus asked for, and whether the card still counts.
+
+    Codes carry capitals; whoever types the address in small letters is led to the same page.
+    """
     seen = cards.scanned(desk().store, code, request.args.get("apparatus", type=int))
-    response = make_response(render_template("card/show.html", seen=seen, code=code))
-    response.headers["X-Robots-Tag"] = "noindex, nofollow"
-    return response
+    return render_template("card/show.html", seen=seen, code=code, day=day)
+
+
+@blueprint.errorhandler(NoSuchCard)
+def opens_nothing(refusal: NoSuchCard) -> tuple[str, int]:
+    """Never issued, withdrawn, or of somebody who has left: to whoever scans, all the same."""
+    return render_template("card/none.html", sentence=str(refusal)), 404

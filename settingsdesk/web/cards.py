@@ -9,9 +9,11 @@ from settingsdesk.desk import apparatus, athletes, cards, rotations, settings
 from settingsdesk.desk.cards import CardPress
 from settingsdesk.web.fields import ChecksField, RadiosField, TickField, WordsField
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.shown import day
 from settingsdesk.web.work import coach, desk, work
 
 blueprint = Blueprint("cards", __name__, url_prefix="/cards")
+blueprint.context_processor(lambda: {"day": day})
 
 Page = str | Response | tuple[str, int]
 

@@ -1,18 +1,27 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
+from collections.abc import Mapping, Sequence
+
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus, athletes, rotations, settings
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.rotations import ESTIMATED_TURN_S, Order, RotationView
 from settingsdesk.domain.drawing import Drawing
+from settingsdesk.domain.settings import RailsInWrongOrder
 from settingsdesk.domain.strip import StripRow, strip
+from settingsdesk.web.axis_fields import MarkField, form_of
 from settingsdesk.web.fields import ChecksField, DayField, WordsField
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.shown import day
 from settingsdesk.web.work import coach, work
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
+blueprint.context_processor(lambda: {"day": day})
 
 Page = str | Response | tuple[str, int]
 
@@ -20,8 +29,8 @@ Page = str | Response | tuple[str, int]
 class RotationForm(DeskForm):
     """A rotation on one apparatus: the order of the ticked athletes is the coach's list."""
 
-    name = WordsField("Name", optional=True, most=80, width="w-32")
     held_on = DayField("Day")
+    name = WordsField("Name", optional=True, most=80, width="w-32")
     who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
 
 
@@ -49,23 +58,20 @@ def choose_apparatus() -> str:
 
 @blueprint.route("/new/<int:apparatus_id>", methods=["GET", "POST"])
 def new(apparatus_id: int) -> Page:
-    """Who, and when; the rotation is ordered as soon as it is made."""
-    form = RotationForm(held_on=today())
+    """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
         squad = athletes.find(session)
         ready = settings.on_piece(session, [member.id for member in squad], piece)
+    form = _new_form(piece)
     form.who.offer([(member.id, _offered(member)) for member in squad if member.id in ready])
     if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            view = rotations.add_rotation(
-                session,
-                coach().shown_name,
-                form.name.data,
-                form.held_on.data or today(),
-                apparatus_id,
-                form.who.data or [],
-            )
+        with (
+            form.refusals(),
+            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
+            work(writes=True) as session,
+        ):
+            view = _make(session, piece, form)
             return redirect(url_for("rotations.show", rotation_id=view.id), 303)
     without = [member for member in squad if member.id not in ready]
     page = render_template("rotations/new.html", form=form, piece=piece, without=without)
@@ -77,7 +83,13 @@ def show(rotation_id: int) -> str:
     """The best order with what moves between turns, beside the list and the rule of thumb."""
     with work() as session:
         view = rotations.rotation(session, rotation_id)
-    return render_template("rotations/show.html", view=view, picture=_strip(view))
+    return render_template(
+        "rotations/show.html",
+        view=view,
+        picture=_strip(view),
+        unlike=_unlike_wanted(view),
+        changed=_changed_since(view),
+    )
 
 
 @blueprint.post("/<int:rotation_id>/order")
@@ -112,25 +124,70 @@ def change_list(rotation_id: int) -> Page:
 
 @blueprint.post("/<int:rotation_id>/move")
 def move(rotation_id: int) -> Response:
-    """One place up or down on the coach's list."""
+    """An athlete to another place on the coach's list; a second press finds them there already."""
     athlete_id = request.form.get("athlete", type=int)
-    step = {"up": -1, "down": 1}.get(request.form.get("to", ""))
+    place = request.form.get("place", default=0, type=int)
     with work(writes=True) as session:
         view = rotations.rotation(session, rotation_id)
-        ids = [member.id for member in view.listed]
-        if athlete_id not in ids or step is None:
+        before = [member.id for member in view.listed]
+        if athlete_id not in before or not 1 <= place <= len(before):
             abort(400)
-        here = ids.index(athlete_id)
-        there = min(max(here + step, 0), len(ids) - 1)
-        ids.insert(there, ids.pop(here))
-        rotations.change_list(session, coach().shown_name, rotation_id, ids)
+        after = [one for one in before if one != athlete_id]
+        after.insert(place - 1, athlete_id)
+        if after != before:
+            rotations.change_list(session, coach().shown_name, rotation_id, after)
     address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
     return redirect(address, 303)
 
 
-def _offered(member: athletes.Member) -> str:
+def _new_form(piece: Piece) -> RotationForm:
+    """The form with the marks that stand there now, where they are on record."""
+    fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    standing = piece.setup or (None,) * len(piece.model.axes)
+    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    return form_of(fields, RotationForm)(data={"held_on": today(), **known})
+
+
+def _make(session: Session, piece: Piece, form: RotationForm) -> RotationView:
+    """Record what stands there where it was not on record, then order from it."""
+    by = coach().shown_name
+    stops = tuple(form[axis.key].data for axis in piece.model.axes)
+    if stops != piece.setup:
+        apparatus.read_off(session, by, piece.id, stops, "read off before a rotation")
+    return rotations.add_rotation(
+        session,
+        by,
+        form.name.data,
+        form.held_on.data or today(),
+        piece.id,
+        form.who.data or [],
+    )
+
+
+def _offered(member: Member) -> str:
     group = f" ({member.person.group_name})" if member.person.group_name else ""
     return f"{member.listed_name}{group}"
+
+
+def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
+    """By the name on the card: what the closest marks do not reach of what is wanted."""
+    return {
+        member.printed_name: warnings
+        for member in view.listed
+        if member.id in view.carried
+        and (warnings := view.carried[member.id].transfer.best.warnings)
+    }
+
+
+def _changed_since(view: RotationView) -> set[int]:
+    """Whose marks in the order are no longer what they would be set to now."""
+    turns = view.ordered.best.turns if view.ordered else ()
+    return {
+        turn.member.id
+        for turn in turns
+        if turn.member.id not in view.carried
+        or view.carried[turn.member.id].transfer.best.setup != turn.setup
+    }
 
 
 def _strip(view: RotationView) -> Drawing | None:

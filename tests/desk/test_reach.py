@@ -12,7 +12,9 @@ class TestReach:
 
         assert found.url == "http://127.0.0.1:5000"
         assert not found.from_phones
-        assert "a phone that scans a card will not reach it" in found.in_words
+        assert "a phone that scans a card will not reach it" in found.what_scanning_does
+        assert "--public-url" in found.remedy
+        assert found.in_words == f"{found.what_scanning_does} {found.remedy}"
 
     def test_on_the_whole_network_it_is_the_machines_own_address(self) -> None:
         found = reach(None, "0.0.0.0", 8080)  # noqa: S104  -- nothing listens
@@ -25,6 +27,7 @@ class TestReach:
         found = reach("https://desk.example", "127.0.0.1", 5000)
 
         assert (found.url, found.from_phones) == ("https://desk.example", True)
+        assert found.in_words == "Codes on cards point to https://desk.example."
 
     @pytest.mark.parametrize(
         "own", ["http://localhost:5000", "http://127.0.0.1", "http://[::1]:5000"]
