@@ -59,13 +59,22 @@ def add_model(session: Session, by: str, new: ApparatusModel, reason: str = "") 
 
 
 def change_model(
-    session: Session, by: str, model_id: int, changed: ApparatusModel, reason: str
+    session: Session,
+    by: str,
+    model_id: int,
+    changed: ApparatusModel,
+    reason: str,
+    read_version: int,
 ) -> ModelVersion:
     """A further version of the model; the same version where nothing differs.
 
-    ``KindIsFixed`` where the kind would change, ``NameTaken`` where another model has the name.
+    ``read_version`` is the one that the change was made on: ``ChangedMeanwhile`` where somebody
+    recorded another since. ``KindIsFixed`` where the kind would change, ``NameTaken`` where
+    another model has the name.
     """
     row, present = kept.by_id(session, model_id), model(session, model_id)
+    if present.version != read_version:
+        raise ChangedMeanwhile(present)
     if changed == present.model:
         return present
     if changed.kind.key != row.kind:
@@ -111,6 +120,20 @@ class NameTaken(SettingsDeskError):
 
     def __str__(self) -> str:
         return f"There is already an {self.what} named '{self.name}': choose another name"
+
+
+class ChangedMeanwhile(SettingsDeskError):
+    """Somebody recorded a further version while this one was being changed."""
+
+    def __init__(self, present: ModelVersion) -> None:
+        self.present = present
+
+    def __str__(self) -> str:
+        return (
+            f"{self.present.recorded_by} has changed this model since you opened it (version"
+            f" {self.present.version}). Nothing was saved. Look at the model in another window;"
+            " to save yours over it, save once more"
+        )
 
 
 class KindIsFixed(SettingsDeskError):

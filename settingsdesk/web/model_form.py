@@ -13,7 +13,7 @@ from settingsdesk.domain.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.web.axis_fields import PresetField, form_of
-from settingsdesk.web.fields import CountField, TickField, WordsField
+from settingsdesk.web.fields import CarriedField, CountField, TickField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.scale_fields import (
     SHAPES,
@@ -114,16 +114,22 @@ class ModelForm(DeskForm):
         whole = tuple(axis for axis in axes if axis is not None)
         name: str = self["name"].data
         return self._made(
-            "name",
+            "",
             lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry),
         )
 
     def _made(self, at: str, make: Callable[[], T]) -> T | None:
-        """What ``make`` gives; None where it is refused, which the field ``at`` then says."""
+        """What ``make`` gives; None where it is refused, which the field ``at`` then says.
+
+        The whole form says it where no field is named.
+        """
         try:
             return make()
         except SettingsDeskError as refused:
-            self[at].errors = [*self[at].errors, str(refused)]
+            if at:
+                self[at].errors = [*self[at].errors, str(refused)]
+            else:
+                self.form_errors.append(str(refused))
             return None
 
     def _section(self) -> Section | None:
@@ -193,6 +199,7 @@ def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
         fields["reason"] = WordsField(
             "Why the model is changed", most=200, ask="Say in a few words why the model is changed"
         )
+        fields["version"] = CarriedField()
     form = form_of(fields, ModelForm)(data=_typed(known) if known else {})
     return form.ask_only(kind)
 

@@ -8,7 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import models as desk_models
-from settingsdesk.desk.models import ModelVersion, NameTaken
+from settingsdesk.desk.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.kinds import KINDS, Kind, Quantity, kind_of
@@ -107,17 +107,29 @@ def change(model_id: int) -> Page:
     with work() as session:
         version = desk_models.model(session, model_id)
     form = model_form(version.model.kind, version.model)
+    if request.method == "GET":
+        form["version"].data = str(version.version)
     typed = _typed_model(form, version.model)
     if typed is not None and request.form.get("do") == "save":
-        with form.refusals(form["name"], NameTaken), work(writes=True) as session:
+        read, form["version"].raw_data = _number(form["version"].data), [str(version.version)]
+        with (
+            form.refusals(None, ChangedMeanwhile),
+            form.refusals(form["name"], NameTaken),
+            work(writes=True) as session,
+        ):
             by, reason = coach().shown_name, form["reason"].data
-            changed = desk_models.change_model(session, by, model_id, typed, reason)
+            changed = desk_models.change_model(session, by, model_id, typed, reason, read)
             same = changed.version == version.version
             flash(
                 "Nothing differs: the model stays as it was." if same else "The model is changed."
             )
             return redirect(url_for("models.show", model_id=model_id), 303)
     return _editor(form, version.model.kind, typed, version)
+
+
+def _number(carried: str) -> int:
+    """The version that a form carries; 0, which none has, where it was spoilt on the way."""
+    return int(carried) if carried.isdecimal() and len(carried) <= 9 else 0
 
 
 def _typed_model(form: ModelForm, known: ApparatusModel | None) -> ApparatusModel | None:

@@ -67,10 +67,12 @@ class TapeForm(DeskForm):
 
     def is_looked_at(self, readings: dict[int, Taped]) -> bool:
         """Whether these very readings were worked out and shown before; they are from now on."""
-        left_out = self.left_out(readings)
-        told = ";".join(f"{one.label}={one.measure_mm:g}" for one in readings.values())
-        told = f"{told} without {';'.join(left_out)}"
-        before, self["looked_at"].data = self["looked_at"].data, told
+        told = ";".join(
+            f"{one.label}={one.measure_mm:g}{'*' if self[f'out_{line}'].data else ''}"
+            for line, one in readings.items()
+        )
+        seen = self["looked_at"]
+        before, seen.data, seen.raw_data = seen.data, told, [told]
         return bool(before == told)
 
 

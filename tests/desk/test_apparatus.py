@@ -93,7 +93,7 @@ class TestWhatStandsThere:
             data = model_to_data(present)
             data["axes"]["low_rail"]["scale"]["stops"] = 3
             models.change_model(
-                session, BY, hall.models["Hall frame A"], model_from_data(data), "miscounted"
+                session, BY, hall.models["Hall frame A"], model_from_data(data), "miscounted", 1
             )
             assert apparatus.piece(session, hall.bars).setup is None
             assert [one.marks for one in apparatus.setups(session, hall.bars)] == [None]

@@ -64,7 +64,7 @@ class TestInUse:
             data = model_to_data(models.model(session, hall.models["Hall frame A"]).model)
             data["axes"]["low_rail"]["scale"]["stops"] = 8
             changed = models.change_model(
-                session, BY, hall.models["Hall frame A"], model_from_data(data), "shortened"
+                session, BY, hall.models["Hall frame A"], model_from_data(data), "shortened", 1
             )
             record = on_record(session, hall.bars, changed.model)
 

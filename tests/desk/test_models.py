@@ -24,7 +24,9 @@ class TestVersions:
         number = hall.models["Beam A"]
         with store.work(hall.club_id, writes=True) as session:
             present = models.model(session, number).model
-            models.change_model(session, "Bo", number, replace(present, name="Beam B"), " retyped ")
+            models.change_model(
+                session, "Bo", number, replace(present, name="Beam B"), " retyped ", 1
+            )
             history = models.history(session, number)
 
         assert [(one.version, one.model.name, one.reason) for one in history] == [
@@ -36,7 +38,7 @@ class TestVersions:
         number = hall.models["Beam A"]
         with store.work(hall.club_id, writes=True) as session:
             present = models.model(session, number)
-            assert models.change_model(session, BY, number, present.model, "again") == present
+            assert models.change_model(session, BY, number, present.model, "again", 1) == present
             assert len(models.history(session, number)) == 1
 
 
@@ -48,14 +50,14 @@ class TestNamesAndKinds:
                 models.add_model(session, BY, beam)
             renamed = replace(beam, name="Table A")
             with pytest.raises(NameTaken):
-                models.change_model(session, BY, hall.models["Beam A"], renamed, "x")
+                models.change_model(session, BY, hall.models["Beam A"], renamed, "x", 1)
 
     def test_a_model_does_not_turn_into_another_kind(self, store: Store, hall: Hall) -> None:
         """Settings were recorded for it: they would be of axes that are no more."""
         with store.work(hall.club_id, writes=True) as session:
             rings = models.model(session, hall.models["Ring frame A"]).model
             with pytest.raises(KindIsFixed, match="cannot become rings: add a new model"):
-                models.change_model(session, BY, hall.models["Beam A"], rings, "x")
+                models.change_model(session, BY, hall.models["Beam A"], rings, "x", 1)
 
     def test_the_seed_has_a_model_of_every_kind(self, store: Store, hall: Hall) -> None:
         with store.work(hall.club_id, writes=False) as session:
