@@ -16,13 +16,27 @@ from settingsdesk.planner.search import Budget, default_work
 def costs_between(unit: Unit, setups: Sequence[Setup]) -> list[list[int]]:
     """Row and column 0 are the setup before the first turn and the one after the last."""
     final = unit.final_setup
+    inner = costs_among(unit, setups)
     first = [0, *(unit.seconds(unit.setup, setup) for setup in setups)]
+    ends = [0 if final is None else unit.seconds(setup, final) for setup in setups]
+    return [first, *([end, *row] for end, row in zip(ends, inner, strict=True))]
+
+
+def costs_among(unit: Unit, setups: Sequence[Setup]) -> list[list[int]]:
+    """Seconds from each setup to each; for sums over axes each move is looked up, not counted."""
+    if unit.change_over is not None:
+        return [[unit.seconds(a, b) for b in setups] for a in setups]
+    moves = [
+        [[axis.move_s(b - a) for b in range(axis.stops)] for a in range(axis.stops)]
+        for axis in unit.axes
+    ]
     return [
-        first,
-        *(
-            [0 if final is None else unit.seconds(a, final), *(unit.seconds(a, b) for b in setups)]
-            for a in setups
-        ),
+        [
+            0 if a == b else unit.any_move_s + sum(row[stop] for row, stop in zip(rows, b))  # noqa: B905  # the innermost loop of all, same length by construction
+            for b in setups
+        ]
+        for a in setups
+        for rows in [[move[stop] for move, stop in zip(moves, a, strict=True)]]
     ]
 
 

@@ -12,7 +12,13 @@ from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.search import Budget, default_work
-from settingsdesk.planner.ways import one_turn, several_turns, turn_by_turn
+from settingsdesk.planner.ways import (
+    deviations,
+    one_turn,
+    several_apparatus,
+    several_turns,
+    turn_by_turn,
+)
 from settingsdesk.planner.ways.answer import Answer
 
 Way = Callable[[Problem, Budget, Plan | None], Answer]
@@ -58,7 +64,7 @@ def solve(
 def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """With one apparatus everybody's turns are in any makespan, so both goals are one."""
     if len(problem.apparatus) > 1:
-        return turn_by_turn.solve(problem, budget, known)
+        return _way_for_several(problem)(problem, budget, known)
     turns_s = 0
     if problem.goal is Goal.MAKESPAN:
         turns_s = sum(problem.turns_of(one) * one.turn_s for one in problem.athletes)
@@ -66,12 +72,22 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     return replace(answer, bound_s=answer.bound_s + turns_s)
 
 
+def _way_for_several(problem: Problem) -> Way:
+    """The quickest of the ways that are exact for this rotation on several apparatus."""
+    one_turn_each = problem.turn_count == len(problem.athletes) and not problem.just_had
+    exactly = not turn_by_turn.accepts_deviations(problem)
+    plain = one_turn_each and exactly and several_apparatus.fits(problem)
+    return several_apparatus.solve if plain else turn_by_turn.solve
+
+
 def _way(problem: Problem) -> Way:
     """The quickest of the ways that are exact for this rotation on one apparatus."""
-    if turn_by_turn.accepts_deviations(problem):
-        return turn_by_turn.solve
-    one_turn_each = all(problem.turns_of(one) == 1 for one in problem.athletes)
-    return one_turn.solve if one_turn_each and not problem.just_had else several_turns.solve
+    one_turn_each = problem.turn_count == len(problem.athletes) and not problem.just_had
+    if not turn_by_turn.accepts_deviations(problem):
+        return one_turn.solve if one_turn_each else several_turns.solve
+    sums_over_axes = problem.apparatus[0].change_over is None
+    plain = one_turn_each and sums_over_axes and not problem.wishes
+    return deviations.solve if plain else turn_by_turn.solve
 
 
 def _better(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:

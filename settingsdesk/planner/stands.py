@@ -47,12 +47,15 @@ class Stand:
         return sum(abs(a - w) for a, w in zip(self.setup, wanted, strict=True))
 
 
-def stands_for(problem: Problem) -> list[Stand]:
-    """First every apparatus at its present setup, then all other setups worth considering."""
+def stands_for(problem: Problem, *, for_time_alone: bool = False) -> list[Stand]:
+    """First every apparatus at its present setup, then all other setups worth considering.
+
+    ``for_time_alone``: what anybody wants within the accepted stops makes no difference.
+    """
     first = [Stand(n, unit, unit.setup) for n, unit in enumerate(problem.apparatus)]
     others = []
     for number, unit in enumerate(problem.apparatus):
-        bends = _bends(_on(problem, unit), unit)
+        bends = _bends(_on(problem, unit), unit, for_time_alone)
         setups = {
             setup
             for ranges in {tuple(accepted_ranges(unit, one)) for one in _on(problem, unit)}
@@ -87,7 +90,7 @@ def accepted_ranges(unit: Unit, athlete: Entrant) -> list[tuple[int, int]]:
     ]
 
 
-def _bends(athletes: Sequence[Entrant], unit: Unit) -> list[frozenset[int]]:
+def _bends(athletes: Sequence[Entrant], unit: Unit, for_time_alone: bool) -> list[frozenset[int]]:
     if unit.change_over is not None:
         return [frozenset(range(axis.stops)) for axis in unit.axes]
     found: list[set[int]] = [{stop} for stop in unit.setup]
@@ -95,5 +98,7 @@ def _bends(athletes: Sequence[Entrant], unit: Unit) -> list[frozenset[int]]:
         found[axis].add(stop)
     for athlete in athletes:
         for axis, (low, high) in enumerate(accepted_ranges(unit, athlete)):
-            found[axis] |= {low, athlete.setups[unit.id][axis], high}
+            found[axis] |= {low, high}
+            if not for_time_alone:
+                found[axis].add(athlete.setups[unit.id][axis])
     return [frozenset(one) for one in found]

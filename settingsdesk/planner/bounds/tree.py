@@ -54,7 +54,9 @@ class Tree:
 
 
 @dataclass(frozen=True, slots=True)
-class _Symmetric:
+class Symmetric:
+    """The three parts of a route's doubled cost; row and column 0 of ``part`` are not used."""
+
     leave: list[list[int]]
     part: list[list[int]]
     close: list[int]
@@ -62,7 +64,8 @@ class _Symmetric:
     edges: int = 0
 
 
-def _symmetric(costs: Matrix, barred: Barred) -> _Symmetric:
+def symmetric(costs: Matrix, barred: Barred) -> Symmetric:
+    """Step 1 of the argument, with s >= 0."""
     potential = _potential(costs)
     form = _with_potential(costs, barred, potential)
     if min(map(min, form.part)) < 0:  # step 4 needs s >= 0; without a potential it is
@@ -70,14 +73,14 @@ def _symmetric(costs: Matrix, barred: Barred) -> _Symmetric:
     return form
 
 
-def _with_potential(costs: Matrix, barred: Barred, potential: Sequence[int]) -> _Symmetric:
+def _with_potential(costs: Matrix, barred: Barred, potential: Sequence[int]) -> Symmetric:
     nodes = range(len(costs))
     dear = dear_cost(costs) * 2
     toward = [
         [dear if (i, j) in barred else 2 * costs[i][j] - potential[j] + potential[i] for j in nodes]
         for i in nodes
     ]
-    return _Symmetric(
+    return Symmetric(
         leave=[
             [dear if (i, j) in barred else 2 * costs[i][j] - potential[j] for j in nodes]
             for i in nodes
@@ -90,7 +93,7 @@ def _with_potential(costs: Matrix, barred: Barred, potential: Sequence[int]) -> 
     )
 
 
-def _kept_together(form: _Symmetric, together: Sequence[frozenset[int]], forced: int) -> _Symmetric:
+def _kept_together(form: Symmetric, together: Sequence[frozenset[int]], forced: int) -> Symmetric:
     part = [list(row) for row in form.part]
     for group in together:
         for i, j in permutations(group, 2):
@@ -129,10 +132,10 @@ def priced_tree(
     ``visits[k]`` is how often k must be visited, ``more_visits[k]`` whether it may be more often.
     No route uses an arc of ``barred``, and each group of ``together`` is visited in one go.
     """
-    form = _kept_together(_symmetric(costs, barred), together, forced=2 * dear_cost(costs))
-    price = _best_prices(form, visits, more_visits, rounds)
+    form = _kept_together(symmetric(costs, barred), together, forced=2 * dear_cost(costs))
+    price = best_prices(form, visits, more_visits, rounds)
     n = len(costs)
-    weight = _weights(form, price)
+    weight = weights(form.part, price)
     return Tree(
         weight=weight,
         leave=[[SCALE * form.leave[i][j] + price[j] for j in range(n)] for i in range(n)],
@@ -145,16 +148,17 @@ def priced_tree(
     )
 
 
-def _weights(form: _Symmetric, price: Sequence[int]) -> list[list[int]]:
+def weights(part: Matrix, price: Sequence[int]) -> list[list[int]]:
+    """The priced symmetric part w of the argument."""
     return [
-        [SCALE * s + price[i] + price[j] if i and j else 0 for j, s in enumerate(row)]
-        for i, row in enumerate(form.part)
+        [SCALE * s + price[i] + price[j] for j, s in enumerate(row)] for i, row in enumerate(part)
     ]
 
 
-def _best_prices(
-    form: _Symmetric, visits: Sequence[int], more_visits: Sequence[bool], rounds: int
+def best_prices(
+    form: Symmetric, visits: Sequence[int], more_visits: Sequence[bool], rounds: int
 ) -> list[int]:
+    """Whole-number prices, in 1/20 s, found by subgradient steps from none at all."""
     n = len(visits)
     price = [0.0] * n
     best, best_price = None, [0] * n
@@ -177,7 +181,7 @@ def _best_prices(
     return best_price
 
 
-def _never_worth_more(price: list[int], form: _Symmetric, more_visits: Sequence[bool]) -> list[int]:
+def _never_worth_more(price: list[int], form: Symmetric, more_visits: Sequence[bool]) -> list[int]:
     """Lower the price of a node that may be visited more often until a visit costs nothing less."""
     inner = range(1, len(price))
     changed = any(more_visits)
@@ -192,11 +196,11 @@ def _never_worth_more(price: list[int], form: _Symmetric, more_visits: Sequence[
 
 
 def _value_and_slope(
-    form: _Symmetric, price: Sequence[int], visits: Sequence[int]
+    form: Symmetric, price: Sequence[int], visits: Sequence[int]
 ) -> tuple[int, list[int]]:
     """The bound at the start, and how often its edges end at each node beyond two per visit."""
     n = len(price)
-    weight = _weights(form, price)
+    weight = weights(form.part, price)
     degree = [-2 * v for v in visits]
     degree[0] = 0
     start = min(range(1, n), key=lambda j: SCALE * form.leave[0][j] + price[j])

@@ -1,0 +1,128 @@
+"""The bound by families of boxes, for athletes who accept some stops more or less.
+
+A box is what an athlete accepts: lowest and highest stop per axis. A *family* is a set of boxes of
+which no two overlap, so that no setup serves two of them.
+
+1. The way still to go serves every box of the family that is left at a setup of its own. Leave out
+   all other setups: as sums over axes, change-over times never grow by a short cut. What remains is
+   a path that visits each box of the family once.
+2. For sums over axes 2 c(x, y) = s(x, y) + p(y) - p(x), with s symmetric and p(x) the sum over the
+   axes of ends * (up - down) * stop. Along a path the p of all inner setups cancel.
+3. Between two boxes s is at least what the gaps between them cost; from a setup into a box
+   likewise; and at the end, where no setup must stand there, p is at least the least p of the box.
+
+So with the gaps as lengths the path costs at least the priced spanning tree of ``bounds.tree``,
+each box visited once.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from settingsdesk.planner.bounds.tree import SCALE, Symmetric, best_prices, weights
+from settingsdesk.planner.problem import Setup, Unit
+
+Box = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Tables in 1/20 s over all boxes; only those of ``members`` (by number) are meant."""
+
+    members: tuple[int, ...]
+    weight: list[list[int]]
+    leave: list[list[int]]
+    close: list[int]
+    price: list[int]
+
+
+def point(setup: Setup) -> Box:
+    """The box that holds one setup only."""
+    return tuple((stop, stop) for stop in setup)
+
+
+def overlap(a: Box, b: Box) -> bool:
+    """Whether one setup can lie in both."""
+    return all(max(a0, b0) <= min(a1, b1) for (a0, a1), (b0, b1) in zip(a, b, strict=True))
+
+
+def double_gap_s(unit: Unit, a: Box, b: Box) -> int:
+    """The least s between a setup of one box and a setup of the other."""
+    total, moves = 0, False
+    for axis, (a0, a1), (b0, b1) in zip(unit.axes, a, b, strict=True):
+        gap = max(b0 - a1, a0 - b1, 0)
+        if gap:
+            moves = True
+            total += axis.ends * (2 * axis.handling_s + gap * (axis.up_s + axis.down_s))
+    return total + 2 * unit.any_move_s if moves else 0
+
+
+def least_potential_s(unit: Unit, box: Box) -> int:
+    """The least p of a setup in the box."""
+    return sum(
+        min(axis.ends * (axis.up_s - axis.down_s) * stop for stop in ends)
+        for axis, ends in zip(unit.axes, box, strict=True)
+    )
+
+
+def families(
+    unit: Unit, stands: Sequence[Setup], boxes: Sequence[Box], most: int, rounds: int
+) -> list[Family]:
+    """A few large families with their tables; ``stands[0]`` is the setup at the start."""
+    return [_family(unit, stands, boxes, members, rounds) for members in _choose(boxes, most)]
+
+
+def _choose(boxes: Sequence[Box], most: int) -> list[tuple[int, ...]]:
+    """Largest first: greedy by fewest overlaps, begun with each box in turn."""
+    overlaps = [
+        frozenset(n for n, other in enumerate(boxes) if overlap(box, other)) for box in boxes
+    ]
+    by_overlaps = sorted(range(len(boxes)), key=lambda n: (len(overlaps[n]), n))
+    found: dict[tuple[int, ...], None] = {}
+    for begin in by_overlaps:
+        chosen: list[int] = []
+        for n in [begin, *by_overlaps]:
+            if not overlaps[n].intersection(chosen):
+                chosen.append(n)
+        found[tuple(sorted(chosen))] = None
+    return sorted(found, key=lambda members: -len(members))[:most]
+
+
+def _family(
+    unit: Unit,
+    stands: Sequence[Setup],
+    boxes: Sequence[Box],
+    members: tuple[int, ...],
+    rounds: int,
+) -> Family:
+    leave = [[_leaving(unit, stand, box) for box in boxes] for stand in stands]
+    part = [[double_gap_s(unit, a, b) for b in boxes] for a in boxes]
+    close = [_closing(unit, box) for box in boxes]
+    only = [0, *members]  # the tree's node 0 is the start
+    form = Symmetric(
+        leave=[[0, *(leave[0][n] for n in members)]],
+        part=[[0] * len(only), *([0, *(part[a][b] for b in members)] for a in members)],
+        close=[0, *(close[n] for n in members)],
+    )
+    once, never_more = [1] * len(only), [False] * len(only)
+    price = [0] * len(boxes)
+    for n, one in zip(members, best_prices(form, once, never_more, rounds)[1:], strict=True):
+        price[n] = one
+    return Family(
+        members=members,
+        weight=weights(part, price),
+        leave=[[SCALE * s + q for s, q in zip(row, price, strict=True)] for row in leave],
+        close=[SCALE * s + q for s, q in zip(close, price, strict=True)],
+        price=price,
+    )
+
+
+def _leaving(unit: Unit, stand: Setup, box: Box) -> int:
+    here = point(stand)
+    return double_gap_s(unit, here, box) - least_potential_s(unit, here)
+
+
+def _closing(unit: Unit, box: Box) -> int:
+    if unit.final_setup is None:
+        return least_potential_s(unit, box)
+    final = point(unit.final_setup)
+    return double_gap_s(unit, box, final) + least_potential_s(unit, final)

@@ -1,0 +1,124 @@
+"""One turn each with accepted deviations: the setups are chosen together with the order.
+
+Two models. The first asks for the time alone: wherever the apparatus stands, everybody is served
+who accepts that, since waiting for another stand saves no time. The second holds that time and asks
+for the least deviation: of those who accept a stand, some may be served there and others elsewhere.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
+
+from settingsdesk.planner.bounds.families import Family
+from settingsdesk.planner.bounds.tree import HALVES
+from settingsdesk.planner.search import Budget, Found, search
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """Stand 0 is where the apparatus stands at the start; ``end_s`` leads to where it must end.
+
+    ``deviation[stand][group]`` counts the stops for all athletes of the group, and is None where
+    they do not accept the stand.
+    """
+
+    costs: Sequence[Sequence[int]]
+    end_s: Sequence[int]
+    deviation: Sequence[Sequence[int | None]]
+    families: Sequence[Family]
+
+    @property
+    def groups(self) -> range:
+        return range(len(self.deviation[0]))
+
+    def served(self, stand: int) -> list[int]:
+        """The groups that accept a stand."""
+        return [group for group in self.groups if self.deviation[stand][group] is not None]
+
+
+def least_time(bands: Bands, budget: Budget, below: int | None) -> Found:
+    """The stands to go to one after the other; each step is a stand's number."""
+    return search(time_model(bands), budget, len(bands.groups), below=below)
+
+
+def least_deviation(bands: Bands, budget: Budget, time_s: int, below: int) -> Found:
+    """Of all plans of ``time_s`` one of least deviation ``below``; steps are "group stand".
+
+    Found.cost and Found.bound count stops.
+    """
+    # Seconds weigh so much that no plan of more than ``time_s`` lies below the bar.
+    weight = below + 1
+    model = deviation_model(bands, weight)
+    found = search(model, budget, len(bands.groups), below=weight * time_s + below)
+    cost = None if found.cost is None else found.cost - weight * time_s
+    return Found(found.steps, cost, max(0, found.bound - weight * time_s), found.proven)
+
+
+def time_model(bands: Bands) -> Any:
+    """From ``here``, go to a stand that serves somebody who is ``left``."""
+    model, group, left, here = _begun(bands)
+    left_at_first = sorted(set(bands.groups) - set(bands.served(0)))
+    model.set_target(left, left_at_first)
+    cost = model.add_int_table(bands.costs)
+    for stand in range(1, len(bands.costs)):
+        served = model.create_set_const(object_type=group, value=bands.served(stand))
+        model.add_transition(
+            dp.Transition(
+                name=str(stand),
+                cost=cost[here, stand] + dp.IntExpr.state_cost(),
+                effects=[(left, left - served), (here, stand)],
+                preconditions=[~left.isdisjoint(served)],
+            )
+        )
+    model.add_base_case([left.is_empty()], cost=model.add_int_table(bands.end_s)[here])
+    _add_bounds(model, bands, group, left, here, weight=1)
+    return model
+
+
+def deviation_model(bands: Bands, weight: int) -> Any:
+    """Serve a group that is ``left`` at a stand it accepts, ``weight`` stops to the second.
+
+    At one stand groups are served in the order of their numbers: any other order is the same.
+    """
+    model, group, left, here = _begun(bands)
+    latest = model.add_element_var(object_type=group, target=0)
+    cost = model.add_int_table([[weight * s for s in row] for row in bands.costs])
+    for stand, deviation in enumerate(bands.deviation):
+        for one in bands.served(stand):
+            model.add_transition(
+                dp.Transition(
+                    name=f"{one} {stand}",
+                    cost=cost[here, stand] + deviation[one] + dp.IntExpr.state_cost(),
+                    effects=[(left, left.remove(one)), (here, stand), (latest, one)],
+                    preconditions=[left.contains(one), (here != stand) | (latest <= one)],
+                )
+            )
+    end = model.add_int_table([weight * s for s in bands.end_s])
+    model.add_base_case([left.is_empty()], cost=end[here])
+    _add_bounds(model, bands, group, left, here, weight)
+    return model
+
+
+def _begun(bands: Bands) -> tuple[Any, Any, Any, Any]:
+    model = dp.Model()
+    group = model.add_object_type(number=len(bands.groups))
+    stand = model.add_object_type(number=len(bands.costs))
+    left = model.add_set_var(object_type=group, target=list(bands.groups))
+    here = model.add_element_var(object_type=stand, target=0)
+    return model, group, left, here
+
+
+def _add_bounds(model: Any, bands: Bands, group: Any, left: Any, here: Any, weight: int) -> None:
+    model.add_dual_bound(0)
+    for family in bands.families:
+        some = left & model.create_set_const(object_type=group, value=list(family.members))
+        least = (
+            dp.minimum_spanning_tree(some, model.add_int_table(family.weight))
+            + model.add_int_table(family.leave).min(here, some)
+            + model.add_int_table(family.close).min(some)
+            - model.add_int_table([2 * price for price in family.price])[some]
+        )
+        seconds = dp.max(0, (least + (HALVES - 1)) // HALVES)
+        model.add_dual_bound(some.is_empty().if_then_else(0, seconds * weight))

@@ -1,0 +1,98 @@
+"""One turn each on one apparatus, with accepted deviations: first the time, then the deviation."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from settingsdesk.planner.bounds.families import families
+from settingsdesk.planner.matrix import costs_among
+from settingsdesk.planner.models.bands import Bands, least_deviation, least_time
+from settingsdesk.planner.plan import Plan, Turn
+from settingsdesk.planner.problem import Entrant, Problem, Unit
+from settingsdesk.planner.recount import count
+from settingsdesk.planner.search import Budget, Found
+from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
+from settingsdesk.planner.ways.answer import Answer
+
+MOST_FAMILIES = 4
+LARGEST_COST = 1 << 30  # the engine counts with 32 bits
+
+Group = Sequence[Entrant]
+
+
+def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
+    """For change-over times that are sums over axes; the goal is the change-over time."""
+    (unit,) = problem.apparatus
+    groups = _groups(unit, problem.athletes)
+    stands = stands_for(problem, for_time_alone=True)
+    bar = None if known is None else count(problem, known).change_over_s
+    found = least_time(_bands(unit, groups, stands), budget, below=bar)
+    plan = known
+    if found.steps is not None:
+        plan = _served(unit, groups, [stands[0], *(stands[int(step)] for step in found.steps)])
+    if plan is None:
+        return Answer(plan, found.bound, found.proven)
+    return _closer(problem, budget, groups, plan, found)
+
+
+def _closer(
+    problem: Problem, budget: Budget, groups: Sequence[Group], plan: Plan, in_time: Found
+) -> Answer:
+    """The same time with the least deviation."""
+    (unit,) = problem.apparatus
+    now = count(problem, plan)
+    if now.deviation_stops == 0:
+        return Answer(plan, in_time.bound, in_time.proven)
+    stands = stands_for(problem)
+    bands = _bands(unit, groups, stands)
+    dearest = now.change_over_s + max(map(max, bands.costs))
+    if (now.deviation_stops + 1) * dearest > LARGEST_COST:
+        return Answer(plan, in_time.bound, proven=False)
+    found = least_deviation(bands, budget, now.change_over_s, below=now.deviation_stops)
+    if found.steps is not None:
+        plan = _plan(unit, groups, stands, found.steps)
+    return Answer(plan, in_time.bound, in_time.proven and found.proven)
+
+
+def _groups(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
+    """Athletes who want and accept the same: all of them are best served at one stand."""
+    groups: dict[object, list[Entrant]] = defaultdict(list)
+    for one in athletes:
+        groups[one.setups[unit.id], tuple(accepted_ranges(unit, one))].append(one)
+    return list(groups.values())
+
+
+def _bands(unit: Unit, groups: Sequence[Group], stands: Sequence[Stand]) -> Bands:
+    setups = [stand.setup for stand in stands]
+    boxes = [tuple(accepted_ranges(unit, group[0])) for group in groups]
+    return Bands(
+        costs=costs_among(unit, setups),
+        end_s=[stand.seconds_to_end() for stand in stands],
+        deviation=[
+            [
+                len(group) * stand.deviation(group[0]) if stand.serves(group[0]) else None
+                for group in groups
+            ]
+            for stand in stands
+        ],
+        families=families(unit, setups, boxes, MOST_FAMILIES, rounds=120),
+    )
+
+
+def _served(unit: Unit, groups: Sequence[Group], visited: Sequence[Stand]) -> Plan:
+    """At each stand, everybody for whom none of the stands to come is closer to what they want."""
+    at: dict[int, list[Turn]] = defaultdict(list)
+    for group in groups:
+        serving = [n for n, stand in enumerate(visited) if stand.serves(group[0])]
+        best = min(serving, key=lambda n: (visited[n].deviation(group[0]), n))
+        at[best] += [Turn(one.id, visited[best].setup) for one in group]
+    return {unit.id: tuple(turn for n in range(len(visited)) for turn in at[n])}
+
+
+def _plan(
+    unit: Unit, groups: Sequence[Group], stands: Sequence[Stand], steps: Sequence[str]
+) -> Plan:
+    turns = []
+    for step in steps:
+        group, stand = map(int, step.split())
+        turns += [Turn(one.id, stands[stand].setup) for one in groups[group]]
+    return {unit.id: tuple(turns)}
