@@ -9,11 +9,13 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.cards import NoSuchCard
+from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
+    (UploadGone, 410),
     (NoSuchCard, 404),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
@@ -27,6 +29,7 @@ HEADINGS: Mapping[int, str] = {
     404: "There is no such page",
     405: "This address cannot be asked in that way",
     409: "Something has changed in the meantime",
+    410: "This is no longer here",
     413: "The file is too large",
     429: "Wait a little",
     500: "The desk has made a mistake",

@@ -74,6 +74,17 @@ class AcceptedField(LengthField):
         return
 
 
+class WeightField(CountField):
+    """How much an axis matters to the athlete beside the others."""
+
+    def __init__(self, axis: AxisKind, **settings: Any) -> None:
+        words = f"How much the {axis.in_a_sentence} matters"
+        super().__init__(
+            words, least=1, most=9, width="w-2", ask=f"{words} must be between 1 and 9", **settings
+        )
+        self.label.text = axis.name
+
+
 class MatsField(LengthField):
     """How thick the mats are; it may be empty where heights are taken above the floor."""
 
@@ -133,6 +144,11 @@ class SettingForm(DeskForm):
         return self[f"{axis.key}_length"] if isinstance(axis, AxisKind) else None
 
     @property
+    def weights_wrong(self) -> bool:
+        """Whether what is folded away has a mistake in it, so that it must be in sight."""
+        return any(field.errors for field in self if isinstance(field, WeightField))
+
+    @property
     def instead_of(self) -> int:
         """The version that stood on the page when it was opened."""
         carried = str(self.version.data)
@@ -166,9 +182,7 @@ def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:
         ),
         f"{axis.key}_mark": WishedMarkField(axis),
         f"{axis.key}_accepts": AcceptedField(axis.kind, description="Empty: exactly this."),
-        f"{axis.key}_weight": CountField(
-            axis.kind.name, least=1, most=9, default=DEFAULT_WEIGHT, width="w-2"
-        ),
+        f"{axis.key}_weight": WeightField(axis.kind, default=DEFAULT_WEIGHT),
     }
 
 
