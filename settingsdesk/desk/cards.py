@@ -20,6 +20,7 @@ from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.codes import card_code, code_hash, read_short_code, short_code
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import cards as kept
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store.base import utc_now
@@ -131,8 +132,10 @@ def printed(
 ) -> list[Card]:
     """The newest issued card of each, as it was issued, in the order given; changes nothing.
 
-    ``NoneIssued`` where none of them has a card that counts.
+    ``NoneIssued`` where none of them has a card that counts, ``NotInThisClub`` where there is no
+    such apparatus.
     """
+    kept_apparatus.by_id(session, apparatus_id)
     latest = kept.latest_for_athletes(session, athlete_ids, apparatus_id)
     rows = [latest[one] for one in athlete_ids if one in latest and not latest[one].revoked_at]
     if not rows:

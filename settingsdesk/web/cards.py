@@ -17,6 +17,8 @@ blueprint.context_processor(lambda: {"day": day})
 
 Page = str | Response | tuple[str, int]
 
+MOST_DIGITS = 18
+
 SIZES = [
     (Size.A6.value, "A6, one card on each page"),
     (Size.ID1.value, "Bank-card size (85.60 × 53.98 mm), ten on A4 with cut marks"),
@@ -132,17 +134,21 @@ def withdraw(card_id: str) -> Page:
 
 def _preselected(session: Session, ready: list[int]) -> list[int]:
     """Who is ticked at first: a rotation's athletes, one athlete, or everybody."""
-    rotation_id = request.args.get("rotation", type=int)
-    athlete_id = request.args.get("athlete", type=int)
-    if rotation_id is not None:
-        return [member.id for member in rotations.rotation(session, rotation_id).listed]
-    return ready if athlete_id is None else [athlete_id]
+    rotation_ids, athlete_ids = _numbers("rotation"), _numbers("athlete")
+    if rotation_ids:
+        return [member.id for member in rotations.rotation(session, rotation_ids[0]).listed]
+    return athlete_ids or ready
 
 
 def _asked() -> tuple[list[int], Size]:
     sizes = {size.value: size for size in Size}
-    ids = [int(one) for one in request.args.getlist("athlete") if one.isdecimal()]
-    return ids, sizes.get(request.args.get("size", ""), Size.A6)
+    return _numbers("athlete"), sizes.get(request.args.get("size", ""), Size.A6)
+
+
+def _numbers(name: str) -> list[int]:
+    """The numbers of that name in the address, less what is none that the desk ever gave."""
+    asked = request.args.getlist(name)
+    return [int(one) for one in asked if one.isdecimal() and len(one) <= MOST_DIGITS]
 
 
 def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:

@@ -12,7 +12,6 @@ from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.rotations import ESTIMATED_TURN_S, Order, RotationView
 from settingsdesk.domain.drawing import Drawing
-from settingsdesk.domain.settings import RailsInWrongOrder
 from settingsdesk.domain.strip import StripRow, strip
 from settingsdesk.web.axis_fields import MarkField, form_of
 from settingsdesk.web.fields import ChecksField, DayField, WordsField
@@ -66,11 +65,7 @@ def new(apparatus_id: int) -> Page:
     form = _new_form(piece)
     form.who.offer([(member.id, _offered(member)) for member in squad if member.id in ready])
     if form.accepted():
-        with (
-            form.refusals(),
-            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
-            work(writes=True) as session,
-        ):
+        with form.refusals(), work(writes=True) as session:
             view = _make(session, piece, form)
             return redirect(url_for("rotations.show", rotation_id=view.id), 303)
     without = [member for member in squad if member.id not in ready]

@@ -1,0 +1,94 @@
+"""Today: what is asked for first when a coach comes into the hall."""
+
+from datetime import timedelta
+
+import pytest
+
+from settingsdesk.desk import apparatus, rotations
+from settingsdesk.desk.clock import today
+from settingsdesk.store.apparatus import ApparatusSetup
+from settingsdesk.web.shown import day
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader
+
+
+@pytest.fixture
+def first_page(demo_pages: Reader) -> Page:
+    return demo_pages.get("/")
+
+
+class TestToday:
+    def test_the_rotations_of_the_day_come_first(self, first_page: Page) -> None:
+        text = first_page.text
+
+        assert text.index(f"Rotations of {day(today())}") < text.index("Tonight, bars, girls 1")
+        assert text.index("Tonight, bars, girls 1") < text.index("What stands where")
+
+    def test_a_rotation_is_one_press_away(self, first_page: Page) -> None:
+        page = first_page.follow("Tonight, bars, girls 1")
+
+        assert page.heading == "Tonight, bars, girls 1"
+
+    def test_rotations_of_other_days_are_in_their_room(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = rotations.rotation(session, 1)
+            for name, days in (("The day before", -1), ("The day after", 1)):
+                rotations.add_rotation(
+                    session,
+                    "Runa",
+                    name,
+                    today() + timedelta(days),
+                    view.piece.id,
+                    [view.listed[0].id],
+                )
+
+        assert "The day " not in demo_pages.get("/").text
+        room = demo_pages.get("/rotations/").text
+        assert room.index("The day after") < room.index("Tonight") < room.index("The day before")
+
+    def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
+        assert (
+            "Bars by the window Uneven bars, Main hall, north side Low rail height 5"
+            " High rail height 5 Rail spread 170.0 since "
+        ) in first_page.text
+
+    def test_what_was_recorded_on_another_day_says_the_day(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A time alone would make an old setup look fresh."""
+        with demo_club.work(writes=True) as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+            fresh = apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
+            assert beam.stood_at is not None
+            session.add(
+                ApparatusSetup(
+                    apparatus_id=fresh.id,
+                    stops=[0],
+                    recorded_by="Runa",
+                    how="read off",
+                    stood_at=beam.stood_at - timedelta(days=40),
+                )
+            )
+
+        text = demo_pages.get("/").text.split("Spare beam")[1]
+        assert text.split("since ")[1].startswith(day(today() - timedelta(days=40)))
+
+    def test_where_nobody_knows_it_leads_to_recording_it(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+            new = apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
+
+        page = demo_pages.get("/")
+
+        assert "Spare beam Balance beam ! Not known" in page.text
+        assert page.links["Record it for Spare beam"] == f"/apparatus/{new.id}/stands"
+
+    def test_a_desk_with_nothing_on_it_says_how_to_begin(self, pages: Reader) -> None:
+        page = pages.get("/")
+
+        assert "No rotation was ordered for today." in page.text
+        assert page.links["Go to the apparatus"] == "/apparatus/"
