@@ -90,11 +90,20 @@ def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
 
 def export_rows(session: Session) -> list[SquadRow]:
     """The squad as rows of the same columns: one for each athlete and model."""
-    return [row for member in desk_athletes.find(session) for row in _rows_of(session, member)]
+    everybody = desk_athletes.find(session)
+    ids = [member.id for member in everybody]
+    by_model = [
+        desk_settings.latest_of_each(session, ids, version.id)
+        for version in desk_models.all_models(session)
+    ]
+    return [
+        row
+        for member in everybody
+        for row in _rows_of(member, [found[member.id] for found in by_model if member.id in found])
+    ]
 
 
-def _rows_of(session: Session, member: Member) -> Iterator[SquadRow]:
-    versions = desk_settings.current(session, member.id)
+def _rows_of(member: Member, versions: Sequence[SettingVersion]) -> Iterator[SquadRow]:
     for version in versions:
         axes = version.setting.kind.axes
         wanted = version.setting.axes

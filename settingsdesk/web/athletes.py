@@ -45,9 +45,9 @@ class GroupField(ChoiceField):
 
 
 class LevelField(ChoiceField):
-    """One level that the rule books tell apart, or only what holds for every level."""
+    """A level that the rule books tell apart, or only the rules that hold for every level."""
 
-    blank = "Every level"
+    blank = "Rules for every level"
 
 
 class SearchForm(DeskForm):

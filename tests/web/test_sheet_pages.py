@@ -163,6 +163,15 @@ class TestTheWayIn:
 
         assert list((demo_club.data.path / "sent").iterdir()) == []
 
+    def test_a_second_press_keeps_it_once_and_says_that_it_may_be_kept(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
+        shown.send(KEEP)
+
+        assert "it has been kept or put aside already" in shown.send(KEEP).text
+        assert names(demo_club, "neu") == ["Neu, Ana"]
+
     def test_another_session_cannot_open_it(
         self, demo_pages: Reader, demo_club: DemoClub, stranger: Reader
     ) -> None:
