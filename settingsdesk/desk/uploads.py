@@ -89,5 +89,6 @@ class UploadGone(SettingsDeskError):
     def __str__(self) -> str:
         return (
             "The file that was shown is no longer here: it has been kept or put aside already, or"
-            " it waited for more than an hour. Look at the list of athletes, or choose the file again"
+            " it waited for more than an hour. Look at the list of athletes, or choose the file"
+            " again"
         )
