@@ -22,7 +22,9 @@ def small_axis(rng: random.Random, name: str) -> AxisTimes:
     )
 
 
-def small_unit(rng: random.Random, name: str, athletes: int, several: bool) -> Unit:
+def small_unit(rng: random.Random, name: str, athletes: int, turns: int, several: bool) -> Unit:
+    half = -(-athletes // 2) * turns
+    turns *= athletes
     axes = tuple(small_axis(rng, f"axis {n}") for n in range(rng.choice([1, 2, 3])))
     return Unit(
         id=name,
@@ -31,7 +33,7 @@ def small_unit(rng: random.Random, name: str, athletes: int, several: bool) -> U
         setup=small_setup(rng, axes),
         final_setup=small_setup(rng, axes) if rng.random() < 0.3 else None,
         turns_min=rng.choice([None, 1]) if several else None,
-        turns_max=rng.choice([None, athletes]) if several else None,
+        turns_max=rng.choice([None, turns, half]) if several else None,
     )
 
 
@@ -63,7 +65,7 @@ def small_problem(
 ) -> Problem:
     """A rotation of few setups, so that ties, twins and detours all occur."""
     rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
-    apparatus = [small_unit(rng, f"U{n + 1}", athletes, units > 1) for n in range(units)]
+    apparatus = [small_unit(rng, f"U{n + 1}", athletes, turns, units > 1) for n in range(units)]
     ids = [f"a{n + 1}" for n in range(athletes)]
     pool = {unit.id: [small_setup(rng, unit.axes) for _ in range(athletes)] for unit in apparatus}
     entrants = []

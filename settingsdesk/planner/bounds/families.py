@@ -1,11 +1,12 @@
 """The bound by families of boxes, for athletes who accept some stops more or less.
 
-A box is what an athlete accepts: lowest and highest stop per axis. A *family* is a set of boxes of
-which no two overlap, so that no setup serves two of them.
+A box is what an athlete accepts: lowest and highest stop per axis. A *family* is a set of boxes.
+Those of which no two overlap give much larger bounds, since overlapping boxes lie 0 s apart.
 
-1. The way still to go serves every box of the family that is left at a setup of its own. Leave out
-   all other setups: as sums over axes, change-over times never grow by a short cut. What remains is
-   a path that visits each box of the family once.
+1. The way still to go serves every box of the family that is left at some setup. Keep one such
+   setup for each box, in the order in which they come, and leave out all others: as sums over axes,
+   change-over times never grow by a short cut. What remains is a path that visits each box of the
+   family once.
 2. For sums over axes 2 c(x, y) = s(x, y) + p(y) - p(x), with s symmetric and p(x) the sum over the
    axes of ends * (up - down) * stop. Along a path the p of all inner setups cancel.
 3. Between two boxes s is at least what the gaps between them cost; from a setup into a box

@@ -19,7 +19,8 @@ part, as in ``bounds.tree``. The apparatus filled now is x, and it stands at h.
    apparatus must be used, a number not above 0 where it need not be.
 5. Further visits must not lower this: a further visit of j is entered from a group or from the root
    of a later apparatus (what follows h is a first visit), and both are kept at 2 q(j) or more.
-6. The group at which x stands may but need not be visited again, so the smaller of both counts.
+6. The group at which x stands has got all its turns there for now. If some of it still wait, it
+   must be visited again like any other.
 
 Whole numbers throughout, in 1/20 s.
 """

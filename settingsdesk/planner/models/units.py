@@ -148,13 +148,10 @@ class UnitsModel:
         prices = self.model.add_int_table(
             [2 * price for price in [*forest.price, *[0] * len(forest.price)]]
         )
-        others = self.open.remove(self.here)
         root = self.here + len(forest.price)
         for y in range(self.count):
             weight = self.model.add_int_table(forest.weight[y])
-            without = dp.minimum_spanning_tree(others.add(root), weight) - prices[others]
-            with_here = dp.minimum_spanning_tree(self.open.add(root), weight) - prices[self.open]
-            least = self.open.contains(self.here).if_then_else(dp.min(without, with_here), without)
+            least = dp.minimum_spanning_tree(self.open.add(root), weight) - prices[self.open]
             seconds = dp.max(0, (least + forest.added[y] + (HALVES - 1)) // HALVES)
             if self.units.busy:
                 seconds = self._shared_out(y, seconds)

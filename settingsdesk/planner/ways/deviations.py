@@ -22,10 +22,10 @@ Group = Sequence[Entrant]
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """For change-over times that are sums over axes; the goal is the change-over time."""
     (unit,) = problem.apparatus
-    groups = _groups(unit, problem.athletes)
+    groups = groups_of(unit, problem.athletes)
     stands = stands_for(problem, for_time_alone=True)
     bar = None if known is None else count(problem, known).change_over_s
-    found = least_time(_bands(unit, groups, stands), budget, below=bar)
+    found = least_time(bands_of(unit, groups, stands), budget, below=bar)
     plan = known
     if found.steps is not None:
         plan = _served(unit, groups, [stands[0], *(stands[int(step)] for step in found.steps)])
@@ -43,7 +43,7 @@ def _closer(
     if now.deviation_stops == 0:
         return Answer(plan, in_time.bound, in_time.proven)
     stands = stands_for(problem)
-    bands = _bands(unit, groups, stands)
+    bands = bands_of(unit, groups, stands)
     dearest = now.change_over_s + max(map(max, bands.costs))
     if (now.deviation_stops + 1) * dearest > LARGEST_COST:
         return Answer(plan, in_time.bound, proven=False)
@@ -53,7 +53,7 @@ def _closer(
     return Answer(plan, in_time.bound, in_time.proven and found.proven)
 
 
-def _groups(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
+def groups_of(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
     """Athletes who want and accept the same: all of them are best served at one stand."""
     groups: dict[object, list[Entrant]] = defaultdict(list)
     for one in athletes:
@@ -61,7 +61,8 @@ def _groups(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
     return list(groups.values())
 
 
-def _bands(unit: Unit, groups: Sequence[Group], stands: Sequence[Stand]) -> Bands:
+def bands_of(unit: Unit, groups: Sequence[Group], stands: Sequence[Stand]) -> Bands:
+    """What each stand costs and whom it serves, by number."""
     setups = [stand.setup for stand in stands]
     boxes = [tuple(accepted_ranges(unit, group[0])) for group in groups]
     return Bands(

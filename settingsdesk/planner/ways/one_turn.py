@@ -18,8 +18,8 @@ from settingsdesk.planner.windows import Windows, windows
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """The cheapest order; ``known`` is a plan to be beaten. The goal is the change-over time."""
     (unit,) = problem.apparatus
-    groups = _groups(problem, unit)
-    tour = _tour(problem, unit, groups)
+    groups = groups_of(problem, unit)
+    tour = tour_of(problem, unit, groups)
     bar = None if known is None else count(problem, known).change_over_s
     found = cheapest_tour(tour, budget, below=bar)
     plan = known
@@ -29,7 +29,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     return Answer(plan, found.bound, found.proven)
 
 
-def _groups(problem: Problem, unit: Unit) -> list[list[Entrant]]:
+def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:
     """Who goes one right after the other: all athletes of a setup, where no wish is expressed.
 
     That is exact where a detour never saves time: take athletes of a setup that is visited twice
@@ -44,7 +44,8 @@ def _groups(problem: Problem, unit: Unit) -> list[list[Entrant]]:
     return [[athlete] for athlete in problem.athletes]
 
 
-def _tour(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -> Tour:
+def tour_of(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -> Tour:
+    """The tour of the groups' setups that keeps the wishes."""
     costs = costs_between(unit, [group[0].setups[unit.id] for group in groups])
     node = {group[0].id: number for number, group in enumerate(groups, start=1)}
     if not problem.wishes:

@@ -28,16 +28,16 @@ def fits(problem: Problem) -> bool:
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """The best distribution and orders; ``known`` is a plan to be beaten."""
-    groups = _groups(problem.athletes)
+    groups = groups_of(problem.athletes)
     bar = None if known is None else count(problem, known).goal_s(problem.goal)
-    found = cheapest_units(_units(problem, groups), budget, below=bar)
+    found = cheapest_units(units_of(problem, groups), budget, below=bar)
     plan = known
     if found.steps is not None:
         plan = _plan(problem, groups, found.steps)
     return Answer(plan, found.bound, found.proven)
 
 
-def _groups(athletes: Sequence[Entrant]) -> list[Group]:
+def groups_of(athletes: Sequence[Entrant]) -> list[Group]:
     """Athletes with the same setups everywhere and as long a turn."""
     groups: dict[object, list[Entrant]] = defaultdict(list)
     for one in athletes:
@@ -45,7 +45,8 @@ def _groups(athletes: Sequence[Entrant]) -> list[Group]:
     return list(groups.values())
 
 
-def _units(problem: Problem, groups: Sequence[Group]) -> Units:
+def units_of(problem: Problem, groups: Sequence[Group]) -> Units:
+    """The groups and apparatus by number."""
     everybody = len(problem.athletes)
     return Units(
         paths=[_paths(unit, groups) for unit in problem.apparatus],

@@ -15,16 +15,16 @@ from settingsdesk.planner.ways.answer import Answer
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """The cheapest sequence; ``known`` is a plan to be beaten. The goal is the change-over time."""
     (unit,) = problem.apparatus
-    groups = _groups(problem, unit)
+    groups = groups_of(problem, unit)
     bar = None if known is None else count(problem, known).change_over_s
-    found = cheapest_rounds(_rounds(problem, unit, groups), budget, below=bar)
+    found = cheapest_rounds(rounds_of(problem, unit, groups), budget, below=bar)
     plan = known
     if found.steps is not None:
         plan = {unit.id: _dealt_out(unit, groups, [int(step) for step in found.steps])}
     return Answer(plan, found.bound, found.proven)
 
 
-def _groups(problem: Problem, unit: Unit) -> list[list[Entrant]]:
+def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:
     """Athletes of one setup and one number of turns; alone whoever is named or must rest now."""
     alone = {*problem.wishes.named(), *problem.just_had}
     groups: dict[object, list[Entrant]] = defaultdict(list)
@@ -34,7 +34,8 @@ def _groups(problem: Problem, unit: Unit) -> list[list[Entrant]]:
     return list(groups.values())
 
 
-def _rounds(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -> Rounds:
+def rounds_of(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -> Rounds:
+    """The groups' turns, rest and wishes, by number."""
     wishes = problem.wishes
     node = {group[0].id: number for number, group in enumerate(groups, start=1)}
     return Rounds(

@@ -1,0 +1,144 @@
+"""Every bound against the truth, at every state that a search can reach.
+
+A bound that is too large by one second would let the planner call a plan proven that is not. So for
+many small rotations every way through the model is walked to its end, and at every state on the way
+each bound must not exceed what the cheapest way onwards really costs.
+"""
+
+import math
+import random
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from settingsdesk.planner.models.anything import Aim, AnythingModel
+from settingsdesk.planner.models.bands import deviation_model, time_model
+from settingsdesk.planner.models.rounds import RoundsModel
+from settingsdesk.planner.models.tour import Tour, tour_model
+from settingsdesk.planner.models.units import UnitsModel
+from settingsdesk.planner.problem import Goal, Problem
+from settingsdesk.planner.solve import solve
+from settingsdesk.planner.stands import stands_for
+from settingsdesk.planner.ways import deviations, one_turn, several_apparatus, several_turns
+
+Invent = Callable[..., Problem]
+
+
+class Walk:
+    """All ways through a model from its start, with the bounds checked on the way."""
+
+    def __init__(self, model: Any):
+        self.model = model
+        self.transitions = model.get_transitions()
+        self.reached = 0
+        self.tight = 0
+
+    def cheapest(self, state: Any) -> float:
+        """The cheapest way from ``state`` to an end; infinite where there is none."""
+        model = self.model
+        if not model.check_state_constr(state):
+            return math.inf
+        least = math.inf
+        if model.is_base(state):
+            least = model.eval_base_cost(state)
+        for step in self.transitions:
+            if step.is_applicable(state, model):
+                onwards = self.cheapest(step.apply(state, model))
+                if onwards < math.inf:
+                    least = min(least, step.eval_cost(int(onwards), state, model))
+        bound = model.eval_dual_bound(state)
+        assert bound <= least, f"bound {bound} above {least}"
+        self.reached += 1
+        self.tight += bound == least
+        return least
+
+
+def tour(problem: Problem) -> Any:
+    (unit,) = problem.apparatus
+    return tour_model(one_turn.tour_of(problem, unit, one_turn.groups_of(problem, unit)))
+
+
+def rounds(problem: Problem) -> Any:
+    (unit,) = problem.apparatus
+    groups = several_turns.groups_of(problem, unit)
+    return RoundsModel(several_turns.rounds_of(problem, unit, groups)).model
+
+
+def units(problem: Problem) -> Any:
+    return UnitsModel(
+        several_apparatus.units_of(problem, several_apparatus.groups_of(problem.athletes))
+    ).model
+
+
+def bands_for_time(problem: Problem) -> Any:
+    (unit,) = problem.apparatus
+    groups = deviations.groups_of(unit, problem.athletes)
+    return time_model(deviations.bands_of(unit, groups, stands_for(problem, for_time_alone=True)))
+
+
+def bands_for_deviation(problem: Problem) -> Any:
+    (unit,) = problem.apparatus
+    groups = deviations.groups_of(unit, problem.athletes)
+    return deviation_model(deviations.bands_of(unit, groups, stands_for(problem)), weight=7)
+
+
+def anything(problem: Problem) -> Any:
+    return AnythingModel(problem, Aim()).model
+
+
+def anything_for_deviation(problem: Problem) -> Any:
+    return AnythingModel(problem, Aim(goal_at_most_s=solve(problem).goal_s + 5)).model
+
+
+MAKESPAN = Goal.MAKESPAN
+CASES: dict[str, tuple[Callable[[Problem], Any], int, dict[str, Any]]] = {
+    "tour": (tour, 150, {"athletes": 6}),
+    "tour with wishes": (tour, 150, {"athletes": 5, "wishes": True}),
+    "rounds": (rounds, 60, {"athletes": 4, "turns": 2, "rest": 1}),
+    "rounds with long rest": (rounds, 100, {"athletes": 3, "turns": 3, "rest": 2}),
+    "rounds with fillers": (rounds, 150, {"athletes": 3, "turns": 3, "rest": 1}),
+    "rounds without rest": (rounds, 40, {"athletes": 3, "turns": 2}),
+    "rounds with wishes": (rounds, 100, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True}),
+    "units": (units, 60, {"athletes": 4, "units": 2}),
+    "units, makespan": (units, 60, {"athletes": 4, "units": 2, "goal": MAKESPAN}),
+    "three units": (units, 40, {"athletes": 3, "units": 3}),
+    "bands, time": (bands_for_time, 150, {"athletes": 4, "bands": True}),
+    "bands, deviation": (bands_for_deviation, 100, {"athletes": 3, "bands": True}),
+    "anything": (anything, 60, {"athletes": 2, "turns": 2, "rest": 1, "bands": True}),
+    "anything on two": (anything, 60, {"athletes": 3, "units": 2, "bands": True}),
+    "anything, makespan": (anything, 60, {"athletes": 3, "units": 2, "goal": MAKESPAN}),
+    "anything, deviation": (anything_for_deviation, 60, {"athletes": 3, "bands": True}),
+}
+
+
+class TestNoBoundExceedsTheTruth:
+    @pytest.mark.parametrize("case", CASES)
+    def test_at_any_state_of_a_small_rotation(self, case: str, invent: Invent):
+        """A coach who reads "proven" relies on nothing else."""
+        made, count, asked = CASES[case]
+        reached = tight = 0
+        for seed in range(count):
+            walk = Walk(made(invent(f"bound {case} {seed}", **asked)))
+            walk.cheapest(walk.model.target_state)
+            reached, tight = reached + walk.reached, tight + walk.tight
+
+        assert reached > 8 * count
+        assert tight > reached / 4, "bounds that say next to nothing"
+
+
+class TestTheTreeBoundOfAMatrix:
+    def test_holds_for_costs_that_are_not_symmetric_at_all(self):
+        """A crew's times, or a matrix from elsewhere, need not be alike both ways."""
+        rng = random.Random(5)  # noqa: S311  # invented costs
+        for _ in range(40):
+            size = rng.randint(3, 6)
+            costs = [[rng.randint(0, 30) * (i != j) for j in range(size)] for i in range(size)]
+            barred = frozenset(
+                (i, j) for i in range(size) for j in range(1, size) if rng.random() < 0.15
+            )
+            walk = Walk(tour_model(Tour(costs, barred=barred)))
+
+            walk.cheapest(walk.model.target_state)
+
+            assert walk.reached
