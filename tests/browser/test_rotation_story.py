@@ -1,0 +1,193 @@
+"""A coach with a phone beside the bars: from the first page to cards in the hand."""
+
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from flask import Flask
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import (
+    assert_accessible,
+    assert_focus_is_seen,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
+from tests.cards.reading import page_sizes_mm, page_texts, symbols
+from tests.conftest import Account, DemoClub
+
+SIX = [
+    "Bąkiewicz, Jagna (Girls 1)",
+    "Çelikbaş, Defne (Girls 1)",
+    "Fjeldheim, Tuva (Girls 1)",
+    "Lindbäck, Ebba (Girls 2)",
+    "Okwuosa, Adaeze (Girls 2)",
+    "Weißhäupl, Frieda (Girls 1)",
+]
+
+SMALLEST_TEXT_PX = """svg => Math.min(...[...svg.querySelectorAll("text")].map(text =>
+  parseFloat(text.getAttribute("font-size")) * svg.getScreenCTM().a))"""
+
+CUT_OFF = """boxes => boxes
+  .filter(box => box.checkVisibility() && box.scrollWidth > box.clientWidth)
+  .map(box => box.textContent.trim().slice(0, 40))"""
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    """The desk of these stories has the demo club on it."""
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+def sign_in(page: Page, account: Account) -> None:
+    page.get_by_label("Sign-in name").fill(account.sign_in_name)
+    page.get_by_label("Password").fill(account.password)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def heading(page: Page) -> str:
+    return page.get_by_role("heading", level=1).inner_text()
+
+
+class TestTheWholeWay:
+    @pytest.mark.parametrize("script", [True, False], ids=["with scripts", "without scripts"])
+    def test_from_signing_in_to_a_card_that_opens_on_another_phone(
+        self, open_page: OpenPage, account: Account, tmp_path: Path, script: bool
+    ) -> None:
+        """Everything works as forms and links; scripts only add."""
+        page = open_page("/sign-in", script=script, stranger=True)
+        sign_in(page, account)
+        page.get_by_role("link", name="Order a rotation").click()
+        page.get_by_role("link", name="Bars by the window").click()
+        for name in SIX:
+            page.get_by_label(name).check()
+        page.get_by_role("button", name="Order the rotation").click()
+
+        assert heading(page).startswith("Bars by the window, ")
+        assert "min of change-over in all" in page.locator(".saving").inner_text()
+        assert "min less than in the order of the list" in page.locator(".saving").inner_text()
+
+        page.get_by_role("button", name="Up for Fjeldheim, Tuva").click()
+        places = page.locator(".coach-list tbody th").all_inner_texts()
+        assert places[:3] == ["1. Bąkiewicz, Jagna", "2. Fjeldheim, Tuva", "3. Çelikbaş, Defne"]
+        expect(page.locator(".coach-list")).to_be_in_viewport()
+
+        page.get_by_role("link", name="Print the cards").click()
+        assert page.locator("input[name=who]:checked").count() == 6
+        page.get_by_role("button", name="Make the cards").click()
+        assert heading(page) == "Cards ready to print"
+        with page.expect_download() as download:
+            page.get_by_role("link", name="Download the PDF").click()
+        file = tmp_path / download.value.suggested_filename
+        download.value.save_as(file)
+
+        assert file.name == "cards-A6.pdf"
+        found = symbols(file.read_bytes(), 150)
+        assert len(found) == 6
+        phone = open_page(urlsplit(found[1]).path, script=script, stranger=True)
+        assert "Version 1 of" in phone.locator("main").inner_text()
+        assert heading(phone) in {"Defne Ç.", "Tuva F."}
+
+
+class TestTheOrderOnAScreen:
+    def test_it_is_accessible_on_a_phone_in_every_light(self, open_page: OpenPage) -> None:
+        page = open_page("/rotations/1")
+        for details in page.locator("details").all():
+            details.locator("summary").click()
+
+        for light in ("light", "dark"):
+            page.emulate_media(color_scheme=light)
+            assert_accessible(page)
+        assert_targets(page, 44)
+        assert_no_sideways_scroll(page, 320)
+
+    def test_no_turn_move_or_minute_is_cut_off(self, open_page: OpenPage) -> None:
+        """Nobody finds out by chance that a table can be pushed sideways."""
+        page = open_page("/rotations/1")
+
+        for width in (320, 360, 820, 1280):
+            page.set_viewport_size({"width": width, "height": 740})
+            assert page.locator(".scroll").evaluate_all(CUT_OFF) == [], width
+
+    def test_up_and_down_are_both_in_sight_on_the_narrowest_phone(
+        self, open_page: OpenPage
+    ) -> None:
+        page = open_page("/rotations/1")
+        page.set_viewport_size({"width": 320, "height": 640})
+        second = page.locator(".coach-list tbody tr").nth(1)
+
+        for name in ("Up", "Down"):
+            box = second.get_by_role("button", name=name).bounding_box()
+            assert box is not None
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= 320
+
+    def test_the_strip_can_be_read_on_a_phone_and_is_not_huge_at_the_desk(
+        self, open_page: OpenPage
+    ) -> None:
+        page = open_page("/rotations/1")
+        strip = page.locator("svg.sheet-drawing")
+
+        page.set_viewport_size({"width": 320, "height": 640})
+        assert strip.evaluate(SMALLEST_TEXT_PX) >= 11
+        page.set_viewport_size({"width": 1280, "height": 900})
+        assert 11 <= strip.evaluate(SMALLEST_TEXT_PX) <= 20
+
+    def test_every_stop_of_the_keyboard_is_seen(self, open_page: OpenPage) -> None:
+        assert_focus_is_seen(open_page("/rotations/1", screen="desktop"))
+
+
+class TestTheOrderOnPaper:
+    def test_it_is_one_a4_page_for_the_table_and_has_no_rooms_or_buttons(
+        self, open_page: OpenPage
+    ) -> None:
+        """It hangs beside the bars."""
+        page = open_page("/rotations/1", screen="desktop", light="dark")
+        pdf = page.pdf(prefer_css_page_size=True)
+        sizes = {tuple(round(side) for side in size) for size in page_sizes_mm(pdf)}
+        texts = [" ".join(text.split()) for text in page_texts(pdf)]
+
+        assert sizes == {(210, 297)}
+        for place, name in ((1, "Jagna B."), (6, "Inês G."), (12, "Viktorie H.")):
+            assert f"{place}. {name}" in texts[0]
+        assert "Out to 178.0" in texts[0]
+        assert "check before anybody goes up" in " ".join(texts)
+        for unwanted in ("Sign out", "Sheets", "Up for", "Print the cards", "Back to", "coach's"):
+            assert unwanted not in " ".join(texts)
+
+
+class TestTheOtherPages:
+    def test_they_are_accessible_on_a_phone(self, open_page: OpenPage) -> None:
+        page = open_page("/")
+        for path in (
+            "/",
+            "/rotations/",
+            "/rotations/new",
+            "/rotations/new/1",
+            "/rotations/1/list",
+            "/cards/",
+            "/cards/1?rotation=1",
+            "/cards/athlete/1",
+        ):
+            page.goto(path)
+
+            assert_accessible(page)
+            assert_targets(page, 44)
+            assert_no_sideways_scroll(page, 320)
+            assert page.locator(".scroll").evaluate_all(CUT_OFF) == [], path
+
+    def test_after_a_mistake_the_summary_leads_to_the_field(self, open_page: OpenPage) -> None:
+        page = open_page("/rotations/new/1")
+        page.get_by_label("Low rail height").fill("99")
+        page.get_by_role("button", name="Order the rotation").click()
+        page.wait_for_load_state()
+
+        assert_accessible(page)
+        page.get_by_role("link", name="Low rail height: ").click()
+        assert page.evaluate("document.activeElement.id") == "low_rail"
