@@ -7,18 +7,12 @@ from typing import Any
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.card import CardLine
-from settingsdesk.domain.datums import (
-    HeightDatum,
-    Section,
-    SpreadDatum,
-    height_in_words,
-    spread_in_words,
-)
+from settingsdesk.domain.datums import Section, canonical_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
 from settingsdesk.domain.figures import Unit, format_length, unit_label
 from settingsdesk.domain.geometry import Leaning
-from settingsdesk.domain.kinds import AxisKind, Quantity, kind_of
+from settingsdesk.domain.kinds import kind_of
 from settingsdesk.domain.transfer import AxisFit
 
 
@@ -92,15 +86,6 @@ def in_words(line: CardLine) -> str:
     return f"mark {line.mark}, {line.length}, {line.accepts}"
 
 
-def datum_in_words(axis: AxisKind) -> str:
-    """The canonical datum of an axis, as it is printed beside its length."""
-    if axis.quantity is Quantity.HEIGHT:
-        return height_in_words(HeightDatum(), axis.point)
-    if axis.quantity is Quantity.SPREAD:
-        return spread_in_words(SpreadDatum.INNER)
-    return f"between {axis.point}"
-
-
 def length_in_words(length_mm: float, unit: Unit) -> str:
     """A length with its unit: "245.0 cm"."""
     return f"{format_length(length_mm, unit)} {unit_label(unit)}"
@@ -112,7 +97,7 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         axis=fit.axis.kind.name,
         mark=fit.mark,
         length=length_in_words(fit.measure_mm, unit),
-        datum=datum_in_words(fit.axis.kind),
+        datum=canonical_in_words(fit.axis.kind),
         accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "no deviation",
         note=_note(fit, unit),
     )

@@ -9,6 +9,7 @@ from enum import Enum
 from math import hypot, sqrt
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.kinds import AxisKind, Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,3 +134,12 @@ def spread_in_words(datum: SpreadDatum) -> str:
         SpreadDatum.CENTRES_HORIZONTAL: "horizontal distance of the rails' centres",
         SpreadDatum.CENTRES_DIAGONAL: "straight distance of the rails' centres",
     }[datum]
+
+
+def canonical_in_words(axis: AxisKind) -> str:
+    """Between which points the desk keeps a length of that axis, as it is printed beside it."""
+    if axis.quantity is Quantity.HEIGHT:
+        return height_in_words(HeightDatum(), axis.point)
+    if axis.quantity is Quantity.SPREAD:
+        return spread_in_words(SpreadDatum.INNER)
+    return f"between {axis.point}"

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from settingsdesk.domain.datums import HeightDatum, SpreadDatum, height_in_words, spread_in_words
-from settingsdesk.domain.kinds import KINDS, AxisKind, Quantity
+from settingsdesk.domain.datums import canonical_in_words
+from settingsdesk.domain.kinds import KINDS
 from settingsdesk.sheets.columns import Column, Role, SquadColumns
 from settingsdesk.sheets.writing import Page
 
@@ -37,13 +37,5 @@ def _sentence(column: Column) -> str:
 def _datum(axis_name: str) -> str:
     """Between what the length is measured, for each kind that has an axis of this name."""
     axes = [axis for kind in KINDS.values() for axis in kind.axes if axis.name == axis_name]
-    in_words = dict.fromkeys(_datum_of(axis) for axis in axes)
+    in_words = dict.fromkeys(canonical_in_words(axis) for axis in axes)
     return f" ({'; or '.join(in_words)})" if in_words else ""
-
-
-def _datum_of(axis: AxisKind) -> str:
-    if axis.quantity is Quantity.HEIGHT:
-        return height_in_words(HeightDatum(), axis.point)
-    if axis.quantity is Quantity.SPREAD:
-        return spread_in_words(SpreadDatum.INNER)
-    return f"between {axis.point}"

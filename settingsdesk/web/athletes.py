@@ -20,6 +20,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.desk.settings import Carried, SettingVersion
 from settingsdesk.domain.card import CardLine
+from settingsdesk.domain.datums import canonical_in_words
 from settingsdesk.domain.dotplot import DotAxis, dot_plot
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.rulebooks import OutsideRule, RuleBook
@@ -325,7 +326,7 @@ def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion
     axes = [
         DotAxis(
             axis.name,
-            shown.canonical(axis),
+            canonical_in_words(axis),
             tuple(one.setting.axes[axis.key].wanted_mm for _, one in settings),
         )
         for axis in version.model.kind.axes

@@ -19,6 +19,7 @@ from settingsdesk.desk.models import ModelVersion
 from settingsdesk.desk.settings import SettingVersion
 from settingsdesk.desk.versions import told
 from settingsdesk.desk.wishes import Datums, setting_wished
+from settingsdesk.domain.datums import canonical_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import AxisKind
@@ -239,7 +240,7 @@ def _check(
                 typed[axis.key],
                 told(wished.axes[axis.key], unit),
                 told(present.axes[axis.key], unit) if present else "",
-                shown.canonical(axis),
+                canonical_in_words(axis),
             )
             for axis in wished.kind.axes
         ),

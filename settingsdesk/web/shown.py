@@ -4,7 +4,12 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from settingsdesk.domain.datums import HeightDatum, SpreadDatum, height_in_words, spread_in_words
+from settingsdesk.domain.datums import (
+    HeightDatum,
+    canonical_in_words,
+    height_in_words,
+    spread_in_words,
+)
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
 from settingsdesk.domain.figures import format_length
@@ -53,15 +58,6 @@ def datum(model: ApparatusModel, axis: Axis) -> str:
     return f"between {axis.kind.point}"
 
 
-def canonical(axis: AxisKind) -> str:
-    """Between which points the desk keeps a length of that axis."""
-    if axis.quantity is Quantity.HEIGHT:
-        return height_in_words(HeightDatum(), axis.point)
-    if axis.quantity is Quantity.SPREAD:
-        return spread_in_words(SpreadDatum.INNER)
-    return f"between {axis.point}"
-
-
 def picture(
     model: ApparatusModel,
     measures_mm: Mapping[str, float],
@@ -91,5 +87,5 @@ def for_templates() -> dict[str, Any]:
         "day": day,
         "moment": moment,
         "datum": datum,
-        "canonical": canonical,
+        "canonical": canonical_in_words,
     }

@@ -183,7 +183,8 @@ class TestShortCodes:
     def test_the_typed_code_finds_the_card(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
         with demo_club.work() as session:
-            found = cards.find_by_short_code(session, PRESS, f" {grouped(card.short_code).lower()} ")
+            typed = f" {grouped(card.short_code).lower()} "
+            found = cards.find_by_short_code(session, PRESS, typed)
 
         assert found.version == 1
 

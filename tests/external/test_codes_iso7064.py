@@ -32,6 +32,7 @@ BLOOD_UNITS_WITH_A_SLIP = [
     "G123468954321H",
 ]
 
+
 class TestMod37And2:
     @pytest.mark.parametrize("number", BLOOD_UNITS)
     def test_published_numbers_end_in_our_check_character(self, number):
