@@ -8,6 +8,7 @@ from flask import Flask
 from settingsdesk.desk import apparatus, athletes, rotations, settings
 from settingsdesk.desk.clock import today
 from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.store import rotations as kept
 from tests.conftest import DemoClub, new_account
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
@@ -347,6 +348,41 @@ class TestOutOfDate:
 
         assert "stands at another setup now than when this order was made" in page.text
         assert "Stood at 1 / 1 / 130.0" in page.send("Order it anew").text
+
+
+class TestOtherPlans:
+    """Plans as the desk could have kept them on another day."""
+
+    def keep(self, club: DemoClub, **other: object) -> None:
+        with club.work(writes=True) as session:
+            latest = kept.latest_plan(session, 1)
+            assert latest is not None
+            result = {**latest.result, **other}
+            session.add(kept.RotationPlan(rotation_id=1, made_by="Runa", result=result))
+
+    def test_one_that_is_not_proven_says_how_far_it_could_be_from_the_best(
+        self, demo_pages: Reader, demo_club: DemoClub, tonight: Page
+    ) -> None:
+        with demo_club.work() as session:
+            ordered = rotations.rotation(session, 1).ordered
+        assert ordered is not None
+        self.keep(demo_club, proven=False, bound_s=ordered.best.seconds - 65)
+
+        text = demo_pages.get(TONIGHT).text
+
+        assert "not proven best: an order could need 1:05 min less at the very most" in text
+        assert "It is proven" not in text
+
+    def test_one_with_marks_that_the_scale_no_longer_has_is_not_shown(
+        self, demo_pages: Reader, demo_club: DemoClub, tonight: Page
+    ) -> None:
+        self.keep(demo_club, start_setup=[900, 900, 900])
+
+        page = demo_pages.get(TONIGHT)
+        assert "There is no order that counts The scale of Bars by the window has" in page.text
+        assert "Jagna B." not in page.text
+
+        assert len(rows(page.send("Order it anew"), "The best order")) == 12
 
 
 class TestTheCoachsList:
