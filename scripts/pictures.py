@@ -3,6 +3,7 @@
 Needs Chromium and what scripts/test has installed.
 """
 
+import logging
 import shutil
 import tempfile
 import threading
@@ -26,6 +27,7 @@ PHONE, DESKTOP = {"width": 360, "height": 740}, {"width": 1100, "height": 900}
 
 
 def main() -> None:
+    logging.getLogger("werkzeug").setLevel(logging.WARNING)
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as place:
         data = DataFolder.at(Path(place))
@@ -63,11 +65,12 @@ def take_all(browser: Browser, address: str, code: str) -> None:
     take(phone, f"{address}/rotations/1", "rotation-phone", height=1500)
     take(phone, f"{address}{code}", "card-phone", height=1500)
     take(desktop, f"{address}/athletes/1", "athlete-desktop", height=1500)
-    take(
-        desktop, f"{address}/apparatus/1/calibrations/low_rail", "calibration-desktop", height=1500
+    take(desktop, f"{address}/apparatus/1/calibrations/2", "calibration-desktop", height=1500)
+    question = (
+        "from=apparatus-1&by=marks&low_rail=5&high_rail=6&spread=168&mat=20&accepts=1"
+        "&to=apparatus-3&level="
     )
-    question = "/convert/"
-    take(desktop, f"{address}{question}", "convert-desktop", height=1500)
+    take(desktop, f"{address}/convert/?{question}", "convert-desktop", height=1500)
 
 
 def signed_in(browser: Browser, address: str, screen: dict[str, int]) -> Page:

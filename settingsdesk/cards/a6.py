@@ -5,7 +5,7 @@ The frame's lower edge carries 50 mm in centimetres, to tell whether a print is 
 """
 
 from settingsdesk.cards.fit import Place, fitted
-from settingsdesk.cards.foot import CAUTION, host, issue
+from settingsdesk.cards.foot import CAUTION, issue
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.plate import Plate
@@ -89,7 +89,7 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     left_mm = _RIGHT - _QUIET - side_mm
     pen.symbol(symbol, left_mm, foot_mm + _QUIET, side_mm)
     room_mm = left_mm - _QUIET - _TEXT
-    told = lettered(f"Scan, or type at {host(card)}")
+    told = "Scan it, or tell the coach this code:"
     pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)

@@ -1,7 +1,5 @@
 """What stands at the foot of every card, whatever its size."""
 
-from urllib.parse import urlsplit
-
 from settingsdesk.domain.card import Card
 
 CAUTION = (
@@ -13,8 +11,3 @@ CAUTION = (
 def issue(card: Card) -> str:
     """Version and date of issue, by which an older card is known."""
     return f"Version {card.version} · {card.issued_on.isoformat()}"
-
-
-def host(card: Card) -> str:
-    """Where the short code is typed."""
-    return urlsplit(card.url).netloc.lower()

@@ -110,14 +110,20 @@ class RotationView:
     ordered: OrderedRotation | None
 
 
-def recent(session: Session, limit: int = LAST_LOOKED_AT) -> list[RotationLine]:
+def recent(session: Session, limit: int = 50) -> list[RotationLine]:
     """The last rotations, the latest day first."""
-    return [
-        RotationLine(
-            row.id, row.name, row.held_on, row.apparatus_id, row.apparatus.name, len(row.turns)
-        )
-        for row in kept.recent(session, limit)
-    ]
+    return [_line(row) for row in kept.recent(session, limit)]
+
+
+def on_day(session: Session, day: date) -> list[RotationLine]:
+    """The rotations of a day, the latest made first."""
+    return [_line(row) for row in kept.on_day(session, day)]
+
+
+def _line(row: kept.Rotation) -> RotationLine:
+    return RotationLine(
+        row.id, row.name, row.held_on, row.apparatus_id, row.apparatus.name, len(row.turns)
+    )
 
 
 def add_rotation(

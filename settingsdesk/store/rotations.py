@@ -131,6 +131,14 @@ def recent(session: Session, limit: int) -> Sequence[Rotation]:
     return session.scalars(latest_first.limit(limit)).all()
 
 
+def on_day(session: Session, day: date) -> Sequence[Rotation]:
+    """The rotations of a day with apparatus and turns, the latest made first."""
+    asked = select(Rotation).options(
+        joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
+    )
+    return session.scalars(asked.where(Rotation.held_on == day).order_by(Rotation.id.desc())).all()
+
+
 def relist(session: Session, rotation: Rotation, athlete_ids: Iterable[int]) -> None:
     """Make these athletes the rotation's list, in this order.
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from flask import Flask, g
 from jinja2 import StrictUndefined
+from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.attempts import Attempts
@@ -58,6 +59,7 @@ def create_app(
         static_folder=str(STATIC),
         static_url_path="/static",
     )
+    app.url_map.converters["int"] = RowNumber
     app.config.from_mapping(_settings(data, https=https))
     app.testing = testing
     app.extensions[OURS] = Desk(
@@ -72,6 +74,12 @@ def create_app(
         app.register_blueprint(blueprint)
     _set_up_templates(app)
     return app
+
+
+class RowNumber(IntegerConverter):
+    """A number in an address that a row can have: one with more digits is no page of ours."""
+
+    regex = r"\d{1,18}"
 
 
 def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:

@@ -15,7 +15,7 @@ def index() -> str:
     """Today's rotations, and the apparatus with what stands on them now."""
     with work() as session:
         pieces = apparatus.all_pieces(session)
-        lines = [line for line in rotations.recent(session) if line.held_on == today()]
+        lines = rotations.on_day(session, today())
     return render_template(
         "today/index.html",
         pieces=pieces,

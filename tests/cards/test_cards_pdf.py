@@ -54,7 +54,6 @@ class TestWhatIsOnACard:
             CARD.model,
             f"Marks: {CARD.scale_used}",
             "Version 3 · 2026-05-04",
-            "settings.hall.example",
             "7KM4 Q2XP R",
         ):
             assert told in text

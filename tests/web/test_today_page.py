@@ -92,3 +92,12 @@ class TestToday:
 
         assert "No rotation was ordered for today." in page.text
         assert page.links["Go to the apparatus"] == "/apparatus/"
+
+
+class TestNumbersInAddresses:
+    @pytest.mark.parametrize("number", ["9223372036854775808", "1" * 5000])
+    @pytest.mark.parametrize("room", ["athletes", "apparatus", "rotations", "cards"])
+    def test_a_number_that_no_row_can_have_is_no_page(
+        self, demo_pages: Reader, room: str, number: str
+    ) -> None:
+        assert demo_pages.get(f"/{room}/{number}").status == 404
