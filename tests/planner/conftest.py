@@ -65,7 +65,9 @@ def small_problem(
 ) -> Problem:
     """A rotation of few setups, so that ties, twins and detours all occur."""
     rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
-    apparatus = [small_unit(rng, f"U{n + 1}", athletes, turns, units > 1) for n in range(units)]
+    apparatus = [
+        small_unit(rng, f"U{n + 1}", athletes, turns, 1 < units <= athletes) for n in range(units)
+    ]
     ids = [f"a{n + 1}" for n in range(athletes)]
     pool = {unit.id: [small_setup(rng, unit.axes) for _ in range(athletes)] for unit in apparatus}
     entrants = []
