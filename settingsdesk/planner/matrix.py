@@ -10,7 +10,7 @@ from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime
 from settingsdesk.planner.models.tour import Tour, cheapest_tour
 from settingsdesk.planner.plan import Status
 from settingsdesk.planner.problem import Setup, Unit
-from settingsdesk.planner.search import Budget, default_work
+from settingsdesk.planner.search import Budget
 
 
 def costs_between(unit: Unit, setups: Sequence[Setup]) -> list[list[int]]:
@@ -68,7 +68,7 @@ def order_matrix(
     start: int | None = None,
     before: Sequence[tuple[int, int]] = (),
     time_limit_s: float = 10,
-    work_limit: int | None = None,
+    work_limit_s: float | None = None,
 ) -> MatrixOrder:
     """The cheapest order of all rows of a matrix: ``costs[i][j]`` from i to j, None where barred.
 
@@ -83,8 +83,7 @@ def order_matrix(
     if any(b == first for _, b in before):
         raise NoOrderKeepsThis([f"row {a} before row {b}" for a, b in before if b == first])
     tour = _tour(costs, others, first, before, closed=closed)
-    work = default_work(time_limit_s) if work_limit is None else work_limit
-    found = cheapest_tour(tour, Budget.starting_now(work, time_limit_s))
+    found = cheapest_tour(tour, Budget.starting_now(time_limit_s, work_limit_s))
     if found.steps is None or found.cost is None:
         if found.proven:
             raise NoOrderKeepsThis([f"row {a} before row {b}" for a, b in before])

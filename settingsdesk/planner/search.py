@@ -7,40 +7,39 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 WIDEST_BEAM = 1 << 15  # keeps the peak below 64 MB
-
-
-WORK_PER_SECOND = 100_000
-
-
-def default_work(time_limit_s: float) -> int:
-    """Expanded states that a usual machine manages well before the time limit."""
-    return max(1000, round(time_limit_s * WORK_PER_SECOND))
+SHARE_OF_TIME = 0.75  # so that a usual machine is done with its work before the clock stops it
 
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How much may be searched: ``work`` in expanded states decides, the clock only stops.
+    """How much may be searched: the work decides, the clock only stops.
 
+    ``work_s`` counts states, as the seconds in which a usual machine expands so many of them.
     ``ends_at`` is a reading of ``time.perf_counter``.
     """
 
-    work: int
+    work_s: float
     ends_at: float
 
     @classmethod
-    def starting_now(cls, work: int, time_limit_s: float) -> "Budget":
-        """A budget whose time begins to run at once."""
-        return cls(work, time.perf_counter() + time_limit_s)
+    def starting_now(cls, time_limit_s: float, work_s: float | None = None) -> "Budget":
+        """A budget whose time begins at once; its work follows from the time if not given."""
+        work_s = SHARE_OF_TIME * time_limit_s if work_s is None else work_s
+        return cls(work_s, time.perf_counter() + time_limit_s)
+
+    def share(self, part: float) -> "Budget":
+        """A part of the work, within the same time."""
+        return Budget(part * self.work_s, self.ends_at)
 
     @property
     def left_s(self) -> float:
         """Seconds until the clock stops the search."""
         return max(0.01, self.ends_at - time.perf_counter())
 
-    def beam(self, layers: int) -> int:
+    def beam(self, layers: int, pace: float) -> int:
         """The widest beam whose search, with all narrower ones before it, stays within the work."""
-        widest = max(1, self.work // (2 * max(1, layers)))
-        return min(WIDEST_BEAM, 1 << (widest.bit_length() - 1))
+        states = self.work_s * pace
+        return max(1, min(WIDEST_BEAM, round(states / (2 * max(1, layers)))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +57,19 @@ class Found:
 
 
 def search(
-    model: Any, budget: Budget, layers: int, *, below: int | None = None, largest: bool = False
+    model: Any,
+    budget: Budget,
+    layers: int,
+    pace: float,
+    *,
+    below: int | None = None,
+    largest: bool = False,
 ) -> Found:
     """Look for the cheapest way to a base case of ``model``, which takes ``layers`` steps.
 
-    Only costs ``below`` are of interest, where given. ``largest``: the cost is the largest of the
-    steps' costs instead of their sum.
+    ``pace`` is how many states a usual machine expands per second; each model has its own, as
+    measured. Only costs ``below`` are of interest, where given. ``largest``: the cost is the
+    largest of the steps' costs instead of their sum.
     """
     operator = dp.FOperator.Max if largest else dp.FOperator.Plus
     solver = dp.CABS(
@@ -71,7 +77,7 @@ def search(
         f_operator=operator,
         primal_bound=below,
         time_limit=budget.left_s,
-        max_beam_size=budget.beam(layers),
+        max_beam_size=budget.beam(layers, pace),
         quiet=True,
     )
     best = solver.search()

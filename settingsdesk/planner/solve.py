@@ -11,7 +11,7 @@ from settingsdesk.planner.nearest import nearest_to_list
 from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
-from settingsdesk.planner.search import Budget, default_work
+from settingsdesk.planner.search import Budget
 from settingsdesk.planner.ways import (
     deviations,
     one_turn,
@@ -25,23 +25,23 @@ Way = Callable[[Problem, Budget, Plan | None], Answer]
 
 
 def solve(
-    problem: Problem, *, time_limit_s: float | None = None, work_limit: int | None = None
+    problem: Problem, *, time_limit_s: float | None = None, work_limit_s: float | None = None
 ) -> Solution:
     """The best plan, whether it is proven best, and what the usual orders would cost.
 
-    ``time_limit_s`` stands in for the problem's own. ``work_limit`` bounds the states the search
-    expands; left out, it follows from the time limit so that a usual machine is done well before
-    the clock stops it: the same problem then gives the same answer every time.
+    ``time_limit_s`` stands in for the problem's own. ``work_limit_s`` bounds the states that are
+    searched, counted as the seconds in which a usual machine searches so many; left out, it follows
+    from the time limit so that a usual machine is done before the clock stops it. So the same
+    problem gives the same answer every time, and at any load that leaves the work its time.
 
     Raises NoOrderKeepsThis where there is no plan, and NoPlanInTime where none was found.
     """
     begun = time.perf_counter()
     limit_s = problem.time_limit_s if time_limit_s is None else time_limit_s
-    work = default_work(limit_s) if work_limit is None else work_limit
     usual = usual_plans(problem)
-    if usual[0] is None and len(problem.apparatus) == 1:
-        _refuse_conflicts(problem)
-    answer = _answer(problem, Budget(work, begun + limit_s), _better(problem, usual))
+    if usual[0] is None:
+        refuse_conflicts(problem)
+    answer = _answer(problem, Budget.starting_now(limit_s, work_limit_s), _better(problem, usual))
     if answer.plan is None:
         raise _no_plan(problem, limit_s, answer)
     plan = nearest_to_list(problem, answer.plan)
@@ -96,8 +96,9 @@ def _better(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:
     return min(known, key=lambda plan: count(problem, plan).goal_s(problem.goal), default=None)
 
 
-def _refuse_conflicts(problem: Problem) -> None:
-    conflict = smallest_conflict(problem)
+def refuse_conflicts(problem: Problem) -> None:
+    """Raise NoOrderKeepsThis where wishes on one apparatus cannot hold together."""
+    conflict = smallest_conflict(problem) if len(problem.apparatus) == 1 else None
     if conflict is not None:
         raise NoOrderKeepsThis(conflict, "the rest leaves nobody who may go next")
 

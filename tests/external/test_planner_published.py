@@ -68,7 +68,7 @@ class TestClosedTours:
         """TSPLIB95, best solutions for the asymmetric problem."""
         costs = published(name)
 
-        found = order_matrix(costs, closed=True, time_limit_s=20, work_limit=400_000)
+        found = order_matrix(costs, closed=True, time_limit_s=20, work_limit_s=8)
 
         check(found, costs, optimum, closed=True)
         assert found.status is Status.PROVEN or not proven
@@ -118,7 +118,7 @@ class TestPathsWithPrecedences:
         costs, before = sequencing(name)
 
         found = order_matrix(
-            costs, closed=False, start=0, before=before, time_limit_s=20, work_limit=400_000
+            costs, closed=False, start=0, before=before, time_limit_s=20, work_limit_s=8
         )
 
         check(found, costs, optimum, closed=False)

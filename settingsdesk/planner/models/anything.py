@@ -19,6 +19,7 @@ from settingsdesk.planner.stands import Stand, stands_for
 from settingsdesk.planner.twins import twins
 
 NEXT = "next apparatus"
+STATES_PER_SECOND = 9e6  # with one transition
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,11 @@ class Aim:
 
 def best_plan(problem: Problem, aim: Aim, budget: Budget, below: int | None) -> Found:
     """The best sequence of turns; read the steps with ``plan_from``."""
-    model = AnythingModel(problem, aim)
+    model = AnythingModel(problem, aim).model
+    pace = STATES_PER_SECOND / len(model.get_transitions())
     layers = problem.turn_count + len(problem.apparatus)
     largest = problem.goal is Goal.MAKESPAN and not aim.is_deviation
-    return search(model.model, budget, layers, below=below, largest=largest)
+    return search(model, budget, layers, pace, below=below, largest=largest)
 
 
 def plan_from(problem: Problem, steps: Sequence[str]) -> Plan:

@@ -15,6 +15,9 @@ from settingsdesk.planner.bounds.families import Family
 from settingsdesk.planner.bounds.tree import HALVES
 from settingsdesk.planner.search import Budget, Found, search
 
+STATES_PER_SECOND_FOR_TIME = 9e7  # with one group and one transition
+STATES_PER_SECOND_FOR_DEVIATION = 3e7
+
 
 @dataclass(frozen=True, slots=True)
 class Bands:
@@ -40,7 +43,9 @@ class Bands:
 
 def least_time(bands: Bands, budget: Budget, below: int | None) -> Found:
     """The stands to go to one after the other; each step is a stand's number."""
-    return search(time_model(bands), budget, len(bands.groups), below=below)
+    model = time_model(bands)
+    pace = STATES_PER_SECOND_FOR_TIME / (len(model.get_transitions()) * len(bands.groups))
+    return search(model, budget, len(bands.groups), pace, below=below)
 
 
 def least_deviation(bands: Bands, budget: Budget, time_s: int, below: int) -> Found:
@@ -51,7 +56,8 @@ def least_deviation(bands: Bands, budget: Budget, time_s: int, below: int) -> Fo
     # Seconds weigh so much that no plan of more than ``time_s`` lies below the bar.
     weight = below + 1
     model = deviation_model(bands, weight)
-    found = search(model, budget, len(bands.groups), below=weight * time_s + below)
+    pace = STATES_PER_SECOND_FOR_DEVIATION / (len(model.get_transitions()) * len(bands.groups))
+    found = search(model, budget, len(bands.groups), pace, below=weight * time_s + below)
     cost = None if found.cost is None else found.cost - weight * time_s
     return Found(found.steps, cost, max(0, found.bound - weight * time_s), found.proven)
 

@@ -15,11 +15,12 @@ from typing import Any
 
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
-from settingsdesk.planner.bounds.entries import Entries, Matrix, plain_entries, priced_entries
+from settingsdesk.planner.bounds.entries import Entries, Matrix, priced_entries
 from settingsdesk.planner.bounds.tree import HALVES, priced_tree
 from settingsdesk.planner.search import Budget, Found, search
 
 NOBODY = 0
+STATES_PER_SECOND = 7.5e6  # of one group; the tree takes the square of the groups
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,8 @@ def cheapest_rounds(rounds: Rounds, budget: Budget, below: int | None = None) ->
     """The groups turn by turn at the least cost; each step is a node's number."""
     model = RoundsModel(rounds).model
     turns = sum(group.turns for group in rounds.groups)
-    return search(model, budget, turns, below=below)
+    pace = STATES_PER_SECOND / len(rounds.costs) ** 2
+    return search(model, budget, turns, pace, below=below)
 
 
 class RoundsModel:
@@ -107,7 +109,7 @@ class RoundsModel:
         rested = []
         if self.rounds.is_small(k):
             lately = [(one == k).if_then_else(1, 0) for one in self.recent]
-            rested = [reduce(add, lately) < group.members]
+            rested = [self.model.add_bool_state_fun(reduce(add, lately) < group.members)]
         for is_last in (True, False):
             # of those who can go on for ever, and of those who are done, nobody need remember
             kept = k if self.rounds.is_small(k) and not is_last else NOBODY
@@ -155,8 +157,8 @@ class RoundsModel:
     def _keep_room_for_rest(self) -> None:
         """In R turns a small group gets at most its size in every ``rest + 1`` of them."""
         span = self.rounds.rest + 1
-        remaining = self.total - self.used
-        whole = remaining // span
+        remaining = self.model.add_int_state_fun(self.total - self.used)
+        whole = self.model.add_int_state_fun(remaining // span)
         for k in self.nodes:
             size = self.rounds.groups[k - 1].members
             if self.rounds.is_small(k):
@@ -169,15 +171,22 @@ class RoundsModel:
         is_here = self.here == k
         if not self.rounds.is_small(k):
             return ((left > 0) & ~is_here).if_then_else(1, 0)
-        # a run has at most ``size`` turns, and the present one has had one at least
-        return is_here.if_then_else(left, left + (size - 1)) // size
+        # a run has at most ``size`` turns, and the present one has had some of them
+        return (left + is_here.if_then_else(self._turns_in_a_row(k) - 1, size - 1)) // size
+
+    def _turns_in_a_row(self, k: int) -> Any:
+        """Turns of the run of group k that goes on now."""
+        turns, goes_back = 1, None
+        for one in self.recent[1 : self.rounds.groups[k - 1].members]:
+            goes_back = (one == k) if goes_back is None else goes_back & (one == k)
+            turns += goes_back.if_then_else(1, 0)
+        return turns
 
     def _add_bounds(self) -> None:
         costs = self.rounds.costs
-        self.runs = {k: self._runs_left(k) for k in self.nodes}
+        self.runs = {k: self.model.add_int_state_fun(self._runs_left(k)) for k in self.nodes}
         visits = [1, *(self.rounds.runs(k) for k in self.nodes)]
         turns = max(20, min(250, 1_000_000 // len(costs) ** 2))
-        self._add_entries_bound(plain_entries(costs))
         self._add_entries_bound(priced_entries(costs, visits, turns))
         self._add_tree_bound(visits, turns)
 

@@ -18,6 +18,7 @@ from settingsdesk.planner.bounds.tree import HALVES
 from settingsdesk.planner.search import Budget, Found, search
 
 NEXT = "next apparatus"
+STATES_PER_SECOND = 1.1e7  # with one transition
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,9 @@ class Units:
 def cheapest_units(units: Units, budget: Budget, below: int | None) -> Found:
     """Steps are "group number-of-athletes" or ``NEXT``."""
     layers = len(units.sizes) + 2 * len(units.paths)
-    return search(UnitsModel(units).model, budget, layers, below=below, largest=units.busy)
+    model = UnitsModel(units).model
+    pace = STATES_PER_SECOND / len(model.get_transitions())
+    return search(model, budget, layers, pace, below=below, largest=units.busy)
 
 
 class UnitsModel:

@@ -11,13 +11,14 @@ from settingsdesk.planner.ways.answer import Answer
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """Exact for every problem, slow to its proof; ``known`` is a plan to be beaten."""
     bar = None if known is None else count(problem, known).goal_s(problem.goal)
-    found = best_plan(problem, Aim(), budget, below=bar)
+    half = budget.share(0.5 if accepts_deviations(problem) else 1)
+    found = best_plan(problem, Aim(), half, below=bar)
     plan = known if found.steps is None else plan_from(problem, found.steps)
     if plan is None or not accepts_deviations(problem):
         return Answer(plan, found.bound, found.proven)
     now = count(problem, plan)
     aim = Aim(goal_at_most_s=now.goal_s(problem.goal))
-    closer = best_plan(problem, aim, budget, below=now.deviation_stops)
+    closer = best_plan(problem, aim, half, below=now.deviation_stops)
     plan = plan if closer.steps is None else plan_from(problem, closer.steps)
     return Answer(plan, found.bound, found.proven and closer.proven)
 
