@@ -12,6 +12,7 @@ from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.search import Budget
+from settingsdesk.planner.settle import settled
 from settingsdesk.planner.ways import (
     deviations,
     one_turn,
@@ -41,7 +42,7 @@ def solve(
     usual = usual_plans(problem)
     if usual[0] is None:
         refuse_conflicts(problem)
-    answer = _answer(problem, Budget.starting_now(limit_s, work_limit_s), _better(problem, usual))
+    answer = _answer(problem, Budget.starting_now(limit_s, work_limit_s), _best(problem, usual))
     if answer.plan is None:
         raise _no_plan(problem, limit_s, answer)
     plan = nearest_to_list(problem, answer.plan)
@@ -63,6 +64,8 @@ def solve(
 
 def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """With one apparatus everybody's turns are in any makespan, so both goals are one."""
+    if _is_hard(problem):
+        known, budget = _head_start(problem, budget, known), budget.share(0.6)
     if len(problem.apparatus) > 1:
         return _way_for_several(problem)(problem, budget, known)
     turns_s = 0
@@ -70,6 +73,19 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
         turns_s = sum(problem.turns_of(one) * one.turn_s for one in problem.athletes)
     answer = _way(problem)(replace(problem, goal=Goal.TOTAL), budget, known)
     return replace(answer, bound_s=answer.bound_s + turns_s)
+
+
+def _is_hard(problem: Problem) -> bool:
+    """Whether accepted deviations come together with what leaves only the general model."""
+    way = _way_for_several if len(problem.apparatus) > 1 else _way
+    return turn_by_turn.accepts_deviations(problem) and way(problem) is turn_by_turn.solve
+
+
+def _head_start(problem: Problem, budget: Budget, known: Plan | None) -> Plan | None:
+    """The best plan at exactly the wanted setups, with the setups settled along its order."""
+    exactly = replace(problem, athletes=tuple(replace(one, accepts={}) for one in problem.athletes))
+    plan = _answer(exactly, budget.share(0.4), known).plan
+    return None if plan is None else _best(problem, (plan, settled(problem, plan)))
 
 
 def _way_for_several(problem: Problem) -> Way:
@@ -90,8 +106,8 @@ def _way(problem: Problem) -> Way:
     return deviations.solve if plain else turn_by_turn.solve
 
 
-def _better(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:
-    """Of the usual plans the one of smaller goal, so that no answer is worse than they are."""
+def _best(problem: Problem, plans: tuple[Plan | None, ...]) -> Plan | None:
+    """Of these plans the one of smallest goal; no answer is worse than a plan known before."""
     known = [plan for plan in plans if plan is not None]
     return min(known, key=lambda plan: count(problem, plan).goal_s(problem.goal), default=None)
 

@@ -1,0 +1,53 @@
+"""The best setups along a given order of turns, within what each athlete accepts."""
+
+from collections.abc import Sequence
+
+from settingsdesk.planner.plan import Plan, Turn
+from settingsdesk.planner.problem import Problem, Setup, Unit
+from settingsdesk.planner.stands import Stand, stands_for
+
+MOST_STANDS = 40  # per turn, those of least deviation; along one order few others ever help
+
+Cost = tuple[int, int]
+Way = tuple[Cost, tuple[Setup, ...]]
+
+
+def settled(problem: Problem, plan: Plan) -> Plan:
+    """The same turns in the same order, at setups of least time and then least deviation."""
+    stands = stands_for(problem)
+    found: dict[str, tuple[Turn, ...]] = {}
+    for number, unit in enumerate(problem.apparatus):
+        there = [stand for stand in stands if stand.unit_number == number]
+        found[unit.id] = _along(problem, unit, there, plan[unit.id])
+    return found
+
+
+def _along(
+    problem: Problem, unit: Unit, stands: Sequence[Stand], turns: Sequence[Turn]
+) -> tuple[Turn, ...]:
+    """Turn by turn, the cheapest way to each setup that the turn may have."""
+    athletes = {one.id: one for one in problem.athletes}
+    ways: dict[Setup, Way] = {unit.setup: ((0, 0), ())}
+    for turn in turns:
+        one = athletes[turn.athlete]
+        serving = sorted(
+            (stand for stand in stands if stand.serves(one)), key=lambda at: at.deviation(one)
+        )
+        ways = {
+            at.setup: min(_onwards(unit, ways, at.setup, at.deviation(one)))
+            for at in serving[:MOST_STANDS]
+        }
+    final = unit.final_setup
+    ends = [
+        ((cost[0] + (unit.seconds(last, final) if final else 0), cost[1]), setups)
+        for last, (cost, setups) in ways.items()
+    ]
+    setups = min(ends)[1]
+    return tuple(Turn(turn.athlete, setup) for turn, setup in zip(turns, setups, strict=True))
+
+
+def _onwards(unit: Unit, ways: dict[Setup, Way], setup: Setup, deviation: int) -> list[Way]:
+    return [
+        ((cost[0] + unit.seconds(last, setup), cost[1] + deviation), (*setups, setup))
+        for last, (cost, setups) in ways.items()
+    ]
