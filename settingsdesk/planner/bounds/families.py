@@ -69,11 +69,11 @@ def families(
     unit: Unit, stands: Sequence[Setup], boxes: Sequence[Box], most: int, rounds: int
 ) -> list[Family]:
     """A few large families with their tables; ``stands[0]`` is the setup at the start."""
-    return [_family(unit, stands, boxes, members, rounds) for members in _choose(boxes, most)]
+    return [_family(unit, stands, boxes, members, rounds) for members in _choose(unit, boxes, most)]
 
 
-def _choose(boxes: Sequence[Box], most: int) -> list[tuple[int, ...]]:
-    """Largest first: greedy by fewest overlaps, begun with each box in turn."""
+def _choose(unit: Unit, boxes: Sequence[Box], most: int) -> list[tuple[int, ...]]:
+    """Greedy by fewest overlaps, begun with each box in turn; those furthest apart are kept."""
     overlaps = [
         frozenset(n for n, other in enumerate(boxes) if overlap(box, other)) for box in boxes
     ]
@@ -85,7 +85,13 @@ def _choose(boxes: Sequence[Box], most: int) -> list[tuple[int, ...]]:
             if not overlaps[n].intersection(chosen):
                 chosen.append(n)
         found[tuple(sorted(chosen))] = None
-    return sorted(found, key=lambda members: -len(members))[:most]
+    gap = [[double_gap_s(unit, a, b) for b in boxes] for a in boxes]
+
+    def apart(members: tuple[int, ...]) -> int:
+        """Seconds to the nearest other member, summed: roughly the tree."""
+        return sum(min((gap[a][b] for b in members if b != a), default=0) for a in members)
+
+    return sorted(found, key=apart, reverse=True)[:most]
 
 
 def _family(

@@ -25,7 +25,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     groups = groups_of(unit, problem.athletes)
     stands = stands_for(problem, for_time_alone=True)
     bar = None if known is None else count(problem, known).change_over_s
-    found = least_time(bands_of(unit, groups, stands), budget.share(0.5), below=bar)
+    found = least_time(bands_of(unit, groups, stands), budget, below=bar)
     plan = known
     if found.steps is not None:
         plan = _served(unit, groups, [stands[0], *(stands[int(step)] for step in found.steps)])
@@ -47,7 +47,7 @@ def _closer(
     dearest = now.change_over_s + max(map(max, bands.costs))
     if (now.deviation_stops + 1) * dearest > LARGEST_COST:
         return Answer(plan, in_time.bound, proven=False)
-    found = least_deviation(bands, budget.share(0.5), now.change_over_s, below=now.deviation_stops)
+    found = least_deviation(bands, budget.share(0.3), now.change_over_s, below=now.deviation_stops)
     if found.steps is not None:
         plan = _plan(unit, groups, stands, found.steps)
     return Answer(plan, in_time.bound, in_time.proven and found.proven)
