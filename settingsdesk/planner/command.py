@@ -4,7 +4,8 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, NotARotationProblem
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.planner.errors import NotARotationProblem
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.reading import problem_from_json
 from settingsdesk.planner.solve import solve
@@ -25,7 +26,7 @@ def order_problem(path: Path, *, as_json: bool, say: Say, complain: Say) -> int:
     except NotARotationProblem as refused:
         complain(str(refused))
         return NOT_A_PROBLEM
-    except (NoOrderKeepsThis, NoPlanInTime) as none:
+    except SettingsDeskError as none:
         complain(str(none))
         return NO_PLAN
     say(json.dumps(solution.to_json(), ensure_ascii=False) if as_json else in_words(solution))

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from settingsdesk.planner.errors import NoOrderKeepsThis
+from settingsdesk.planner.errors import NoOrderKeepsThis, PlanDoesNotAddUp
 from settingsdesk.planner.plan import Status
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Setup, Unit, Wishes
 from settingsdesk.planner.solve import solve
+from settingsdesk.planner.ways import one_turn
+from settingsdesk.planner.ways.answer import Answer
 
 LOW = AxisTimes("low rail", stops=9, ends=2, handling_s=8, up_s=5, down_s=3)
 HIGH = replace(LOW, id="high rail")
@@ -140,3 +142,49 @@ class TestWishesThatCannotHoldTogether:
 
         assert sorted(refused.value.wishes) == sorted(said)
         assert all(one in str(refused.value) for one in said)
+
+
+class TestTheLimits:
+    def test_of_work_give_the_same_answer_on_a_slow_and_a_quick_day(self):
+        """Only the work decides where a proof is out of reach; the clock is a last stop."""
+        wanted = [(4, 5, 9), (3, 6, 2), (8, 0, 4), (4, 4, 4), (0, 0, 0), (7, 7, 7)]
+        problem = squad(*wanted, turns=3, rest_turns=2)
+        loose = tuple(replace(one, accepts={"bars": (1, 1, 2)}) for one in problem.athletes)
+        problem = replace(problem, athletes=loose)
+
+        quick = solve(problem, time_limit_s=30, work_limit_s=0.05)
+        slow = solve(problem, time_limit_s=300, work_limit_s=0.05)
+
+        assert quick.status is Status.BEST_FOUND
+        assert replace(quick, solve_s=0) == replace(slow, solve_s=0)
+
+    def test_of_hardly_any_time_still_bring_a_plan_no_worse_than_the_usual_ones(self):
+        """A coach in a hurry gets at least what the list or the rule of thumb would give."""
+        problem = squad((4, 5, 9), (3, 6, 2), (8, 0, 4), (4, 4, 4), (0, 0, 0), (7, 7, 7))
+
+        solution = solve(problem, time_limit_s=0.001, work_limit_s=0)
+
+        assert solution.compared.by_height_s is not None
+        assert solution.goal_s <= solution.compared.by_height_s
+
+
+class TestTheSecondCount:
+    def test_throws_a_plan_away_that_does_not_cost_what_the_search_says(
+        self, monkeypatch: pytest.MonkeyPatch
+    ):
+        """A wrong proof is never shown, whatever went wrong on the way to it."""
+        problem = squad((4, 5, 9), (4, 6, 9))
+        plan = solve(problem).plan
+        monkeypatch.setattr(one_turn, "solve", lambda *_: Answer(plan, 1, proven=True))
+
+        with pytest.raises(PlanDoesNotAddUp, match="the search said 1 s"):
+            solve(problem)
+
+    def test_throws_a_plan_away_that_forgets_somebody(self, monkeypatch: pytest.MonkeyPatch):
+        """Everybody has their turn, or nothing is shown."""
+        problem = squad((4, 5, 9), (4, 6, 9))
+        plan = {"bars": solve(problem).plan["bars"][:1]}
+        monkeypatch.setattr(one_turn, "solve", lambda *_: Answer(plan, 0, proven=False))
+
+        with pytest.raises(PlanDoesNotAddUp, match=r"Bo has \[\] turns"):
+            solve(problem)

@@ -169,7 +169,7 @@ def best_prices(
         if best is None or value > best:
             best, best_price, stalled = value, whole, 0
         elif (stalled := stalled + 1) >= 8:
-            step, stalled, price = 0.6 * step, 0, [float(p) for p in best_price]
+            step, stalled, price = 0.8 * step, 0, [float(p) for p in best_price]
             if step < 0.004:
                 break
             continue

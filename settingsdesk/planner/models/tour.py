@@ -109,7 +109,7 @@ def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any) -> None
     ]
     once = [1] * len(costs)
     backwards = [list(column) for column in zip(*costs, strict=True)]
-    rounds = max(20, min(300, 1_200_000 // len(costs) ** 2))
+    rounds = max(20, min(600, 2_400_000 // len(costs) ** 2))
     for entries in (plain_entries(costs), priced_entries(costs, once, rounds)):
         leaving = model.add_int_table(entries.leaving())
         model.add_dual_bound(leaving[here] + model.add_int_table(list(entries.entry))[left])
