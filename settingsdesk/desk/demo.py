@@ -55,15 +55,7 @@ def load(store: Store, seed: Path, password: str) -> Demo:
         take_import(session, BY, read_squad(read_table(content, "squad.csv"), squad_columns()))
         squad = {member.listed_name: member.id for member in athletes.find(session)}
         rotation_ids = tuple(
-            rotations.add_rotation(
-                session,
-                BY,
-                line["name"],
-                today(),
-                pieces[line["apparatus"]],
-                [squad[name] for name in line["athletes"]],
-            ).id
-            for line in told["rotation"]
+            _add_rotation(session, line, pieces, squad) for line in told["rotation"]
         )
     coach = told["coach"]
     accounts.add_coach(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
@@ -87,6 +79,15 @@ def _add_piece(session: Session, line: Mapping[str, Any]) -> int:
         fitted = apparatus.try_on_piece(session, piece.id, told["axis"], taped)
         calibrations.keep_calibration(session, BY, piece.id, told["axis"], fitted, told["taken_on"])
     return piece.id
+
+
+def _add_rotation(
+    session: Session, line: Mapping[str, Any], pieces: Mapping[str, int], squad: Mapping[str, int]
+) -> int:
+    athlete_ids = [squad[name] for name in line["athletes"]]
+    apparatus_id = pieces[line["apparatus"]]
+    view = rotations.add_rotation(session, BY, line["name"], today(), apparatus_id, athlete_ids)
+    return rotations.order_anew(session, BY, view.id).id
 
 
 def _read(file: Path) -> dict[str, Any]:

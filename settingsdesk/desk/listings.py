@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from settingsdesk.desk.apparatus import Piece
-from settingsdesk.desk.rotations import PlannedTurn, RotationView
+from settingsdesk.desk.ordered import OrderedRotation, RotationView
+from settingsdesk.desk.orders import PlannedTurn
 from settingsdesk.domain.transfer import Fit, Transfer
 
 
@@ -14,23 +15,33 @@ def minutes(seconds: int) -> str:
 
 def order_lines(view: RotationView) -> Iterator[str]:
     """The best order with what moves before each turn, and what it saves."""
-    yield f"{view.name}: {view.piece.name}, {len(view.listed)} athletes"
+    names = " and ".join(piece.name for piece in view.pieces.values())
+    yield f"{view.name}: {names}, {len(view.listed)} athletes"
     ordered = view.ordered
     if ordered is None:
         yield "No order has been made that this apparatus can stand at: order it anew."
         return
     if ordered.outdated:
         yield f"! {ordered.outdated} Order it anew."
-    for turn in ordered.best.turns:
-        yield _turn_line(view.piece, turn)
+    for lane in ordered.best.lanes:
+        if len(ordered.best.lanes) > 1:
+            yield lane.piece.name
+        for turn in lane.turns:
+            yield _turn_line(lane.piece, turn)
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
-    yield (
-        f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by estimated times;"
-        f" as listed {minutes(ordered.as_listed.seconds)},"
-        f" by height {minutes(ordered.by_height.seconds)}:"
-        f" saves {minutes(ordered.saved_s(ordered.as_listed))} and"
-        f" {minutes(ordered.saved_s(ordered.by_height))}."
-    )
+    best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by estimated times"
+    yield f"{best}{_saved(ordered)}."
+
+
+def _saved(ordered: OrderedRotation) -> str:
+    """What the best order saves against the usual ones, as far as those keep what is asked."""
+    usual = {"as listed": ordered.as_listed, "by height": ordered.by_height}
+    others = {name: order for name, order in usual.items() if order is not None}
+    if not others:
+        return ""
+    times = ", ".join(f"{name} {minutes(order.seconds)}" for name, order in others.items())
+    saved = " and ".join(minutes(ordered.saved_s(order)) for order in others.values())
+    return f"; {times}: saves {saved}"
 
 
 def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
@@ -52,7 +63,7 @@ def _turn_line(piece: Piece, turn: PlannedTurn) -> str:
         f"{move.axis.kind.in_a_sentence} {move.direction} to {marks[key]}"
         for key, move in moved.items()
     )
-    what = f"{minutes(turn.change.seconds)}: {moves}" if moves else "nothing to move"
+    what = f"{minutes(turn.seconds)}: {moves}" if moves else "nothing to move"
     return f"{turn.place:3}. {turn.member.printed_name:<22} {' / '.join(marks.values()):<18} {what}"
 
 

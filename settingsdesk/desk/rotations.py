@@ -1,9 +1,9 @@
-"""Rotations: who shares an apparatus, and the order in which least time goes into readjusting."""
+"""Rotations: who shares which apparatus, and the order that takes least readjusting."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
-from typing import Any
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 
 from sqlalchemy.orm import Session
 
@@ -11,77 +11,17 @@ from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.apparatus import Piece
-from settingsdesk.desk.athletes import Member
-from settingsdesk.desk.settings import Carried
-from settingsdesk.domain.changeover import ChangeOver, change_over
+from settingsdesk.desk.asked import MOST_REST_TURNS, Asked, NumberNotPossible
+from settingsdesk.desk.ordered import RotationView, ordered_of, wanted_stops
+from settingsdesk.desk.orders import Lane
+from settingsdesk.desk.planning import kept_answer, problem_of
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.models import Setup
-from settingsdesk.planner.compare import usual_plans
-from settingsdesk.planner.plan import Status
-from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit
+from settingsdesk.planner.plan import Solution
+from settingsdesk.planner.problem import Problem
 from settingsdesk.planner.solve import solve
 from settingsdesk.store import rotations as kept
 
-ESTIMATED_TURN_S = 60
-"""An estimate of one athlete's go, for pictures to scale only: it changes no order."""
-
-LONGEST_SEARCH_S = 10
-
 LAST_LOOKED_AT = 50
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedTurn:
-    """One athlete's turn: the setup for it, and the change-over that comes before it."""
-
-    place: int
-    member: Member
-    setup: Setup
-    change: ChangeOver
-
-
-@dataclass(frozen=True, slots=True)
-class Order:
-    """The turns of a rotation in one order, from the setup that stood at its start."""
-
-    turns: tuple[PlannedTurn, ...]
-
-    @property
-    def seconds(self) -> int:
-        """All change-overs together, for one pair of hands."""
-        return sum(turn.change.seconds for turn in self.turns)
-
-    @property
-    def change_overs(self) -> int:
-        """How many turns need something moved before them."""
-        return sum(bool(turn.change.steps) for turn in self.turns)
-
-
-@dataclass(frozen=True, slots=True)
-class OrderedRotation:
-    """The best order beside the order as listed and the rule of thumb, sorted by height.
-
-    ``bound_s`` is proven: no order takes less. ``outdated`` says why the order should be made
-    anew, or is empty.
-    """
-
-    best: Order
-    as_listed: Order
-    by_height: Order
-    bound_s: int
-    proven: bool
-    made_at: datetime
-    made_by: str
-    outdated: str
-
-    @property
-    def gap_s(self) -> int:
-        """How much less an order could take at the very most."""
-        return self.best.seconds - self.bound_s
-
-    def saved_s(self, other: Order) -> int:
-        """How much less the best order takes than another."""
-        return other.seconds - self.best.seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +34,6 @@ class RotationLine:
     apparatus_id: int
     apparatus_name: str
     athletes: int
-
-
-@dataclass(frozen=True, slots=True)
-class RotationView:
-    """One rotation whole: its list, and its order where one was made."""
-
-    id: int
-    name: str
-    held_on: date
-    piece: Piece
-    listed: tuple[Member, ...]
-    carried: dict[int, Carried]
-    start_setup: Setup
-    ordered: OrderedRotation | None
 
 
 def recent(session: Session, limit: int = 50) -> list[RotationLine]:
@@ -133,211 +59,221 @@ def add_rotation(
     held_on: date,
     apparatus_id: int,
     athlete_ids: Sequence[int],
+    asked: Asked | None = None,
 ) -> RotationView:
-    """A rotation with its athletes as listed, ordered at once from what stands there now.
+    """A rotation with its athletes as listed, not ordered yet.
 
     The very same rotation a second time is a second press of the button: the first is given
     back, unless it is out of date. Raises ``NobodyListed``, ``ListedTwice``,
-    ``WithoutSetting``, ``SetupUnknown``.
+    ``WithoutSetting``, ``SetupUnknown``, or what is wrong with what is asked.
     """
-    piece = desk_apparatus.piece(session, apparatus_id)
-    _must_be_orderable(session, piece, athlete_ids)
-    name = name.strip() or f"{piece.name}, {held_on.isoformat()}"
-    made = _made_before(session, name, held_on, apparatus_id, athlete_ids)
+    asked = asked or Asked()
+    first = desk_apparatus.piece(session, apparatus_id)
+    name = name.strip() or f"{first.name}, {held_on.isoformat()}"
+    made = _made_before(session, name, held_on, apparatus_id, athlete_ids, asked)
     if made is not None:
         return made
     row = kept.Rotation(
         apparatus_id=apparatus_id,
         name=name,
         held_on=held_on,
-        start_setup=list(piece.must_stand_somewhere()),
+        asked=asked.to_data(),
         created_by=by,
     )
+    _must_be_orderable(session, row, athlete_ids)
     session.add(row)
     session.flush()
     kept.relist(session, row, athlete_ids)
-    return order_anew(session, by, row.id)
+    view = rotation(session, row.id)
+    problem(view)
+    return view
 
 
 def _made_before(
-    session: Session, name: str, held_on: date, apparatus_id: int, athlete_ids: Sequence[int]
+    session: Session,
+    name: str,
+    held_on: date,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    asked: Asked,
 ) -> RotationView | None:
-    """The rotation of that name, day, apparatus and list that is up to date, if there is one."""
-    asked = (name, held_on, apparatus_id, list(athlete_ids))
+    """The rotation of that name, day, apparatus, list and wishes that is up to date, if any."""
+    wanted = (name, held_on, apparatus_id, list(athlete_ids), asked)
     for row in kept.recent(session, LAST_LOOKED_AT):
         listed = [turn.athlete_id for turn in row.turns]
-        if (row.name, row.held_on, row.apparatus_id, listed) == asked:
+        made = (row.name, row.held_on, row.apparatus_id, listed, Asked.from_data(row.asked))
+        if made == wanted:
             view = rotation(session, row.id)
             return view if view.ordered and not view.ordered.outdated else None
     return None
 
 
-def change_list(
-    session: Session, by: str, rotation_id: int, athlete_ids: Sequence[int]
-) -> RotationView:
-    """Another list of athletes for a rotation, ordered anew."""
+def change_list(session: Session, rotation_id: int, athlete_ids: Sequence[int]) -> RotationView:
+    """Another list of athletes; wishes that name somebody who is gone go with them."""
     row = kept.by_id(session, rotation_id)
-    piece = desk_apparatus.piece(session, row.apparatus_id)
-    _must_be_orderable(session, piece, athlete_ids)
+    _must_be_orderable(session, row, athlete_ids)
     kept.relist(session, row, athlete_ids)
-    return order_anew(session, by, rotation_id)
+    row.asked = Asked.from_data(row.asked).only_for(athlete_ids).to_data()
+    session.flush()
+    return rotation(session, rotation_id)
+
+
+def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationView:
+    """Other turns, rest, hands, wishes or apparatus; raises what is wrong with them."""
+    row = kept.by_id(session, rotation_id)
+    row.asked = asked.to_data()
+    _must_be_orderable(session, row, [turn.athlete_id for turn in row.turns])
+    session.flush()
+    view = rotation(session, rotation_id)
+    problem(view)
+    return view
+
+
+def keep_first(session: Session, rotation_id: int, turns: int) -> RotationView:
+    """Fix the first so many turns where the order has them; the others may move.
+
+    ``NumberNotPossible`` where there are not that many; only where everybody has one turn.
+    """
+    row, lane = kept.by_id(session, rotation_id), _lane(rotation(session, rotation_id))
+    _must_be_some_of(lane, turns, least=0)
+    places = tuple((turn.member.id, turn.place) for turn in lane.turns[:turns])
+    row.asked = replace(Asked.from_data(row.asked), places=places).to_data()
+    session.flush()
+    return rotation(session, rotation_id)
+
+
+def go_on_after(session: Session, by: str, rotation_id: int, turns: int) -> RotationView:
+    """The first so many turns are over: the list is of those who still have one to come.
+
+    The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
+    there are not that many.
+    """
+    row, view = kept.by_id(session, rotation_id), rotation(session, rotation_id)
+    lane = _lane(view)
+    _must_be_some_of(lane, turns, least=1)
+    over = [turn.member.id for turn in lane.turns[:turns]]
+    had = Counter(dict(view.asked.had)) + Counter(over)
+    left = [one.id for one in view.listed if had[one.id] < view.asked.turns]
+    asked = replace(
+        view.asked,
+        had=tuple(had.items()),
+        just_had=(*view.asked.just_had, *over)[-MOST_REST_TURNS:],
+        places=tuple((one, place - turns) for one, place in view.asked.places if place > turns),
+    )
+    setup = lane.turns[turns - 1].setup
+    desk_apparatus.record_setup(session, by, lane.piece.id, setup, f"set for turn {turns}")
+    kept.relist(session, row, left)
+    row.asked = asked.only_for(left).to_data()
+    session.flush()
+    return rotation(session, rotation_id)
+
+
+def _lane(view: RotationView) -> Lane:
+    if view.ordered is None or len(view.ordered.best.lanes) != 1:
+        raise NotOneOrder
+    return view.ordered.best.lanes[0]
+
+
+def _must_be_some_of(lane: Lane, turns: int, least: int) -> None:
+    if not least <= turns < len(lane.turns):
+        raise NumberNotPossible("The number of turns", turns, least, len(lane.turns) - 1)
+
+
+def problem(view: RotationView) -> Problem:
+    """What the planner is asked; raises ``SetupUnknown`` or what does not fit together."""
+    return problem_of(view.pieces, view.listed, view.carried, view.asked)
+
+
+def keep_order(
+    session: Session, by: str, rotation_id: int, asked: Problem, solution: Solution
+) -> RotationView:
+    """Keep the planner's answer to that problem; earlier orders stay on record."""
+    view = rotation(session, rotation_id)
+    result = kept_answer(view.pieces, view.listed, asked, solution)
+    result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
+    session.add(kept.RotationPlan(rotation_id=rotation_id, made_by=by, result=result))
+    session.flush()
+    return rotation(session, rotation_id)
 
 
 def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
-    """Order a rotation from what stands on its apparatus now; earlier orders stay on record."""
-    row = kept.by_id(session, rotation_id)
-    piece = desk_apparatus.piece(session, row.apparatus_id)
-    listed = [turn.athlete_id for turn in row.turns]
-    _must_be_orderable(session, piece, listed)
-    row.start_setup = list(piece.must_stand_somewhere())
-    result = _plan(piece, desk_settings.on_piece(session, listed, piece), listed)
-    session.add(kept.RotationPlan(rotation_id=row.id, made_by=by, result=result))
-    session.flush()
-    return rotation(session, rotation_id)
+    """Order a rotation from what stands on its apparatus now, in this process."""
+    view = rotation(session, rotation_id)
+    if not view.listed:
+        raise NobodyListed
+    asked = problem(view)
+    return keep_order(session, by, rotation_id, asked, solve(asked))
 
 
 def rotation(session: Session, rotation_id: int) -> RotationView:
     """One rotation whole; ``NotInThisClub`` where there is none."""
     row = kept.by_id(session, rotation_id)
-    piece = desk_apparatus.piece(session, row.apparatus_id)
+    asked = Asked.from_data(row.asked)
+    pieces = _pieces(session, row)
     listed = [turn.athlete_id for turn in row.turns]
     members = desk_athletes.members(session, listed)
-    carried = desk_settings.on_piece(session, listed, piece)
+    carried = {
+        number: desk_settings.on_piece(session, listed, piece) for number, piece in pieces.items()
+    }
     plan = kept.latest_plan(session, rotation_id)
-    return RotationView(
+    view = RotationView(
         id=row.id,
         name=row.name,
         held_on=row.held_on,
-        piece=piece,
+        pieces=pieces,
         listed=tuple(members[athlete_id] for athlete_id in listed),
         carried=carried,
-        start_setup=tuple(row.start_setup),
-        ordered=_ordered(piece, members, carried, plan) if plan else None,
+        asked=asked,
+        ordered=None,
+        was_ordered=plan is not None,
     )
+    return replace(view, ordered=ordered_of(view, plan)) if plan else view
 
 
-def _plan(piece: Piece, carried: dict[int, Carried], listed: Sequence[int]) -> dict[str, Any]:
-    """The planner's answer as it is kept: three orders of (athlete, setup), and what is proven."""
-    problem = _problem(piece, carried, listed)
-    solution = solve(problem, time_limit_s=LONGEST_SEARCH_S)
-    as_listed, by_height = usual_plans(problem)
-    plans = {"best": solution.plan, "as_listed": as_listed, "by_height": by_height}
-    return {
-        "start_setup": list(piece.must_stand_somewhere()),
-        "bound_s": solution.bound_s,
-        "proven": solution.status is Status.PROVEN,
-        "orders": {
-            name: [[int(turn.athlete), list(turn.setup)] for turn in plan["here"]]
-            for name, plan in plans.items()
-            if plan is not None
-        },
-    }
+def _pieces(session: Session, row: kept.Rotation) -> dict[int, Piece]:
+    numbers = dict.fromkeys((row.apparatus_id, *Asked.from_data(row.asked).apparatus))
+    return {number: desk_apparatus.piece(session, number) for number in numbers}
 
 
-def _problem(piece: Piece, carried: dict[int, Carried], listed: Sequence[int]) -> Problem:
-    axes = tuple(
-        AxisTimes(
-            id=axis.key,
-            stops=axis.scale.count,
-            ends=len(axis.ends),
-            handling_s=axis.times.handling_s,
-            up_s=axis.times.up_s,
-            down_s=axis.times.down_s,
-        )
-        for axis in piece.model.axes
-    )
-    here = Unit(
-        id="here",
-        axes=axes,
-        any_move_s=piece.model.procedure.any_move_s,
-        setup=piece.must_stand_somewhere(),
-    )
-    entrants = tuple(
-        Entrant(
-            id=str(athlete_id),
-            setups={"here": carried[athlete_id].transfer.best.setup},
-            turn_s=ESTIMATED_TURN_S,
-        )
-        for athlete_id in listed
-    )
-    return Problem(apparatus=(here,), athletes=entrants)
-
-
-def _ordered(
-    piece: Piece,
-    members: dict[int, Member],
-    carried: dict[int, Carried],
-    plan: kept.RotationPlan,
-) -> OrderedRotation | None:
-    result = plan.result
-    orders = result["orders"]
-    outdated = _outdated(piece, members, carried, result)
-    if outdated and not _still_has(piece, result):
-        return None
-    return OrderedRotation(
-        best=_order(piece, members, result["start_setup"], orders["best"]),
-        as_listed=_order(piece, members, result["start_setup"], orders["as_listed"]),
-        by_height=_order(piece, members, result["start_setup"], orders["by_height"]),
-        bound_s=result["bound_s"],
-        proven=result["proven"],
-        made_at=plan.made_at,
-        made_by=plan.made_by,
-        outdated=outdated,
-    )
-
-
-def _order(
-    piece: Piece, members: dict[int, Member], start: Sequence[int], turns: Iterable[Any]
-) -> Order:
-    planned, here = [], tuple(start)
-    for place, (athlete_id, stops) in enumerate(turns, start=1):
-        setup = tuple(stops)
-        change = change_over(piece.model, here, setup)
-        planned.append(PlannedTurn(place, members[athlete_id], setup, change))
-        here = setup
-    return Order(tuple(planned))
-
-
-def _outdated(
-    piece: Piece, members: dict[int, Member], carried: dict[int, Carried], result: dict[str, Any]
-) -> str:
-    """Why what was planned is no longer what would be planned now."""
-    planned = {athlete_id: tuple(stops) for athlete_id, stops in result["orders"]["best"]}
-    if set(planned) != set(members):
-        return "The list of athletes was changed after this order was made."
-    if any(
-        athlete_id not in carried or carried[athlete_id].transfer.best.setup != setup
-        for athlete_id, setup in planned.items()
-    ):
-        return "Settings or the apparatus's scale have changed since this order was made."
-    if piece.setup is None:
-        return "It is not known what stands on the apparatus now."
-    if piece.setup != tuple(result["start_setup"]):
-        return "The apparatus stands at another setup now than when this order was made."
-    return ""
-
-
-def _still_has(piece: Piece, result: dict[str, Any]) -> bool:
-    """Whether every stop of the plan is on the scale as it is now."""
-    setups = [result["start_setup"], *(stops for _, stops in result["orders"]["best"])]
-    return all(
-        0 <= stop < axis.scale.count
-        for setup in setups
-        for axis, stop in zip(piece.model.axes, setup, strict=True)
-    )
-
-
-def _must_be_orderable(session: Session, piece: Piece, athlete_ids: Sequence[int]) -> None:
+def _must_be_orderable(session: Session, row: kept.Rotation, athlete_ids: Sequence[int]) -> None:
     if not athlete_ids:
         raise NobodyListed
     members = desk_athletes.members(session, athlete_ids)
     if len(set(athlete_ids)) < len(athlete_ids):
         twice = next(one for one in athlete_ids if athlete_ids.count(one) > 1)
         raise ListedTwice(members[twice].listed_name)
-    carried = desk_settings.on_piece(session, athlete_ids, piece)
-    without = [members[one].listed_name for one in athlete_ids if one not in carried]
-    if without:
-        raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
+    pieces = _pieces(session, row).values()
+    kinds = {piece.model.kind.name.lower() for piece in pieces}
+    if len(kinds) > 1:
+        raise KindsMixed(tuple(sorted(kinds)))
+    for piece in pieces:
+        piece.must_stand_somewhere()
+        ready = desk_settings.on_piece(session, athlete_ids, piece)
+        without = [members[one].listed_name for one in athlete_ids if one not in ready]
+        if without:
+            raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
+
+
+class NotOneOrder(SettingsDeskError):
+    """Turns were counted in a rotation without an order, or on several apparatus."""
+
+    def __str__(self) -> str:
+        return (
+            "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
+        )
+
+
+class KindsMixed(SettingsDeskError):
+    """A rotation on apparatus of different kinds."""
+
+    def __init__(self, kinds: tuple[str, ...]) -> None:
+        self.kinds = kinds
+
+    def __str__(self) -> str:
+        return (
+            "A rotation is held on apparatus of one kind, and these are"
+            f" {' and '.join(self.kinds)}: make a rotation for each"
+        )
 
 
 class NobodyListed(SettingsDeskError):

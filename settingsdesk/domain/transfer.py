@@ -161,6 +161,16 @@ def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) ->
     return Fit(setup, axes, score)
 
 
+def fit_at(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
+    """How far a setup, whatever it is, lies from a setting, axis by axis."""
+    measures_mm = model.measures_mm(setup)
+    score = sum(
+        wanted.weight * (measures_mm[key] - wanted.wanted_mm) ** 2
+        for key, wanted in setting.axes.items()
+    )
+    return _fit(setting, model, setup, score)
+
+
 def _gap_mm(model: ApparatusModel, setup: Setup, place: int) -> float:
     """How far the measure of one axis moves to its nearest other stop, all else as it stands."""
     axis, stop = model.axes[place], setup[place]

@@ -37,8 +37,8 @@ class Rotation(ClubOwned, Base):
     apparatus_id: Mapped[int]
     name: Mapped[str]
     held_on: Mapped[date]
-    start_setup: Mapped[list[int]]
-    """Where the axes stand before the first turn, one stop number per axis."""
+    asked: Mapped[dict[str, Any]]
+    """What the coach asks besides who is on it: turns, rest, hands, wishes, further apparatus."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
 

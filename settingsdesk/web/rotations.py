@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -10,17 +10,20 @@ from settingsdesk.desk import apparatus, athletes, rotations, settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.rotations import ESTIMATED_TURN_S, Order, RotationView
+from settingsdesk.desk.ordered import RotationView
+from settingsdesk.desk.orders import Lane, Order
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.strip import StripRow, strip
+from settingsdesk.web import searching
 from settingsdesk.web.axis_fields import MarkField, form_of
 from settingsdesk.web.fields import ChecksField, DayField, WordsField
 from settingsdesk.web.forms import DeskForm
-from settingsdesk.web.shown import day
+from settingsdesk.web.shown import for_templates
+from settingsdesk.web.wishes_form import wishes_form
 from settingsdesk.web.work import coach, work
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
-blueprint.context_processor(lambda: {"day": day})
+blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 
@@ -65,9 +68,10 @@ def new(apparatus_id: int) -> Page:
     form = _new_form(piece)
     form.who.offer([(member.id, _offered(member)) for member in squad if member.id in ready])
     if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            view = _make(session, piece, form)
-            return redirect(url_for("rotations.show", rotation_id=view.id), 303)
+        with form.refusals():
+            with work(writes=True) as session:
+                view = _make(session, piece, form)
+            return searching.begin(view.id)
     without = [member for member in squad if member.id not in ready]
     page = render_template("rotations/new.html", form=form, piece=piece, without=without)
     return page, form.status
@@ -83,17 +87,48 @@ def show(rotation_id: int) -> str:
         view=view,
         picture=_strip(view),
         unlike=_unlike_wanted(view),
-        changed=_changed_since(view),
     )
 
 
 @blueprint.post("/<int:rotation_id>/order")
 def order_anew(rotation_id: int) -> Response:
     """Order it again from what stands on the apparatus now."""
+    return searching.begin(rotation_id)
+
+
+@blueprint.route("/<int:rotation_id>/wishes", methods=["GET", "POST"])
+def wishes(rotation_id: int) -> Page:
+    """Turns, rest, hands, wishes and further apparatus; changed, it is ordered anew."""
+    with work() as session:
+        view = rotations.rotation(session, rotation_id)
+        alike = apparatus.pieces_of_kind(session, view.piece.model.kind.key)
+    form = wishes_form(view, [piece for piece in alike if piece.id != view.piece.id])
+    if form.accepted():
+        with form.refusals():
+            asked = form.asked()
+            if not form.mistakes:
+                with work(writes=True) as session:
+                    rotations.change_wishes(session, rotation_id, asked)
+                return searching.begin(rotation_id, "The rotation was ordered as you asked.")
+    return render_template("rotations/wishes.html", form=form, view=view), form.status
+
+
+@blueprint.post("/<int:rotation_id>/keep")
+def keep_first(rotation_id: int) -> Response:
+    """Fix the first turns of the order, and let the others move."""
+    turns = request.form.get("turns", default=-1, type=int)
     with work(writes=True) as session:
-        rotations.order_anew(session, coach().shown_name, rotation_id)
-    flash("The rotation was ordered from what stands there now.")
-    return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+        rotations.keep_first(session, rotation_id, turns)
+    return searching.begin(rotation_id, f"The first {turns} turns were kept.")
+
+
+@blueprint.post("/<int:rotation_id>/go-on")
+def go_on(rotation_id: int) -> Response:
+    """The first turns are over: order the rest from the marks of the last of them."""
+    turns = request.form.get("turns", default=-1, type=int)
+    with work(writes=True) as session:
+        rotations.go_on_after(session, coach().shown_name, rotation_id, turns)
+    return searching.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
 
 
 @blueprint.route("/<int:rotation_id>/list", methods=["GET", "POST"])
@@ -109,11 +144,11 @@ def change_list(rotation_id: int) -> Page:
     if form.accepted():
         chosen = form.who.data or []
         kept = [one for one in listed if one in chosen]
-        with form.refusals(), work(writes=True) as session:
+        with form.refusals():
             ids = kept + [one for one in chosen if one not in listed]
-            rotations.change_list(session, coach().shown_name, rotation_id, ids)
-            flash("The list was changed and ordered anew.")
-            return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+            with work(writes=True) as session:
+                rotations.change_list(session, rotation_id, ids)
+            return searching.begin(rotation_id, "The list was changed and ordered anew.")
     return render_template("rotations/list.html", form=form, view=view), form.status
 
 
@@ -130,7 +165,10 @@ def move(rotation_id: int) -> Response:
         after = [one for one in before if one != athlete_id]
         after.insert(place - 1, athlete_id)
         if after != before:
-            rotations.change_list(session, coach().shown_name, rotation_id, after)
+            rotations.change_list(session, rotation_id, after)
+    if after != before:
+        said = "The list was changed and ordered anew."
+        return searching.begin(rotation_id, said, anchor="the-coach-s-list")
     address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
     return redirect(address, 303)
 
@@ -167,21 +205,10 @@ def _offered(member: Member) -> str:
 def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
     """By the name on the card: what the closest marks do not reach of what is wanted."""
     return {
-        member.printed_name: warnings
+        f"{member.printed_name}, {view.pieces[number].name}": warnings
+        for number, carried in view.carried.items()
         for member in view.listed
-        if member.id in view.carried
-        and (warnings := view.carried[member.id].transfer.best.warnings)
-    }
-
-
-def _changed_since(view: RotationView) -> set[int]:
-    """Whose marks in the order are no longer what they would be set to now."""
-    turns = view.ordered.best.turns if view.ordered else ()
-    return {
-        turn.member.id
-        for turn in turns
-        if turn.member.id not in view.carried
-        or view.carried[turn.member.id].transfer.best.setup != turn.setup
+        if member.id in carried and (warnings := carried[member.id].transfer.best.warnings)
     }
 
 
@@ -193,9 +220,15 @@ def _strip(view: RotationView) -> Drawing | None:
         ("By height", view.ordered.by_height),
         ("As listed", view.ordered.as_listed),
     )
-    return strip([_strip_row(name, order) for name, order in orders])
+    return strip(
+        [
+            _strip_row(f"{name}, {lane.piece.name}" if len(order.lanes) > 1 else name, lane, order)
+            for name, order in orders
+            if order is not None
+            for lane in order.lanes
+        ]
+    )
 
 
-def _strip_row(name: str, order: Order) -> StripRow:
-    turns = tuple((turn.change.seconds, ESTIMATED_TURN_S) for turn in order.turns)
-    return StripRow(name, turns)
+def _strip_row(name: str, lane: Lane, order: Order) -> StripRow:
+    return StripRow(name, tuple((turn.seconds, order.turn_s) for turn in lane.turns))

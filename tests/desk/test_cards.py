@@ -25,7 +25,7 @@ def issue(club: DemoClub, how_many: int = 1, *, with_club: bool = False) -> list
 def change_spread(club: DemoClub, spread_mm: int) -> None:
     with club.work(writes=True) as session:
         view = rotations.rotation(session, TONIGHT)
-        first = view.carried[view.listed[0].id].version
+        first = view.carried[view.piece.id][view.listed[0].id].version
         wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(spread_mm)})
         settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
 

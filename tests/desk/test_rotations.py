@@ -7,7 +7,8 @@ import pytest
 
 from settingsdesk.desk import apparatus, athletes, rotations, settings
 from settingsdesk.desk.apparatus import SetupUnknown
-from settingsdesk.desk.rotations import ListedTwice, NobodyListed, RotationView, WithoutSetting
+from settingsdesk.desk.ordered import RotationView
+from settingsdesk.desk.rotations import ListedTwice, NobodyListed, WithoutSetting
 from settingsdesk.domain.changeover import change_over_s
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
@@ -42,35 +43,42 @@ class TestTheBestOrder:
             tonight.ordered.as_listed,
             tonight.ordered.by_height,
         ):
-            here, seconds = tonight.start_setup, 0
-            for turn in order.turns:
+            assert order is not None
+            [lane] = order.lanes
+            here, seconds = lane.start, 0
+            for turn in lane.turns:
                 seconds += change_over_s(tonight.piece.model, here, turn.setup)
                 here = turn.setup
             assert seconds == order.seconds
 
     def test_everybody_has_one_turn_at_their_own_setup(self, tonight: RotationView) -> None:
         assert tonight.ordered is not None
-        turns = tonight.ordered.best.turns
+        turns = tonight.ordered.best.lanes[0].turns
 
         assert sorted(turn.member.id for turn in turns) == sorted(
             member.id for member in tonight.listed
         )
         for turn in turns:
-            assert turn.setup == tonight.carried[turn.member.id].transfer.best.setup
+            assert (
+                turn.setup == tonight.carried[tonight.piece.id][turn.member.id].transfer.best.setup
+            )
 
     def test_no_order_of_five_athletes_takes_less(self, demo_club: DemoClub) -> None:
         """All 120 orders are tried by hand."""
         with demo_club.work(writes=True) as session:
             ids = [member.id for member in rotations.rotation(session, TONIGHT).listed[:5]]
-            view = rotations.change_list(session, "Runa", TONIGHT, ids)
+            rotations.change_list(session, TONIGHT, ids)
+            view = rotations.order_anew(session, "Runa", TONIGHT)
 
         assert view.ordered is not None
-        setups = {one: view.carried[one].transfer.best.setup for one in ids}
+        start = view.ordered.best.lanes[0].start
+        own = view.carried[view.piece.id]
+        setups = {one: own[one].transfer.best.setup for one in ids}
         least = min(
             sum(
                 change_over_s(view.piece.model, before, after)
                 for before, after in zip(
-                    [view.start_setup, *(setups[one] for one in order)],
+                    [start, *(setups[one] for one in order)],
                     [setups[one] for one in order],
                     strict=False,
                 )
@@ -81,7 +89,9 @@ class TestTheBestOrder:
 
     def test_the_list_keeps_the_coachs_order(self, tonight: RotationView) -> None:
         assert tonight.ordered is not None
-        assert [turn.member for turn in tonight.ordered.as_listed.turns] == list(tonight.listed)
+        assert tonight.ordered.as_listed is not None
+        turns = tonight.ordered.as_listed.lanes[0].turns
+        assert [turn.member for turn in turns] == list(tonight.listed)
 
     def test_an_apparatus_with_one_adjustable_is_ordered_by_the_same_means(
         self, demo_club: DemoClub
@@ -93,7 +103,8 @@ class TestTheBestOrder:
             for height_mm, athlete_id in zip((1250, 1000, 1250, 1100), ids, strict=True):
                 wanted = Setting(beam.model.kind, {"beam": Wanted(height_mm)})
                 settings.keep_setting(session, "Runa", athlete_id, beam.model_id, wanted)
-            view = rotations.add_rotation(session, "Runa", "", date(2026, 3, 1), beam.id, ids)
+            made = rotations.add_rotation(session, "Runa", "", date(2026, 3, 1), beam.id, ids)
+            view = rotations.order_anew(session, "Runa", made.id)
 
         assert view.ordered is not None
         assert view.ordered.proven
@@ -120,7 +131,7 @@ class TestOutOfDate:
     ) -> None:
         with demo_club.work(writes=True) as session:
             view = rotations.rotation(session, TONIGHT)
-            first = view.carried[view.listed[0].id].version
+            first = view.carried[view.piece.id][view.listed[0].id].version
             axes = {**first.setting.axes, "spread": Wanted(1500)}
             changed = Setting(first.setting.kind, axes)
             settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, changed)
@@ -142,7 +153,7 @@ class TestRefusals:
         with demo_club.work(writes=True) as session:
             one = rotations.rotation(session, TONIGHT).listed[0]
             with pytest.raises(ListedTwice) as refused:
-                rotations.change_list(session, "Runa", TONIGHT, [one.id, one.id])
+                rotations.change_list(session, TONIGHT, [one.id, one.id])
 
         assert str(refused.value) == f"{one.listed_name} is on the list twice: leave one of the two"
 
@@ -150,7 +161,7 @@ class TestRefusals:
         with demo_club.work(writes=True) as session:
             boys = [member.id for member in rotations.rotation(session, PARALLEL_TONIGHT).listed]
             with pytest.raises(WithoutSetting) as refused:
-                rotations.change_list(session, "Runa", TONIGHT, boys)
+                rotations.change_list(session, TONIGHT, boys)
 
         assert "No setting for uneven bars is recorded for Benhaddou, Ilyas;" in str(refused.value)
 

@@ -128,7 +128,7 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
         apparatus_id=apparatus.id,
         name="First",
         held_on=date(2026, 3, 2),
-        start_setup=[3, 4, 5],
+        asked={},
         created_by="coach",
         turns=[RotationTurn(athlete_id=athlete.id, listed_place=1)],
         plans=[RotationPlan(made_by="coach", result={})],

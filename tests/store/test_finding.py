@@ -270,7 +270,7 @@ class TestRotations:
                 apparatus_id=ours.apparatus,
                 name=f"Day {day}",
                 held_on=date(2026, 3, day),
-                start_setup=[1],
+                asked={},
                 created_by="coach",
             )
             session.add(rotation)

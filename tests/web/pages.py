@@ -75,6 +75,11 @@ class Page:
             element for element in self.tree.iter() if word in element.get(attribute, "").split()
         ]
 
+    def value(self, name: str) -> str:
+        """What stands in the field of that name."""
+        [form] = [one for one in self.tree.iter("form") if name in _standing_in(one)]
+        return str(_standing_in(form)[name])
+
     def follow(self, link_words: str) -> "Page":
         """Press a link."""
         return self.reader.get(urljoin(self.address, self.links[link_words]))

@@ -53,7 +53,7 @@ def issue(club: DemoClub, *, with_club: bool = False) -> str:
 def change_spread(club: DemoClub, spread_mm: int, athlete: int = 0) -> None:
     with club.work(writes=True) as session:
         view = rotations.rotation(session, 1)
-        version = view.carried[view.listed[athlete].id].version
+        version = view.carried[view.piece.id][view.listed[athlete].id].version
         wanted = Setting(
             version.setting.kind, {**version.setting.axes, "spread": Wanted(spread_mm, 10)}
         )

@@ -307,6 +307,7 @@ class TestTheOrderOnThePage:
                 wanted = Setting(vault.model.kind, axes)
                 settings.keep_setting(session, "Runa", athlete_id, vault.model_id, wanted)
             view = rotations.add_rotation(session, "Runa", "", date(2026, 3, 1), vault.id, ids)
+            rotations.order_anew(session, "Runa", view.id)
 
         page = demo_pages.get(f"/rotations/{view.id}")
 
@@ -322,7 +323,7 @@ class TestOutOfDate:
         """Nobody sets an old height because the notice stood further up."""
         with demo_club.work(writes=True) as session:
             view = rotations.rotation(session, 1)
-            first = view.carried[view.listed[0].id].version
+            first = view.carried[view.piece.id][view.listed[0].id].version
             wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(1550)})
             settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
 
@@ -376,7 +377,7 @@ class TestOtherPlans:
     def test_one_with_marks_that_the_scale_no_longer_has_is_not_shown(
         self, demo_pages: Reader, demo_club: DemoClub, tonight: Page
     ) -> None:
-        self.keep(demo_club, start_setup=[900, 900, 900])
+        self.keep(demo_club, starts={"1": [900, 900, 900]})
 
         page = demo_pages.get(TONIGHT)
         assert "There is no order that counts The scale of Bars by the window has" in page.text

@@ -175,7 +175,7 @@ def _rotations() -> None:
         *_parent("apparatus_id", "apparatus"),
         _text("name"),
         sa.Column("held_on", sa.Date(), nullable=False),
-        _json("start_setup"),
+        _json("asked"),
         _moment("created_at"),
         _text("created_by"),
         sa.UniqueConstraint("club_id", "id"),

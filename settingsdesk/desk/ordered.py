@@ -1,0 +1,146 @@
+"""A rotation as it is looked at: its apparatus, its list, and the order that was made for it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.asked import Asked
+from settingsdesk.desk.athletes import Member
+from settingsdesk.desk.orders import Order, read_order
+from settingsdesk.desk.settings import Carried
+from settingsdesk.store import rotations as kept
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedRotation:
+    """The best order beside the order as listed and the rule of thumb, sorted by height.
+
+    The other two are None where such an order cannot keep what is asked. ``goal_s`` is what was
+    to be small, and ``bound_s`` is proven: no order has less. ``outdated`` says why the order
+    should be made anew, or is empty; ``changed`` are the athletes whose own stops are others now.
+    """
+
+    best: Order
+    as_listed: Order | None
+    by_height: Order | None
+    goal_s: int
+    bound_s: int
+    proven: bool
+    made_at: datetime
+    made_by: str
+    outdated: str
+    changed: frozenset[int]
+
+    @property
+    def gap_s(self) -> int:
+        """How much less an order could take at the very most."""
+        return self.goal_s - self.bound_s
+
+    def saved_s(self, other: Order) -> int:
+        """How much less change-over the best order takes than another."""
+        return other.seconds - self.best.seconds
+
+
+@dataclass(frozen=True, slots=True)
+class RotationView:
+    """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
+
+    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. An order
+    that no longer fits the scales is none, though one ``was_ordered``.
+    """
+
+    id: int
+    name: str
+    held_on: date
+    pieces: Mapping[int, Piece]
+    listed: tuple[Member, ...]
+    carried: Mapping[int, Mapping[int, Carried]]
+    asked: Asked
+    ordered: OrderedRotation | None
+    was_ordered: bool
+
+    @property
+    def piece(self) -> Piece:
+        """The apparatus, or the first of several."""
+        return next(iter(self.pieces.values()))
+
+
+def ordered_of(view: RotationView, plan: kept.RotationPlan) -> OrderedRotation | None:
+    """The order that was kept, with all that follows; None where it no longer fits the hall."""
+    result = plan.result
+    members = {member.id: member for member in view.listed}
+    outdated = _outdated(view, result)
+    if outdated and not _still_fits(view, result):
+        return None
+    asked = Asked.from_data(result["asked"])
+    orders = {
+        name: read_order(
+            view.pieces, members, view.carried, result["starts"], lanes, asked.hands, asked.turn_s
+        )
+        for name, lanes in result["orders"].items()
+    }
+    return OrderedRotation(
+        best=orders["best"],
+        as_listed=orders.get("as_listed"),
+        by_height=orders.get("by_height"),
+        goal_s=result["goal_s"],
+        bound_s=result["bound_s"],
+        proven=result["proven"],
+        made_at=plan.made_at,
+        made_by=plan.made_by,
+        outdated=outdated,
+        changed=_changed(result["wanted"], wanted_stops(view)),
+    )
+
+
+def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int]:
+    return frozenset(
+        int(athlete)
+        for number, stops in before.items()
+        for athlete, wanted in stops.items()
+        if now.get(number, {}).get(athlete) != wanted
+    )
+
+
+def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
+    """Why what was planned is no longer what would be planned now."""
+    best = result["orders"]["best"]
+    if {one for lane in best.values() for one, _ in lane} != {one.id for one in view.listed}:
+        return "The list of athletes was changed after this order was made."
+    if Asked.from_data(result["asked"]) != view.asked:
+        return "What is asked of the order was changed after it was made."
+    if result["wanted"] != wanted_stops(view):
+        return "Settings or the apparatus's scale have changed since this order was made."
+    if any(piece.setup is None for piece in view.pieces.values()):
+        return "It is not known what stands on the apparatus now."
+    if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
+        return "The apparatus stands at another setup now than when this order was made."
+    return ""
+
+
+def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
+    """Everybody's own stops on every apparatus: what an order was made for."""
+    return {
+        str(number): {
+            str(athlete_id): list(one.transfer.best.setup) for athlete_id, one in carried.items()
+        }
+        for number, carried in view.carried.items()
+    }
+
+
+def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
+    """Whether everybody and every stop of the orders is still there."""
+    members = {member.id for member in view.listed}
+    return all(
+        int(key) in view.pieces
+        and all(one in members for one, _ in lane)
+        and all(
+            0 <= stop < axis.scale.count
+            for setup in [result["starts"][key], *(stops for _, stops in lane)]
+            for axis, stop in zip(view.pieces[int(key)].model.axes, setup, strict=True)
+        )
+        for lanes in result["orders"].values()
+        for key, lane in lanes.items()
+    )

@@ -1,0 +1,243 @@
+"""What a coach asks of a rotation: kept, checked, and kept to by the order."""
+
+from dataclasses import replace
+
+import pytest
+
+from settingsdesk.desk import apparatus, rotations
+from settingsdesk.desk.asked import Asked, NumberNotPossible
+from settingsdesk.desk.ordered import RotationView
+from settingsdesk.desk.planning import CannotBePlanned
+from settingsdesk.domain.crew import NotACrew
+from settingsdesk.planner.errors import NoOrderKeepsThis
+from tests.conftest import DemoClub
+
+TONIGHT = 1
+
+
+def ordered(club: DemoClub, asked: Asked) -> RotationView:
+    with club.work(writes=True) as session:
+        rotations.change_wishes(session, TONIGHT, asked)
+        return rotations.order_anew(session, "Runa", TONIGHT)
+
+
+def names(view: RotationView) -> list[str]:
+    assert view.ordered is not None
+    return [turn.member.printed_name for turn in view.ordered.best.lanes[0].turns]
+
+
+@pytest.fixture
+def ids(demo_club: DemoClub) -> dict[str, int]:
+    """The athletes of tonight by the name on their cards."""
+    with demo_club.work() as session:
+        listed = rotations.rotation(session, TONIGHT).listed
+    return {member.printed_name: member.id for member in listed}
+
+
+class TestWishesAboutTheOrder:
+    def test_first_last_before_together_and_place_are_all_kept(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        asked = Asked(
+            first=ids["Viktorie H."],
+            last=ids["Jagna B."],
+            before=((ids["Tuva F."], ids["Inês G."]),),
+            together=((ids["Khánh Vy Q."], ids["Maëlle T."]),),
+            places=((ids["Frieda W."], 3),),
+        )
+        order = names(ordered(demo_club, asked))
+
+        assert order[0] == "Viktorie H."
+        assert order[-1] == "Jagna B."
+        assert order[2] == "Frieda W."
+        assert order.index("Tuva F.") < order.index("Inês G.")
+        assert abs(order.index("Khánh Vy Q.") - order.index("Maëlle T.")) == 1
+
+    def test_wishes_cost_time_but_never_more_than_the_list_that_keeps_them(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        with demo_club.work() as session:
+            free = rotations.rotation(session, TONIGHT).ordered
+        view = ordered(demo_club, Asked(first=ids["Viktorie H."]))
+
+        assert free is not None
+        assert view.ordered is not None
+        assert free.best.seconds <= view.ordered.best.seconds
+        assert view.ordered.as_listed is not None
+        assert view.ordered.best.seconds <= view.ordered.as_listed.seconds
+
+    def test_wishes_that_cannot_hold_together_are_named_by_the_athletes_names(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        one, other = ids["Tuva F."], ids["Inês G."]
+        with pytest.raises(NoOrderKeepsThis) as refused:
+            ordered(demo_club, Asked(before=((one, other), (other, one))))
+
+        assert "Tuva F. before Inês G." in str(refused.value)
+        assert "Inês G. before Tuva F." in str(refused.value)
+
+    def test_a_place_beyond_the_last_turn_is_refused_before_anything_is_kept(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        with pytest.raises(CannotBePlanned) as refused:
+            ordered(demo_club, Asked(places=((ids["Tuva F."], 13),)))
+
+        assert "Turn 13 is beyond the last turn, which is 12" in str(refused.value)
+        with demo_club.work() as session:
+            assert rotations.rotation(session, TONIGHT).asked == Asked()
+
+    def test_who_leaves_the_list_takes_their_wishes_along(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        gone = ids["Tuva F."]
+        asked = Asked(first=gone, last=ids["Jagna B."], before=((gone, ids["Inês G."]),))
+        ordered(demo_club, asked)
+        with demo_club.work(writes=True) as session:
+            rest = [one for one in ids.values() if one != gone]
+            view = rotations.change_list(session, TONIGHT, rest)
+
+        assert view.asked == Asked(last=ids["Jagna B."])
+        assert view.ordered is None or "list of athletes was changed" in view.ordered.outdated
+
+
+class TestSeveralTurns:
+    def test_everybody_has_their_turns_with_the_rest_between(self, demo_club: DemoClub) -> None:
+        view = ordered(demo_club, Asked(turns=2, rest_turns=3))
+        order = names(view)
+
+        assert len(order) == 24
+        for name in set(order):
+            first, second = (place for place, one in enumerate(order) if one == name)
+            assert second - first > 3
+
+    def test_rest_that_nobody_can_keep_is_refused(self, demo_club: DemoClub) -> None:
+        with pytest.raises(CannotBePlanned) as refused:
+            ordered(demo_club, Asked(turns=2, rest_turns=12))
+
+        assert "12 turns of rest need at least 13 athletes" in str(refused.value)
+
+
+class TestLeeway:
+    def test_it_saves_time_and_nobody_is_set_outside_what_they_accept(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work() as session:
+            exact = rotations.rotation(session, TONIGHT).ordered
+        loose = ordered(demo_club, Asked(leeway=True)).ordered
+
+        assert exact is not None
+        assert loose is not None
+        assert exact.best.differing == ()
+        assert loose.best.seconds < exact.best.seconds
+        assert loose.best.differing
+        for turn in loose.best.differing:
+            assert all(fit.within_accepted for fit in turn.differs)
+
+
+class TestHands:
+    def test_more_hands_take_less_time(self, demo_club: DemoClub) -> None:
+        times = []
+        for hands in (1, 2, 4):
+            found = ordered(demo_club, Asked(hands=hands)).ordered
+            assert found is not None
+            times.append(found.best.seconds)
+
+        assert times[0] > times[1] >= times[2]
+
+    def test_three_pairs_of_hands_are_no_crew(self) -> None:
+        with pytest.raises(NotACrew):
+            Asked(hands=3)
+
+
+class TestSeveralApparatus:
+    def test_who_goes_where_is_chosen_too(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            bars = apparatus.pieces_of_kind(session, "uneven_bars")
+        door = next(piece.id for piece in bars if piece.name == "Bars by the door")
+        view = ordered(demo_club, Asked(apparatus=(door,), soonest=True))
+
+        assert view.ordered is not None
+        best = view.ordered.best
+        assert [lane.piece.name for lane in best.lanes] == [
+            "Bars by the window",
+            "Bars by the door",
+        ]
+        assert all(lane.turns for lane in best.lanes)
+        placed = [turn.member.id for lane in best.lanes for turn in lane.turns]
+        assert sorted(placed) == sorted(member.id for member in view.listed)
+        assert best.ends_s == view.ordered.goal_s
+
+    def test_an_apparatus_of_another_kind_is_refused(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            [beam] = apparatus.pieces_of_kind(session, "balance_beam")
+        with pytest.raises(rotations.KindsMixed) as refused:
+            ordered(demo_club, Asked(apparatus=(beam.id,)))
+
+        assert "balance beam and uneven bars" in str(refused.value)
+
+
+class TestUnderWay:
+    def test_the_first_turns_are_kept_and_the_others_may_move(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            before = names(rotations.rotation(session, TONIGHT))
+            rotations.keep_first(session, TONIGHT, 4)
+            after = names(rotations.order_anew(session, "Runa", TONIGHT))
+
+        assert after[:4] == before[:4]
+
+    def test_when_turns_are_over_the_rest_is_ordered_from_the_marks_of_the_last(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            before = rotations.rotation(session, TONIGHT)
+            assert before.ordered is not None
+            fifth = before.ordered.best.lanes[0].turns[4]
+            rotations.go_on_after(session, "Runa", TONIGHT, 5)
+            after = rotations.order_anew(session, "Runa", TONIGHT)
+
+        assert len(after.listed) == 7
+        assert after.piece.setup == fifth.setup
+        assert set(names(after)) == set(names(before)[5:])
+
+    def test_of_several_turns_each_has_what_is_left_and_the_rest_goes_on(
+        self, demo_club: DemoClub
+    ) -> None:
+        before = names(ordered(demo_club, Asked(turns=2, rest_turns=3)))
+        with demo_club.work(writes=True) as session:
+            rotations.go_on_after(session, "Runa", TONIGHT, 7)
+            after = names(rotations.order_anew(session, "Runa", TONIGHT))
+
+        assert sorted(before[:7] + after) == sorted(before)
+        for place, name in enumerate(after[:3]):
+            assert name not in before[4 + place : 7]
+
+    @pytest.mark.parametrize("turns", [0, 12, -1])
+    def test_turns_that_are_not_there_cannot_be_over(self, demo_club: DemoClub, turns: int) -> None:
+        with demo_club.work(writes=True) as session, pytest.raises(NumberNotPossible):
+            rotations.go_on_after(session, "Runa", TONIGHT, turns)
+
+    def test_several_apparatus_have_no_one_order_to_count_in(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            door = apparatus.pieces_of_kind(session, "uneven_bars")[1]
+        ordered(demo_club, Asked(apparatus=(door.id,)))
+        with demo_club.work(writes=True) as session, pytest.raises(rotations.NotOneOrder):
+            rotations.keep_first(session, TONIGHT, 2)
+
+
+class TestNumbers:
+    @pytest.mark.parametrize(
+        "numbers", [{"turns": 0}, {"turns": 10}, {"rest_turns": 21}, {"turn_s": 601}]
+    )
+    def test_one_outside_its_bounds_says_which_they_are(self, numbers: dict[str, int]) -> None:
+        with pytest.raises(NumberNotPossible) as refused:
+            Asked(**numbers)
+
+        assert "must be between" in str(refused.value)
+
+    def test_what_is_kept_comes_back_the_same(self) -> None:
+        asked = Asked(turns=3, before=((1, 2),), together=((3, 4, 5),), places=((6, 7),), hands=2)
+
+        assert Asked.from_data(asked.to_data()) == asked
+        assert replace(asked).has_wishes
