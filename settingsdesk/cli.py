@@ -119,6 +119,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     from waitress.server import create_server
 
     from settingsdesk.web.app import create_app
+    from settingsdesk.web.work import OURS
 
     data = _data()
     where = _reach(data, host, port, public_url)
@@ -139,6 +140,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     click.echo(where.in_words)
     signal.signal(signal.SIGTERM, _stop)
     server.run()
+    app.extensions[OURS].searches.close()
 
 
 @main.command("club")

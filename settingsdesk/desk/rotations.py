@@ -185,15 +185,17 @@ def problem(view: RotationView) -> Problem:
 
 
 def keep_order(
-    session: Session, by: str, rotation_id: int, asked: Problem, solution: Solution
+    session: Session, by: str, view: RotationView, asked: Problem, solution: Solution
 ) -> RotationView:
-    """Keep the planner's answer to that problem; earlier orders stay on record."""
-    view = rotation(session, rotation_id)
+    """Keep the planner's answer for the rotation as it was when it was asked.
+
+    Earlier orders stay on record; whatever was changed meanwhile makes this one out of date.
+    """
     result = kept_answer(view.pieces, view.listed, asked, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
-    session.add(kept.RotationPlan(rotation_id=rotation_id, made_by=by, result=result))
+    session.add(kept.RotationPlan(rotation_id=view.id, made_by=by, result=result))
     session.flush()
-    return rotation(session, rotation_id)
+    return rotation(session, view.id)
 
 
 def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
@@ -202,7 +204,7 @@ def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
     if not view.listed:
         raise NobodyListed
     asked = problem(view)
-    return keep_order(session, by, rotation_id, asked, solve(asked))
+    return keep_order(session, by, view, asked, solve(asked))
 
 
 def rotation(session: Session, rotation_id: int) -> RotationView:

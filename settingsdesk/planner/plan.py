@@ -69,3 +69,23 @@ class Solution:
             },
             "solve_s": round(self.solve_s, 3),
         }
+
+    @staticmethod
+    def from_json(told: Mapping[str, Any]) -> "Solution":
+        """The answer that ``to_json`` wrote."""
+        compared = told["compared"]
+        return Solution(
+            status=Status(told["status"]),
+            goal_s=told["goal_s"],
+            bound_s=told["bound_s"],
+            change_over_s=told["change_over_s"],
+            makespan_s=told["makespan_s"],
+            deviation_stops=told["deviation_stops"],
+            change_overs=told["change_overs"],
+            compared=Compared(compared["as_listed_s"], compared["by_height_s"]),
+            plan={
+                unit_id: tuple(Turn(turn["athlete"], tuple(turn["setup"])) for turn in turns)
+                for unit_id, turns in told["plan"].items()
+            },
+            solve_s=told["solve_s"],
+        )

@@ -15,6 +15,7 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.reach import reach as find_reach
+from settingsdesk.desk.searches import Searches
 from settingsdesk.domain.codes import grouped
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
@@ -67,6 +68,7 @@ def create_app(
         data,
         Attempts(clock),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
+        Searches(),
     )
     security.guard(app)
     errors.handle_errors(app)

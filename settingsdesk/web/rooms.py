@@ -18,6 +18,7 @@ from settingsdesk.web import (
     help_page,
     models,
     rotations,
+    searching,
     sheets,
     today,
 )
@@ -31,6 +32,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     models.blueprint,
     convert.blueprint,
     rotations.blueprint,
+    searching.blueprint,
     cards.blueprint,
     card.blueprint,
     sheets.blueprint,

@@ -1,22 +1,79 @@
-"""Ordering a rotation from a page: begin, and show what comes of it."""
+"""Ordering a rotation from a page: quick ones at once, long ones on a page that shows how far."""
 
-from flask import flash, redirect, url_for
+from flask import Blueprint, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import rotations
-from settingsdesk.web.work import coach, work
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.planner.plan import Solution
+from settingsdesk.web.work import coach, desk, work
+
+blueprint = Blueprint("searching", __name__, url_prefix="/rotations")
 
 FROM_NOW = "The rotation was ordered from what stands there now."
+AT_ONCE_S = 2.0
+"""So long a page waits for the order itself before it shows that it is being worked out."""
 
 
 def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> Response:
     """Order a rotation, and go to its page, which then says what was done.
 
-    One whose proven order is up to date is left as it is: a second press changes nothing.
+    One whose proven order is up to date is left as it is: a second press changes nothing. What
+    takes longer has a page of its own meanwhile. ``SearchRefused`` where there is no such order.
     """
-    with work(writes=True) as session:
-        ordered = rotations.rotation(session, rotation_id).ordered
-        if ordered is None or ordered.outdated or not ordered.proven:
-            rotations.order_anew(session, coach().shown_name, rotation_id)
+    club_id, by, store = coach().club_id, coach().shown_name, desk().store
+    done = redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
+    with work() as session:
+        view = rotations.rotation(session, rotation_id)
+    if view.ordered and view.ordered.proven and not view.ordered.outdated:
+        flash(said)
+        return done
+    problem = rotations.problem(view)
+
+    def keep(solution: Solution) -> None:
+        with store.work(club_id, writes=True) as session:
+            rotations.keep_order(session, by, view, problem, solution)
+
+    searches = desk().searches
+    key = searches.begin(club_id, f"rotation {rotation_id}", problem, keep)
+    progress = searches.wait(club_id, key, AT_ONCE_S)
+    if progress is not None and progress.running:
+        return redirect(url_for("searching.look", rotation_id=rotation_id, key=key), 303)
+    if progress is not None and progress.refusal:
+        raise SearchRefused(progress.refusal)
     flash(said)
-    return redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
+    return done
+
+
+@blueprint.get("/<int:rotation_id>/search/<key>")
+def look(rotation_id: int, key: str) -> str | Response:
+    """How far the search is, and the best order so far; when it has ended, the order."""
+    progress = desk().searches.look(coach().club_id, key)
+    if progress is None:
+        return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+    if progress.refusal:
+        raise SearchRefused(progress.refusal)
+    if not progress.running:
+        flash(FROM_NOW)
+        return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+    return render_template(
+        "rotations/search.html", rotation_id=rotation_id, key=key, progress=progress
+    )
+
+
+@blueprint.post("/<int:rotation_id>/search/<key>/stop")
+def stop(rotation_id: int, key: str) -> Response:
+    """End the search; the best order so far is taken."""
+    desk().searches.stop(coach().club_id, key)
+    flash("The search was stopped, and the best order so far was taken.")
+    return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+
+
+class SearchRefused(SettingsDeskError):
+    """A search that ended without an order, in the words of whoever refused."""
+
+    def __init__(self, why: str) -> None:
+        self.why = why
+
+    def __str__(self) -> str:
+        return self.why

@@ -12,6 +12,7 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import SignedIn
 from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import Reach
+from settingsdesk.desk.searches import Searches
 from settingsdesk.store.work import Store
 
 OURS = "settingsdesk"
@@ -25,6 +26,7 @@ class Desk:
     data: DataFolder
     attempts: Attempts
     reach: Reach
+    searches: Searches
 
 
 def desk() -> Desk:

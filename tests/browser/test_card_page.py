@@ -49,7 +49,7 @@ def old_path(path: str, demo_club: DemoClub) -> str:
     """The same, after the setting was changed."""
     with demo_club.work(writes=True) as session:
         view = rotations.rotation(session, 1)
-        version = view.carried[view.listed[0].id].version
+        version = view.carried[view.piece.id][view.listed[0].id].version
         wanted = Setting(version.setting.kind, {**version.setting.axes, "spread": Wanted(1550, 10)})
         settings.keep_setting(session, "Runa", version.athlete_id, version.model_id, wanted)
     return path
