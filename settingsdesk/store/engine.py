@@ -7,6 +7,7 @@ writing one once somebody else has written in between.
 
 import os
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -113,6 +114,24 @@ def _make_private(file: Path) -> None:
         raise DatabaseNotWritable(str(file), str(error.strerror)) from error
 
 
+def _into_write_ahead(connection: sqlite3.Connection, wait_seconds: float) -> str:
+    """Switch the file to its write-ahead log; gives the journal that it has then.
+
+    SQLite does not wait here as ``busy_timeout`` says: of two that open a new file at once, the
+    second is refused while the first switches it. It is asked again until the time is over.
+    """
+    gives_up_at = time.monotonic() + wait_seconds
+    while True:
+        try:
+            (journal,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+        except sqlite3.OperationalError as refusal:
+            if "locked" not in str(refusal) or time.monotonic() > gives_up_at:
+                raise
+            time.sleep(0.02)
+        else:
+            return str(journal)
+
+
 def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
     database = str(engine.url.database)
 
@@ -120,7 +139,7 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
     def _prepare(connection: sqlite3.Connection, _record: Any) -> None:
         connection.isolation_level = None  # the driver begins nothing by itself
         connection.execute(f"PRAGMA busy_timeout = {round(wait_seconds * 1000)}")
-        (journal,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+        journal = _into_write_ahead(connection, wait_seconds)
         if journal != "wal":
             raise JournalNotPossible(database, journal)
         connection.execute("PRAGMA synchronous = FULL")
