@@ -308,7 +308,7 @@ def import_command(file: Path, preview: bool) -> None:
     for fault in found.faults:
         click.echo(str(fault), err=True)
     if found.faults:
-        raise Refused(f"Nothing was kept: {len(found.faults)} cells are to be put right")
+        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}")
 
 
 @main.command()

@@ -8,6 +8,7 @@ from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
+from settingsdesk.cards.lettering import lettered
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import settings as desk_settings
@@ -100,7 +101,8 @@ def issue(
     """Cards for those athletes on one apparatus, in the order given, ready to print.
 
     An athlete whose card still says what counts gets that card again, with its code; otherwise
-    a new version supersedes it. ``NobodyListed`` or ``WithoutSetting`` where one is lacking.
+    a new version supersedes it. ``NobodyListed`` or ``WithoutSetting`` where one is lacking,
+    ``CharacterNotInFont`` where a name has a character that cannot be printed.
     """
     if not athlete_ids:
         raise NobodyListed
@@ -120,6 +122,7 @@ def issue(
             club_name=club.name if with_club else "",
             unit=club.length_unit,
         )
+        _must_be_printable(text)
         row = latest.get(athlete_id)
         if row is None or row.revoked_at or CardText.from_data(row.content) != text:
             row = _new_version(session, by, press, athlete_id, apparatus_id, row, text)
@@ -220,6 +223,12 @@ def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
     for old, new in zip(printed.lines, now.lines, strict=True):
         if (old.mark, old.length, old.accepts) != (new.mark, new.length, new.accepts):
             yield Difference(new.axis, in_words(old), in_words(new))
+
+
+def _must_be_printable(text: CardText) -> None:
+    """Refuse before anything is issued what the card's letters cannot print."""
+    for words in (text.name, text.club, text.start_number, text.apparatus, text.model):
+        lettered(words)
 
 
 def _on_record(row: kept.Card) -> IssuedCard:

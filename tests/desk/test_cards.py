@@ -2,7 +2,9 @@
 
 import pytest
 
+from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk import athletes, cards, rotations, settings
+from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.cards import CardPress, NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.domain.card import Card
@@ -89,6 +91,20 @@ class TestIssuing:
         assert b"Jagna" in kept
         assert code_of(card).encode() not in kept
         assert card.short_code.encode() not in kept
+
+    def test_a_name_that_cannot_be_printed_is_told_before_anything_is_issued(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Never a box where a name should be, nor half of the cards made."""
+        with demo_club.work(writes=True) as session:
+            second = rotations.rotation(session, TONIGHT).listed[1]
+            athletes.change(session, second.id, Person("林", "美"))
+        with pytest.raises(CharacterNotInFont) as refused:
+            issue(demo_club, 3)
+
+        assert "U+7F8E" in str(refused.value)
+        with demo_club.work() as session:
+            assert cards.of_athlete(session, second.id) == []
 
 
 class TestScanning:
