@@ -154,12 +154,15 @@ def serve(host: str, port: int, public_url: str | None) -> None:
 )
 def club_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
-    with _store(_data()).installation(writes=True) as session:
+    store = _store(_data())
+    with store.installation(writes=True) as session:
+        for present in all_clubs(session):
+            raise Refused(f"{present.name} is on this desk already: it holds one club, for now")
         club = Club(name=name.strip(), length_unit=unit)
         session.add(club)
         session.flush()
         club_id = club.id
-    with _store(_data()).work(club_id, writes=True) as session:
+    with store.work(club_id, writes=True) as session:
         demo.load_rule_books(session, folder("seed"))
     click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add")
 
@@ -340,7 +343,7 @@ def _work(*, writes: bool = False) -> Iterator[Session]:
 
 
 def _club_id(store: Store) -> int:
-    """The club of this desk; with several, commands need to be told which, by ``--club`` later."""
+    """The club of this desk, which holds one."""
     with store.installation(writes=False) as session:
         clubs = all_clubs(session)
     if not clubs:

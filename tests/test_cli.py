@@ -204,6 +204,13 @@ class TestAClubOfOnesOwn:
         assert shown.exit_code == 0
         assert "Edda Quill can sign in as edda." in shown.output
 
+    def test_a_second_club_on_one_desk_is_refused(self, run: Run) -> None:
+        """Otherwise nobody could tell which of them a command means."""
+        shown = run("club", "Another club")
+
+        assert shown.exit_code == 2
+        assert "Quillmoor Gymnastics Club is on this desk already" in shown.output
+
     def test_without_a_club_the_way_to_one_is_named(self, run_empty: Run) -> None:
         shown = run_empty("order")
 
