@@ -48,11 +48,6 @@ class Asked:
         if self.hands not in CREWS:
             raise NotACrew(self.hands)
 
-    @property
-    def has_wishes(self) -> bool:
-        """Whether anything is asked of the order itself."""
-        return bool(self.first or self.last or self.before or self.together or self.places)
-
     def only_for(self, athlete_ids: Sequence[int]) -> "Asked":
         """The same without the wishes that name somebody who is not on the list."""
         listed = set(athlete_ids)

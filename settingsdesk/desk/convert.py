@@ -16,7 +16,7 @@ from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.geometry import NotAFrame
 from settingsdesk.domain.kinds import AxisKind, Quantity
 from settingsdesk.domain.models import ApparatusModel, Axis, Setup, TapedFarOff
-from settingsdesk.domain.scales import Nearest, OutsideScale
+from settingsdesk.domain.scales import OutsideScale
 from settingsdesk.domain.settings import Setting, Wanted
 
 
@@ -32,14 +32,6 @@ class Reading:
 def setup_of_labels(model: ApparatusModel, labels: Mapping[str, str]) -> Setup:
     """The setup at those printed marks, by axis key; ``MarkAbsent`` names an axis left out."""
     return tuple(_stop(axis, labels.get(axis.key, "")) for axis in model.axes)
-
-
-def nearest_on_axis(model: ApparatusModel, axis_key: str, length_mm: float) -> Nearest:
-    """The stop of an axis nearest to what its own scale should show; both where half-way.
-
-    ``length_mm`` is in the datum that the scale reads; ``OutsideScale`` names the range.
-    """
-    return model.axis(axis_key).scale.nearest(length_mm)
 
 
 def setting_of(model: ApparatusModel, setup: Setup, accepts_mm: int = 0) -> Setting:

@@ -56,7 +56,8 @@ class _Plot:
     def in_words(self) -> str:
         """The plot told: how many stops, and each one's residual."""
         told = ", ".join(
-            f"stop {self._label(reading)} {residual:+.1f} mm" for reading, residual in self._points
+            f"stop {self._label(reading)} {_signed(f'{residual:+.1f}')} mm"
+            for reading, residual in self._points
         )
         return f"Residuals of {len(self._points)} taped stops: {told}."
 
@@ -66,7 +67,7 @@ class _Plot:
             y_mm = self._y_mm(count * self._step_mm)
             weight, ink = (Weight.NORMAL, Ink.MAIN) if count == 0 else (Weight.THIN, Ink.QUIET)
             yield Line(-LETTER_MM, y_mm, WIDTH_MM + LETTER_MM, y_mm, weight, count != 0, ink)
-            told = f"{count * self._step_mm:+g} mm" if count else "0"
+            told = f"{_signed(f'{count * self._step_mm:+g}')} mm" if count else "0"
             yield Text(-1.4 * LETTER_MM, y_mm - 0.35 * LETTER_MM, told, Anchor.END)
 
     def stops(self) -> Iterator[Shape]:
@@ -102,3 +103,8 @@ class _Plot:
 
     def _y_mm(self, residual_mm: float) -> float:
         return residual_mm * self._enlarged
+
+
+def _signed(figure: str) -> str:
+    """A figure with the minus sign of print instead of the hyphen."""
+    return figure.replace("-", "−")

@@ -78,11 +78,6 @@ def all_models(session: Session) -> Sequence[ApparatusModel]:
     return session.scalars(select(ApparatusModel).order_by(ApparatusModel.name)).all()
 
 
-def latest_version(session: Session, model_id: int) -> ApparatusModelVersion | None:
-    """What is known of the model now."""
-    return latest_versions(session, [model_id]).get(model_id)
-
-
 def latest_versions(session: Session, model_ids: Iterable[int]) -> dict[int, ApparatusModelVersion]:
     """What is known now, by model, in one query; a model without a version is left out."""
     version = ApparatusModelVersion

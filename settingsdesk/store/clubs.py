@@ -73,8 +73,3 @@ def coach_by_id(session: Session, coach_id: int) -> Coach | None:
 def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:
     """The coach who signs in by that name, however its letters are cased."""
     return session.scalar(select(Coach).where(Coach.sign_in_name == sign_in_key(typed)))
-
-
-def coaches(session: Session) -> Sequence[Coach]:
-    """The club's coaches by name."""
-    return session.scalars(select(Coach).order_by(Coach.shown_name, Coach.id)).all()

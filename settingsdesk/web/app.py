@@ -23,6 +23,7 @@ from settingsdesk.store.work import Store
 from settingsdesk.web import errors, security
 from settingsdesk.web.forms import described_by, lower_first
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
+from settingsdesk.web.shown import signed
 from settingsdesk.web.svg import to_svg
 from settingsdesk.web.work import OURS, Desk, first_page
 
@@ -117,6 +118,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(lower_first, "lower_first")
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")
+    app.add_template_filter(signed, "signed")
     app.context_processor(
         lambda: {"coach": g.get("coach"), "rooms": rooms(app), "home": first_page()}
     )

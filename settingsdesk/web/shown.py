@@ -34,6 +34,11 @@ def off(axis: AxisKind, residual_mm: float) -> str:
     return f"{whole_mm} mm {way}"
 
 
+def signed(mm: float) -> str:
+    """A difference in millimetres with its sign: "+1.2", "−3.4"."""
+    return f"{mm:+.1f}".replace("-", "−")
+
+
 def day(on: date) -> str:
     """A day in words: "24 November 2026"."""
     return f"{on.day} {on:%B %Y}"

@@ -4,6 +4,7 @@ import threading
 
 import pytest
 from argon2 import PasswordHasher
+from sqlalchemy import select
 
 from settingsdesk.desk import accounts, passwords
 from settingsdesk.desk.accounts import (
@@ -19,7 +20,7 @@ from settingsdesk.desk.accounts import (
 )
 from settingsdesk.desk.passwords import PasswordNotAccepted
 from settingsdesk.domain.figures import Unit
-from settingsdesk.store.clubs import Coach, coach_by_id, coaches
+from settingsdesk.store.clubs import Coach, coach_by_id
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import Store
 from tests.conftest import Account, new_account
@@ -123,7 +124,7 @@ class TestAddingACoach:
             add_coach(store, account.club_id, "new", "New Coach", "new coach new coach")
 
         with store.work(account.club_id, writes=False) as session:
-            assert [coach.sign_in_name for coach in coaches(session)] == ["edda"]
+            assert session.scalars(select(Coach.sign_in_name)).all() == ["edda"]
 
     def test_the_club_must_be_there(self, store: Store) -> None:
         """A slip in its number is said as such."""

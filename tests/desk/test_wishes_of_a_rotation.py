@@ -1,7 +1,5 @@
 """What a coach asks of a rotation: kept, checked, and kept to by the order."""
 
-from dataclasses import replace
-
 import pytest
 
 from settingsdesk.desk import apparatus, rotations
@@ -240,4 +238,3 @@ class TestNumbers:
         asked = Asked(turns=3, before=((1, 2),), together=((3, 4, 5),), places=((6, 7),), hands=2)
 
         assert Asked.from_data(asked.to_data()) == asked
-        assert replace(asked).has_wishes

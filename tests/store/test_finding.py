@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from sqlalchemy import event
+from sqlalchemy import event, select
 from sqlalchemy.orm import Session
 
 from settingsdesk.store import (
@@ -136,7 +136,7 @@ class TestClubs:
     def test_the_club_and_its_coaches(self, session: Session, ours):
         assert clubs.club_by_id(session, ours.club).name == "Harbour"
         assert [club.id for club in clubs.all_clubs(session)] == [ours.club]
-        (coach,) = clubs.coaches(session)
+        coach = session.scalars(select(clubs.Coach)).one()
         assert clubs.coach_by_id(session, coach.id) is coach
         assert clubs.coach_by_id(session, 999) is None
 
@@ -149,7 +149,7 @@ class TestModels:
                 model_id=ours.model, version=2, definition={"pitch_mm": 50}, recorded_by="coach"
             )
         )
-        assert apparatus_models.latest_version(session, ours.model).definition == {"pitch_mm": 50}
+        assert apparatus_models.latest_versions(session, [ours.model])[ours.model].version == 2
         versions = [found.version for found in apparatus_models.history(session, ours.model)]
         assert versions == [2, 1]
 
