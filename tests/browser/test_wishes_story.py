@@ -1,0 +1,83 @@
+"""A coach who asks more of a rotation: wishes on a phone, and an order that takes a while."""
+
+import pytest
+from flask import Flask
+from playwright.sync_api import expect
+
+from settingsdesk.web.work import OURS
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.conftest import Account, DemoClub
+from tests.desk.test_searches import HARD
+
+TONIGHT = "/rotations/1"
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    """The desk of these stories has the demo club on it."""
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+class TestWishes:
+    @pytest.mark.parametrize("script", [True, False], ids=["with scripts", "without scripts"])
+    def test_they_are_asked_kept_and_taken_back_on_a_phone(
+        self, open_page: OpenPage, script: bool
+    ) -> None:
+        page = open_page(TONIGHT, script=script)
+        page.get_by_role("link", name="Turns, rest, hands and wishes").click()
+        page.get_by_label("The very first turn").select_option(label="Fjeldheim, Tuva")
+        page.get_by_label("This athlete").first.select_option(label="Quách, Khánh Vy")
+        page.get_by_label("goes before").first.select_option(label="Bąkiewicz, Jagna")
+        page.get_by_role("button", name="Order with these wishes").click()
+
+        first = page.locator(".order tbody tr").first
+        assert first.inner_text().startswith("1. Tuva F.")
+        names = page.locator(".order tbody .who-goes").all_inner_texts()[:12]
+        order = [name.split(". ", 1)[1] for name in names]
+        assert order.index("Khánh Vy Q.") < order.index("Jagna B.")
+
+        page.get_by_role("link", name="Turns, rest, hands and wishes").click()
+        page.get_by_label("The very first turn").select_option(label="Nobody")
+        page.get_by_role("button", name="Order with these wishes").click()
+        expect(page.get_by_role("status")).to_contain_text("ordered as you asked")
+
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    def test_the_form_is_accessible_narrow_and_easy_to_press(
+        self, open_page: OpenPage, light: str
+    ) -> None:
+        page = open_page(f"{TONIGHT}/wishes", light=light)
+
+        assert_accessible(page)
+        assert_targets(page)
+        assert_no_sideways_scroll(page)
+
+    def test_a_rotation_on_two_apparatus_fits_a_phone(self, open_page: OpenPage) -> None:
+        page = open_page(f"{TONIGHT}/wishes")
+        page.get_by_label("Bars by the door").check()
+        page.get_by_role("button", name="Order with these wishes").click()
+
+        expect(page.get_by_text("The best order on Bars by the door")).to_be_visible()
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+
+
+class TestAnOrderThatTakesAWhile:
+    def test_its_page_looks_again_by_itself_and_can_be_stopped(
+        self, open_page: OpenPage, demo_app: Flask, demo_club: DemoClub
+    ) -> None:
+        searches = demo_app.extensions[OURS].searches
+        key = searches.begin(demo_club.account.club_id, "rotation 1", HARD, lambda _: None)
+        page = open_page(f"{TONIGHT}/search/{key}")
+
+        expect(page.get_by_text("The best order so far needs")).to_be_visible(timeout=20_000)
+        assert_accessible(page)
+        assert_targets(page)
+        page.get_by_role("button", name="Stop, and take the best so far").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Tonight, bars, girls 1")
+        searches.close()
