@@ -131,7 +131,7 @@ class _Search:
         self._best: tuple[int, ...] = ()
         self._best_s = sum(operation.seconds for operation in stage) + 1
         self._chain_s = _chains_s(stage)
-        self._seen: set[tuple[frozenset[tuple[int, int]], tuple[int, ...]]] = set()
+        self._seen: set[frozenset[tuple[int, int]]] = set()
 
     def shortest(self) -> tuple[int, ...]:
         self._follow({}, (0,) * self._hands)
@@ -162,8 +162,11 @@ class _Search:
         return max(free_s[-1], -(-(sum(free_s) + work_s) // self._hands), *chains_s)
 
     def _seen_before(self, ends_s: Mapping[int, int], free_s: tuple[int, ...]) -> bool:
-        """Whether the same were begun before, and what is left finds no difference."""
-        state = (frozenset((place, max(end, free_s[0])) for place, end in ends_s.items()), free_s)
+        """Whether the same were begun before, and what is left finds no difference.
+
+        When what is under way ends also says when which hands are free again.
+        """
+        state = frozenset((place, max(end, free_s[0])) for place, end in ends_s.items())
         known = state in self._seen
         self._seen.add(state)
         return known

@@ -1,9 +1,10 @@
 """The shortest schedule for a few pairs of hands: exact, within every rule, the same each time."""
 
-from itertools import pairwise, product
+from dataclasses import replace
+from itertools import pairwise, permutations, product
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from settingsdesk.domain.schedule import CannotBeScheduled, Operation, Schedule, shortest_schedule
@@ -54,6 +55,35 @@ def shortest_by_trying_all_s(operations: list[Operation], hands: int) -> int:
     )
 
 
+def shortest_by_all_orders_s(operations: list[Operation], hands: int) -> int:
+    """Every order of beginning, each operation at the first second that keeps the rules."""
+    found = []
+    for order in permutations(range(len(operations))):
+        starts: dict[int, int] = {}
+        for place in order:
+            if not operations[place].after <= starts.keys():
+                break
+            now = max(starts.values(), default=0)
+            while not keeps_every_rule(*_so_far(operations, {**starts, place: now}), hands):
+                now += 1
+            starts[place] = now
+        else:
+            found.append(max((s + operations[p].seconds for p, s in starts.items()), default=0))
+    return min(found)
+
+
+def _so_far(
+    operations: list[Operation], starts: dict[int, int]
+) -> tuple[list[Operation], tuple[int, ...]]:
+    """Those begun, renumbered."""
+    number = {place: new for new, place in enumerate(starts)}
+    begun = [
+        replace(operations[place], after=frozenset(number[one] for one in operations[place].after))
+        for place in starts
+    ]
+    return begun, tuple(starts.values())
+
+
 def starts_s(schedule: Schedule) -> tuple[int, ...]:
     return tuple(
         one.starts_s for one in sorted(schedule.placed, key=lambda placed: placed.operation)
@@ -66,6 +96,15 @@ class TestTheShortestTime:
         """The time is promised as the shortest there is: everything else is tried."""
         operations, hands = case
         assert shortest_schedule(operations, hands).seconds == shortest_by_trying_all_s(
+            operations, hands
+        )
+
+    @settings(max_examples=60)
+    @given(small_cases(most=6, longest_s=9))
+    def test_no_order_of_beginning_ends_earlier(self, case):
+        """The same for longer lists, where not every second can be tried."""
+        operations, hands = case
+        assert shortest_schedule(operations, hands).seconds == shortest_by_all_orders_s(
             operations, hands
         )
 
@@ -89,6 +128,12 @@ class TestTheShortestTime:
         schedule = shortest_schedule(operations, 2)
         assert schedule.seconds == 1 + 10 + 5
         assert starts_s(schedule) == (0, 11, 1, 1, 11)
+
+    def test_what_others_wait_for_comes_early(self):
+        """On paper: the third of 1 s goes before the second, for the fourth has to follow it."""
+        operations = [*jobs(2, 2, 1), Operation("fourth", 1, frozenset({2}))]
+        schedule = shortest_schedule(operations, 2)
+        assert (schedule.seconds, starts_s(schedule)) == (3, (0, 1, 0, 2))
 
     def test_work_for_two_together_waits_until_both_are_free(self):
         """On paper: 3 s alone beside 5 s, then 4 s together."""
