@@ -116,16 +116,26 @@ def _before(procedure: Procedure) -> Iterator[Step]:
 
 
 def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
-    if procedure.tensioners_per_side:
-        yield Step(
-            "Sight along the uprights: square, before anything is tensioned", procedure.square_s
-        )
-    elif procedure.square_s:
-        yield Step("Sight along the apparatus: level and square", procedure.square_s)
+    yield from sighting(procedure)
     stages = _tension_stages(procedure.tensioners_per_side, kind)
     for place, stage in enumerate(stages):
-        yield Step(stage, _share_s(procedure.tension_s, place, len(stages)))
-    yield Step("Walk round: every lock seated, every handle closed", procedure.walk_round_s)
+        yield Step(stage, share_s(procedure.tension_s, place, len(stages)))
+    yield walk_round(procedure)
+
+
+def sighting(procedure: Procedure) -> tuple[Step, ...]:
+    """The look along it after the last move; none where nothing is tensioned and it takes none."""
+    if procedure.tensioners_per_side:
+        what = "Sight along the uprights: square, before anything is tensioned"
+        return (Step(what, procedure.square_s),)
+    if procedure.square_s:
+        return (Step("Sight along the apparatus: level and square", procedure.square_s),)
+    return ()
+
+
+def walk_round(procedure: Procedure) -> Step:
+    """The last step of every change-over."""
+    return Step("Walk round: every lock seated, every handle closed", procedure.walk_round_s)
 
 
 def _tension_stages(per_side: int, kind: Kind) -> list[str]:
@@ -151,6 +161,6 @@ def _tension_stages(per_side: int, kind: Kind) -> list[str]:
     ]
 
 
-def _share_s(whole_s: int, place: int, shares: int) -> int:
+def share_s(whole_s: int, place: int, shares: int) -> int:
     """A whole number of seconds for each stage, that add up to the whole."""
     return whole_s * (place + 1) // shares - whole_s * place // shares

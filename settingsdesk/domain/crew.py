@@ -1,67 +1,245 @@
-"""The time of a change-over for one, two or four pairs of hands.
+"""The change-over for a crew: who does what at which end, and the shortest time it takes.
 
-The sequence stays that of one pair of hands, which is the safe one: nothing is moved beside
-tensioning, and one axis is set after the other. What several do at once is one axis's ends, each
-at an end of its own, and one side's tensioners together on a count. Those pieces of work are of
-equal length, so the shortest schedule is to take them in as few rounds as there are hands for:
-``ceil(ends / hands)`` rounds (common practice, no source).
+The sequence stays that of one pair of hands, which is the safe one. An axis is set at all its
+ends and locked before the next is touched, so that no rail hangs askew. What several do at once
+is to work at the ends of one axis, to slacken, and to tension one side, where those tensioners
+that pull against each other are pulled together on a count. One sights for square and walks
+round (common practice, no source; the maker's instructions come first).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
 
+from settingsdesk.domain.changeover import (
+    ChangeOver,
+    Move,
+    Step,
+    change_over,
+    share_s,
+    sighting,
+    walk_round,
+)
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.models import ApparatusModel, Axis, Procedure
+from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure, Setup
+from settingsdesk.domain.schedule import Operation, shortest_schedule
 
 CREWS = (1, 2, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class CrewStep:
+    """One thing to do: by which pairs of hands, counted from 1, and when it begins.
+
+    ``who`` names more than one pair of hands where they work together on a count. ``move`` says
+    which end goes from which stop to which, where a stop is changed.
+    """
+
+    who: tuple[int, ...]
+    what: str
+    starts_s: int
+    seconds: int
+    move: Move | None = None
+
+    @property
+    def ends_s(self) -> int:
+        """When it is done, in seconds from the begin of the change-over."""
+        return self.starts_s + self.seconds
+
+
+@dataclass(frozen=True, slots=True)
+class CrewChangeOver:
+    """The steps from one setup to another, in the order in which they begin."""
+
+    steps: tuple[CrewStep, ...]
+
+    @property
+    def seconds(self) -> int:
+        """The whole time; these steps cannot be done in less by this crew."""
+        return max((step.ends_s for step in self.steps), default=0)
+
+
+def crew_change_over(
+    model: ApparatusModel, start: Sequence[int], goal: Sequence[int], hands: int
+) -> CrewChangeOver:
+    """Who does what from one setup to another; no step where they are the same.
+
+    For one pair of hands these are the steps of ``change_over``. The time is the shortest there
+    is; of several ways to keep it, the one that begins the steps in the order they are told.
+    ``NotACrew`` for other numbers than 1, 2 and 4; ``NotASetup`` or ``NoSuchStop`` as there.
+    """
+    _must_be_a_crew(hands)
+    alone = change_over(model, start, goal)
+    if not alone.steps or hands == 1:
+        return _worked([_Work(step)] for step in alone.steps)
+    sides = model.kind.sides
+    return _worked(
+        [
+            *_before(model.procedure, sides),
+            *_moved(alone),
+            *_after(model.procedure, sides),
+        ],
+        hands,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CrewTime:
+    """A crew's time between two setups without the steps: what a search asks thousands of times.
+
+    It is the sum of what any change-over takes and, for every axis that differs, as many rounds
+    as its ends need at that crew's number of hands. As all ends of an axis take equally long,
+    that is the time of ``crew_change_over``. Going by way of a third setup is never quicker, for
+    any crew: no axis is moved for less in two goes than in one, whichever way each goes, and
+    what any change-over takes is then due twice.
+    """
+
+    any_move_s: int
+    axes: tuple[tuple[int, AxisTimes], ...]
+
+    def __call__(self, start: Setup, goal: Setup) -> int:
+        """Seconds from one setup to another; 0 where they are the same."""
+        if start == goal:
+            return 0
+        seconds = self.any_move_s
+        for (rounds, times), here, there in zip(self.axes, start, goal, strict=True):
+            if there > here:
+                seconds += rounds * (times.handling_s + (there - here) * times.up_s)
+            elif there < here:
+                seconds += rounds * (times.handling_s + (here - there) * times.down_s)
+        return seconds
+
+
+def crew_time(model: ApparatusModel, hands: int) -> CrewTime:
+    """The times of a model for that many pairs of hands; ``NotACrew`` for other than 1, 2, 4."""
+    return CrewTime(
+        crew_any_move_s(model.procedure, hands),
+        tuple((rounds_of_ends(axis, hands), axis.times) for axis in model.axes),
+    )
 
 
 def crew_time_s(
     model: ApparatusModel, start: Sequence[int], goal: Sequence[int], hands: int
 ) -> int:
-    """Seconds from one setup to another for that many pairs of hands; 0 where they are the same.
-
-    For one pair of hands it is the time of ``change_over``. ``NotACrew`` for other numbers than
-    1, 2 and 4.
-    """
-    if tuple(start) == tuple(goal):
-        return 0
-    seconds = crew_any_move_s(model.procedure, hands)
-    for axis, here, there in zip(model.axes, start, goal, strict=True):
-        if here != there:
-            per_stop_s = axis.times.up_s if there > here else axis.times.down_s
-            one_end_s = axis.times.handling_s + abs(there - here) * per_stop_s
-            seconds += rounds_of_ends(axis, hands) * one_end_s
-    return seconds
+    """Seconds from one setup to another for that many pairs of hands, as ``crew_time`` has them."""
+    return crew_time(model, hands)(tuple(start), tuple(goal))
 
 
 def rounds_of_ends(axis: Axis, hands: int) -> int:
     """In how many rounds all ends of an axis are set."""
-    return _rounds(len(axis.ends), hands)
+    return -(-len(axis.ends) // hands)
 
 
+@lru_cache(maxsize=256)
 def crew_any_move_s(procedure: Procedure, hands: int) -> int:
-    """What any change-over takes before the first stop is moved and after the last one.
+    """What any change-over takes before the first stop is moved and after the last one."""
+    _must_be_a_crew(hands)
+    if hands == 1:
+        return procedure.any_move_s
+    nameless = ("", "")  # what the sides are called makes no difference to the time
+    return _worked([*_before(procedure, nameless), *_after(procedure, nameless)], hands).seconds
 
-    Slackening and tensioning go in rounds, a round's share of the whole time rounded up to a
-    whole second; sighting and the walk-round are done once, by whoever answers for it.
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    step: Step
+    hands_needed: int = 1
+
+
+def _worked(stages: Iterable[Sequence[_Work]], hands: int = 1) -> CrewChangeOver:
+    """Stage after stage, each begun when all of the one before is done."""
+    works: list[_Work] = []
+    operations: list[Operation] = []
+    done: frozenset[int] = frozenset()
+    for stage in stages:
+        for work in stage:
+            step = work.step
+            operations.append(Operation(step.what, step.seconds, done, work.hands_needed))
+        done = frozenset(range(len(works), len(operations)))
+        works.extend(stage)
+    return CrewChangeOver(
+        tuple(
+            CrewStep(one.who, step.what, one.starts_s, step.seconds, step.move)
+            for one in shortest_schedule(operations, hands).placed
+            for step in [works[one.operation].step]
+        )
+    )
+
+
+def _before(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
+    per_side = procedure.tensioners_per_side
+    where = [f"{side}{_one(n, per_side)}" for side in sides for n in range(1, per_side + 1)]
+    if where:
+        yield [
+            _Work(
+                Step(
+                    f"Slacken {one}: a little, no more than needed",
+                    share_s(procedure.slacken_s, place, len(where)),
+                )
+            )
+            for place, one in enumerate(where)
+        ]
+
+
+def _moved(alone: ChangeOver) -> Iterator[list[_Work]]:
+    """Axis by axis in their safe order, all ends of one at once."""
+    moving = ((step.move.axis.key, step) for step in alone.steps if step.move is not None)
+    for _, ends in groupby(moving, key=lambda keyed: keyed[0]):
+        yield [_Work(step) for _, step in ends]
+
+
+def _after(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
+    for step in sighting(procedure):
+        yield [_Work(step)]
+    if procedure.tensioners_per_side:
+        yield from _tensioned(procedure, sides)
+    yield [_Work(walk_round(procedure))]
+
+
+def _tensioned(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
+    """The stages of ``change_over``, each shared among the crew; square is sighted halfway.
+
+    The second sighting has no time of its own: as for one pair of hands, tensioning includes it.
     """
+    per_side = procedure.tensioners_per_side
+    first, second = sides
+    again = "Sight again for square"
+    if per_side == 1:
+        order = [(first, "half"), (second, "half"), (first, "full"), (second, "full")]
+    else:
+        order = [(first, "half"), (first, "full"), (second, "half"), (second, "full")]
+        again += f"; on the {second} first take up what pulls against the lean"
+    for number, (side, amount) in enumerate(order):
+        if number == 2:
+            yield [_Work(Step(again, 0))]
+        yield [_pulled(procedure, number, side, amount, n) for n in range(1, per_side + 1, 2)]
+
+
+def _pulled(procedure: Procedure, number: int, side: str, amount: str, first: int) -> _Work:
+    """A tensioner and the one that pulls against it; the odd one of a side alone.
+
+    The time of two together is that of the one that takes longer.
+    """
+    per_side = procedure.tensioners_per_side
+    pair = range(first, min(first + 2, per_side + 1))
+    seconds = max(
+        share_s(procedure.tension_s, number * per_side + one - 1, 4 * per_side) for one in pair
+    )
+    where = _one(first, per_side)
+    if len(pair) == 2:
+        where = f", tensioners {first} and {first + 1} together on a count"
+    how_far = "to about half" if amount == "half" else "to the full"
+    return _Work(Step(f"Tension {side}{where}: {how_far}", seconds), len(pair))
+
+
+def _one(number: int, per_side: int) -> str:
+    return f", tensioner {number}" if per_side > 1 else ""
+
+
+def _must_be_a_crew(hands: int) -> None:
     if hands not in CREWS:
         raise NotACrew(hands)
-    per_side = procedure.tensioners_per_side
-    once_s = procedure.square_s + procedure.walk_round_s
-    if not per_side:
-        return once_s
-    slacken_s = _share_s(procedure.slacken_s, _rounds(2 * per_side, hands), 2 * per_side)
-    tension_s = _share_s(procedure.tension_s, _rounds(per_side, hands), per_side)
-    return once_s + slacken_s + tension_s
-
-
-def _rounds(pieces: int, hands: int) -> int:
-    return -(-pieces // hands)
-
-
-def _share_s(whole_s: int, rounds: int, pieces: int) -> int:
-    return -(-whole_s * rounds // pieces)
 
 
 class NotACrew(SettingsDeskError):

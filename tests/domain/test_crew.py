@@ -1,83 +1,317 @@
-"""The time of a change-over for several pairs of hands."""
+"""The change-over for a crew: safe for any apparatus, and as short as it can be."""
+
+import pickle
+from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover import change_over
-from settingsdesk.domain.crew import CREWS, NotACrew, crew_any_move_s, crew_time_s
-from settingsdesk.domain.models import Procedure
+from settingsdesk.domain.changeover import change_over, change_over_s
+from settingsdesk.domain.crew import (
+    CREWS,
+    CrewChangeOver,
+    CrewStep,
+    NotACrew,
+    crew_any_move_s,
+    crew_change_over,
+    crew_time,
+    crew_time_s,
+)
+from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.models import NotASetup, Procedure
+from settingsdesk.domain.scales import NoSuchStop
+
+HERE, THERE = (6, 6, 15), (4, 7, 18)
+AGAINST_THE_LEAN = (
+    "Sight again for square; on the low-rail side first take up what pulls against the lean"
+)
 
 
-@st.composite
-def two_setups(draw, model):
-    stops = st.tuples(*(st.integers(0, axis.scale.count - 1) for axis in model.axes))
-    return draw(stops), draw(stops), draw(stops)
+@pytest.fixture(scope="module")
+def any_case(any_model, any_setup) -> st.SearchStrategy[tuple]:
+    """A model of any kind, two setups of it, and a crew."""
+
+    @st.composite
+    def cases(draw):
+        model = draw(any_model)
+        return model, draw(any_setup(model)), draw(any_setup(model)), draw(st.sampled_from(CREWS))
+
+    return cases()
 
 
-class TestCrewTime:
-    def test_one_pair_of_hands_takes_the_sum_of_all_steps(self, any_model):
-        @given(st.data())
-        def holds(data):
-            model = data.draw(any_model)
-            start, goal, _ = data.draw(two_setups(model))
-            assert crew_time_s(model, start, goal, 1) == change_over(model, start, goal).seconds
+def named(change: CrewChangeOver, *words: str) -> list[CrewStep]:
+    """The steps that begin with one of the words."""
+    return [step for step in change.steps if step.what.startswith(words)]
 
-        holds()
 
-    def test_more_hands_never_take_longer_and_nothing_takes_nothing(self, any_model):
-        @given(st.data())
-        def holds(data):
-            model = data.draw(any_model)
-            start, goal, _ = data.draw(two_setups(model))
-            times = [crew_time_s(model, start, goal, hands) for hands in CREWS]
-            assert times == sorted(times, reverse=True)
-            assert all(crew_time_s(model, start, start, hands) == 0 for hands in CREWS)
+def follow(later: list[CrewStep], earlier: list[CrewStep]) -> bool:
+    """Whether none of the later begins before all of the earlier are done."""
+    done_s = max((step.ends_s for step in earlier), default=0)
+    return all(step.starts_s >= done_s for step in later)
 
-        holds()
 
-    def test_going_by_way_of_a_third_setup_is_never_quicker(self, any_model):
+class TestTheSteps:
+    def test_two_read_their_change_over_side_by_side(self, bars):
+        """Low rail two holes down, high rail one up, spread three marks out: 68 s, not 117."""
+        change = crew_change_over(bars, HERE, THERE, 2)
+        loosen, on_a_count = (
+            "a little, no more than needed",
+            "tensioners 1 and 2 together on a count",
+        )
+        assert [(step.starts_s, step.who, step.what) for step in change.steps] == [
+            (0, (1,), f"Slacken high-rail side, tensioner 1: {loosen}"),
+            (0, (2,), f"Slacken high-rail side, tensioner 2: {loosen}"),
+            (3, (1,), f"Slacken low-rail side, tensioner 1: {loosen}"),
+            (4, (2,), f"Slacken low-rail side, tensioner 2: {loosen}"),
+            (8, (1,), "Low rail height, front end: down from 7 to 5, and lock"),
+            (8, (2,), "Low rail height, back end: down from 7 to 5, and lock"),
+            (22, (1,), "High rail height, front end: up from 7 to 8, and lock"),
+            (22, (2,), "High rail height, back end: up from 7 to 8, and lock"),
+            (35, (1,), "Rail spread, front spreader: out from P to S, and lock"),
+            (35, (2,), "Rail spread, back spreader: out from P to S, and lock"),
+            (44, (1,), "Sight along the uprights: square, before anything is tensioned"),
+            (54, (1, 2), f"Tension high-rail side, {on_a_count}: to about half"),
+            (56, (1, 2), f"Tension high-rail side, {on_a_count}: to the full"),
+            (58, (1,), AGAINST_THE_LEAN),
+            (58, (1, 2), f"Tension low-rail side, {on_a_count}: to about half"),
+            (60, (1, 2), f"Tension low-rail side, {on_a_count}: to the full"),
+            (62, (1,), "Walk round: every lock seated, every handle closed"),
+        ]
+        assert change.seconds == 68
+
+    def test_four_take_the_four_ends_of_parallel_bars_at_once(self, model_of):
+        """10 s to unlock and lock and 2 s for the stop, and 5 s to walk round."""
+        model = model_of("parallel_bars")
+        change = crew_change_over(model, (0, 0), (1, 0), 4)
+        assert [step.who for step in change.steps] == [(1,), (2,), (3,), (4,), (1,)]
+        assert change.seconds == 12 + 5
+
+    def test_two_set_one_rail_of_parallel_bars_and_then_the_other(self, model_of):
+        """Both ends of a rail at once, so that it does not hang askew."""
+        model = model_of("parallel_bars")
+        change = crew_change_over(model, (0, 0), (1, 0), 2)
+        assert [(step.starts_s, step.move.end) for step in change.steps if step.move] == [
+            (0, "left rail, front end"),
+            (0, "left rail, back end"),
+            (12, "right rail, front end"),
+            (12, "right rail, back end"),
+        ]
+
+    @given(st.data())
+    def test_one_pair_of_hands_does_the_steps_it_always_did(self, any_case, data):
+        """One after the other: a crew of one is nothing new."""
+        model, start, goal, _ = data.draw(any_case)
+        alone, crew = change_over(model, start, goal), crew_change_over(model, start, goal, 1)
+        assert [(step.what, step.seconds, step.move) for step in crew.steps] == [
+            (step.what, step.seconds, step.move) for step in alone.steps
+        ]
+        assert all(one.ends_s == next_one.starts_s for one, next_one in pairwise(crew.steps))
+        assert all(step.who == (1,) for step in crew.steps)
+        assert crew.seconds == change_over_s(model, start, goal)
+
+    @given(st.data())
+    def test_nothing_at_all_is_done_where_the_setups_are_the_same(self, any_case, data):
+        """Not even a walk-round."""
+        model, setup, _, hands = data.draw(any_case)
+        assert crew_change_over(model, setup, setup, hands) == CrewChangeOver(())
+        assert crew_change_over(model, setup, setup, hands).seconds == 0
+
+    @given(st.data())
+    def test_each_end_that_differs_is_moved_once_whoever_does_it(self, any_case, data):
+        """From the same stop to the same stop as for one pair of hands."""
+        model, start, goal, hands = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        moves = tuple(step.move for step in change.steps if step.move is not None)
+        assert moves == change_over(model, start, goal).moves
+
+    @given(st.data())
+    def test_nobody_is_in_two_places_at_once(self, any_case, data):
+        """And nobody is asked for who is not of the crew."""
+        model, start, goal, hands = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        for hand in range(1, hands + 1):
+            own = [step for step in change.steps if hand in step.who]
+            assert all(before.ends_s <= after.starts_s for before, after in pairwise(own))
+        assert all(set(step.who) <= set(range(1, hands + 1)) for step in change.steps)
+
+    @given(st.data())
+    def test_the_steps_are_told_in_the_order_of_beginning(self, any_case, data):
+        """The page at the apparatus is read from top to bottom."""
+        model, start, goal, hands = data.draw(any_case)
+        begins = [step.starts_s for step in crew_change_over(model, start, goal, hands).steps]
+        assert begins == sorted(begins)
+
+
+class TestTheSafeSequence:
+    @given(st.data())
+    def test_nothing_moves_while_anything_is_tensioned(self, any_case, data):
+        """All is slack before the first move, and the last move done before tension."""
+        model, start, goal, hands = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        moved = [step for step in change.steps if step.move is not None]
+        assert follow(moved, named(change, "Slacken"))
+        assert follow(named(change, "Tension"), moved)
+
+    @given(st.data())
+    def test_each_axis_is_locked_at_all_its_ends_before_the_next_is_touched(self, any_case, data):
+        """Low rail, high rail, then the spread, in the order that the kind gives."""
+        model, start, goal, hands = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        by_axis = [
+            [step for step in change.steps if step.move is not None and step.move.axis == axis]
+            for axis in model.axes
+        ]
+        for place, ends in enumerate(by_axis):
+            assert all(follow(ends, earlier) for earlier in by_axis[:place])
+
+    @given(st.data())
+    def test_square_is_sighted_after_the_moves_and_before_tension(self, any_case, data):
+        """Tension holds a crooked frame crooked."""
+        model, start, goal, hands = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        sighted = named(change, "Sight along")
+        assert follow(sighted, [step for step in change.steps if step.move is not None])
+        assert follow(named(change, "Tension"), sighted)
+        if change.steps and model.procedure.tensioners_per_side:
+            assert len(sighted) == 1
+
+    @given(st.data())
+    def test_the_walk_round_is_last(self, any_case, data):
+        """Every lock once more, when nobody works at any."""
+        model, start, goal, hands = data.draw(any_case)
+        steps = crew_change_over(model, start, goal, hands).steps
+        if steps:
+            assert steps[-1].what.startswith("Walk round")
+            assert follow([steps[-1]], list(steps[:-1]))
+
+    @given(st.data(), st.sampled_from([2, 4]))
+    def test_every_tensioner_is_slackened_and_pulled_in_two_stages(self, any_case, data, hands):
+        """None is forgotten, and an apparatus without any has no such step."""
+        model, start, goal, _ = data.draw(any_case)
+        change = crew_change_over(model, start, goal, hands)
+        per_side = model.procedure.tensioners_per_side if change.steps else 0
+        assert len(named(change, "Slacken")) == 2 * per_side
+        assert sum(len(step.who) for step in named(change, "Tension")) == 4 * per_side
+
+    @pytest.mark.parametrize("hands", [2, 4])
+    @pytest.mark.parametrize("per_side", [1, 2, 3, 4])
+    @pytest.mark.parametrize("kind", KINDS)
+    def test_none_is_full_before_its_partners_have_a_first_stage(
+        self, model_of, kind, per_side, hands
+    ):
+        """Its partners are the others of its side, or where there are none the one opposite."""
+        model = model_of(kind, procedure=Procedure(16, 4, 33, 5, per_side))
+        zeros = (0,) * len(model.axes)
+        change = crew_change_over(model, zeros, (1, *zeros[1:]), hands)
+        pulled = named(change, "Tension")
+        sides = [
+            [step for step in pulled if f"Tension {side}" in step.what] for side in model.kind.sides
+        ]
+        for partners in [pulled] if per_side == 1 else sides:
+            half = [step for step in partners if step.what.endswith("to about half")]
+            full = [step for step in partners if step.what.endswith("to the full")]
+            assert len(half) == len(full) > 0
+            assert follow(full, half)
+
+    @pytest.mark.parametrize("hands", [2, 4])
+    @pytest.mark.parametrize("per_side", [1, 2, 3, 4])
+    @pytest.mark.parametrize("kind", KINDS)
+    def test_the_first_side_begins_and_square_is_sighted_before_the_second_is_full(
+        self, model_of, kind, per_side, hands
+    ):
+        """On uneven bars that is the high-rail side."""
+        model = model_of(kind, procedure=Procedure(16, 4, 33, 5, per_side))
+        zeros = (0,) * len(model.axes)
+        change = crew_change_over(model, zeros, (1, *zeros[1:]), hands)
+        first, second = (named(change, f"Tension {side}") for side in model.kind.sides)
+        again = named(change, "Sight again")
+        full = [step for step in second if step.what.endswith("to the full")]
+        assert follow(second, [step for step in first if step.what.endswith("to about half")])
+        assert len(again) == 1
+        assert follow(full, again)
+        if per_side > 1:
+            assert follow(again, first)
+            assert follow(second, again)
+
+    def test_a_pair_is_pulled_together_and_an_odd_one_alone(self, bars):
+        """Three tensioners a side: two on a count beside the third, if there are hands for it."""
+        model = replace(bars, procedure=Procedure(12, 4, 24, 5, 3))
+        for hands, who in ((2, [(1, 2), (1,)]), (4, [(1, 2), (3,)])):
+            pulled = named(crew_change_over(model, HERE, THERE, hands), "Tension high-rail side")
+            assert [step.who for step in pulled[:2]] == who
+
+    @pytest.mark.parametrize("setup", [(6, 6), (6, 6, 31)])
+    def test_a_setup_that_is_none_is_refused_at_either_end(self, bars, setup):
+        """Before anybody is sent to a hole that is not there."""
+        for start, goal in ((setup, HERE), (HERE, setup)):
+            with pytest.raises((NotASetup, NoSuchStop)):
+                crew_change_over(bars, start, goal, 2)
+
+
+class TestTheTime:
+    @given(st.data())
+    def test_the_search_counts_what_the_steps_take(self, any_case, data):
+        """What the plan promises is what the crew's list ends at, on any apparatus."""
+        model, start, goal, hands = data.draw(any_case)
+        seconds = crew_change_over(model, start, goal, hands).seconds
+        assert crew_time(model, hands)(start, goal) == seconds
+        assert crew_time_s(model, start, goal, hands) == seconds
+
+    @given(st.data())
+    def test_more_hands_never_take_longer(self, any_case, data):
+        """Nobody is in the way of another."""
+        model, start, goal, _ = data.draw(any_case)
+        times_s = [crew_change_over(model, start, goal, hands).seconds for hands in CREWS]
+        assert times_s == sorted(times_s, reverse=True)
+
+    @given(st.data())
+    def test_going_by_way_of_a_third_setup_is_never_quicker(self, any_case, any_setup, data):
         """The planner takes athletes of one setup together; that is only exact because of this."""
+        model, start, goal, hands = data.draw(any_case)
+        between = data.draw(any_setup(model))
+        time_s = crew_time(model, hands)
+        assert time_s(start, goal) <= time_s(start, between) + time_s(between, goal)
 
-        @given(st.data(), st.sampled_from(CREWS))
-        def holds(data, hands):
-            model = data.draw(any_model)
-            start, goal, between = data.draw(two_setups(model))
-            straight = crew_time_s(model, start, goal, hands)
-            by_way = crew_time_s(model, start, between, hands) + crew_time_s(
-                model, between, goal, hands
-            )
-            assert straight <= by_way
-
-        holds()
-
-    def test_two_work_at_the_two_ends_of_a_rail_at_once(self, bars):
-        """On paper: the rounds of slackening and tensioning, and one end of one rail."""
-        low, high, spread = bars.axes
-        start = (0, 0, 0)
-        goal = (2, 0, 0)
-        one_end_s = low.times.handling_s + 2 * low.times.up_s
-
-        any_move_s = crew_any_move_s(bars.procedure, 2)
-        assert crew_time_s(bars, start, goal, 2) == any_move_s + one_end_s
-        assert crew_time_s(bars, start, goal, 1) == bars.procedure.any_move_s + 2 * one_end_s
-        assert len(high.ends) == len(spread.ends) == 2
+    def test_it_can_be_sent_to_another_process(self, bars):
+        """Searches run in processes of their own."""
+        sent = pickle.loads(pickle.dumps(crew_time(bars, 2)))  # noqa: S301  # our own bytes
+        assert sent(HERE, THERE) == 68
 
     def test_slackening_and_tensioning_are_shared_and_sighting_is_not(self):
-        procedure = Procedure(20, 10, 30, 7, tensioners_per_side=2)
+        """On paper: 20 s in 2 rounds of 5 or 1; 32 s by two at a time, whoever stands by."""
+        procedure = Procedure(20, 10, 32, 7, tensioners_per_side=2)
+        assert crew_any_move_s(procedure, 1) == 20 + 10 + 32 + 7
+        assert crew_any_move_s(procedure, 2) == 10 + 10 + 16 + 7
+        assert crew_any_move_s(procedure, 4) == 5 + 10 + 16 + 7
 
-        assert crew_any_move_s(procedure, 1) == 67
-        assert crew_any_move_s(procedure, 2) == 10 + 7 + 10 + 15
-        assert crew_any_move_s(procedure, 4) == 10 + 7 + 5 + 15
+    def test_four_share_eight_tensioners_better_than_two(self):
+        """Four a side: both pairs of a side at once."""
+        procedure = Procedure(32, 0, 32, 0, tensioners_per_side=4)
+        assert [crew_any_move_s(procedure, hands) for hands in CREWS] == [64, 32, 16]
+
+    def test_where_each_side_has_one_tensioner_only_slackening_is_shared(self):
+        """The sides are tensioned one after the other, whoever stands by."""
+        procedure = Procedure(20, 10, 32, 7, tensioners_per_side=1)
+        assert [crew_any_move_s(procedure, hands) for hands in CREWS] == [69, 59, 59]
 
     def test_without_tensioners_there_is_nothing_to_share(self):
+        """A beam: sighted and walked round once."""
         procedure = Procedure(0, 4, 0, 6, tensioners_per_side=0)
-
         assert {crew_any_move_s(procedure, hands) for hands in CREWS} == {10}
 
-    @pytest.mark.parametrize("hands", [0, 3, 5, -1])
-    def test_other_crews_are_refused(self, bars, hands):
-        with pytest.raises(NotACrew) as refused:
-            crew_time_s(bars, (0, 0, 0), (1, 0, 0), hands)
 
-        assert str(refused.value) == f"A crew is of 1, 2 or 4 pairs of hands; {hands} was given"
+class TestOtherCrews:
+    @pytest.mark.parametrize("hands", [0, 3, 5, -1])
+    def test_they_are_refused_wherever_they_are_asked_for(self, bars, hands):
+        """Also where there is nothing to do."""
+        asked = (
+            lambda: crew_change_over(bars, HERE, HERE, hands),
+            lambda: crew_time(bars, hands),
+            lambda: crew_time_s(bars, HERE, THERE, hands),
+        )
+        for ask in asked:
+            with pytest.raises(NotACrew) as refused:
+                ask()
+            assert str(refused.value) == f"A crew is of 1, 2 or 4 pairs of hands; {hands} was given"
