@@ -1,19 +1,20 @@
-"""One search in a process of its own: ``python -m settingsdesk.planner.child``.
+"""One search in a process of its own: ``python -m settingsdesk.planner.child MEMORY_BYTES``.
 
 The engine holds the interpreter lock while it searches, so a server that searched by itself would
 answer nobody meanwhile. The parent writes one pickled problem to the standard input; each answer
 goes to the standard output as a line of JSON, every one at least as good as the one before, and
-the last one is the best that the time allows.
+the last one is the best that the time allows. A problem without an answer gets the refusal.
 """
 
 import contextlib
 import ctypes
 import json
+import os
 import pickle
-import resource
 import signal
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from settingsdesk.domain.errors import SettingsDeskError
@@ -22,16 +23,19 @@ from settingsdesk.planner.plan import Solution, Status
 from settingsdesk.planner.problem import Problem
 from settingsdesk.planner.solve import solve
 
+if sys.platform != "win32":
+    import resource
+
 ROUNDS_S = (1.0, 4.0, 15.0, 40.0)
 """Time limits of the searches, one after the other: each begins anew and looks further."""
 
-MOST_MEMORY_BYTES = 2 << 30
 MOST_CPU_S = 120
+GIVES_WAY = 10  # on the scale of nice(2), on which 0 is the server's own and 19 the last in line
 DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of Linux's prctl(2)
 
 
 def answers(problem: Problem) -> Iterator[Solution]:
-    """The plan after each round, until one is proven or the rounds are over.
+    """The best plan after each round, until one is proven or the rounds are over.
 
     Raises what ``solve`` refuses; a round that found no plan at all is passed over unless it was
     the last one.
@@ -40,15 +44,21 @@ def answers(problem: Problem) -> Iterator[Solution]:
     for limit_s in ROUNDS_S:
         with contextlib.suppress(*([NoPlanInTime] if limit_s != ROUNDS_S[-1] or best else [])):
             found = solve(problem, time_limit_s=limit_s)
-            best = found if best is None or found.goal_s <= best.goal_s else best
+            best = found if best is None else _better(found, best)
             yield best
-            if found.status is Status.PROVEN:
+            if best.status is Status.PROVEN:
                 return
 
 
-def main() -> None:
+def _better(found: Solution, before: Solution) -> Solution:
+    """The one of smaller goal, then of less deviation, with the larger bound: both are proven."""
+    best = min(found, before, key=lambda one: (one.goal_s, one.deviation_stops))
+    return replace(best, bound_s=max(found.bound_s, before.bound_s))
+
+
+def main(memory_bytes: int) -> None:
     """Read a problem, write answers."""
-    _limit()
+    _live_within(memory_bytes)
     # Only our own parent holds the other end of this pipe, and it pickled the problem itself.
     problem = pickle.load(sys.stdin.buffer)  # noqa: S301
     try:
@@ -57,15 +67,21 @@ def main() -> None:
     except SettingsDeskError as refusal:
         _say({"refused": str(refusal)})
     except MemoryError:
-        _say({"refused": "The search ran out of memory. Ask for fewer turns or wishes"})
+        _say({"refused": str(OutOfMemory())})
 
 
-def _limit() -> None:
-    """Never outlive the parent, nor take the machine from it."""
-    with contextlib.suppress(OSError, AttributeError):
+def _live_within(memory_bytes: int) -> None:
+    """Never outlive the parent, nor take the machine from it; how far depends on the system."""
+    # Ctrl-C at the terminal reaches this process too, but it is the parent that answers it.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if sys.platform == "linux":
         ctypes.CDLL(None).prctl(DIE_WITH_PARENT, signal.SIGKILL)
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
-    resource.setrlimit(resource.RLIMIT_CPU, (MOST_CPU_S, MOST_CPU_S))
+    if sys.platform != "win32":
+        os.nice(GIVES_WAY)
+        for limit, most in ((resource.RLIMIT_AS, memory_bytes), (resource.RLIMIT_CPU, MOST_CPU_S)):
+            # Refused where a lower limit holds already, or where the system has no such limit.
+            with contextlib.suppress(OSError, ValueError):
+                resource.setrlimit(limit, (most, most))
 
 
 def _say(line: dict[str, Any]) -> None:
@@ -73,5 +89,15 @@ def _say(line: dict[str, Any]) -> None:
     sys.stdout.flush()
 
 
+class OutOfMemory(SettingsDeskError):
+    """A search needed more memory than it was given."""
+
+    def __str__(self) -> str:
+        return (
+            "The search needed more memory than the desk gives to one order."
+            " Ask for fewer turns, fewer athletes or fewer wishes"
+        )
+
+
 if __name__ == "__main__":
-    main()
+    main(int(sys.argv[1]))
