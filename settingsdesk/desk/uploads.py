@@ -1,8 +1,9 @@
 """Files sent in, kept between looking at what they would change and keeping it.
 
 A file waits in a folder of its own in the data folder, for an hour at most. Its name there is
-derived from a random key and the session it belongs to: only that coach, in that session, with
-the key from the page, finds it again. Nothing of the file's own name is used as a path.
+derived from a random key and the stamp of the sign-in it belongs to: only that coach, on that
+device, with the key from the page, finds it again. Nothing of the file's own name is used as a
+path.
 """
 
 import os
@@ -30,10 +31,10 @@ class Upload:
 
 @dataclass(frozen=True, slots=True)
 class WaitingFiles:
-    """The files of one coach's session that wait in that folder."""
+    """The files of one sign-in that wait in that folder."""
 
     folder: Path
-    session_stamp: str
+    stamp: str
 
     def keep(self, upload: Upload) -> str:
         """Let a file wait; gives the key by which it is found again."""
@@ -66,7 +67,7 @@ class WaitingFiles:
         self._file(key).unlink(missing_ok=True)
 
     def _file(self, key: str) -> Path:
-        return self.folder / sha256(f"{self.session_stamp} {key}".encode()).hexdigest()
+        return self.folder / sha256(f"{self.stamp} {key}".encode()).hexdigest()
 
     def _clear(self) -> None:
         """Remove what waited too long, and the oldest where too many wait."""

@@ -14,6 +14,7 @@ from settingsdesk.store import (
     rotations,
     rule_books,
     settings,
+    sign_ins,
 )
 
 __all__ = [
@@ -26,4 +27,5 @@ __all__ = [
     "rotations",
     "rule_books",
     "settings",
+    "sign_ins",
 ]

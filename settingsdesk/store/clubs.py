@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Literal
 
-from sqlalchemy import CheckConstraint, Index, String, select
+from sqlalchemy import CheckConstraint, String, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, validates
 
-from settingsdesk.store.base import Base, ClubOwned, one, utc_now
+from settingsdesk.store.base import Base, ClubOwned, one, referred_to, utc_now
 
 LengthUnit = Literal["cm", "in"]
 
@@ -34,15 +34,13 @@ class Coach(ClubOwned, Base):
     """
 
     __tablename__ = "coach"
-    __table_args__ = (Index(None, "club_id"),)
+    __table_args__ = (referred_to(),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     sign_in_name: Mapped[str] = mapped_column(unique=True)
     """Kept case-folded; no two coaches of the whole installation share one."""
     shown_name: Mapped[str]
     password_hash: Mapped[str]
-    session_stamp: Mapped[str]
-    """Written anew to end every session of this coach."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
     @validates("sign_in_name")
@@ -65,9 +63,9 @@ def club_by_id(session: Session, club_id: int) -> Club:
     return one(session, Club, club_id)
 
 
-def coach_by_id(session: Session, coach_id: int) -> Coach | None:
-    """The coach of a session cookie; None where the coach is gone."""
-    return session.get(Coach, coach_id)
+def coach_by_id(session: Session, coach_id: int) -> Coach:
+    """The coach, or ``NotInThisClub``."""
+    return one(session, Coach, coach_id)
 
 
 def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:

@@ -3,14 +3,10 @@
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.accounts import (
-    OldPasswordNotRight,
-    SignedIn,
-    change_password,
-    check_password,
-    end_sessions,
-)
+from settingsdesk.desk import accounts, sign_ins
+from settingsdesk.desk.accounts import OldPasswordNotRight
 from settingsdesk.desk.passwords import PasswordNotAccepted
+from settingsdesk.desk.sign_ins import SignedIn
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
 from settingsdesk.web.fields import SecretField, WordsField
@@ -63,7 +59,7 @@ def sign_in() -> Page:
 
 
 def _let_in(sign_in_name: str, password: str) -> None:
-    known = check_password(desk().store, sign_in_name, password)
+    known = accounts.sign_in(desk().store, sign_in_name, password)
     if known is None:
         raise NotLetIn
     remember(known)
@@ -71,10 +67,10 @@ def _let_in(sign_in_name: str, password: str) -> None:
 
 @blueprint.post("/sign-out")
 def sign_out() -> Response:
-    """End every session of the coach, so that a copied cookie is worth nothing."""
-    end_sessions(desk().store, coach().coach_id)
+    """Sign out on this device, for copies of its cookie too; the coach's others go on."""
+    sign_ins.sign_out(desk().store, coach().stamp)
     forget()
-    flash("You are signed out, on every device.")
+    flash("You are signed out on this device.")
     response = redirect(url_for("accounts.sign_in"), 303)
     response.headers["Clear-Site-Data"] = '"cache", "storage"'
     return response
@@ -82,7 +78,7 @@ def sign_out() -> Response:
 
 @blueprint.route("/account", methods=["GET", "POST"])
 def password() -> Page:
-    """Change the password; every other session of this coach ends."""
+    """Change the password; the coach is signed out on every other device."""
     form = PasswordForm()
     if form.accepted():
         name, address = coach().sign_in_name, _address()
@@ -99,7 +95,9 @@ def password() -> Page:
 
 
 def _changed(form: PasswordForm) -> SignedIn:
-    return change_password(desk().store, coach(), form.present.data or "", form.new.data or "")
+    return accounts.change_password(
+        desk().store, coach(), form.present.data or "", form.new.data or ""
+    )
 
 
 def _address() -> str:

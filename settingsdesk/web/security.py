@@ -10,8 +10,7 @@ from flask import Flask, Response, abort, g, redirect, request, session, url_for
 from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it ships no types
 from werkzeug.wrappers import Response as AnyResponse
 
-from settingsdesk.desk.accounts import SignedIn, still_signed_in
-from settingsdesk.store.base import utc_now
+from settingsdesk.desk.sign_ins import SignedIn, still_signed_in
 from settingsdesk.web.work import desk
 
 CAPABILITY_ENDPOINTS = frozenset({"card.show"})
@@ -36,9 +35,6 @@ POLICY = "; ".join(
     ]
 )
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
-LONGEST_SESSION_SECONDS = 30 * 24 * 3600
-"""After so long a coach signs in again even when coming by every day."""
-
 ONE_YEAR_SECONDS = 365 * 24 * 3600
 
 csrf = CSRFProtect()
@@ -54,12 +50,12 @@ def guard(app: Flask) -> None:
 
 
 def see_who_asks() -> None:
-    """Set ``g.coach`` and ``g.club_id``; both None for a stranger or an ended session."""
+    """Set ``g.coach`` and ``g.club_id``; both None for a stranger or an ended sign-in."""
     g.coach, g.club_id = None, None
-    if request.endpoint == "static" or "coach" not in session:
+    if request.endpoint == "static" or "stamp" not in session:
         return
-    coach = still_signed_in(desk().store, session["coach"], session["stamp"])
-    if coach is None or utc_now().timestamp() - session["since"] > LONGEST_SESSION_SECONDS:
+    coach = still_signed_in(desk().store, session["stamp"])
+    if coach is None:
         session.clear()
     else:
         g.coach, g.club_id = coach, coach.club_id
@@ -68,8 +64,7 @@ def see_who_asks() -> None:
 def remember(coach: SignedIn) -> None:
     """Begin a session; nothing of one before it is kept."""
     forget()
-    session["coach"], session["stamp"] = coach.coach_id, coach.session_stamp
-    session["since"] = utc_now().timestamp()
+    session["stamp"] = coach.stamp
     session.permanent = True
 
 

@@ -156,8 +156,7 @@ def _upload(file: FileStorage | None) -> Upload:
 
 
 def _waiting() -> WaitingFiles:
-    stamp = f"{coach().coach_id} {coach().session_stamp}"
-    return WaitingFiles(desk().data.path / "sent", stamp)
+    return WaitingFiles(desk().data.path / "sent", coach().stamp)
 
 
 def _paper(content: bytes, mimetype: str, name: str) -> Response:

@@ -9,10 +9,10 @@ from flask import current_app, g, request
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.accounts import SignedIn
 from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import Reach
 from settingsdesk.desk.searches import Searches
+from settingsdesk.desk.sign_ins import SignedIn
 from settingsdesk.store.work import Store
 
 OURS = "settingsdesk"

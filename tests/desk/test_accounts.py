@@ -8,17 +8,15 @@ from sqlalchemy import select
 
 from settingsdesk.desk import accounts, passwords
 from settingsdesk.desk.accounts import (
-    CoachGone,
     OldPasswordNotRight,
-    SignedIn,
     SignInNameTaken,
     add_coach,
     change_password,
-    check_password,
-    end_sessions,
-    still_signed_in,
+    set_password,
+    sign_in,
 )
 from settingsdesk.desk.passwords import PasswordNotAccepted
+from settingsdesk.desk.sign_ins import SignedIn, still_signed_in
 from settingsdesk.domain.figures import Unit
 from settingsdesk.store.clubs import Coach, coach_by_id
 from settingsdesk.store.errors import NotInThisClub
@@ -30,7 +28,7 @@ ANOTHER = "nine quiet otters juggling"
 
 def let_in(store: Store, account: Account) -> SignedIn:
     """Sign in; fails where that is refused."""
-    known = check_password(store, account.sign_in_name, account.password)
+    known = sign_in(store, account.sign_in_name, account.password)
     assert known is not None
     return known
 
@@ -38,12 +36,22 @@ def let_in(store: Store, account: Account) -> SignedIn:
 def row(store: Store, coach_id: int) -> Coach:
     """The coach as kept."""
     with store.installation(writes=False) as session:
-        coach = coach_by_id(session, coach_id)
-    assert coach is not None
-    return coach
+        return coach_by_id(session, coach_id)
 
 
-class TestCheckingAPassword:
+def change_meanwhile(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The next password that is compared is changed before the answer is used."""
+    real = passwords.matches
+
+    def compare(kept: str | None, password: str) -> bool:
+        answer = real(kept, password)
+        set_password(store, "edda", ANOTHER)
+        return answer
+
+    monkeypatch.setattr(passwords, "matches", compare)
+
+
+class TestSigningIn:
     def test_it_leads_to_the_coach_and_the_club(self, store: Store, account: Account) -> None:
         """Everything a page needs to know about who is there."""
         known = let_in(store, account)
@@ -57,7 +65,7 @@ class TestCheckingAPassword:
         self, store: Store, account: Account, typed: str
     ) -> None:
         """Telephones begin with a capital."""
-        assert check_password(store, typed, account.password) is not None
+        assert sign_in(store, typed, account.password) is not None
 
     def test_an_unknown_name_has_its_password_checked_like_a_known_one(
         self, store: Store, account: Account, monkeypatch: pytest.MonkeyPatch
@@ -72,8 +80,8 @@ class TestCheckingAPassword:
 
         monkeypatch.setattr(PasswordHasher, "verify", counting)
 
-        assert check_password(store, "nobody", "not it") is None
-        assert check_password(store, "edda", "not it") is None
+        assert sign_in(store, "nobody", "not it") is None
+        assert sign_in(store, "edda", "not it") is None
         assert checked == ["m=19456,t=2,p=1"] * 2
 
     def test_one_that_was_kept_with_other_settings_is_kept_anew(
@@ -83,7 +91,6 @@ class TestCheckingAPassword:
         weak = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
         with store.installation(writes=True) as session:
             coach = coach_by_id(session, account.coach_id)
-            assert coach is not None
             coach.password_hash = weak.hash(account.password)
 
         let_in(store, account)
@@ -92,6 +99,16 @@ class TestCheckingAPassword:
         assert not passwords.is_outdated(kept)
         assert passwords.matches(kept, account.password)
 
+    def test_one_that_is_changed_while_it_is_compared_does_not_lead_in(
+        self, store: Store, account: Account, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Whoever signs in with the old one at that moment would outlast the change."""
+        change_meanwhile(store, monkeypatch)
+
+        assert sign_in(store, "edda", account.password) is None
+        monkeypatch.undo()
+        assert sign_in(store, "edda", ANOTHER) is not None
+
     def test_neither_name_nor_password_is_written_to_the_log(
         self, store: Store, account: Account, caplog: pytest.LogCaptureFixture
     ) -> None:
@@ -99,7 +116,7 @@ class TestCheckingAPassword:
         caplog.set_level("INFO", accounts.__name__)
 
         let_in(store, account)
-        check_password(store, "edda", "my secret")
+        sign_in(store, "edda", "my secret")
 
         assert [record.levelname for record in caplog.records] == ["INFO", "WARNING"]
         assert "edda" not in caplog.text.casefold()
@@ -163,8 +180,8 @@ class TestChangingThePassword:
         """At once."""
         change_password(store, let_in(store, account), account.password, ANOTHER)
 
-        assert check_password(store, "edda", ANOTHER) is not None
-        assert check_password(store, "edda", account.password) is None
+        assert sign_in(store, "edda", ANOTHER) is not None
+        assert sign_in(store, "edda", account.password) is None
 
     def test_only_the_session_that_changed_it_goes_on(self, store: Store, account: Account) -> None:
         """Whoever else was in is out."""
@@ -172,8 +189,8 @@ class TestChangingThePassword:
 
         after = change_password(store, before, account.password, ANOTHER)
 
-        assert still_signed_in(store, before.coach_id, before.session_stamp) is None
-        assert still_signed_in(store, after.coach_id, after.session_stamp) == after
+        assert still_signed_in(store, before.stamp) is None
+        assert still_signed_in(store, after.stamp) == after
 
     def test_without_the_present_one_nothing_changes(self, store: Store, account: Account) -> None:
         """Nor does any session end."""
@@ -182,7 +199,20 @@ class TestChangingThePassword:
         with pytest.raises(OldPasswordNotRight):
             change_password(store, known, "not it", ANOTHER)
 
-        assert still_signed_in(store, known.coach_id, known.session_stamp) == known
+        assert still_signed_in(store, known.stamp) == known
+
+    def test_of_two_changes_at_once_the_first_stands(
+        self, store: Store, account: Account, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """The second had shown a password that was no longer the present one."""
+        known = let_in(store, account)
+        change_meanwhile(store, monkeypatch)
+
+        with pytest.raises(OldPasswordNotRight):
+            change_password(store, known, account.password, "eleven damp owls at rest")
+
+        monkeypatch.undo()
+        assert sign_in(store, "edda", ANOTHER) is not None
 
     def test_the_new_one_must_be_hard_to_guess(self, store: Store, account: Account) -> None:
         """The club's own name is known to all."""
@@ -191,33 +221,4 @@ class TestChangingThePassword:
         with pytest.raises(PasswordNotAccepted):
             change_password(store, known, account.password, "harbour gymnastics")
 
-        assert still_signed_in(store, known.coach_id, known.session_stamp) == known
-
-
-class TestSessions:
-    def test_they_end_for_one_coach_only(self, store: Store, account: Account) -> None:
-        """Signing out is nobody else's business."""
-        colleague_id = add_coach(store, account.club_id, "bo", "Bo Larch", ANOTHER)
-        colleague = check_password(store, "bo", ANOTHER)
-        known = let_in(store, account)
-
-        end_sessions(store, account.coach_id)
-
-        assert still_signed_in(store, account.coach_id, known.session_stamp) is None
-        assert colleague is not None
-        assert still_signed_in(store, colleague_id, colleague.session_stamp) == colleague
-
-    def test_the_stamp_cannot_be_guessed(self, store: Store, account: Account) -> None:
-        """128 random bits (OWASP ASVS 5.0.0, 7.2.3)."""
-        assert len(bytes.fromhex(row(store, account.coach_id).session_stamp)) == 16
-
-    def test_a_coach_who_is_gone_is_not_signed_in(self, store: Store) -> None:
-        """The cookie outlives the account."""
-        assert still_signed_in(store, 99, "0" * 32) is None
-
-    def test_ending_those_of_a_coach_who_is_gone_says_so(self, store: Store) -> None:
-        """Somebody else removed the account meanwhile."""
-        with pytest.raises(CoachGone) as refused:
-            end_sessions(store, 99)
-
-        assert "no longer there" in str(refused.value)
+        assert still_signed_in(store, known.stamp) == known

@@ -4,7 +4,7 @@ import shutil
 from pathlib import Path
 
 from settingsdesk.desk import apparatus, athletes, demo, rotations, rulebooks, settings
-from settingsdesk.desk.accounts import check_password
+from settingsdesk.desk.accounts import sign_in
 from settingsdesk.desk.squad_sheets import preview_import, squad_columns
 from settingsdesk.resources import folder
 from settingsdesk.sheets.reading import read_table
@@ -15,7 +15,7 @@ from tests.conftest import DEMO_PASSWORD, DemoClub
 
 class TestTheDemoClub:
     def test_its_coach_can_sign_in(self, demo_club: DemoClub) -> None:
-        coach = check_password(demo_club.store, "Runa", DEMO_PASSWORD)
+        coach = sign_in(demo_club.store, "Runa", DEMO_PASSWORD)
 
         assert coach is not None
         assert coach.club_name == "Quillmoor Gymnastics Club"

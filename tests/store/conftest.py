@@ -18,6 +18,7 @@ from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn
 from settingsdesk.store.rule_books import RuleBook
 from settingsdesk.store.settings import Setting, SettingValue
+from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
 
 
@@ -101,12 +102,11 @@ def furnish(store: Store, name: str) -> ClubRows:
 def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     athlete = Athlete(family_name="Ask", given_name=name, created_by="coach")
     model = ApparatusModel(name="Type 1", kind="uneven bars")
-    coach = Coach(
-        sign_in_name=f"coach@{name}", shown_name="Coach", password_hash="-", session_stamp="-"
-    )
+    coach = Coach(sign_in_name=f"coach@{name}", shown_name="Coach", password_hash="-")
     rule_book = RuleBook(name="Youth", definition={}, edited_by="coach")
     session.add_all([athlete, model, coach, rule_book])
     session.flush()
+    session.add(SignIn(coach_id=coach.id, stamp_hash=f"hash of {name}"))
     apparatus = Apparatus(model_id=model.id, name="Bars 1")
     session.add(apparatus)
     session.add(ApparatusModelVersion(model_id=model.id, version=1, definition={}, recorded_by="c"))

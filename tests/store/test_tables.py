@@ -19,7 +19,7 @@ from tests.store.conftest import a_card, a_setting
 
 
 def coach_named(sign_in_name: str) -> Coach:
-    return Coach(sign_in_name=sign_in_name, shown_name="C", password_hash="-", session_stamp="-")
+    return Coach(sign_in_name=sign_in_name, shown_name="C", password_hash="-")
 
 
 class TestMoments:

@@ -3,7 +3,7 @@
 import pytest
 from flask import Flask
 
-from settingsdesk.store.base import utc_now
+from settingsdesk.desk import sign_ins
 from settingsdesk.store.clubs import coach_by_id
 from settingsdesk.web.work import OURS
 from tests.conftest import Account, DemoClub
@@ -32,12 +32,10 @@ def demo_pages(demo_app: Flask, demo_club: DemoClub) -> Reader:
 def signed_in(app: Flask, account: Account) -> Reader:
     """A reader with that account's cookie, as signing in would have set it, but at once."""
     reader, desk = Reader(app), app.extensions[OURS]
-    with desk.store.installation(writes=False) as session:
-        coach = coach_by_id(session, account.coach_id)
-    assert coach is not None
+    with desk.store.installation(writes=True) as session:
+        known = sign_ins.begin(session, coach_by_id(session, account.coach_id))
     with reader.client.session_transaction() as cookie:
-        cookie["coach"], cookie["stamp"] = coach.id, coach.session_stamp
-        cookie["since"] = utc_now().timestamp()
+        cookie["stamp"] = known.stamp
     return reader
 
 

@@ -1,8 +1,14 @@
 """Signing in and out, sessions, and changing the password."""
 
+from datetime import timedelta
+
 import pytest
 from flask import Flask
+from sqlalchemy import update
 
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.sign_ins import SignIn
+from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.web.pages import Reader
 
@@ -89,10 +95,11 @@ class TestSigningIn:
         with stranger.client.session_transaction() as after:
             assert "planted" not in after
 
-    def test_after_thirty_days_a_coach_signs_in_again(self, pages: Reader) -> None:
+    def test_after_thirty_days_a_coach_signs_in_again(self, store: Store, pages: Reader) -> None:
         """Even who comes by every day."""
-        with pages.client.session_transaction() as cookie:
-            cookie["since"] -= 30 * 24 * 3600 + 1
+        with store.installation(writes=True) as session:
+            began_long_ago = utc_now() - timedelta(days=30, seconds=1)
+            session.execute(update(SignIn).values(began_at=began_long_ago))
 
         assert pages.get("/account").heading == "Sign in"
 
@@ -116,8 +123,19 @@ class TestSigningOut:
 
         page = pages.get("/").send("Sign out")
 
-        assert page.banners == ["You are signed out, on every device."]
+        assert page.banners == ["You are signed out on this device."]
         assert copy.get("/account").heading == "Sign in"
+
+    def test_the_coachs_other_devices_go_on(
+        self, app: Flask, pages: Reader, account: Account
+    ) -> None:
+        """The telephone at the bars is not signed out by the computer in the office."""
+        telephone = Reader(app)
+        telephone.sign_in(account.sign_in_name, account.password)
+
+        pages.get("/").send("Sign out")
+
+        assert telephone.get("/account").heading == "Your account"
 
     def test_the_browser_forgets_what_it_kept(self, pages: Reader) -> None:
         """Nothing of the club stays on a borrowed computer."""

@@ -33,11 +33,20 @@ def _clubs() -> None:
         _text("sign_in_name"),
         _text("shown_name"),
         _text("password_hash"),
-        _text("session_stamp"),
         _moment("created_at"),
+        sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("sign_in_name"),
     )
-    _index("coach", "club_id")
+    op.create_table(
+        "sign_in",
+        _number(),
+        *_club(),
+        *_parent("coach_id", "coach"),
+        _text("stamp_hash"),
+        _moment("began_at"),
+        sa.UniqueConstraint("stamp_hash"),
+    )
+    _index("sign_in", "club_id", "coach_id")
     op.create_table(
         "rule_book",
         _number(),

@@ -1,0 +1,44 @@
+"""The devices on which coaches are signed in."""
+
+from datetime import datetime
+
+from sqlalchemy import Index, delete, select
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
+
+
+class SignIn(ClubOwned, Base):
+    """One coach signed in on one device, from signing in there until signing out.
+
+    A cookie without its row is worth nothing, however well it is signed.
+    """
+
+    __tablename__ = "sign_in"
+    __table_args__ = (of_same_club("coach_id", "coach"), Index(None, "club_id", "coach_id"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    coach_id: Mapped[int]
+    stamp_hash: Mapped[str] = mapped_column(unique=True)
+    """Of the stamp in the cookie, so that a copy of the database signs nobody in."""
+    began_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+
+def by_stamp_hash(session: Session, stamp_hash: str) -> SignIn | None:
+    """The sign-in of a cookie; None once it has ended."""
+    return session.scalar(select(SignIn).where(SignIn.stamp_hash == stamp_hash))
+
+
+def end_one(session: Session, stamp_hash: str) -> None:
+    """Sign out on one device; nothing happens where that has been done."""
+    session.execute(delete(SignIn).where(SignIn.stamp_hash == stamp_hash))
+
+
+def end_all(session: Session, coach_id: int) -> None:
+    """Sign the coach out on every device."""
+    session.execute(delete(SignIn).where(SignIn.coach_id == coach_id))
+
+
+def end_older(session: Session, moment: datetime) -> None:
+    """Let go of every sign-in that began before that moment."""
+    session.execute(delete(SignIn).where(SignIn.began_at < moment))
