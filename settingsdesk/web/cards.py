@@ -55,7 +55,7 @@ def index() -> Page:
             with form.refusals(at=form.code):
                 card = cards.find_by_short_code(session, press(), form.code.data)
                 return redirect(url_for("cards.of_athlete", athlete_id=card.athlete_id), 303)
-    page = render_template("cards/index.html", form=form, pieces=pieces, reach=desk().reach)
+    page = render_template("cards/index.html", form=form, pieces=pieces)
     return page, form.status
 
 
@@ -94,7 +94,7 @@ def ready(apparatus_id: int) -> str:
         issued = cards.printed(session, press(), apparatus_id, ids)
     file = _address("cards.pdf", apparatus_id, size.value, ids)
     return render_template(
-        "cards/ready.html", piece=piece, issued=issued, file=file, size=size, reach=desk().reach
+        "cards/ready.html", piece=piece, issued=issued, file=file, reach=desk().reach
     )
 
 
