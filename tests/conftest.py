@@ -17,6 +17,7 @@ from settingsdesk.resources import folder
 from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
+from settingsdesk.web import searching
 from settingsdesk.web.app import create_app
 
 DEMO_PASSWORD = "seven lanterns over wet slates"
@@ -83,6 +84,12 @@ def store(data: DataFolder) -> Iterator[Store]:
     opened = Store(data.database)
     yield opened
     opened.close()
+
+
+@pytest.fixture(autouse=True)
+def patient_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages wait for every order, so that no test depends on how busy the machine is."""
+    monkeypatch.setattr(searching, "AT_ONCE_S", 60.0)
 
 
 @pytest.fixture

@@ -189,8 +189,14 @@ def keep_order(
 ) -> RotationView:
     """Keep the planner's answer for the rotation as it was when it was asked.
 
-    Earlier orders stay on record; whatever was changed meanwhile makes this one out of date.
+    Earlier orders stay on record; whatever was changed meanwhile makes this one out of date. One
+    that is up to date and takes less stays in force: a search that was stopped early, or had less
+    time, takes nothing away.
     """
+    present = rotation(session, view.id)
+    in_force = present.ordered if present.asked == view.asked else None
+    if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
+        return present
     result = kept_answer(view.pieces, view.listed, asked, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
     session.add(kept.RotationPlan(rotation_id=view.id, made_by=by, result=result))

@@ -115,11 +115,13 @@ def calibrate(
     """The apparatus's own scale from at least three taped stops.
 
     Stops in ``left_out`` are shown with their residual but not fitted. ``CalibrationTooThin``
-    where fewer than three readings at two different stops or more are left to fit.
+    where readings at fewer than three different stops are left to fit: two stops fix a line
+    that nothing can contradict.
     """
     kept = [reading for reading in taped if reading.stop not in left_out]
-    if len(kept) < 3:
-        raise CalibrationTooThin(len(kept), len({reading.stop for reading in kept}))
+    stops = {reading.stop for reading in kept}
+    if len(stops) < 3:
+        raise CalibrationTooThin(len(kept), len(stops))
     line = _line(printed, kept)
     own = CalibratedScale(printed, line.intercept, line.slope)
     return Calibration(
@@ -214,5 +216,5 @@ class CalibrationTooThin(SettingsDeskError):
             )
         return (
             f"A calibration needs at least three measured stops to go by; this one has"
-            f" {self.readings}. Measure some more, as far apart as the scale allows"
+            f" {self.stops}. Measure some more, as far apart as the scale allows"
         )

@@ -54,8 +54,7 @@ class NoOrderKeepsThis(SettingsDeskError):
         if len(self.wishes) == 1:
             return f"This wish cannot be kept: {self.wishes[0]}. Take it back or change it"
         return (
-            f"These wishes cannot hold together: {', '.join(self.wishes)}."
-            " Take back one of them, then there is one less in the way"
+            f"These wishes cannot hold together: {', '.join(self.wishes)}. Take one of them back"
         )
 
 

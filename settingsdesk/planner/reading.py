@@ -36,6 +36,8 @@ def _parsed(text: str) -> Any:
         raise NotARotationProblem(
             f"line {broken.lineno}, column {broken.colno}", f"this is not JSON ({broken.msg})"
         ) from None
+    except ValueError:
+        raise NotARotationProblem("", "a number here has more digits than any time") from None
     except RecursionError:
         raise NotARotationProblem("", "this is nested too deep for a rotation problem") from None
 

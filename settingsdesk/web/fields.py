@@ -77,7 +77,8 @@ class Box(Field):
             self.data = self.read(typed) if typed else self.empty
 
     def pre_validate(self, form: BaseForm) -> None:
-        if self.data == self.empty and not self.process_errors and not self.flags.optional:
+        nothing = self.data is None or self.data == self.empty
+        if nothing and not self.process_errors and not self.flags.optional:
             raise StopValidation(self.ask)
 
     def _value(self) -> str:

@@ -203,12 +203,14 @@ def _offered(member: Member) -> str:
 
 
 def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
-    """By the name on the card: what the closest marks do not reach of what is wanted."""
+    """By name and apparatus, for those who go there: what the marks miss of what is wanted."""
+    lanes = view.ordered.best.lanes if view.ordered else ()
     return {
-        f"{member.printed_name}, {view.pieces[number].name}": warnings
-        for number, carried in view.carried.items()
-        for member in view.listed
-        if member.id in carried and (warnings := carried[member.id].transfer.best.warnings)
+        f"{turn.member.printed_name}, {lane.piece.name}": warnings
+        for lane in lanes
+        for turn in lane.turns
+        if turn.member.id in view.carried[lane.piece.id]
+        and (warnings := view.carried[lane.piece.id][turn.member.id].transfer.best.warnings)
     }
 
 

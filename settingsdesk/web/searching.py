@@ -19,7 +19,8 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
     """Order a rotation, and go to its page, which then says what was done.
 
     One whose proven order is up to date is left as it is: a second press changes nothing. What
-    takes longer has a page of its own meanwhile. ``SearchRefused`` where there is no such order.
+    takes longer has a page of its own meanwhile. Where there is no such order, or too much to do
+    already, the rotation's page says so: what was asked is kept, and can be ordered again there.
     """
     club_id, by, store = coach().club_id, coach().shown_name, desk().store
     done = redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
@@ -28,20 +29,22 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
     if view.ordered and view.ordered.proven and not view.ordered.outdated:
         flash(said)
         return done
-    problem = rotations.problem(view)
 
     def keep(solution: Solution) -> None:
         with store.work(club_id, writes=True) as session:
             rotations.keep_order(session, by, view, problem, solution)
 
     searches = desk().searches
-    key = searches.begin(club_id, f"rotation {rotation_id}", problem, keep)
+    try:
+        problem = rotations.problem(view)
+        key = searches.begin(club_id, f"rotation {rotation_id}", problem, keep)
+    except SettingsDeskError as refusal:
+        flash(str(refusal))
+        return done
     progress = searches.wait(club_id, key, AT_ONCE_S)
     if progress is not None and progress.running:
         return redirect(url_for("searching.look", rotation_id=rotation_id, key=key), 303)
-    if progress is not None and progress.refusal:
-        raise SearchRefused(progress.refusal)
-    flash(said)
+    flash(progress.refusal if progress is not None and progress.refusal else said)
     return done
 
 
@@ -51,10 +54,8 @@ def look(rotation_id: int, key: str) -> str | Response:
     progress = desk().searches.look(coach().club_id, key)
     if progress is None:
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
-    if progress.refusal:
-        raise SearchRefused(progress.refusal)
     if not progress.running:
-        flash(FROM_NOW)
+        flash(progress.refusal or FROM_NOW)
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
     return render_template(
         "rotations/search.html", rotation_id=rotation_id, key=key, progress=progress
@@ -67,13 +68,3 @@ def stop(rotation_id: int, key: str) -> Response:
     desk().searches.stop(coach().club_id, key)
     flash("The search was stopped, and the best order so far was taken.")
     return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
-
-
-class SearchRefused(SettingsDeskError):
-    """A search that ended without an order, in the words of whoever refused."""
-
-    def __init__(self, why: str) -> None:
-        self.why = why
-
-    def __str__(self) -> str:
-        return self.why

@@ -89,5 +89,6 @@ class TestRefusals:
         searches.begin(demo_club.account.club_id, "another", HARD, lambda _: None)
         page = demo_pages.get("/rotations/2/wishes").send(ORDER, turns="2")
 
-        assert page.status == 400
-        assert "The desk is working out 2 other orders already" in page.text
+        assert page.heading == "Tonight, parallel bars, boys 1"
+        assert "The desk is working out 2 other orders already" in page.banners[0]
+        assert "2 turns each" in page.text
