@@ -1,5 +1,6 @@
 """The command line: the same use cases as the pages, for a terminal or a script."""
 
+import json
 import secrets
 import signal
 import socket
@@ -17,6 +18,7 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
 from settingsdesk.desk import accounts, cards, demo, rotations
 from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk.answers import import_data, order_data, transfer_data
 from settingsdesk.desk.convert import setup_of_labels
 from settingsdesk.desk.listings import order_lines, transfer_lines
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
@@ -76,6 +78,9 @@ _public_url = click.option(
     "--public-url",
     help="Address that the codes on cards carry, where phones reach this desk; remembered.",
 )
+
+
+_json = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for a program.")
 
 
 @main.command("demo")
@@ -143,7 +148,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     app.extensions[OURS].searches.close()
 
 
-@main.command("club")
+@main.command("init")
 @click.argument("name")
 @click.option(
     "--unit",
@@ -152,8 +157,10 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     show_default=True,
     help="Unit that people read and type.",
 )
-def club_command(name: str, unit: str) -> None:
+def init_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
+    if not name.strip():
+        raise Refused("Give the club a name")
     store = _store(_data())
     with store.installation(writes=True) as session:
         for present in all_clubs(session):
@@ -212,7 +219,7 @@ def upgrade_command() -> None:
     type=click.Path(path_type=Path, dir_okay=False),
     help="Solve a problem file instead; needs no data.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON (with --problem).")
+@_json
 def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool) -> None:
     """Show the order of ROTATION, or list the rotations where none is named."""
     if problem is not None:
@@ -232,6 +239,9 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
             if anew
             else rotations.rotation(session, rotation)
         )
+        if as_json:
+            _echo_json(order_data(view))
+            return
         for text in order_lines(view):
             click.echo(text)
 
@@ -240,7 +250,8 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
 @click.argument("here")
 @click.argument("there")
 @click.argument("marks", nargs=-1, required=True)
-def convert(here: str, there: str, marks: tuple[str, ...]) -> None:
+@_json
+def convert(here: str, there: str, marks: tuple[str, ...], as_json: bool) -> None:
     """Carry the setup at MARKS of apparatus HERE to apparatus THERE, both by name."""
     with _work() as session:
         pieces = {piece.name.casefold(): piece for piece in desk_apparatus.all_pieces(session)}
@@ -253,7 +264,11 @@ def convert(here: str, there: str, marks: tuple[str, ...]) -> None:
             )
         labels = {axis.key: mark for axis, mark in zip(axes, marks, strict=True)}
         setting = setting_of_setup(source.model, setup_of_labels(source.model, labels))
-        for line in transfer_lines(transfer(setting, target.model), target):
+        found = transfer(setting, target.model)
+        if as_json:
+            _echo_json(transfer_data(found, target))
+            return
+        for line in transfer_lines(found, target):
             click.echo(line)
 
 
@@ -289,7 +304,8 @@ def cards_command(
 @main.command("import")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--preview", is_flag=True, help="Only say what would change.")
-def import_command(file: Path, preview: bool) -> None:
+@_json
+def import_command(file: Path, preview: bool, as_json: bool) -> None:
     """Take athletes and settings from FILE, an XLSX or CSV sheet: all of it, or nothing."""
     try:
         content = file.read_bytes()
@@ -302,6 +318,9 @@ def import_command(file: Path, preview: bool) -> None:
             if preview or sheet.faults
             else take_import(session, "command line", sheet)
         )
+    if as_json:
+        _echo_json(import_data(found))
+        sys.exit(2 if found.faults else 0)
     for change in found.changes:
         for detail in change.details:
             click.echo(f"row {change.row}: {change.athlete}: {detail}")
@@ -318,9 +337,11 @@ def import_command(file: Path, preview: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def export(file: Path) -> None:
     """Write the squad and its settings to FILE, .xlsx or .csv, in the columns of the import."""
+    written = {".csv": squad_csv, ".xlsx": squad_xlsx}.get(file.suffix.lower())
+    if written is None:
+        raise Refused(f"{file} must end in .xlsx or .csv: the ending says which of them is written")
     with _work() as session:
         rows = export_rows(session)
-    written = squad_csv if file.suffix.lower() == ".csv" else squad_xlsx
     _write(file, written(rows, squad_columns().axes))
     click.echo(f"{len(rows)} rows are in {file}.")
 
@@ -348,7 +369,7 @@ def _club_id(store: Store) -> int:
         clubs = all_clubs(session)
     if not clubs:
         raise Refused(
-            "There is no club on this desk yet: settingsdesk club NAME, or settingsdesk demo"
+            "There is no club on this desk yet: settingsdesk init NAME, or settingsdesk demo"
         )
     return clubs[0].id
 
@@ -374,6 +395,10 @@ def _write(file: Path, content: bytes) -> None:
 
 def _symbols(count: int) -> str:
     return "".join(secrets.choice(SYMBOLS) for _ in range(count))
+
+
+def _echo_json(answer: dict[str, Any]) -> None:
+    click.echo(json.dumps(answer, ensure_ascii=False))
 
 
 def _complain(line: str) -> None:

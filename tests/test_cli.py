@@ -1,5 +1,6 @@
 """The command line, as somebody at a terminal meets it."""
 
+import json
 import os
 import re
 import signal
@@ -130,6 +131,44 @@ class TestConvert:
         assert "Bars by the window" in shown.output
 
 
+class TestForPrograms:
+    def test_an_order_is_told_with_its_proof_and_every_turn(self, run: Run) -> None:
+        told = json.loads(run("order", "1", "--json").output)["order"]
+
+        assert told["proven"]
+        assert told["change_over_s"] == told["bound_s"] < told["by_height_s"]
+        turns = told["apparatus"][0]["turns"]
+        assert len(turns) == 12
+        assert sum(turn["change_over_s"] for turn in turns) == told["change_over_s"]
+
+    def test_a_conversion_is_told_axis_by_axis(self, run: Run) -> None:
+        shown = run(
+            "convert", "Bars by the window", "Bars by the door", "5", "5", "170.0", "--json"
+        )
+        told = json.loads(shown.output)
+
+        assert told["apparatus"] == "Bars by the door"
+        assert set(told["best"]["axes"]) == {"low_rail", "high_rail", "spread"}
+        assert told["runner_up"] is not None
+
+    def test_a_preview_is_told_with_every_fault(self, run: Run, tmp_path: Path) -> None:
+        file = tmp_path / "squad.csv"
+        run("export", str(file))
+        text = file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1)
+        file.write_text(text, encoding="utf-8")
+        shown = run("import", "--preview", "--json", str(file))
+        told = json.loads(shown.output)
+
+        assert shown.exit_code == 2
+        assert [fault["read"] for fault in told["faults"]] == ["17 8.0"]
+
+    def test_an_ending_that_says_nothing_is_refused(self, run: Run, tmp_path: Path) -> None:
+        shown = run("export", str(tmp_path / "squad.txt"))
+
+        assert shown.exit_code == 2
+        assert "must end in .xlsx or .csv" in shown.output
+
+
 class TestCards:
     @pytest.mark.parametrize(("size", "pages"), [("A6", 12), ("ID-1", 2), ("A4", 3)])
     def test_a_rotations_cards_are_printed_in_every_size(
@@ -195,7 +234,7 @@ class TestSheets:
 
 class TestAClubOfOnesOwn:
     def test_a_club_and_its_coach_are_made_without_the_demo(self, run_empty: Run) -> None:
-        assert run_empty("club", "Harbour Gymnastics").exit_code == 0
+        assert run_empty("init", "Harbour Gymnastics").exit_code == 0
         words = "lanterns over seven wet roofs"
         shown = run_empty(
             "coach", "add", "edda", "--shown-name", "Edda Quill", typed=f"{words}\n{words}\n"
@@ -206,7 +245,7 @@ class TestAClubOfOnesOwn:
 
     def test_a_second_club_on_one_desk_is_refused(self, run: Run) -> None:
         """Otherwise nobody could tell which of them a command means."""
-        shown = run("club", "Another club")
+        shown = run("init", "Another club")
 
         assert shown.exit_code == 2
         assert "Quillmoor Gymnastics Club is on this desk already" in shown.output
@@ -215,7 +254,7 @@ class TestAClubOfOnesOwn:
         shown = run_empty("order")
 
         assert shown.exit_code == 2
-        assert "settingsdesk club NAME" in shown.output
+        assert "settingsdesk init NAME" in shown.output
 
     def test_a_new_password_for_nobody_is_refused(self, run: Run) -> None:
         shown = run("coach", "password", "nobody", "--password", "lanterns over seven wet roofs")

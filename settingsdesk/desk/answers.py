@@ -1,0 +1,95 @@
+"""Orders, conversions and imports as plain data, for a program that asks on the command line."""
+
+from typing import Any
+
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.ordered import RotationView
+from settingsdesk.desk.orders import Lane
+from settingsdesk.desk.squad_sheets import ImportPreview
+from settingsdesk.domain.transfer import Fit, Transfer
+
+
+def order_data(view: RotationView) -> dict[str, Any]:
+    """The order of a rotation; ``order`` is null where none counts. Times are whole seconds."""
+    ordered = view.ordered
+    answer: dict[str, Any] = {"rotation": view.id, "name": view.name, "order": None}
+    if ordered is None:
+        return answer
+    answer["order"] = {
+        "outdated": ordered.outdated,
+        "proven": ordered.proven,
+        "change_over_s": ordered.best.seconds,
+        "goal_s": ordered.goal_s,
+        "bound_s": ordered.bound_s,
+        "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
+        "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
+        "apparatus": [_lane(lane) for lane in ordered.best.lanes],
+    }
+    return answer
+
+
+def transfer_data(found: Transfer, piece: Piece) -> dict[str, Any]:
+    """The closest marks on an apparatus; lengths and residuals in millimetres, canonical datum."""
+    return {
+        "apparatus": piece.name,
+        "scale": piece.scale_used,
+        "best": _fit(found.best),
+        "runner_up": _fit(found.runner_up) if found.runner_up else None,
+    }
+
+
+def import_data(found: ImportPreview) -> dict[str, Any]:
+    """What a sheet changes, row by row, and every fault in it."""
+    return {
+        "changes": [
+            {
+                "row": change.row,
+                "athlete": change.athlete,
+                "what": change.what,
+                "details": list(change.details),
+            }
+            for change in found.changes
+        ],
+        "unchanged_rows": found.unchanged_rows,
+        "faults": [
+            {
+                "sheet": fault.sheet,
+                "row": fault.row,
+                "column": fault.column,
+                "read": fault.read,
+                "expected": fault.expected,
+                "told": str(fault),
+            }
+            for fault in found.faults
+        ],
+    }
+
+
+def _lane(lane: Lane) -> dict[str, Any]:
+    return {
+        "name": lane.piece.name,
+        "starts_at": lane.piece.model.marks(lane.start),
+        "turns": [
+            {
+                "turn": turn.place,
+                "athlete": turn.member.printed_name,
+                "marks": lane.piece.model.marks(turn.setup),
+                "change_over_s": turn.seconds,
+            }
+            for turn in lane.turns
+        ],
+    }
+
+
+def _fit(fit: Fit) -> dict[str, Any]:
+    return {
+        "axes": {
+            axis.axis.key: {
+                "mark": axis.mark,
+                "length_mm": round(axis.measure_mm, 1),
+                "residual_mm": round(axis.residual_mm, 1),
+                "out_of_range": axis.out_of_range,
+            }
+            for axis in fit.axes
+        }
+    }
