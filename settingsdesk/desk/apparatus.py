@@ -68,8 +68,12 @@ def all_pieces(session: Session) -> list[Piece]:
     """Every apparatus of the club by name."""
     rows = kept.all_apparatus(session)
     versions = desk_models.models(session, [row.model_id for row in rows])
-    setups = kept.latest_setups(session, [row.id for row in rows])
-    return [_read(session, row, versions[row.model_id].model, setups.get(row.id)) for row in rows]
+    ids = [row.id for row in rows]
+    setups = kept.latest_setups(session, ids)
+    in_use = kept.calibrations_in_use(session, ids)
+    return [
+        _read(row, versions[row.model_id].model, in_use[row.id], setups.get(row.id)) for row in rows
+    ]
 
 
 def pieces_of_kind(session: Session, kind: str) -> list[Piece]:
@@ -81,7 +85,8 @@ def piece(session: Session, apparatus_id: int) -> Piece:
     """One apparatus; ``NotInThisClub`` where there is none."""
     row = kept.by_id(session, apparatus_id)
     version = desk_models.model(session, row.model_id)
-    return _read(session, row, version.model, kept.latest_setup(session, apparatus_id))
+    in_use = kept.calibrations_in_use(session, [apparatus_id])[apparatus_id]
+    return _read(row, version.model, in_use, kept.latest_setup(session, apparatus_id))
 
 
 def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
@@ -168,12 +173,12 @@ def try_on_piece(
 
 
 def _read(
-    session: Session,
     row: kept.Apparatus,
     model: ApparatusModel,
+    in_use: Mapping[str, kept.Calibration],
     standing: kept.ApparatusSetup | None,
 ) -> Piece:
-    own = own_scales(session, row.id, model)
+    own = own_scales(in_use, model)
     stops = tuple(standing.stops) if standing else None
     known = stops is not None and _has(model, stops)
     return Piece(

@@ -124,14 +124,16 @@ def set_aside(session: Session, by: str, calibration_id: int) -> None:
         session.flush()
 
 
-def own_scales(session: Session, apparatus_id: int, model: ApparatusModel) -> dict[str, OwnScale]:
+def own_scales(
+    in_use: Mapping[str, kept.Calibration], model: ApparatusModel
+) -> dict[str, OwnScale]:
     """The calibrations in use on an apparatus by axis, fitted anew to the model's present scale.
 
     One whose stops the present scale no longer has is left out: the model's scale counts then.
     """
     return {
         key: own
-        for key, row in kept.calibrations_in_use(session, apparatus_id).items()
+        for key, row in in_use.items()
         for own in [_fitted(model.axis(key), row)]
         if own is not None
     }
@@ -141,7 +143,8 @@ def on_record(
     session: Session, apparatus_id: int, model: ApparatusModel
 ) -> list[CalibrationOnRecord]:
     """Every calibration of an apparatus, the newest first; ``model`` is on its printed scales."""
-    used = {row.id for row in kept.calibrations_in_use(session, apparatus_id).values()}
+    in_use = kept.calibrations_in_use(session, [apparatus_id])[apparatus_id]
+    used = {row.id for row in in_use.values()}
     return [
         CalibrationOnRecord(
             id=row.id,

@@ -1,6 +1,6 @@
 """The club's rule books: kept as data, and asked whether a setting is outside them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -30,10 +30,12 @@ def keep_book(session: Session, by: str, book: RuleBook) -> None:
     session.flush()
 
 
-def outside_any(session: Session, setting: Setting, level: str = "") -> tuple[OutsideRule, ...]:
-    """Every rule of the club's books that a setting is outside of: warnings, nothing more."""
+def outside_any(
+    books: Iterable[RuleBook], setting: Setting, level: str = ""
+) -> tuple[OutsideRule, ...]:
+    """Every rule of those books that a setting is outside of: warnings, nothing more."""
     measures_mm = {axis: float(wanted.wanted_mm) for axis, wanted in setting.axes.items()}
-    return outside(all_books(session), setting.kind, level, measures_mm)
+    return outside(books, setting.kind, level, measures_mm)
 
 
 def book_to_data(book: RuleBook) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.models import ModelVersion
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind, kind_of
 from settingsdesk.domain.models import ApparatusModel
@@ -114,17 +115,29 @@ def latest_of_each(
     session: Session, athlete_ids: Iterable[int], model_id: int
 ) -> dict[int, SettingVersion]:
     """What each of them wants on a model now; who has no setting for it is left out."""
-    model = desk_models.model(session, model_id).model
-    found = kept.latest_for_athletes(session, athlete_ids, model_id)
-    return {athlete_id: _read(row, model) for athlete_id, row in found.items()}
+    version = desk_models.model(session, model_id)
+    return latest_by_model(session, athlete_ids, [version])[model_id]
+
+
+def latest_by_model(
+    session: Session, athlete_ids: Iterable[int], models: Iterable[ModelVersion]
+) -> dict[int, dict[int, SettingVersion]]:
+    """What each athlete wants on each of those models now, by the model's and athlete's number."""
+    versions = {version.id: version.model for version in models}
+    found = kept.latest_by_model(session, athlete_ids, versions)
+    return {
+        model_id: {athlete_id: _read(row, versions[model_id]) for athlete_id, row in rows.items()}
+        for model_id, rows in found.items()
+    }
 
 
 def models_of_each(session: Session, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
     """For which models each of them has a setting, by name."""
-    ids = list(athlete_ids)
-    named: dict[int, list[str]] = {athlete_id: [] for athlete_id in ids}
-    for version in desk_models.all_models(session):
-        for athlete_id in kept.latest_for_athletes(session, ids, version.id):
+    named: dict[int, list[str]] = {athlete_id: [] for athlete_id in athlete_ids}
+    models = desk_models.all_models(session)
+    found = latest_by_model(session, named, models)
+    for version in models:
+        for athlete_id in found[version.id]:
             named[athlete_id].append(version.model.name)
     return named
 
@@ -146,38 +159,33 @@ def current(session: Session, athlete_id: int) -> list[SettingVersion]:
 
 def on_every_piece(session: Session, athlete_id: int) -> list[Carried]:
     """The athlete's settings in the marks of every apparatus of the kinds they have one for."""
+    versions = current(session, athlete_id)
     return [
-        carried[athlete_id]
+        carried
         for piece in desk_apparatus.all_pieces(session)
-        for carried in [on_piece(session, [athlete_id], piece)]
-        if athlete_id in carried
+        for carried in [_carried(versions, piece)]
+        if carried is not None
     ]
 
 
 def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
-    """What each of them wants on an apparatus, in its marks; who has no setting is left out.
-
-    The setting for this model counts; where an athlete has none, their most recently recorded
-    one for another model of the same kind is carried over.
-    """
+    """What each of them wants on an apparatus, in its marks; who has no setting is left out."""
     ids = list(athlete_ids)
-    models = [
-        version
-        for version in desk_models.all_models(session)
-        if version.model.kind.key == piece.model.kind.key
-    ]
-    candidates: dict[int, list[SettingVersion]] = {athlete_id: [] for athlete_id in ids}
-    for version in models:
-        for athlete_id, row in kept.latest_for_athletes(session, ids, version.id).items():
-            candidates[athlete_id].append(_read(row, version.model))
-    return {
-        athlete_id: Carried(best, piece, transfer(best.setting, piece.model))
-        for athlete_id, versions in candidates.items()
-        if versions
-        for best in [
-            max(versions, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
-        ]
+    found = latest_by_model(session, ids, desk_models.all_models(session))
+    carried = {
+        athlete_id: _carried([by[athlete_id] for by in found.values() if athlete_id in by], piece)
+        for athlete_id in ids
     }
+    return {athlete_id: one for athlete_id, one in carried.items() if one is not None}
+
+
+def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:
+    """The setting for the apparatus's model, else the newest for another model of its kind."""
+    alike = [one for one in versions if one.setting.kind == piece.model.kind]
+    if not alike:
+        return None
+    best = max(alike, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
+    return Carried(best, piece, transfer(best.setting, piece.model))
 
 
 def _read(row: kept.Setting, model: ApparatusModel) -> SettingVersion:

@@ -92,14 +92,13 @@ def export_rows(session: Session) -> list[SquadRow]:
     """The squad as rows of the same columns: one for each athlete and model."""
     everybody = desk_athletes.find(session)
     ids = [member.id for member in everybody]
-    by_model = [
-        desk_settings.latest_of_each(session, ids, version.id)
-        for version in desk_models.all_models(session)
-    ]
+    by_model = desk_settings.latest_by_model(session, ids, desk_models.all_models(session))
     return [
         row
         for member in everybody
-        for row in _rows_of(member, [found[member.id] for found in by_model if member.id in found])
+        for row in _rows_of(
+            member, [found[member.id] for found in by_model.values() if member.id in found]
+        )
     ]
 
 

@@ -164,10 +164,18 @@ def calibrations(session: Session, apparatus_id: int) -> Sequence[Calibration]:
     return session.scalars(newest_first).all()
 
 
-def calibrations_in_use(session: Session, apparatus_id: int) -> dict[str, Calibration]:
-    """Per axis the newest calibration that is not set aside; an axis without one is left out."""
-    in_use: dict[str, Calibration] = {}
-    for calibration in calibrations(session, apparatus_id):
-        if calibration.set_aside_at is None:
-            in_use.setdefault(calibration.axis, calibration)
+def calibrations_in_use(
+    session: Session, apparatus_ids: Iterable[int]
+) -> dict[int, dict[str, Calibration]]:
+    """By apparatus and axis the newest calibration that is not set aside, in one query.
+
+    An axis without one is left out.
+    """
+    in_use: dict[int, dict[str, Calibration]] = {number: {} for number in apparatus_ids}
+    asked = select(Calibration).where(
+        Calibration.apparatus_id.in_(list(in_use)), Calibration.set_aside_at.is_(None)
+    )
+    newest_first = asked.order_by(Calibration.taken_on.desc(), Calibration.id.desc())
+    for calibration in session.scalars(newest_first):
+        in_use[calibration.apparatus_id].setdefault(calibration.axis, calibration)
     return in_use

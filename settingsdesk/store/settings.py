@@ -90,24 +90,30 @@ def by_id(session: Session, setting_id: int) -> Setting:
 
 def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
     """What the athlete wants on the model now, with its values."""
-    return latest_for_athletes(session, [athlete_id], model_id).get(athlete_id)
+    return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
 
 
-def latest_for_athletes(
-    session: Session, athlete_ids: Iterable[int], model_id: int
-) -> dict[int, Setting]:
-    """What each of them wants on the model now, with values, in one query.
+def latest_by_model(
+    session: Session, athlete_ids: Iterable[int], model_ids: Iterable[int]
+) -> dict[int, dict[int, Setting]]:
+    """What each athlete wants on each model now, with values, in one query: by model and athlete.
 
-    An athlete without a setting on this model is left out.
+    An athlete without a setting on a model is left out there.
     """
-    wanted = select(Setting.athlete_id, func.max(Setting.version).label("version")).where(
-        Setting.athlete_id.in_(list(athlete_ids)), Setting.model_id == model_id
+    by_model: dict[int, dict[int, Setting]] = {model_id: {} for model_id in model_ids}
+    wanted = select(
+        Setting.athlete_id, Setting.model_id, func.max(Setting.version).label("version")
+    ).where(Setting.athlete_id.in_(list(athlete_ids)), Setting.model_id.in_(list(by_model)))
+    newest = wanted.group_by(Setting.athlete_id, Setting.model_id).subquery()
+    is_newest = (
+        (Setting.athlete_id == newest.c.athlete_id)
+        & (Setting.model_id == newest.c.model_id)
+        & (Setting.version == newest.c.version)
     )
-    newest = wanted.group_by(Setting.athlete_id).subquery()
-    is_newest = (Setting.athlete_id == newest.c.athlete_id) & (Setting.version == newest.c.version)
-    asked = select(Setting).join(newest, is_newest).where(Setting.model_id == model_id)
-    found = session.scalars(asked.options(joinedload(Setting.values))).unique()
-    return {setting.athlete_id: setting for setting in found}
+    asked = select(Setting).join(newest, is_newest).options(joinedload(Setting.values))
+    for setting in session.scalars(asked).unique():
+        by_model[setting.model_id][setting.athlete_id] = setting
+    return by_model
 
 
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:

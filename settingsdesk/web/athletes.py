@@ -236,8 +236,8 @@ def show(athlete_id: int) -> str:
     form = LevelForm(request.args)
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
-        parts = list(_kind_parts(session, member, form.level.data or ""))
         books = desk_rulebooks.all_books(session)
+        parts = list(_kind_parts(session, member, books, form.level.data or ""))
         cards = desk_cards.of_athlete(session, athlete_id)
         models = desk_models.all_models(session)
     form.level.offer((level, level) for level in _levels(books, parts))
@@ -251,7 +251,9 @@ def show(athlete_id: int) -> str:
     )
 
 
-def _kind_parts(session: Session, member: Member, level: str) -> Iterator[KindPart]:
+def _kind_parts(
+    session: Session, member: Member, books: Sequence[RuleBook], level: str
+) -> Iterator[KindPart]:
     current = desk_settings.current(session, member.id)
     carried = desk_settings.on_every_piece(session, member.id)
     for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
@@ -261,7 +263,7 @@ def _kind_parts(session: Session, member: Member, level: str) -> Iterator[KindPa
             kind.name,
             versions,
             {
-                one.model_id: desk_rulebooks.outside_any(session, one.setting, level)
+                one.model_id: desk_rulebooks.outside_any(books, one.setting, level)
                 for one in versions
             },
             tuple(
@@ -297,18 +299,16 @@ def squad() -> str:
     with work() as session:
         everybody = desk_athletes.find(session)
         ids = [member.id for member in everybody]
-        models = [
-            (version, found)
-            for version in desk_models.all_models(session)
-            if (found := desk_settings.latest_of_each(session, ids, version.id))
-        ]
+        models = desk_models.all_models(session)
+        by_model = desk_settings.latest_by_model(session, ids, models)
         groups = desk_athletes.groups(session)
-    form.model.offer((version.id, version.model.name) for version, _ in models)
+    wanted = [version for version in models if by_model[version.id]]
+    form.model.offer((version.id, version.model.name) for version in wanted)
     form.group.offer((name, name) for name in groups)
-    asked = [one for one in models if one[0].id == form.model.data] or models[:1]
-    if not asked:
+    if not wanted:
         return render_template("athletes/squad_empty.html")
-    version, found = asked[0]
+    version = next((one for one in wanted if one.id == form.model.data), wanted[0])
+    found = by_model[version.id]
     form.model.data = version.id
     listed = _in_group(everybody, form.group.data)
     settings = [(member, found[member.id]) for member in listed if member.id in found]

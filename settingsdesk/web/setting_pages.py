@@ -193,7 +193,7 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
     if request.form.get("do") == "keep":
         return _kept(subject, wished, form, typed)
     with work() as session:
-        outside = desk_rulebooks.outside_any(session, wished)
+        outside = desk_rulebooks.outside_any(desk_rulebooks.all_books(session), wished)
     return render_template(
         "athletes/check.html",
         subject=subject,

@@ -50,7 +50,7 @@ class TestOutside:
         book = rulebooks.book_from_data({"name": "Club cup", "rule": [RULE]})
         with demo_club.work(writes=True) as session:
             rulebooks.keep_book(session, "Runa", book)
-            found = rulebooks.outside_any(session, setting(2560), "club cup")
+            found = rulebooks.outside_any([book], setting(2560), "club cup")
 
         assert (
             "High rail height 256.0 cm is outside 240.0 to 250.0 cm"
@@ -59,7 +59,9 @@ class TestOutside:
 
     def test_a_setting_inside_every_rule_is_not(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
-            assert rulebooks.outside_any(session, setting(2500), "senior") == ()
+            assert (
+                rulebooks.outside_any(rulebooks.all_books(session), setting(2500), "senior") == ()
+            )
 
 
 class TestBadBooks:

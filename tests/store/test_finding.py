@@ -202,9 +202,8 @@ class TestApparatus:
         low, later, _aside = add("low_rail", 2), add("low_rail", 2), add("low_rail", 3, aside=True)
         high, _old = add("high_rail", 2), add("high_rail", 1)
         _only_aside = add("spread", 1, aside=True)
-        assert apparatus.calibrations_in_use(session, ours.apparatus) == {
-            "low_rail": later,
-            "high_rail": high,
+        assert apparatus.calibrations_in_use(session, [ours.apparatus]) == {
+            ours.apparatus: {"low_rail": later, "high_rail": high}
         }
         assert low in apparatus.calibrations(session, ours.apparatus)
 
@@ -225,9 +224,9 @@ class TestSettings:
         session.add_all(a_setting(other, ours.model, 1) for other in others[1:])
         session.add(a_setting(ours.athlete, ours.model, 2, low_mm=1750))
         with questions(session) as asked:
-            found = settings.latest_for_athletes(
-                session, [ours.athlete, theirs.athlete, *others], ours.model
-            )
+            found = settings.latest_by_model(
+                session, [ours.athlete, theirs.athlete, *others], [ours.model]
+            )[ours.model]
             wanted = [value.wanted_mm for value in found[ours.athlete].values]
         assert wanted == [1750, 2500]
         assert set(found) == {ours.athlete, *others[1:]}
