@@ -18,7 +18,7 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
 from settingsdesk.desk import accounts, cards, demo, rotations
 from settingsdesk.desk import apparatus as desk_apparatus
-from settingsdesk.desk.answers import import_data, order_data, transfer_data
+from settingsdesk.desk.answers import import_data, order_data, rotations_data, transfer_data
 from settingsdesk.desk.convert import setup_of_labels
 from settingsdesk.desk.listings import order_lines, transfer_lines
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
@@ -81,6 +81,8 @@ _public_url = click.option(
 
 
 _json = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for a program.")
+ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
+"""What the database can count to."""
 
 
 @main.command("demo")
@@ -94,7 +96,10 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     where = _reach(data, host, port, public_url)
     if not demo.is_empty(store):
         click.echo(f"The desk in {data.path} has data already; nothing was changed.")
-        click.echo("Sign in with the name and password that you have for it.")
+        click.echo(
+            "Sign in with the name and password that you have for it;"
+            " `settingsdesk coach password NAME` gives a new one."
+        )
         return
     password = "-".join(_symbols(4) for _ in range(3))
     put = demo.load(store, folder("seed"), password)
@@ -111,7 +116,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     click.echo(f"\nCards of this rotation: {file}")
     click.echo(where.in_words)
     click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
-    click.echo("It is shown this once. `settingsdesk coach password` gives a new one.")
+    click.echo("It is shown this once. `settingsdesk coach password NAME` gives a new one.")
 
 
 @main.command()
@@ -134,7 +139,8 @@ def serve(host: str, port: int, public_url: str | None) -> None:
         listening = socket.create_server((host, port), family=family)
     except OSError as refusal:
         raise Refused(
-            f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port"
+            f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port,"
+            " or another address with --host"
         ) from refusal
     app = create_app(data=data, store=_store(data), reach=where)
     server = create_server(app, sockets=[listening], threads=8)
@@ -212,7 +218,7 @@ def upgrade_command() -> None:
 
 
 @main.command()
-@click.argument("rotation", type=int, required=False)
+@click.argument("rotation", type=ROTATION_NUMBER, required=False)
 @click.option("--anew", is_flag=True, help="Order it anew from what stands on its apparatus now.")
 @click.option(
     "--problem",
@@ -223,17 +229,17 @@ def upgrade_command() -> None:
 def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool) -> None:
     """Show the order of ROTATION, or list the rotations where none is named."""
     if problem is not None:
+        if rotation is not None or anew:
+            raise click.UsageError("--problem solves a file: leave out ROTATION and --anew")
         from settingsdesk.planner.command import order_problem
 
         sys.exit(order_problem(problem, as_json=as_json, say=click.echo, complain=_complain))
+    if rotation is None:
+        if anew:
+            raise click.UsageError("--anew needs a ROTATION: `settingsdesk order` lists them")
+        _list_rotations(as_json)
+        return
     with _work(writes=anew) as session:
-        if rotation is None:
-            for line in rotations.recent(session):
-                click.echo(
-                    f"{line.id:4}  {line.held_on}  {line.name}, {line.apparatus_name},"
-                    f" {line.athletes} athletes"
-                )
-            return
         view = (
             rotations.order_anew(session, "command line", rotation)
             if anew
@@ -244,6 +250,19 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
             return
         for text in order_lines(view):
             click.echo(text)
+
+
+def _list_rotations(as_json: bool) -> None:
+    with _work() as session:
+        lines = rotations.recent(session)
+    if as_json:
+        _echo_json(rotations_data(lines))
+        return
+    for line in lines:
+        click.echo(
+            f"{line.id:4}  {line.held_on}  {line.name}, {line.apparatus_name},"
+            f" {line.athletes} athletes"
+        )
 
 
 @main.command()
@@ -273,7 +292,7 @@ def convert(here: str, there: str, marks: tuple[str, ...], as_json: bool) -> Non
 
 
 @main.command("cards")
-@click.argument("rotation", type=int)
+@click.argument("rotation", type=ROTATION_NUMBER)
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option(
     "--size",
@@ -397,7 +416,7 @@ def _symbols(count: int) -> str:
     return "".join(secrets.choice(SYMBOLS) for _ in range(count))
 
 
-def _echo_json(answer: dict[str, Any]) -> None:
+def _echo_json(answer: Any) -> None:
     click.echo(json.dumps(answer, ensure_ascii=False))
 
 

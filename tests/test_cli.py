@@ -82,6 +82,7 @@ class TestDemo:
 
         assert shown.exit_code == 0
         assert "has data already; nothing was changed" in shown.output
+        assert "settingsdesk coach password NAME" in shown.output
         assert content(demo_club.data.database) == before
 
 
@@ -100,6 +101,16 @@ class TestOrder:
 
         assert shown.exit_code == 2
         assert len(shown.output.strip().splitlines()) == 1
+
+    def test_a_number_that_no_database_counts_to_is_refused(self, run: Run) -> None:
+        shown = run("order", "9" * 20)
+
+        assert shown.exit_code == 2
+        assert "9" * 20 in shown.output
+
+    def test_what_does_not_go_together_is_refused_and_not_ignored(self, run: Run) -> None:
+        assert run("order", "--anew").exit_code == 2
+        assert run("order", "1", "--problem", "problem.json").exit_code == 2
 
     def test_ordering_anew_counts(self, run: Run) -> None:
         assert run("order", "1", "--anew").exit_code == 0
@@ -132,6 +143,11 @@ class TestConvert:
 
 
 class TestForPrograms:
+    def test_the_rotations_are_told_by_number(self, run: Run) -> None:
+        told = json.loads(run("order", "--json").output)
+
+        assert {line["rotation"]: line["athletes"] for line in told} == {1: 12, 2: 8}
+
     def test_an_order_is_told_with_its_proof_and_every_turn(self, run: Run) -> None:
         told = json.loads(run("order", "1", "--json").output)["order"]
 
@@ -255,6 +271,13 @@ class TestAClubOfOnesOwn:
 
         assert shown.exit_code == 2
         assert "settingsdesk init NAME" in shown.output
+
+    def test_a_coach_without_a_name_to_be_seen_is_refused(self, run: Run) -> None:
+        words = "lanterns over seven wet roofs"
+        shown = run("coach", "add", "edda", "--shown-name", " ", "--password", words)
+
+        assert shown.exit_code == 2
+        assert "a name that others see" in shown.output
 
     def test_a_new_password_for_nobody_is_refused(self, run: Run) -> None:
         shown = run("coach", "password", "nobody", "--password", "lanterns over seven wet roofs")

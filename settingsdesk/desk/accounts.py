@@ -20,6 +20,13 @@ OUR_NAME = "settingsdesk"
 log = logging.getLogger(__name__)
 
 
+class CoachUnnamed(SettingsDeskError):
+    """A coach was given no name to sign in with, or none that others see."""
+
+    def __str__(self) -> str:
+        return "Give the coach a sign-in name and a name that others see"
+
+
 class SignInNameTaken(SettingsDeskError):
     """Another coach of this installation signs in by that name."""
 
@@ -66,8 +73,11 @@ def sign_in(store: Store, sign_in_name: str, password: str) -> SignedIn | None:
 def add_coach(store: Store, club_id: int, sign_in_name: str, shown_name: str, password: str) -> int:
     """Let somebody sign in for the club; gives the coach's number.
 
-    Raises ``SignInNameTaken``, ``PasswordNotAccepted``, or ``NotInThisClub`` for an unknown club.
+    Raises ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``, or ``NotInThisClub`` for
+    an unknown club.
     """
+    if not sign_in_name.strip() or not shown_name.strip():
+        raise CoachUnnamed
     with store.installation(writes=False) as session:
         club_name = club_by_id(session, club_id).name
     passwords.accept(password, [OUR_NAME, club_name, sign_in_name, shown_name])
@@ -78,7 +88,7 @@ def add_coach(store: Store, club_id: int, sign_in_name: str, shown_name: str, pa
         coach = Coach(
             club_id=club_id,
             sign_in_name=sign_in_name,
-            shown_name=shown_name,
+            shown_name=shown_name.strip(),
             password_hash=kept,
         )
         session.add(coach)

@@ -1,12 +1,28 @@
 """Orders, conversions and imports as plain data, for a program that asks on the command line."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.ordered import RotationView
 from settingsdesk.desk.orders import Lane
+from settingsdesk.desk.rotations import RotationLine
 from settingsdesk.desk.squad_sheets import ImportPreview
 from settingsdesk.domain.transfer import Fit, Transfer
+
+
+def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
+    """The rotations by number, as a program needs them to ask for one."""
+    return [
+        {
+            "rotation": line.id,
+            "name": line.name,
+            "held_on": line.held_on.isoformat(),
+            "apparatus": line.apparatus_name,
+            "athletes": line.athletes,
+        }
+        for line in lines
+    ]
 
 
 def order_data(view: RotationView) -> dict[str, Any]:
