@@ -31,6 +31,8 @@ UNWATCHED_S = 60.0
 FORGOTTEN_AFTER_S = 600.0
 LOOKS_S = 0.2
 ENDS_WITHIN_S = 5.0
+WANT_OF_MEMORY = (-signal.SIGABRT, -signal.SIGSEGV)
+"""How a process ends whose engine gets no memory, or whose stack cannot grow (measured)."""
 
 log = logging.getLogger(__name__)
 
@@ -237,8 +239,7 @@ class Searches:
             elif search.best is not None:
                 search.keep(search.best)
             elif not search.refusal:
-                # The engine aborts where it gets no memory; the interpreter refuses by itself.
-                search.refusal = str(OutOfMemory() if status == -signal.SIGABRT else SearchEnded())
+                search.refusal = str(OutOfMemory() if status in WANT_OF_MEMORY else SearchEnded())
         except SettingsDeskError as refusal:
             search.refusal = str(refusal)
         except Exception:

@@ -9,7 +9,6 @@ the last one is the best that the time allows. A problem without an answer gets 
 import contextlib
 import ctypes
 import json
-import os
 import pickle
 import signal
 import sys
@@ -30,7 +29,6 @@ ROUNDS_S = (1.0, 4.0, 15.0, 40.0)
 """Time limits of the searches, one after the other: each begins anew and looks further."""
 
 MOST_CPU_S = 120
-GIVES_WAY = 10  # on the scale of nice(2), on which 0 is the server's own and 19 the last in line
 DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of Linux's prctl(2)
 
 
@@ -77,7 +75,6 @@ def _live_within(memory_bytes: int) -> None:
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(DIE_WITH_PARENT, signal.SIGKILL)
     if sys.platform != "win32":
-        os.nice(GIVES_WAY)
         for limit, most in ((resource.RLIMIT_AS, memory_bytes), (resource.RLIMIT_CPU, MOST_CPU_S)):
             # Refused where a lower limit holds already, or where the system has no such limit.
             with contextlib.suppress(OSError, ValueError):
@@ -90,12 +87,12 @@ def _say(line: dict[str, Any]) -> None:
 
 
 class OutOfMemory(SettingsDeskError):
-    """A search needed more memory than it was given."""
+    """A search broke off as one does that gets no more memory."""
 
     def __str__(self) -> str:
         return (
-            "The search needed more memory than the desk gives to one order."
-            " Ask for fewer turns, fewer athletes or fewer wishes"
+            "The search broke off, most likely because it needed more memory than the desk gives"
+            " to one order. Ask for fewer turns, fewer athletes or fewer wishes"
         )
 
 
