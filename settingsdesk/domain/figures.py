@@ -39,6 +39,11 @@ _STEPS_IN_ONE = {Unit.CENTIMETRE: 10, Unit.INCH: 8}
 _EXAMPLES = {Unit.CENTIMETRE: "250 or 247.5", Unit.INCH: "98 or 98 3/8"}
 
 
+def lower_first(words: str) -> str:
+    """A label or a sentence as it goes on inside another: "high rail height"."""
+    return words[:1].lower() + words[1:]
+
+
 def quoted(text: str) -> str:
     """What was read, in quotes, on one line, cut when long, unprintable characters as �."""
     line = " ".join("".join(map(_printable, text)).split())

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import lower_first
 
 
 class Quantity(Enum):
@@ -69,7 +70,7 @@ class AxisKind:
     @property
     def in_a_sentence(self) -> str:
         """The name inside a sentence: "low rail height"."""
-        return self.name[0].lower() + self.name[1:]
+        return lower_first(self.name)
 
 
 @dataclass(frozen=True, slots=True)

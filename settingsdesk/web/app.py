@@ -17,11 +17,12 @@ from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.reach import reach as find_reach
 from settingsdesk.desk.searches import Searches
 from settingsdesk.domain.codes import grouped
+from settingsdesk.domain.figures import lower_first
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
 from settingsdesk.web import errors, security
-from settingsdesk.web.forms import described_by, lower_first
+from settingsdesk.web.forms import described_by
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
 from settingsdesk.web.shown import signed
 from settingsdesk.web.svg import to_svg

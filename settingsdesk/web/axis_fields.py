@@ -13,13 +13,13 @@ from settingsdesk.domain.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import format_length, quoted
+from settingsdesk.domain.figures import format_length, lower_first, quoted
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.models import Axis
 from settingsdesk.domain.scales import Scale
 from settingsdesk.domain.settings import longest_mm
 from settingsdesk.web.fields import Box, ChoiceField, LengthField
-from settingsdesk.web.forms import DeskForm, lower_first
+from settingsdesk.web.forms import DeskForm
 
 AForm = TypeVar("AForm", bound=DeskForm)
 

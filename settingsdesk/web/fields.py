@@ -26,8 +26,7 @@ from wtforms.widgets import (
 )
 
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import Unit, format_length, read_length_mm
-from settingsdesk.web.forms import lower_first
+from settingsdesk.domain.figures import Unit, format_length, lower_first, read_length_mm
 
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 """Control characters: nobody types them, and a page cannot show them."""

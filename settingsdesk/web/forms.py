@@ -83,8 +83,3 @@ def described_by(field: Field, hint: str | None = None) -> Mapping[str, str]:
     parts = [f"{field.id}-hint"] * bool(hint) + [f"{field.id}-error"] * bool(field.errors)
     attributes = {"aria-describedby": " ".join(parts)} if parts else {}
     return attributes | ({"aria-invalid": "true"} if field.errors else {})
-
-
-def lower_first(words: str) -> str:
-    """The label inside a sentence: "High rail height" in "Enter the high rail height"."""
-    return words[:1].lower() + words[1:]
