@@ -94,6 +94,11 @@ class TestATabulatedScale:
             "Stop '3' at 104.0 cm must lie beyond the stop before it, which is at 105.0 cm"
         )
 
+    def test_two_stops_at_one_length_are_refused(self):
+        """Nobody could say which of them a length means."""
+        with pytest.raises(ScaleDoesNotRise, match="must lie beyond the stop before it"):
+            TabulatedScale((("1", 1000), ("2", 1000)))
+
     def test_two_stops_cannot_bear_one_mark(self):
         """Upper and lower case do not tell two marks apart, nor do blanks."""
         with pytest.raises(LabelNotUnique) as refused:
@@ -131,6 +136,16 @@ class TestAContinuousScale:
     def test_a_last_part_shorter_than_the_resolution_has_no_stop(self):
         """From 0 to 1.2 cm in steps of half a centimetre: 0, 0.5 and 1."""
         assert [ContinuousScale(0, 12, 5).label(n) for n in range(3)] == ["0.0", "0.5", "1.0"]
+
+    def test_a_last_stop_that_the_parts_just_reach_is_there(self):
+        """Six parts of 1.1 mm end at 6.6 mm, although a machine divides it to a little less."""
+        assert ContinuousScale(0, 6.6, 1.1).count == 7
+
+    def test_a_mark_between_two_millimetres_is_the_nearer_one(self):
+        """170.06 cm is printed as 170.1, and half-way goes up."""
+        assert ContinuousScale(1700.6, 1800, 5).label(0) == "170.1"
+        assert ContinuousScale(1700.5, 1800, 5).label(0) == "170.1"
+        assert ContinuousScale(1700.4, 1800, 5).label(0) == "170.0"
 
     @given(st.sampled_from((0.0, 0.25, 0.5, 0.999)), st.sampled_from((1.0, 1.5, 3.175)))
     def test_no_two_of_its_marks_are_alike(self, more_mm, resolution_mm):
@@ -262,6 +277,14 @@ class TestLengthToStop:
     def test_half_a_gap_past_an_end_is_still_the_last_stop(self, past_mm, stop):
         """As near as any length between two stops may be to one of them."""
         assert HOLES.nearest(past_mm).stops == (stop,)
+
+    @pytest.mark.parametrize("within_mm", [961, 1259])
+    @pytest.mark.parametrize("outside_mm", [959, 1261])
+    def test_each_end_goes_by_its_own_gap(self, within_mm, outside_mm):
+        """8 cm between the lowest two, 12 between the highest two."""
+        TABLE.nearest(within_mm)
+        with pytest.raises(OutsideScale):
+            TABLE.nearest(outside_mm)
 
     @pytest.mark.parametrize("length_mm", [999.6, 1000.4])
     def test_a_length_printed_as_the_only_stop_is_that_stop(self, length_mm):
