@@ -16,9 +16,10 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import accounts, cards, demo, rotations
+from settingsdesk.desk import accounts, cards, demo, rotations, rulebooks
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk.answers import import_data, order_data, rotations_data, transfer_data
+from settingsdesk.desk.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.convert import setup_of_labels
 from settingsdesk.desk.listings import order_lines, transfer_lines
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
@@ -26,14 +27,17 @@ from settingsdesk.desk.settings import setting_of_setup
 from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
 from settingsdesk.domain.codes import SYMBOLS
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.transfer import transfer
 from settingsdesk.resources import folder
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
-from settingsdesk.store.clubs import Club, all_clubs
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
+
+BY = "command line"
+"""Who recorded what a command changes."""
 
 
 class Refused(click.ClickException):
@@ -94,7 +98,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     data = _data()
     store = _store(data)
     where = _reach(data, host, port, public_url)
-    if not demo.is_empty(store):
+    if not is_empty(store):
         click.echo(f"The desk in {data.path} has data already; nothing was changed.")
         click.echo(
             "Sign in with the name and password that you have for it;"
@@ -158,25 +162,17 @@ def serve(host: str, port: int, public_url: str | None) -> None:
 @click.argument("name")
 @click.option(
     "--unit",
-    type=click.Choice(["cm", "in"]),
-    default="cm",
+    type=click.Choice([unit.value for unit in Unit]),
+    default=Unit.CENTIMETRE.value,
     show_default=True,
     help="Unit that people read and type.",
 )
 def init_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
-    if not name.strip():
-        raise Refused("Give the club a name")
     store = _store(_data())
-    with store.installation(writes=True) as session:
-        for present in all_clubs(session):
-            raise Refused(f"{present.name} is on this desk already: it holds one club, for now")
-        club = Club(name=name.strip(), length_unit=unit)
-        session.add(club)
-        session.flush()
-        club_id = club.id
+    club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, writes=True) as session:
-        demo.load_rule_books(session, folder("seed"))
+        rulebooks.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
     click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add")
 
 
@@ -194,7 +190,7 @@ def coach() -> None:
 def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
     """Let a coach sign in as SIGN_IN_NAME."""
     store = _store(_data())
-    accounts.add_coach(store, _club_id(store), sign_in_name, shown_name, password)
+    accounts.add_coach(store, only_club(store), sign_in_name, shown_name, password)
     click.echo(f"{shown_name} can sign in as {sign_in_name}.")
 
 
@@ -241,7 +237,7 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
         return
     with _work(writes=anew) as session:
         view = (
-            rotations.order_anew(session, "command line", rotation)
+            rotations.order_anew(session, BY, rotation)
             if anew
             else rotations.rotation(session, rotation)
         )
@@ -314,7 +310,7 @@ def cards_command(
         view = rotations.rotation(session, rotation)
         press = cards.CardPress(data.card_key(), where.url)
         issued = cards.issue(
-            session, "command line", press, view.piece.id, [member.id for member in view.listed]
+            session, BY, press, view.piece.id, [member.id for member in view.listed]
         )
     _write(file, cards_pdf(issued, Size(size)))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
@@ -335,7 +331,7 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
         found = (
             preview_import(session, sheet)
             if preview or sheet.faults
-            else take_import(session, "command line", sheet)
+            else take_import(session, BY, sheet)
         )
     if as_json:
         _echo_json(import_data(found))
@@ -378,19 +374,8 @@ def _store(data: DataFolder) -> Store:
 @contextmanager
 def _work(*, writes: bool = False) -> Iterator[Session]:
     store = _store(_data())
-    with store.work(_club_id(store), writes=writes) as session:
+    with store.work(only_club(store), writes=writes) as session:
         yield session
-
-
-def _club_id(store: Store) -> int:
-    """The club of this desk, which holds one."""
-    with store.installation(writes=False) as session:
-        clubs = all_clubs(session)
-    if not clubs:
-        raise Refused(
-            "There is no club on this desk yet: settingsdesk init NAME, or settingsdesk demo"
-        )
-    return clubs[0].id
 
 
 def _reach(data: DataFolder, host: str, port: int, public_url: str | None) -> Reach:

@@ -12,12 +12,13 @@ from settingsdesk.desk import accounts, apparatus, athletes, calibrations, model
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk.calibrations import Taped
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.clubs import make_club
 from settingsdesk.desk.convert import setup_of_labels
 from settingsdesk.desk.squad_sheets import squad_columns, take_import
 from settingsdesk.domain.definition import model_from_data
+from settingsdesk.domain.figures import Unit
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
-from settingsdesk.store.clubs import Club, all_clubs
 from settingsdesk.store.work import Store
 
 BY = "demo"
@@ -32,22 +33,12 @@ class Demo:
     rotation_ids: tuple[int, ...]
 
 
-def is_empty(store: Store) -> bool:
-    """Whether nobody has put a club on this desk yet."""
-    with store.installation(writes=False) as session:
-        return not all_clubs(session)
-
-
 def load(store: Store, seed: Path, password: str) -> Demo:
     """Put the demo club on an empty desk, with a coach of that password."""
     told = tomllib.loads((seed / "club.toml").read_text(encoding="utf-8"))
-    with store.installation(writes=True) as session:
-        club = Club(name=told["name"], length_unit=told["length_unit"])
-        session.add(club)
-        session.flush()
-        club_id = club.id
+    club_id = make_club(store, told["name"], Unit(told["length_unit"]))
     with store.work(club_id, writes=True) as session:
-        load_rule_books(session, seed)
+        desk_rulebooks.keep_shipped(session, BY, seed / "rulebooks.toml")
         for data in _read(seed / "models.toml")["model"]:
             models.add_model(session, BY, model_from_data(data))
         pieces = {line["key"]: _add_piece(session, line) for line in told["apparatus"]}
@@ -60,12 +51,6 @@ def load(store: Store, seed: Path, password: str) -> Demo:
     coach = told["coach"]
     accounts.add_coach(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
     return Demo(club_id, coach["sign_in_name"], rotation_ids)
-
-
-def load_rule_books(session: Session, seed: Path) -> None:
-    """The rule books that are shipped as starting data, for the club to correct and complete."""
-    for book in _read(seed / "rulebooks.toml")["book"]:
-        desk_rulebooks.keep_book(session, BY, desk_rulebooks.book_from_data(book))
 
 
 def _add_piece(session: Session, line: Mapping[str, Any]) -> int:

@@ -1,6 +1,8 @@
 """The club's rule books: kept as data, and asked whether a setting is outside them."""
 
+import tomllib
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -28,6 +30,12 @@ def keep_book(session: Session, by: str, book: RuleBook) -> None:
     else:
         session.add(kept.RuleBook(name=book.name, definition=data, edited_by=by))
     session.flush()
+
+
+def keep_shipped(session: Session, by: str, file: Path) -> None:
+    """Keep the rule books of a file that is shipped, for the club to correct and complete."""
+    for data in tomllib.loads(file.read_text(encoding="utf-8"))["book"]:
+        keep_book(session, by, book_from_data(data))
 
 
 def outside_any(

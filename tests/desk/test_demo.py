@@ -3,8 +3,9 @@
 import shutil
 from pathlib import Path
 
-from settingsdesk.desk import apparatus, athletes, demo, rotations, rulebooks, settings
+from settingsdesk.desk import apparatus, athletes, rotations, rulebooks, settings
 from settingsdesk.desk.accounts import sign_in
+from settingsdesk.desk.clubs import is_empty
 from settingsdesk.desk.squad_sheets import preview_import, squad_columns
 from settingsdesk.resources import folder
 from settingsdesk.sheets.reading import read_table
@@ -60,8 +61,8 @@ class TestAnEmptyDesk:
         shutil.copy(empty_database, tmp_path / "desk.sqlite3")
         store = Store(tmp_path / "desk.sqlite3")
 
-        assert demo.is_empty(store)
+        assert is_empty(store)
         store.close()
 
     def test_the_desk_of_the_demo_is_not(self, demo_club: DemoClub) -> None:
-        assert not demo.is_empty(demo_club.store)
+        assert not is_empty(demo_club.store)
