@@ -33,8 +33,7 @@ from settingsdesk.resources import folder
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
-from settingsdesk.store.migrate import upgrade
-from settingsdesk.store.work import Store
+from settingsdesk.store.migrate import upgrade, upgraded
 
 BY = "command line"
 """Who recorded what a command changes."""
@@ -96,7 +95,7 @@ ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 def demo_command(host: str, port: int, public_url: str | None) -> None:
     """Put the invented demo club on an empty desk; change nothing on one that has data."""
     data = _data()
-    store = _store(data)
+    store = upgraded(data.database)
     where = _reach(data, host, port, public_url)
     if not is_empty(store):
         click.echo(f"The desk in {data.path} has data already; nothing was changed.")
@@ -146,7 +145,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
             f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port,"
             " or another address with --host"
         ) from refusal
-    app = create_app(data=data, store=_store(data), reach=where)
+    app = create_app(data=data, store=upgraded(data.database), reach=where)
     server = create_server(app, sockets=[listening], threads=8)
     shown = "this machine" if host == THIS_MACHINE else host
     click.echo(
@@ -169,7 +168,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
 )
 def init_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
-    store = _store(_data())
+    store = upgraded(_data().database)
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, writes=True) as session:
         rulebooks.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
@@ -189,7 +188,7 @@ def coach() -> None:
 @click.password_option(help="Asked for where it is not given.")
 def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
     """Let a coach sign in as SIGN_IN_NAME."""
-    store = _store(_data())
+    store = upgraded(_data().database)
     accounts.add_coach(store, only_club(store), sign_in_name, shown_name, password)
     click.echo(f"{shown_name} can sign in as {sign_in_name}.")
 
@@ -199,7 +198,7 @@ def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
 @click.password_option(help="Asked for where it is not given.")
 def coach_password(sign_in_name: str, password: str) -> None:
     """Give SIGN_IN_NAME a new password and end their sessions."""
-    accounts.set_password(_store(_data()), sign_in_name, password)
+    accounts.set_password(upgraded(_data().database), sign_in_name, password)
     click.echo(f"{sign_in_name} has a new password.")
 
 
@@ -365,15 +364,9 @@ def _data() -> DataFolder:
     return DataFolder.from_environment()
 
 
-def _store(data: DataFolder) -> Store:
-    """The desk's store, its tables made where there are none yet."""
-    upgrade(data.database)
-    return Store(data.database)
-
-
 @contextmanager
 def _work(*, writes: bool = False) -> Iterator[Session]:
-    store = _store(_data())
+    store = upgraded(_data().database)
     with store.work(only_club(store), writes=writes) as session:
         yield session
 

@@ -80,9 +80,8 @@ def canonical_setting(
     pair = model.rail_pair
     if pair is not None:
         drop_mm = found[pair.high] - found[pair.low]
-        horizontal_mm = spread_datum.to_horizontal_mm(found[pair.spread], pair.section, drop_mm)
-        found[pair.spread] = SpreadDatum.INNER.from_horizontal_mm(
-            horizontal_mm, pair.section, drop_mm
+        found[pair.spread] = spread_datum.read_as_mm(
+            SpreadDatum.INNER, found[pair.spread], pair.section, drop_mm
         )
     accepts = accepts_mm or {}
     return Setting(
@@ -125,9 +124,11 @@ def _spreads(model: ApparatusModel, setting: Setting, inner_mm: int) -> list[tup
     if pair is None:
         return []
     drop_mm = setting.axes[pair.high].wanted_mm - setting.axes[pair.low].wanted_mm
-    horizontal_mm = SpreadDatum.INNER.to_horizontal_mm(inner_mm, pair.section, drop_mm)
     return [
-        (spread_in_words(datum), datum.from_horizontal_mm(horizontal_mm, pair.section, drop_mm))
+        (
+            spread_in_words(datum),
+            SpreadDatum.INNER.read_as_mm(datum, inner_mm, pair.section, drop_mm),
+        )
         for datum in SpreadDatum
     ]
 

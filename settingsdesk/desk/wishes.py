@@ -151,9 +151,8 @@ def _aims_mm(
     if pair is not None and pair.spread in aims_mm:
         stand_mm = {**found_mm, **aims_mm}
         drop_mm = stand_mm[pair.high] - stand_mm[pair.low]
-        across_mm = datums.spread.to_horizontal_mm(aims_mm[pair.spread], pair.section, drop_mm)
-        aims_mm[pair.spread] = SpreadDatum.INNER.from_horizontal_mm(
-            across_mm, pair.section, drop_mm
+        aims_mm[pair.spread] = datums.spread.read_as_mm(
+            SpreadDatum.INNER, aims_mm[pair.spread], pair.section, drop_mm
         )
     return aims_mm
 

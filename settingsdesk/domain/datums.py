@@ -89,6 +89,13 @@ class SpreadDatum(Enum):
         diagonal_mm = hypot(horizontal_mm, drop_mm)
         return diagonal_mm - (section.width_mm if self is SpreadDatum.INNER else 0.0)
 
+    def read_as_mm(
+        self, other: "SpreadDatum", spread_mm: float, section: Section, drop_mm: float
+    ) -> float:
+        """What another datum reads where this one reads ``spread_mm``; see ``to_horizontal_mm``."""
+        horizontal_mm = self.to_horizontal_mm(spread_mm, section, drop_mm)
+        return other.from_horizontal_mm(horizontal_mm, section, drop_mm)
+
 
 class NotASection(SettingsDeskError):
     """A rail's section is not one that hands could hold."""

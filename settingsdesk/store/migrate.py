@@ -19,6 +19,7 @@ from settingsdesk.store.engine import (
     open_for_upgrade,
 )
 from settingsdesk.store.errors import DatabaseIsNewer, DatabaseIsNotOurs, UpgradeRefused
+from settingsdesk.store.work import Store
 
 REVISIONS = "settingsdesk:store/migrations"
 """Where the revisions are; another folder serves to try an upgrade that is still to come."""
@@ -64,6 +65,12 @@ def upgrade(where: str | Path, revisions: str = REVISIONS) -> Path | None:
             return _upgrade(connection, url, _config(revisions))
     finally:
         engine.dispose()
+
+
+def upgraded(where: str | Path) -> Store:
+    """The store on that database, its tables made or upgraded first: see ``upgrade``."""
+    upgrade(where)
+    return Store(where)
 
 
 def _upgrade(connection: Connection, url: URL, config: Config) -> Path | None:

@@ -19,7 +19,7 @@ from settingsdesk.desk.searches import Searches
 from settingsdesk.domain.codes import grouped
 from settingsdesk.domain.figures import lower_first
 from settingsdesk.resources import folder
-from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web import errors, security
 from settingsdesk.web.forms import described_by
@@ -66,7 +66,7 @@ def create_app(
     app.config.from_mapping(_settings(data, https=https))
     app.testing = testing
     app.extensions[OURS] = Desk(
-        store or _opened(data),
+        store or upgraded(data.database),
         data,
         Attempts(clock),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
@@ -104,11 +104,6 @@ def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:
     }
 
 
-def _opened(data: DataFolder) -> Store:
-    upgrade(data.database)
-    return Store(data.database)
-
-
 def _set_up_templates(app: Flask) -> None:
     """A name that no page was given is a mistake of ours, not an empty place on the page."""
     app.jinja_env.undefined = StrictUndefined
@@ -120,9 +115,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")
-    app.context_processor(
-        lambda: {"coach": g.get("coach"), "rooms": rooms(app), "home": first_page()}
-    )
+    app.context_processor(lambda: {"coach": g.get("coach"), "rooms": rooms(), "home": first_page()})
 
 
 def as_id(words: str) -> str:

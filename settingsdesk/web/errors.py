@@ -28,7 +28,6 @@ HEADINGS: Mapping[int, str] = {
     403: "This is not open to you",
     404: "There is no such page",
     405: "This address cannot be asked in that way",
-    409: "Something has changed in the meantime",
     410: "This is no longer here",
     413: "The file is too large",
     429: "Wait a little",

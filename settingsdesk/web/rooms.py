@@ -5,7 +5,7 @@ A room's first page has the endpoint ``<blueprint>.index``.
 
 from dataclasses import dataclass
 
-from flask import Blueprint, Flask, request, url_for
+from flask import Blueprint, request, url_for
 
 from settingsdesk.web import (
     accounts,
@@ -63,11 +63,9 @@ class Room:
     here: str
 
 
-def rooms(app: Flask) -> list[Room]:
+def rooms() -> list[Room]:
     """The rooms in the order of the head."""
-    addresses = {
-        name: url_for(f"{key}.index") for key, name in IN_THE_HEAD.items() if key in app.blueprints
-    }
+    addresses = {name: url_for(f"{key}.index") for key, name in IN_THE_HEAD.items()}
     return [Room(name, address, _here(address)) for name, address in addresses.items()]
 
 
