@@ -53,9 +53,7 @@ class NoOrderKeepsThis(SettingsDeskError):
             return f"No order is possible: {self.numbers}. Change one of these numbers"
         if len(self.wishes) == 1:
             return f"This wish cannot be kept: {self.wishes[0]}. Take it back or change it"
-        return (
-            f"These wishes cannot hold together: {', '.join(self.wishes)}. Take one of them back"
-        )
+        return f"These wishes cannot hold together: {', '.join(self.wishes)}. Take one of them back"
 
 
 class NoPlanInTime(SettingsDeskError):
