@@ -221,7 +221,12 @@ def _carried(session: Session, member: Member, piece: Piece) -> Carried:
 
 def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
     for old, new in zip(printed.lines, now.lines, strict=True):
-        if (old.mark, old.length, old.accepts) != (new.mark, new.length, new.accepts):
+        if (old.mark, old.length, old.accepts, old.note) != (
+            new.mark,
+            new.length,
+            new.accepts,
+            new.note,
+        ):
             yield Difference(new.axis, in_words(old), in_words(new))
 
 

@@ -82,8 +82,10 @@ def text_of(member: Member, carried: Carried, club_name: str, unit: str) -> Card
 
 
 def in_words(line: CardLine) -> str:
-    """A card's line as one phrase: "mark 5, 245.0 cm, ± 1.0 cm"."""
-    return f"mark {line.mark}, {line.length}, {line.accepts}"
+    """A card's line as one phrase: "mark 5, 245.4 cm, ± 1.0 cm. 245.0 cm is wanted"."""
+    return ". ".join(
+        part for part in (f"mark {line.mark}, {line.length}, {line.accepts}", line.note) if part
+    )
 
 
 def length_in_words(length_mm: float, unit: Unit) -> str:

@@ -42,7 +42,8 @@ WAYS_ON: Mapping[int, str] = {
     "first page of the desk.",
     404: "Check the address for a slip, or look for it from the first page of the desk.",
     405: "Go back and use the buttons of the page.",
-    413: "Send a file of 12 megabytes or less.",
+    413: "Nothing was kept. A sheet may have up to 10 megabytes: keep one squad to a file, without "
+    "pictures.",
     500: "It has been noted for whoever looks after the desk. Nothing was half-saved. Go back and "
     "try once more; at the apparatus, work from the printed card.",
 }

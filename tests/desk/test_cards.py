@@ -25,11 +25,15 @@ def issue(club: DemoClub, how_many: int = 1, *, with_club: bool = False) -> list
 
 
 def change_spread(club: DemoClub, spread_mm: int) -> None:
+    change(club, "spread", Wanted(spread_mm))
+
+
+def change(club: DemoClub, axis: str, wanted: Wanted) -> None:
     with club.work(writes=True) as session:
         view = rotations.rotation(session, TONIGHT)
         first = view.carried[view.piece.id][view.listed[0].id].version
-        wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(spread_mm)})
-        settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+        setting = Setting(first.setting.kind, {**first.setting.axes, axis: wanted})
+        settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, setting)
 
 
 def code_of(card: Card) -> str:
@@ -144,6 +148,17 @@ class TestScanning:
 
         assert not seen.current
         assert seen.newest_version == seen.version == 1
+
+    def test_another_wish_shows_although_the_marks_stay_the_same(self, demo_club: DemoClub) -> None:
+        """What is wanted is printed on the card too: whoever tapes it would set the old wish."""
+        [card] = issue(demo_club)
+        change(demo_club, "low_rail", Wanted(1680, accepts_mm=10))
+
+        seen = cards.scanned(demo_club.store, code_of(card))
+
+        [difference] = seen.differences
+        assert difference.printed == "mark 5, 170.4 cm, ± 1.0 cm. 170.0 cm is wanted"
+        assert difference.now.endswith("Outside what is accepted: 168.0 cm is wanted")
 
     def test_it_answers_in_the_marks_of_the_apparatus_asked_for(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)

@@ -9,6 +9,7 @@ from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
 from settingsdesk.config import DataFolder
+from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
 from settingsdesk.store.work import Store
 from settingsdesk.web import security
 from settingsdesk.web.app import MOST_BYTES, create_app
@@ -150,11 +151,11 @@ class TestForms:
         assert answer.status_code == 303
 
     def test_more_than_12_megabytes_is_refused(self, pages: Reader) -> None:
-        """With a page that names the limit."""
+        """With a page that names the limit of a sheet, the largest that a form may carry."""
         page = pages.post("/account", {"present": b"x" * (MOST_BYTES + 1)})
 
         assert page.status == 413
-        assert "12 megabytes" in page.text
+        assert f"{MOST_OF_A_SHEET // 1_000_000} megabytes" in page.text
 
 
 class TestHeaders:
