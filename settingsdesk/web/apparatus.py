@@ -2,7 +2,7 @@
 
 from itertools import groupby
 
-from flask import Blueprint, flash, redirect, render_template, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus as desk_apparatus
@@ -15,6 +15,7 @@ from settingsdesk.web import shown
 from settingsdesk.web.axis_fields import MarkField, form_of
 from settingsdesk.web.fields import ChoiceField, LengthField, WordsField
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.security import own_address
 from settingsdesk.web.work import coach, work
 
 Page = str | Response | tuple[str, int]
@@ -55,6 +56,8 @@ def new() -> Page:
     form.model.offer(
         (version.id, f"{version.model.kind.name}: {version.model.name}") for version in known
     )
+    if request.method == "GET":
+        form.model.data = request.args.get("model", type=int)
     if form.accepted():
         with (
             form.refusals(at=form.name),
@@ -111,9 +114,12 @@ def edit(apparatus_id: int) -> Page:
 
 @blueprint.route("/<int:apparatus_id>/stands", methods=["GET", "POST"])
 def stands(apparatus_id: int) -> Page:
-    """Record what stands there now, mark by mark."""
+    """Record what stands there now, mark by mark; then back to where the coach came from."""
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
+    then = own_address(
+        request.args.get("then"), otherwise=url_for("apparatus.show", apparatus_id=apparatus_id)
+    )
     form = _marks_form(piece)
     if form.accepted():
         stops = [form[axis.key].data for axis in piece.model.axes]
@@ -126,8 +132,8 @@ def stands(apparatus_id: int) -> Page:
                 session, coach().shown_name, apparatus_id, stops, form["how"].data
             )
             flash(f"What stands on {piece.name} is recorded.")
-            return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
-    return render_template("apparatus/stands.html", form=form, piece=piece), form.status
+            return redirect(then, 303)
+    return render_template("apparatus/stands.html", form=form, piece=piece, then=then), form.status
 
 
 @blueprint.get("/rule-books")

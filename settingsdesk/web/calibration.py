@@ -19,10 +19,14 @@ from settingsdesk.domain.residualplot import residual_plot
 from settingsdesk.domain.scales import HALF_MM, RegularScale
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.web import shown
+from settingsdesk.web.done import tell
 from settingsdesk.web.tape_form import LINES, TapeForm, tape_form
 from settingsdesk.web.work import coach, work
 
 Page = str | Response | tuple[str, int]
+
+# Common practice, no source: drilling and wear seldom move a whole scale by more than this.
+MOST_USUAL_SHIFT_MM = 10.0
 
 blueprint = Blueprint(
     "calibration", __name__, url_prefix="/apparatus/<int:apparatus_id>/calibrations"
@@ -51,6 +55,12 @@ class Told:
     misfits: list[str]
     plot: Drawing
     model_pitch_mm: float | None
+
+    @property
+    def shifted_far(self) -> bool:
+        """Whether the whole scale lies so far off the model's that the tape was perhaps held
+        to another point than the form says: such readings fit each other all the same."""
+        return abs(self.fitted.shift_mm) > MOST_USUAL_SHIFT_MM
 
     @property
     def converted(self) -> bool:
@@ -141,7 +151,19 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
             form["taken_on"].data,
             form["note"].data,
         )
-    flash(f"The {axis.kind.in_a_sentence} of {piece.name} is on its own scale now.")
+    others = [other.kind for other in piece.model.axes if other.key != axis.key]
+    tell(
+        f"The {axis.kind.in_a_sentence} of {piece.name} is on its own scale now."
+        " Cards printed before may show other marks.",
+        *(
+            (
+                url_for("calibration.take", apparatus_id=piece.id, axis=other.key),
+                f"Calibrate the {other.in_a_sentence} too",
+            )
+            for other in others
+        ),
+        (url_for("cards.choose", apparatus_id=piece.id), "Print new cards"),
+    )
 
 
 def _told(fitted: Calibration, typed: Sequence[tuple[float, float]] = ()) -> Told:

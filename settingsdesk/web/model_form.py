@@ -14,6 +14,7 @@ from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.web.axis_fields import PresetField, form_of
 from settingsdesk.web.fields import CarriedField, CountField, TickField, WordsField
+from settingsdesk.web.first_times import axis_times_s, procedure_times
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.scale_fields import (
     SHAPES,
@@ -194,7 +195,7 @@ def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
     fields |= _section_fields(kind) | _geometry_fields(kind)
     for axis in kind.axes:
         fields |= _axis_fields(kind, axis)
-    fields |= _procedure_fields()
+    fields |= _procedure_fields(kind)
     if known is not None:
         fields["reason"] = WordsField(
             "Why the model is changed", most=200, ask="Say in a few words why the model is changed"
@@ -245,21 +246,25 @@ def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
             ask=f"Choose between which points the {axis.in_a_sentence} is read",
         )
     for what, words in TIMES:
-        found[f"{axis.key}_{what}"] = _seconds(f"{axis.name}, {words.lower()}", words)
+        first_s = axis_times_s(axis)[what]
+        found[f"{axis.key}_{what}"] = _seconds(f"{axis.name}, {words.lower()}", words, first_s)
     return found
 
 
-def _procedure_fields() -> dict[str, Any]:
+def _procedure_fields(kind: Kind) -> dict[str, Any]:
+    first = procedure_times(kind)
     fields: dict[str, Any] = {
-        "tensioners": CountField("Tensioners on each side", most=4, default=0, width="w-2")
+        "tensioners": CountField(
+            "Tensioners on each side", most=4, default=first["tensioners"], width="w-2"
+        )
     }
-    fields |= {name: _seconds(words, words) for name, words in PROCEDURE}
+    fields |= {name: _seconds(words, words, first[name]) for name, words in PROCEDURE}
     fields["estimated"] = TickField("These times are estimates, not measured", default=True)
     return fields
 
 
-def _seconds(words: str, label: str) -> Any:
-    return CountField(words, label=f"{label}, in seconds", most=3600, unit="s", default=0)
+def _seconds(words: str, label: str, first_s: int) -> Any:
+    return CountField(words, label=f"{label}, in seconds", most=3600, unit="s", default=first_s)
 
 
 def _typed(model: ApparatusModel) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from settingsdesk.domain.kinds import KINDS, Kind, Quantity, kind_of
 from settingsdesk.domain.models import ApparatusModel, Axis
 from settingsdesk.domain.scales import TabulatedScale
 from settingsdesk.web import shown
+from settingsdesk.web.done import tell
 from settingsdesk.web.fields import RadiosField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.model_form import ModelForm, model_form
@@ -96,7 +97,11 @@ def add(kind_key: str) -> Page:
     if typed is not None and request.form.get("do") == "save":
         with form.refusals(form["name"], NameTaken), work(writes=True) as session:
             added = desk_models.add_model(session, coach().shown_name, typed)
-            flash(f"{typed.name} is added.")
+            tell(
+                f"{typed.name} is added.",
+                (url_for("apparatus.new", model=added.id), "Add an apparatus of this model"),
+                (url_for("models.new"), "Add another model"),
+            )
             return redirect(url_for("models.show", model_id=added.id), 303)
     return _editor(form, kind, typed, None)
 

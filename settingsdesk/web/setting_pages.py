@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -28,6 +28,7 @@ from settingsdesk.domain.rulebooks import OutsideRule
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.domain.transfer import Fit, transfer
 from settingsdesk.web import shown
+from settingsdesk.web.done import tell
 from settingsdesk.web.fields import ChoiceField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.setting_forms import (
@@ -218,9 +219,15 @@ def _kept(
             typed,
             instead_of=form.instead_of,
         )
-    flash(
+    outdated = " Cards printed before it are out of date." if kept.version > 1 else ""
+    tell(
         f"Version {kept.version} of the setting of {subject.member.printed_name} for"
-        f" {kept.model_name} is kept. Cards printed before it are out of date."
+        f" {kept.model_name} is kept.{outdated}",
+        *(
+            (url_for("cards.choose", apparatus_id=piece.id), f"Print cards for {piece.name}")
+            for piece in subject.pieces
+        ),
+        (url_for("athletes.index"), "Go to the next athlete"),
     )
     return redirect(url_for("athletes.show", athlete_id=subject.member.id), 303)
 

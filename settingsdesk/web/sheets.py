@@ -14,11 +14,13 @@ from settingsdesk.desk.squad_sheets import (
     take_import,
 )
 from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.domain.models import ApparatusModel
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.squad import SquadSheet
 from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
 from settingsdesk.web import shown
+from settingsdesk.web.done import tell
 from settingsdesk.web.fields import CarriedField, PaperField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.work import coach, desk, work
@@ -58,7 +60,8 @@ def index() -> Page:
             upload = _upload(form.file.data)
             _read(upload)
             return redirect(url_for("sheets.look", key=_waiting().keep(upload)), 303)
-    return render_template("sheets/index.html", form=form), form.status
+    known = bool(_models())
+    return render_template("sheets/index.html", form=form, models_known=known), form.status
 
 
 @blueprint.get("/sent/<key>")
@@ -82,7 +85,11 @@ def keep(key: str) -> Page:
         flash("Nothing was kept: something has changed at the desk since. Look at it again.")
         return redirect(url_for("sheets.look", key=key), 303)
     _waiting().discard(key)
-    flash(f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.")
+    tell(
+        f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.",
+        (url_for("rotations.choose_apparatus"), "Order a rotation"),
+        (url_for("cards.index"), "Print cards"),
+    )
     return redirect(url_for("athletes.index"), 303)
 
 
@@ -97,15 +104,15 @@ def discard(key: str) -> AnyResponse:
 @blueprint.get("/template.xlsx")
 def template_as_xlsx() -> Response:
     """An empty sheet with its explanations."""
-    with work() as session:
-        models = [version.model.name for version in desk_models.all_models(session)]
-    return _paper(template_xlsx(squad_columns().axes, models), XLSX, "squad-template.xlsx")
+    models = _models()
+    names = [model.name for model in models]
+    return _paper(template_xlsx(_axes(models), names), XLSX, "squad-template.xlsx")
 
 
 @blueprint.get("/template.csv")
 def template_as_csv() -> Response:
     """An empty sheet: the headers alone."""
-    return _paper(squad_csv([], squad_columns().axes), CSV, "squad-template.csv")
+    return _paper(squad_csv([], _axes(_models())), CSV, "squad-template.csv")
 
 
 @blueprint.get("/squad.xlsx")
@@ -143,6 +150,17 @@ def _look(key: str, form: KeepForm) -> Page:
         preview=preview,
         rows_in_words=rows_in_words,
     )
+
+
+def _models() -> list[ApparatusModel]:
+    with work() as session:
+        return [version.model for version in desk_models.all_models(session)]
+
+
+def _axes(models: list[ApparatusModel]) -> tuple[str, ...]:
+    """The axes that an empty sheet has columns for: those of the models known here, else all."""
+    known = {axis.kind.name for model in models for axis in model.axes}
+    return tuple(axis for axis in squad_columns().axes if not known or axis in known)
 
 
 def _read(upload: Upload) -> SquadSheet:

@@ -1,8 +1,10 @@
 """Today: the rotations of the day, and what stands where."""
 
-from flask import Blueprint, render_template
+from dataclasses import dataclass
 
-from settingsdesk.desk import apparatus, rotations
+from flask import Blueprint, render_template, url_for
+
+from settingsdesk.desk import apparatus, athletes, models, rotations
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.web.shown import day
 from settingsdesk.web.work import work
@@ -16,11 +18,50 @@ def index() -> str:
     with work() as session:
         pieces = apparatus.all_pieces(session)
         lines = rotations.on_day(session, today())
+        squad = athletes.find(session)
+        known = models.all_models(session)
     return render_template(
         "today/index.html",
         pieces=pieces,
+        first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
         lines=lines,
         today=today(),
         day=day,
         local_date=local_date,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One of the first steps of a new club, and whether it has been taken."""
+
+    words: str
+    why: str
+    address: str
+    taken: bool
+
+
+def _first_steps(models_known: bool, pieces_known: bool, squad_known: bool) -> list[Step]:
+    """What a new club does first; nothing more once apparatus and squad are there."""
+    if pieces_known and squad_known:
+        return []
+    return [
+        Step(
+            "Add a model",
+            "A make and type with its printed scales, from the maker's leaflet.",
+            url_for("models.new"),
+            models_known,
+        ),
+        Step(
+            "Add an apparatus",
+            "The one in your hall, and what stands on it now.",
+            url_for("apparatus.new"),
+            pieces_known,
+        ),
+        Step(
+            "Bring in the squad",
+            "From a spreadsheet that you fill in, or one athlete after the other.",
+            url_for("sheets.index"),
+            squad_known,
+        ),
+    ]

@@ -159,3 +159,17 @@ class TestRuleBooks:
 
     def test_a_club_without_one_is_told_so(self, pages: Reader) -> None:
         assert "keeps no rule book yet" in pages.get("/apparatus/rule-books").text
+
+
+class TestGoingBack:
+    def test_recording_leads_back_to_where_the_coach_came_from(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        form = pages.get(f"/apparatus/{hall.bars}/stands?then=/rotations/")
+        assert form.send("Record these marks").heading == "Rotations"
+
+    @pytest.mark.parametrize("elsewhere", ["https://evil.example", "//evil.example", "/%5Cevil"])
+    def test_nobody_is_led_off_the_site(self, pages: Reader, hall: Hall, elsewhere: str) -> None:
+        form = pages.get(f"/apparatus/{hall.bars}/stands?then={elsewhere}")
+        assert elsewhere not in form.links.values()
+        assert form.send("Record these marks").heading == "Bars 1"

@@ -62,6 +62,15 @@ class TestWorkingItOut:
         assert "Upper edge of the rail, above the floor, converted" in page.text
         assert "150.4 cm, +4.0 mm against the model's" in page.text
 
+    def test_a_tape_held_to_another_edge_is_asked_about(self, form: Page) -> None:
+        """Read to the underside but typed as the upper edge, every stop fits: 4 cm too low."""
+        low = lines(("1", "146.0"), ("5", "166.0"), ("9", "186.0"))
+        page = form.send("Work it out", **low)
+        assert "The first stop is 40 mm too low against the model" in page.text
+
+        page = page.send("Work it out", datum="floor-underside")
+        assert "against the model. Was the tape" not in page.text
+
     def test_what_was_typed_stays_through_the_steps(self, form: Page) -> None:
         page = form.send("Work it out", note="after the new pins", **GOOD)
 
@@ -75,7 +84,9 @@ class TestUsing:
     def test_the_scale_is_used_and_stays_on_record(self, form: Page) -> None:
         page = form.send("Work it out", **GOOD).send("Use this scale")
 
-        assert page.banners == ["The low rail height of Bars 1 is on its own scale now."]
+        (banner,) = page.banners
+        assert banner.startswith("The low rail height of Bars 1 is on its own scale now.")
+        assert "Calibrate the high rail height too" in page.links
         assert "own calibration (some axes)" in page.text
         assert "In use" in page.text
         assert "165.4 cm" in page.text  # mark 4, by the own scale

@@ -10,7 +10,7 @@ from settingsdesk.store.clubs import Club
 from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.desk.hall import Hall, furnish
-from tests.web.pages import Page, Reader
+from tests.web.pages import Page, Reader, words
 
 TIMES = {"handling": "8", "up": "4", "down": "3"}
 BEAM = {
@@ -50,6 +50,29 @@ def new(pages: Reader, kind: str) -> Page:
     page = pages.get("/apparatus/models/new").send("Go on", kind=kind)
     assert page.heading.startswith("Add a model: ")
     return page
+
+
+class TestANewModel:
+    def test_its_times_begin_with_estimates_so_that_orders_differ(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """With no times at all every order took 0:00 min, and was said to be proven best."""
+        page = new(pages, "uneven_bars").send("Save the model", **BARS)
+
+        assert "Nobody has measured these times yet" in page.text
+        with store.work(account.club_id, writes=False) as session:
+            (version,) = models.all_models(session)
+        assert version.model.axis("low_rail").times.handling_s > 0
+        assert version.model.procedure.walk_round_s > 0
+        assert version.model.procedure.estimated
+
+    def test_the_way_goes_on_to_an_apparatus_of_it(self, pages: Reader) -> None:
+        page = new(pages, "uneven_bars").send("Save the model", **BARS)
+
+        form = page.follow("Add an apparatus of this model")
+
+        chosen = [one for one in form.tree.iter("option") if one.get("selected") is not None]
+        assert [words(one) for one in chosen] == ["Uneven bars: Frame Z"]
 
 
 class TestLookingUp:

@@ -1,18 +1,22 @@
 """The room of the sheets: the squad out, and in again, looked at before anything is kept."""
 
+import tomllib
 from io import BytesIO
 from pathlib import Path
 
 import pytest
 
 from settingsdesk.desk import athletes
+from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.squad_sheets import squad_columns
+from settingsdesk.domain.definition import model_from_data
 from settingsdesk.resources import folder
 from settingsdesk.sheets.squad_reading import read_squad_file
+from settingsdesk.store.work import Store
 from settingsdesk.web.app import MOST_BYTES
-from tests.conftest import DemoClub
+from tests.conftest import Account, DemoClub
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 
@@ -97,6 +101,7 @@ class TestTheWayIn:
 
         kept = shown.send(KEEP)
         assert kept.banners == ["All of it is kept: 2 rows changed something."]
+        assert "Order a rotation" in kept.links
         assert names(demo_club, "berta") == ["Bąkiewicz, Berta"]
 
         again = send(demo_pages, renamed)
@@ -184,6 +189,24 @@ class TestTheWayIn:
         assert page.status == 410
         assert "choose the file again" in page.text
         assert stranger.get(shown.address).heading == "Sign in"
+
+
+class TestAnEmptySheet:
+    def test_it_has_the_columns_of_the_models_known_here_only(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """A club with bars alone need not pass by the columns of horse, rings and table."""
+        assert "Ring height (cm)" in pages.get("/sheets/template.csv").response.text
+        assert "No model yet" in pages.get("/sheets/").text
+
+        told = tomllib.loads((folder("seed") / "models.toml").read_text(encoding="utf-8"))
+        with store.work(account.club_id, writes=True) as session:
+            desk_models.add_model(session, "Runa", model_from_data(told["model"][0]))
+
+        header = pages.get("/sheets/template.csv").response.text
+        assert "Low rail height (cm)" in header
+        assert "Ring height (cm)" not in header
+        assert "No model yet" not in pages.get("/sheets/").text
 
 
 BAD_FILES = {

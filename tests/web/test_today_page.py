@@ -80,18 +80,28 @@ class TestToday:
     ) -> None:
         with demo_club.work(writes=True) as session:
             beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
-            new = apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
+            apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
 
         page = demo_pages.get("/")
 
         assert "Spare beam Balance beam ! Not known" in page.text
-        assert page.links["Record it for Spare beam"] == f"/apparatus/{new.id}/stands"
+        form = page.follow("Record it for Spare beam")
+        assert form.heading == "What stands on Spare beam now"
+        back = form.send("Record these marks", beam="100")
+        assert back.heading == "Today"
+        assert back.banners == ["What stands on Spare beam is recorded."]
 
     def test_a_desk_with_nothing_on_it_says_how_to_begin(self, pages: Reader) -> None:
         page = pages.get("/")
 
-        assert "No rotation was ordered for today." in page.text
-        assert page.links["Go to the apparatus"] == "/apparatus/"
+        assert page.links["1. Add a model"] == "/apparatus/models/new"
+        assert page.links["3. Bring in the squad"] == "/sheets/"
+        assert "Order a rotation" not in page.links
+
+    def test_where_apparatus_and_squad_are_there_nothing_is_said_of_beginning(
+        self, first_page: Page
+    ) -> None:
+        assert "First steps" not in first_page.text
 
 
 class TestNumbersInAddresses:
