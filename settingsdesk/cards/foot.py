@@ -1,6 +1,7 @@
 """What stands at the foot of every card, whatever its size."""
 
 from settingsdesk.domain.card import Card
+from settingsdesk.domain.days import day_in_words
 
 CAUTION = (
     "The maker’s instructions, federation and local rules come first. "
@@ -10,4 +11,4 @@ CAUTION = (
 
 def issue(card: Card) -> str:
     """Version and date of issue, by which an older card is known."""
-    return f"Version {card.version} · {card.issued_on.isoformat()}"
+    return f"Version {card.version} · {day_in_words(card.issued_on)}"

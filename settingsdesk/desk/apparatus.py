@@ -11,6 +11,7 @@ from settingsdesk.desk.calibrations import OwnScale, Taped, own_scales, try_cali
 from settingsdesk.desk.convert import setting_of
 from settingsdesk.desk.models import NameTaken
 from settingsdesk.domain.calibration import Calibration
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.models import ApparatusModel, Setup
 from settingsdesk.domain.scales import NoSuchStop
@@ -45,7 +46,7 @@ class Piece:
             return "scale of the model, not measured on this apparatus"
         newest: date = max(own.taken_on for own in self.own_scales.values())
         part = "" if len(self.own_scales) == len(self.model.axes) else " (some axes)"
-        return f"own calibration{part} of {newest.isoformat()}"
+        return f"own calibration{part} of {day_in_words(newest)}"
 
     def must_stand_somewhere(self) -> Setup:
         """What stands there now; ``SetupUnknown`` where it is not known."""

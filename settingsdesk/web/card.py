@@ -1,10 +1,12 @@
 """The page behind a card's code: for whoever holds the card, with nothing more than it needs."""
 
+from datetime import UTC, datetime
+
 from flask import Blueprint, render_template, request
 
 from settingsdesk.desk import cards
 from settingsdesk.desk.cards import NoSuchCard
-from settingsdesk.web.shown import day
+from settingsdesk.web.shown import day, moment
 from settingsdesk.web.work import desk
 
 blueprint = Blueprint("card", __name__)
@@ -18,7 +20,8 @@ def show(code: str) -> str:
     Codes carry capitals; whoever types the address in small letters is led to the same page.
     """
     seen = cards.scanned(desk().store, code, request.args.get("apparatus", type=int))
-    return render_template("card/show.html", seen=seen, code=code, day=day)
+    looked_up = moment(datetime.now(UTC))
+    return render_template("card/show.html", seen=seen, code=code, day=day, looked_up=looked_up)
 
 
 @blueprint.errorhandler(NoSuchCard)

@@ -1,7 +1,7 @@
 """Lengths, moments and apparatus as the pages of the rooms show them."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from settingsdesk.domain.datums import (
@@ -10,6 +10,7 @@ from settingsdesk.domain.datums import (
     height_in_words,
     spread_in_words,
 )
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
 from settingsdesk.domain.figures import format_length
@@ -17,6 +18,8 @@ from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.kinds import AxisKind, Quantity
 from settingsdesk.domain.models import ApparatusModel, Axis
 from settingsdesk.web.work import coach
+
+day = day_in_words
 
 
 def length(mm: float) -> str:
@@ -37,11 +40,6 @@ def off(axis: AxisKind, residual_mm: float) -> str:
 def signed(mm: float) -> str:
     """A difference in millimetres with its sign: "+1.2", "−3.4"."""
     return f"{mm:+.1f}".replace("-", "−")
-
-
-def day(on: date) -> str:
-    """A day in words: "24 November 2026"."""
-    return f"{on.day} {on:%B %Y}"
 
 
 def moment(at: datetime) -> str:

@@ -53,7 +53,7 @@ class TestWhatIsOnACard:
             CARD.apparatus,
             CARD.model,
             f"Marks: {CARD.scale_used}",
-            "Version 3 · 2026-05-04",
+            "Version 3 · 4 May 2026",
             "7KM4 Q2XP R",
         ):
             assert told in text

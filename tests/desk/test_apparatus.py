@@ -112,7 +112,7 @@ class TestScaleUsed:
             after = apparatus.piece(session, hall.bars)
 
         assert before.scale_used == "scale of the model, not measured on this apparatus"
-        assert after.scale_used == "own calibration (some axes) of 2026-03-01"
+        assert after.scale_used == "own calibration (some axes) of 1 March 2026"
         assert after.model.axis("low_rail").scale.length_mm(0) == pytest.approx(1505.3, abs=0.1)
 
     def test_bars_that_stand_nobody_knows_how_cannot_be_calibrated(

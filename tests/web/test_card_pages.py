@@ -332,17 +332,17 @@ class TestTheCardOnAPhone:
     def test_it_says_whose_it_is_that_it_counts_and_the_three_marks(self, seen: Page) -> None:
         assert seen.heading == "Jagna B."
         assert (
-            f"✓ Current Version 1 of {day(today())} for Bars by the window says what counts."
-            in (seen.text)
+            f"✓ Current This card counts: version 1 of {day(today())}, printed for Bars by the"
+            " window." in (seen.text)
         )
         figures = [words(one) for one in seen.having("class", "value")]
         assert figures == ["5", "5", "170.0"]
-        assert "170.4 cm, ± 1.0 cm. 170.0 cm is wanted" in seen.text
+        assert "170.4 cm, accepts ± 1.0 cm. 170.0 cm is wanted" in seen.text
 
     def test_the_marks_come_before_everything_else(self, seen: Page) -> None:
         text = seen.text
 
-        assert text.index("170.4 cm, ±") < text.index("Do you stand at another apparatus?")
+        assert text.index("170.4 cm, accepts") < text.index("Do you stand at another apparatus?")
         assert text.index("Do you stand at another") < text.index("How it stands")
 
     def test_it_says_between_which_points_a_tape_measures(self, seen: Page) -> None:
@@ -422,7 +422,7 @@ class TestTheCardOnAPhone:
 
         assert "Marks on Bars by the door" in page.text
         assert words(page.having("class", "value")[0]).isalpha()
-        assert "for Bars by the window says what counts" in page.text
+        assert "This card counts" in page.text
         assert page.follow(WINDOW).text == seen.text
 
     def test_an_apparatus_that_cannot_be_meant_shows_the_cards_own(
@@ -468,7 +468,7 @@ class TestAnOldCard:
         page = scanner.get(old)
 
         assert (
-            f"✕ Superseded Version 1 of {day(today())} was superseded by version 2 since"
+            f"✕ Superseded Version 1 of {day(today())} was superseded by version 2 on"
             f" {day(today())}. Ask the coach for a new card."
         ) in page.text
         assert "Current" not in page.text
@@ -478,7 +478,7 @@ class TestAnOldCard:
         assert "155.0" in change
         assert [words(one) for one in page.having("class", "value")][2] == "155.0"
         assert "Marks now on Bars by the window" in page.text
-        assert "✓ Current Version 2" in scanner.get(new).text
+        assert "This card counts: version 2" in scanner.get(new).text
 
     def test_it_says_so_although_no_newer_one_was_printed(
         self, demo_club: DemoClub, scanner: Reader
