@@ -10,7 +10,7 @@ from settingsdesk.domain.card import CardLine
 from settingsdesk.domain.datums import Section, canonical_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
-from settingsdesk.domain.figures import Unit, format_length, unit_label
+from settingsdesk.domain.figures import Unit, length_in_words
 from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.kinds import kind_of
 from settingsdesk.domain.transfer import AxisFit
@@ -86,11 +86,6 @@ def in_words(line: CardLine) -> str:
     return ". ".join(
         part for part in (f"mark {line.mark}, {line.length}, {line.accepts}", line.note) if part
     )
-
-
-def length_in_words(length_mm: float, unit: Unit) -> str:
-    """A length with its unit: "245.0 cm"."""
-    return f"{format_length(length_mm, unit)} {unit_label(unit)}"
 
 
 def _line(fit: AxisFit, unit: Unit) -> CardLine:

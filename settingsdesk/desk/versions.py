@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk import settings as desk_settings
-from settingsdesk.desk.cardtext import length_in_words
 from settingsdesk.desk.settings import SettingVersion
-from settingsdesk.domain.figures import Unit
+from settingsdesk.domain.figures import Unit, length_in_words
 from settingsdesk.domain.settings import Setting, Wanted
 
 

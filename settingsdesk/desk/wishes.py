@@ -16,8 +16,9 @@ from settingsdesk.domain.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import SaysLengths, Unit, length_in_words
 from settingsdesk.domain.kinds import AxisKind, Quantity
-from settingsdesk.domain.models import ApparatusModel, TapedFarOff
+from settingsdesk.domain.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, TapedFarOff
 from settingsdesk.domain.settings import Setting, Wanted, longest_mm
 
 MOST_ROUNDS = 40
@@ -189,28 +190,30 @@ class WishSaidTwice(SettingsDeskError):
         )
 
 
-class LengthNotBelieved(SettingsDeskError):
+class LengthNotBelieved(SaysLengths):
     """A length that no apparatus of the kind has, nor nearly."""
 
     def __init__(self, axis: AxisKind, length_mm: int) -> None:
         self.axis, self.length_mm = axis, length_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
+        most = length_in_words(longest_mm(self.axis), unit)
         return (
-            f"{self.axis.name} must be more than 0 and at most {longest_mm(self.axis) / 10:g} cm;"
-            f" this would be {self.length_mm / 10:.1f} cm: was it typed in another unit?"
+            f"{self.axis.name} must be more than 0 and at most {most}; this would be"
+            f" {length_in_words(self.length_mm, unit)}: was it typed in another unit?"
         )
 
 
-class TooFarBesideMarks(SettingsDeskError):
+class TooFarBesideMarks(SaysLengths):
     """A length far past its scale, so that nobody can say where the marks beside it would be."""
 
     def __init__(self, axis: AxisKind, length_mm: float, model: ApparatusModel) -> None:
         self.axis, self.length_mm, self.model = axis, length_mm, model
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
+        past = length_in_words(FARTHEST_OFF_SCALE_MM, unit)
         return (
-            f"{self.axis.name}: {self.length_mm / 10:.1f} cm is more than 10 cm past the scale of"
-            f" {self.model.name}, so the marks beside it cannot be told in centimetres: give every"
-            " axis as a length"
+            f"{self.axis.name}: {length_in_words(self.length_mm, unit)} is more than {past} past"
+            f" the scale of {self.model.name}, so the lengths of the marks beside it cannot be"
+            " told: give every axis as a length"
         )

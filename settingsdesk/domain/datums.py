@@ -9,6 +9,7 @@ from enum import Enum
 from math import hypot, sqrt
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import SaysLengths, Unit, length_in_words
 from settingsdesk.domain.kinds import AxisKind, Quantity
 
 
@@ -110,16 +111,16 @@ class NotASection(SettingsDeskError):
         )
 
 
-class SpreadTooSmall(SettingsDeskError):
+class SpreadTooSmall(SaysLengths):
     """Two rails cannot be as near as this while one is that much higher."""
 
     def __init__(self, spread_mm: float, drop_mm: float) -> None:
         self.spread_mm, self.drop_mm = spread_mm, drop_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"A spread of {self.spread_mm / 10:.1f} cm cannot be: the rails are"
-            f" {abs(self.drop_mm) / 10:.1f} cm apart in height alone"
+            f"A spread of {length_in_words(self.spread_mm, unit)} cannot be: the rails are"
+            f" {length_in_words(abs(self.drop_mm), unit)} apart in height alone"
         )
 
 

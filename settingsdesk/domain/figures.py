@@ -9,6 +9,7 @@ unless the person has typed another figure.
 
 import re
 import unicodedata
+from abc import abstractmethod
 from enum import Enum
 from fractions import Fraction
 from math import ceil, floor
@@ -56,6 +57,17 @@ def _printable(sign: str) -> str:
     if sign in "\t\r\n" or unicodedata.category(sign).startswith("Z"):
         return " "
     return sign if sign.isprintable() else "�"
+
+
+class SaysLengths(SettingsDeskError):
+    """A refusal that says lengths: in centimetres, unless ``told`` in another unit."""
+
+    @abstractmethod
+    def told(self, unit: Unit) -> str:
+        """The sentence with its lengths in that unit."""
+
+    def __str__(self) -> str:
+        return self.told(Unit.CENTIMETRE)
 
 
 class LengthNotRead(SettingsDeskError):
@@ -244,6 +256,20 @@ def format_length(mm: float, unit: Unit) -> str:
     if unit is Unit.CENTIMETRE:
         return _figure(round(mm), unit)
     return _figure(round(mm * 1000 / EIGHTH_INCH_UM), unit)
+
+
+def length_in_words(mm: float, unit: Unit) -> str:
+    """A length with its unit: "245.0 cm"."""
+    return f"{format_length(mm, unit)} {unit_label(unit)}"
+
+
+def compared_length(mm: float, unit: Unit) -> str:
+    """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
+
+    "1.2 cm", or in inches "1/2 in (1.2 cm)".
+    """
+    in_cm = length_in_words(mm, Unit.CENTIMETRE)
+    return in_cm if unit is Unit.CENTIMETRE else f"{length_in_words(mm, unit)} ({in_cm})"
 
 
 def _in_mm(steps: int, unit: Unit) -> int:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from settingsdesk.domain.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import SaysLengths, Unit, format_length, length_in_words
 from settingsdesk.domain.geometry import Geometry, Leaning, RailPair, Upright, stance
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.scales import Scale
@@ -244,16 +245,16 @@ class NotASetup(SettingsDeskError):
         return f"A setup of {self.model} must name {self.wanted} stops; {self.given} were given"
 
 
-class TapedFarOff(SettingsDeskError):
+class TapedFarOff(SaysLengths):
     """A tape's reading that none of the stops can have given."""
 
     def __init__(self, axis: Axis, measure_mm: float, least_mm: float, most_mm: float) -> None:
         self.axis, self.measure_mm = axis, measure_mm
         self.least_mm, self.most_mm = least_mm, most_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"{self.axis.kind.name}: {self.measure_mm / 10:.1f} cm is not near any stop of this"
-            f" scale, which would be taped between {self.least_mm / 10:.1f} and"
-            f" {self.most_mm / 10:.1f} cm: measure again, and to the right edge"
+            f"{self.axis.kind.name}: {length_in_words(self.measure_mm, unit)} is not near any stop"
+            f" of this scale, which would be taped between {format_length(self.least_mm, unit)} and"
+            f" {length_in_words(self.most_mm, unit)}: measure again, and to the right edge"
         )

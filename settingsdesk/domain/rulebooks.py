@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit, compared_length
 from settingsdesk.domain.kinds import AxisKind, Kind
 
 
@@ -87,13 +88,17 @@ class OutsideRule:
     length_mm: float
     rule: Rule
 
-    def __str__(self) -> str:
-        rule = self.rule
+    def told(self, unit: Unit) -> str:
+        """The warning for people who read in that unit; limits stay as their source says them."""
+        rule, length = self.rule, compared_length(round(self.length_mm), unit)
         source = ", ".join(part for part in (rule.source, rule.edition) if part)
         return (
-            f"{self.axis.name} {round(self.length_mm) / 10:.1f} cm is outside {rule.in_words}"
+            f"{self.axis.name} {length} is outside {rule.in_words}"
             f" ({source}; {rule.standing.value})"
         )
+
+    def __str__(self) -> str:
+        return self.told(Unit.CENTIMETRE)
 
 
 def outside(

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import SaysLengths, Unit, length_in_words
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
 
 MOST_ACCEPTED_MM = 500
@@ -107,14 +108,15 @@ class AxisMissing(SettingsDeskError):
         return f"Enter the {self.axis.in_a_sentence}: a setting needs every axis"
 
 
-class RailsInWrongOrder(SettingsDeskError):
+class RailsInWrongOrder(SaysLengths):
     """The low rail would be as high as the high rail, or higher."""
 
     def __init__(self, low: AxisKind, low_mm: int, high: AxisKind, high_mm: int) -> None:
         self.low, self.low_mm, self.high, self.high_mm = low, low_mm, high, high_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"{self.low.name} ({self.low_mm / 10:.1f} cm) must be less than"
-            f" {self.high.in_a_sentence} ({self.high_mm / 10:.1f} cm): are the two swapped?"
+            f"{self.low.name} ({length_in_words(self.low_mm, unit)}) must be less than"
+            f" {self.high.in_a_sentence} ({length_in_words(self.high_mm, unit)}):"
+            " are the two swapped?"
         )

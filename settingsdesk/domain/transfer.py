@@ -9,6 +9,7 @@ from heapq import nsmallest
 from itertools import product
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit, compared_length
 from settingsdesk.domain.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.pairsearch import Stops, two_best_of_a_pair
 from settingsdesk.domain.scales import HALF_MM
@@ -63,16 +64,20 @@ class AxisFit:
 
     @property
     def warning(self) -> str:
-        """What the coach must know before using it, or nothing."""
-        name, off = self.axis.kind.name, self.off_mm / 10
+        """What the coach must know before using it, in centimetres, or nothing."""
+        return self.warning_in(Unit.CENTIMETRE)
+
+    def warning_in(self, unit: Unit) -> str:
+        """The same for people who read lengths in that unit."""
+        name, off = self.axis.kind.name, compared_length(self.off_mm, unit)
         if self.out_of_range:
             quantity = self.axis.kind.quantity
             way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
-            return f"{name}: this apparatus does not reach it; its last mark is {off:.1f} cm {way}"
+            return f"{name}: this apparatus does not reach it; its last mark is {off} {way}"
         if not self.within_accepted:
-            accepts = self.wanted.accepts_mm / 10
+            accepts = compared_length(self.wanted.accepts_mm, unit)
             way = "over" if self.residual_mm > 0 else "under"
-            return f"{name}: {off:.1f} cm {way} what is wanted; {accepts:.1f} cm is accepted"
+            return f"{name}: {off} {way} what is wanted; {accepts} is accepted"
         return ""
 
 
@@ -86,8 +91,12 @@ class Fit:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What is out of range or outside the accepted deviation, axis by axis."""
-        return tuple(axis.warning for axis in self.axes if axis.warning)
+        """What is out of range or outside the accepted deviation, axis by axis, in centimetres."""
+        return self.warnings_in(Unit.CENTIMETRE)
+
+    def warnings_in(self, unit: Unit) -> tuple[str, ...]:
+        """The same for people who read lengths in that unit."""
+        return tuple(axis.warning_in(unit) for axis in self.axes if axis.warning)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from settingsdesk.domain.settings import Setting
 from settingsdesk.domain.transfer import Fit, Transfer, transfer
 from settingsdesk.web import shown
 from settingsdesk.web.convert_form import AskedForm, asked_form, choose_form
-from settingsdesk.web.work import work
+from settingsdesk.web.work import coach, work
 
 blueprint = Blueprint("convert", __name__, url_prefix="/convert")
 blueprint.context_processor(shown.for_templates)
@@ -121,7 +121,7 @@ def _converted(
         half_way=half_way(end.model, setting, found.best.setup),
         readings=in_every_datum(begin.model, setting, form["mat"].data or 0),
         warnings=[
-            axis.warning
+            axis.warning_in(coach().length_unit)
             for axis in found.best.axes
             if axis.out_of_range or (axis.warning and form.accepts_mm is not None)
         ],

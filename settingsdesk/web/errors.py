@@ -12,6 +12,7 @@ from settingsdesk.desk.cards import NoSuchCard
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
+from settingsdesk.web.work import told
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
@@ -61,9 +62,9 @@ def handle_errors(app: Flask) -> None:
 
 
 def refused(refusal: SettingsDeskError) -> Response:
-    """The desk's own words, unchanged."""
+    """The desk's own words, lengths in the unit of the reader's club."""
     status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
-    response = page(status, str(refusal))
+    response = page(status, told(refusal))
     if isinstance(refusal, TooManyAttempts):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
     if isinstance(refusal, DeskIsBusy):

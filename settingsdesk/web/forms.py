@@ -14,6 +14,7 @@ from wtforms import Field, FieldList, Form, FormField
 from wtforms.form import BaseForm
 
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.web.work import told
 
 Mistake = tuple[str | None, str]
 
@@ -52,9 +53,9 @@ class DeskForm(Form):
             if kinds and not isinstance(refusal, kinds):
                 raise
             if at is None:
-                self.form_errors.append(str(refusal))
+                self.form_errors.append(told(refusal))
             else:
-                at.errors = [*at.errors, str(refusal)]
+                at.errors = [*at.errors, told(refusal)]
 
     @property
     def mistakes(self) -> list[Mistake]:

@@ -86,6 +86,7 @@ def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
         "length": length,
+        "reading_in": lambda: coach().length_unit,
         "off": off,
         "day": day,
         "moment": moment,

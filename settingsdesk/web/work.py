@@ -13,6 +13,8 @@ from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import Reach
 from settingsdesk.desk.searches import Searches
 from settingsdesk.desk.sign_ins import SignedIn
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit
 from settingsdesk.store.work import Store
 
 OURS = "settingsdesk"
@@ -37,6 +39,11 @@ def desk() -> Desk:
 def coach() -> SignedIn:
     """Who is signed in; only for views that need a sign-in, which is all but the open ones."""
     return cast("SignedIn", g.coach)
+
+
+def told(refusal: SettingsDeskError) -> str:
+    """A refusal in the unit that the reader's club reads; a stranger reads centimetres."""
+    return refusal.told(g.coach.length_unit if g.get("coach") else Unit.CENTIMETRE)
 
 
 @contextmanager

@@ -128,7 +128,7 @@ class TestWhatIsRefused:
                 WishSaidTwice,
                 "Low rail height has a length and a mark",
             ),
-            (lengths(1700, 4001, 1600), LengthNotBelieved, "High rail height .* at most 400 cm"),
+            (lengths(1700, 4001, 1600), LengthNotBelieved, "High rail height .* at most 400.0 cm"),
             (lengths(0, 2500, 1600), LengthNotBelieved, "Low rail height must be more than 0"),
             (lengths(2500, 2500, 1600), RailsInWrongOrder, "are the two swapped"),
             (lengths(2600, 2500, 1600), RailsInWrongOrder, "must be less than high rail height"),

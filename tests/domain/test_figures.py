@@ -19,7 +19,9 @@ from settingsdesk.domain.figures import (
     LengthTooFine,
     LengthTooLong,
     Unit,
+    compared_length,
     format_length,
+    length_in_words,
     quoted,
     read_length_mm,
     unit_label,
@@ -285,6 +287,18 @@ class TestWriting:
         """Half a millimetre, or half an eighth of an inch with its rounding to a millimetre."""
         assert abs(read_length_mm(format_length(mm, CM), FIELD, CM) - mm) <= 0.5
         assert abs(read_length_mm(format_length(mm, INCH), FIELD, INCH) - mm) <= 3.175 / 2 + 0.5
+
+
+class TestLengthsInASentence:
+    def test_a_length_has_its_unit(self):
+        assert length_in_words(2500, CM) == "250.0 cm"
+        assert length_in_words(2500, INCH) == "98 3/8 in"
+
+    def test_one_that_is_compared_has_centimetres_beside_inches(self):
+        """An eighth of an inch would make 12 mm look like the 11 mm that are accepted."""
+        assert compared_length(12, CM) == "1.2 cm"
+        assert compared_length(12, INCH) == "1/2 in (1.2 cm)"
+        assert compared_length(11, INCH) == "3/8 in (1.1 cm)"
 
 
 class TestQuoted:

@@ -312,3 +312,21 @@ class TestInches:
         form.send(SHOW, high_rail_length="98 1/2").send(KEEP)
 
         assert wanted_mm(demo_club) == [1700, 2502, 1700]
+
+    def test_refusals_and_warnings_are_in_inches_too(
+        self, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        """A figure in centimetres would not be the one that was typed."""
+        with demo_club.work(writes=True) as session:
+            club_by_id(session, demo_club.account.club_id).length_unit = "in"
+        form = demo_pages.get(address)
+
+        swapped = form.send(SHOW, low_rail_length="98 1/2", high_rail_length="67")
+        assert "Low rail height (98 1/2 in) must be less than high rail height (67 in)" in (
+            swapped.text
+        )
+        near = form.send(SHOW, spread_length="1")
+        assert "A spread of 1 in cannot be: the rails are 31 1/2 in apart" in near.text
+        wide = form.send(SHOW, spread_length="98")
+        assert "98 in (248.9 cm) is outside 130.0 to 190.0 cm" in wide.text
+        assert "is wanted; 3/8 in (1.0 cm) is accepted" in wide.text
