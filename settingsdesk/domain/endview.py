@@ -203,19 +203,21 @@ class _Sheet:
         )
         across_mm, rise_mm = high[0] - low[0], high[1] - low[1]
         middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
-        lean_mm = self._lean_inwards_mm()
-        if wide_mm + 1.0 * self._letter_mm + lean_mm <= across_mm:
+        needed_mm = wide_mm + 1.0 * self._letter_mm
+        if needed_mm <= across_mm:
             clear_mm = wide_mm / 2 * abs(rise_mm) / across_mm + 0.5 * self._letter_mm
-            return (middle[0], middle[1] - clear_mm - self._block_mm(text)), Anchor.MIDDLE
+            below_mm = clear_mm + self._block_mm(text)
+            if needed_mm + self._narrower_mm(abs(rise_mm) / 2 + below_mm) <= across_mm:
+                return (middle[0], middle[1] - below_mm), Anchor.MIDDLE
         if abs(rise_mm) < self._letter_mm:
             return (middle[0], middle[1] + 0.8 * self._letter_mm), Anchor.MIDDLE
         return (middle[0] - 0.5 * self._letter_mm, middle[1] + 0.4 * self._letter_mm), Anchor.END
 
-    def _lean_inwards_mm(self) -> float:
-        """How much narrower it is between leaning uprights a little below the rails."""
+    def _narrower_mm(self, below_mm: float) -> float:
+        """How much narrower it is between uprights that lean outwards, so far below the rails."""
         high = self._rails[-1]
         per_mm = (high.x_mm - high.foot_x_mm) / high.upper_mm
-        return max(per_mm, 0.0) * 8.0 * self._letter_mm
+        return 2 * max(per_mm, 0.0) * below_mm
 
     def broken(
         self, row: int, axis: AxisKind, texts: Mapping[str, DimensionText]

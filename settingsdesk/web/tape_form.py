@@ -11,6 +11,7 @@ from settingsdesk.domain.models import Axis, TapedFarOff
 from settingsdesk.web.axis_fields import AxisLengthField, MarkField, form_of, height_datum_field
 from settingsdesk.web.fields import CarriedField, DayField, TickField, WordsField
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.work import told
 
 LINES = range(1, 13)
 
@@ -63,7 +64,7 @@ class TapeForm(DeskForm):
         """Put a reading that no stop can have given at its line."""
         for line, taped in readings.items():
             if taped.measure_mm == far.measure_mm:
-                self[f"length_{line}"].errors = [f"Line {line}: {far}"]
+                self[f"length_{line}"].errors = [f"Line {line}: {told(far)}"]
 
     def is_looked_at(self, readings: dict[int, Taped]) -> bool:
         """Whether these very readings were worked out and shown before; they are from now on."""

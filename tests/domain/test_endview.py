@@ -198,6 +198,13 @@ class TestNothingIsWrittenOverAnything:
     )
     def test_on_uneven_bars(self, low, high, spread, mark, leaning):
         """Narrow and wide, with little and much between the rails, upright and leaning."""
+        self.must_be_clear_on_bars(low, high, spread, mark, leaning)
+
+    def test_far_below_a_high_rail_on_uprights_that_lean(self):
+        """Where the uprights come nearest to each other beside the text."""
+        self.must_be_clear_on_bars(1200, 2567, 1951, "160.0", True)
+
+    def must_be_clear_on_bars(self, low, high, spread, mark, leaning):
         feet_mm = 1100 if leaning else None
         self.must_be_clear(bars(low, high, spread, mark=mark, foot_distance_mm=feet_mm, mat_mm=200))
 
