@@ -3,6 +3,7 @@
 Needs Chromium and what scripts/test has installed.
 """
 
+import argparse
 import logging
 import shutil
 import tempfile
@@ -27,6 +28,7 @@ PHONE, DESKTOP = {"width": 360, "height": 740}, {"width": 1100, "height": 900}
 
 
 def main() -> None:
+    argparse.ArgumentParser(description=__doc__).parse_args()
     logging.getLogger("werkzeug").setLevel(logging.WARNING)
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as place:

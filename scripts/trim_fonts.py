@@ -5,7 +5,7 @@ fonts-dejavu-core puts them. The result goes to settingsdesk/cards/fonts/ and is
 time for the same version of the fonts.
 """
 
-import sys
+import argparse
 from pathlib import Path
 
 from fontTools.subset import Options, Subsetter
@@ -63,7 +63,10 @@ def trimmed(source: Path) -> TTFont:
     return font
 
 
-def main(folder: Path = DEBIAN) -> None:
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("folder", nargs="?", type=Path, default=DEBIAN, help="where the faces are")
+    folder = asked.parse_args().folder
     for face in FACES:
         target = TARGET / f"{face}-Trimmed.ttf"
         trimmed(folder / f"{face}.ttf").save(target)
@@ -71,4 +74,4 @@ def main(folder: Path = DEBIAN) -> None:
 
 
 if __name__ == "__main__":
-    main(*map(Path, sys.argv[1:2]))
+    main()
