@@ -120,6 +120,10 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     click.echo(where.in_words)
     click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
     click.echo("It is shown this once. `settingsdesk coach password NAME` gives a new one.")
+    click.echo(
+        "Everybody in it is invented. Your own club has a folder of its own, which"
+        ' SETTINGSDESK_DATA names: `settingsdesk init "Name of the club"` begins there.'
+    )
 
 
 @main.command()
@@ -172,7 +176,7 @@ def init_command(name: str, unit: str) -> None:
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, writes=True) as session:
         rulebooks.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
-    click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add")
+    click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add NAME")
 
 
 @main.group()

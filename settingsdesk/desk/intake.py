@@ -75,7 +75,7 @@ class Intake:
         present = self._present(member, version)
         details = [
             *self._person_details(row, member),
-            *self._setting_details(version, setting, present),
+            *self._setting_details(row, version, setting, present),
         ]
         if not details:
             self.unchanged_rows += 1
@@ -219,11 +219,12 @@ class Intake:
             was = before.printed_name or before.usual_name
             yield f"Printed name: '{was}' becomes '{person.printed_name}'"
         if person.group_name != before.group_name:
-            was = f"'{before.group_name}'" if before.group_name else "none"
-            yield f"Group: {was} becomes '{person.group_name}'"
+            was = f"'{before.group_name}' becomes " if before.group_name else ""
+            yield f"Group: {was}'{person.group_name}'"
 
     def _setting_details(
         self,
+        row: SquadRow,
         version: ModelVersion | None,
         setting: Setting | None,
         present: SettingVersion | None,
@@ -232,7 +233,9 @@ class Intake:
             return
         before = present.setting if present else None
         for line in differences(before, setting, Unit.CENTIMETRE):
-            yield f"{version.model.name}, {lower_first(line)}"
+            entry = row.wanted.get(line.partition(":")[0])
+            typed = f" (mark {entry.text})" if entry and entry.kind is EntryKind.MARK else ""
+            yield f"{version.model.name}, {lower_first(line)}{typed}"
 
     def _what(
         self,

@@ -36,13 +36,13 @@ SPREADS = (
     (SpreadDatum.CENTRES_DIAGONAL.value, "Between the rails' centres, the straight way"),
 )
 UPRIGHTS = (
-    ("upright", "They stay upright; each axis is set by itself"),
-    ("leaning", "They pivot at their foot; the spreader opens them"),
+    ("upright", "Upright, set axis by axis"),
+    ("leaning", "Leaning, pivot at the foot"),
 )
 TIMES = (
     ("handling", "Unlock and lock one end"),
-    ("up", "One stop to a greater length"),
-    ("down", "One stop to a smaller length"),
+    ("up", "One stop {more}"),
+    ("down", "One stop {less}"),
 )
 PROCEDURE = (
     ("slacken", "Slacken the tensioners"),
@@ -245,7 +245,8 @@ def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
             default=SpreadDatum.INNER.value,
             ask=f"Choose between which points the {axis.in_a_sentence} is read",
         )
-    for what, words in TIMES:
+    for what, pattern in TIMES:
+        words = pattern.format(more=axis.quantity.more, less=axis.quantity.less)
         first_s = axis_times_s(axis)[what]
         found[f"{axis.key}_{what}"] = _seconds(f"{axis.name}, {words.lower()}", words, first_s)
     return found

@@ -25,9 +25,9 @@ from settingsdesk.domain.scales import (
 from settingsdesk.web.fields import LENGTH_LABELS, Box, CountField, ParagraphField
 
 SHAPES = (
-    ("regular", "Holes or marks, all equally far apart"),
-    ("table", "Holes or marks, listed one by one"),
-    ("ruler", "A ruler that shows the length itself"),
+    ("regular", "Marks, all equally far apart"),
+    ("table", "Marks, listed one by one"),
+    ("ruler", "A ruler that shows lengths"),
 )
 MOST_LETTERS = 12_000
 MOST_SENTENCES = 5

@@ -76,12 +76,12 @@ class TestLookingAtASheet:
         ]
         changed, new, _, moved = (change.details for change in preview.changes)
         assert changed == (
-            "Hall frame A, high rail height: 250.0 cm ± 1.0 cm becomes 255.0 cm ± 1.0 cm",
+            "Hall frame A, high rail height: 250.0 cm ± 1.0 cm becomes 255.0 cm ± 1.0 cm (mark 6)",
         )
         assert new == (
             "Is added to the squad",
             "Printed name: 'Ana N.' becomes 'Ana from Hill'",
-            "Group: none becomes 'Girls 2'",
+            "Group: 'Girls 2'",
             "Hall frame A, low rail height: 160.0 cm",
             "Hall frame A, high rail height: 240.0 cm",
             "Hall frame A, rail spread: 150.0 cm ± 2.0 cm",

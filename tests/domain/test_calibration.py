@@ -137,6 +137,13 @@ class TestReadingsThatDoNotFit:
         lengths_mm[1] += 20
         assert calibrate(HOLES, taped(lengths_mm)).misfits == (1,)
 
+    @pytest.mark.parametrize(("off_mm", "misfits"), [(3.2, ()), (4, (4,))])
+    def test_four_times_the_scatter_of_the_others_is_a_misfit(self, off_mm, misfits):
+        """The others scatter by a millimetre: 3.2 mm is 3.8 times that, 4 mm 4.6 times."""
+        scatter_mm = (1, -1, 0.5, -0.5, off_mm, -1, 0.5, -1)
+        lengths_mm = {stop: HOLES.length_mm(stop) + off for stop, off in enumerate(scatter_mm)}
+        assert calibrate(HOLES, taped(lengths_mm)).misfits == misfits
+
     def test_less_than_two_tapes_differ_by_is_never_a_misfit(self):
         """3 mm among exact readings: the tape, not the hole."""
         lengths_mm = {stop: HOLES.length_mm(stop) for stop in range(9)}
