@@ -197,4 +197,4 @@ class TestChoosing:
         assert page.mistakes == [mistake]
 
     def test_with_nothing_to_convert_it_says_what_to_do(self, pages: Reader) -> None:
-        assert "There is nothing to convert between yet." in pages.get("/convert/").text
+        assert "There is nothing to convert yet: add the models" in pages.get("/convert/").text
