@@ -3,6 +3,17 @@
 import sqlalchemy as sa
 from alembic import op
 
+from settingsdesk.store.migrations.columns import (
+    club,
+    index,
+    json,
+    moment,
+    number,
+    parent,
+    whole,
+    words,
+)
+
 revision = "0001"
 down_revision = None
 
@@ -20,41 +31,41 @@ def upgrade() -> None:
 def _clubs() -> None:
     op.create_table(
         "club",
-        _number(),
-        _text("name"),
-        _text("length_unit"),
-        _moment("created_at"),
+        number(),
+        words("name"),
+        words("length_unit"),
+        moment("created_at"),
         sa.CheckConstraint("length_unit IN ('cm', 'in')", name="length_unit"),
     )
     op.create_table(
         "coach",
-        _number(),
-        *_club(),
-        _text("sign_in_name"),
-        _text("shown_name"),
-        _text("password_hash"),
-        _moment("created_at"),
+        number(),
+        *club(),
+        words("sign_in_name"),
+        words("shown_name"),
+        words("password_hash"),
+        moment("created_at"),
         sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("sign_in_name"),
     )
     op.create_table(
         "sign_in",
-        _number(),
-        *_club(),
-        *_parent("coach_id", "coach"),
-        _text("stamp_hash"),
-        _moment("began_at"),
+        number(),
+        *club(),
+        *parent("coach_id", "coach"),
+        words("stamp_hash"),
+        moment("began_at"),
         sa.UniqueConstraint("stamp_hash"),
     )
-    _index("sign_in", "club_id", "coach_id")
+    index("sign_in", "club_id", "coach_id")
     op.create_table(
         "rule_book",
-        _number(),
-        *_club(),
-        _text("name"),
-        _json("definition"),
-        _moment("edited_at"),
-        _text("edited_by"),
+        number(),
+        *club(),
+        words("name"),
+        json("definition"),
+        moment("edited_at"),
+        words("edited_by"),
         sa.UniqueConstraint("club_id", "name"),
     )
 
@@ -62,114 +73,114 @@ def _clubs() -> None:
 def _athletes() -> None:
     op.create_table(
         "athlete",
-        _number(),
-        *_club(),
-        _text("family_name"),
-        _text("given_name"),
-        _text("printed_name"),
-        _text("group_name"),
-        _text("start_number"),
+        number(),
+        *club(),
+        words("family_name"),
+        words("given_name"),
+        words("printed_name"),
+        words("group_name"),
+        words("start_number"),
         sa.Column("left_on", sa.Date()),
-        _moment("created_at"),
-        _text("created_by"),
-        _text("searched"),
+        moment("created_at"),
+        words("created_by"),
+        words("searched"),
         sa.UniqueConstraint("club_id", "id"),
     )
-    _index("athlete", "club_id", "searched")
+    index("athlete", "club_id", "searched")
 
 
 def _apparatus() -> None:
     op.create_table(
         "apparatus_model",
-        _number(),
-        *_club(),
-        _text("name"),
-        _text("kind"),
+        number(),
+        *club(),
+        words("name"),
+        words("kind"),
         sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("club_id", "name"),
     )
     op.create_table(
         "apparatus_model_version",
-        _number(),
-        *_club(),
-        *_parent("model_id", "apparatus_model"),
-        _whole("version"),
-        _json("definition"),
-        _moment("recorded_at"),
-        _text("recorded_by"),
-        _text("reason"),
+        number(),
+        *club(),
+        *parent("model_id", "apparatus_model"),
+        whole("version"),
+        json("definition"),
+        moment("recorded_at"),
+        words("recorded_by"),
+        words("reason"),
         sa.UniqueConstraint("club_id", "model_id", "version"),
         sa.CheckConstraint("version >= 1", name="version"),
     )
     op.create_table(
         "apparatus",
-        _number(),
-        *_club(),
-        *_parent("model_id", "apparatus_model"),
-        _text("name"),
-        _text("place"),
-        _whole("mat_mm"),
-        _moment("created_at"),
+        number(),
+        *club(),
+        *parent("model_id", "apparatus_model"),
+        words("name"),
+        words("place"),
+        whole("mat_mm"),
+        moment("created_at"),
         sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("club_id", "name"),
         sa.CheckConstraint("mat_mm >= 0", name="mat_mm"),
     )
-    _index("apparatus", "club_id", "model_id")
+    index("apparatus", "club_id", "model_id")
     op.create_table(
         "apparatus_setup",
-        _number(),
-        *_club(),
-        *_parent("apparatus_id", "apparatus"),
-        _json("stops"),
-        _moment("stood_at"),
-        _text("recorded_by"),
-        _text("how"),
+        number(),
+        *club(),
+        *parent("apparatus_id", "apparatus"),
+        json("stops"),
+        moment("stood_at"),
+        words("recorded_by"),
+        words("how"),
     )
-    _index("apparatus_setup", "club_id", "apparatus_id", "stood_at")
+    index("apparatus_setup", "club_id", "apparatus_id", "stood_at")
     op.create_table(
         "calibration",
-        _number(),
-        *_club(),
-        *_parent("apparatus_id", "apparatus"),
-        _text("axis"),
-        _json("measurements"),
-        _json("fitted"),
+        number(),
+        *club(),
+        *parent("apparatus_id", "apparatus"),
+        words("axis"),
+        json("measurements"),
+        json("fitted"),
         sa.Column("taken_on", sa.Date(), nullable=False),
-        _moment("recorded_at"),
-        _text("recorded_by"),
-        _text("note"),
+        moment("recorded_at"),
+        words("recorded_by"),
+        words("note"),
         sa.Column("set_aside_at", sa.DateTime(timezone=True)),
         sa.Column("set_aside_by", sa.String()),
     )
-    _index("calibration", "club_id", "apparatus_id", "axis", "taken_on")
+    index("calibration", "club_id", "apparatus_id", "axis", "taken_on")
 
 
 def _settings() -> None:
     op.create_table(
         "setting",
-        _number(),
-        *_club(),
-        *_parent("athlete_id", "athlete"),
-        *_parent("model_id", "apparatus_model"),
-        _whole("version"),
-        _moment("recorded_at"),
-        _text("recorded_by"),
-        _text("reason"),
+        number(),
+        *club(),
+        *parent("athlete_id", "athlete"),
+        *parent("model_id", "apparatus_model"),
+        whole("version"),
+        moment("recorded_at"),
+        words("recorded_by"),
+        words("reason"),
         sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("club_id", "athlete_id", "model_id", "version"),
         sa.CheckConstraint("version >= 1", name="version"),
     )
-    _index("setting", "club_id", "model_id")
+    index("setting", "club_id", "model_id")
     op.create_table(
         "setting_value",
-        _number(),
-        *_club(),
-        *_parent("setting_id", "setting"),
-        _text("axis"),
-        _whole("wanted_mm"),
-        _whole("accepts_mm"),
-        _whole("weight"),
-        _text("as_read"),
+        number(),
+        *club(),
+        *parent("setting_id", "setting"),
+        words("axis"),
+        whole("wanted_mm"),
+        whole("accepts_mm"),
+        whole("weight"),
+        words("as_read"),
         sa.UniqueConstraint("club_id", "setting_id", "axis"),
         sa.CheckConstraint("accepts_mm >= 0", name="accepts_mm"),
         sa.CheckConstraint("weight >= 0", name="weight"),
@@ -179,55 +190,55 @@ def _settings() -> None:
 def _rotations() -> None:
     op.create_table(
         "rotation",
-        _number(),
-        *_club(),
-        *_parent("apparatus_id", "apparatus"),
-        _text("name"),
+        number(),
+        *club(),
+        *parent("apparatus_id", "apparatus"),
+        words("name"),
         sa.Column("held_on", sa.Date(), nullable=False),
-        _json("asked"),
-        _moment("created_at"),
-        _text("created_by"),
+        json("asked"),
+        moment("created_at"),
+        words("created_by"),
         sa.UniqueConstraint("club_id", "id"),
     )
-    _index("rotation", "club_id", "apparatus_id")
-    _index("rotation", "club_id", "held_on")
+    index("rotation", "club_id", "apparatus_id")
+    index("rotation", "club_id", "held_on")
     op.create_table(
         "rotation_turn",
-        _number(),
-        *_club(),
-        *_parent("rotation_id", "rotation"),
-        *_parent("athlete_id", "athlete"),
-        _whole("listed_place"),
+        number(),
+        *club(),
+        *parent("rotation_id", "rotation"),
+        *parent("athlete_id", "athlete"),
+        whole("listed_place"),
         sa.UniqueConstraint("club_id", "rotation_id", "listed_place"),
         sa.UniqueConstraint("club_id", "rotation_id", "athlete_id"),
         sa.CheckConstraint("listed_place >= 1", name="listed_place"),
     )
-    _index("rotation_turn", "club_id", "athlete_id")
+    index("rotation_turn", "club_id", "athlete_id")
     op.create_table(
         "rotation_plan",
-        _number(),
-        *_club(),
-        *_parent("rotation_id", "rotation"),
-        _moment("made_at"),
-        _text("made_by"),
-        _json("result"),
+        number(),
+        *club(),
+        *parent("rotation_id", "rotation"),
+        moment("made_at"),
+        words("made_by"),
+        json("result"),
     )
-    _index("rotation_plan", "club_id", "rotation_id")
+    index("rotation_plan", "club_id", "rotation_id")
 
 
 def _cards() -> None:
     op.create_table(
         "card",
         sa.Column("id", sa.String(), primary_key=True),
-        *_club(),
-        *_parent("athlete_id", "athlete"),
-        *_parent("apparatus_id", "apparatus"),
-        _whole("version"),
-        _json("content"),
-        _text("code_hash"),
-        _text("short_code_mark"),
-        _moment("issued_at"),
-        _text("issued_by"),
+        *club(),
+        *parent("athlete_id", "athlete"),
+        *parent("apparatus_id", "apparatus"),
+        whole("version"),
+        json("content"),
+        words("code_hash"),
+        words("short_code_mark"),
+        moment("issued_at"),
+        words("issued_by"),
         sa.Column("superseded_at", sa.DateTime(timezone=True)),
         sa.Column("revoked_at", sa.DateTime(timezone=True)),
         sa.UniqueConstraint("code_hash"),
@@ -236,44 +247,4 @@ def _cards() -> None:
         sa.CheckConstraint("version >= 1", name="version"),
         sa.CheckConstraint("length(id) >= 22", name="id_is_long"),
     )
-    _index("card", "club_id", "apparatus_id")
-
-
-def _number() -> sa.Column[int]:
-    return sa.Column("id", sa.Integer(), primary_key=True)
-
-
-def _whole(name: str) -> sa.Column[int]:
-    return sa.Column(name, sa.Integer(), nullable=False)
-
-
-def _text(name: str) -> sa.Column[str]:
-    return sa.Column(name, sa.String(), nullable=False)
-
-
-def _json(name: str) -> sa.Column[object]:
-    return sa.Column(name, sa.JSON(), nullable=False)
-
-
-def _moment(name: str) -> sa.Column[object]:
-    return sa.Column(name, sa.DateTime(timezone=True), nullable=False)
-
-
-def _club() -> tuple[sa.Column[int], sa.ForeignKeyConstraint]:
-    return (
-        _whole("club_id"),
-        sa.ForeignKeyConstraint(["club_id"], ["club.id"], ondelete="RESTRICT"),
-    )
-
-
-def _parent(column: str, parent: str) -> tuple[sa.Column[int], sa.ForeignKeyConstraint]:
-    return (
-        _whole(column),
-        sa.ForeignKeyConstraint(
-            ["club_id", column], [f"{parent}.club_id", f"{parent}.id"], ondelete="RESTRICT"
-        ),
-    )
-
-
-def _index(table: str, *columns: str) -> None:
-    op.create_index(None, table, list(columns))
+    index("card", "club_id", "apparatus_id")
