@@ -29,6 +29,12 @@ def demo_pages(demo_app: Flask, demo_club: DemoClub) -> Reader:
     return signed_in(demo_app, demo_club.account)
 
 
+@pytest.fixture
+def scanner(demo_app: Flask) -> Reader:
+    """The phone of somebody without an account."""
+    return Reader(demo_app)
+
+
 def signed_in(app: Flask, account: Account) -> Reader:
     """A reader with that account's cookie, as signing in would have set it, but at once."""
     reader, desk = Reader(app), app.extensions[OURS]

@@ -9,7 +9,7 @@ from settingsdesk.web.work import OURS
 from tests.conftest import DemoClub
 from tests.desk.test_searches import HARD, until
 from tests.web.pages import Reader
-from tests.web.test_rotation_pages import TONIGHT
+from tests.web.rotations import TONIGHT
 from tests.web.test_wishes_page import ORDER, wishes
 
 

@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.desk import rotations
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader
-from tests.web.test_rotation_pages import TONIGHT, ids_of, rows
+from tests.web.rotations import TONIGHT, ids_of, rows
 
 WISHES = f"{TONIGHT}/wishes"
 ORDER = "Order with these wishes"
