@@ -2,48 +2,23 @@
 
 Slacken; the low rail, end by end; the high rail; the spreaders; sight for square; tension in
 stages from the high-rail side; walk round with every lock and handle once more. Nothing at all
-where the setups are the same.
+where the setups are the same. One that was interrupted is taken up where its ends stand.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind
-from settingsdesk.domain.models import ApparatusModel, Axis, Procedure, Setup
+from settingsdesk.domain.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
+from settingsdesk.domain.moves import Move, rounds_of_moves, share_s
 
+EndStops = tuple[tuple[int, ...], ...]
+"""Where a frame stands whose change-over is under way: for every axis, in the order of the
+model's axes, the stop of each of its ends, in the order of ``Axis.ends``."""
 
-@dataclass(frozen=True, slots=True)
-class Move:
-    """One end of one axis, from stop to stop; ``by_mm`` is how far its scale runs between them."""
-
-    axis: Axis
-    end: str
-    from_stop: int
-    to_stop: int
-
-    @property
-    def stops(self) -> int:
-        """How many stops, without direction."""
-        return abs(self.to_stop - self.from_stop)
-
-    @property
-    def direction(self) -> str:
-        """The word for the way it goes: up or down, out or in, away or nearer."""
-        quantity = self.axis.kind.quantity
-        return quantity.more if self.to_stop > self.from_stop else quantity.less
-
-    @property
-    def by_mm(self) -> float:
-        """How far, without direction."""
-        scale = self.axis.scale
-        return abs(scale.length_mm(self.to_stop) - scale.length_mm(self.from_stop))
-
-    @property
-    def seconds(self) -> int:
-        """Unlock, move, lock."""
-        times = self.axis.times
-        per_stop_s = times.up_s if self.to_stop > self.from_stop else times.down_s
-        return times.handling_s + self.stops * per_stop_s
+Stands = Sequence[int] | Sequence[Sequence[int]]
+"""A setup, or the stops of all ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,16 +46,64 @@ class ChangeOver:
         """The steps that change a stop."""
         return tuple(step.move for step in self.steps if step.move is not None)
 
+    @property
+    def ways(self) -> tuple[Move, ...]:
+        """For each axis that changes, the whole way of the first of its ends that is moved."""
+        whole: dict[str, Move] = {}
+        for move in self.moves:
+            way = whole.setdefault(move.axis.key, move)
+            if way.end == move.end:
+                whole[move.axis.key] = replace(way, to_stop=move.to_stop, finishes=move.finishes)
+        return tuple(whole.values())
 
-def change_over(model: ApparatusModel, start: Sequence[int], goal: Sequence[int]) -> ChangeOver:
-    """What one pair of hands does from one setup to another; no step where they are the same."""
-    model.must_have(start)
-    model.must_have(goal)
-    moves = tuple(_moves(model, tuple(start), tuple(goal)))
-    if not moves:
+
+def ends_at(model: ApparatusModel, setup: Sequence[int]) -> EndStops:
+    """All ends of all axes, standing at a setup; ``NotASetup`` or ``NoSuchStop`` if it is none."""
+    model.must_have(setup)
+    return tuple((stop,) * len(axis.ends) for axis, stop in zip(model.axes, setup, strict=True))
+
+
+def setup_of(ends: EndStops) -> Setup | None:
+    """The setup at which all ends stand; None where those of an axis differ."""
+    if any(len(set(stops)) != 1 for stops in ends):
+        return None
+    return tuple(stops[0] for stops in ends)
+
+
+def change_over(
+    model: ApparatusModel, start: Stands, goal: Sequence[int], *, slackened: bool = False
+) -> ChangeOver:
+    """What one pair of hands does from one setup to another; no step where they are the same.
+
+    ``start`` may also say where each end stands: of an interrupted change-over only those ends
+    are moved that are not at the goal, and all the rest of the sequence is as usual.
+    ``slackened`` says that a change-over was begun and the frame is still slack, or, where
+    nothing is tensioned, that ends were moved and nobody has walked round yet: then nothing is
+    slackened, and what comes after the moves is due even where nothing is left to move.
+
+    ``NotASetup``, ``NotAllEnds`` or ``NoSuchStop`` where start or goal is no place of this model.
+    """
+    moves = [
+        Step(told(move), move.seconds, move)
+        for one_axis in axis_rounds(model, start, goal, hands=1)
+        for at_once in one_axis
+        for move in at_once
+    ]
+    if not moves and not slackened:
         return ChangeOver(())
-    before, after = _before(model.procedure), _after(model.procedure, model.kind)
-    return ChangeOver((*before, *(Step(_told(move), move.seconds, move) for move in moves), *after))
+    before = () if slackened else tuple(_before(model.procedure))
+    return ChangeOver((*before, *moves, *_after(model.procedure, model.kind)))
+
+
+def axis_rounds(
+    model: ApparatusModel, start: Stands, goal: Sequence[int], hands: int
+) -> list[list[tuple[Move, ...]]]:
+    """For each axis, in their safe order, its rounds of moves by so many pairs of hands."""
+    model.must_have(goal)
+    return [
+        rounds_of_moves(axis, stands, there, hands)
+        for axis, stands, there in zip(model.axes, _ends(model, start), goal, strict=True)
+    ]
 
 
 def change_over_s(model: ApparatusModel, start: Sequence[int], goal: Sequence[int]) -> int:
@@ -95,18 +118,26 @@ def change_over_s(model: ApparatusModel, start: Sequence[int], goal: Sequence[in
     return seconds
 
 
-def _moves(model: ApparatusModel, start: Setup, goal: Setup) -> Iterator[Move]:
-    for axis, here, there in zip(model.axes, start, goal, strict=True):
-        if here != there:
-            for end in axis.ends:
-                yield Move(axis, end, here, there)
+def _ends(model: ApparatusModel, stands: Stands) -> EndStops:
+    if all(isinstance(stop, int) for stop in stands):
+        return ends_at(model, [stop for stop in stands if isinstance(stop, int)])
+    ends = tuple(tuple(stops) for stops in stands if not isinstance(stops, int))
+    if len(ends) != len(model.axes):
+        raise NotASetup(model.name, len(ends), len(model.axes))
+    for axis, stops in zip(model.axes, ends, strict=True):
+        if len(stops) != len(axis.ends):
+            raise NotAllEnds(axis, len(stops))
+        for stop in stops:
+            axis.scale.label(stop)
+    return ends
 
 
-def _told(move: Move) -> str:
-    scale = move.axis.scale
+def told(move: Move) -> str:
+    """The move in words: which end, which way, between which marks, and what holds it there."""
+    held = ", and lock" if move.finishes else "; see its spring lock seated at the mark"
     return (
         f"{move.axis.kind.name}, {move.end}: {move.direction} from"
-        f" {scale.label(move.from_stop)} to {scale.label(move.to_stop)}, and lock"
+        f" {move.from_label} to {move.to_label}{held}"
     )
 
 
@@ -161,6 +192,15 @@ def _tension_stages(per_side: int, kind: Kind) -> list[str]:
     ]
 
 
-def share_s(whole_s: int, place: int, shares: int) -> int:
-    """A whole number of seconds for each stage, that add up to the whole."""
-    return whole_s * (place + 1) // shares - whole_s * place // shares
+class NotAllEnds(SettingsDeskError):
+    """Stops were given for more or fewer ends than an axis has."""
+
+    def __init__(self, axis: Axis, given: int) -> None:
+        self.axis, self.given = axis, given
+
+    def __str__(self) -> str:
+        ends = ", ".join(self.axis.ends)
+        return (
+            f"{self.axis.kind.name} must be given at {len(self.axis.ends)} ends ({ends});"
+            f" stops of {self.given} were given"
+        )

@@ -10,19 +10,19 @@ round (common practice, no source; the maker's instructions come first).
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
 
 from settingsdesk.domain.changeover import (
-    ChangeOver,
-    Move,
+    Stands,
     Step,
+    axis_rounds,
     change_over,
-    share_s,
     sighting,
+    told,
     walk_round,
 )
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure, Setup
+from settingsdesk.domain.moves import Move, share_s
 from settingsdesk.domain.schedule import Operation, shortest_schedule
 
 CREWS = (1, 2, 4)
@@ -61,23 +61,30 @@ class CrewChangeOver:
 
 
 def crew_change_over(
-    model: ApparatusModel, start: Sequence[int], goal: Sequence[int], hands: int
+    model: ApparatusModel,
+    start: Stands,
+    goal: Sequence[int],
+    hands: int,
+    *,
+    slackened: bool = False,
 ) -> CrewChangeOver:
     """Who does what from one setup to another; no step where they are the same.
 
-    For one pair of hands these are the steps of ``change_over``. The time is the shortest there
-    is; of several ways to keep it, the one that begins the steps in the order they are told.
-    ``NotACrew`` for other numbers than 1, 2 and 4; ``NotASetup`` or ``NoSuchStop`` as there.
+    For one pair of hands these are the steps of ``change_over``, which says what ``start`` and
+    ``slackened`` may be. The time is the shortest there is; of several ways to keep it, the one
+    that begins the steps in the order they are told. Where the ends of an axis may differ only
+    so far, that holds for the legs of ``rounds_of_moves``, each begun when those before are done.
+    ``NotACrew`` for other numbers than 1, 2 and 4; what ``change_over`` raises.
     """
     _must_be_a_crew(hands)
-    alone = change_over(model, start, goal)
+    alone = change_over(model, start, goal, slackened=slackened)
     if not alone.steps or hands == 1:
         return _worked([_Work(step)] for step in alone.steps)
     sides = model.kind.sides
     return _worked(
         [
-            *_before(model.procedure, sides),
-            *_moved(alone),
+            *(() if slackened else _before(model.procedure, sides)),
+            *_moved(model, start, goal, hands),
             *_after(model.procedure, sides),
         ],
         hands,
@@ -89,10 +96,10 @@ class CrewTime:
     """A crew's time between two setups without the steps: what a search asks thousands of times.
 
     It is the sum of what any change-over takes and, for every axis that differs, as many rounds
-    as its ends need at that crew's number of hands. As all ends of an axis take equally long,
-    that is the time of ``crew_change_over``. Going by way of a third setup is never quicker, for
-    any crew: no axis is moved for less in two goes than in one, whichever way each goes, and
-    what any change-over takes is then due twice.
+    as its ends need at that crew's number of hands. As all ends of an axis take equally long, in
+    one leg or in several, that is the time of ``crew_change_over``. Going by way of a third setup
+    is never quicker, for any crew: no axis is moved for less in two goes than in one, whichever
+    way each goes, and what any change-over takes is then due twice.
     """
 
     any_move_s: int
@@ -182,11 +189,13 @@ def _before(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work
         ]
 
 
-def _moved(alone: ChangeOver) -> Iterator[list[_Work]]:
-    """Axis by axis in their safe order, all ends of one at once."""
-    moving = ((step.move.axis.key, step) for step in alone.steps if step.move is not None)
-    for _, ends in groupby(moving, key=lambda keyed: keyed[0]):
-        yield [_Work(step) for _, step in ends]
+def _moved(
+    model: ApparatusModel, start: Stands, goal: Sequence[int], hands: int
+) -> Iterator[list[_Work]]:
+    """Axis by axis in their safe order, the moves of one round at once."""
+    for one_axis in axis_rounds(model, start, goal, hands):
+        for at_once in one_axis:
+            yield [_Work(Step(told(move), move.seconds, move)) for move in at_once]
 
 
 def _after(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:

@@ -135,6 +135,8 @@ def _axis_to_data(axis: Axis) -> Data:
         "down_s": axis.times.down_s,
         "ends": list(axis.ends),
     }
+    if axis.ends_may_differ is not None:
+        data["ends_may_differ"] = axis.ends_may_differ
     if axis.kind.quantity is Quantity.HEIGHT:
         data["edge"] = axis.edge.value
     if axis.kind.quantity is Quantity.SPREAD:
@@ -166,6 +168,7 @@ def _axis(kind: AxisKind, data: Mapping[str, Any]) -> Axis:
         ends,
         _choice(Edge, data.get("edge", "upper"), f"{place}.edge"),
         _choice(SpreadDatum, data.get("spread_datum", "inner"), f"{place}.spread_datum"),
+        _whole(data, "ends_may_differ", place) if "ends_may_differ" in data else None,
     )
 
 

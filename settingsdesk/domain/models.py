@@ -14,6 +14,7 @@ Setup = tuple[int, ...]
 """The stops at which all axes of an apparatus stand, in the order of the model's axes."""
 
 LONGEST_OPERATION_S = 3_600
+MOST_ENDS_DIFFER = 99
 FARTHEST_OFF_SCALE_MM = 100.0
 
 
@@ -34,7 +35,9 @@ class AxisTimes:
 class Axis:
     """One adjustable of a model: what it is, its scale, to which point the scale reads.
 
-    ``edge`` matters for heights of rails, ``spread_datum`` for spreads.
+    ``edge`` matters for heights of rails, ``spread_datum`` for spreads. ``ends_may_differ`` is by
+    how many stops any two of its ends may differ while they are moved, where the maker limits
+    that.
     """
 
     kind: AxisKind
@@ -43,6 +46,18 @@ class Axis:
     ends: tuple[str, ...]
     edge: Edge = Edge.UPPER
     spread_datum: SpreadDatum = SpreadDatum.INNER
+    ends_may_differ: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.ends_may_differ is None:
+            return
+        if len(self.ends) == 1:
+            raise NotAModel("An axis that is set at one place has no ends that could differ")
+        if not 1 <= self.ends_may_differ <= MOST_ENDS_DIFFER:
+            raise NotAModel(
+                f"Its ends may differ by between 1 and {MOST_ENDS_DIFFER} stops;"
+                f" {self.ends_may_differ} was given"
+            )
 
     @property
     def key(self) -> str:
