@@ -17,6 +17,7 @@ from settingsdesk.store.cards import Card
 from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn
 from settingsdesk.store.rule_books import RuleBook
+from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
@@ -135,6 +136,10 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     )
     card = a_card(athlete.id, apparatus.id, 1, mark=name)
     session.add_all([rotation, card])
+    session.flush()
+    begun = RunEvent(number=1, word="begun", told={}, by="coach")
+    run = Run(rotation_id=rotation.id, apparatus_id=apparatus.id, model_version=1, events=[begun])
+    session.add(run)
     session.flush()
     return ClubRows(
         club=club_id,

@@ -1,0 +1,114 @@
+"""Rotations under way at an apparatus, as the events that were confirmed there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+
+from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+from settingsdesk.store.rotations import Rotation
+
+
+class Run(ClubOwned, Base):
+    """One rotation carried out on one apparatus."""
+
+    __tablename__ = "run"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("rotation_id", "rotation"),
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "apparatus_id"),
+        Index(None, "club_id", "rotation_id"),
+        CheckConstraint("model_version >= 1", name="model_version"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    rotation_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    model_version: Mapped[int]
+    """The version of the apparatus's model by whose steps and times the run goes on to its end."""
+    begun_at: Mapped[datetime] = mapped_column(default=utc_now)
+    over_at: Mapped[datetime | None]
+    """Since when no turn is left or the run was ended; empty while it is under way."""
+
+    rotation: Mapped[Rotation] = relationship(primaryjoin="Rotation.id == foreign(Run.rotation_id)")
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(Run.apparatus_id)"
+    )
+    events: Mapped[list[RunEvent]] = relationship(
+        primaryjoin="Run.id == foreign(RunEvent.run_id)",
+        back_populates="run",
+        order_by="RunEvent.number",
+        passive_deletes="all",
+    )
+
+
+class RunEvent(AppendOnly, ClubOwned, Base):
+    """One thing confirmed at the apparatus; no two of a run have the same number."""
+
+    __tablename__ = "run_event"
+    __table_args__ = (
+        of_same_club("run_id", "run"),
+        UniqueConstraint("club_id", "run_id", "number"),
+        CheckConstraint("number >= 1", name="number"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    run_id: Mapped[int]
+    number: Mapped[int]
+    word: Mapped[str]
+    """What kind of happening it is, by the word that ``domain.happenings`` has for it."""
+    told: Mapped[dict[str, Any]]
+    at: Mapped[datetime] = mapped_column(default=utc_now)
+    by: Mapped[str]
+
+    run: Mapped[Run] = relationship(
+        primaryjoin="Run.id == foreign(RunEvent.run_id)", back_populates="events"
+    )
+
+
+def by_id(session: Session, run_id: int) -> Run:
+    """The run, or ``NotInThisClub``."""
+    return one(session, Run, run_id)
+
+
+def under_way(session: Session) -> Sequence[Run]:
+    """The runs that are not over, the latest begun first, each with rotation and apparatus."""
+    asked = select(Run).options(
+        joinedload(Run.rotation, innerjoin=True), joinedload(Run.apparatus, innerjoin=True)
+    )
+    return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
+
+
+def under_way_on(session: Session, apparatus_id: int) -> Run | None:
+    """The run that is not over on an apparatus."""
+    asked = select(Run).where(Run.apparatus_id == apparatus_id, Run.over_at.is_(None))
+    return session.scalar(asked.order_by(Run.id.desc()).limit(1))
+
+
+def of_rotation(session: Session, rotation_id: int) -> Sequence[Run]:
+    """Every run of a rotation, the latest begun first."""
+    asked = select(Run).options(joinedload(Run.apparatus, innerjoin=True))
+    return session.scalars(
+        asked.where(Run.rotation_id == rotation_id).order_by(Run.id.desc())
+    ).all()
+
+
+def of_model(session: Session, model_id: int, limit: int) -> Sequence[Run]:
+    """The last ``limit`` runs on apparatus of a model with their events, the latest first."""
+    asked = select(Run).options(selectinload(Run.events)).join(Run.apparatus)
+    asked = asked.where(Apparatus.model_id == model_id).order_by(Run.id.desc())
+    return session.scalars(asked.limit(limit)).all()
