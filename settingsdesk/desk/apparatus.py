@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.calibrations import OwnScale, Taped, own_scales, try_calibration
 from settingsdesk.desk.convert import setting_of
+from settingsdesk.desk.in_use import Withdrawal, WithdrawnFromUse, withdrawal, withdrawals
 from settingsdesk.desk.models import NameTaken
 from settingsdesk.domain.calibration import Calibration
 from settingsdesk.domain.days import day_in_words
@@ -25,7 +26,8 @@ class Piece:
     """One apparatus as it stands: ``model`` is on this apparatus's own scales where it has them.
 
     ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
-    has been changed since and no longer has one of its stops.
+    has been changed since and no longer has one of its stops. ``withdrawal`` says why nobody may
+    use it, where that is so.
     """
 
     id: int
@@ -38,6 +40,7 @@ class Piece:
     setup: Setup | None
     stood_at: datetime | None
     recorded_by: str
+    withdrawal: Withdrawal | None
 
     @property
     def scale_used(self) -> str:
@@ -53,6 +56,11 @@ class Piece:
         if self.setup is None:
             raise SetupUnknown(self.name)
         return self.setup
+
+    def must_be_in_use(self) -> None:
+        """Raise ``WithdrawnFromUse`` where nobody may work on it."""
+        if self.withdrawal is not None:
+            raise WithdrawnFromUse(self.withdrawal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +80,16 @@ def all_pieces(session: Session) -> list[Piece]:
     ids = [row.id for row in rows]
     setups = kept.latest_setups(session, ids)
     in_use = kept.calibrations_in_use(session, ids)
+    withdrawn = withdrawals(session)
     return [
-        _read(row, versions[row.model_id].model, in_use[row.id], setups.get(row.id)) for row in rows
+        _read(
+            row,
+            versions[row.model_id].model,
+            in_use[row.id],
+            setups.get(row.id),
+            withdrawn.get(row.id),
+        )
+        for row in rows
     ]
 
 
@@ -87,7 +103,8 @@ def piece(session: Session, apparatus_id: int) -> Piece:
     row = kept.by_id(session, apparatus_id)
     version = desk_models.model(session, row.model_id)
     in_use = kept.calibrations_in_use(session, [apparatus_id])[apparatus_id]
-    return _read(row, version.model, in_use, kept.latest_setup(session, apparatus_id))
+    standing = kept.latest_setup(session, apparatus_id)
+    return _read(row, version.model, in_use, standing, withdrawal(session, apparatus_id))
 
 
 def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
@@ -178,6 +195,7 @@ def _read(
     model: ApparatusModel,
     in_use: Mapping[str, kept.Calibration],
     standing: kept.ApparatusSetup | None,
+    withdrawn: Withdrawal | None,
 ) -> Piece:
     own = own_scales(in_use, model)
     stops = tuple(standing.stops) if standing else None
@@ -193,6 +211,7 @@ def _read(
         setup=stops if known else None,
         stood_at=standing.stood_at if standing and known else None,
         recorded_by=standing.recorded_by if standing and known else "",
+        withdrawal=withdrawn,
     )
 
 

@@ -66,6 +66,11 @@ class RotationView:
         """The apparatus, or the first of several."""
         return next(iter(self.pieces.values()))
 
+    def must_be_in_use(self) -> None:
+        """Raise ``WithdrawnFromUse`` where one of its apparatus is withdrawn."""
+        for piece in self.pieces.values():
+            piece.must_be_in_use()
+
 
 def ordered_of(view: RotationView, plan: kept.RotationPlan) -> OrderedRotation | None:
     """The order that was kept, with all that follows; None where it no longer fits the hall."""

@@ -39,9 +39,12 @@ def problem_of(
 ) -> Problem:
     """The planner's problem, in the names that the hall uses.
 
-    Raises ``SetupUnknown``, ``CannotBePlanned`` where the numbers asked for do not fit together,
-    or the planner's ``NoOrderKeepsThis``, which names the wishes that contradict each other.
+    Raises ``WithdrawnFromUse``, ``SetupUnknown``, ``CannotBePlanned`` where the numbers asked for
+    do not fit together, or the planner's ``NoOrderKeepsThis``, which names the wishes that
+    contradict each other.
     """
+    for piece in pieces.values():
+        piece.must_be_in_use()
     names = names_of(listed)
     try:
         problem = Problem(

@@ -65,10 +65,12 @@ def add_rotation(
 
     The very same rotation a second time is a second press of the button: the first is given
     back, unless it is out of date. Raises ``NobodyListed``, ``ListedTwice``,
-    ``WithoutSetting``, ``SetupUnknown``, or what is wrong with what is asked.
+    ``WithoutSetting``, ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is
+    asked.
     """
     asked = asked or Asked()
     first = desk_apparatus.piece(session, apparatus_id)
+    first.must_be_in_use()
     name = name.strip() or f"{first.name}, {held_on.isoformat()}"
     made = _made_before(session, name, held_on, apparatus_id, athlete_ids, asked)
     if made is not None:
@@ -169,6 +171,7 @@ def go_on_after(session: Session, by: str, rotation_id: int, turns: int) -> Rota
 
 
 def _lane(view: RotationView) -> Lane:
+    view.must_be_in_use()
     if view.ordered is None or len(view.ordered.best.lanes) != 1:
         raise NotOneOrder
     return view.ordered.best.lanes[0]
@@ -191,9 +194,10 @@ def keep_order(
 
     Earlier orders stay on record; whatever was changed meanwhile makes this one out of date. One
     that is up to date and takes less stays in force: a search that was stopped early, or had less
-    time, takes nothing away.
+    time, takes nothing away. ``WithdrawnFromUse`` where the apparatus was withdrawn meanwhile.
     """
     present = rotation(session, view.id)
+    present.must_be_in_use()
     in_force = present.ordered if present.asked == view.asked else None
     if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
         return present
@@ -255,6 +259,7 @@ def _must_be_orderable(session: Session, row: kept.Rotation, athlete_ids: Sequen
     if len(kinds) > 1:
         raise KindsMixed(tuple(sorted(kinds)))
     for piece in pieces:
+        piece.must_be_in_use()
         piece.must_stand_somewhere()
         ready = desk_settings.on_piece(session, athlete_ids, piece)
         without = [members[one].listed_name for one in athlete_ids if one not in ready]

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.cards import NoSuchCard
+from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
@@ -18,6 +19,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
     (UploadGone, 410),
     (NoSuchCard, 404),
+    (WithdrawnFromUse, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
     (NoRoomLeft, 507),
@@ -29,6 +31,7 @@ HEADINGS: Mapping[int, str] = {
     403: "This is not open to you",
     404: "There is no such page",
     405: "This address cannot be asked in that way",
+    409: "This cannot be done now",
     410: "This is no longer here",
     413: "The file is too large",
     429: "Wait a little",

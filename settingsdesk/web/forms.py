@@ -13,6 +13,7 @@ from werkzeug.datastructures import CombinedMultiDict, MultiDict
 from wtforms import Field, FieldList, Form, FormField
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.web.work import told
 
@@ -45,10 +46,13 @@ class DeskForm(Form):
         """Turn a refusal of the desk into a mistake of the field ``at``, or of the whole form.
 
         Only refusals of ``kinds``, where some are named. The block ends there; the view goes on
-        to show the form again.
+        to show the form again. That an apparatus is withdrawn is no slip in a form: it has a page
+        of its own.
         """
         try:
             yield
+        except WithdrawnFromUse:
+            raise
         except SettingsDeskError as refusal:
             if kinds and not isinstance(refusal, kinds):
                 raise

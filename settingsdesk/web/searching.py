@@ -21,11 +21,13 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
     One whose proven order is up to date is left as it is: a second press changes nothing. What
     takes longer has a page of its own meanwhile. Where there is no such order, or too much to do
     already, the rotation's page says so: what was asked is kept, and can be ordered again there.
+    ``WithdrawnFromUse`` where one of its apparatus is withdrawn.
     """
     club_id, by, store = coach().club_id, coach().shown_name, desk().store
     done = redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
     with work() as session:
         view = rotations.rotation(session, rotation_id)
+    view.must_be_in_use()
     if view.ordered and view.ordered.proven and not view.ordered.outdated:
         flash(said)
         return done

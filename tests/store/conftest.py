@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy.orm import Session
@@ -14,7 +15,10 @@ from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.cards import Card
+from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn
 from settingsdesk.store.rule_books import RuleBook
 from settingsdesk.store.runs import Run, RunEvent
@@ -137,6 +141,7 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     card = a_card(athlete.id, apparatus.id, 1, mark=name)
     session.add_all([rotation, card])
     session.flush()
+    _look_after(session, apparatus.id)
     begun = RunEvent(number=1, word="begun", told={}, by="coach")
     run = Run(rotation_id=rotation.id, apparatus_id=apparatus.id, model_version=1, events=[begun])
     session.add(run)
@@ -150,6 +155,69 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
         rotation=rotation.id,
         card=card.id,
     )
+
+
+def _look_after(session: Session, apparatus_id: int) -> None:
+    """A check of the apparatus with a finding, a photo, a list of the club's own, a part."""
+    photo = Photo(content=b"picture", width_px=1, height_px=1, recorded_by="coach")
+    part = Part(name="Spare rail", kind="uneven_bars", minimum=1, created_by="coach")
+    finding = a_finding(apparatus_id)
+    items = [{"key": "rail", "words": "Rail whole"}]
+    own = CheckListVersion(
+        kind="uneven_bars",
+        occasion="before_use",
+        version=1,
+        shipped=False,
+        items=items,
+        interval_months=0,
+        recorded_by="coach",
+    )
+    session.add_all([photo, part, finding, own])
+    session.flush()
+    session.add(PartCount(part_id=part.id, counted=1, remark="", recorded_by="coach"))
+    check = a_check(apparatus_id)
+    check.answers = [
+        an_answer(answer="withdraw", photo_id=photo.id, finding_id=finding.id),
+    ]
+    session.add(check)
+    session.flush()
+
+
+def a_finding(apparatus_id: int, press_key: str = "press 1") -> Finding:
+    """A finding that withdraws the apparatus and is open."""
+    return Finding(
+        apparatus_id=apparatus_id,
+        item="rail",
+        words="Laminate lifting",
+        withdraws=True,
+        press_key=press_key,
+        recorded_by="coach",
+        steps=[FindingStep(step="open", remark="", recorded_by="coach")],
+    )
+
+
+def a_check(apparatus_id: int, press_key: str = "press 1") -> ApparatusCheck:
+    """A check before use without answers yet."""
+    return ApparatusCheck(
+        apparatus_id=apparatus_id,
+        occasion="before_use",
+        list_version=1,
+        place="Hall",
+        made_by="coach",
+        address="",
+        second_by="",
+        remark="",
+        recheck="",
+        press_key=press_key,
+        recorded_by="coach",
+    )
+
+
+def an_answer(**told: Any) -> CheckAnswer:
+    """An item in order, with what is told otherwise."""
+    known = {"place": 1, "item": "rail", "group_key": "rail_surface", "words": "Rail whole"}
+    plain = {"source": "I02", "answer": "in_order", "together": False, "remark": ""}
+    return CheckAnswer(**{**known, **plain, **told})
 
 
 def a_setting(athlete_id: int, model_id: int, version: int, low_mm: int = 1700) -> Setting:

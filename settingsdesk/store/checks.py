@@ -1,0 +1,184 @@
+"""Checks of the apparatus: the club's own lists, every check with its answers, and photos."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, Index, LargeBinary, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+
+class CheckListVersion(AppendOnly, ClubOwned, Base):
+    """One version of the club's own list for a kind and an occasion; the latest one counts."""
+
+    __tablename__ = "check_list_version"
+    __table_args__ = (
+        UniqueConstraint("club_id", "kind", "occasion", "version"),
+        CheckConstraint("version >= 1", name="version"),
+        CheckConstraint("interval_months >= 0", name="interval_months"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str]
+    occasion: Mapped[str]
+    version: Mapped[int]
+    shipped: Mapped[bool]
+    """Whether the shipped items count again; ``items`` is empty then."""
+    items: Mapped[list[dict[str, Any]]]
+    interval_months: Mapped[int]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+
+class Photo(AppendOnly, ClubOwned, Base):
+    """A photo as the desk encoded it anew: JPEG, without anything but the picture."""
+
+    __tablename__ = "photo"
+    __table_args__ = (referred_to(),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    content: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
+    width_px: Mapped[int]
+    height_px: Mapped[int]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+
+class ApparatusCheck(AppendOnly, ClubOwned, Base):
+    """One check of an apparatus, as it was made."""
+
+    __tablename__ = "apparatus_check"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "press_key"),
+        Index(None, "club_id", "apparatus_id", "recorded_at"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    occasion: Mapped[str]
+    list_version: Mapped[int]
+    """Of the club's own list; 0 is the shipped one."""
+    place: Mapped[str]
+    made_by: Mapped[str]
+    """Who looked: the coach signed in, or a qualified person from outside."""
+    address: Mapped[str]
+    second_by: Mapped[str]
+    """Who looked a second time; empty where the check was made alone."""
+    remark: Mapped[str]
+    recheck: Mapped[str]
+    """What has to be looked at again."""
+    recheck_on: Mapped[date | None]
+    press_key: Mapped[str]
+    """Of the form it came from, so that a second press adds nothing."""
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+    answers: Mapped[list[CheckAnswer]] = relationship(
+        primaryjoin="ApparatusCheck.id == foreign(CheckAnswer.check_id)",
+        order_by="CheckAnswer.place",
+        passive_deletes="all",
+    )
+
+
+class CheckAnswer(AppendOnly, ClubOwned, Base):
+    """One item of a check in the words that were shown, and what was answered."""
+
+    __tablename__ = "check_answer"
+    __table_args__ = (
+        of_same_club("check_id", "apparatus_check"),
+        of_same_club("photo_id", "photo"),
+        of_same_club("finding_id", "finding"),
+        UniqueConstraint("club_id", "check_id", "item"),
+        Index(None, "club_id", "finding_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    check_id: Mapped[int]
+    place: Mapped[int]
+    item: Mapped[str]
+    group_key: Mapped[str]
+    words: Mapped[str]
+    source: Mapped[str]
+    answer: Mapped[str]
+    together: Mapped[bool]
+    """Whether it was answered with others in one press, not by itself."""
+    remark: Mapped[str]
+    photo_id: Mapped[int | None]
+    finding_id: Mapped[int | None]
+    """The finding that the answer opened, or that was open for this item already."""
+
+
+def latest_lists(session: Session, kind: str | None = None) -> Sequence[CheckListVersion]:
+    """The version that counts of every list of the club's own, in one query."""
+    version = CheckListVersion
+    newest = (
+        select(version.kind, version.occasion, func.max(version.version).label("version"))
+        .group_by(version.kind, version.occasion)
+        .subquery()
+    )
+    is_newest = (
+        (version.kind == newest.c.kind)
+        & (version.occasion == newest.c.occasion)
+        & (version.version == newest.c.version)
+    )
+    asked = select(version).join(newest, is_newest)
+    return session.scalars(asked.where(version.kind == kind) if kind else asked).all()
+
+
+def list_history(session: Session, kind: str, occasion: str) -> Sequence[CheckListVersion]:
+    """Every version of one list, the newest first."""
+    version = CheckListVersion
+    asked = select(version).where(version.kind == kind, version.occasion == occasion)
+    return session.scalars(asked.order_by(version.version.desc())).all()
+
+
+def check_by_id(session: Session, check_id: int) -> ApparatusCheck:
+    """The check with its answers, or ``NotInThisClub``."""
+    return one(session, ApparatusCheck, check_id)
+
+
+def check_by_press(session: Session, press_key: str) -> ApparatusCheck | None:
+    """The check that came from that form."""
+    return session.scalar(select(ApparatusCheck).where(ApparatusCheck.press_key == press_key))
+
+
+def checks_of(session: Session, apparatus_id: int, limit: int) -> Sequence[ApparatusCheck]:
+    """The last checks of an apparatus with their answers, the newest first."""
+    check = ApparatusCheck
+    asked = select(check).where(check.apparatus_id == apparatus_id)
+    newest_first = asked.order_by(check.recorded_at.desc(), check.id.desc()).limit(limit)
+    return session.scalars(newest_first.options(selectinload(check.answers))).all()
+
+
+def latest_checks(
+    session: Session, apparatus_ids: Iterable[int]
+) -> dict[tuple[int, str], ApparatusCheck]:
+    """The last check by apparatus and occasion, in one query; what was never made is left out."""
+    check = ApparatusCheck
+    place = func.row_number().over(
+        partition_by=(check.apparatus_id, check.occasion),
+        order_by=(check.recorded_at.desc(), check.id.desc()),
+    )
+    asked = select(check.id, place.label("place"))
+    ranked = asked.where(check.apparatus_id.in_(list(apparatus_ids))).subquery()
+    latest = select(check).join(ranked, ranked.c.id == check.id).where(ranked.c.place == 1)
+    return {(found.apparatus_id, found.occasion): found for found in session.scalars(latest)}
+
+
+def photo_by_id(session: Session, photo_id: int) -> Photo:
+    """The photo, or ``NotInThisClub``."""
+    return one(session, Photo, photo_id)

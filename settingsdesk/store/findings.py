@@ -1,0 +1,105 @@
+"""Findings: what was found wrong with an apparatus, and every step of the life of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import Index, Select, UniqueConstraint, exists, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+
+from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+LAST_STEP = "released"
+
+
+class Finding(AppendOnly, ClubOwned, Base):
+    """A fault seen on an apparatus. While one that withdraws is not released, nobody uses it."""
+
+    __tablename__ = "finding"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "press_key"),
+        Index(None, "club_id", "apparatus_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    apparatus_id: Mapped[int]
+    item: Mapped[str]
+    """The key of the check list's item; empty where it was found outside a check."""
+    words: Mapped[str]
+    withdraws: Mapped[bool]
+    press_key: Mapped[str]
+    """Of the form it came from, so that a second press adds nothing."""
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+    apparatus: Mapped[Apparatus] = relationship(
+        primaryjoin="Apparatus.id == foreign(Finding.apparatus_id)"
+    )
+    steps: Mapped[list[FindingStep]] = relationship(
+        primaryjoin="Finding.id == foreign(FindingStep.finding_id)",
+        order_by="FindingStep.id",
+        passive_deletes="all",
+    )
+
+
+class FindingStep(AppendOnly, ClubOwned, Base):
+    """One step in the life of a finding; each is taken once."""
+
+    __tablename__ = "finding_step"
+    __table_args__ = (
+        of_same_club("finding_id", "finding"),
+        of_same_club("photo_id", "photo"),
+        UniqueConstraint("club_id", "finding_id", "step"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    finding_id: Mapped[int]
+    step: Mapped[str]
+    remark: Mapped[str]
+    photo_id: Mapped[int | None]
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+
+def by_id(session: Session, finding_id: int) -> Finding:
+    """The finding with its steps, or ``NotInThisClub``."""
+    return one(session, Finding, finding_id)
+
+
+def by_press(session: Session, press_key: str) -> Finding | None:
+    """The finding that came from that form."""
+    return session.scalar(select(Finding).where(Finding.press_key == press_key))
+
+
+def unreleased(session: Session, *, withdrawing: bool = False) -> Sequence[Finding]:
+    """Every finding that is not released, the oldest first; or those that withdraw only."""
+    released = exists().where(FindingStep.finding_id == Finding.id, FindingStep.step == LAST_STEP)
+    asked = select(Finding).where(~released)
+    if withdrawing:
+        asked = asked.where(Finding.withdraws)
+    return session.scalars(_whole(asked.order_by(Finding.recorded_at, Finding.id))).all()
+
+
+def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Sequence[Finding]:
+    """The last findings, of one apparatus or of all, the newest first."""
+    asked = select(Finding)
+    if apparatus_id is not None:
+        asked = asked.where(Finding.apparatus_id == apparatus_id)
+    newest_first = asked.order_by(Finding.recorded_at.desc(), Finding.id.desc()).limit(limit)
+    return session.scalars(_whole(newest_first)).all()
+
+
+def _whole(asked: Select[Finding]) -> Select[Finding]:
+    return asked.options(selectinload(Finding.steps), selectinload(Finding.apparatus))
