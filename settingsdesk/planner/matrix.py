@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from settingsdesk.planner.bounds.tree import Barred
+from settingsdesk.planner.bounds.symmetric import Barred
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime
 from settingsdesk.planner.models.tour import Tour, cheapest_tour
 from settingsdesk.planner.plan import Status

@@ -97,6 +97,8 @@ CASES: dict[str, tuple[Callable[[Problem], Any], int, dict[str, Any]]] = {
     "tour with wishes": (tour, 150, {"athletes": 5, "wishes": True}),
     "rounds": (rounds, 60, {"athletes": 4, "turns": 2, "rest": 1}),
     "rounds with long rest": (rounds, 100, {"athletes": 3, "turns": 3, "rest": 2}),
+    "rounds with sets": (rounds, 150, {"athletes": 4, "turns": 2, "rest": 2}),
+    "rounds with larger sets": (rounds, 150, {"athletes": 4, "turns": 2, "rest": 3}),
     "rounds with fillers": (rounds, 150, {"athletes": 3, "turns": 3, "rest": 1}),
     "rounds without rest": (rounds, 40, {"athletes": 3, "turns": 2}),
     "rounds with wishes": (rounds, 100, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True}),

@@ -19,7 +19,8 @@ each box visited once.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from settingsdesk.planner.bounds.tree import SCALE, Symmetric, best_prices, weights
+from settingsdesk.planner.bounds.prices import Visits, best_prices
+from settingsdesk.planner.bounds.symmetric import SCALE, Symmetric, weights
 from settingsdesk.planner.problem import Setup, Unit
 
 Box = tuple[tuple[int, int], ...]
@@ -110,9 +111,9 @@ def _family(
         part=[[0] * len(only), *([0, *(part[a][b] for b in members)] for a in members)],
         close=[0, *(close[n] for n in members)],
     )
-    once, never_more = [1] * len(only), [False] * len(only)
     price = [0] * len(boxes)
-    for n, one in zip(members, best_prices(form, once, never_more, rounds)[1:], strict=True):
+    found = best_prices(form, Visits([1] * len(only)), rounds)
+    for n, one in zip(members, found.node[1:], strict=True):
         price[n] = one
     return Family(
         members=members,

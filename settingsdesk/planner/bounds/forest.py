@@ -29,7 +29,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from settingsdesk.planner.bounds.entries import Matrix
-from settingsdesk.planner.bounds.tree import SCALE, Barred, symmetric
+from settingsdesk.planner.bounds.symmetric import SCALE, Barred, symmetric
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.families import Family
-from settingsdesk.planner.bounds.tree import HALVES
+from settingsdesk.planner.bounds.symmetric import HALVES
 from settingsdesk.planner.search import Budget, Found, search
 
 STATES_PER_SECOND_FOR_TIME = 9e7  # with one group and one transition

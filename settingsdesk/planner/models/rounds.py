@@ -10,17 +10,21 @@ just had a turn, is a group of one.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
+from itertools import combinations, permutations
 from operator import add, or_
 from typing import Any
 
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.entries import Entries, Matrix, priced_entries
-from settingsdesk.planner.bounds.tree import HALVES, priced_tree
+from settingsdesk.planner.bounds.prices import Few, Visits
+from settingsdesk.planner.bounds.symmetric import HALVES
+from settingsdesk.planner.bounds.tree import Tree, priced_tree
 from settingsdesk.planner.search import Budget, Found, search
 
 NOBODY = 0
 STATES_PER_SECOND = 7.5e6  # of one group; the tree takes the square of the groups
+MOST_SETS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +70,32 @@ class Rounds:
         """Whether the rest limits how long the group can go on."""
         return self.groups[k - 1].members <= self.rest
 
+    def is_single(self, k: int) -> bool:
+        """Whether the group is one athlete who must rest: it is come to for every single turn."""
+        return self.rest > 0 and self.groups[k - 1].members == 1
+
     def runs(self, k: int) -> int:
         """How often the group must be come to at least."""
         group = self.groups[k - 1]
         return -(-group.turns // group.members) if self.is_small(k) else 1
+
+    def few(self) -> list[Few]:
+        """Sets of single athletes, no more than the rest is long, those nearest together first.
+
+        Such a set is come into at least as often as any of its athletes has turns: one go of the
+        set is at most ``rest`` turns long, and so holds nobody twice.
+        """
+        singles = [k for k in range(1, len(self.costs)) if self.is_single(k)]
+        sets = [some for size in range(2, self.rest + 1) for some in combinations(singles, size)]
+
+        def apart(some: tuple[int, ...]) -> float:
+            pairs = list(permutations(some, 2))
+            return sum(self.costs[a][b] for a, b in pairs) / len(pairs)
+
+        return [
+            Few(frozenset(some), max(self.groups[k - 1].turns for k in some))
+            for some in sorted(sets, key=apart)[:MOST_SETS]
+        ]
 
 
 def cheapest_rounds(rounds: Rounds, budget: Budget, below: int | None = None) -> Found:
@@ -182,13 +208,28 @@ class RoundsModel:
             turns += goes_back.if_then_else(1, 0)
         return turns
 
+    def _entries_left(self, some: frozenset[int]) -> Any:
+        """How often a set of single athletes must still be come into from outside.
+
+        Each of them needs an entry per turn, save for a turn in the go of the set that is going on
+        now. Only who has not been in that go can still have a turn in it.
+        """
+        entries = None
+        for k in sorted(some):
+            others = reduce(or_, (self.here == one for one in some if one != k))
+            may_join = others & (self.recent[1] != k)
+            needs = self.left[k] - may_join.if_then_else(1, 0)
+            entries = needs if entries is None else dp.max(entries, needs)
+        return entries
+
     def _add_bounds(self) -> None:
         costs = self.rounds.costs
         self.runs = {k: self.model.add_int_state_fun(self._runs_left(k)) for k in self.nodes}
         visits = [1, *(self.rounds.runs(k) for k in self.nodes)]
-        turns = max(20, min(250, 1_000_000 // len(costs) ** 2))
-        self._add_entries_bound(priced_entries(costs, visits, turns))
-        self._add_tree_bound(visits, turns)
+        rounds = max(20, min(250, 1_000_000 // len(costs) ** 2))
+        self._add_entries_bound(priced_entries(costs, visits, rounds))
+        more = frozenset(k for k in self.nodes if not self.rounds.is_single(k))
+        self._add_tree_bound(priced_tree(costs, Visits(visits, more, self.rounds.few()), rounds))
 
     def _add_entries_bound(self, entries: Entries) -> None:
         bound = self.model.add_int_table(entries.leaving())[self.here]
@@ -196,26 +237,26 @@ class RoundsModel:
             bound += self.runs[k] * entries.entry[k]
         self.model.add_dual_bound(bound)
 
-    def _add_tree_bound(self, visits: Sequence[int], turns: int) -> None:
+    def _add_tree_bound(self, tree: Tree) -> None:
         """See ``bounds.tree``: the present node belongs to the tree only if it is come to again."""
-        tree = priced_tree(self.rounds.costs, visits, [True] * len(visits), turns)
         weight = self.model.add_int_table(tree.weight)
         leave = self.model.add_int_table(tree.leave)
         close = self.model.add_int_table(tree.close)
-        double_price = self.model.add_int_table([2 * price for price in tree.price])
+        visit = self.model.add_int_table(tree.visit)
         others = self.open.remove(self.here)
         comes_again = [(self.here == k) & (self.runs[k] > 0) for k in self.nodes]
         with_here = dp.minimum_spanning_tree(self.open, weight)
         may_come_again = dp.min(
             dp.minimum_spanning_tree(others, weight),
-            with_here - self.open.contains(self.here).if_then_else(double_price[self.here], 0),
+            with_here - self.open.contains(self.here).if_then_else(visit[self.here], 0),
         )
         least = reduce(or_, comes_again).if_then_else(with_here, may_come_again)
         least += leave.min(self.here, others) + close.min(self.open)
         for k in self.nodes:
-            again, price = tree.again[k], tree.price[k]
-            least += self.runs[k] * (again - 2 * price)
-            least -= (self.runs[k] > 0).if_then_else(again, 0)
+            least += self.runs[k] * (tree.again[k] - tree.visit[k])
+            least -= (self.runs[k] > 0).if_then_else(tree.again[k], 0)
+        for some, price in tree.few:
+            least += price * self._entries_left(some)
         self.model.add_dual_bound(
             others.is_empty().if_then_else(0, (least + (HALVES - 1)) // HALVES)
         )

@@ -11,7 +11,9 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.entries import Matrix, plain_entries, priced_entries
-from settingsdesk.planner.bounds.tree import HALVES, Barred, Tree, dear_cost, priced_tree
+from settingsdesk.planner.bounds.prices import Visits
+from settingsdesk.planner.bounds.symmetric import HALVES, Barred, dear_cost
+from settingsdesk.planner.bounds.tree import Tree, priced_tree
 from settingsdesk.planner.search import Budget, Found, search
 
 STATES_PER_SECOND = 9e7  # of one node; the tree takes the square of the nodes
@@ -116,8 +118,7 @@ def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any) -> None
     # the same read backwards: every node, and the present one, must be left once
     exits = model.add_int_table(list(plain_entries(backwards).entry))
     model.add_dual_bound(exits[left] + exits[here])
-    never_more = [False] * len(costs)
-    tree = priced_tree(tour.costs, once, never_more, rounds, tour.barred, tour.together)
+    tree = priced_tree(tour.costs, Visits(once), rounds, tour.barred, tour.together)
     groups = [
         model.create_set_const(object_type=node, value=sorted(group)) for group in tour.together
     ]
@@ -128,7 +129,7 @@ def _tree_bound(model: Any, tree: Tree, groups: list[Any], left: Any, here: Any)
     leave = model.add_int_table(tree.leave)
     close = model.add_int_table(tree.close)
     weight = model.add_int_table(tree.weight)
-    prices = model.add_int_table([2 * price for price in tree.price])
+    prices = model.add_int_table(tree.visit)
     least = (
         dp.minimum_spanning_tree(left, weight)
         + leave.min(here, left)

@@ -14,7 +14,7 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.forest import Paths, priced_forest
-from settingsdesk.planner.bounds.tree import HALVES
+from settingsdesk.planner.bounds.symmetric import HALVES
 from settingsdesk.planner.search import Budget, Found, search
 
 NEXT = "next apparatus"

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 
-from settingsdesk.planner.bounds.tree import Barred
+from settingsdesk.planner.bounds.symmetric import Barred
 from settingsdesk.planner.matrix import costs_between, detours_cost_nothing_less
 from settingsdesk.planner.models.tour import Tour, cheapest_tour
 from settingsdesk.planner.plan import Plan, Turn

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from settingsdesk.planner.bounds.forest import Paths
-from settingsdesk.planner.bounds.tree import Barred
+from settingsdesk.planner.bounds.symmetric import Barred
 from settingsdesk.planner.matrix import costs_between, detours_cost_nothing_less
 from settingsdesk.planner.models.units import NEXT, Units, cheapest_units
 from settingsdesk.planner.plan import Plan, Turn
