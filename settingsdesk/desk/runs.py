@@ -183,6 +183,12 @@ def join(
     return confirm(session, by, run_id, seen, Joined(turns))
 
 
+def latest_number(session: Session, run_id: int) -> int:
+    """The number of a run's latest event; ``NotInThisClub`` where there is no such run."""
+    kept.by_id(session, run_id)
+    return kept.latest_number(session, run_id)
+
+
 def under_way(session: Session) -> list[RunLine]:
     """The runs that are not over, the latest begun first."""
     return [_line(row) for row in kept.under_way(session)]
@@ -250,9 +256,8 @@ def _view(
     session: Session, row: kept.Run, piece: Piece, now: Run, events: tuple[Confirmed, ...]
 ) -> RunView:
     rotation = kept_rotations.by_id(session, row.rotation_id)
-    everybody = {turn.athlete_id for turn in (*now.turns, *now.away)} | {
-        had.turn.athlete_id for had in now.over
-    }
+    begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
+    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
     asked = Asked.from_data(rotation.asked)
     return RunView(
         id=row.id,

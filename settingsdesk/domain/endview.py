@@ -56,11 +56,13 @@ def end_view(
     texts: Mapping[str, DimensionText],
     mat_mm: float = 0.0,
     foot_distance_mm: float | None = None,
+    now_mm: Mapping[str, float] | None = None,
 ) -> Drawing:
     """The apparatus seen from its end, at those canonical lengths, with a text for each axis.
 
     Rails, floor and mat are to scale; distances along the floor are drawn broken, and say so.
-    ``foot_distance_mm`` is given where uprights lean.
+    ``foot_distance_mm`` is given where uprights lean. ``now_mm`` are the lengths at which it
+    stands now, where that is another setup: drawn open, behind what is drawn filled.
     """
     rails = _rails(kind, section, measures_mm, foot_distance_mm)
     letter_mm = max(rail.upper_mm for rail in rails) / 15
@@ -69,6 +71,7 @@ def end_view(
     below = [axis for axis in below if axis is not kind.spread_axis]
     shapes = (
         *sheet.ground(mat_mm),
+        *sheet.outlines(_rails(kind, section, now_mm, foot_distance_mm) if now_mm else []),
         *sheet.standing(),
         *(shape for rail in _dimensioned(rails) for shape in sheet.height(rail, texts)),
         *sheet.spread(texts),
@@ -147,6 +150,18 @@ class _Sheet:
                 yield from self._ring(rail)
             else:
                 yield from self._surface(rail)
+
+    def outlines(self, rails: list[_Rail]) -> Iterator[Shape]:
+        """Where rails, surface or rings stand now, as open outlines."""
+        for rail in rails:
+            if self._section is not None:
+                centre_mm = rail.upper_mm - self._section.height_mm / 2
+                radius_mm = self._section.width_mm / 2
+                yield Line(rail.foot_x_mm, 0.0, rail.x_mm, centre_mm, Weight.THIN, dashed=True)
+            else:
+                radius_mm = RING_MM / 2 if self._kind.hangs else self._letter_mm / 6
+                centre_mm = rail.upper_mm + (radius_mm if self._kind.hangs else -radius_mm)
+            yield Circle(rail.x_mm, centre_mm, radius_mm)
 
     def _rail(self, rail: _Rail, section: Section) -> Iterator[Shape]:
         centre_mm = rail.upper_mm - section.height_mm / 2

@@ -4,7 +4,7 @@ A run is nothing but its happenings in their order (``run``). Each can be writte
 under a word of its own, and read back.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -160,12 +160,14 @@ def to_data(what: Happening) -> dict[str, Any]:
 
 def from_data(word: str, data: Mapping[str, Any]) -> Happening:
     """The happening that was kept under that word with those data."""
-    read = {
+    read: Mapping[str, Callable[[Any], Any]] = {
         "turns": _turns,
         "ends": lambda ends: tuple(tuple(stops) for stops in ends),
         "setup": tuple,
     }
-    plain = {name: read[name](value) if name in read else value for name, value in data.items()}
+    plain: dict[str, Any] = {
+        name: read[name](value) if name in read else value for name, value in data.items()
+    }
     return WORDS[word](**plain)
 
 

@@ -11,7 +11,7 @@ from datetime import datetime
 from enum import Enum
 
 from settingsdesk.domain.changeover import EndStops, ends_at, setup_of
-from settingsdesk.domain.crew import CrewChangeOver, crew_change_over
+from settingsdesk.domain.crew import CREWS, CrewChangeOver, NotACrew, crew_change_over
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import (
     AllDone,
@@ -280,6 +280,8 @@ class Run:
         return replace(self, order_before=self.turns)._on_with(turns, event)
 
     def _with_hands(self, hands: int, event: Confirmed) -> "Run":
+        if hands not in CREWS:
+            raise NotACrew(hands)
         if self.done and self.stage is Stage.SETTING:
             raise NotNow("Finish this change-over first: its steps are shared out already")
         crew = replace(self, hands=hands)

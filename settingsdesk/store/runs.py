@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -83,6 +83,12 @@ class RunEvent(AppendOnly, ClubOwned, Base):
 def by_id(session: Session, run_id: int) -> Run:
     """The run, or ``NotInThisClub``."""
     return one(session, Run, run_id)
+
+
+def latest_number(session: Session, run_id: int) -> int:
+    """The number of a run's latest event."""
+    asked = select(func.max(RunEvent.number)).where(RunEvent.run_id == run_id)
+    return session.scalar(asked) or 0
 
 
 def under_way(session: Session) -> Sequence[Run]:

@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.cards import NoSuchCard
 from settingsdesk.desk.in_use import WithdrawnFromUse
+from settingsdesk.desk.runs import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
@@ -17,6 +18,9 @@ from settingsdesk.web.work import told
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
+    (RunUnderWay, 409),
+    (NoOrderToRun, 409),
+    (ScaleChanged, 409),
     (UploadGone, 410),
     (NoSuchCard, 404),
     (WithdrawnFromUse, 409),

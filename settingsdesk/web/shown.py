@@ -66,8 +66,12 @@ def picture(
     measures_mm: Mapping[str, float],
     marks: Mapping[str, str] | None = None,
     mat_mm: float = 0.0,
+    now_mm: Mapping[str, float] | None = None,
 ) -> Drawing:
-    """The end view of a model at those canonical lengths, with its marks where they are known."""
+    """The end view of a model at those canonical lengths, with its marks where they are known.
+
+    ``now_mm`` is where it stands now, if that is another setup.
+    """
     geometry = model.geometry
     return end_view(
         model.kind,
@@ -79,6 +83,7 @@ def picture(
         },
         mat_mm,
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        now_mm,
     )
 
 

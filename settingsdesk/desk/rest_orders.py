@@ -1,0 +1,119 @@
+"""The rest of a run, ordered anew from what stands there now: for who is absent, late or added."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import runs as desk_runs
+from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.asked import MOST_REST_TURNS, Asked
+from settingsdesk.desk.athletes import Member
+from settingsdesk.desk.planning import kept_answer, problem_of
+from settingsdesk.desk.runs import RunView
+from settingsdesk.domain.happenings import Reordered, Turn
+from settingsdesk.domain.models import Setup
+from settingsdesk.planner.plan import Solution
+from settingsdesk.planner.problem import Problem
+
+BY_THE_DESK = "the planner"
+"""Who is on record for a new order: no person confirmed it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What is asked of the planner for the turns that can still be moved.
+
+    ``fixed`` is the turn that something was done for already; the rest begins at its setup.
+    """
+
+    run_id: int
+    seen: int
+    piece: Piece
+    listed: tuple[Member, ...]
+    fixed: tuple[Turn, ...]
+    problem: Problem
+
+
+def rest(session: Session, run_id: int) -> Rest | None:
+    """The rest of a run as a problem; None where there is nothing to choose.
+
+    Raises what ``planning.problem_of`` does: for instance where too few are left to keep the rest
+    between two turns.
+    """
+    view = desk_runs.run(session, run_id)
+    fixed, movable = _parts(view)
+    if not movable:
+        return None
+    ids = list(dict.fromkeys(turn.athlete_id for turn in movable))
+    members = desk_athletes.members(session, ids)
+    listed = tuple(members[one] for one in ids)
+    piece = replace(view.piece, setup=_from(view, fixed), model=view.run.model)
+    carried = {piece.id: desk_settings.on_piece(session, ids, piece)}
+    asked = _asked(view, fixed, Counter(turn.athlete_id for turn in movable))
+    problem = problem_of({piece.id: piece}, listed, carried, asked)
+    return Rest(view.id, view.number, piece, listed, fixed, problem)
+
+
+def keep(session: Session, rest: Rest, solution: Solution) -> RunView:
+    """Take the new order for the rest; ``ConfirmedMeanwhile`` where the run has gone on since."""
+    answer = kept_answer({rest.piece.id: rest.piece}, rest.listed, rest.problem, solution)
+    lane = answer["orders"]["best"][str(rest.piece.id)]
+    turns = tuple(Turn(athlete_id, tuple(stops)) for athlete_id, stops in lane)
+    what = Reordered((*rest.fixed, *turns))
+    return desk_runs.confirm(session, BY_THE_DESK, rest.run_id, rest.seen, what)
+
+
+def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, int]:
+    """For each place of the present order, counted from 0, the place that turn had before.
+
+    Left out are turns that come as early as they did, counted among those that are in both.
+    """
+    left = list(enumerate(before))
+    places: dict[int, int] = {}
+    for place, turn in enumerate(now):
+        found = next((one for one in left if one[1].athlete_id == turn.athlete_id), None)
+        if found is not None:
+            left.remove(found)
+            if found[0] != place:
+                places[place] = found[0]
+    return places
+
+
+def _parts(view: RunView) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
+    """The turn that something was done for, if any, and those that can still be moved."""
+    fixed = 1 if view.run.is_set_for else 0
+    return view.run.turns[:fixed], view.run.turns[fixed:]
+
+
+def _from(view: RunView, fixed: Sequence[Turn]) -> Setup:
+    """The setup from which the rest is ordered; where ends differ, as the most of them stand."""
+    if fixed:
+        return fixed[0].setup
+    return tuple(Counter(stops).most_common(1)[0][0] for stops in view.run.ends)
+
+
+def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:
+    """What the coach asked of the rotation, for those who are left.
+
+    Wishes for the first turn are fulfilled or missed by now; places are counted from here on.
+    """
+    had = [had.turn.athlete_id for had in view.run.over] + [turn.athlete_id for turn in fixed]
+    most = max(left.values())
+    asked = replace(
+        view.asked,
+        turns=most,
+        hands=view.run.hands,
+        apparatus=(),
+        soonest=False,
+        first=None if had else view.asked.first,
+        places=tuple(
+            (one, place - len(had)) for one, place in view.asked.places if place > len(had)
+        ),
+        had=tuple((one, most - turns) for one, turns in left.items() if turns < most),
+        just_had=tuple(had[-MOST_REST_TURNS:]),
+    )
+    return asked.only_for(list(left))

@@ -1,0 +1,294 @@
+"""At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
+
+from collections.abc import Mapping
+
+from flask import Blueprint, flash, jsonify, redirect, render_template, request, url_for
+from flask import Response as Answer
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk import athletes, check_lists, rest_orders, runs, settings
+from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.runs import RunView, ScaleChanged
+from settingsdesk.domain.crew import CREWS, NotACrew
+from settingsdesk.domain.drawing import Drawing
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.happenings import (
+    AllDone,
+    Arrived,
+    HandsNow,
+    Happening,
+    NotHere,
+    Rechecked,
+    Repeated,
+    StepDone,
+    TakenBack,
+    TurnOver,
+)
+from settingsdesk.domain.run import NotNow, Stage
+from settingsdesk.domain.settings import RailsInWrongOrder
+from settingsdesk.planner.plan import Solution
+from settingsdesk.web import shown
+from settingsdesk.web.axis_fields import MarkField, form_of
+from settingsdesk.web.fields import CarriedField, ChecksField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.happening_words import in_words
+from settingsdesk.web.shown import for_templates
+from settingsdesk.web.work import coach, desk, told, work
+
+blueprint = Blueprint("bars", __name__, url_prefix="/bars")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+REST_S = 0.8
+"""So long a new order for the rest is waited for; the best by then is taken."""
+AT_LEAST_ONE_S = 5.0
+"""So much longer where there is none at all yet."""
+
+FROM_NOW = "The rest was ordered from what stands there now."
+
+
+class JoinForm(DeskForm):
+    """Who gets turns besides those on the list."""
+
+    seen = CarriedField()
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+
+
+@blueprint.post("/begin")
+def begin() -> Response:
+    """Begin a rotation's run on one apparatus, or go on with the one that is under way."""
+    rotation_id = request.form.get("rotation", default=0, type=int)
+    apparatus_id = request.form.get("apparatus", default=0, type=int)
+    with work(writes=True) as session:
+        run_id = runs.begin(session, coach().shown_name, rotation_id, apparatus_id)
+    return _to(run_id)
+
+
+@blueprint.get("/<int:run_id>")
+def show(run_id: int) -> Page:
+    """What is to be done now: the steps, the check, or who is on."""
+    try:
+        with work() as session:
+            view = runs.run(session, run_id)
+            items = check_lists.recheck_items(session, view.piece.model.kind.key)
+    except ScaleChanged as refusal:
+        return render_template("bars/stopped.html", run_id=run_id, sentence=str(refusal)), 409
+    return render_template(
+        "bars/show.html",
+        view=view,
+        run=view.run,
+        stage=view.run.stage.value,
+        items=items,
+        picture=_picture(view),
+        crews=CREWS,
+        moved=rest_orders.what_changed(view.run.order_before, view.run.turns),
+        in_words=in_words,
+    )
+
+
+@blueprint.get("/<int:run_id>/record")
+def record(run_id: int) -> str:
+    """Everything that was confirmed: who, when, what."""
+    with work() as session:
+        view = runs.run(session, run_id)
+    return render_template("bars/record.html", view=view, in_words=in_words)
+
+
+@blueprint.get("/<int:run_id>/latest")
+def latest(run_id: int) -> Answer:
+    """The number of the latest event, for pages that look whether something was confirmed."""
+    with work() as session:
+        return jsonify(number=runs.latest_number(session, run_id))
+
+
+@blueprint.post("/<int:run_id>/step")
+def step(run_id: int) -> Response:
+    """One step is done."""
+    return _confirmed(run_id, StepDone(_number("step")))
+
+
+@blueprint.post("/<int:run_id>/steps")
+def all_steps(run_id: int) -> Response:
+    """All steps that are left are done."""
+    return _confirmed(run_id, AllDone())
+
+
+@blueprint.post("/<int:run_id>/check")
+def check(run_id: int) -> Response:
+    """The check after the change-over was made."""
+    return _confirmed(run_id, Rechecked(alone=request.form.get("who") != "second"))
+
+
+@blueprint.post("/<int:run_id>/over")
+def over(run_id: int) -> Response:
+    """The turn is over."""
+    return _confirmed(run_id, TurnOver())
+
+
+@blueprint.post("/<int:run_id>/repeat")
+def repeat(run_id: int) -> Response:
+    """The same athlete has the turn once more."""
+    return _confirmed(run_id, Repeated())
+
+
+@blueprint.post("/<int:run_id>/back")
+def take_back(run_id: int) -> Response:
+    """The last confirmation was a slip."""
+    return _confirmed(run_id, TakenBack(_number("event")))
+
+
+@blueprint.post("/<int:run_id>/hands")
+def hands(run_id: int) -> Response:
+    """Another number of hands from here on."""
+    return _confirmed(run_id, HandsNow(_number("hands")))
+
+
+@blueprint.post("/<int:run_id>/not-here")
+def not_here(run_id: int) -> Response:
+    """An athlete is late or absent: the others are ordered anew."""
+    return _confirmed(run_id, NotHere(_number("athlete")), orders=True)
+
+
+@blueprint.post("/<int:run_id>/arrived")
+def arrived(run_id: int) -> Response:
+    """An athlete who was not here has come."""
+    return _confirmed(run_id, Arrived(_number("athlete")), orders=True)
+
+
+@blueprint.post("/<int:run_id>/order")
+def order(run_id: int) -> Response:
+    """Order the rest anew, for instance after somebody's setting was changed."""
+    _order_rest(run_id)
+    return _to(run_id)
+
+
+@blueprint.route("/<int:run_id>/add", methods=["GET", "POST"])
+def add(run_id: int) -> Page:
+    """Somebody who was not on the list gets turns."""
+    with work() as session:
+        view = runs.run(session, run_id)
+        squad = athletes.find(session)
+        ready = settings.on_piece(session, [member.id for member in squad], view.piece)
+    known = {turn.athlete_id for turn in (*view.run.turns, *view.run.away)}
+    form = JoinForm(data={"seen": str(view.number)})
+    form.who.offer(
+        [(one.id, one.listed_name) for one in squad if one.id in ready and one.id not in known]
+    )
+    if form.accepted():
+        with form.refusals(at=form.who):
+            with work(writes=True) as session:
+                chosen = form.who.data or []
+                runs.join(session, coach().shown_name, run_id, _seen(form), chosen)
+            _order_rest(run_id)
+            return _to(run_id)
+    return render_template("bars/add.html", form=form, view=view), form.status
+
+
+@blueprint.route("/<int:run_id>/found", methods=["GET", "POST"])
+def found(run_id: int) -> Page:
+    """The apparatus stands at other marks than the run thinks."""
+    with work() as session:
+        view = runs.run(session, run_id)
+    form = _marks_form(view)
+    if form.accepted():
+        stops = [form[axis.key].data for axis in view.piece.model.axes]
+        with (
+            form.refusals(),
+            form.refusals(form[view.piece.model.axes[0].key], RailsInWrongOrder),
+        ):
+            with work(writes=True) as session:
+                runs.found_at(session, coach().shown_name, run_id, _seen(form), stops)
+            _order_rest(run_id)
+            return _to(run_id)
+    return render_template("bars/found.html", form=form, view=view), form.status
+
+
+@blueprint.route("/<int:run_id>/end", methods=["GET", "POST"])
+def end(run_id: int) -> Page:
+    """End the run, whoever is left; asked once more before."""
+    if request.method == "POST":
+        with work(writes=True) as session:
+            rotation_id = runs.end(session, coach().shown_name, run_id)
+        flash("The run has ended. What was confirmed stays on record.")
+        return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
+    return render_template("bars/end.html", run_id=run_id)
+
+
+def _confirmed(run_id: int, what: Happening, *, orders: bool = False) -> Response:
+    """Confirm, and go back to the run's page, which also says what could not be confirmed."""
+    try:
+        with work(writes=True) as session:
+            runs.confirm(session, coach().shown_name, run_id, _number("seen"), what)
+    except (NotACrew, NotNow, runs.ConfirmedMeanwhile) as refusal:
+        flash(told(refusal))
+        return _to(run_id)
+    if orders:
+        _order_rest(run_id)
+    return _to(run_id)
+
+
+def _order_rest(run_id: int) -> None:
+    """Order what is left; where that cannot be done it stays as it is, and the page says why."""
+    club_id, store, searches = coach().club_id, desk().store, desk().searches
+    try:
+        with work() as session:
+            rest = rest_orders.rest(session, run_id)
+        if rest is None:
+            return
+
+        def keep(solution: Solution) -> None:
+            with store.work(club_id, writes=True) as session:
+                rest_orders.keep(session, rest, solution)
+
+        key = searches.begin(club_id, f"run {run_id}", rest.problem, keep)
+    except SettingsDeskError as refusal:
+        flash(f"The order of the rest was left as it is. {told(refusal)}")
+        return
+    progress = searches.wait(club_id, key, REST_S)
+    if progress is not None and progress.running and progress.best is None:
+        progress = searches.wait(club_id, key, AT_LEAST_ONE_S)
+    searches.stop(club_id, key)
+    if progress is not None and progress.refusal:
+        flash(f"The order of the rest was left as it is. {progress.refusal}")
+    else:
+        flash(FROM_NOW)
+
+
+def _picture(view: RunView) -> Drawing | None:
+    """What shall stand, filled, and what stands now, open, where that is something else."""
+    run = view.run
+    if not run.turns:
+        return None
+    goal = run.turns[0].setup
+    now = tuple(max(stops, key=stops.count) for stops in run.ends)
+    return shown.picture(
+        run.model,
+        run.model.measures_mm(goal),
+        run.model.marks(goal),
+        view.piece.mat_mm,
+        run.model.measures_mm(now) if run.stage is Stage.SETTING else None,
+    )
+
+
+def _marks_form(view: RunView) -> DeskForm:
+    piece: Piece = view.piece
+    fields: Mapping[str, object] = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    standing = view.run.stands or view.recorded or (None,) * len(piece.model.axes)
+    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    return form_of({**fields, "seen": CarriedField()}, DeskForm)(
+        data={**known, "seen": str(view.number)}
+    )
+
+
+def _seen(form: DeskForm) -> int:
+    typed = str(form["seen"].data or "")
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
+
+
+def _number(name: str) -> int:
+    return request.form.get(name, default=-1, type=int)
+
+
+def _to(run_id: int) -> Response:
+    return redirect(url_for("bars.show", run_id=run_id), 303)

@@ -1,0 +1,21 @@
+// Two devices at one run: looks every two seconds whether something was confirmed elsewhere.
+const page = document.querySelector("[data-latest]");
+const line = document.querySelector("[data-in-touch]");
+let touched = new Date();
+
+async function look() {
+  if (document.visibilityState !== "visible") return;
+  try {
+    const answer = await fetch(page.dataset.latest, { redirect: "error" });
+    const { number } = await answer.json();
+    touched = new Date();
+    line.hidden = true;
+    if (String(number) !== page.dataset.number) location.reload();
+  } catch {
+    line.textContent = `Not in touch since ${touched.toLocaleTimeString()}: what you see may be old. `
+      + "Before you set anything by it, ask or look again.";
+    line.hidden = false;
+  }
+}
+
+if (page) setInterval(look, 2000);

@@ -1,0 +1,311 @@
+"""At the bars: the demo's rotation carried out page by page."""
+
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk import apparatus, athletes, rotations, runs, settings
+from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.web import bars
+from tests.conftest import DemoClub
+from tests.web.conftest import signed_in
+from tests.web.pages import Page, Reader, words
+from tests.web.rotations import TONIGHT
+
+RUN = "/bars/1"
+
+
+@pytest.fixture(autouse=True)
+def patient_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rest is waited for, so that no test depends on how busy the machine is."""
+    monkeypatch.setattr(bars, "REST_S", 60.0)
+
+
+@pytest.fixture
+def begun(demo_pages: Reader) -> Page:
+    """The demo's rotation at the bars; its first athlete needs nothing moved."""
+    return demo_pages.get(TONIGHT).send("Take it to the bars")
+
+
+def set_next(page: Page) -> Page:
+    """Through the change-over and its check, until the next athlete is on."""
+    while page.heading.startswith(("Step", "Set for", "Check before")):
+        words = "All steps are done" if "Set for" in page.heading else "Checked alone"
+        page = page.send(words)
+    return page
+
+
+def post(page: Page, address: str, **values: object) -> Page:
+    """What a page that was open for long, or no page of ours, could send."""
+    token = next(box for box in page.tree.iter("input") if box.get("name") == "csrf_token")
+    return page.reader.post(address, {"csrf_token": token.get("value"), **values})
+
+
+def done(page: Page) -> Page:
+    """The step that is to be done now, confirmed."""
+    buttons = [words(button) for button in page.tree.iter("button")]
+    return page.send(next(said for said in buttons if said.startswith("Done")))
+
+
+def over(page: Page, turns: int) -> Page:
+    """So many turns later."""
+    for _ in range(turns):
+        page = set_next(page).send("The turn is over")
+    return page
+
+
+class TestOneTurnAfterTheOther:
+    def test_who_needs_nothing_moved_is_on_at_once(self, begun: Page) -> None:
+        assert begun.heading == "Jagna B. is on"
+        assert "Next: " in begun.text
+        assert "Turn 1 of 12" in begun.text
+
+    def test_a_step_says_what_from_where_to_where_and_how_far(self, begun: Page) -> None:
+        page = over(begun, 2)
+
+        assert page.heading == "Step 1 of 13: Set for Tuva F."
+        assert "Slacken the tensioners a little" in page.text
+        page = done(page)
+        assert page.heading.startswith("Step 2 of 13")
+        assert "Low rail height, front end from 5 → to 6 Up 1 stop, 5.0 cm" in page.text
+
+    def test_all_steps_can_be_confirmed_at_once_and_then_comes_the_check(self, begun: Page) -> None:
+        page = over(begun, 2).send("All steps are done")
+
+        assert page.heading == "Check before Tuva F. goes up"
+        assert page.send("Checked by a second person").heading == "Tuva F. is on"
+
+    def test_it_goes_to_its_end_and_what_stands_there_is_on_record(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 12)
+
+        assert page.heading == "No turn is left"
+        with demo_club.work() as session:
+            view = runs.run(session, 1)
+            piece = apparatus.piece(session, view.piece.id)
+            assert piece.setup == view.run.over[-1].turn.setup
+            assert runs.under_way(session) == []
+        record = demo_pages.get(f"{RUN}/record").text
+        assert "checked alone, confirmed by" in record
+        assert "The turn is over" in record
+
+    def test_beginning_twice_goes_on_with_the_same_run(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        over(begun, 1)
+        demo_pages.get(TONIGHT)
+        with demo_club.work() as session:
+            piece_id = runs.run(session, 1).piece.id
+        again = post(begun, "/bars/begin", rotation=1, apparatus=piece_id)
+
+        assert "Turn 2 of 12" in again.text
+
+    def test_the_operation_times_become_known(self, begun: Page, demo_club: DemoClub) -> None:
+        over(begun, 12)
+
+        with demo_club.work() as session:
+            model_id = runs.run(session, 1).piece.model_id
+            timed = runs.timed_change_overs(session, model_id)
+            had = runs.run(session, 1).run.over
+        assert len(timed) == sum(one.planned_s > 0 for one in had)
+
+
+class TestTwoPeople:
+    def test_who_is_slower_is_told_and_nothing_is_confirmed_twice(
+        self, begun: Page, demo_app, demo_club: DemoClub
+    ) -> None:
+        """Both saw the same step; one of them was faster."""
+        page = over(begun, 2)
+        other = signed_in(demo_app, demo_club.account).get(RUN)
+        done(page)
+        late = other.send("All steps are done")
+
+        assert "was faster" in late.banners[0]
+        assert late.heading.startswith("Step 2 of 13")
+
+    def test_a_second_press_changes_nothing(self, begun: Page) -> None:
+        page = over(begun, 2)
+        done(page)
+        again = done(page)
+
+        assert again.banners == []
+        assert again.heading.startswith("Step 2 of 13")
+
+    def test_others_can_ask_whether_something_was_confirmed(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 1}
+        begun.send("The turn is over")
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
+
+
+class TestTakingBack:
+    def test_a_slip_is_taken_back_and_stays_on_record(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        page = begun.send("The turn is over").send("Take back: the turn is over")
+
+        assert page.heading == "Jagna B. is on"
+        assert "Taken back: number 2" in demo_pages.get(f"{RUN}/record").text
+
+    def test_what_was_taken_back_meanwhile_is_not_taken_back_again(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        page = over(begun, 1)
+        page.send("Take back: the turn is over")
+        again = post(page, f"{RUN}/back", seen=3, event=2)
+
+        assert "Only the last confirmation can be taken back" in again.banners[0]
+
+
+class TestSomethingIsDifferent:
+    def test_who_is_not_here_waits_and_the_rest_is_ordered_anew(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 1)
+        with demo_club.work() as session:
+            view = runs.run(session, 1)
+            absent = view.name_of(view.run.turns[3])
+        page = page.send(f"Not here {absent}")
+
+        assert page.banners == ["The rest was ordered from what stands there now."]
+        assert "of 11" in page.text
+        page = page.send(f"Is here now {absent}")
+        assert "of 12" in page.text
+
+    def test_the_rest_takes_no_longer_than_the_order_it_replaces(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        over(begun, 4).send("Order the rest anew from what stands there now")
+
+        with demo_club.work() as session:
+            before = runs.run(session, 1).run
+        assert sorted(turn.athlete_id for turn in before.order_before) == sorted(
+            turn.athlete_id for turn in before.turns
+        )
+
+    def test_found_at_other_marks_the_rest_begins_there(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 1).follow("It stands at other marks")
+        page = page.send("Order the rest from these marks", low_rail="3", high_rail="4")
+
+        with demo_club.work() as session:
+            view = runs.run(session, 1)
+        assert view.run.stands is not None
+        assert view.piece.setup == view.run.stands
+        assert view.run.model.marks(view.run.stands)["low_rail"] == "3"
+        assert page.heading.startswith("Step 1 of")
+
+    def test_a_mark_that_is_not_printed_is_refused_beside_its_field(self, begun: Page) -> None:
+        page = begun.follow("It stands at other marks")
+        page = page.send("Order the rest from these marks", low_rail="99")
+
+        assert page.status == 400
+        assert "Low rail height" in page.mistakes[0]
+
+    def test_an_athlete_is_added(self, begun: Page, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = runs.run(session, 1)
+            listed = {turn.athlete_id for turn in view.run.turns}
+            new = next(one for one in athletes.find(session) if one.id not in listed)
+            kind, model_id = view.piece.model.kind, view.piece.model_id
+            wanted = {
+                axis: Wanted(round(mm))
+                for axis, mm in view.piece.model.measures_mm(view.run.turns[0].setup).items()
+            }
+            settings.keep_setting(session, "Runa", new.id, model_id, Setting(kind, wanted))
+        page = begun.follow("Add an athlete")
+        page = page.send("Add them, and order the rest anew", who=[str(new.id)])
+
+        assert "of 13" in page.text
+        assert new.printed_name in page.text
+
+    def test_a_turn_is_repeated(self, begun: Page) -> None:
+        page = begun.send("Over, and once more")
+
+        assert page.heading == "Jagna B. is on"
+        assert "Turn 2 of 13" in page.text
+
+    def test_another_crew_shares_the_steps(self, begun: Page) -> None:
+        page = over(begun, 2).send("Two pairs of hands")
+
+        assert "Hands 1" in page.text
+        assert "Hands 2" in page.text
+
+    def test_a_changed_setting_is_said_and_taken_over(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = runs.run(session, 1)
+            last = view.run.turns[-1]
+            kind, model_id = view.piece.model.kind, view.piece.model_id
+            other = tuple(stop - 1 for stop in last.setup)
+            wanted = {a: Wanted(round(mm)) for a, mm in view.piece.model.measures_mm(other).items()}
+            settings.keep_setting(session, "Runa", last.athlete_id, model_id, Setting(kind, wanted))
+        page = demo_pages.get(RUN)
+        assert "other marks are wanted now" in page.text
+        page = page.send("Order the rest anew with the new settings")
+        assert "other marks are wanted now" not in page.text
+
+    def test_another_record_of_what_stands_there_is_said(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = runs.run(session, 1)
+            apparatus.record_setup(session, "Runa", view.piece.id, (0, 0, 0), "read off")
+
+        assert "The record says something else" in demo_pages.get(RUN).text
+
+
+class TestWhatCannotGoOn:
+    def test_another_rotation_does_not_begin_on_an_apparatus_in_use(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            piece_id = runs.run(session, 1).piece.id
+            ids = [one.id for one in rotations.rotation(session, 1).listed[:3]]
+            view = rotations.add_rotation(
+                session, "Runa", "Second", date(2026, 3, 3), piece_id, ids
+            )
+            rotations.order_anew(session, "Runa", view.id)
+        page = post(begun, "/bars/begin", rotation=view.id, apparatus=piece_id)
+
+        assert page.status == 409
+        assert "is under way on" in page.text
+
+    @pytest.mark.parametrize(
+        ("address", "sent"),
+        [
+            ("step", {"seen": "1", "step": "5"}),
+            ("step", {"seen": "1", "step": "abc"}),
+            ("steps", {"seen": "1"}),
+            ("check", {"seen": "1", "who": "second"}),
+            ("not-here", {"seen": "1", "athlete": "9999"}),
+            ("arrived", {"seen": "1", "athlete": "1"}),
+            ("back", {"seen": "1", "event": "1"}),
+            ("over", {"seen": "77"}),
+            ("over", {}),
+        ],
+    )
+    def test_what_is_not_to_be_done_now_is_said_and_not_kept(
+        self, begun: Page, demo_pages: Reader, address: str, sent: dict[str, str]
+    ) -> None:
+        page = post(begun, f"{RUN}/{address}", **sent)
+
+        assert page.status == 200
+        assert len(page.banners) == 1
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 1}
+
+    def test_hands_that_are_no_crew_are_refused(self, begun: Page, demo_pages: Reader) -> None:
+        assert "A crew is of 1, 2 or 4" in post(begun, f"{RUN}/hands", seen=1, hands=3).text
+
+    def test_an_ended_run_is_not_gone_on_with(self, begun: Page, demo_pages: Reader) -> None:
+        begun.follow("End this run").send("End the run")
+        page = post(begun, f"{RUN}/over", seen=2)
+
+        assert "This run has ended" in page.banners[0]
+
+    def test_a_run_of_another_club_is_not_there(self, begun: Page, demo_pages: Reader) -> None:
+        assert demo_pages.get("/bars/999").status == 404
