@@ -87,7 +87,7 @@ class TestOneTurnAfterTheOther:
             assert piece.setup == view.run.over[-1].turn.setup
             assert runs.under_way(session) == []
         record = demo_pages.get(f"{RUN}/record").text
-        assert "checked alone, confirmed by" in record
+        assert "Checked alone: " in record
         assert "The turn is over" in record
 
     def test_beginning_twice_goes_on_with_the_same_run(
