@@ -35,7 +35,7 @@ def order_problem(path: Path, *, as_json: bool, say: Say, complain: Say) -> int:
 
 def _text(path: Path) -> str:
     try:
-        return path.read_text(encoding="utf-8")
+        return path.read_text(encoding="utf-8-sig")  # some editors begin a file with a mark
     except UnicodeDecodeError:
         raise NotARotationProblem(str(path), "this is not a text file in UTF-8") from None
     except OSError as unreadable:

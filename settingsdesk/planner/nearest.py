@@ -4,21 +4,23 @@ The distance of a plan from the list is the number of pairs of turns on the same
 stand the other way round than in the list, which is gone through once per round where there are
 several turns each. From the plan that the search found, runs of turns are moved, or turned round,
 as long as that costs nothing and brings the plan nearer. So the plan given is one that no such
-single move brings nearer (or the last of ``MOST_MOVES``); a plan that is nearer still by several
-moves at once may exist. Moves are counted, so that the answer does not depend on the clock.
+single move brings nearer (or the last that ``MOST_STEPS`` allow); a plan that is nearer still by
+several moves at once may exist. What is looked at is counted, so that the answer does not depend on
+the clock.
 """
 
 from bisect import bisect_right, insort
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
-from itertools import groupby, islice
+from itertools import accumulate, groupby
 
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Problem, Setup, Unit
 from settingsdesk.planner.recount import broken_rules
 
-MOST_MOVES = 2_000
+MOST_STEPS = 250_000
+"""Turns counted and pieces looked at: about a third of a second."""
 LONGEST_PIECE = 3
 
 Turns = tuple[Turn, ...]
@@ -47,46 +49,52 @@ def distance(problem: Problem, turns: Sequence[Turn]) -> int:
 def _nearer(problem: Problem, unit: Unit, plan: Plan) -> Turns:
     turns = plan[unit.id]
     away = distance(problem, turns)
-    moves_left = MOST_MOVES
+    steps_left = MOST_STEPS
     found = True
-    while found and away and moves_left:
+    while found and away and steps_left > 0:
         found = False
-        for moved in islice(_moves_for_nothing(unit, turns), moves_left):
-            moves_left -= 1
-            nearer = distance(problem, moved)
-            if nearer < away and not broken_rules(problem, {**plan, unit.id: moved}):
+        for moved in _moves_for_nothing(unit, turns):
+            steps_left -= 1 if moved is None else len(turns)
+            if steps_left <= 0:
+                break
+            if moved is None or (nearer := distance(problem, moved)) >= away:
+                continue
+            if not broken_rules(problem, {**plan, unit.id: moved}):
                 turns, away, found = moved, nearer, True
                 break
     return turns
 
 
-def _moves_for_nothing(unit: Unit, turns: Turns) -> Iterator[Turns]:
+def _moves_for_nothing(unit: Unit, turns: Turns) -> Iterator[Turns | None]:
+    """Every move that costs nothing, and None for every other one that was looked at."""
     yield from _swaps(turns)
     runs = [tuple(run) for _, run in groupby(turns, key=lambda turn: turn.setup)]
     seconds = cache(lambda a, b: _seconds(unit, runs, a, b))
+    turning_round_s = _turning_round_s(seconds, len(runs))
     for first in range(len(runs)):
         for after in range(first + 2, len(runs) + 1):
-            if _turning_round_s(seconds, first, after) == 0:
-                piece = runs[first:after][::-1]
-                yield sum([*runs[:first], *piece, *runs[after:]], ())
+            free = turning_round_s(first, after) == 0
+            piece = runs[first:after][::-1] if free else []
+            yield sum([*runs[:first], *piece, *runs[after:]], ()) if free else None
     for first in range(len(runs)):
         for after in range(first + 1, min(first + LONGEST_PIECE, len(runs)) + 1):
             others = [*range(first), *range(after, len(runs))]
             for gap in range(len(others) + 1):
-                if gap != first and _moving_s(seconds, first, after, others, gap) == 0:
-                    order = [*others[:gap], *range(first, after), *others[gap:]]
-                    yield sum((runs[number] for number in order), ())
+                free = gap != first and _moving_s(seconds, first, after, others, gap) == 0
+                order = [*others[:gap], *range(first, after), *others[gap:]] if free else []
+                yield sum((runs[number] for number in order), ()) if free else None
 
 
 def _swaps(turns: Turns) -> Iterator[Turns]:
     """Two turns at the same setup change places."""
-    for later in range(len(turns)):
-        for earlier in range(later):
-            a, b = turns[earlier], turns[later]
-            if a.setup == b.setup and a.athlete != b.athlete:
+    places: dict[Setup, list[int]] = {}
+    for later, b in enumerate(turns):
+        for earlier in places.setdefault(b.setup, []):
+            if turns[earlier].athlete != b.athlete:
                 moved = list(turns)
-                moved[earlier], moved[later] = b, a
+                moved[earlier], moved[later] = b, turns[earlier]
                 yield tuple(moved)
+        places[b.setup].append(later)
 
 
 def _seconds(unit: Unit, runs: Sequence[Turns], a: int, b: int) -> int:
@@ -100,11 +108,17 @@ def _at(unit: Unit, runs: Sequence[Turns], number: int) -> Setup:
     return unit.setup if number < 0 else runs[number][0].setup
 
 
-def _turning_round_s(seconds: Seconds, first: int, after: int) -> int:
-    """Seconds more when the runs from ``first`` to before ``after`` are turned round."""
-    was = sum(seconds(i, i + 1) for i in range(first - 1, after))
-    inner = sum(seconds(i + 1, i) for i in range(first, after - 1))
-    return seconds(first - 1, after - 1) + inner + seconds(first, after) - was
+def _turning_round_s(seconds: Seconds, count: int) -> Seconds:
+    """Seconds more when the runs from a first one to before another are turned round."""
+    onwards = [0, *accumulate(seconds(i, i + 1) for i in range(-1, count))]
+    backwards = [0, *accumulate(seconds(i + 1, i) for i in range(count - 1))]
+
+    def more_s(first: int, after: int) -> int:
+        was = onwards[after + 1] - onwards[first]
+        inner = backwards[after - 1] - backwards[first]
+        return seconds(first - 1, after - 1) + inner + seconds(first, after) - was
+
+    return more_s
 
 
 def _moving_s(seconds: Seconds, first: int, after: int, others: Sequence[int], gap: int) -> int:

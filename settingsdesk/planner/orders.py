@@ -7,13 +7,16 @@ from dataclasses import dataclass, field
 from settingsdesk.planner.problem import Problem, Wishes
 from settingsdesk.planner.windows import windows
 
+MOST_STEPS = 1_200_000
+"""Tries times turns: a fraction of a second, and enough to go through any list without detour."""
+
 
 class TooManyTries(Exception):
     """The search for an order was broken off: neither found nor shown to be impossible."""
 
 
 def first_order(
-    problem: Problem, preference: Sequence[str], wishes: Wishes, most_tries: int = 20_000
+    problem: Problem, preference: Sequence[str], wishes: Wishes
 ) -> tuple[str, ...] | None:
     """The athletes' ids, turn by turn, in the first order that keeps ``wishes`` and the rest.
 
@@ -21,7 +24,8 @@ def first_order(
     them, unless that leaves no way to go on. None means that no order at all keeps the wishes.
     Raises TooManyTries where the search was broken off.
     """
-    return _Search(problem, preference, wishes, most_tries).run()
+    turns = problem.turn_count
+    return _Search(problem, preference, wishes, max(2 * turns, MOST_STEPS // turns)).run()
 
 
 @dataclass
@@ -42,10 +46,11 @@ class _Search:
         self.dead: set[object] = set()
         self.place_of = {turn: athlete for athlete, turn in self.wishes.place.items()}
         self.windows = windows(self.problem, self.wishes)
+        self.turn_count = self.problem.turn_count
 
     def run(self) -> tuple[str, ...] | None:
         ways = [self._ways()]
-        while len(self.order) < self.problem.turn_count:
+        while len(self.order) < self.turn_count:
             athlete = next(ways[-1], None)
             if athlete is not None:
                 self._take(athlete)
@@ -99,7 +104,7 @@ class _Search:
         wishes, turn = self.wishes, len(self.order) + 1
         if turn == 1 and wishes.first not in (None, athlete):
             return False
-        if turn == self.problem.turn_count and wishes.last not in (None, athlete):
+        if turn == self.turn_count and wishes.last not in (None, athlete):
             return False
         begins = self.had[athlete] == 0
         if self.place_of.get(turn, athlete) != athlete or (turn in self.place_of and not begins):

@@ -39,10 +39,11 @@ def solve(
     """
     begun = time.perf_counter()
     limit_s = problem.time_limit_s if time_limit_s is None else time_limit_s
+    budget = Budget.starting_now(limit_s, work_limit_s)
     usual = usual_plans(problem)
     if usual[0] is None:
         refuse_conflicts(problem)
-    answer = _answer(problem, Budget.starting_now(limit_s, work_limit_s), _best(problem, usual))
+    answer = _answer(problem, budget, _best(problem, usual))
     if answer.plan is None:
         raise _no_plan(problem, limit_s, answer)
     plan = nearest_to_list(problem, answer.plan)

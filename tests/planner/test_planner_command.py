@@ -54,6 +54,13 @@ class TestOrderingAFile:
             "plan": {"U1": [{"athlete": "Bo", "setup": [4]}, {"athlete": "Ada", "setup": [5]}]},
         }
 
+    def test_reads_a_file_that_begins_with_a_byte_order_mark(self, tmp_path: Path):
+        """Some editors put one before everything they write as UTF-8."""
+        status, said, complained = ordered(tmp_path, json.dumps(PROBLEM).encode("utf-8-sig"))
+
+        assert (status, complained) == (0, "")
+        assert json.loads(said)["goal_s"] == 71
+
     def test_answers_a_person_in_words(self, tmp_path: Path):
         """Whoever asks without --json can read the order."""
         status, said, _ = ordered(tmp_path, json.dumps(PROBLEM), as_json=False)

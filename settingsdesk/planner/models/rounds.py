@@ -24,7 +24,9 @@ from settingsdesk.planner.search import Budget, Found, search
 
 NOBODY = 0
 STATES_PER_SECOND = 7.5e6  # of one group; the tree takes the square of the groups
+PRICING_STEPS_PER_SECOND = 3e5  # so that they take no more than a third of the time
 MOST_SETS = 200
+MOST_GROUPS_IN_A_TREE = 100  # beyond, not even one plan would be reached in a few seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,16 +102,21 @@ class Rounds:
 
 def cheapest_rounds(rounds: Rounds, budget: Budget, below: int | None = None) -> Found:
     """The groups turn by turn at the least cost; each step is a node's number."""
-    model = RoundsModel(rounds).model
+    groups = len(rounds.costs)
+    steps = max(20, min(250, round(PRICING_STEPS_PER_SECOND * budget.work_s / groups**2)))
+    model = RoundsModel(rounds, steps).model
     turns = sum(group.turns for group in rounds.groups)
-    pace = STATES_PER_SECOND / len(rounds.costs) ** 2
+    pace = STATES_PER_SECOND / groups**2
     return search(model, budget, turns, pace, below=below)
 
 
 class RoundsModel:
-    """The state: turns left per group, the last turns as far as they matter, the present setup."""
+    """The state: turns left per group, the last turns as far as they matter, the present setup.
 
-    def __init__(self, rounds: Rounds):
+    The prices of its bounds are sought in so many steps.
+    """
+
+    def __init__(self, rounds: Rounds, steps: int = 250):
         self.rounds = rounds
         self.nodes = range(1, len(rounds.groups) + 1)
         self.model = model = dp.Model()
@@ -128,7 +135,7 @@ class RoundsModel:
             self._add_turns(k)
         model.add_base_case([self.open.is_empty()], cost=self.cost[self.here, 0])
         self._keep_room_for_rest()
-        self._add_bounds()
+        self._add_bounds(steps)
 
     def _add_turns(self, k: int) -> None:
         left, group = self.left[k], self.rounds.groups[k - 1]
@@ -222,14 +229,15 @@ class RoundsModel:
             entries = needs if entries is None else dp.max(entries, needs)
         return entries
 
-    def _add_bounds(self) -> None:
+    def _add_bounds(self, steps: int) -> None:
         costs = self.rounds.costs
         self.runs = {k: self.model.add_int_state_fun(self._runs_left(k)) for k in self.nodes}
         visits = [1, *(self.rounds.runs(k) for k in self.nodes)]
-        rounds = max(20, min(250, 1_000_000 // len(costs) ** 2))
-        self._add_entries_bound(priced_entries(costs, visits, rounds))
-        more = frozenset(k for k in self.nodes if not self.rounds.is_single(k))
-        self._add_tree_bound(priced_tree(costs, Visits(visits, more, self.rounds.few()), rounds))
+        self._add_entries_bound(priced_entries(costs, visits, steps))
+        if len(costs) <= MOST_GROUPS_IN_A_TREE:
+            more = frozenset(k for k in self.nodes if not self.rounds.is_single(k))
+            tree = priced_tree(costs, Visits(visits, more, self.rounds.few()), steps)
+            self._add_tree_bound(tree)
 
     def _add_entries_bound(self, entries: Entries) -> None:
         bound = self.model.add_int_table(entries.leaving())[self.here]
