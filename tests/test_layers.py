@@ -37,6 +37,7 @@ AT_HOME = {
     "fpdf": {"cards"},
     "qrcode": {"cards"},
     "openpyxl": {"sheets"},
+    "PIL": {"desk"},
 }
 LONGEST_FILE = 450
 

@@ -17,7 +17,7 @@ from settingsdesk.domain.checks import (
     must_be_told_apart,
 )
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.kinds import KINDS, kind_of
+from settingsdesk.domain.kinds import kind_of
 from settingsdesk.resources import folder
 from settingsdesk.store import checks as kept
 
@@ -107,13 +107,13 @@ def keep_list(
     session: Session,
     by: str,
     shown: CheckList,
-    lines: Sequence[tuple[str, Group, str]],
+    lines: Sequence[tuple[Group, str]],
     months: int | None,
 ) -> CheckList:
-    """A new version of the club's own list: (key, group, words) of every item, in order.
+    """A new version of the club's own list: group and words of every item, in order.
 
-    An item with the words it was ``shown`` with keeps its source; other words are the club's own.
-    An item without a key is a new one. Raises ``ListChangedMeanwhile`` where the list is no longer
+    An item in the words of the list before, or of the shipped one, keeps its source; others are
+    the club's own. Raises ``ListChangedMeanwhile`` where the list is no longer
     the one that was shown, besides what is wrong with an item or the interval.
     """
     present = check_list(session, shown.kind, shown.occasion)
@@ -157,21 +157,18 @@ def _add_version(
     return counting
 
 
-def _items(present: CheckList, lines: Sequence[tuple[str, Group, str]]) -> tuple[CheckItem, ...]:
-    known = {item.key: item for item in present.items}
+def _items(present: CheckList, lines: Sequence[tuple[Group, str]]) -> tuple[CheckItem, ...]:
+    shipped = shipped_list(present.kind, present.occasion)
+    known = {(item.group, item.words): item for item in (*shipped.items, *present.items)}
     items = []
-    for number, (key, group, told) in enumerate(lines, start=1):
+    for number, (group, told) in enumerate(lines, start=1):
         words = " ".join(told.split())
         if not 1 <= len(words) <= MOST_LETTERS_OF_AN_ITEM:
             raise NotAnItem(words)
-        before = known.get(key)
-        if before is None:
-            # Never a key of an older version: findings go by it.
-            items.append(CheckItem(f"own_{present.version + 1}_{number}", group, words, OWN_SOURCE))
-        else:
-            source = before.source if before.words == words else OWN_SOURCE
-            items.append(CheckItem(key, group, words, source))
-    must_be_told_apart([item.key for item in items])
+        # Never a key of an older version: findings go by it.
+        new = CheckItem(f"own_{present.version + 1}_{number}", group, words, OWN_SOURCE)
+        items.append(known.get((group, words), new))
+    must_be_told_apart(items)
     return tuple(items)
 
 
@@ -198,10 +195,7 @@ def _from_data(line: dict[str, Any]) -> CheckItem:
 
 @cache
 def _shipped() -> dict[str, Any]:
-    told = tomllib.loads((folder("seed") / "checks.toml").read_text(encoding="utf-8"))
-    for kind in KINDS:
-        must_be_told_apart([line["key"] for line in told["item"] if kind in line["kinds"]])
-    return told
+    return tomllib.loads((folder("seed") / "checks.toml").read_text(encoding="utf-8"))
 
 
 def _sources() -> dict[str, str]:

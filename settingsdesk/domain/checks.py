@@ -1,7 +1,7 @@
 """Checks of an apparatus: occasions, lists of items, what is answered, and when the next is due."""
 
 from calendar import monthrange
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
@@ -115,7 +115,7 @@ class Answer(Enum):
     @property
     def words(self) -> str:
         """The choice as it stands on the page."""
-        return {"in_order": "In order", "note": "Note", "withdraw": "Withdraw from use"}[self.value]
+        return {"in_order": "In order", "note": "Note", "withdraw": "Withdraw"}[self.value]
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,13 +275,13 @@ def in_list(items: Iterable[CheckItem]) -> str:
     return "; ".join(words[:3]) + (f" and {more} more" if more > 0 else "")
 
 
-def must_be_told_apart(keys: Collection[str]) -> None:
-    """Raise ``ItemTwice`` where a key stands in a list twice."""
+def must_be_told_apart(items: Iterable[CheckItem]) -> None:
+    """Raise ``ItemTwice`` where two items say the same."""
     seen: set[str] = set()
-    for key in keys:
-        if key in seen:
-            raise ItemTwice(key)
-        seen.add(key)
+    for item in items:
+        if item.words.casefold() in seen:
+            raise ItemTwice(item.words)
+        seen.add(item.words.casefold())
 
 
 class NoSuchOccasion(SettingsDeskError):
@@ -363,13 +363,13 @@ class NotThatManyItems(SettingsDeskError):
 
 
 class ItemTwice(SettingsDeskError):
-    """Two items of a list have the same key."""
+    """Two items of a list say the same."""
 
-    def __init__(self, key: str) -> None:
-        self.key = key
+    def __init__(self, words: str) -> None:
+        self.words = words
 
     def __str__(self) -> str:
-        return f"The item '{self.key}' stands on the list twice: leave one of the two"
+        return f"“{self.words}” stands on the list twice: leave one of the two"
 
 
 class IntervalNotPossible(SettingsDeskError):

@@ -179,6 +179,23 @@ def latest_checks(
     return {(found.apparatus_id, found.occasion): found for found in session.scalars(latest)}
 
 
+def answers_on_finding(
+    session: Session, finding_id: int
+) -> Sequence[tuple[CheckAnswer, ApparatusCheck]]:
+    """Every answer that belongs to a finding, with its check, the oldest first."""
+    asked = (
+        select(CheckAnswer, ApparatusCheck)
+        .join(
+            ApparatusCheck,
+            (ApparatusCheck.club_id == CheckAnswer.club_id)
+            & (ApparatusCheck.id == CheckAnswer.check_id),
+        )
+        .where(CheckAnswer.finding_id == finding_id)
+        .order_by(ApparatusCheck.recorded_at, CheckAnswer.id)
+    )
+    return [(answer, check) for answer, check in session.execute(asked)]
+
+
 def photo_by_id(session: Session, photo_id: int) -> Photo:
     """The photo, or ``NotInThisClub``."""
     return one(session, Photo, photo_id)
