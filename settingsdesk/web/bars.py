@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk import athletes, check_lists, rest_orders, runs, settings
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import RunView, ScaleChanged
 from settingsdesk.domain.crew import CREWS, NotACrew
 from settingsdesk.domain.drawing import Drawing
@@ -220,7 +221,7 @@ def _confirmed(run_id: int, what: Happening, *, orders: bool = False) -> Respons
     try:
         with work(writes=True) as session:
             runs.confirm(session, coach().shown_name, run_id, _number("seen"), what)
-    except (NotACrew, NotNow, runs.ConfirmedMeanwhile) as refusal:
+    except (NotACrew, NotNow, runs.ConfirmedMeanwhile, WithdrawnFromUse) as refusal:
         flash(told(refusal))
         return _to(run_id)
     if orders:

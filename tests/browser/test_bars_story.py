@@ -1,0 +1,170 @@
+"""Alone at the bars with a phone: a rotation from its first turn to its last."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from flask import Flask
+from playwright.sync_api import Page, expect
+
+from settingsdesk.desk import runs
+from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.web import bars
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import (
+    assert_accessible,
+    assert_focus_is_seen,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
+from tests.conftest import Account, DemoClub
+
+RUN = "/bars/1"
+TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    """The desk of these stories has the demo club on it."""
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+@pytest.fixture(autouse=True)
+def patient_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rest is waited for, so that no test depends on how busy the machine is."""
+    monkeypatch.setattr(bars, "REST_S", 60.0)
+
+
+def press(page: Page, words: str) -> None:
+    page.get_by_role("button", name=words).first.click()
+
+
+def heading(page: Page) -> str:
+    return page.get_by_role("heading", level=1).inner_text()
+
+
+def set_and_check(page: Page, *, step_by_step: bool = False) -> None:
+    """Until the athlete is on."""
+    while "Set for" in heading(page):
+        press(page, "Done with" if step_by_step else "All steps are done")
+    if heading(page).startswith("Check before"):
+        press(page, "Checked alone")
+
+
+def turn(page: Page, **settings: bool) -> None:
+    set_and_check(page, **settings)
+    press(page, "The turn is over")
+
+
+def withdraw(club: DemoClub) -> int:
+    with club.work(writes=True) as session:
+        found = Finding(
+            apparatus_id=runs.run(session, 1).piece.id,
+            item="",
+            words="A strand of a cable has come apart",
+            withdraws=True,
+            press_key="story",
+            recorded_by="Runa",
+        )
+        session.add(found)
+        session.flush()
+        return found.id
+
+
+def release(club: DemoClub, finding_id: int) -> None:
+    with club.work(writes=True) as session:
+        session.add(
+            FindingStep(
+                finding_id=finding_id, step="released", remark="new cable", recorded_by="Runa"
+            )
+        )
+
+
+class TestTheWholeRotation:
+    @pytest.mark.parametrize("script", [True, False], ids=["with scripts", "without scripts"])
+    def test_to_its_end_with_somebody_absent_other_marks_and_a_withdrawal(
+        self, open_page: OpenPage, demo_club: DemoClub, script: bool
+    ) -> None:
+        page = open_page("/rotations/1", script=script)
+        press(page, "Take it to the bars")
+        turn(page)
+        turn(page, step_by_step=True)
+
+        press(page, "Not here Maëlle T.")
+        expect(page.get_by_text("The rest was ordered from what stands there now.")).to_be_visible()
+        turn(page)
+
+        page.get_by_role("link", name="It stands at other marks").click()
+        page.get_by_label("Low rail height").fill("4")
+        press(page, "Order the rest from these marks")
+        turn(page)
+
+        finding = withdraw(demo_club)
+        press(page, "The turn is over" if "is on" in heading(page) else "All steps are done")
+        assert heading(page) == "Bars by the window is withdrawn from use"
+        expect(page.get_by_text("A strand of a cable has come apart").first).to_be_visible()
+        release(demo_club, finding)
+
+        page.goto(RUN)
+        press(page, "Is here now Maëlle T.")
+        while heading(page) != "No turn is left":
+            turn(page)
+        with demo_club.work() as session:
+            over = runs.run(session, 1).run.over
+        assert len({had.turn.athlete_id for had in over}) == len(over) == 12
+
+    def test_a_second_device_sees_by_itself_what_was_confirmed(self, open_page: OpenPage) -> None:
+        page = open_page("/rotations/1")
+        press(page, "Take it to the bars")
+        other = open_page(RUN, screen="tablet")
+        before = heading(other)
+        press(page, "The turn is over")
+
+        expect(other.get_by_role("heading", level=1)).not_to_have_text(before, timeout=8_000)
+
+
+class TestHowItLooks:
+    def at(self, open_page: OpenPage, stage: str, light: str = "light") -> Page:
+        """The run's page at one of its stages."""
+        page = open_page("/rotations/1", light=light)
+        press(page, "Take it to the bars")
+        if stage != "on":
+            turn(page)
+            turn(page)
+        if stage == "a move":
+            press(page, "Done with")
+        if stage == "check":
+            press(page, "All steps are done")
+        page.goto(RUN)  # a press does not wait for styles
+        return page
+
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    @pytest.mark.parametrize("stage", ["on", "a move", "check"])
+    def test_it_is_readable_and_pressed_with_chalk_on_the_hand(
+        self, open_page: OpenPage, stage: str, light: str
+    ) -> None:
+        page = self.at(open_page, stage, light)
+
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+        assert_targets(page, 48)
+        enhanced = {"runOnly": {"type": "rule", "values": ["color-contrast-enhanced"]}}
+        found = Axe().run(
+            page, options=enhanced | {"rules": {"color-contrast-enhanced": {"enabled": True}}}
+        )
+        assert found.violations_count == 0, found.generate_report()
+
+    def test_the_mark_to_go_to_is_read_from_arms_length(self, open_page: OpenPage) -> None:
+        """At least 2.5 rem, and in sight without scrolling, with its button."""
+        page = self.at(open_page, "a move")
+
+        goal = page.locator(".go strong")
+        assert goal.evaluate(TEXT_PX) >= 40
+        expect(goal).to_be_in_viewport()
+        expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport()
+
+    def test_the_focus_is_seen(self, open_page: OpenPage) -> None:
+        assert_focus_is_seen(self.at(open_page, "a move"))
