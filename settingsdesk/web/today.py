@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
-from settingsdesk.desk import apparatus, athletes, models, rotations
+from settingsdesk.desk import apparatus, athletes, models, rotations, runs
 from settingsdesk.desk.clock import local_date, today
-from settingsdesk.web.shown import day
+from settingsdesk.web.shown import day, moment
 from settingsdesk.web.work import work
 
 blueprint = Blueprint("today", __name__)
@@ -18,6 +18,7 @@ def index() -> str:
     with work() as session:
         pieces = apparatus.all_pieces(session)
         lines = rotations.on_day(session, today())
+        at_the_bars = runs.under_way(session)
         squad = athletes.find(session)
         known = models.all_models(session)
     return render_template(
@@ -25,8 +26,10 @@ def index() -> str:
         pieces=pieces,
         first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
         lines=lines,
+        at_the_bars=at_the_bars,
         today=today(),
         day=day,
+        moment=moment,
         local_date=local_date,
     )
 
