@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.cards import NoSuchCard
 from settingsdesk.desk.in_use import WithdrawnFromUse
+from settingsdesk.desk.learning import TimesMovedOn
 from settingsdesk.desk.runs import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.errors import SettingsDeskError
@@ -21,6 +22,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (RunUnderWay, 409),
     (NoOrderToRun, 409),
     (ScaleChanged, 409),
+    (TimesMovedOn, 409),
     (UploadGone, 410),
     (NoSuchCard, 404),
     (WithdrawnFromUse, 409),

@@ -21,6 +21,7 @@ from settingsdesk.web import (
     rotations,
     searching,
     sheets,
+    times,
     today,
 )
 
@@ -31,6 +32,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     apparatus.blueprint,
     calibration.blueprint,
     models.blueprint,
+    times.blueprint,
     convert.blueprint,
     rotations.blueprint,
     bars.blueprint,

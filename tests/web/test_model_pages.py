@@ -59,7 +59,7 @@ class TestANewModel:
         """With no times at all every order took 0:00 min, and was said to be proven best."""
         page = new(pages, "uneven_bars").send("Save the model", **BARS)
 
-        assert "Nobody has measured these times yet" in page.text
+        assert "Not all of these times have been measured yet" in page.text
         with store.work(account.club_id, writes=False) as session:
             (version,) = models.all_models(session)
         assert version.model.axis("low_rail").times.handling_s > 0
