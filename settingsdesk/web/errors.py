@@ -13,7 +13,9 @@ from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.learning import TimesMovedOn
 from settingsdesk.desk.runs import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.uploads import UploadGone
+from settingsdesk.domain.checks import NoSuchOccasion
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.kinds import NoSuchKind
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.work import told
 
@@ -25,6 +27,8 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (TimesMovedOn, 409),
     (UploadGone, 410),
     (NoSuchCard, 404),
+    (NoSuchOccasion, 404),
+    (NoSuchKind, 404),
     (WithdrawnFromUse, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
@@ -53,7 +57,7 @@ WAYS_ON: Mapping[int, str] = {
     404: "Check the address for a slip, or look for it from the first page of the desk.",
     405: "Go back and use the buttons of the page.",
     413: "Nothing was kept. A sheet may have up to 10 megabytes: keep one squad to a file, without "
-    "pictures.",
+    "pictures. Photos may have 12 megabytes each: send fewer at once.",
     500: "It has been noted for whoever looks after the desk. Nothing was half-saved. Go back and "
     "try once more; at the apparatus, work from the printed card.",
 }
