@@ -71,6 +71,8 @@ class ScannedCard:
     ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
     apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
     one, where one was printed; ``differences`` is empty where the card still says what counts.
+    ``withdrawn_since`` is empty unless that apparatus is withdrawn from use; by whom and why is
+    the club's own affair.
     """
 
     name: str
@@ -83,6 +85,7 @@ class ScannedCard:
     differences: tuple[Difference, ...]
     newest_version: int
     newest_on: date
+    withdrawn_since: str
 
     @property
     def current(self) -> bool:
@@ -209,6 +212,7 @@ def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> Scanned
         differences=tuple(_differences(printed, now_here)),
         newest_version=newest.version,
         newest_on=local_date(newest.issued_at),
+        withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
     )
 
 

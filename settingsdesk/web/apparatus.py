@@ -6,8 +6,9 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus as desk_apparatus
-from settingsdesk.desk import calibrations, models, rulebooks
+from settingsdesk.desk import calibrations, checks, models, rulebooks
 from settingsdesk.desk.apparatus import NotAMat, Piece
+from settingsdesk.desk.clock import today
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.settings import RailsInWrongOrder
@@ -80,6 +81,7 @@ def show(apparatus_id: int) -> str:
         version = models.model(session, piece.model_id)
         stood = desk_apparatus.setups(session, apparatus_id)
         record = calibrations.on_record(session, apparatus_id, version.model)
+        care = checks.cares(session, [piece])[0]
     measures_mm = piece.model.measures_mm(piece.setup) if piece.setup is not None else None
     return render_template(
         "apparatus/show.html",
@@ -87,6 +89,8 @@ def show(apparatus_id: int) -> str:
         version=version,
         stood=stood,
         record=record,
+        care=care,
+        today=today(),
         measures_mm=measures_mm,
         picture=_picture(piece),
     )

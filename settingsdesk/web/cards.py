@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk import apparatus, athletes, cards, rotations, settings
 from settingsdesk.desk.cards import CardPress
+from settingsdesk.desk.in_use import withdrawals
 from settingsdesk.web.fields import ChecksField, RadiosField, TickField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import day
@@ -116,7 +117,10 @@ def of_athlete(athlete_id: int) -> str:
     with work() as session:
         member = athletes.member(session, athlete_id)
         issued = cards.of_athlete(session, athlete_id)
-    return render_template("cards/of_athlete.html", member=member, issued=issued)
+        withdrawn = withdrawals(session)
+    return render_template(
+        "cards/of_athlete.html", member=member, issued=issued, withdrawn=withdrawn
+    )
 
 
 @blueprint.route("/withdraw/<card_id>", methods=["GET", "POST"])

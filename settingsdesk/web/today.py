@@ -1,4 +1,4 @@
-"""Today: the rotations of the day, and what stands where."""
+"""Today: the rotations of the day, what wants looking after, and what stands where."""
 
 from dataclasses import dataclass
 
@@ -6,6 +6,7 @@ from flask import Blueprint, render_template, url_for
 
 from settingsdesk.desk import apparatus, athletes, models, rotations, runs
 from settingsdesk.desk.clock import local_date, today
+from settingsdesk.desk.looking_after import looking_after
 from settingsdesk.web.shown import day, moment
 from settingsdesk.web.work import work
 
@@ -21,11 +22,13 @@ def index() -> str:
         at_the_bars = runs.under_way(session)
         squad = athletes.find(session)
         known = models.all_models(session)
+        to_do = looking_after(session, today(), pieces, {line.apparatus_id for line in lines})
     return render_template(
         "today/index.html",
         pieces=pieces,
         first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
         lines=lines,
+        to_do=to_do,
         at_the_bars=at_the_bars,
         today=today(),
         day=day,
