@@ -25,7 +25,7 @@ from settingsdesk.planner.solve import solve
 if sys.platform != "win32":
     import resource
 
-ROUNDS_S = (1.0, 4.0, 15.0, 40.0)
+ROUNDS_S = (0.3, 1.0, 4.0, 15.0, 40.0)
 """Time limits of the searches, one after the other: each begins anew and looks further."""
 
 MOST_CPU_S = 120

@@ -41,10 +41,10 @@ blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 
-REST_S = 0.8
+REST_S = 0.6
 """So long a new order for the rest is waited for; the best by then is taken."""
-AT_LEAST_ONE_S = 5.0
-"""So much longer where there is none at all yet."""
+AT_LEAST_ONE_TRIES, ONE_TRY_S = 50, 0.1
+"""So often, and so long each time, it is waited on where there is none at all yet."""
 
 FROM_NOW = "The rest was ordered from what stands there now."
 
@@ -247,8 +247,10 @@ def _order_rest(run_id: int) -> None:
         flash(f"The order of the rest was left as it is. {told(refusal)}")
         return
     progress = searches.wait(club_id, key, REST_S)
-    if progress is not None and progress.running and progress.best is None:
-        progress = searches.wait(club_id, key, AT_LEAST_ONE_S)
+    for _ in range(AT_LEAST_ONE_TRIES):
+        if progress is None or not progress.running or progress.best is not None:
+            break
+        progress = searches.wait(club_id, key, ONE_TRY_S)
     searches.stop(club_id, key)
     if progress is not None and progress.refusal:
         flash(f"The order of the rest was left as it is. {progress.refusal}")
