@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from settingsdesk.desk import apparatus, athletes, rotations, runs, settings
+from settingsdesk.desk import apparatus, athletes, findings, rotations, runs, settings
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.web import bars
 from tests.conftest import DemoClub
@@ -306,6 +306,21 @@ class TestWhatCannotGoOn:
         page = post(begun, f"{RUN}/over", seen=2)
 
         assert "This run has ended" in page.banners[0]
+
+    def test_withdrawn_a_second_ago_it_is_halted_and_says_why(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        """Somebody else reported a fault while this page was open."""
+        with demo_club.work(writes=True) as session:
+            piece_id = runs.run(session, 1).piece.id
+            findings.add_finding(
+                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
+            )
+        page = begun.send("The turn is over")
+
+        assert page.heading == "Bars by the window is withdrawn from use"
+        assert "A cable frays" in page.text
+        assert [words(one) for one in page.tree.iter("button")] == []
 
     def test_a_run_of_another_club_is_not_there(self, begun: Page, demo_pages: Reader) -> None:
         assert demo_pages.get("/bars/999").status == 404
