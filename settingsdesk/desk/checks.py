@@ -10,7 +10,7 @@ from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import findings, photos
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.check_lists import check_list, check_lists
-from settingsdesk.desk.clock import local_date
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.photos import Photo
 from settingsdesk.domain.checks import (
     Answer,
@@ -24,6 +24,7 @@ from settingsdesk.domain.checks import (
     answered,
     next_due,
 )
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store import checks as kept
 
@@ -36,6 +37,7 @@ class Circumstances:
     ``recheck`` says what has to be looked at again, by ``recheck_on`` where a day was set.
     """
 
+    made_on: date
     place: str
     made_by: str
     second_by: str = ""
@@ -126,7 +128,7 @@ def make_check(
     """Keep a check of the list that was shown; a note or a withdrawal opens a finding.
 
     The same press a second time gives back the first. Raises ``ListChanged`` where the list is no
-    longer the one that was shown, ``NobodyLooked``, or what ``answered`` raises.
+    longer the one that was shown, ``NobodyLooked``, ``NotMadeYet``, or what ``answered`` raises.
     """
     made = kept.check_by_press(session, press_key)
     if made is not None:
@@ -138,6 +140,8 @@ def make_check(
     results = answered(asked, replies, rest_in_order=rest_in_order)
     if not told.made_by.strip():
         raise NobodyLooked
+    if told.made_on > today():
+        raise NotMadeYet(told.made_on)
     row = _row(by, apparatus_id, occasion, shown_version, told, press_key)
     row.answers = [
         _answer(session, by, row, place, result, (photos_of or {}).get(result.item.key))
@@ -171,13 +175,13 @@ def _care(
     lists: Mapping[tuple[str, Occasion], CheckList],
 ) -> Care:
     own = {one: latest[piece.id, one.value] for one in Occasion if (piece.id, one.value) in latest}
-    days = {occasion: local_date(row.recorded_at) for occasion, row in own.items()}
+    days = {occasion: row.made_on for occasion, row in own.items()}
     dues = tuple(
         next_due(occasion, _last(days, occasion), months)
         for occasion in Occasion
         if (months := lists[piece.model.kind.key, occasion].months) is not None
     )
-    newest = max(own.values(), key=lambda row: row.recorded_at, default=None)
+    newest = max(own.values(), key=lambda row: (row.made_on, row.id), default=None)
     return Care(
         piece=piece,
         dues=dues,
@@ -206,6 +210,7 @@ def _row(
         apparatus_id=apparatus_id,
         occasion=occasion.value,
         list_version=list_version,
+        made_on=told.made_on,
         place=told.place.strip(),
         made_by=told.made_by.strip(),
         address=told.address.strip(),
@@ -261,6 +266,7 @@ def _read(row: kept.ApparatusCheck) -> Check:
         at=row.recorded_at,
         recorded_by=row.recorded_by,
         told=Circumstances(
+            made_on=row.made_on,
             place=row.place,
             made_by=row.made_by,
             second_by=row.second_by,
@@ -301,3 +307,15 @@ class NobodyLooked(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Enter who made the check"
+
+
+class NotMadeYet(SettingsDeskError):
+    """A check of a day to come."""
+
+    def __init__(self, made_on: date) -> None:
+        self.made_on = made_on
+
+    def __str__(self) -> str:
+        return (
+            f"The day of the check must be today or before; {day_in_words(self.made_on)} is to come"
+        )

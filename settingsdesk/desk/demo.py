@@ -3,20 +3,35 @@
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import accounts, apparatus, athletes, calibrations, models, rotations
+from settingsdesk.desk import (
+    accounts,
+    apparatus,
+    athletes,
+    calibrations,
+    checks,
+    findings,
+    models,
+    parts,
+    rotations,
+)
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk.calibrations import Taped
+from settingsdesk.desk.check_lists import shipped_list
+from settingsdesk.desk.checks import Circumstances
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.clubs import make_club
 from settingsdesk.desk.convert import setup_of_labels
 from settingsdesk.desk.squad_sheets import squad_columns, take_import
+from settingsdesk.domain.checks import Answer, Reply, occasion_of
 from settingsdesk.domain.definition import model_from_data
 from settingsdesk.domain.figures import Unit
+from settingsdesk.domain.findings import step_of
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.store.work import Store
@@ -48,6 +63,7 @@ def load(store: Store, seed: Path, password: str) -> Demo:
         rotation_ids = tuple(
             _add_rotation(session, line, pieces, squad) for line in told["rotation"]
         )
+        _look_after(session, told, pieces)
     coach = told["coach"]
     accounts.add_coach(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
     return Demo(club_id, coach["sign_in_name"], rotation_ids)
@@ -73,6 +89,50 @@ def _add_rotation(
     apparatus_id = pieces[line["apparatus"]]
     view = rotations.add_rotation(session, BY, line["name"], today(), apparatus_id, athlete_ids)
     return rotations.order_anew(session, BY, view.id).id
+
+
+def _look_after(session: Session, told: Mapping[str, Any], pieces: Mapping[str, int]) -> None:
+    """Checks of the past, a fault that was repaired, and the parts in stock."""
+    for line in told["check"]:
+        for key in line["apparatus"]:
+            _add_check(session, line, pieces[key])
+    for line in told["finding"]:
+        found = findings.add_finding(
+            session,
+            BY,
+            pieces[line["apparatus"]],
+            line["words"],
+            withdraws=False,
+            press_key=f"demo {line['apparatus']}",
+        )
+        for step, remark in line["steps"]:
+            findings.take_step(session, BY, found.id, step_of(step), remark)
+    for line in told["part"]:
+        part = parts.add_part(session, BY, line["name"], line["kind"], line["minimum"])
+        parts.count_part(session, BY, part.id, line["counted"])
+
+
+def _add_check(session: Session, line: Mapping[str, Any], apparatus_id: int) -> None:
+    occasion = occasion_of(line["occasion"])
+    piece = apparatus.piece(session, apparatus_id)
+    items = shipped_list(piece.model.kind.key, occasion).items
+    told = Circumstances(
+        made_on=today() - timedelta(days=line["days_ago"]),
+        place=piece.place,
+        made_by=line["made_by"],
+        second_by=line.get("second_by", ""),
+        address=line.get("address", ""),
+    )
+    checks.make_check(
+        session,
+        BY,
+        apparatus_id,
+        occasion,
+        0,
+        {item.key: Reply(Answer.IN_ORDER) for item in items},
+        told,
+        press_key=f"demo {occasion.value} {apparatus_id}",
+    )
 
 
 def _read(file: Path) -> dict[str, Any]:

@@ -33,9 +33,9 @@ def of_check(session: Session, check_id: int) -> Report:
     told = check.told
     return Report(
         title=f"{check.occasion.words}: {piece.name}",
-        made_on=check.at.astimezone().date(),
+        made_on=told.made_on,
         facts=(
-            ("Date", moment_in_words(check.at)),
+            ("Date", f"{day_in_words(told.made_on)}; recorded {moment_in_words(check.at)}"),
             ("Place", told.place),
             ("Apparatus", _named(piece)),
             ("Made by", told.made_by),

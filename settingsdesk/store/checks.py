@@ -64,7 +64,7 @@ class ApparatusCheck(AppendOnly, ClubOwned, Base):
         referred_to(),
         of_same_club("apparatus_id", "apparatus"),
         UniqueConstraint("club_id", "press_key"),
-        Index(None, "club_id", "apparatus_id", "recorded_at"),
+        Index(None, "club_id", "apparatus_id", "made_on"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -72,6 +72,7 @@ class ApparatusCheck(AppendOnly, ClubOwned, Base):
     occasion: Mapped[str]
     list_version: Mapped[int]
     """Of the club's own list; 0 is the shipped one."""
+    made_on: Mapped[date]
     place: Mapped[str]
     made_by: Mapped[str]
     """Who looked: the coach signed in, or a qualified person from outside."""
@@ -160,7 +161,7 @@ def checks_of(session: Session, apparatus_id: int, limit: int) -> Sequence[Appar
     """The last checks of an apparatus with their answers, the newest first."""
     check = ApparatusCheck
     asked = select(check).where(check.apparatus_id == apparatus_id)
-    newest_first = asked.order_by(check.recorded_at.desc(), check.id.desc()).limit(limit)
+    newest_first = asked.order_by(check.made_on.desc(), check.id.desc()).limit(limit)
     return session.scalars(newest_first.options(selectinload(check.answers))).all()
 
 
@@ -171,7 +172,7 @@ def latest_checks(
     check = ApparatusCheck
     place = func.row_number().over(
         partition_by=(check.apparatus_id, check.occasion),
-        order_by=(check.recorded_at.desc(), check.id.desc()),
+        order_by=(check.made_on.desc(), check.id.desc()),
     )
     asked = select(check.id, place.label("place"))
     ranked = asked.where(check.apparatus_id.in_(list(apparatus_ids))).subquery()

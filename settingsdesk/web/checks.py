@@ -10,7 +10,7 @@ from wtforms import Field
 from settingsdesk.cards.report import report_pdf
 from settingsdesk.desk import apparatus, check_lists, checks, findings, parts, reports
 from settingsdesk.desk.apparatus import Piece
-from settingsdesk.desk.checks import Circumstances, ListChanged
+from settingsdesk.desk.checks import Circumstances, ListChanged, NotMadeYet
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.photos import Photo
 from settingsdesk.domain.checks import (
@@ -59,6 +59,7 @@ blueprint.context_processor(
 class CheckForm(DeskForm):
     """What a check holds besides its items; those are added when the list is known."""
 
+    made_on = DayField("Made on")
     made_by = WordsField("Who made the check", width="w-16", ask="Enter who made the check")
     second_by = WordsField(
         "Who looked a second time",
@@ -165,6 +166,7 @@ def _form(piece: Piece, asked: CheckList) -> CheckForm:
         fields[_photo(item)] = photo_field()
         fields[_held(item)] = held_field()
     known = {
+        "made_on": today(),
         "made_by": coach().shown_name,
         "place": piece.place or coach().club_name,
         "version": str(asked.version),
@@ -206,6 +208,8 @@ def _made(
     except (ListChanged, NoSuchItem, EachByItself) as refusal:
         form.form_errors.append(str(refusal))
         form.version.raw_data = [str(asked.version)]
+    except NotMadeYet as refusal:
+        _mistake(form, "made_on", str(refusal))
     else:
         _say(check, piece)
         return redirect(url_for("checks.show", check_id=check.id), 303)
@@ -254,6 +258,7 @@ def _untouched(form: CheckForm, asked: CheckList) -> list[str]:
 
 def _circumstances(form: CheckForm) -> Circumstances:
     return Circumstances(
+        made_on=form.made_on.data or today(),
         place=form.place.data,
         made_by=form.made_by.data,
         second_by=form.second_by.data,

@@ -202,6 +202,7 @@ def a_check(apparatus_id: int, press_key: str = "press 1") -> ApparatusCheck:
         apparatus_id=apparatus_id,
         occasion="before_use",
         list_version=1,
+        made_on=date(2026, 3, 2),
         place="Hall",
         made_by="coach",
         address="",

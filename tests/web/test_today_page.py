@@ -72,7 +72,7 @@ class TestToday:
                 )
             )
 
-        text = demo_pages.get("/").text.split("Spare beam")[1]
+        text = demo_pages.get("/").text.split("What stands where")[1].split("Spare beam")[1]
         assert text.split("since ")[1].startswith(day(today() - timedelta(days=40)))
 
     def test_where_nobody_knows_it_leads_to_recording_it(

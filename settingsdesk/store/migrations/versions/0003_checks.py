@@ -98,6 +98,7 @@ def _checks() -> None:
         *parent("apparatus_id", "apparatus"),
         words("occasion"),
         whole("list_version"),
+        sa.Column("made_on", sa.Date(), nullable=False),
         words("place"),
         words("made_by"),
         words("address"),
@@ -111,7 +112,7 @@ def _checks() -> None:
         sa.UniqueConstraint("club_id", "id"),
         sa.UniqueConstraint("club_id", "press_key"),
     )
-    index("apparatus_check", "club_id", "apparatus_id", "recorded_at")
+    index("apparatus_check", "club_id", "apparatus_id", "made_on")
     op.create_table(
         "check_answer",
         number(),
