@@ -8,8 +8,9 @@ fractions, so that no tolerance decides.
 from collections.abc import Sequence
 from fractions import Fraction
 
-from settingsdesk.domain.kinds import AxisKind
-from settingsdesk.domain.timeparts import EVERY, HANDLING, TimePart
+from settingsdesk.domain.models import ApparatusModel
+from settingsdesk.domain.timeparts import TimePart
+from settingsdesk.domain.timing import TimedChangeOver
 
 Row = tuple[Fraction, ...]
 
@@ -50,33 +51,25 @@ def _less(row: list[Fraction], factor: Fraction, known: list[Fraction]) -> list[
     return [a - factor * b for a, b in zip(row, known, strict=True)] if factor else row
 
 
-def missing(rows: Sequence[Row], parts: Sequence[TimePart], together: set[TimePart]) -> list[str]:
+def missing(
+    model: ApparatusModel, timed: Sequence[TimedChangeOver], together: set[TimePart]
+) -> list[str]:
     """What change-overs would tell those parts apart, each to be read after "change-overs"."""
-    axes = [part.axis for part in parts if part in together and part.axis is not None]
-    names = list(dict.fromkeys(axes))
-    moves = {axis: _Moves(rows, parts, axis) for axis in names}
+    moved = [
+        (axis.kind.in_a_sentence, [abs(one.goal[place] - one.start[place]) for one in timed])
+        for place, axis in enumerate(model.axes)
+        if any(part.axis == axis.kind for part in together)
+    ]
+    with_all = any(part.axis is None for part in together)
     found = []
-    for axis, moved in moves.items():
-        if EVERY in together and moved.always:
-            found.append(f"in which the {axis.in_a_sentence} stays as it is")
-        elif len(moved.by_stops) == 1:
-            (stops,) = moved.by_stops
+    for name, stops in moved:
+        if with_all and all(stops) and len(model.axes) > 1:
+            found.append(f"in which the {name} stays as it is")
+        elif len(set(stops) - {0}) == 1:
             found.append(
-                f"in which the {axis.in_a_sentence} is moved by another number of stops than"
-                f" {stops}"
+                f"in which the {name} is moved by another number of stops than {max(stops)}"
             )
     if found:
         return found
-    told = " and the ".join(axis.in_a_sentence for axis in names)
+    told = " and the ".join(name for name, _ in moved)
     return [f"that move the {told} by other numbers of stops, together and one without the other"]
-
-
-class _Moves:
-    """How one axis was moved in the change-overs of the rows."""
-
-    def __init__(self, rows: Sequence[Row], parts: Sequence[TimePart], axis: AxisKind) -> None:
-        handling = parts.index(TimePart(axis, HANDLING))
-        moved = [row for row in rows if row[handling]]
-        per_stop = [n for n, part in enumerate(parts) if part.axis == axis and n != handling]
-        self.always = len(moved) == len(rows)
-        self.by_stops = {sum(row[n] for n in per_stop) / row[handling] for row in moved}

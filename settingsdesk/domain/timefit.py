@@ -152,7 +152,9 @@ class _Learner:
         rows = [tuple(row[column] for column in shown) for row in self._rows]
         sets = alike(rows, parts)
         if sets:
-            lacking = [words for together in sets for words in missing(rows, parts, together)]
+            lacking = [
+                words for together in sets for words in missing(self._model, self._timed, together)
+            ]
             mixed = set().union(*sets)
             raise TooMuchAlike(
                 tuple(part for part in parts if part in mixed), tuple(dict.fromkeys(lacking))

@@ -2,7 +2,8 @@
 
 At one end of an axis: to unlock and lock it, and for each stop more or less. What every
 change-over takes besides (slacken, square, tension, walk round) shows in its sum only, so it is
-one time, whose parts keep their proportions.
+one time, whose parts keep their proportions. On an apparatus with a single axis every change-over
+unlocks and locks that one, so there this is part of the sum too.
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from settingsdesk.domain.crew import CrewTime, crew_any_move_s, crew_time
+from settingsdesk.domain.crew import CrewTime, crew_any_move_s, crew_time, rounds_of_ends
 from settingsdesk.domain.kinds import AxisKind
 from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.domain.timing import TimedChangeOver
@@ -29,8 +30,10 @@ class TimePart:
     @property
     def name(self) -> str:
         """The operation in words: "Low rail height, one stop up"."""
-        if self.axis is None:
+        if self == EVERY:
             return "Every change-over, whatever is moved"
+        if self.axis is None:
+            return "Every change-over, with unlock and lock"
         if self.what == HANDLING:
             return f"{self.axis.name}, unlock and lock"
         quantity = self.axis.quantity
@@ -44,29 +47,44 @@ class TimePart:
     def present_s(self, model: ApparatusModel) -> int:
         """What the model says now; for one pair of hands."""
         if self.axis is None:
-            return model.procedure.any_move_s
+            return model.procedure.any_move_s + _locking_s(model, 1)
         seconds: int = getattr(model.axis(self.axis.key).times, self.what)
         return seconds
 
 
 EVERY = TimePart()
+EVERY_WITH_LOCKING = TimePart(what=HANDLING)
 
 
 def time_parts(model: ApparatusModel) -> tuple[TimePart, ...]:
-    """What every change-over takes, then three times for each axis."""
-    return (EVERY, *(TimePart(axis.kind, what) for axis in model.axes for what in OF_AXIS))
+    """What every change-over takes, then the times of each axis."""
+    alone = len(model.axes) == 1
+    return (
+        EVERY_WITH_LOCKING if alone else EVERY,
+        *(
+            TimePart(axis.kind, what)
+            for axis in model.axes
+            for what in OF_AXIS
+            if not (alone and what == HANDLING)
+        ),
+    )
+
+
+def _locking_s(model: ApparatusModel, hands: int) -> int:
+    """What unlocking and locking adds to every change-over, whatever else is moved."""
+    if len(model.axes) > 1:
+        return 0
+    (axis,) = model.axes
+    return rounds_of_ends(axis, hands) * axis.times.handling_s
 
 
 def with_times(model: ApparatusModel, seconds: Mapping[TimePart, int]) -> ApparatusModel:
     """The model with those whole seconds instead of its own; the other times stay."""
-    procedure = model.procedure
-    if EVERY in seconds:
-        procedure = _in_proportion(procedure, seconds[EVERY])
-    return replace(
-        model,
-        procedure=procedure,
-        axes=tuple(_with_times(axis, seconds) for axis in model.axes),
-    )
+    changed = replace(model, axes=tuple(_with_times(axis, seconds) for axis in model.axes))
+    for part, whole_s in seconds.items():
+        if part.axis is None:
+            changed = _in_proportion(changed, whole_s)
+    return changed
 
 
 def _with_times(axis: Axis, seconds: Mapping[TimePart, int]) -> Axis:
@@ -74,12 +92,26 @@ def _with_times(axis: Axis, seconds: Mapping[TimePart, int]) -> Axis:
     return replace(axis, times=replace(axis.times, **own))
 
 
-def _in_proportion(procedure: Procedure, whole_s: int) -> Procedure:
-    """The four times in their present proportions, in whole seconds that add up to the whole.
+def _in_proportion(model: ApparatusModel, whole_s: int) -> ApparatusModel:
+    """What every change-over takes in its present proportions, in whole seconds that add up.
 
-    Where all are 0 now there is no proportion, and the walk round, which every apparatus has,
+    Where all is 0 now there is no proportion, and the walk round, which every apparatus has,
     stands for all of it.
     """
+    present_s, locking_s = model.procedure.any_move_s, _locking_s(model, 1)
+    if not locking_s:
+        return replace(model, procedure=_shared(model.procedure, whole_s))
+    (axis,) = model.axes
+    handling_s = axis.times.handling_s * whole_s // (present_s + locking_s)
+    left_s = whole_s - rounds_of_ends(axis, 1) * handling_s
+    return replace(
+        model,
+        axes=(replace(axis, times=replace(axis.times, handling_s=handling_s)),),
+        procedure=_shared(model.procedure, left_s),
+    )
+
+
+def _shared(procedure: Procedure, whole_s: int) -> Procedure:
     if not procedure.any_move_s:
         return replace(procedure, walk_round_s=whole_s)
     present_s = (
@@ -123,8 +155,8 @@ class Shares:
         return tuple(self._share(part, timed) for part in self._parts)
 
     def _share(self, part: TimePart, timed: TimedChangeOver) -> Fraction:
-        if part == EVERY:
-            return self._every(timed.hands)
+        if part.axis is None:
+            return self._every(part, timed.hands)
         known = self._known
         if (part, timed.hands) not in known:
             known[part, timed.hands] = crew_time(self._only(part), timed.hands)
@@ -140,8 +172,9 @@ class Shares:
         )
         return with_times(bare, {part: 1})
 
-    def _every(self, hands: int) -> Fraction:
-        procedure = self._model.procedure
-        if not procedure.any_move_s:
+    def _every(self, part: TimePart, hands: int) -> Fraction:
+        present_s = part.present_s(self._model)
+        if not present_s:
             return Fraction(1)
-        return Fraction(crew_any_move_s(procedure, hands), procedure.any_move_s)
+        theirs_s = crew_any_move_s(self._model.procedure, hands) + _locking_s(self._model, hands)
+        return Fraction(theirs_s, present_s)

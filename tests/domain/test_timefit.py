@@ -9,7 +9,7 @@ from statistics import fmean
 import pytest
 
 from settingsdesk.domain.crew import crew_time_s
-from settingsdesk.domain.models import ApparatusModel, Procedure
+from settingsdesk.domain.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.timefit import TooFewTimed, TooMuchAlike, fit_times
 from settingsdesk.domain.timeparts import EVERY, TimePart, time_parts, with_times
 from settingsdesk.domain.timing import TimedChangeOver
@@ -84,6 +84,14 @@ class TestKnownTimes:
         fit = fit_times(bars, both)
 
         assert fit.fitted_error_s < 1 < fit.present_error_s
+
+    def test_a_single_axis_is_fitted_with_its_locking_as_one_time(self, model_of) -> None:
+        """A beam: from 5 s round it, 10 s an end and 2 s a stop to 10, 20 and 3."""
+        beam = model_of("balance_beam")
+        axis = replace(beam.axes[0], times=AxisTimes(20, 3, 3))
+        true = replace(beam, axes=(axis,), procedure=Procedure(0, 0, 0, 10, 0, estimated=False))
+
+        assert fit_times(beam, timed(true, evening(beam, 12))).model == true
 
     @pytest.mark.parametrize(
         ("changes", "most_s"), [(24, 16), (48, 12), (96, 10)], ids=["24", "48", "96"]
@@ -224,3 +232,13 @@ class TestRefusals:
             fit_times(horse, timed(horse, [(place, place) for place in places]))
 
         assert any("horse height" in words for words in refused.value.lacking)
+
+    def test_a_single_axis_that_always_goes_one_stop_hides_the_stop(self, model_of) -> None:
+        """Not that it should stay: nothing would then be moved at all."""
+        beam = model_of("balance_beam")
+        with pytest.raises(TooMuchAlike) as refused:
+            fit_times(beam, timed(beam, [(n % 2,) for n in range(20)]))
+
+        assert refused.value.lacking == (
+            "in which the beam height is moved by another number of stops than 1",
+        )

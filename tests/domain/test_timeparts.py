@@ -7,8 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.domain.crew import CREWS, crew_time_s
-from settingsdesk.domain.models import Procedure
-from settingsdesk.domain.timeparts import EVERY, Shares, TimePart, time_parts, with_times
+from settingsdesk.domain.models import AxisTimes, Procedure
+from settingsdesk.domain.timeparts import (
+    EVERY,
+    EVERY_WITH_LOCKING,
+    Shares,
+    TimePart,
+    time_parts,
+    with_times,
+)
 from settingsdesk.domain.timing import TimedChangeOver
 
 
@@ -39,6 +46,16 @@ class TestNames:
             "Rail spread, unlock and lock",
             "Rail spread, one stop out",
             "Rail spread, one stop in",
+        ]
+
+    def test_a_single_axis_is_unlocked_and_locked_every_time(self, model_of) -> None:
+        """There are no change-overs of a beam in which it stays, so the two are one time."""
+        beam = model_of("balance_beam")
+
+        assert [(part.name, part.present_s(beam)) for part in time_parts(beam)] == [
+            ("Every change-over, with unlock and lock", 25),
+            ("Beam height, one stop up", 2),
+            ("Beam height, one stop down", 2),
         ]
 
     def test_each_time_is_read_from_the_model(self, bars) -> None:
@@ -98,3 +115,21 @@ class TestModelsWithOtherTimes:
         model = replace(bars, procedure=Procedure(0, 0, 0, 0, 2))
 
         assert with_times(model, {EVERY: 40}).procedure == Procedure(0, 0, 0, 40, 2)
+
+    def test_on_a_single_axis_the_locking_grows_with_the_rest(self, model_of) -> None:
+        """5 s round it and 10 s at each end, doubled."""
+        beam = model_of("balance_beam")
+        changed = with_times(beam, {EVERY_WITH_LOCKING: 50})
+
+        assert changed.procedure.any_move_s == 10
+        assert changed.axes[0].times.handling_s == 20
+
+    @given(st.integers(0, 60), st.integers(0, 60), st.integers(0, 600))
+    def test_there_too_the_whole_is_kept_to_the_second(
+        self, model_of, square_s: int, handling_s: int, whole_s: int
+    ) -> None:
+        beam = model_of("balance_beam", procedure=Procedure(0, square_s, 0, 7, 0))
+        axis = replace(beam.axes[0], times=AxisTimes(handling_s, 2, 2))
+        changed = with_times(replace(beam, axes=(axis,)), {EVERY_WITH_LOCKING: whole_s})
+
+        assert EVERY_WITH_LOCKING.present_s(changed) == whole_s

@@ -43,7 +43,7 @@ class TestBeforeAnything:
 
         assert "10 change-overs timed at the apparatus; 10 can be used." in page.text
         assert "change-overs that can be used are needed" in page.text
-        assert "The present times stay in use; they are estimates." in page.text
+        assert "The present times stay in use; not all of them have been measured." in page.text
 
     def test_too_much_alike_names_what_is_missing(
         self, demo_club: DemoClub, demo_pages: Reader, bars: Bars
