@@ -19,7 +19,7 @@ FINAL = sorted(
 
 def first_text_column(entity: type[Base]) -> str:
     """A column to try a change on."""
-    texts = ("recorded_by", "made_by", "axis", "words")
+    texts = ("recorded_by", "made_by", "axis", "words", "word")
     return next(name for name in texts if name in entity.__table__.columns)
 
 
@@ -70,6 +70,7 @@ class TestWhatHangsOnARecord:
             "PartCount",
             "Photo",
             "RotationPlan",
+            "RunEvent",
             "Setting",
             "SettingValue",
         ]
