@@ -73,6 +73,16 @@ def take_all(browser: Browser, address: str, code: str) -> None:
         "&to=apparatus-3&level="
     )
     take(desktop, f"{address}/convert/?{question}", "convert-desktop", height=1500)
+    take_the_bars(phone, address)
+
+
+def take_the_bars(phone: Page, address: str) -> None:
+    """The third athlete of the rotation, with the first end of the low rail to be moved."""
+    phone.goto(f"{address}/rotations/1")
+    phone.get_by_role("button", name="Take it to the bars").click()
+    for press in ("The turn is over", "All steps", "Checked alone", "The turn is over", "Done with"):
+        phone.get_by_role("button", name=press).first.click()
+    take(phone, f"{address}/bars/1", "bars-phone", height=1000)
 
 
 def signed_in(browser: Browser, address: str, screen: dict[str, int]) -> Page:
