@@ -30,8 +30,9 @@ def why_left_out(model: ApparatusModel, timed: Sequence[TimedChangeOver]) -> lis
     multiples = [one.seconds / plan for one, plan in zip(timed, planned_s, strict=True) if plan]
     if not multiples:
         return reasons
+    usual = median(multiples)
     return [
-        reason or (_far_off(one.seconds, median(multiples) * plan) if plan else "")
+        reason or (_far_off(one.seconds, usual * plan) if plan else "")
         for one, plan, reason in zip(timed, planned_s, reasons, strict=True)
     ]
 
