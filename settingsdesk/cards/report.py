@@ -151,7 +151,7 @@ class _Writer:
         self.skip(4)
         self._room_for(38)
         self.line("Name", report.signed_by)
-        self.line("Address", report.address)
+        self.line("Address", report.address or " ")
         if not report.address:
             self._rule(_LEFT_MM + _TERM_MM, _RIGHT_MM)
         self.skip(14)

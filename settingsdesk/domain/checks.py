@@ -317,7 +317,8 @@ class NotAnswered(SettingsDeskError):
     def __str__(self) -> str:
         count = len(self.items)
         left = "1 item is" if count == 1 else f"{count} items are"
-        return f"{left} not answered yet: {in_list(self.items)}"
+        first = "it is" if count == 1 else "the first is"
+        return f"{left} not answered yet; {first} “{self.items[0].words}”"
 
 
 class NothingSaid(SettingsDeskError):
