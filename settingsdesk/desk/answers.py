@@ -94,6 +94,7 @@ def _lane(lane: Lane) -> dict[str, Any]:
             }
             for turn in lane.turns
         ],
+        "ends_at": lane.piece.model.marks(lane.closing.setup) if lane.closing else None,
     }
 
 

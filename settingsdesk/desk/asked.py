@@ -6,6 +6,7 @@ from typing import Any
 
 from settingsdesk.domain.crew import CREWS, NotACrew
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.models import Setup
 
 MOST_TURNS_EACH = 9
 MOST_REST_TURNS = 20
@@ -21,8 +22,9 @@ class Asked:
     ``rest_turns`` is the least number of others' turns between two of one athlete. ``leeway``
     lets the stops differ within what each athlete accepts. ``places`` are pairs of athlete and
     1-based turn. ``apparatus`` are those it is held on besides the first one; with several,
-    ``soonest`` asks for the earliest end instead of the least change-over time in all. In a
-    rotation under way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
+    ``soonest`` asks for the earliest end instead of the least change-over time in all. ``finals``
+    are pairs of apparatus and the setup at which it shall stand afterwards. In a rotation under
+    way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
     whose turns were the last, the latest last.
     """
 
@@ -38,6 +40,7 @@ class Asked:
     places: tuple[tuple[int, int], ...] = ()
     apparatus: tuple[int, ...] = ()
     soonest: bool = False
+    finals: tuple[tuple[int, Setup], ...] = ()
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()
 
@@ -47,6 +50,10 @@ class Asked:
         _must_lie("The seconds of a turn", self.turn_s, 0, LONGEST_TURN_S)
         if self.hands not in CREWS:
             raise NotACrew(self.hands)
+
+    def final_of(self, apparatus_id: int) -> Setup | None:
+        """Where that apparatus shall stand after the last turn; None where it does not matter."""
+        return dict(self.finals).get(apparatus_id)
 
     def only_for(self, athlete_ids: Sequence[int]) -> "Asked":
         """The same without the wishes that name somebody who is not on the list."""
@@ -76,6 +83,7 @@ class Asked:
             **dict(data)
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
             | {name: tuple(data.get(name, ())) for name in plain}
+            | {"finals": tuple((one, tuple(stops)) for one, stops in data.get("finals", ()))}
         )
 
 

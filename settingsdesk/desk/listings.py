@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.ordered import OrderedRotation, RotationView
-from settingsdesk.desk.orders import PlannedTurn
+from settingsdesk.desk.orders import Closing, PlannedTurn
 from settingsdesk.domain.transfer import Fit, Transfer
 
 
@@ -27,7 +27,9 @@ def order_lines(view: RotationView) -> Iterator[str]:
         if len(ordered.best.lanes) > 1:
             yield lane.piece.name
         for turn in lane.turns:
-            yield _turn_line(lane.piece, turn)
+            yield f"{turn.place:3}. {turn.member.printed_name:<22} {_moved(lane.piece, turn)}"
+        if lane.closing:
+            yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
     best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by estimated times"
     yield f"{best}{_saved(ordered)}."
@@ -56,15 +58,16 @@ def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
     yield "Measure with a tape once it is set; the maker's instructions come first."
 
 
-def _turn_line(piece: Piece, turn: PlannedTurn) -> str:
-    marks = piece.model.marks(turn.setup)
-    moved = {move.axis.key: move for move in turn.change.moves}
+def _moved(piece: Piece, to: PlannedTurn | Closing) -> str:
+    """The marks to stand at, and what brings the apparatus there."""
+    marks = piece.model.marks(to.setup)
+    moved = {move.axis.key: move for move in to.change.moves}
     moves = ", ".join(
         f"{move.axis.kind.in_a_sentence} {move.direction} to {marks[key]}"
         for key, move in moved.items()
     )
-    what = f"{minutes(turn.seconds)}: {moves}" if moves else "nothing to move"
-    return f"{turn.place:3}. {turn.member.printed_name:<22} {' / '.join(marks.values()):<18} {what}"
+    what = f"{minutes(to.seconds)}: {moves}" if moves else "nothing to move"
+    return f"{' / '.join(marks.values()):<18} {what}"
 
 
 def _fit_lines(fit: Fit) -> Iterator[str]:

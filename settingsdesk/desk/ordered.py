@@ -1,6 +1,6 @@
 """A rotation as it is looked at: its apparatus, its list, and the order that was made for it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -66,6 +66,11 @@ class RotationView:
         """The apparatus, or the first of several."""
         return next(iter(self.pieces.values()))
 
+    @property
+    def gone(self) -> tuple[Member, ...]:
+        """Who is on the list and has left the club."""
+        return tuple(member for member in self.listed if member.left_on is not None)
+
     def must_be_in_use(self) -> None:
         """Raise ``WithdrawnFromUse`` where one of its apparatus is withdrawn."""
         for piece in self.pieces.values():
@@ -81,9 +86,7 @@ def ordered_of(view: RotationView, plan: kept.RotationPlan) -> OrderedRotation |
         return None
     asked = Asked.from_data(result["asked"])
     orders = {
-        name: read_order(
-            view.pieces, members, view.carried, result["starts"], lanes, asked.hands, asked.turn_s
-        )
+        name: read_order(view.pieces, members, view.carried, result["starts"], lanes, asked)
         for name, lanes in result["orders"].items()
     }
     return OrderedRotation(
@@ -114,6 +117,8 @@ def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
     best = result["orders"]["best"]
     if {one for lane in best.values() for one, _ in lane} != {one.id for one in view.listed}:
         return "The list of athletes was changed after this order was made."
+    if view.gone:
+        return f"{have_left(view.gone)} since this order was made."
     if Asked.from_data(result["asked"]) != view.asked:
         return "What is asked of the order was changed after it was made."
     if result["wanted"] != wanted_stops(view):
@@ -123,6 +128,12 @@ def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
     if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
         return "The apparatus stands at another setup now than when this order was made."
     return ""
+
+
+def have_left(gone: Sequence[Member]) -> str:
+    """Who has left the club: "Nowak, Hana has left", "Fell, Odo and Nowak, Hana have left"."""
+    *others, last = [member.listed_name for member in gone]
+    return f"{'; '.join(others)} and {last} have left" if others else f"{last} has left"
 
 
 def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
@@ -135,6 +146,12 @@ def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
     }
 
 
+def _ends(result: Mapping[str, Any], key: str) -> list[Sequence[int]]:
+    """Where an apparatus stood before the first turn, and shall stand after the last."""
+    final = Asked.from_data(result["asked"]).final_of(int(key))
+    return [result["starts"][key], *([] if final is None else [final])]
+
+
 def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
     """Whether everybody and every stop of the orders is still there."""
     members = {member.id for member in view.listed}
@@ -143,7 +160,7 @@ def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
         and all(one in members for one, _ in lane)
         and all(
             0 <= stop < axis.scale.count
-            for setup in [result["starts"][key], *(stops for _, stops in lane)]
+            for setup in [*_ends(result, key), *(stops for _, stops in lane)]
             for axis, stop in zip(view.pieces[int(key)].model.axes, setup, strict=True)
         )
         for lanes in result["orders"].values()

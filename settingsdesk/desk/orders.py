@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.changeover import ChangeOver, change_over
@@ -32,17 +33,32 @@ class PlannedTurn:
 
 
 @dataclass(frozen=True, slots=True)
+class Closing:
+    """The setup at which an apparatus shall stand after the last turn, and what brings it there."""
+
+    setup: Setup
+    change: ChangeOver
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
 class Lane:
     """The turns on one apparatus in order, from the setup that stood at its start."""
 
     piece: Piece
     start: Setup
     turns: tuple[PlannedTurn, ...]
+    closing: Closing | None
 
     @property
     def seconds(self) -> int:
         """All change-overs of this apparatus together."""
-        return sum(turn.seconds for turn in self.turns)
+        return sum(change.seconds for change in self.changes)
+
+    @property
+    def changes(self) -> tuple[PlannedTurn | Closing, ...]:
+        """The turns, and the closing where there is one: each is reached by a change-over."""
+        return (*self.turns, self.closing) if self.closing else self.turns
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +80,8 @@ class Order:
 
     @property
     def change_overs(self) -> int:
-        """How many turns need something moved before them."""
-        return sum(bool(turn.change.steps) for lane in self.lanes for turn in lane.turns)
+        """How many times something is moved."""
+        return sum(bool(change.change.steps) for lane in self.lanes for change in lane.changes)
 
     @property
     def differing(self) -> tuple[PlannedTurn, ...]:
@@ -79,16 +95,15 @@ def read_order(
     carried: Mapping[int, Mapping[int, Carried]],
     starts: Mapping[str, Sequence[int]],
     lanes: KeptLanes,
-    hands: int,
-    turn_s: int,
+    asked: Asked,
 ) -> Order:
     """An order as it was kept, with all that follows from it worked out."""
     return Order(
         tuple(
-            _lane(pieces[int(key)], members, carried[int(key)], starts[key], turns, hands)
+            _lane(pieces[int(key)], members, carried[int(key)], starts[key], turns, asked)
             for key, turns in lanes.items()
         ),
-        turn_s,
+        asked.turn_s,
     )
 
 
@@ -98,7 +113,7 @@ def _lane(
     carried: Mapping[int, Carried],
     start: Sequence[int],
     turns: Sequence[tuple[int, Sequence[int]]],
-    hands: int,
+    asked: Asked,
 ) -> Lane:
     planned, here = [], tuple(start)
     for place, (athlete_id, stops) in enumerate(turns, start=1):
@@ -109,12 +124,20 @@ def _lane(
                 member=members[athlete_id],
                 setup=setup,
                 change=change_over(piece.model, here, setup),
-                seconds=crew_time_s(piece.model, here, setup, hands),
+                seconds=crew_time_s(piece.model, here, setup, asked.hands),
                 differs=_differing(carried.get(athlete_id), piece, setup),
             )
         )
         here = setup
-    return Lane(piece, tuple(start), tuple(planned))
+    return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked))
+
+
+def _closing(piece: Piece, here: Setup, asked: Asked) -> Closing | None:
+    final = asked.final_of(piece.id)
+    if final is None:
+        return None
+    change = change_over(piece.model, here, final)
+    return Closing(final, change, crew_time_s(piece.model, here, final, asked.hands))
 
 
 def _differing(carried: Carried | None, piece: Piece, setup: Setup) -> tuple[AxisFit, ...]:

@@ -7,12 +7,14 @@ from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.orders import KeptLanes
+from settingsdesk.desk.refusals import CannotBePlanned, FinalNotOnScale, in_the_coachs_words, parts
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.crew import crew_any_move_s, rounds_of_ends
-from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.leeway import accepted_stops
+from settingsdesk.domain.models import Setup
+from settingsdesk.domain.scales import NoSuchStop
 from settingsdesk.planner.compare import usual_plans
-from settingsdesk.planner.errors import NotARotationProblem
+from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem
 from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, Wishes
 from settingsdesk.planner.solve import refuse_conflicts
@@ -40,8 +42,8 @@ def problem_of(
     """The planner's problem, in the names that the hall uses.
 
     Raises ``WithdrawnFromUse``, ``SetupUnknown``, ``CannotBePlanned`` where the numbers asked for
-    do not fit together, or the planner's ``NoOrderKeepsThis``, which names the wishes that
-    contradict each other.
+    do not fit together, or ``WishesCannotHold``, which names the wishes that contradict each
+    other.
     """
     for piece in pieces.values():
         piece.must_be_in_use()
@@ -60,9 +62,12 @@ def problem_of(
             just_had=tuple(names.get(one, f"gone {one}") for one in asked.just_had),
         )
     except NotARotationProblem as refused:
-        raise CannotBePlanned(refused.reason) from refused
+        raise CannotBePlanned(refused.reason, parts(refused.place, names, asked)) from refused
     if usual_plans(problem)[0] is None:
-        refuse_conflicts(problem)
+        try:
+            refuse_conflicts(problem)
+        except NoOrderKeepsThis as refused:
+            raise in_the_coachs_words(refused, problem.wishes, names, asked) from refused
     return problem
 
 
@@ -111,7 +116,18 @@ def _unit(piece: Piece, asked: Asked) -> Unit:
         axes=axes,
         any_move_s=crew_any_move_s(piece.model.procedure, asked.hands),
         setup=piece.must_stand_somewhere(),
+        final_setup=_final(piece, asked),
     )
+
+
+def _final(piece: Piece, asked: Asked) -> Setup | None:
+    final = asked.final_of(piece.id)
+    if final is not None:
+        try:
+            piece.model.must_have(final)
+        except NoSuchStop as absent:
+            raise FinalNotOnScale(piece.name) from absent
+    return final
 
 
 def _entrant(
@@ -142,6 +158,7 @@ def _entrant(
 
 
 def _wishes(names: Mapping[int, str], asked: Asked) -> Wishes:
+    _must_be_placed_once(names, asked)
     return Wishes(
         first=names[asked.first] if asked.first else None,
         last=names[asked.last] if asked.last else None,
@@ -151,11 +168,12 @@ def _wishes(names: Mapping[int, str], asked: Asked) -> Wishes:
     )
 
 
-class CannotBePlanned(SettingsDeskError):
-    """Numbers and wishes that no rotation can have, in the planner's words."""
-
-    def __init__(self, reason: str) -> None:
-        self.reason = reason
-
-    def __str__(self) -> str:
-        return self.reason[:1].upper() + self.reason[1:]
+def _must_be_placed_once(names: Mapping[int, str], asked: Asked) -> None:
+    for number, (athlete_id, turn) in enumerate(asked.places):
+        for earlier, (other_id, other_turn) in enumerate(asked.places[:number]):
+            if athlete_id == other_id:
+                raise CannotBePlanned(
+                    f"{names[athlete_id]} is given turn {other_turn} and turn {turn}: leave one"
+                    " of the two",
+                    (("places", earlier), ("places", number)),
+                )

@@ -1,9 +1,11 @@
 """Rotations: who shares which apparatus, and the order that takes least readjusting."""
 
+import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import count
 
 from sqlalchemy.orm import Session
 
@@ -12,9 +14,11 @@ from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.asked import MOST_REST_TURNS, Asked, NumberNotPossible
-from settingsdesk.desk.ordered import RotationView, ordered_of, wanted_stops
+from settingsdesk.desk.athletes import Member
+from settingsdesk.desk.ordered import RotationView, have_left, ordered_of, wanted_stops
 from settingsdesk.desk.orders import Lane
 from settingsdesk.desk.planning import kept_answer, problem_of
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.problem import Problem
@@ -22,6 +26,8 @@ from settingsdesk.planner.solve import solve
 from settingsdesk.store import rotations as kept
 
 LAST_LOOKED_AT = 50
+NUMBER = re.compile(r" \(\d+\)$")
+"""What tells rotations of the same apparatus and day apart that were given no name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +70,22 @@ def add_rotation(
     """A rotation with its athletes as listed, not ordered yet.
 
     The very same rotation a second time is a second press of the button: the first is given
-    back, unless it is out of date. Raises ``NobodyListed``, ``ListedTwice``,
-    ``WithoutSetting``, ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is
-    asked.
+    back, unless it is out of date. Without a name it is called after the apparatus and the day,
+    and numbered from the second on. Raises ``NobodyListed``, ``ListedTwice``, ``WithoutSetting``,
+    ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
     asked = asked or Asked()
     first = desk_apparatus.piece(session, apparatus_id)
     first.must_be_in_use()
-    name = name.strip() or f"{first.name}, {held_on.isoformat()}"
-    made = _made_before(session, name, held_on, apparatus_id, athlete_ids, asked)
+    usual = f"{first.name}, {day_in_words(held_on)}"
+    alike = _numbered_alike(session, usual, held_on)
+    names = {name.strip()} if name.strip() else alike
+    made = _made_before(session, names, held_on, apparatus_id, athlete_ids, asked)
     if made is not None:
         return made
     row = kept.Rotation(
         apparatus_id=apparatus_id,
-        name=name,
+        name=name.strip() or _numbered(usual, alike),
         held_on=held_on,
         asked=asked.to_data(),
         created_by=by,
@@ -93,21 +101,32 @@ def add_rotation(
 
 def _made_before(
     session: Session,
-    name: str,
+    names: Collection[str],
     held_on: date,
     apparatus_id: int,
     athlete_ids: Sequence[int],
     asked: Asked,
 ) -> RotationView | None:
-    """The rotation of that name, day, apparatus, list and wishes that is up to date, if any."""
-    wanted = (name, held_on, apparatus_id, list(athlete_ids), asked)
+    """The rotation of such a name, day, apparatus, list and wishes that is up to date, if any."""
+    wanted = (held_on, apparatus_id, list(athlete_ids), asked)
     for row in kept.recent(session, LAST_LOOKED_AT):
         listed = [turn.athlete_id for turn in row.turns]
-        made = (row.name, row.held_on, row.apparatus_id, listed, Asked.from_data(row.asked))
-        if made == wanted:
+        made = (row.held_on, row.apparatus_id, listed, Asked.from_data(row.asked))
+        if row.name in names and made == wanted:
             view = rotation(session, row.id)
             return view if view.ordered and not view.ordered.outdated else None
     return None
+
+
+def _numbered_alike(session: Session, usual: str, held_on: date) -> set[str]:
+    """The names of that day that are this one, or this one numbered."""
+    return {row.name for row in kept.on_day(session, held_on) if NUMBER.sub("", row.name) == usual}
+
+
+def _numbered(usual: str, taken: Collection[str]) -> str:
+    """That name, or where it is taken the first of "… (2)", "… (3)" that is free."""
+    names = (usual if number == 1 else f"{usual} ({number})" for number in count(1))
+    return next(name for name in names if name not in taken)
 
 
 def change_list(session: Session, rotation_id: int, athlete_ids: Sequence[int]) -> RotationView:
@@ -118,6 +137,12 @@ def change_list(session: Session, rotation_id: int, athlete_ids: Sequence[int]) 
     row.asked = Asked.from_data(row.asked).only_for(athlete_ids).to_data()
     session.flush()
     return rotation(session, rotation_id)
+
+
+def take_off_who_left(session: Session, rotation_id: int) -> RotationView:
+    """The list without those who have left the club; ``NobodyListed`` where nobody stays."""
+    listed = rotation(session, rotation_id).listed
+    return change_list(session, rotation_id, [one.id for one in listed if one.left_on is None])
 
 
 def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationView:
@@ -131,15 +156,11 @@ def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationV
     return view
 
 
-def keep_first(session: Session, rotation_id: int, turns: int) -> RotationView:
-    """Fix the first so many turns where the order has them; the others may move.
-
-    ``NumberNotPossible`` where there are not that many; only where everybody has one turn.
-    """
+def keep_places(session: Session, rotation_id: int, places: Collection[int]) -> RotationView:
+    """Fix those places as the order has them, and no others; only where all have one turn."""
     row, lane = kept.by_id(session, rotation_id), _lane(rotation(session, rotation_id))
-    _must_be_some_of(lane, turns, least=0)
-    places = tuple((turn.member.id, turn.place) for turn in lane.turns[:turns])
-    row.asked = replace(Asked.from_data(row.asked), places=places).to_data()
+    kept_places = tuple((turn.member.id, turn.place) for turn in lane.turns if turn.place in places)
+    row.asked = replace(Asked.from_data(row.asked), places=kept_places).to_data()
     session.flush()
     return rotation(session, rotation_id)
 
@@ -152,7 +173,8 @@ def go_on_after(session: Session, by: str, rotation_id: int, turns: int) -> Rota
     """
     row, view = kept.by_id(session, rotation_id), rotation(session, rotation_id)
     lane = _lane(view)
-    _must_be_some_of(lane, turns, least=1)
+    if not 1 <= turns < len(lane.turns):
+        raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
     over = [turn.member.id for turn in lane.turns[:turns]]
     had = Counter(dict(view.asked.had)) + Counter(over)
     left = [one.id for one in view.listed if had[one.id] < view.asked.turns]
@@ -177,13 +199,10 @@ def _lane(view: RotationView) -> Lane:
     return view.ordered.best.lanes[0]
 
 
-def _must_be_some_of(lane: Lane, turns: int, least: int) -> None:
-    if not least <= turns < len(lane.turns):
-        raise NumberNotPossible("The number of turns", turns, least, len(lane.turns) - 1)
-
-
 def problem(view: RotationView) -> Problem:
-    """What the planner is asked; raises ``SetupUnknown`` or what does not fit together."""
+    """What the planner is asked; raises ``HaveLeft`` or what ``problem_of`` raises."""
+    if view.gone:
+        raise HaveLeft(view.gone)
     return problem_of(view.pieces, view.listed, view.carried, view.asked)
 
 
@@ -294,6 +313,16 @@ class NobodyListed(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Choose at least one athlete"
+
+
+class HaveLeft(SettingsDeskError):
+    """A list was to be ordered on which somebody stands who has left the club."""
+
+    def __init__(self, gone: Sequence[Member]) -> None:
+        self.gone = tuple(gone)
+
+    def __str__(self) -> str:
+        return f"{have_left(self.gone)} the club: take whoever has left off the list first"
 
 
 class ListedTwice(SettingsDeskError):

@@ -69,7 +69,9 @@ def _row(row: StripRow, top_mm: float, letter_mm: float) -> Iterator[Shape]:
     for change_s, turn_s in row.turns:
         if change_s:
             yield Box(at_s, bottom_mm, change_s, high_mm, filled=True)
-        yield Box(at_s + change_s, bottom_mm + 0.2 * high_mm, turn_s, 0.6 * high_mm, ink=Ink.QUIET)
+        if turn_s:
+            turn_mm = bottom_mm + 0.2 * high_mm
+            yield Box(at_s + change_s, turn_mm, turn_s, 0.6 * high_mm, ink=Ink.QUIET)
         at_s += change_s + turn_s
 
 

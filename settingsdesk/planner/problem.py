@@ -284,12 +284,12 @@ class Problem:
         )
 
     def _check_counts(self) -> None:
-        fewest = self.rest_turns + 1
+        fewest, there = self.rest_turns + 1, len(self.athletes)
+        rest = "1 turn of rest needs" if fewest == 2 else f"{self.rest_turns} turns of rest need"
         refuse_unless(
             len(self.athletes) >= fewest or max(map(self.turns_of, self.athletes)) == 1,
             "rest_turns",
-            f"{self.rest_turns} turns of rest need at least {fewest} athletes,"
-            f" and there are {len(self.athletes)}",
+            f"{rest} at least {fewest} athletes, and there {'is' if there == 1 else 'are'} {there}",
         )
         least = sum(unit.turns_min or 0 for unit in self.apparatus)
         most = sum(

@@ -181,7 +181,9 @@ class CountField(Box):
             raise ValueError(f"{self.words} must be a whole number, like {max(self.least, 3)}")
         count = int(typed)
         if not self.least <= count <= self.most:
-            raise ValueError(f"{self.words} must be between {self.least} and {self.most}")
+            between = f"between {self.least} and {self.most}"
+            most = self.most if self.least == self.most else between
+            raise ValueError(f"{self.words} must be {most}")
         return count
 
 

@@ -11,12 +11,14 @@ from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.ordered import RotationView
-from settingsdesk.desk.orders import Lane, Order
+from settingsdesk.desk.orders import Lane, Order, PlannedTurn
+from settingsdesk.desk.rotations import NotOneOrder
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.strip import StripRow, strip
+from settingsdesk.domain.transfer import Fit
 from settingsdesk.web import searching
 from settingsdesk.web.axis_fields import MarkField, form_of
-from settingsdesk.web.fields import ChecksField, DayField, WordsField
+from settingsdesk.web.fields import ChecksField, CountField, DayField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
 from settingsdesk.web.wishes_form import wishes_form
@@ -40,6 +42,21 @@ class ListForm(DeskForm):
     """Who is on the list of a rotation."""
 
     who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+
+
+class KeepForm(DeskForm):
+    """Which turns of the order stay in their places; a turn goes by its place and its athlete."""
+
+    kept = ChecksField(
+        "Places to keep",
+        optional=True,
+        ask="The order was changed meanwhile: look at it, and tick the places to keep once more",
+    )
+
+    @property
+    def places(self) -> list[int]:
+        """The places that are ticked."""
+        return [int(one.partition("-")[0]) for one in self.kept.data or []]
 
 
 @blueprint.get("/")
@@ -82,11 +99,18 @@ def show(rotation_id: int) -> str:
     """The best order with what moves between turns, beside the list and the rule of thumb."""
     with work() as session:
         view = rotations.rotation(session, rotation_id)
+    return _page(view, _over_form(view), _keep_form(view))
+
+
+def _page(view: RotationView, over: DeskForm | None, keep: KeepForm | None) -> str:
     return render_template(
         "rotations/show.html",
         view=view,
         picture=_strip(view),
         unlike=_unlike_wanted(view),
+        over=over,
+        keep=keep,
+        forms=[form for form in (over, keep) if form is not None],
     )
 
 
@@ -104,31 +128,82 @@ def wishes(rotation_id: int) -> Page:
         alike = apparatus.pieces_of_kind(session, view.piece.model.kind.key)
     form = wishes_form(view, [piece for piece in alike if piece.id != view.piece.id])
     if form.accepted():
-        with form.refusals():
-            asked = form.asked()
-            if not form.mistakes:
-                with work(writes=True) as session:
-                    rotations.change_wishes(session, rotation_id, asked)
-                return searching.begin(rotation_id, "The rotation was ordered as you asked.")
+        asked = form.asked(list(view.pieces.values()))
+        if not form.mistakes:
+            with form.refusals(), form.refused_wishes(), work(writes=True) as session:
+                rotations.change_wishes(session, rotation_id, asked)
+        if not form.mistakes:
+            return searching.begin(rotation_id, "The rotation was ordered as you asked.")
     return render_template("rotations/wishes.html", form=form, view=view), form.status
 
 
 @blueprint.post("/<int:rotation_id>/keep")
-def keep_first(rotation_id: int) -> Response:
-    """Fix the first turns of the order, and let the others move."""
-    turns = request.form.get("turns", default=-1, type=int)
+def keep_places(rotation_id: int) -> Page:
+    """Fix the ticked places of the order, and let the others move."""
+    with work() as session:
+        view = rotations.rotation(session, rotation_id)
+    form = _keep_form(view)
+    if form is None:
+        raise NotOneOrder
+    if not form.accepted():
+        return _page(view, _over_form(view), form), form.status
     with work(writes=True) as session:
-        rotations.keep_first(session, rotation_id, turns)
-    return searching.begin(rotation_id, f"The first {turns} turns were kept.")
+        rotations.keep_places(session, rotation_id, form.places)
+    said = "The ticked places were kept." if form.places else "No place is kept any more."
+    return searching.begin(rotation_id, said)
 
 
 @blueprint.post("/<int:rotation_id>/go-on")
-def go_on(rotation_id: int) -> Response:
+def go_on(rotation_id: int) -> Page:
     """The first turns are over: order the rest from the marks of the last of them."""
-    turns = request.form.get("turns", default=-1, type=int)
+    with work() as session:
+        view = rotations.rotation(session, rotation_id)
+    form = _over_form(view)
+    if form is None:
+        raise NotOneOrder
+    if not form.accepted():
+        return _page(view, form, _keep_form(view)), form.status
     with work(writes=True) as session:
-        rotations.go_on_after(session, coach().shown_name, rotation_id, turns)
+        rotations.go_on_after(session, coach().shown_name, rotation_id, form["over"].data)
     return searching.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
+
+
+def _over_form(view: RotationView) -> DeskForm | None:
+    """How many turns are over, where there is one order to count in."""
+    turns = _turns_to_count(view)
+    if not turns:
+        return None
+    box = CountField("Turns that are over", least=1, most=len(turns) - 1, default=1)
+    return form_of({"over": box}, DeskForm)()
+
+
+def _keep_form(view: RotationView) -> KeepForm | None:
+    """The places of the order, those that are kept ticked; where everybody has one turn."""
+    turns = _turns_to_count(view)
+    if not turns or view.asked.turns > 1:
+        return None
+    keys = {turn.place: f"{turn.place}-{turn.member.id}" for turn in turns}
+    form = KeepForm(data={"kept": [keys[place] for _, place in view.asked.places]})
+    form.kept.offer(
+        [(keys[turn.place], f"{turn.place}. {turn.member.printed_name}") for turn in turns]
+    )
+    return form
+
+
+def _turns_to_count(view: RotationView) -> tuple[PlannedTurn, ...]:
+    """The turns of an order on one apparatus that is up to date, where there are two or more."""
+    if view.ordered is None or view.ordered.outdated or len(view.ordered.best.lanes) != 1:
+        return ()
+    turns = view.ordered.best.lanes[0].turns
+    return turns if len(turns) > 1 else ()
+
+
+@blueprint.post("/<int:rotation_id>/take-off")
+def take_off(rotation_id: int) -> Response:
+    """Whoever has left the club goes off the list, and the others are ordered."""
+    with work(writes=True) as session:
+        rotations.take_off_who_left(session, rotation_id)
+    return searching.begin(rotation_id, "Whoever had left is off the list; it was ordered anew.")
 
 
 @blueprint.route("/<int:rotation_id>/list", methods=["GET", "POST"])
@@ -210,8 +285,12 @@ def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
         for lane in lanes
         for turn in lane.turns
         if turn.member.id in view.carried[lane.piece.id]
-        and (warnings := view.carried[lane.piece.id][turn.member.id].transfer.best.warnings)
+        and (warnings := _own_fit(view, lane, turn).warnings_in(coach().length_unit))
     }
+
+
+def _own_fit(view: RotationView, lane: Lane, turn: PlannedTurn) -> Fit:
+    return view.carried[lane.piece.id][turn.member.id].transfer.best
 
 
 def _strip(view: RotationView) -> Drawing | None:
@@ -233,4 +312,6 @@ def _strip(view: RotationView) -> Drawing | None:
 
 
 def _strip_row(name: str, lane: Lane, order: Order) -> StripRow:
-    return StripRow(name, tuple((turn.seconds, order.turn_s) for turn in lane.turns))
+    turns = [(turn.seconds, order.turn_s) for turn in lane.turns]
+    closing = [(lane.closing.seconds, 0)] if lane.closing else []
+    return StripRow(name, (*turns, *closing))

@@ -33,7 +33,7 @@ class TestWishes:
         page.get_by_role("link", name="Turns, rest, hands and wishes").click()
         page.get_by_label("The very first turn").select_option(label="Fjeldheim, Tuva")
         page.get_by_label("This athlete").first.select_option(label="Quách, Khánh Vy")
-        page.get_by_label("goes before").first.select_option(label="Bąkiewicz, Jagna")
+        page.get_by_label("The other athlete").first.select_option(label="Bąkiewicz, Jagna")
         page.get_by_role("button", name="Order with these wishes").click()
 
         first = page.locator(".order tbody tr").first

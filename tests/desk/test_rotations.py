@@ -8,7 +8,7 @@ import pytest
 from settingsdesk.desk import apparatus, athletes, rotations, settings
 from settingsdesk.desk.apparatus import SetupUnknown
 from settingsdesk.desk.ordered import RotationView
-from settingsdesk.desk.rotations import ListedTwice, NobodyListed, WithoutSetting
+from settingsdesk.desk.rotations import HaveLeft, ListedTwice, NobodyListed, WithoutSetting
 from settingsdesk.domain.changeover import change_over_s
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
@@ -108,7 +108,7 @@ class TestTheBestOrder:
 
         assert view.ordered is not None
         assert view.ordered.proven
-        assert view.name == "Beam by the stage, 2026-03-01"
+        assert view.name == "Beam by the stage, 1 March 2026"
 
 
 class TestOutOfDate:
@@ -142,6 +142,75 @@ class TestOutOfDate:
         assert "have changed since" in before.outdated
         assert after is not None
         assert after.outdated == ""
+
+
+class TestNames:
+    def test_a_second_one_without_a_name_is_numbered(self, demo_club: DemoClub) -> None:
+        """Two rotations on one apparatus, one after the other, can be told apart."""
+        with demo_club.work(writes=True) as session:
+            ids = [member.id for member in rotations.rotation(session, TONIGHT).listed]
+            made = [
+                rotations.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some).name
+                for some in (ids[:3], ids[3:6], ids[6:9])
+            ]
+
+        assert made == [
+            "Bars by the window, 1 March 2026",
+            "Bars by the window, 1 March 2026 (2)",
+            "Bars by the window, 1 March 2026 (3)",
+        ]
+
+    def test_the_very_same_one_a_second_time_is_the_first(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            ids = [member.id for member in rotations.rotation(session, TONIGHT).listed]
+            made = []
+            for some in (ids[:3], ids[3:6], ids[3:6]):
+                view = rotations.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some)
+                made.append(rotations.order_anew(session, "Runa", view.id).id)
+
+        assert made[0] != made[1] == made[2]
+
+
+class TestWhoHasLeft:
+    @pytest.fixture
+    def gone(self, demo_club: DemoClub) -> RotationView:
+        with demo_club.work(writes=True) as session:
+            for member in rotations.rotation(session, TONIGHT).listed[:2]:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+            return rotations.rotation(session, TONIGHT)
+
+    def test_the_order_is_out_of_date_and_says_who_it_is(self, gone: RotationView) -> None:
+        assert gone.ordered is not None
+        assert gone.ordered.outdated == (
+            "Bąkiewicz, Jagna and Çelikbaş, Defne have left since this order was made."
+        )
+
+    def test_it_cannot_be_ordered_with_them(self, gone: RotationView, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session, pytest.raises(HaveLeft) as refused:
+            rotations.order_anew(session, "Runa", TONIGHT)
+
+        assert str(refused.value) == (
+            "Bąkiewicz, Jagna and Çelikbaş, Defne have left the club: take whoever has left off"
+            " the list first"
+        )
+
+    def test_they_are_taken_off_and_the_others_are_ordered(
+        self, gone: RotationView, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            rotations.take_off_who_left(session, TONIGHT)
+            view = rotations.order_anew(session, "Runa", TONIGHT)
+
+        assert view.listed == gone.listed[2:]
+        assert view.ordered is not None
+        assert view.ordered.outdated == ""
+
+    def test_where_all_have_left_nobody_stays(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            for member in rotations.rotation(session, TONIGHT).listed:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+            with pytest.raises(NobodyListed):
+                rotations.take_off_who_left(session, TONIGHT)
 
 
 class TestRefusals:

@@ -1,13 +1,17 @@
 """What a coach asks of a rotation: kept, checked, and kept to by the order."""
 
+from dataclasses import replace
+
 import pytest
 
 from settingsdesk.desk import apparatus, rotations
+from settingsdesk.desk.answers import order_data
 from settingsdesk.desk.asked import Asked, NumberNotPossible
+from settingsdesk.desk.listings import order_lines
 from settingsdesk.desk.ordered import RotationView
-from settingsdesk.desk.planning import CannotBePlanned
+from settingsdesk.desk.refusals import CannotBePlanned, FinalNotOnScale, WishesCannotHold
+from settingsdesk.domain.changeover import change_over_s
 from settingsdesk.domain.crew import NotACrew
-from settingsdesk.planner.errors import NoOrderKeepsThis
 from tests.conftest import DemoClub
 
 TONIGHT = 1
@@ -68,11 +72,70 @@ class TestWishesAboutTheOrder:
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
         one, other = ids["Tuva F."], ids["Inês G."]
-        with pytest.raises(NoOrderKeepsThis) as refused:
-            ordered(demo_club, Asked(before=((one, other), (other, one))))
+        with pytest.raises(WishesCannotHold) as refused:
+            ordered(
+                demo_club,
+                Asked(last=ids["Jagna B."], before=((one, other), (other, one))),
+            )
 
-        assert "Tuva F. before Inês G." in str(refused.value)
-        assert "Inês G. before Tuva F." in str(refused.value)
+        assert str(refused.value) == (
+            "These wishes cannot hold together: 'Tuva F. before Inês G.'; 'Inês G. before"
+            " Tuva F.'. Change one of them"
+        )
+        assert list(refused.value.beside) == [("before", 0), ("before", 1)]
+
+    @pytest.mark.parametrize("kind", ["first", "last", "together", "places"])
+    def test_a_wish_of_every_kind_is_told_and_found_again(
+        self, demo_club: DemoClub, ids: dict[str, int], kind: str
+    ) -> None:
+        """The page says it beside the fields that it comes from."""
+        tuva, ines, jagna, frieda = (
+            ids[name] for name in ("Tuva F.", "Inês G.", "Jagna B.", "Frieda W.")
+        )
+        asked, told = {
+            "first": (Asked(first=ines, before=((tuva, ines),)), "Inês G. first"),
+            "last": (Asked(last=tuva, before=((tuva, ines),)), "Tuva F. last"),
+            "together": (
+                Asked(first=tuva, last=ines, together=((tuva, ines, jagna, frieda),)),
+                "Tuva F., Inês G., Jagna B. and Frieda W. together",
+            ),
+            "places": (Asked(before=((tuva, ines),), places=((ines, 1),)), "Inês G. at turn 1"),
+        }[kind]
+        with pytest.raises(WishesCannotHold) as refused:
+            ordered(demo_club, asked)
+
+        assert told in refused.value.wishes
+        assert (kind, 0) in refused.value.beside
+
+    def test_one_athlete_cannot_have_two_places(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        """Neither of the two is dropped in silence."""
+        tuva = ids["Tuva F."]
+        with pytest.raises(CannotBePlanned) as refused:
+            ordered(demo_club, Asked(places=((tuva, 3), (ids["Inês G."], 4), (tuva, 5))))
+
+        assert str(refused.value) == ("Tuva F. is given turn 3 and turn 5: leave one of the two")
+        assert list(refused.value.beside) == [("places", 0), ("places", 2)]
+
+    def test_one_place_cannot_have_two_athletes(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        with pytest.raises(CannotBePlanned) as refused:
+            ordered(demo_club, Asked(places=((ids["Tuva F."], 3), (ids["Inês G."], 3))))
+
+        assert str(refused.value) == "Turn 3 is already given to Tuva F."
+        assert list(refused.value.beside) == [("places", 1)]
+
+    def test_more_than_three_can_be_kept_together(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        group = ("Tuva F.", "Inês G.", "Jagna B.", "Frieda W.", "Viktorie H.")
+        asked = Asked(together=(tuple(ids[name] for name in group),))
+        order = names(ordered(demo_club, asked))
+
+        places = sorted(order.index(name) for name in group)
+        assert places == list(range(places[0], places[0] + 5))
 
     def test_a_place_beyond_the_last_turn_is_refused_before_anything_is_kept(
         self, demo_club: DemoClub, ids: dict[str, int]
@@ -113,6 +176,7 @@ class TestSeveralTurns:
             ordered(demo_club, Asked(turns=2, rest_turns=12))
 
         assert "12 turns of rest need at least 13 athletes" in str(refused.value)
+        assert list(refused.value.beside) == [("rest_turns", 0)]
 
 
 class TestLeeway:
@@ -180,10 +244,24 @@ class TestUnderWay:
     ) -> None:
         with demo_club.work(writes=True) as session:
             before = names(rotations.rotation(session, TONIGHT))
-            rotations.keep_first(session, TONIGHT, 4)
+            rotations.keep_places(session, TONIGHT, [1, 2, 3, 4])
             after = names(rotations.order_anew(session, "Runa", TONIGHT))
 
         assert after[:4] == before[:4]
+
+    def test_any_places_are_kept_and_given_up_again(
+        self, demo_club: DemoClub, ids: dict[str, int]
+    ) -> None:
+        """Two in the middle stay, while somebody else has to go last."""
+        with demo_club.work(writes=True) as session:
+            before = names(rotations.rotation(session, TONIGHT))
+            kept = rotations.keep_places(session, TONIGHT, [4, 7])
+            rotations.change_wishes(session, TONIGHT, replace(kept.asked, last=ids[before[0]]))
+            after = names(rotations.order_anew(session, "Runa", TONIGHT))
+            freed = rotations.keep_places(session, TONIGHT, [])
+
+        assert (after[3], after[6], after[-1]) == (before[3], before[6], before[0])
+        assert freed.asked.places == ()
 
     def test_when_turns_are_over_the_rest_is_ordered_from_the_marks_of_the_last(
         self, demo_club: DemoClub
@@ -221,7 +299,42 @@ class TestUnderWay:
             door = apparatus.pieces_of_kind(session, "uneven_bars")[1]
         ordered(demo_club, Asked(apparatus=(door.id,)))
         with demo_club.work(writes=True) as session, pytest.raises(rotations.NotOneOrder):
-            rotations.keep_first(session, TONIGHT, 2)
+            rotations.keep_places(session, TONIGHT, [1, 2])
+
+
+class TestWhereItStandsAfterwards:
+    FINAL = (0, 0, 0)
+
+    def test_the_change_over_to_it_counts_in_every_order(self, demo_club: DemoClub) -> None:
+        """The next group finds the bars as they need them, and the time for it is told."""
+        view = ordered(demo_club, Asked(finals=((1, self.FINAL),)))
+
+        assert view.ordered is not None
+        for order in (view.ordered.best, view.ordered.as_listed, view.ordered.by_height):
+            assert order is not None
+            [lane] = order.lanes
+            assert lane.closing is not None
+            last = lane.turns[-1].setup
+            taken_s = change_over_s(view.piece.model, last, self.FINAL)
+            assert (lane.closing.setup, lane.closing.seconds) == (self.FINAL, taken_s)
+            assert lane.seconds == sum(turn.seconds for turn in lane.turns) + taken_s
+        assert view.ordered.best.seconds == view.ordered.goal_s
+        assert view.ordered.proven
+
+    def test_the_terminal_says_it_too(self, demo_club: DemoClub) -> None:
+        view = ordered(demo_club, Asked(finals=((1, self.FINAL),)))
+
+        assert any(line.startswith("     Afterwards") for line in order_lines(view))
+        [lane] = order_data(view)["order"]["apparatus"]
+        assert lane["ends_at"] == view.piece.model.marks(self.FINAL)
+
+    def test_marks_that_the_scale_no_longer_has_are_refused_with_the_apparatus(
+        self, demo_club: DemoClub
+    ) -> None:
+        with pytest.raises(FinalNotOnScale) as refused:
+            ordered(demo_club, Asked(finals=((1, (900, 0, 0)),)))
+
+        assert "The scale of Bars by the window was changed" in str(refused.value)
 
 
 class TestNumbers:
@@ -235,6 +348,13 @@ class TestNumbers:
         assert "must be between" in str(refused.value)
 
     def test_what_is_kept_comes_back_the_same(self) -> None:
-        asked = Asked(turns=3, before=((1, 2),), together=((3, 4, 5),), places=((6, 7),), hands=2)
+        asked = Asked(
+            turns=3,
+            before=((1, 2),),
+            together=((3, 4, 5),),
+            places=((6, 7),),
+            hands=2,
+            finals=((1, (2, 3)),),
+        )
 
         assert Asked.from_data(asked.to_data()) == asked

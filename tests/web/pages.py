@@ -60,6 +60,15 @@ class Page:
         ]
 
     @property
+    def links_of_mistakes(self) -> dict[str, str]:
+        """The same with the fields they lead to; empty where one concerns the whole form."""
+        return {
+            words(item): next((link.get("href", "") for link in item.iter("a")), "")
+            for box in self.having("class", "error-summary")
+            for item in box.iter("li")
+        }
+
+    @property
     def banners(self) -> list[str]:
         """What the page says has just been done."""
         return [words(box) for box in self.having("role", "status")]

@@ -55,7 +55,7 @@ class TestMakingARotation:
 
         page = form.send("Order the rotation", who=first_ids(form, 1), held_on="2026-03-01")
 
-        assert page.heading == "Bars by the window, 2026-03-01"
+        assert page.heading == "Bars by the window, 1 March 2026"
         assert "Bars by the window, 1 March 2026." in page.text
 
     def test_the_form_is_answered_by_a_redirect(self, demo_pages: Reader) -> None:

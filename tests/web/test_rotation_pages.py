@@ -44,6 +44,22 @@ class TestTheOrderOnThePage:
         assert len(rows(tonight, "Sorted by height, then spread")) == 12
         assert len(rows(tonight, "In the order of the list")) == 12
 
+    def test_what_is_not_as_wanted_is_told_in_the_clubs_unit(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = rotations.rotation(session, 1)
+            first = view.carried[view.piece.id][view.listed[0].id].version
+            axes = {**first.setting.axes, "spread": Wanted(1200)}
+            wanted = Setting(first.setting.kind, axes)
+            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+            session.connection().exec_driver_sql("update club set length_unit = 'in'")
+
+        page = demo_pages.get(TONIGHT)
+        [told] = [words(one) for one in page.tree.iter("li") if "does not reach" in words(one)]
+        assert told.startswith("Jagna B., Bars by the window: Rail spread: ")
+        assert "its last mark is 1 1/2 in (3.9 cm) too wide" in told
+
     def test_the_check_before_a_turn_stands_there(self, tonight: Page) -> None:
         assert "check before anybody goes up" in tonight.text
 
@@ -107,6 +123,52 @@ class TestOutOfDate:
 
         assert "stands at another setup now than when this order was made" in page.text
         assert "Stood at 1 / 1 / 130.0" in page.send("Order it anew").text
+
+
+class TestWhoHasLeft:
+    def leave(self, club: DemoClub, how_many: int) -> None:
+        with club.work(writes=True) as session:
+            for member in rotations.rotation(session, 1).listed[:how_many]:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+
+    def test_the_page_names_them_and_takes_them_off_the_list(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody waits at the bars for somebody who is no longer in the club."""
+        self.leave(demo_club, 2)
+
+        page = demo_pages.get(TONIGHT)
+        said = "On the list, but no longer in the club Bąkiewicz, Jagna; Çelikbaş, Defne."
+        assert said in page.text
+        assert "Take it to the bars" not in page.text
+        assert not [one for one in page.tree.iter("button") if words(one) == "Order it anew"]
+
+        page = page.send("Take off the list, and order anew")
+        assert page.banners == ["Whoever had left is off the list; it was ordered anew."]
+        assert len(rows(page, "The best order")) == 10
+        assert "no longer in the club" not in page.text
+
+    def test_wishes_are_refused_with_their_names(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        self.leave(demo_club, 1)
+
+        page = demo_pages.get(TONIGHT).follow("Turns, rest, hands and wishes")
+        page = page.send("Order with these wishes", turns="2")
+
+        assert page.mistakes == [
+            "Bąkiewicz, Jagna has left the club: take whoever has left off the list first"
+        ]
+
+    def test_where_all_have_left_another_list_is_asked_for(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        self.leave(demo_club, 12)
+
+        page = demo_pages.get(TONIGHT)
+
+        assert "Take off the list, and order anew" not in page.text
+        assert page.follow("Change who is on the list").status == 200
 
 
 class TestOtherPlans:
