@@ -1,13 +1,17 @@
 """The planner's targets, measured on seeded squads that the planner was not tuned on.
 
-    python scripts/bench/planner_targets.py            every target
-    python scripts/bench/planner_targets.py saved      only the share of time saved
+    python scripts/bench/planner_targets.py                every table
+    python scripts/bench/planner_targets.py best           only how near to the best known plan
+    python scripts/bench/planner_targets.py --help         what can be asked for
 
-Times are CPU seconds of this process, so that other work on the machine does not count. "Proven"
-counts problems whose whole answer was proven within the limit; for deviations the least time alone
-is a target too, which is reached where the bound equals the goal.
+Times are CPU seconds of this process, and the work is what the time limit allows on a quiet
+machine, so that other work on the machine does not count. Every run is paired with one of a
+yardstick, one hall's order of one turn each, right before it; the ratio of the two says more than
+the seconds. "Proven" counts problems whose whole answer was proven within the limit; for deviations
+the least time alone is a target too, which is reached where the bound equals the goal.
 """
 
+import argparse
 import resource
 import statistics
 import subprocess
@@ -23,6 +27,7 @@ from settingsdesk.planner.compare import usual_plans
 from settingsdesk.planner.plan import Solution, Status, Turn
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import count
+from settingsdesk.planner.search import SHARE_OF_TIME
 from settingsdesk.planner.solve import solve
 
 Make = Callable[[str], Problem]
@@ -37,6 +42,8 @@ class Target:
     squads: int
     limit_s: float
     wanted: str
+    short_s: float | None = None
+    """For ``nearness``: the limit of the search that is compared with a long one."""
 
 
 def squad(seed: str, athletes: int, **asked: object) -> Problem:
@@ -51,31 +58,50 @@ def units(seed: str, number: int, goal: Goal) -> Problem:
     return with_goal(squad(seed, 24, units=number), goal)
 
 
+def loose_rounds(seed: str) -> Problem:
+    return with_turns(with_deviations(squad(seed, 24), seed), 3, 2)
+
+
 TARGETS = [
     Target("24, one turn", lambda s: squad(s, 24), 30, 2, "100 % in 0.1 s"),
     Target("24 all different", lambda s: squad(s, 24, distinct=True), 30, 2, "100 % in 0.1 s"),
     Target("60, one turn", lambda s: squad(s, 60), 20, 2, "100 % in 0.25 s"),
     Target("60 all different", lambda s: squad(s, 60, distinct=True), 20, 2, "90 % in 2 s"),
     Target("24, heavy wishes", heavy, 30, 2, "85 % in 2 s"),
-    Target("24 x 3, rest 2", lambda s: with_turns(squad(s, 24), 3, 2), 30, 5, "70 %, median 0.5 s"),
+    Target(
+        "24 x 3, rest 2", lambda s: with_turns(squad(s, 24), 3, 2), 30, 5, "70 %, median 0.5 s", 2
+    ),
     Target("24 x 3, rest 2, short", lambda s: with_turns(squad(s, 24), 3, 2), 10, 2, "gap 5 %"),
-    Target("60 x 2, rest 3", lambda s: with_turns(squad(s, 60), 2, 3), 10, 5, "gap 5 % in 5 s"),
+    Target("24 x 3, rest 4", lambda s: with_turns(squad(s, 24), 3, 4), 10, 5, "(stretch)", 2),
+    Target("60 x 2, rest 3", lambda s: with_turns(squad(s, 60), 2, 3), 10, 5, "gap 5 % in 5 s", 2),
     Target("2 apparatus, makespan", lambda s: units(s, 2, Goal.MAKESPAN), 20, 3, "90 % in 3 s"),
     Target("2 apparatus, total", lambda s: units(s, 2, Goal.TOTAL), 20, 3, "median 0.2 s"),
     Target("3 apparatus, makespan", lambda s: units(s, 3, Goal.MAKESPAN), 10, 5, "(stretch) 90 %"),
     Target("24, deviations", lambda s: with_deviations(squad(s, 24), s), 20, 1, "least time 100 %"),
+    Target("24 x 3, rest 2, devs", loose_rounds, 10, 5, "gap 15 %", 2),
     Target("12, deviations", lambda s: with_deviations(squad(s, 12), s), 20, 0.5, "100 % in 0.5 s"),
 ]
 
 
+def within(problem: Problem, limit_s: float) -> Solution:
+    """What the limit allows on a quiet machine, however busy this one is."""
+    return solve(problem, time_limit_s=20 * limit_s, work_limit_s=SHARE_OF_TIME * limit_s)
+
+
+YARDSTICK = rotation("yardstick", 24, distinct=True)
+
+
 def measure(target: Target) -> None:
     """Solve the target's squads and print one line."""
-    spent, answers = [], []
+    spent, ratios, answers = [], [], []
     for seed in range(target.squads):
         problem = target.make(str(seed))
         begun = time.process_time()
-        answers.append(solve(problem, time_limit_s=target.limit_s))
-        spent.append(time.process_time() - begun)
+        within(YARDSTICK, 2)
+        paired = time.process_time()
+        answers.append(within(problem, target.limit_s))
+        spent.append(time.process_time() - paired)
+        ratios.append(spent[-1] / (paired - begun))
     proven = sum(one.status is Status.PROVEN for one in answers) / len(answers)
     least = sum(one.bound_s == one.goal_s for one in answers) / len(answers)
     gap = max(map(gap_of, answers))
@@ -83,7 +109,8 @@ def measure(target: Target) -> None:
     print(
         f"{target.name:24} proven {proven:5.0%}  goal proven {least:5.0%}  median"
         f" {statistics.median(spent):6.3f} s  90 % {spent[int(0.9 * len(spent))]:6.3f} s"
-        f"  most {spent[-1]:6.3f} s  largest gap {gap:5.1%}  wanted: {target.wanted}",
+        f"  most {spent[-1]:6.3f} s  median ratio {statistics.median(ratios):6.2f}"
+        f"  largest gap {gap:5.1%}  wanted: {target.wanted}",
         flush=True,
     )
 
@@ -93,26 +120,47 @@ def gap_of(answer: Solution) -> float:
     return 1 - answer.bound_s / answer.goal_s if answer.goal_s else 0.0
 
 
+def nearness(squads: int, long_s: float) -> None:
+    """What a short search gives beside the best known, which is the best of a long and a short one.
+
+    Each pair is one squad; the ratio is of the two goals.
+    """
+    for target in TARGETS:
+        if target.short_s is None:
+            continue
+        ratios, gaps = [], []
+        for seed in range(squads):
+            problem = target.make(f"near {seed}")
+            short = within(problem, target.short_s)
+            best_s = min(short.goal_s, within(problem, long_s).goal_s)
+            ratios.append(short.goal_s / best_s)
+            gaps.append(gap_of(short))
+        print(
+            f"{target.name:24} {target.short_s:g} s beside {long_s:g} s: median ratio"
+            f" {statistics.median(ratios):.4f}  most {max(ratios):.4f}"
+            f"  largest gap {max(gaps):5.1%}  of {squads}",
+            flush=True,
+        )
+
+
 def saved(squads: int = 50) -> None:
     """The median share of change-over time saved, and its quartiles."""
     seeds = [f"saved {number}" for number in range(squads)]
     one_turn = [rotation(seed, 24) for seed in seeds]
     shares: dict[str, list[float]] = {}
     for problem, seed in zip(one_turn, seeds, strict=True):
-        best = solve(problem, time_limit_s=2)
+        best = within(problem, 2)
         note(shares, "24, one turn: the list as given", best.goal_s, best.compared.as_listed_s)
         note(shares, "24, one turn: by height, spread", best.goal_s, best.compared.by_height_s)
         rounds = with_turns(problem, 3, 2)
-        again = solve(rounds, time_limit_s=2)
+        again = within(rounds, 2)
         note(shares, "24 x 3: the list, in rounds", again.goal_s, again.compared.as_listed_s)
         note(shares, "24 x 3: by height, in rounds", again.goal_s, again.compared.by_height_s)
         note(shares, "24 x 3: best order, repeated", again.goal_s, repeated(rounds, best))
         loose = with_deviations(problem, seed)
-        note(
-            shares, "24, deviations: best without", solve(loose, time_limit_s=2).goal_s, best.goal_s
-        )
+        note(shares, "24, deviations: best without", within(loose, 2).goal_s, best.goal_s)
         two = with_goal(rotation(seed, 24, units=2), Goal.MAKESPAN)
-        solution = solve(two, time_limit_s=3)
+        solution = within(two, 3)
         usual = usual_plans(two)[1]
         if usual is not None:
             note(
@@ -155,9 +203,28 @@ def weight() -> None:
     print(f"peak memory of this process with Python itself: {peak:.0f} MB")
 
 
-if __name__ == "__main__":
-    if "saved" not in sys.argv:
+def main() -> None:
+    """Print the tables that were asked for."""
+    parser = argparse.ArgumentParser(description="Measure the planner on invented squads.")
+    tables = ("targets", "best", "weight", "saved")
+    parser.add_argument("tables", nargs="*", metavar="table", help=f"of {', '.join(tables)}")
+    parser.add_argument("--squads", type=int, default=6, help="squads per row of 'best'")
+    parser.add_argument("--long", type=float, default=60, help="seconds of its long searches")
+    asked = parser.parse_args()
+    unknown = set(asked.tables) - set(tables)
+    if unknown:
+        parser.error(f"there is no table {', '.join(sorted(unknown))}")
+    chosen = asked.tables or tables
+    if "targets" in chosen:
         for target in TARGETS:
             measure(target)
+    if "best" in chosen:
+        nearness(asked.squads, asked.long)
+    if "weight" in chosen:
         weight()
-    saved()
+    if "saved" in chosen:
+        saved()
+
+
+if __name__ == "__main__":
+    main()

@@ -27,6 +27,10 @@ class Budget:
         work_s = SHARE_OF_TIME * time_limit_s if work_s is None else work_s
         return cls(work_s, time.perf_counter() + time_limit_s)
 
+    def less(self, spent_s: float) -> "Budget":
+        """What is left of the work after some was done, within the same time."""
+        return Budget(max(0.0, self.work_s - spent_s), self.ends_at)
+
     def share(self, part: float) -> "Budget":
         """A part of the work, within the same time."""
         return Budget(part * self.work_s, self.ends_at)
@@ -47,13 +51,14 @@ class Found:
     """What a search brought: the names of the transitions, the cost and a bound on every cost.
 
     ``steps`` and ``cost`` are None where nothing (better than the bar set) was found; ``proven``
-    then says that there is nothing.
+    then says that there is nothing. ``spent_s`` is the work that the search took.
     """
 
     steps: tuple[str, ...] | None
     cost: int | None
     bound: int
     proven: bool
+    spent_s: float = 0
 
 
 def search(
@@ -82,9 +87,10 @@ def search(
     )
     best = solver.search()
     proven = bool(best.is_optimal or best.is_infeasible)
+    spent_s = best.expanded / pace
     if best.cost is None:
         bound = below if proven and below is not None else best.best_bound
-        return Found(None, None, int(bound or 0), proven)
+        return Found(None, None, int(bound or 0), proven, spent_s)
     steps = tuple(step.name for step in best.transitions)
     bound = best.cost if proven else min(best.cost, best.best_bound or 0)
-    return Found(steps, int(best.cost), int(bound), proven)
+    return Found(steps, int(best.cost), int(bound), proven, spent_s)

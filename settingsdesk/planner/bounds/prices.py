@@ -5,7 +5,7 @@ looks for good ones.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations
 
 from settingsdesk.planner.bounds.symmetric import SCALE, Symmetric, weights
@@ -40,10 +40,11 @@ class Visits:
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """``node`` is q of step 2 and ``few`` is m of step 6, in 1/20 s."""
+    """In 1/20 s: ``node`` is q of step 2, ``few`` m of step 6, ``bound`` their bound at first."""
 
     node: list[int]
     few: list[int]
+    bound: int = 0
 
 
 def best_prices(form: Symmetric, visits: Visits, rounds: int) -> Prices:
@@ -57,7 +58,7 @@ def best_prices(form: Symmetric, visits: Visits, rounds: int) -> Prices:
         prices = search.allowed(now)
         value, slope = search.value_and_slope(prices)
         if best is None or value > best:
-            best, found, stalled = value, prices, 0
+            best, found, stalled = value, replace(prices, bound=value), 0
         elif (stalled := stalled + 1) >= STALLS:
             step, stalled, now = 0.8 * step, 0, [float(p) for p in [*found.node, *found.few]]
             if step < SHORTEST_STEP:

@@ -16,7 +16,7 @@ from settingsdesk.planner.bounds.symmetric import HALVES
 from settingsdesk.planner.search import Budget, Found, search
 
 STATES_PER_SECOND_FOR_TIME = 9e7  # with one group and one transition
-STATES_PER_SECOND_FOR_DEVIATION = 3e7
+STATES_PER_SECOND_FOR_DEVIATION = 6e7
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Bands:
     costs: Sequence[Sequence[int]]
     end_s: Sequence[int]
     deviation: Sequence[Sequence[int | None]]
-    families: Sequence[Family]
+    family: Family
 
     @property
     def groups(self) -> range:
@@ -45,7 +45,8 @@ def least_time(bands: Bands, budget: Budget, below: int | None) -> Found:
     """The stands to go to one after the other; each step is a stand's number."""
     model = time_model(bands)
     pace = STATES_PER_SECOND_FOR_TIME / (len(model.get_transitions()) * len(bands.groups))
-    return search(model, budget, len(bands.groups), pace, below=below)
+    layers = -(-len(bands.groups) // 2)  # most stands serve several groups
+    return search(model, budget, layers, pace, below=below)
 
 
 def least_deviation(bands: Bands, budget: Budget, time_s: int, below: int) -> Found:
@@ -111,20 +112,22 @@ def _begun(bands: Bands) -> tuple[Any, Any, Any, Any]:
     model = dp.Model()
     group = model.add_object_type(number=len(bands.groups))
     stand = model.add_object_type(number=len(bands.costs))
-    left = model.add_set_var(object_type=group, target=list(bands.groups))
+    # who has less left at the same stand pays no more: whatever serves the others serves these
+    left = model.add_set_resource_var(
+        object_type=group, target=list(bands.groups), less_is_better=True
+    )
     here = model.add_element_var(object_type=stand, target=0)
     return model, group, left, here
 
 
 def _add_bounds(model: Any, bands: Bands, group: Any, left: Any, here: Any, weight: int) -> None:
-    model.add_dual_bound(0)
-    for family in bands.families:
-        some = left & model.create_set_const(object_type=group, value=list(family.members))
-        least = (
-            dp.minimum_spanning_tree(some, model.add_int_table(family.weight))
-            + model.add_int_table(family.leave).min(here, some)
-            + model.add_int_table(family.close).min(some)
-            - model.add_int_table([2 * price for price in family.price])[some]
-        )
-        seconds = dp.max(0, (least + (HALVES - 1)) // HALVES)
-        model.add_dual_bound(some.is_empty().if_then_else(0, seconds * weight))
+    family = bands.family
+    some = left & model.create_set_const(object_type=group, value=list(family.members))
+    least = (
+        dp.minimum_spanning_tree(some, model.add_int_table(family.weight))
+        + model.add_int_table(family.leave).min(here, some)
+        + model.add_int_table(family.close).min(some)
+        - model.add_int_table([2 * price for price in family.price])[some]
+    )
+    seconds = dp.max(0, (least + (HALVES - 1)) // HALVES)
+    model.add_dual_bound(some.is_empty().if_then_else(0, seconds * weight))

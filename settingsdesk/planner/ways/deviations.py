@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 
-from settingsdesk.planner.bounds.families import families
+from settingsdesk.planner.bounds.families import good_family
 from settingsdesk.planner.matrix import costs_among
 from settingsdesk.planner.models.bands import Bands, least_deviation, least_time
 from settingsdesk.planner.plan import Plan, Turn
@@ -13,7 +13,6 @@ from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
 from settingsdesk.planner.ways.answer import Answer
 
-MOST_FAMILIES = 4
 LARGEST_COST = 1 << 30  # the engine counts with 32 bits
 
 Group = Sequence[Entrant]
@@ -47,7 +46,9 @@ def _closer(
     dearest = now.change_over_s + max(map(max, bands.costs))
     if (now.deviation_stops + 1) * dearest > LARGEST_COST:
         return Answer(plan, in_time.bound, proven=False)
-    found = least_deviation(bands, budget.share(0.3), now.change_over_s, below=now.deviation_stops)
+    found = least_deviation(
+        bands, budget.less(in_time.spent_s), now.change_over_s, below=now.deviation_stops
+    )
     if found.steps is not None:
         plan = _plan(unit, groups, stands, found.steps)
     return Answer(plan, in_time.bound, in_time.proven and found.proven)
@@ -75,7 +76,7 @@ def bands_of(unit: Unit, groups: Sequence[Group], stands: Sequence[Stand]) -> Ba
             ]
             for stand in stands
         ],
-        families=families(unit, setups, boxes, MOST_FAMILIES, rounds=120),
+        family=good_family(unit, setups, boxes, rounds=120),
     )
 
 
