@@ -80,7 +80,8 @@ def take_the_bars(phone: Page, address: str) -> None:
     """The third athlete of the rotation, with the first end of the low rail to be moved."""
     phone.goto(f"{address}/rotations/1")
     phone.get_by_role("button", name="Take it to the bars").click()
-    for press in ("The turn is over", "All steps", "Checked alone", "The turn is over", "Done with"):
+    over = "The turn is over"
+    for press in (over, "All steps", "Checked alone", over, "Done with"):
         phone.get_by_role("button", name=press).first.click()
     take(phone, f"{address}/bars/1", "bars-phone", height=1000)
 

@@ -183,6 +183,9 @@ def add(run_id: int) -> Page:
                 runs.join(session, coach().shown_name, run_id, _seen(form), chosen)
             _order_rest(run_id)
             return _to(run_id)
+    form["seen"].raw_data = [
+        str(view.number)
+    ]  # who was told that another was faster may press again
     return render_template("bars/add.html", form=form, view=view), form.status
 
 
@@ -202,6 +205,9 @@ def found(run_id: int) -> Page:
                 runs.found_at(session, coach().shown_name, run_id, _seen(form), stops)
             _order_rest(run_id)
             return _to(run_id)
+    form["seen"].raw_data = [
+        str(view.number)
+    ]  # who was told that another was faster may press again
     return render_template("bars/found.html", form=form, view=view), form.status
 
 

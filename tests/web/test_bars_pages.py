@@ -205,6 +205,18 @@ class TestSomethingIsDifferent:
         assert page.status == 400
         assert "Low rail height" in page.mistakes[0]
 
+    def test_marks_read_off_while_somebody_was_faster_are_sent_once_more(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        """What was typed is not lost, and the second press knows of what came between."""
+        page = begun.follow("It stands at other marks")
+        demo_pages.get(RUN).send("The turn is over")
+        told = page.send("Order the rest from these marks", low_rail="3")
+
+        assert "was faster" in told.mistakes[0]
+        assert told.value("low_rail") == "3"
+        assert told.send("Order the rest from these marks").heading.startswith("Step 1 of")
+
     def test_an_athlete_is_added(self, begun: Page, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
             view = runs.run(session, 1)
