@@ -214,6 +214,22 @@ class ApparatusModel:
             spread_datum=self.axis(spread.key).spread_datum,
         )
 
+    @property
+    def crossed_rails(self) -> tuple[Axis, Axis] | None:
+        """The low and the high rail where one end of the low one's scale is the higher.
+
+        No known make is built so; more likely a figure was mistyped, which is to be told.
+        """
+        pair = self.rail_pair
+        if pair is None or pair.low == pair.high:
+            return None
+        low, high = self.axis(pair.low), self.axis(pair.high)
+        (low_first, low_last), (high_first, high_last) = (
+            [self.alone_mm(axis, axis.scale.length_mm(stop)) for stop in (0, axis.scale.count - 1)]
+            for axis in (low, high)
+        )
+        return (low, high) if low_first > high_first or low_last > high_last else None
+
     def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
         """The same model with some axes on scales of one apparatus's own."""
         axes = tuple(

@@ -111,7 +111,22 @@ class TestLookingUp:
 
     def test_one_that_is_not_there_is_said_so(self, pages: Reader) -> None:
         assert pages.get("/apparatus/models/77").status == 404
-        assert pages.get("/apparatus/models/new/trampoline").status == 400
+        assert pages.get("/apparatus/models/new/trampoline").status == 404
+
+    def test_rails_whose_scales_cross_are_warned_about_and_kept(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """A slip in a leaflet's figures, or in typing them, is seen before anybody sets by it."""
+        page = pages.get("/apparatus/models/").follow("Hall frame A").follow("Change the model")
+        said = "The scale of the low rail lies above that of the high rail"
+        assert said not in page.text
+
+        preview = page.send("Show the stops first", low_rail_first="250.0", reason="as printed")
+        assert said in preview.text
+        kept = preview.send("Save the model")
+
+        assert kept.heading == "Hall frame A"
+        assert said in kept.text
 
 
 class TestAdding:
