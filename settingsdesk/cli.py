@@ -149,6 +149,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
             f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port,"
             " or another address with --host"
         ) from refusal
+    data.remember_served(host, port)
     app = create_app(data=data, store=upgraded(data.database), reach=where)
     server = create_server(app, sockets=[listening], threads=8)
     shown = "this machine" if host == THIS_MACHINE else host
@@ -300,15 +301,23 @@ def convert(here: str, there: str, marks: tuple[str, ...], as_json: bool) -> Non
     show_default=True,
     help="A6 pages, ID-1 cards ten to an A4 page, or four A6 on A4.",
 )
-@_host
-@_port
+@click.option("--host", help="Address that the pages are served on; left out, where they were.")
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    help="Port that the pages are served on; left out, where they were.",
+)
 @_public_url
 def cards_command(
-    rotation: int, file: Path, size: str, host: str, port: int, public_url: str | None
+    rotation: int, file: Path, size: str, host: str | None, port: int | None, public_url: str | None
 ) -> None:
-    """Print the cards of ROTATION into FILE, a PDF."""
+    """Print the cards of ROTATION into FILE, a PDF.
+
+    Their codes lead to where the pages were served last, unless another address is given.
+    """
     data = _data()
-    where = _reach(data, host, port, public_url)
+    served_host, served_port = data.last_served() or (THIS_MACHINE, USUAL_PORT)
+    where = _reach(data, host or served_host, port or served_port, public_url)
     with _work(writes=True) as session:
         view = rotations.rotation(session, rotation)
         press = cards.CardPress(data.card_key(), where.url)

@@ -1,4 +1,4 @@
-"""The data folder: the database, the two keys, and the address that cards carry."""
+"""The data folder: the database, the two keys, and the addresses that cards may carry."""
 
 import contextlib
 import os
@@ -108,6 +108,22 @@ class DataFolder:
         kept = _checked_url(url)
         self._replace(self._public_url_file, kept + "\n")
         return kept
+
+    def last_served(self) -> tuple[str, int] | None:
+        """The host and port on which the pages were served last; None where they never were."""
+        try:
+            host, port = self._served_file.read_text(encoding="utf-8").split()
+            return host, int(port)
+        except (FileNotFoundError, ValueError):
+            return None
+
+    def remember_served(self, host: str, port: int) -> None:
+        """Keep where the pages are served, for cards that are printed without serving."""
+        self._replace(self._served_file, f"{host} {port}\n")
+
+    @property
+    def _served_file(self) -> Path:
+        return self.path / "served"
 
     @property
     def _public_url_file(self) -> Path:

@@ -123,6 +123,13 @@ class TestConvert:
         assert "Low rail height: mark" in shown
         assert "Next closest:" in shown
 
+    def test_what_nobody_stated_is_not_told_as_accepted(self, run: Run) -> None:
+        """A setup says nothing of what an athlete accepts; how far off it is stands beside it."""
+        shown = run("convert", "Bars by the window", "bars by the door", "5", "5", "170.0").output
+
+        assert " cm)" in shown
+        assert "accepted" not in shown
+
     def test_an_unknown_mark_names_the_range(self, run: Run) -> None:
         shown = run("convert", "Bars by the window", "Bars by the door", "55", "5", "170.0")
 
@@ -194,6 +201,17 @@ class TestCards:
 
         assert shown.exit_code == 0
         assert len(pypdfium2.PdfDocument(tmp_path / "cards.pdf")) == pages
+
+    def test_codes_lead_to_where_the_pages_were_served_last(
+        self, run: Run, tmp_path: Path, demo_club: DemoClub
+    ) -> None:
+        """Cards printed at the terminal open the same desk as those printed from a page."""
+        file = str(tmp_path / "cards.pdf")
+        assert "http://127.0.0.1:5000" in run("cards", "1", file).output
+
+        demo_club.data.remember_served("127.0.0.1", 8123)
+        assert "http://127.0.0.1:8123" in run("cards", "1", file).output
+        assert "http://127.0.0.1:8200" in run("cards", "1", file, "--port", "8200").output
 
     def test_a_file_that_cannot_be_written_is_named(self, run: Run, tmp_path: Path) -> None:
         shown = run("cards", "1", str(tmp_path / "nowhere" / "cards.pdf"))
@@ -336,6 +354,7 @@ class TestServing:
                 assert "Sign in" in page.read().decode()
             server.send_signal(signal.SIGTERM)
             assert server.wait(timeout=20) == 0
+        assert demo_club.data.last_served() == ("127.0.0.1", port)
         for file in demo_club.data.path.iterdir():
             assert not stat.S_IMODE(file.stat().st_mode) & 0o077
 

@@ -120,6 +120,23 @@ class TestKeys:
         assert file.read_text() == left
 
 
+class TestWhereItIsServed:
+    def test_nobody_knows_before_it_was(self, folder: DataFolder):
+        assert folder.last_served() is None
+
+    def test_the_last_time_counts_at_the_next_start(self, folder: DataFolder):
+        folder.remember_served("127.0.0.1", 5000)
+        folder.remember_served("192.0.2.7", 8080)
+        assert DataFolder.at(folder.path).last_served() == ("192.0.2.7", 8080)
+
+    @pytest.mark.parametrize("spoilt", ["", "192.0.2.7", "192.0.2.7 port", "a b c"])
+    def test_a_spoilt_file_is_as_none(self, folder: DataFolder, spoilt: str):
+        """It only spares typing: nothing must stop for it."""
+        folder.remember_served("127.0.0.1", 5000)
+        (folder.path / "served").write_text(spoilt, encoding="utf-8")
+        assert folder.last_served() is None
+
+
 class TestPublicUrl:
     def test_it_is_unknown_until_told(self, folder: DataFolder):
         assert folder.public_url() is None

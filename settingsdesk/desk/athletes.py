@@ -33,10 +33,7 @@ class Person:
         if not self.given_name.strip() and not self.family_name.strip():
             raise PersonUnnamed
         for part in self._parts:
-            if len(part) > LONGEST_NAME:
-                raise NameTooLong(part)
-            if any(unicodedata.category(sign) in UNPRINTABLE for sign in part):
-                raise NameNotPrintable(part)
+            must_be_printable(part)
 
     @property
     def usual_name(self) -> str:
@@ -54,6 +51,14 @@ class Person:
             self.group_name,
             self.start_number,
         )
+
+
+def must_be_printable(name: str) -> None:
+    """Raise ``NameTooLong`` or ``NameNotPrintable`` where no card can carry the name."""
+    if len(name) > LONGEST_NAME:
+        raise NameTooLong(name)
+    if any(unicodedata.category(sign) in UNPRINTABLE for sign in name):
+        raise NameNotPrintable(name)
 
 
 @dataclass(frozen=True, slots=True)

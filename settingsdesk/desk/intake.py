@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import settings as desk_settings
-from settingsdesk.desk.athletes import Member, Person
+from settingsdesk.desk.athletes import LONGEST_NAME, Member, Person, must_be_printable
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.desk.settings import SettingVersion
 from settingsdesk.desk.versions import differences
@@ -67,6 +67,9 @@ class Intake:
     def weigh(self, row: SquadRow) -> None:
         """Note what a row would change, or what is wrong with it."""
         faults_before = len(self.faults)
+        self._refuse_unprintable_names(row)
+        if len(self.faults) > faults_before:
+            return
         member = self._member(row)
         version = self._model(row)
         setting = self._setting(row, member, version) if version else None
@@ -101,6 +104,20 @@ class Intake:
             desk_settings.keep_setting(
                 self.session, by, member.id, version.id, setting, row.reason, _as_read(row, version)
             )
+
+    def _refuse_unprintable_names(self, row: SquadRow) -> None:
+        names = {
+            Role.FAMILY_NAME: row.family_name,
+            Role.GIVEN_NAME: row.given_name,
+            Role.PRINTED_NAME: row.printed_name,
+            Role.GROUP: row.group,
+        }
+        for role, name in names.items():
+            try:
+                must_be_printable(name)
+            except SettingsDeskError as refused:
+                expected = f"a name of at most {LONGEST_NAME} characters"
+                self._fault(row, role, name, expected, lower_first(str(refused)))
 
     def _member(self, row: SquadRow) -> Member | None:
         """The athlete of a row, or None for a new one; a fault where it may be another."""

@@ -47,11 +47,16 @@ def _saved(ordered: OrderedRotation) -> str:
 
 
 def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
-    """The closest marks on an apparatus, how far off each is, and the next closest."""
+    """The closest marks on an apparatus, how far off each is, and the next closest.
+
+    A setup that is carried over says nothing of what is accepted, so only what is out of reach is
+    warned about.
+    """
     yield f"{piece.name} ({piece.model.name}; {piece.scale_used})"
     yield from _fit_lines(found.best)
-    for warning in found.best.warnings:
-        yield f"! {warning}"
+    for axis in found.best.axes:
+        if axis.out_of_range:
+            yield f"! {axis.warning}"
     if found.runner_up is not None:
         yield "Next closest:"
         yield from _fit_lines(found.runner_up)

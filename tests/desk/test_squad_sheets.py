@@ -28,6 +28,8 @@ HEAD = (
     "Rail spread accepts (± cm);Rail height (cm);Reason"
 )
 
+LONG = "A" * 81
+
 
 def sheet(*rows: str) -> SquadSheet:
     """Rows as a coach's spreadsheet program writes them; short rows are filled up."""
@@ -126,6 +128,24 @@ class TestFaults:
         assert not preview.ready
         assert words in " | ".join(str(fault) for fault in preview.faults)
         assert {fault.row for fault in preview.faults} == {2}
+
+    @pytest.mark.parametrize(
+        ("row", "cell"),
+        [
+            (f"{LONG};Ada", "row 2, column A, Family name"),
+            (f"Zander;{LONG}", "row 2, column B, Given name"),
+            (f"Zander;Ada;{LONG}", "row 2, column C, Printed name"),
+            (f"Zander;Ada;;{LONG}", "row 2, column D, Group"),
+        ],
+    )
+    def test_a_name_that_no_card_has_room_for_is_found_in_its_cell(
+        self, demo_club: DemoClub, row: str, cell: str
+    ) -> None:
+        [fault] = look(demo_club, row).faults
+
+        assert str(fault).casefold().startswith(cell.casefold())
+        assert "at most 80 characters" in str(fault)
+        assert "has 81" in str(fault)
 
     def test_one_faulty_row_keeps_the_whole_sheet_out(self, demo_club: DemoClub) -> None:
         """Half a sheet taken is worse than none: nobody knows which half."""
