@@ -15,6 +15,7 @@ from settingsdesk.desk.runs import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.checks import NoSuchOccasion
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.findings import StepIsOver
 from settingsdesk.domain.kinds import NoSuchKind
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.work import told
@@ -30,6 +31,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NoSuchOccasion, 404),
     (NoSuchKind, 404),
     (WithdrawnFromUse, 409),
+    (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
     (NoRoomLeft, 507),

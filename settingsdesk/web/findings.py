@@ -1,6 +1,7 @@
 """Findings: what is wrong with an apparatus, step by step until it is released."""
 
 import secrets
+from collections.abc import Iterable
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -8,9 +9,8 @@ from werkzeug.wrappers import Response
 from settingsdesk.cards.report import report_pdf
 from settingsdesk.desk import apparatus, findings, photos, reports
 from settingsdesk.desk.findings import Finding
-from settingsdesk.domain.findings import Step
+from settingsdesk.domain.findings import ReasonMissing, Step, step_of
 from settingsdesk.web import shown
-from settingsdesk.web.axis_fields import form_of
 from settingsdesk.web.done import tell
 from settingsdesk.web.fields import CarriedField, ParagraphField, RadiosField, WordsField
 from settingsdesk.web.forms import DeskForm
@@ -49,6 +49,23 @@ class NewFindingForm(DeskForm):
     photo = photo_field()
     held = held_field()
     press = CarriedField()
+
+
+def _choices(steps: Iterable[Step]) -> list[tuple[str, str]]:
+    return [(step.value, step.words) for step in steps]
+
+
+class StepForm(DeskForm):
+    """The next step. Any can be sent: which may follow is for the desk to say."""
+
+    step = RadiosField("It is now", choices=_choices(Step), ask="Choose what it is now")
+    remark = ParagraphField(
+        "Remark",
+        optional=True,
+        description="To whom it was reported, what was done. For a release: the reason.",
+    )
+    photo = photo_field()
+    held = held_field()
 
 
 @blueprint.get("/")
@@ -92,22 +109,24 @@ def show(finding_id: int) -> Page:
     with work() as session:
         found = findings.finding(session, finding_id)
         seen = findings.seen_again(session, finding_id)
-    form = _step_form(found)
+    form = StepForm()
     if request.method == "POST":
         readable, sent = form.accepted(), photos_in(form, PHOTO)
         if readable and not form.mistakes:
-            with form.refusals(at=form["remark"]), work(writes=True) as session:
+            # A step that lies behind has a page of its own: somebody was here in the meantime.
+            with form.refusals(form.remark, ReasonMissing), work(writes=True) as session:
                 changed = findings.take_step(
                     session,
                     coach().shown_name,
                     finding_id,
-                    Step(form["step"].data),
-                    form["remark"].data,
+                    step_of(form.step.data or ""),
+                    form.remark.data,
                     sent.get("photo"),
                 )
                 flash(f"The finding is {changed.state.value}.")
                 return redirect(url_for("findings.show", finding_id=finding_id), 303)
         let_wait(form, PHOTO, sent)
+    form.step.offer(_choices(found.next_steps))
     return render_template("findings/show.html", found=found, seen=seen, form=form), form.status
 
 
@@ -140,25 +159,6 @@ def photo(photo_id: int) -> Response:
     response.headers["Content-Type"] = photos.MEDIA_TYPE
     response.headers["Content-Disposition"] = f'inline; filename="photo-{photo_id}.jpg"'
     return response
-
-
-def _step_form(found: Finding) -> DeskForm:
-    """The steps that may follow; of a released finding there are none."""
-    fields = {
-        "step": RadiosField(
-            "It is now",
-            choices=[(step.value, step.words) for step in found.next_steps],
-            ask="Choose what it is now",
-        ),
-        "remark": ParagraphField(
-            "Remark",
-            optional=True,
-            description="To whom it was reported, what was done. For a release: the reason.",
-        ),
-        "photo": photo_field(),
-        "held": held_field(),
-    }
-    return form_of(fields, DeskForm)()
 
 
 def _say_opened(found: Finding) -> None:
