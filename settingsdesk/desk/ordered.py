@@ -89,8 +89,12 @@ def ordered_of(view: RotationView, plan: kept.RotationPlan) -> OrderedRotation |
         name: read_order(view.pieces, members, view.carried, result["starts"], lanes, asked)
         for name, lanes in result["orders"].items()
     }
+    best = orders["best"]
+    takes_s = best.ends_s if asked.soonest else best.seconds
+    if not outdated and takes_s != result["goal_s"]:
+        outdated = "The times of the apparatus's model have changed since this order was made."
     return OrderedRotation(
-        best=orders["best"],
+        best=best,
         as_listed=orders.get("as_listed"),
         by_height=orders.get("by_height"),
         goal_s=result["goal_s"],

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from settingsdesk.desk import apparatus, learning, models
+from settingsdesk.desk import apparatus, learning, models, rotations
 from settingsdesk.desk.learning import OTHER_WORK, TimesMovedOn
 from settingsdesk.domain.timefit import TooFewTimed
 from settingsdesk.domain.timeparts import time_parts
@@ -112,6 +112,23 @@ class TestAccepting:
             axis.times for axis in two_evenings.true.axes
         ]
         assert on_floor.axes[0].scale != two_evenings.model.axes[0].scale
+
+    def test_an_order_made_before_no_longer_counts_as_proven(
+        self, demo_club: DemoClub, two_evenings: Bars
+    ) -> None:
+        """It was best by the old times; by the new ones nobody has looked for a better one."""
+        with demo_club.work() as session:
+            before = rotations.rotation(session, 1).ordered
+        accepted(demo_club, two_evenings, learned(demo_club, two_evenings))
+        with demo_club.work() as session:
+            after = rotations.rotation(session, 1).ordered
+
+        assert before is not None
+        assert before.outdated == ""
+        assert after is not None
+        assert after.outdated == (
+            "The times of the apparatus's model have changed since this order was made."
+        )
 
     def test_what_stays_an_estimate_is_named_on_record(
         self, demo_club: DemoClub, bars: Bars
