@@ -6,6 +6,7 @@ import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from settingsdesk.domain.changeover import EndStops
 from settingsdesk.domain.datums import Section, SpreadDatum
 from settingsdesk.domain.geometry import Leaning, Upright
 from settingsdesk.domain.kinds import KINDS, AxisKind, Quantity
@@ -147,7 +148,8 @@ def _models(draw) -> ApparatusModel:
             datum = draw(st.sampled_from(SpreadDatum))
         scale = draw(_scales(FIRST_MM.get(of.key, 1000)))
         times = AxisTimes(draw(seconds), draw(seconds), draw(seconds))
-        return Axis(of, scale, times, of.ends, spread_datum=datum)
+        limit = st.none() if len(of.ends) == 1 else st.one_of(st.none(), st.integers(1, 3))
+        return Axis(of, scale, times, of.ends, spread_datum=datum, ends_may_differ=draw(limit))
 
     upright = st.builds(Upright, st.integers(0, 900))
     leaning = st.builds(
@@ -189,3 +191,18 @@ def any_setup() -> Callable[[ApparatusModel], st.SearchStrategy[tuple[int, ...]]
         return st.tuples(*(st.integers(0, axis.scale.count - 1) for axis in model.axes))
 
     return stops
+
+
+@pytest.fixture(scope="session")
+def any_stands() -> Callable[[ApparatusModel], st.SearchStrategy[EndStops]]:
+    """Where the ends of a model may stand in the middle of a change-over."""
+
+    def ends(model: ApparatusModel) -> st.SearchStrategy[EndStops]:
+        return st.tuples(
+            *(
+                st.tuples(*(st.integers(0, axis.scale.count - 1) for _ in axis.ends))
+                for axis in model.axes
+            )
+        )
+
+    return ends

@@ -7,7 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover import change_over, change_over_s
+from settingsdesk.domain.changeover import (
+    NotAllEnds,
+    change_over,
+    change_over_s,
+    ends_at,
+    setup_of,
+)
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.models import NotASetup, Procedure
 from settingsdesk.domain.scales import NoSuchStop
@@ -94,18 +100,36 @@ class TestTheSteps:
             assert steps[0].what.startswith("Slacken") is (model.procedure.tensioners_per_side > 0)
 
     @given(st.data())
-    def test_every_end_of_every_axis_that_differs_is_moved_once_and_no_other(
+    def test_every_end_of_every_axis_that_differs_goes_all_its_way_and_no_other_is_touched(
         self, any_model, any_setup, data
     ):
         """A rail with one end forgotten hangs askew."""
         model = data.draw(any_model)
         start, goal = data.draw(any_setup(model)), data.draw(any_setup(model))
-        moved = [(move.axis.key, move.end) for move in change_over(model, start, goal).moves]
-        assert moved == [
-            (axis.key, end)
+        moves = change_over(model, start, goal).moves
+        for axis, here, there in zip(model.axes, start, goal, strict=True):
+            for end in axis.ends:
+                own = [move for move in moves if (move.axis.key, move.end) == (axis.key, end)]
+                stops = [here, *(move.to_stop for move in own)]
+                assert [move.from_stop for move in own] == stops[:-1]
+                assert stops[-1] == there
+                assert bool(own) is (here != there)
+                assert len(own) == 1 or axis.ends_may_differ is not None or here == there
+
+    @given(st.data())
+    def test_what_changes_is_told_once_for_each_axis_in_however_many_legs(
+        self, any_model, any_setup, data
+    ):
+        """A rotation's list has a line for each axis, not one for each leg."""
+        model = data.draw(any_model)
+        start, goal = data.draw(any_setup(model)), data.draw(any_setup(model))
+        assert [
+            (way.axis.key, way.end, way.from_stop, way.to_stop)
+            for way in change_over(model, start, goal).ways
+        ] == [
+            (axis.key, axis.ends[0], here, there)
             for axis, here, there in zip(model.axes, start, goal, strict=True)
             if here != there
-            for end in axis.ends
         ]
 
     @pytest.mark.parametrize("setup", [(6, 6), (6, 6, 31)])
@@ -114,6 +138,108 @@ class TestTheSteps:
         for start, goal in ((setup, HERE), (HERE, setup)):
             with pytest.raises((NotASetup, NoSuchStop)):
                 change_over(bars, start, goal)
+
+
+class TestAnInterruptedChangeOver:
+    HALF_WAY = ((4, 6), (6, 6), (15, 15))
+
+    def test_only_the_ends_that_are_not_there_yet_are_moved(self, bars):
+        """The front end of the low rail was done when somebody called."""
+        moves = change_over(bars, self.HALF_WAY, THERE).moves
+        assert [(move.axis.key, move.end) for move in moves] == [
+            ("low_rail", "back end"),
+            ("high_rail", "front end"),
+            ("high_rail", "back end"),
+            ("spread", "front spreader"),
+            ("spread", "back spreader"),
+        ]
+
+    def test_an_end_that_went_too_far_for_another_goal_comes_back(self, bars):
+        """The athlete is absent, and the next one needs the low rail where it was."""
+        (back,) = change_over(bars, self.HALF_WAY, HERE).moves
+        assert (back.end, back.direction, back.from_label, back.to_label) == (
+            "front end",
+            "up",
+            "5",
+            "7",
+        )
+
+    def test_what_was_slackened_is_not_slackened_again(self, bars):
+        """All else stays: moves, square, tension, walk-round."""
+        whole = change_over(bars, self.HALF_WAY, THERE).steps
+        assert whole[0].what.startswith("Slacken")
+        assert change_over(bars, self.HALF_WAY, THERE, slackened=True).steps == whole[1:]
+
+    def test_a_slack_frame_is_squared_and_tensioned_even_where_nothing_is_left_to_move(self, bars):
+        """It stands right and holds nobody."""
+        steps = change_over(bars, ends_at(bars, HERE), HERE, slackened=True).steps
+        assert [step.what.split()[0] for step in steps] == [
+            "Sight",
+            *("Tension",) * 4,
+            "Walk",
+        ]
+
+    def test_a_beam_whose_ends_were_moved_is_still_walked_round(self, model_of):
+        """Nothing to tension, and the locks are looked at all the same."""
+        beam = model_of("balance_beam")
+        steps = change_over(beam, ((1, 1),), (1,), slackened=True).steps
+        assert [step.what for step in steps] == [
+            "Walk round: every lock seated, every handle closed"
+        ]
+
+    @given(st.data())
+    def test_ends_that_all_stand_at_a_setup_are_that_setup(self, any_model, any_setup, data):
+        """A run knows only its ends; whoever asks for the setup gets it."""
+        model = data.draw(any_model)
+        setup, goal = data.draw(any_setup(model)), data.draw(any_setup(model))
+        ends = ends_at(model, setup)
+        assert setup_of(ends) == setup
+        assert change_over(model, ends, goal) == change_over(model, setup, goal)
+
+    def test_a_rail_that_hangs_askew_is_no_setup(self):
+        """Nobody may be sent onto it, and no plan begins there."""
+        assert setup_of(self.HALF_WAY) is None
+
+    def test_ends_as_they_come_out_of_a_file_serve_as_well(self, bars):
+        """Lists instead of tuples."""
+        kept = [list(stops) for stops in self.HALF_WAY]
+        assert change_over(bars, kept, THERE) == change_over(bars, self.HALF_WAY, THERE)
+
+    @pytest.mark.parametrize(
+        ("ends", "refusal"),
+        [
+            (((4, 6), (6, 6)), NotASetup),
+            (((4,), (6, 6), (15, 15)), NotAllEnds),
+            (((4, 6), (6, 9), (15, 15)), NoSuchStop),
+        ],
+        ids=["an axis is missing", "an end is missing", "a stop that is not on the scale"],
+    )
+    def test_ends_that_are_none_of_this_model_are_refused(self, bars, ends, refusal):
+        """Before anybody is sent anywhere."""
+        with pytest.raises(refusal):
+            change_over(bars, ends, THERE)
+
+    def test_a_missing_end_is_named_with_the_others(self, bars):
+        """Which ends there are."""
+        with pytest.raises(NotAllEnds) as refused:
+            change_over(bars, ((4,), (6, 6), (15, 15)), THERE)
+        assert str(refused.value) == (
+            "Low rail height must be given at 2 ends (front end, back end); stops of 1 were given"
+        )
+
+
+class TestLegs:
+    def test_the_ends_of_a_rail_take_turns_where_they_may_not_differ_far(self, bars):
+        """Four holes up, two at most between the ends: two, four, the rest, the rest."""
+        low, *others = bars.axes
+        model = replace(bars, axes=(replace(low, ends_may_differ=2), *others))
+        assert told(model, (1, 6, 15), (5, 6, 15))[1:5] == [
+            "Low rail height, front end: up from 2 to 4; see its spring lock seated at the mark",
+            "Low rail height, back end: up from 2 to 6, and lock",
+            "Low rail height, front end: up from 4 to 6, and lock",
+            "Sight along the uprights: square, before anything is tensioned",
+        ]
+        assert change_over(model, (1, 6, 15), (5, 6, 15)).seconds == 45 + 2 * (8 + 4 * 5)
 
 
 class TestTension:

@@ -1,7 +1,6 @@
 """The change-over for a crew: safe for any apparatus, and as short as it can be."""
 
 import pickle
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -19,9 +18,7 @@ from settingsdesk.domain.crew import (
     crew_time,
     crew_time_s,
 )
-from settingsdesk.domain.kinds import KINDS
-from settingsdesk.domain.models import NotASetup, Procedure
-from settingsdesk.domain.scales import NoSuchStop
+from settingsdesk.domain.models import Procedure
 
 HERE, THERE = (6, 6, 15), (4, 7, 18)
 AGAINST_THE_LEAN = (
@@ -119,14 +116,6 @@ class TestTheSteps:
         assert crew_change_over(model, setup, setup, hands).seconds == 0
 
     @given(st.data())
-    def test_each_end_that_differs_is_moved_once_whoever_does_it(self, any_case, data):
-        """From the same stop to the same stop as for one pair of hands."""
-        model, start, goal, hands = data.draw(any_case)
-        change = crew_change_over(model, start, goal, hands)
-        moves = tuple(step.move for step in change.steps if step.move is not None)
-        assert moves == change_over(model, start, goal).moves
-
-    @given(st.data())
     def test_nobody_is_in_two_places_at_once(self, any_case, data):
         """And nobody is asked for who is not of the crew."""
         model, start, goal, hands = data.draw(any_case)
@@ -142,112 +131,6 @@ class TestTheSteps:
         model, start, goal, hands = data.draw(any_case)
         begins = [step.starts_s for step in crew_change_over(model, start, goal, hands).steps]
         assert begins == sorted(begins)
-
-
-class TestTheSafeSequence:
-    @given(st.data())
-    def test_nothing_moves_while_anything_is_tensioned(self, any_case, data):
-        """All is slack before the first move, and the last move done before tension."""
-        model, start, goal, hands = data.draw(any_case)
-        change = crew_change_over(model, start, goal, hands)
-        moved = [step for step in change.steps if step.move is not None]
-        assert follow(moved, named(change, "Slacken"))
-        assert follow(named(change, "Tension"), moved)
-
-    @given(st.data())
-    def test_each_axis_is_locked_at_all_its_ends_before_the_next_is_touched(self, any_case, data):
-        """Low rail, high rail, then the spread, in the order that the kind gives."""
-        model, start, goal, hands = data.draw(any_case)
-        change = crew_change_over(model, start, goal, hands)
-        by_axis = [
-            [step for step in change.steps if step.move is not None and step.move.axis == axis]
-            for axis in model.axes
-        ]
-        for place, ends in enumerate(by_axis):
-            assert all(follow(ends, earlier) for earlier in by_axis[:place])
-
-    @given(st.data())
-    def test_square_is_sighted_after_the_moves_and_before_tension(self, any_case, data):
-        """Tension holds a crooked frame crooked."""
-        model, start, goal, hands = data.draw(any_case)
-        change = crew_change_over(model, start, goal, hands)
-        sighted = named(change, "Sight along")
-        assert follow(sighted, [step for step in change.steps if step.move is not None])
-        assert follow(named(change, "Tension"), sighted)
-        if change.steps and model.procedure.tensioners_per_side:
-            assert len(sighted) == 1
-
-    @given(st.data())
-    def test_the_walk_round_is_last(self, any_case, data):
-        """Every lock once more, when nobody works at any."""
-        model, start, goal, hands = data.draw(any_case)
-        steps = crew_change_over(model, start, goal, hands).steps
-        if steps:
-            assert steps[-1].what.startswith("Walk round")
-            assert follow([steps[-1]], list(steps[:-1]))
-
-    @given(st.data(), st.sampled_from([2, 4]))
-    def test_every_tensioner_is_slackened_and_pulled_in_two_stages(self, any_case, data, hands):
-        """None is forgotten, and an apparatus without any has no such step."""
-        model, start, goal, _ = data.draw(any_case)
-        change = crew_change_over(model, start, goal, hands)
-        per_side = model.procedure.tensioners_per_side if change.steps else 0
-        assert len(named(change, "Slacken")) == 2 * per_side
-        assert sum(len(step.who) for step in named(change, "Tension")) == 4 * per_side
-
-    @pytest.mark.parametrize("hands", [2, 4])
-    @pytest.mark.parametrize("per_side", [1, 2, 3, 4])
-    @pytest.mark.parametrize("kind", KINDS)
-    def test_none_is_full_before_its_partners_have_a_first_stage(
-        self, model_of, kind, per_side, hands
-    ):
-        """Its partners are the others of its side, or where there are none the one opposite."""
-        model = model_of(kind, procedure=Procedure(16, 4, 33, 5, per_side))
-        zeros = (0,) * len(model.axes)
-        change = crew_change_over(model, zeros, (1, *zeros[1:]), hands)
-        pulled = named(change, "Tension")
-        sides = [
-            [step for step in pulled if f"Tension {side}" in step.what] for side in model.kind.sides
-        ]
-        for partners in [pulled] if per_side == 1 else sides:
-            half = [step for step in partners if step.what.endswith("to about half")]
-            full = [step for step in partners if step.what.endswith("to the full")]
-            assert len(half) == len(full) > 0
-            assert follow(full, half)
-
-    @pytest.mark.parametrize("hands", [2, 4])
-    @pytest.mark.parametrize("per_side", [1, 2, 3, 4])
-    @pytest.mark.parametrize("kind", KINDS)
-    def test_the_first_side_begins_and_square_is_sighted_before_the_second_is_full(
-        self, model_of, kind, per_side, hands
-    ):
-        """On uneven bars that is the high-rail side."""
-        model = model_of(kind, procedure=Procedure(16, 4, 33, 5, per_side))
-        zeros = (0,) * len(model.axes)
-        change = crew_change_over(model, zeros, (1, *zeros[1:]), hands)
-        first, second = (named(change, f"Tension {side}") for side in model.kind.sides)
-        again = named(change, "Sight again")
-        full = [step for step in second if step.what.endswith("to the full")]
-        assert follow(second, [step for step in first if step.what.endswith("to about half")])
-        assert len(again) == 1
-        assert follow(full, again)
-        if per_side > 1:
-            assert follow(again, first)
-            assert follow(second, again)
-
-    def test_a_pair_is_pulled_together_and_an_odd_one_alone(self, bars):
-        """Three tensioners a side: two on a count beside the third, if there are hands for it."""
-        model = replace(bars, procedure=Procedure(12, 4, 24, 5, 3))
-        for hands, who in ((2, [(1, 2), (1,)]), (4, [(1, 2), (3,)])):
-            pulled = named(crew_change_over(model, HERE, THERE, hands), "Tension high-rail side")
-            assert [step.who for step in pulled[:2]] == who
-
-    @pytest.mark.parametrize("setup", [(6, 6), (6, 6, 31)])
-    def test_a_setup_that_is_none_is_refused_at_either_end(self, bars, setup):
-        """Before anybody is sent to a hole that is not there."""
-        for start, goal in ((setup, HERE), (HERE, setup)):
-            with pytest.raises((NotASetup, NoSuchStop)):
-                crew_change_over(bars, start, goal, 2)
 
 
 class TestTheTime:
