@@ -18,6 +18,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from settingsdesk.cli import main
+from settingsdesk.desk.findings import add_finding
 from tests.conftest import DemoClub
 
 Run = Callable[..., Result]
@@ -111,6 +112,20 @@ class TestOrder:
     def test_what_does_not_go_together_is_refused_and_not_ignored(self, run: Run) -> None:
         assert run("order", "--anew").exit_code == 2
         assert run("order", "1", "--problem", "problem.json").exit_code == 2
+
+    def test_a_withdrawn_apparatus_is_not_ordered_on_and_said_to_be_so(
+        self, run: Run, demo_club: DemoClub
+    ) -> None:
+        """The command line is no way round the coach who withdrew it."""
+        with demo_club.work(writes=True) as session:
+            add_finding(session, "Runa", 1, "Rail split", withdraws=True, press_key="x")
+
+        refused = run("order", "1", "--anew")
+        assert refused.exit_code == 2
+        assert "withdrawn from use" in refused.output
+        assert "! Bars by the window is withdrawn from use" in run("order", "1").output
+        told = json.loads(run("order", "1", "--json").output)
+        assert told["withdrawn"] == ["Bars by the window"]
 
     def test_ordering_anew_counts(self, run: Run) -> None:
         assert run("order", "1", "--anew").exit_code == 0

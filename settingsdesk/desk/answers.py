@@ -26,9 +26,17 @@ def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
 
 
 def order_data(view: RotationView) -> dict[str, Any]:
-    """The order of a rotation; ``order`` is null where none counts. Times are whole seconds."""
+    """The order of a rotation; ``order`` is null where none counts. Times are whole seconds.
+
+    ``withdrawn`` are those of its apparatus that nobody may use.
+    """
     ordered = view.ordered
-    answer: dict[str, Any] = {"rotation": view.id, "name": view.name, "order": None}
+    answer: dict[str, Any] = {
+        "rotation": view.id,
+        "name": view.name,
+        "withdrawn": [piece.name for piece in view.pieces.values() if piece.withdrawal],
+        "order": None,
+    }
     if ordered is None:
         return answer
     answer["order"] = {

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.ordered import OrderedRotation, RotationView
 from settingsdesk.desk.orders import Closing, PlannedTurn
 from settingsdesk.domain.transfer import Fit, Transfer
@@ -17,6 +18,9 @@ def order_lines(view: RotationView) -> Iterator[str]:
     """The best order with what moves before each turn, and what it saves."""
     names = " and ".join(piece.name for piece in view.pieces.values())
     yield f"{view.name}: {names}, {len(view.listed)} athletes"
+    for piece in view.pieces.values():
+        if piece.withdrawal is not None:
+            yield f"! {WithdrawnFromUse(piece.withdrawal)}."
     ordered = view.ordered
     if ordered is None:
         yield "No order has been made that this apparatus can stand at: order it anew."

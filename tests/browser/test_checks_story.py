@@ -1,0 +1,69 @@
+"""A check made on a phone, a fault withdrawn and released, in a real browser."""
+
+import pytest
+from flask import Flask
+
+from settingsdesk.desk import findings
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import (
+    assert_accessible,
+    assert_focus_is_seen,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
+from tests.conftest import Account, DemoClub
+from tests.desk.pictures import jpeg
+
+FRAUGHT = "Laminate of the rails not lifting, no splinter, no crack: else replace the rail"
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    """The desk of these stories has the demo club on it."""
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+class TestChecksOnAPhone:
+    def test_a_fault_is_photographed_withdrawn_and_released_without_script(
+        self, open_page: OpenPage
+    ) -> None:
+        page = open_page("/checks/apparatus/1/before_use", script=False)
+        for item in page.locator(".check-item").all():
+            item.get_by_label("In order").check()
+        fraught = page.get_by_role("group", name=FRAUGHT)
+        fraught.get_by_label("Withdraw").check()
+        fraught.locator("summary").click()
+        fraught.get_by_label("Remark").fill("Splinter, left third")
+        photo = {"name": "rail.jpg", "mimeType": "image/jpeg", "buffer": jpeg(800, 600)}
+        fraught.get_by_label("Photo").set_input_files(photo)
+        page.get_by_role("button", name="Finish the check").click()
+
+        assert "Bars by the window is withdrawn from use" in page.inner_text("main")
+        assert page.get_by_role("img", name="Photo:").count() == 1
+        page.get_by_role("link", name="Finding").first.click()
+        page.get_by_label("Released").check()
+        page.get_by_label("Remark").fill("Rail changed, tried by two")
+        page.get_by_role("button", name="Record the step").click()
+        assert "The finding is released" in page.inner_text("main")
+
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    @pytest.mark.parametrize(
+        "path",
+        ["/checks/apparatus/1/before_use", "/checks/apparatus/1", "/findings/2", "/", "/parts/"],
+    )
+    def test_the_pages_are_accessible_narrow_and_easy_to_press(
+        self, open_page: OpenPage, demo_club: DemoClub, path: str, light: str
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(session, "Runa", 1, "Split", withdraws=True, press_key="x")
+        page = open_page(path, light=light)
+
+        assert_accessible(page)
+        assert_targets(page)
+        assert_no_sideways_scroll(page)
+        assert_focus_is_seen(page)
