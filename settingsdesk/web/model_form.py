@@ -11,7 +11,13 @@ from settingsdesk.domain.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
-from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
+from settingsdesk.domain.models import (
+    MOST_ENDS_DIFFER,
+    ApparatusModel,
+    Axis,
+    AxisTimes,
+    Procedure,
+)
 from settingsdesk.web.axis_fields import PresetField, form_of
 from settingsdesk.web.fields import CarriedField, CountField, TickField, WordsField
 from settingsdesk.web.first_times import axis_times_s, procedure_times
@@ -164,6 +170,7 @@ class ModelForm(DeskForm):
             known.axis(kind.key).ends if known else kind.ends,
             self._edge(kind, known),
             self._spread_datum(kind, known),
+            self[f"{kind.key}_may_differ"].data if f"{kind.key}_may_differ" in self else None,
         )
 
     def _edge(self, kind: AxisKind, known: ApparatusModel | None) -> Edge:
@@ -249,6 +256,15 @@ def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
         words = pattern.format(more=axis.quantity.more, less=axis.quantity.less)
         first_s = axis_times_s(axis)[what]
         found[f"{axis.key}_{what}"] = _seconds(f"{axis.name}, {words.lower()}", words, first_s)
+    if len(axis.ends) > 1:
+        found[f"{axis.key}_may_differ"] = CountField(
+            f"{axis.name}, how far its ends may differ while they are moved",
+            label="While they are moved, its ends may differ by",
+            least=1,
+            most=MOST_ENDS_DIFFER,
+            unit="stops",
+            optional=True,
+        )
     return found
 
 
@@ -299,4 +315,5 @@ def _axis_typed(axis: Axis) -> dict[str, Any]:
         "handling": axis.times.handling_s,
         "up": axis.times.up_s,
         "down": axis.times.down_s,
+        "may_differ": axis.ends_may_differ,
     }

@@ -318,6 +318,20 @@ class TestChanging:
         assert "read again at the frame" in page.text
         assert "150.5 cm" in page.text
 
+    def test_how_far_the_ends_may_differ_is_asked_and_shown(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """Where the maker limits it, no end is moved far ahead of the other."""
+        page = pages.get(f"/apparatus/models/{hall.models['Hall frame A']}/change")
+        page = page.send("Save the model", low_rail_may_differ="0", reason="leaflet")
+        assert page.mistakes == [
+            "Low rail height, how far its ends may differ while they are moved must be between 1"
+            " and 99"
+        ]
+
+        page = page.send("Save the model", low_rail_may_differ="1")
+        assert "they may differ by 1 stop while they are moved" in page.text
+
     def test_what_somebody_else_changed_meanwhile_is_looked_at_first(
         self, pages: Reader, store: Store, hall: Hall
     ) -> None:
