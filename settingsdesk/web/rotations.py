@@ -281,7 +281,7 @@ def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
     """By name and apparatus, for those who go there: what the marks miss of what is wanted."""
     lanes = view.ordered.best.lanes if view.ordered else ()
     return {
-        f"{turn.member.printed_name}, {lane.piece.name}": warnings
+        f"{turn.member.printed_name}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": warnings
         for lane in lanes
         for turn in lane.turns
         if turn.member.id in view.carried[lane.piece.id]

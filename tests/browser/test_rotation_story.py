@@ -7,6 +7,9 @@ import pytest
 from flask import Flask
 from playwright.sync_api import Page, expect
 
+from settingsdesk.desk import athletes, rotations
+from settingsdesk.desk.asked import Asked
+from settingsdesk.desk.athletes import Person
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -160,6 +163,43 @@ class TestTheOrderOnPaper:
         assert "check before anybody goes up" in " ".join(texts)
         for unwanted in ("Sign out", "Sheets", "Up for", "Print the cards", "Back to", "coach's"):
             assert unwanted not in " ".join(texts)
+
+    def test_24_turns_with_strip_and_caution_are_on_one_sheet(
+        self, open_page: OpenPage, demo_club: DemoClub
+    ) -> None:
+        """One sheet beside the bars: nobody looks for the second one."""
+        with demo_club.work(writes=True) as session:
+            asked = Asked(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
+            rotations.change_wishes(session, 1, asked)
+            rotations.order_anew(session, "Runa", 1)
+        [text] = page_texts(open_page("/rotations/1").pdf(prefer_css_page_size=True))
+
+        flat = " ".join(text.split())
+        for wanted in (
+            "24. Viktorie H.",
+            "Afterwards",
+            "check before anybody",
+            "As listed",
+            "Only",
+        ):
+            assert wanted in flat
+
+
+class TestLongNames:
+    def test_names_of_forty_letters_push_nothing_off_a_phone(
+        self, open_page: OpenPage, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            for member in rotations.rotation(session, 1).listed[::4]:
+                long = Person("Ouvertürenmacher" * 2 + "ingersen", "Maximilianealexandra" * 2)
+                athletes.change(session, member.id, long)
+        page = open_page("/")
+        for path in ("/rotations/1", "/rotations/1/list", "/rotations/1/wishes"):
+            page.goto(path)
+
+            page.locator("details").evaluate_all("all => all.forEach(one => one.open = true)")
+            assert_no_sideways_scroll(page, 320)
+            assert page.locator(".scroll").evaluate_all(CUT_OFF) == [], path
 
 
 class TestTheOtherPages:
