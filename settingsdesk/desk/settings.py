@@ -7,8 +7,10 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.apparatus import Piece
+from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind, kind_of
@@ -177,6 +179,16 @@ def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict
         for athlete_id in ids
     }
     return {athlete_id: one for athlete_id, one in carried.items() if one is not None}
+
+
+def squad_for(session: Session, piece: Piece) -> tuple[list[Member], list[Member]]:
+    """The squad by family name: who has a setting for that apparatus, and who has none."""
+    squad = desk_athletes.find(session)
+    ready = on_piece(session, [member.id for member in squad], piece)
+    return (
+        [member for member in squad if member.id in ready],
+        [member for member in squad if member.id not in ready],
+    )
 
 
 def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:

@@ -1,7 +1,5 @@
 """The apparatus in the hall: what each is, and what stands there now."""
 
-from itertools import groupby
-
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -45,7 +43,9 @@ def index() -> str:
     with work() as session:
         pieces = desk_apparatus.all_pieces(session)
         model_names = {version.id: version.model.name for version in models.all_models(session)}
-    return render_template("apparatus/index.html", kinds=_by_kind(pieces), model_names=model_names)
+    return render_template(
+        "apparatus/index.html", kinds=shown.by_kind(pieces), model_names=model_names
+    )
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -163,13 +163,3 @@ def _picture(piece: Piece) -> Drawing | None:
     return shown.picture(
         model, model.measures_mm(piece.setup), model.marks(piece.setup), piece.mat_mm
     )
-
-
-def _by_kind(pieces: list[Piece]) -> list[tuple[str, list[Piece]]]:
-    """The pieces of each kind, in the order of the trade's list."""
-    order = list(KINDS)
-    ranked = sorted(pieces, key=lambda piece: order.index(piece.model.kind.key))
-    return [
-        (KINDS[key].name, list(group))
-        for key, group in groupby(ranked, key=lambda piece: piece.model.kind.key)
-    ]

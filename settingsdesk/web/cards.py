@@ -65,11 +65,10 @@ def choose(apparatus_id: int) -> Page:
     """Whose cards for an apparatus; issuing them is what the button does."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-        squad = athletes.find(session)
-        ready = settings.on_piece(session, [member.id for member in squad], piece)
-        wanted = _preselected(session, list(ready))
+        ready, _ = settings.squad_for(session, piece)
+        wanted = _preselected(session, [member.id for member in ready])
     form = PrintForm(who=wanted, size=Size.A6.value)
-    form.who.offer([(one.id, one.listed_name) for one in squad if one.id in ready])
+    form.who.offer([(one.id, one.listed_name) for one in ready])
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             ids = form.who.data or []

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from functools import partial
-from itertools import groupby
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -59,7 +58,7 @@ def index() -> str:
     """Every model, kind by kind."""
     with work() as session:
         known = desk_models.all_models(session)
-    return render_template("models/index.html", kinds=_by_kind(known))
+    return render_template("models/index.html", kinds=shown.by_kind(known))
 
 
 @blueprint.get("/<int:model_id>")
@@ -184,12 +183,3 @@ def _picture(model: ApparatusModel) -> Drawing:
     """The end view with every axis at the middle of its scale."""
     setup = tuple((axis.scale.count - 1) // 2 for axis in model.axes)
     return shown.picture(model, model.measures_mm(setup), model.marks(setup))
-
-
-def _by_kind(known: list[ModelVersion]) -> list[tuple[str, list[ModelVersion]]]:
-    order = list(KINDS)
-    ranked = sorted(known, key=lambda version: order.index(version.model.kind.key))
-    return [
-        (KINDS[key].name, list(group))
-        for key, group in groupby(ranked, key=lambda version: version.model.kind.key)
-    ]

@@ -1,12 +1,13 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import apparatus, athletes, rotations, settings
+from settingsdesk.desk import apparatus, rotations, settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
@@ -17,7 +18,7 @@ from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.strip import StripRow, strip
 from settingsdesk.domain.transfer import Fit
 from settingsdesk.web import searching
-from settingsdesk.web.axis_fields import MarkField, form_of
+from settingsdesk.web.axis_fields import AForm, MarkField, form_of
 from settingsdesk.web.fields import ChecksField, CountField, DayField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
@@ -80,16 +81,14 @@ def new(apparatus_id: int) -> Page:
     """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-        squad = athletes.find(session)
-        ready = settings.on_piece(session, [member.id for member in squad], piece)
+        ready, without = settings.squad_for(session, piece)
     form = _new_form(piece)
-    form.who.offer([(member.id, _offered(member)) for member in squad if member.id in ready])
+    form.who.offer([(member.id, _offered(member)) for member in ready])
     if form.accepted():
         with form.refusals():
             with work(writes=True) as session:
                 view = _make(session, piece, form)
             return searching.begin(view.id)
-    without = [member for member in squad if member.id not in ready]
     page = render_template("rotations/new.html", form=form, piece=piece, without=without)
     return page, form.status
 
@@ -146,7 +145,7 @@ def keep_places(rotation_id: int) -> Page:
     if form is None:
         raise NotOneOrder
     if not form.accepted():
-        return _page(view, _over_form(view), form), form.status
+        return _page(view, _over_form(view, sent=False), form), form.status
     with work(writes=True) as session:
         rotations.keep_places(session, rotation_id, form.places)
     said = "The ticked places were kept." if form.places else "No place is kept any more."
@@ -162,31 +161,40 @@ def go_on(rotation_id: int) -> Page:
     if form is None:
         raise NotOneOrder
     if not form.accepted():
-        return _page(view, form, _keep_form(view)), form.status
+        return _page(view, form, _keep_form(view, sent=False)), form.status
     with work(writes=True) as session:
         rotations.go_on_after(session, coach().shown_name, rotation_id, form["over"].data)
     return searching.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
 
 
-def _over_form(view: RotationView) -> DeskForm | None:
+def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
     """How many turns are over, where there is one order to count in."""
     turns = _turns_to_count(view)
     if not turns:
         return None
-    box = CountField("Turns that are over", least=1, most=len(turns) - 1, default=1)
-    return form_of({"over": box}, DeskForm)()
+    box = CountField("Turns that are over", least=1, most=len(turns) - 1)
+    return _filled(form_of({"over": box}, DeskForm), {"over": 1}, sent=sent)
 
 
-def _keep_form(view: RotationView) -> KeepForm | None:
+def _keep_form(view: RotationView, *, sent: bool = True) -> KeepForm | None:
     """The places of the order, those that are kept ticked; where everybody has one turn."""
     turns = _turns_to_count(view)
     if not turns or view.asked.turns > 1:
         return None
     keys = {turn.place: f"{turn.place}-{turn.member.id}" for turn in turns}
-    form = KeepForm(data={"kept": [keys[place] for _, place in view.asked.places]})
+    kept = [keys[place] for _, place in view.asked.places]
+    form = _filled(KeepForm, {"kept": kept}, sent=sent)
     form.kept.offer(
         [(keys[turn.place], f"{turn.place}. {turn.member.printed_name}") for turn in turns]
     )
+    return form
+
+
+def _filled(kind: type[AForm], known: Mapping[str, Any], *, sent: bool) -> AForm:
+    """A form as it was sent, or as it is known where it stands beside the one that was."""
+    form = kind(data=known)
+    if not sent:
+        form.process(data=known)
     return form
 
 
@@ -211,11 +219,10 @@ def change_list(rotation_id: int) -> Page:
     """Who is on the list; those who stay keep their places, newcomers are put at its end."""
     with work() as session:
         view = rotations.rotation(session, rotation_id)
-        squad = athletes.find(session)
-        ready = settings.on_piece(session, [member.id for member in squad], view.piece)
+        ready, _ = settings.squad_for(session, view.piece)
     listed = [member.id for member in view.listed]
     form = ListForm(who=listed)
-    form.who.offer([(member.id, _offered(member)) for member in squad if member.id in ready])
+    form.who.offer([(member.id, _offered(member)) for member in ready])
     if form.accepted():
         chosen = form.who.data or []
         kept = [one for one in listed if one in chosen]

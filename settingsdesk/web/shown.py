@@ -1,8 +1,9 @@
 """Lengths, moments and apparatus as the pages of the rooms show them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
-from typing import Any
+from itertools import groupby
+from typing import Any, Protocol, TypeVar
 
 from settingsdesk.domain.datums import (
     HeightDatum,
@@ -15,11 +16,31 @@ from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
 from settingsdesk.domain.figures import format_length
 from settingsdesk.domain.geometry import Leaning
-from settingsdesk.domain.kinds import AxisKind, Quantity
+from settingsdesk.domain.kinds import KINDS, AxisKind, Quantity
 from settingsdesk.domain.models import ApparatusModel, Axis
 from settingsdesk.web.work import coach
 
 day = day_in_words
+
+
+class OfAModel(Protocol):
+    """What is of one apparatus model: a piece of apparatus, a version of a model."""
+
+    @property
+    def model(self) -> ApparatusModel: ...
+
+
+AnyOfAModel = TypeVar("AnyOfAModel", bound=OfAModel)
+
+
+def by_kind(known: Iterable[AnyOfAModel]) -> list[tuple[str, list[AnyOfAModel]]]:
+    """Those of each apparatus kind under its name, in the order of the trade's list."""
+    order = list(KINDS)
+    ranked = sorted(known, key=lambda one: order.index(one.model.kind.key))
+    return [
+        (KINDS[key].name, list(group))
+        for key, group in groupby(ranked, key=lambda one: one.model.kind.key)
+    ]
 
 
 def length(mm: float) -> str:

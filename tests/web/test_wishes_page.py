@@ -245,6 +245,16 @@ class TestUnderWay:
         assert free.banners == ["No place is kept any more."]
         assert "Kept" not in " ".join(order(free))
 
+    def test_a_slip_in_one_form_leaves_the_other_as_it_was(self, demo_pages: Reader) -> None:
+        """Ticks that went missing would give places up with the next press."""
+        page = demo_pages.get(TONIGHT)
+        page = page.send(KEEP, kept=ids_of(page, "1. Jagna B."))
+        page = page.send("Order the rest anew", over="99")
+
+        ticked = [box for box in page.tree.iter("input") if "checked" in box.attrib]
+        assert [box.get("value", "").partition("-")[0] for box in ticked] == ["1"]
+        assert page.send(KEEP, kept=["no-such"]).value("over") == "1"
+
     def test_ticks_for_an_order_that_is_no_longer_there_keep_nobody(
         self, demo_pages: Reader
     ) -> None:
