@@ -27,15 +27,16 @@ def _along(
 ) -> tuple[Turn, ...]:
     """Turn by turn, the cheapest way to each setup that the turn may have."""
     athletes = {one.id: one for one in problem.athletes}
+    serving = {
+        athlete: sorted((at.deviation(one), at.setup) for at in stands if at.serves(one))
+        for athlete in dict.fromkeys(turn.athlete for turn in turns)
+        for one in [athletes[athlete]]
+    }
     ways: dict[Setup, Way] = {unit.setup: ((0, 0), ())}
     for turn in turns:
-        one = athletes[turn.athlete]
-        serving = sorted(
-            (stand for stand in stands if stand.serves(one)), key=lambda at: at.deviation(one)
-        )
         ways = {
-            at.setup: min(_onwards(unit, ways, at.setup, at.deviation(one)))
-            for at in serving[:MOST_STANDS]
+            setup: min(_onwards(unit, ways, setup, deviation))
+            for deviation, setup in serving[turn.athlete][:MOST_STANDS]
         }
     final = unit.final_setup
     ends = [

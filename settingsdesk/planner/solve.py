@@ -7,9 +7,10 @@ from dataclasses import replace
 from settingsdesk.planner.compare import compared, usual_plans
 from settingsdesk.planner.conflicts import smallest_conflict
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, PlanDoesNotAddUp
+from settingsdesk.planner.gather import At, gathered
 from settingsdesk.planner.nearest import nearest_to_list
 from settingsdesk.planner.plan import Plan, Solution, Status
-from settingsdesk.planner.problem import Goal, Problem
+from settingsdesk.planner.problem import Goal, Problem, Wishes
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.settle import settled
@@ -23,6 +24,11 @@ from settingsdesk.planner.ways import (
 from settingsdesk.planner.ways.answer import Answer
 
 Way = Callable[[Problem, Budget, Plan | None], Answer]
+
+FEW_TURNS = 16
+"""Up to so many turns the model of everything may reach a proof; beyond, good plans go first."""
+MANY_TURNS = 200
+"""Beyond so many, a search among plans would try too few of them."""
 
 
 def solve(
@@ -66,7 +72,9 @@ def solve(
 def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """With one apparatus everybody's turns are in any makespan, so both goals are one."""
     if _is_hard(problem):
-        known, budget = _head_start(problem, budget, known), budget.share(0.6)
+        early = 0.4 if problem.turn_count <= FEW_TURNS else 0.8
+        known = _head_start(problem, budget.share(early), known)
+        budget = budget.share(1 - early)
     if len(problem.apparatus) > 1:
         return _way_for_several(problem)(problem, budget, known)
     turns_s = 0
@@ -83,10 +91,37 @@ def _is_hard(problem: Problem) -> bool:
 
 
 def _head_start(problem: Problem, budget: Budget, known: Plan | None) -> Plan | None:
-    """The best plan at exactly the wanted setups, with the setups settled along its order."""
+    """A good plan, found at exactly given setups and then settled along its order."""
     exactly = replace(problem, athletes=tuple(replace(one, accepts={}) for one in problem.athletes))
-    plan = _answer(exactly, budget.share(0.4), known).plan
-    return None if plan is None else _best(problem, (plan, settled(problem, plan)))
+    plan = _answer(exactly, budget.share(0.2), known).plan
+    gathers = (
+        len(problem.apparatus) == 1 and len(problem.athletes) < problem.turn_count <= MANY_TURNS
+    )
+    return _best(
+        problem,
+        (
+            plan,
+            None if plan is None else settled(problem, plan),
+            _gathered(problem, budget) if gathers else None,
+        ),
+    )
+
+
+def _gathered(problem: Problem, budget: Budget) -> Plan | None:
+    """A plan sought from the wanted setups, and from those that are best for one turn each."""
+    (unit,) = problem.apparatus
+    one_each = replace(
+        problem,
+        athletes=tuple(replace(one, turns=None) for one in problem.athletes),
+        turns=1,
+        wishes=Wishes(),
+        just_had=(),
+    )
+    begins: list[At] = [{one.id: one.setups[unit.id] for one in problem.athletes}]
+    if unit.change_over is None:
+        plan = deviations.solve(one_each, budget.share(0.1), None).plan
+        begins += [] if plan is None else [{turn.athlete: turn.setup for turn in plan[unit.id]}]
+    return gathered(problem, budget.share(0.7), several_turns.solve, begins)
 
 
 def _way_for_several(problem: Problem) -> Way:

@@ -12,12 +12,14 @@ from typing import Any
 
 import pytest
 
+from settingsdesk.planner.bounds.returns import least_time_by_returns
 from settingsdesk.planner.models.anything import Aim, AnythingModel
 from settingsdesk.planner.models.bands import deviation_model, time_model
 from settingsdesk.planner.models.rounds import RoundsModel
 from settingsdesk.planner.models.tour import Tour, tour_model
 from settingsdesk.planner.models.units import UnitsModel
-from settingsdesk.planner.problem import Goal, Problem
+from settingsdesk.planner.plan import Status
+from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit
 from settingsdesk.planner.solve import solve
 from settingsdesk.planner.stands import stands_for
 from settingsdesk.planner.ways import deviations, one_turn, several_apparatus, several_turns
@@ -127,6 +129,48 @@ class TestNoBoundExceedsTheTruth:
 
         assert reached > 8 * count
         assert tight > reached / 4, "bounds that say next to nothing"
+
+
+class TestTheBoundByReturns:
+    def test_never_exceeds_the_best_of_all_plans(
+        self, invent: Invent, try_all: Callable[[Problem], tuple[int, int] | None]
+    ):
+        """It is shown as the time below which no plan lies, so nothing may lie below."""
+        reached = 0
+        for seed in range(200):
+            problem = invent(f"returns {seed}", athletes=2, turns=2, rest=1, bands=True)
+            least = try_all(problem)
+            assert least is not None
+            bound = least_time_by_returns(problem)
+
+            assert bound <= least[0], seed
+            reached += bound == least[0]
+
+        assert reached > 100, "a bound that says next to nothing"
+
+    def test_never_exceeds_what_the_whole_model_proves(self, invent: Invent):
+        """The same for rotations with so many plans that not all can be tried."""
+        for seed in range(300):
+            longer = {"athletes": 3, "turns": 2, "rest": 2} if seed % 2 else {"athletes": 2}
+            problem = invent(f"returns {seed}", **{"turns": 3, "rest": 1, "bands": True, **longer})
+
+            solution = solve(problem)
+
+            assert solution.status is Status.PROVEN
+            assert least_time_by_returns(problem) <= solution.goal_s, seed
+
+    def test_sees_that_the_rest_sends_the_bars_to_and_fro(self):
+        """Ada, Bo and Cy take turns three times, and Bo and Cy are far from Ada every time."""
+        axis = AxisTimes("spread", stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
+        unit = Unit("bars", (axis,), any_move_s=0, setup=(1,))
+        athletes = tuple(
+            Entrant(name, {"bars": (stop,)}, turn_s=70, accepts={"bars": (1,)})
+            for name, stop in (("Ada", 0), ("Bo", 8), ("Cy", 8))
+        )
+        problem = Problem((unit,), athletes, turns=3, rest_turns=2)
+
+        # from 1 to 7 and back, five times in all
+        assert least_time_by_returns(problem) == 5 * (10 + 6) == solve(problem).goal_s
 
 
 class TestTheTreeBoundOfAMatrix:

@@ -96,6 +96,19 @@ class TestASolution:
         assert [turn.athlete for turn in solution.plan["bars"]] == ["Ada", "Cy", "Bo"]
 
 
+class TestSeveralTurnsWithDeviations:
+    def test_gather_everybody_where_the_one_is_who_accepts_nothing_else(self):
+        """Ada's setup suits all, so that nobody rests at the cost of a change-over."""
+        problem = squad((4, 4, 10), *[(4, 4, 11)] * 5, turns=3, rest_turns=2)
+        loose = [replace(one, accepts={"bars": (0, 0, 1)}) for one in problem.athletes[1:]]
+        problem = replace(problem, athletes=(problem.athletes[0], *loose))
+
+        solution = solve(problem)
+
+        assert solution.change_overs == 1
+        assert solution.goal_s == solution.bound_s == 45 + 2 * (6 + 1)
+
+
 class TestComparedOrders:
     def test_are_none_where_no_order_of_that_kind_is_possible(self):
         """Two apparatus, and nobody can use the second: there is no dealing out."""

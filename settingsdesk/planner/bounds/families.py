@@ -17,7 +17,7 @@ each box visited once.
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -34,17 +34,13 @@ MOST_TRIES = 40_000
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """Tables in 1/20 s over all boxes; only those of ``members`` (by number) are meant.
-
-    ``bound`` is what they say at the start.
-    """
+    """Tables in 1/20 s over all boxes; only those of ``members`` (by number) are meant."""
 
     members: tuple[int, ...]
     weight: list[list[int]]
     leave: list[list[int]]
     close: list[int]
     price: list[int]
-    bound: int
 
 
 def point(setup: Setup) -> Box:
@@ -81,13 +77,18 @@ def good_family(unit: Unit, stands: Sequence[Setup], boxes: Sequence[Box], round
 
     One bound that is quick to work out at every state serves better than several.
     """
-    return _family(unit, stands, boxes, _choose(unit, stands[:1], boxes), rounds)
+
+    def bound(members: Sequence[int]) -> int:
+        form = family_form(unit, stands[0], boxes, members)
+        return best_prices(form, Visits([1] * (len(members) + 1)), ROUNDS_TO_COMPARE).bound
+
+    return _family(unit, stands, boxes, choose(boxes, bound), rounds)
 
 
-def _choose(unit: Unit, start: Sequence[Setup], boxes: Sequence[Box]) -> tuple[int, ...]:
+def choose(boxes: Sequence[Box], bound: Callable[[Sequence[int]], int]) -> tuple[int, ...]:
     """Greedy by fewest overlaps, begun with each box in turn; then boxes are brought into the best.
 
-    A box that is brought in drives out those that it overlaps.
+    A box that is brought in drives out those that it overlaps. The best has the largest ``bound``.
     """
     overlaps = [
         frozenset(n for n, other in enumerate(boxes) if overlap(box, other)) for box in boxes
@@ -101,20 +102,32 @@ def _choose(unit: Unit, start: Sequence[Setup], boxes: Sequence[Box]) -> tuple[i
                 chosen.append(k)
         return tuple(sorted(chosen))
 
-    @cache
-    def bound(members: tuple[int, ...]) -> int:
-        return _family(unit, start, boxes, members, ROUNDS_TO_COMPARE).bound
-
+    value = cache(bound)
     tries = max(4, MOST_TRIES // len(boxes) ** 2)
-    best = max(dict.fromkeys(around(n) for n in by_overlaps[: tries // 2]), key=bound)
+    best = max(dict.fromkeys(around(n) for n in by_overlaps[: tries // 2]), key=value)
     waiting = deque(by_overlaps)
     for _ in range(tries):
         if not waiting:
             break
         changed = around(waiting.popleft(), best)
-        if bound(changed) > bound(best):
+        if value(changed) > value(best):
             best, waiting = changed, deque(by_overlaps)
     return best
+
+
+def family_form(
+    unit: Unit, start: Setup, boxes: Sequence[Box], members: Sequence[int]
+) -> Symmetric:
+    """The three parts of the doubled cost of a path from ``start`` through the members."""
+    some = [boxes[n] for n in members]
+    return Symmetric(
+        leave=[[0, *(_leaving(unit, start, box) for box in some)]],
+        part=[
+            [0] * (len(some) + 1),
+            *([0, *(double_gap_s(unit, a, b) for b in some)] for a in some),
+        ],
+        close=[0, *(_closing(unit, box) for box in some)],
+    )
 
 
 def _family(
@@ -124,26 +137,18 @@ def _family(
     members: tuple[int, ...],
     rounds: int,
 ) -> Family:
-    leave = [[_leaving(unit, stand, box) for box in boxes] for stand in stands]
-    part = [[double_gap_s(unit, a, b) for b in boxes] for a in boxes]
-    close = [_closing(unit, box) for box in boxes]
-    only = [0, *members]  # the tree's node 0 is the start
-    form = Symmetric(
-        leave=[[0, *(leave[0][n] for n in members)]],
-        part=[[0] * len(only), *([0, *(part[a][b] for b in members)] for a in members)],
-        close=[0, *(close[n] for n in members)],
-    )
+    form = family_form(unit, stands[0], boxes, members)
+    found = best_prices(form, Visits([1] * (len(members) + 1)), rounds)
     price = [0] * len(boxes)
-    found = best_prices(form, Visits([1] * len(only)), rounds)
     for n, one in zip(members, found.node[1:], strict=True):
         price[n] = one
+    leave = [[_leaving(unit, stand, box) for box in boxes] for stand in stands]
     return Family(
         members=members,
-        weight=weights(part, price),
+        weight=weights([[double_gap_s(unit, a, b) for b in boxes] for a in boxes], price),
         leave=[[SCALE * s + q for s, q in zip(row, price, strict=True)] for row in leave],
-        close=[SCALE * s + q for s, q in zip(close, price, strict=True)],
+        close=[SCALE * _closing(unit, box) + q for box, q in zip(boxes, price, strict=True)],
         price=price,
-        bound=found.bound,
     )
 
 

@@ -31,11 +31,14 @@ class Visits:
     """What a route must do: how often it visits each node (node 0 is its start and end).
 
     ``may_be_more``: the nodes that may be visited more often; none of them is in a set of ``few``.
+    ``back``: what it costs at least, doubled, to come back to a node with no other one between;
+    without it that does not happen.
     """
 
     of: Sequence[int]
     may_be_more: frozenset[int] = frozenset()
     few: Sequence[Few] = ()
+    back: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +145,10 @@ class _Search:
         for k in self.inner:
             more = self.visits.of[k] - 1
             if more:
-                length, origin = min((weight[i][k], i) for i in self.inner if i != k)
+                ways = [(weight[i][k], i) for i in self.inner if i != k]
+                if self.visits.back:
+                    ways.append((weight[k][k] + SCALE * self.visits.back[k], k))
+                length, origin = min(ways)
                 total += more * length
                 edges.append((origin, k, more))
         return total, edges

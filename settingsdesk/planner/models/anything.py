@@ -34,10 +34,17 @@ class Aim:
 
 
 def best_plan(problem: Problem, aim: Aim, budget: Budget, below: int | None) -> Found:
-    """The best sequence of turns; read the steps with ``plan_from``."""
+    """The best sequence of turns; read the steps with ``plan_from``.
+
+    Not even begun where the work would not reach the end of one sequence.
+    """
+    layers = problem.turn_count + len(problem.apparatus)
+    stands = stands_for(problem)
+    served = sum(stand.serves(one) for one in problem.athletes for stand in stands)
+    if budget.work_s * STATES_PER_SECOND < layers * served and below is not None:
+        return Found(None, None, 0, proven=False)
     model = AnythingModel(problem, aim).model
     pace = STATES_PER_SECOND / len(model.get_transitions())
-    layers = problem.turn_count + len(problem.apparatus)
     largest = problem.goal is Goal.MAKESPAN and not aim.is_deviation
     return search(model, budget, layers, pace, below=below, largest=largest)
 

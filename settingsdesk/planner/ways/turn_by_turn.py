@@ -1,10 +1,13 @@
 """Any rotation: the model of the whole problem, first for the goal, then for the deviation."""
 
+from dataclasses import replace
+
+from settingsdesk.planner.bounds.returns import least_time_by_returns
 from settingsdesk.planner.models.anything import Aim, best_plan, plan_from
 from settingsdesk.planner.plan import Plan
-from settingsdesk.planner.problem import Problem
+from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import count
-from settingsdesk.planner.search import Budget
+from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.ways.answer import Answer
 
 
@@ -12,15 +15,28 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """Exact for every problem, slow to its proof; ``known`` is a plan to be beaten."""
     bar = None if known is None else count(problem, known).goal_s(problem.goal)
     half = budget.share(0.5 if accepts_deviations(problem) else 1)
-    found = best_plan(problem, Aim(), half, below=bar)
+    least = _least_goal(problem)
+    if bar is not None and least == bar:
+        found = Found(None, None, least, proven=True)
+    else:
+        found = best_plan(problem, Aim(), half, below=bar)
+        found = replace(found, bound=max(found.bound, least))
     plan = known if found.steps is None else plan_from(problem, found.steps)
     if plan is None or not accepts_deviations(problem):
         return Answer(plan, found.bound, found.proven)
     now = count(problem, plan)
-    aim = Aim(goal_at_most_s=now.goal_s(problem.goal))
-    closer = best_plan(problem, aim, half, below=now.deviation_stops)
+    goal_s = now.goal_s(problem.goal)
+    in_time = found.proven or found.bound == goal_s
+    closer = best_plan(problem, Aim(goal_at_most_s=goal_s), half, below=now.deviation_stops)
     plan = plan if closer.steps is None else plan_from(problem, closer.steps)
-    return Answer(plan, found.bound, found.proven and closer.proven)
+    return Answer(plan, found.bound, in_time and closer.proven)
+
+
+def _least_goal(problem: Problem) -> int:
+    """What is known of the goal before any search; 0 where nothing is."""
+    sums = len(problem.apparatus) == 1 and problem.apparatus[0].change_over is None
+    one_goal = problem.goal is Goal.TOTAL
+    return least_time_by_returns(problem) if sums and one_goal else 0
 
 
 def accepts_deviations(problem: Problem) -> bool:

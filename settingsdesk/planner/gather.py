@@ -1,0 +1,114 @@
+"""Good plans where several turns come with accepted deviations: gather athletes at few setups.
+
+Give everybody one setup of those that they accept, and the rotation is one of several turns at
+exactly those setups, whose cheapest order is found quickly; along that order the setups are then
+settled turn by turn. So look for the setups: begin with some, and move athletes from one setup to
+another as long as the plan gets better. The plans tried are counted, so that the clock does not
+matter.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from settingsdesk.planner.plan import Plan
+from settingsdesk.planner.problem import Problem, Setup
+from settingsdesk.planner.recount import count
+from settingsdesk.planner.search import Budget
+from settingsdesk.planner.settle import settled
+from settingsdesk.planner.stands import stands_for
+from settingsdesk.planner.ways.answer import Answer
+
+WORK_PER_PLAN_S = 0.05
+
+At = Mapping[str, Setup]
+Solve = Callable[[Problem, Budget, Plan | None], Answer]
+
+
+def gathered(problem: Problem, budget: Budget, solve: Solve, begins: Sequence[At]) -> Plan | None:
+    """The best plan found from given setups, one per athlete, on the one apparatus.
+
+    ``solve`` finds the order of a rotation without deviations.
+    """
+    search = _Gathering(problem, budget, solve, round(budget.work_s / WORK_PER_PLAN_S))
+    found = [one for at in begins if (one := search.planned(at)) is not None]
+    found = [search.improved(one) for one in sorted(found, key=lambda one: one.cost)]
+    return min(found, key=lambda one: one.cost).plan if found else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Planned:
+    cost: tuple[int, int]
+    plan: Plan
+    at: At
+
+
+@dataclass
+class _Gathering:
+    problem: Problem
+    budget: Budget
+    solve: Solve
+    tries_left: int
+
+    def improved(self, best: _Planned) -> _Planned:
+        """Move athletes as long as that helps; every gain begins the moves anew."""
+        moves = _moves(self.problem, best.at)
+        while self.tries_left > 0 and self.budget.left_s > WORK_PER_PLAN_S:
+            goers = next(moves, None)
+            if goers is None:
+                break
+            now = self.planned({**best.at, **goers})
+            if now is not None and now.cost < best.cost:
+                best, moves = now, _moves(self.problem, now.at)
+        return best
+
+    def planned(self, at: At) -> _Planned | None:
+        """The plan with the athletes at these setups, settled along its order."""
+        self.tries_left -= 1
+        work = Budget(min(self.budget.work_s, WORK_PER_PLAN_S), self.budget.ends_at)
+        found = self.solve(at_exactly(self.problem, at), work, None).plan
+        if found is None:
+            return None
+        plan = settled(self.problem, found)
+        counted = count(self.problem, plan)
+        return _Planned((counted.change_over_s, counted.deviation_stops), plan, at)
+
+
+def at_exactly(problem: Problem, at: At) -> Problem:
+    """The same rotation where everybody accepts only the setup given, on the one apparatus."""
+    (unit,) = problem.apparatus
+    athletes = tuple(
+        replace(one, setups={unit.id: at[one.id]}, accepts={}) for one in problem.athletes
+    )
+    return replace(problem, athletes=athletes)
+
+
+def _moves(problem: Problem, at: At) -> Iterator[At]:
+    """Who could go to another setup: first so many that there are enough for the rest there,
+
+    then everybody, then some or one of them to a setup that is used already; near ones first.
+    """
+    (unit,) = problem.apparatus
+    here: dict[Setup, list[str]] = defaultdict(list)
+    for one in problem.athletes:
+        here[at[one.id]].append(one.id)
+    athletes = {one.id: one for one in problem.athletes}
+    found: list[tuple[int, int, Setup, tuple[str, ...]]] = []
+    for stand in stands_for(problem, for_time_alone=True):
+        there = len(here.get(stand.setup, []))
+        for setup, some in here.items():
+            goers = tuple(one for one in some if stand.serves(athletes[one]))
+            if not goers or setup == stand.setup:
+                continue
+            far_s = unit.seconds(setup, stand.setup)
+            lacking = problem.rest_turns + 1 - there
+            if there and 0 < lacking <= len(goers):
+                found += [
+                    (0, far_s, stand.setup, one) for one in (goers[:lacking], goers[-lacking:])
+                ]
+            if len(goers) == len(some):
+                found.append((1, far_s, stand.setup, goers))
+            elif there:
+                found += [(2, far_s, stand.setup, one) for one in (goers, *((k,) for k in goers))]
+    for _, _, setup, goers in sorted(dict.fromkeys(found)):
+        yield dict.fromkeys(goers, setup)
