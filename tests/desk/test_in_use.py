@@ -54,6 +54,10 @@ def go_on(session: Session) -> object:
     return rotations.go_on_after(session, BY, 1, 1)
 
 
+def keep_places(session: Session) -> object:
+    return rotations.keep_places(session, 1, {1})
+
+
 def ask(session: Session) -> object:
     return in_use.must_be_in_use(session, 1)
 
@@ -69,6 +73,7 @@ class TestWithdrawnFromUse:
             change_list,
             change_wishes,
             go_on,
+            keep_places,
             ask,
         ],
         ids=lambda begin: begin.__name__,

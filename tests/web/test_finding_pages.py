@@ -13,6 +13,7 @@ from tests.desk.hall import furnish
 from tests.desk.pictures import jpeg
 from tests.web.cards import issue
 from tests.web.pages import Page, Reader
+from tests.web.rotations import first_ids, new_page
 
 REPORT = "Report the fault"
 
@@ -104,6 +105,16 @@ class TestAWithdrawnApparatus:
 
     def test_no_new_rotation_is_made_on_it(self, withdrawn: DemoClub, demo_pages: Reader):
         assert "Withdrawn from use" in demo_pages.get("/rotations/new").text
+
+    def test_nor_from_a_form_that_was_open_when_it_was_withdrawn(
+        self, demo_club: DemoClub, demo_pages: Reader
+    ):
+        form = new_page(demo_pages)
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(session, "Odo", 1, "Split", withdraws=True, press_key="x")
+        page = form.send("Order the rotation", who=first_ids(form, 3))
+        assert page.status == 409
+        assert "by Odo: Split" in page.text
 
     def test_whoever_scans_a_card_is_told_and_shown_no_mark(
         self, withdrawn: DemoClub, scanner: Reader
