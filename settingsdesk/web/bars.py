@@ -10,6 +10,7 @@ from settingsdesk.desk import athletes, check_lists, rest_orders, runs, settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import RunView, ScaleChanged
+from settingsdesk.domain.changeover import ChangeOver, change_over
 from settingsdesk.domain.crew import CREWS, NotACrew
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.errors import SettingsDeskError
@@ -25,6 +26,7 @@ from settingsdesk.domain.happenings import (
     TakenBack,
     TurnOver,
 )
+from settingsdesk.domain.models import Setup
 from settingsdesk.domain.run import NotNow, Stage
 from settingsdesk.domain.settings import RailsInWrongOrder
 from settingsdesk.planner.plan import Solution
@@ -83,6 +85,7 @@ def show(run_id: int) -> Page:
         items=items,
         picture=_picture(view),
         crews=CREWS,
+        afterwards=_afterwards(view),
         moved=rest_orders.what_changed(view.run.order_before, view.run.turns),
         in_words=in_words,
     )
@@ -262,6 +265,14 @@ def _order_rest(run_id: int) -> None:
         flash(f"The order of the rest was left as it is. {progress.refusal}")
     else:
         flash(FROM_NOW)
+
+
+def _afterwards(view: RunView) -> tuple[Setup, ChangeOver] | None:
+    """Where it shall stand after the last turn, and the way there; None where it does already."""
+    run, final = view.run, view.asked.final_of(view.piece.id)
+    if run.stage is not Stage.OVER or run.stands is None or final in (None, run.stands):
+        return None
+    return final, change_over(run.model, run.stands, final)
 
 
 def _picture(view: RunView) -> Drawing | None:

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from settingsdesk.desk import apparatus, athletes, findings, rotations, runs, settings
+from settingsdesk.desk.asked import Asked
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.web import bars
 from tests.conftest import DemoClub
@@ -336,3 +337,20 @@ class TestWhatCannotGoOn:
 
     def test_a_run_of_another_club_is_not_there(self, begun: Page, demo_pages: Reader) -> None:
         assert demo_pages.get("/bars/999").status == 404
+
+
+def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
+    demo_pages: Reader, demo_club: DemoClub
+) -> None:
+    """The next squad finds the marks that the coach asked for."""
+    with demo_club.work(writes=True) as session:
+        view = rotations.rotation(session, 1)
+        two = [one.id for one in view.listed[:2]]
+        rotations.change_list(session, 1, two)
+        rotations.change_wishes(session, 1, Asked(finals=((view.piece.id, (0, 1, 2)),)))
+        rotations.order_anew(session, "Runa", 1)
+    page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
+
+    assert page.heading == "No turn is left"
+    assert "Afterwards it shall stand at 1 / 2 / 132.0" in page.text
+    assert "Low rail height, front end: down from" in page.text
