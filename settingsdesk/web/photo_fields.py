@@ -7,7 +7,7 @@ folder until the rest of its form is put right.
 from collections.abc import Mapping
 from typing import Any
 
-from flask import request
+from flask import request, session
 
 from settingsdesk.desk.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
 from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
@@ -20,8 +20,12 @@ MOST_SENT_BYTES = 60_000_000
 
 
 def allow_photos(*_: Any) -> None:
-    """Let this request bring photos: more than a form has otherwise. Set before it is read."""
-    request.max_content_length = MOST_SENT_BYTES
+    """Let this request bring photos: more than a form has otherwise. Set before it is read.
+
+    Not for a stranger, whose form is read too before they are sent to sign in.
+    """
+    if "stamp" in session:
+        request.max_content_length = MOST_SENT_BYTES
 
 
 def photo_field(words: str = "Photo") -> PaperField:

@@ -8,6 +8,7 @@ from flask import Flask
 from settingsdesk.desk import check_lists, checks, findings
 from settingsdesk.domain.checks import Group, Occasion
 from settingsdesk.store.work import Store
+from settingsdesk.web.app import MOST_BYTES
 from tests.conftest import Account, new_account
 from tests.desk.hall import BY, Hall, furnish
 from tests.desk.pictures import SECRET, jpeg
@@ -165,6 +166,27 @@ class TestPhotos:
         other = signed_in(app, new_account(store, "Hillside", "runa", "Runa"))
         assert other.get(picture).status == 404
         assert stranger.client.get(picture).status_code == 303
+
+
+class TestLargeForms:
+    @pytest.mark.parametrize(("who", "status"), [("stranger", 413), ("pages", 400)])
+    def test_only_a_coach_may_send_more_than_a_sheet(
+        self, request: pytest.FixtureRequest, hall: Hall, who: str, status: int
+    ):
+        """400: read, and refused for want of the form's token; 413: not read at all."""
+        reader: Reader = request.getfixturevalue(who)
+        sent = b"".join(
+            [
+                b'--x\r\nContent-Disposition: form-data; name="photo"; filename="a.jpg"\r\n\r\n',
+                b"0" * (MOST_BYTES + 1),
+                b"\r\n--x--\r\n",
+            ]
+        )
+        answer = reader.client.post(
+            "/findings/apparatus/1/new", data=sent, content_type="multipart/form-data; boundary=x"
+        )
+        assert answer.status_code == status
+        answer.request.input_stream.close()
 
 
 class TestBadInput:
