@@ -12,10 +12,12 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import folded
 from settingsdesk.store.cards import new_card_id
 from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.findings import FindingStep
+from settingsdesk.store.parts import Part
 from settingsdesk.store.rotations import RotationTurn
 from settingsdesk.store.settings import SettingValue
 from settingsdesk.store.work import Store
-from tests.store.conftest import a_card, a_setting
+from tests.store.conftest import a_card, a_check, a_finding, a_setting
 
 
 def coach_named(sign_in_name: str) -> Coach:
@@ -95,9 +97,27 @@ class TestWhatTheTablesRefuse:
     def sign_in_name_again(self, ours):
         return coach_named("COACH@harbour")
 
+    def finding_of_a_press_again(self, ours):
+        """Pressed twice on a slow network: one fault."""
+        return a_finding(ours.apparatus)
+
+    def check_of_a_press_again(self, ours):
+        return a_check(ours.apparatus)
+
+    def fewer_parts_than_none(self, ours):
+        return Part(name="Pin", kind="", minimum=-1, created_by="coach")
+
+    def step_taken_again(self, ours):
+        """Two coaches release at once: the second learns of it."""
+        return FindingStep(finding_id=1, step="open", remark="", recorded_by="coach")
+
     @pytest.mark.parametrize(
         "row",
         [
+            finding_of_a_press_again,
+            check_of_a_press_again,
+            fewer_parts_than_none,
+            step_taken_again,
             negative_mat,
             second_apparatus_of_that_name,
             same_version_again,
