@@ -25,6 +25,7 @@ from settingsdesk.web import (
     rotations,
     searching,
     sheets,
+    square,
     times,
     today,
 )
@@ -35,6 +36,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     athletes.blueprint,
     apparatus.blueprint,
     calibration.blueprint,
+    square.blueprint,
     models.blueprint,
     times.blueprint,
     convert.blueprint,
