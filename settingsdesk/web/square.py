@@ -12,6 +12,7 @@ from settingsdesk.domain.square import (
     lean_of_footprint,
     lean_of_upright,
 )
+from settingsdesk.domain.squareview import square_view
 from settingsdesk.web import shown
 from settingsdesk.web.fields import LengthField, RadiosField
 from settingsdesk.web.forms import DeskForm
@@ -30,11 +31,14 @@ class DiagonalsForm(DeskForm):
     to_front = LengthField("Second diagonal")
     limit = LengthField("Limit for the diagonals' difference", default=PUBLISHED_LIMIT_MM)
 
-    def lean(self, kind: Kind) -> Lean:
+    def taped(self) -> Footprint:
         """What the tape says; ``NothingTaped`` or ``NotAFootprint``."""
         lengths = (self.along.data, self.across.data, self.to_back.data, self.to_front.data)
-        taped = Footprint(*(length or 0 for length in lengths))
-        return lean_of_footprint(taped, kind, self.limit.data or 0)
+        return Footprint(*(length or 0 for length in lengths))
+
+    def lean(self, kind: Kind) -> Lean:
+        """What that means; refused as there."""
+        return lean_of_footprint(self.taped(), kind, self.limit.data or 0)
 
 
 class PlumbForm(DeskForm):
@@ -71,7 +75,13 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         with form.refusals(form[_FIRST[type(form)]], SettingsDeskError):
             lean = form.lean(kind)
     page = render_template(
-        "square/ask.html", piece=piece, diagonals=diagonals, plumb=plumb, lean=lean, asked=asked
+        "square/ask.html",
+        piece=piece,
+        diagonals=diagonals,
+        plumb=plumb,
+        lean=lean,
+        asked=asked,
+        picture=square_view(diagonals.taped(), kind) if lean and form is diagonals else None,
     )
     return page, form.status if form else 200
 
