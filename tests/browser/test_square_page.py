@@ -1,0 +1,33 @@
+"""The square aid in a real browser, on the phone of whoever holds the tape."""
+
+import pytest
+
+from settingsdesk.store.work import Store
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.conftest import Account
+from tests.desk.hall import furnish
+
+TAPED = (
+    "?feet-along=300&feet-across=400&feet-to_back=500.3&feet-to_front=499.7&feet-limit=0.3"
+    "&do=diagonals"
+)
+
+
+class TestTheSquareAid:
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    def test_what_was_found_can_be_read_on_a_phone_without_scripts(
+        self, open_page: OpenPage, store: Store, account: Account, light: str
+    ) -> None:
+        """Result, picture and both forms, at the narrowest width as well."""
+        hall = furnish(store, account.club_id)
+        page = open_page(f"/apparatus/{hall.bars}/square/{TAPED}", light=light, script=False)
+
+        assert page.get_by_role("heading", name="too far to the back").is_visible()
+        assert_targets(page, 44)
+        assert_no_sideways_scroll(page, 320)
+
+    def test_it_is_accessible(self, open_page: OpenPage, store: Store, account: Account) -> None:
+        """As every page."""
+        hall = furnish(store, account.club_id)
+        assert_accessible(open_page(f"/apparatus/{hall.bars}/square/{TAPED}"))
