@@ -5,20 +5,27 @@ from settingsdesk.domain.kinds import Kind
 from settingsdesk.domain.square import Footprint
 
 DRAWN_SKEW = 0.12
-"""The skew is drawn as this share of the frame's length, however small it is."""
+"""A smaller skew is drawn as about this share of the frame's length, so that it can be seen."""
+
+
+def drawn_times(taped: Footprint) -> int:
+    """How many times as large as it is a skew is drawn; 1 where it is seen as it is."""
+    offset_mm = abs(taped.offset_mm)
+    return max(1, round(DRAWN_SKEW * taped.along_mm / offset_mm)) if offset_mm else 1
 
 
 def square_view(taped: Footprint, kind: Kind) -> Drawing:
     """The four feet from above, the front at the bottom, with both diagonals.
 
-    The sides are to scale. A skew is drawn so that it can be seen, and the picture says so; the
-    arrow shows which way the second side is taken up.
+    The sides are to scale; the skew is drawn ``drawn_times`` as large as it is, and the picture
+    says so. The arrow shows which way the second side is taken up.
     """
     wide, deep = float(taped.across_mm), float(taped.along_mm)
     letter = max(wide, deep) / 20
     offset = taped.offset_mm
     way = (offset > 0) - (offset < 0)
-    up = way * DRAWN_SKEW * deep
+    times = drawn_times(taped)
+    up = times * offset
     first, second = kind.sides
     shapes: list[Line | Text | Triangle] = [
         Line(0, 0, 0, deep, Weight.HEAVY),
@@ -43,8 +50,8 @@ def square_view(taped: Footprint, kind: Kind) -> Drawing:
         letter_mm=letter,
         shapes=tuple(shapes),
         in_words=(
-            f"The footprint from above: {words}, more than it is; the arrow shows the way to take"
-            " it up."
+            f"The footprint from above: {words}, by {times} times as much as it is; the arrow"
+            " shows the way to take it up."
             if way
             else "The footprint from above: it is square."
         ),

@@ -12,7 +12,7 @@ from settingsdesk.domain.square import (
     lean_of_footprint,
     lean_of_upright,
 )
-from settingsdesk.domain.squareview import square_view
+from settingsdesk.domain.squareview import drawn_times, square_view
 from settingsdesk.web import shown
 from settingsdesk.web.fields import LengthField, RadiosField
 from settingsdesk.web.forms import DeskForm
@@ -81,6 +81,7 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         plumb=plumb,
         lean=lean,
         asked=asked,
+        drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=square_view(diagonals.taped(), kind) if lean and form is diagonals else None,
     )
     return page, form.status if form else 200

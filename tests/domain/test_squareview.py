@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.domain.drawing import Line, Triangle
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.square import Footprint
-from settingsdesk.domain.squareview import square_view
+from settingsdesk.domain.squareview import drawn_times, square_view
 
 BARS = KINDS["uneven_bars"]
 
@@ -29,7 +29,13 @@ class TestTheFootprintFromAbove:
         (head,) = [one for one in drawing.shapes if isinstance(one, Triangle)]
         tip, base, _ = head.points_mm
         assert (tip[1] - base[1]) * way < 0
-        assert "more than it is" in drawing.in_words
+        assert "by 72 times as much as it is" in drawing.in_words
+
+    def test_a_large_skew_is_drawn_as_it_is(self):
+        """By hand: (5500² - 4444²) / (4 · 3000) = 875 mm, more than needs enlarging."""
+        taped = Footprint(3000, 4000, 5500, 4444)
+        assert drawn_times(taped) == 1
+        assert side(square_view(taped, BARS), 4000).y1_mm == taped.offset_mm
 
     def test_a_square_frame_is_drawn_square_without_an_arrow(self):
         """Nothing to take up."""
