@@ -143,6 +143,16 @@ def record_setup(
     return piece(session, apparatus_id)
 
 
+def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
+    """From now on nobody knows what stands there, until it is set to its end or read off."""
+    kept.by_id(session, apparatus_id)
+    session.add(
+        kept.ApparatusSetup(apparatus_id=apparatus_id, stops=[], recorded_by=by, how=how.strip())
+    )
+    session.flush()
+    return piece(session, apparatus_id)
+
+
 def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
     """What stands there now, as somebody read it off the marks.
 
@@ -216,6 +226,8 @@ def _read(
 
 
 def _has(model: ApparatusModel, stops: Setup) -> bool:
+    if not stops:  # see record_unknown
+        return False
     try:
         model.must_have(stops)
     except NoSuchStop:

@@ -56,15 +56,16 @@ class Asked:
         return dict(self.finals).get(apparatus_id)
 
     def only_for(self, athlete_ids: Sequence[int]) -> "Asked":
-        """The same without the wishes that name somebody who is not on the list."""
+        """The same without what is wished of somebody who is not on the list."""
         listed = set(athlete_ids)
+        groups = [tuple(one for one in group if one in listed) for group in self.together]
         return Asked(
             **{
                 **{field.name: getattr(self, field.name) for field in fields(self)},
                 "first": self.first if self.first in listed else None,
                 "last": self.last if self.last in listed else None,
                 "before": tuple(pair for pair in self.before if listed.issuperset(pair)),
-                "together": tuple(group for group in self.together if listed.issuperset(group)),
+                "together": tuple(group for group in groups if len(group) > 1),
                 "places": tuple(place for place in self.places if place[0] in listed),
                 "had": tuple(turns for turns in self.had if turns[0] in listed),
             }

@@ -139,12 +139,14 @@ def for_answer(
 ) -> int:
     """The finding that such an answer of a check belongs to; opened where there is none yet.
 
-    A fault that is on record and not released yet is no second fault when the next check meets
-    it, unless this check withdraws the apparatus and the fault on record does not.
+    A fault that is on record and not repaired yet is no second fault when the next check meets
+    it, unless this check withdraws the apparatus and the fault on record does not. One that is
+    said to be repaired and is met again is a new one: nobody shall release it by the old words.
     """
     for row in kept.unreleased(session):
         same = (row.apparatus_id, row.item) == (apparatus_id, told.item.key)
-        if same and (row.withdraws or not withdraws):
+        repaired = any(taken.step == Step.REPAIRED.value for taken in row.steps)
+        if same and not repaired and (row.withdraws or not withdraws):
             return row.id
     words = f"{brief(told.remark)} ({told.item.words})"
     key = f"{press_key} {told.item.key}"

@@ -55,6 +55,11 @@ def must_be_in_use(session: Session, apparatus_id: int) -> None:
         raise WithdrawnFromUse(withdrawn)
 
 
+def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:
+    """Whether that apparatus was released from a withdrawal after a moment."""
+    return kept.released_since(session, apparatus_id, moment)
+
+
 def _withdrawal(rows: list[kept.Finding]) -> Withdrawal:
     first = rows[0]
     return Withdrawal(

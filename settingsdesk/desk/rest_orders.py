@@ -38,14 +38,15 @@ class Rest:
     problem: Problem
 
 
-def rest(session: Session, run_id: int) -> Rest | None:
+def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | None:
     """The rest of a run as a problem; None where there is nothing to choose.
 
+    The turn that something was done for stays the first, and with ``first_stays`` any other too.
     Raises what ``planning.problem_of`` does: for instance where too few are left to keep the rest
     between two turns.
     """
     view = desk_runs.run(session, run_id)
-    fixed, movable = _parts(view)
+    fixed, movable = _parts(view, first_stays or view.run.is_set_for)
     if not movable:
         return None
     ids = list(dict.fromkeys(turn.athlete_id for turn in movable))
@@ -83,9 +84,9 @@ def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, in
     return places
 
 
-def _parts(view: RunView) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
-    """The turn that something was done for, if any, and those that can still be moved."""
-    fixed = 1 if view.run.is_set_for else 0
+def _parts(view: RunView, first_stays: bool) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
+    """The turn that stays the first, if one does, and those that can still be moved."""
+    fixed = 1 if first_stays else 0
     return view.run.turns[:fixed], view.run.turns[fixed:]
 
 
@@ -99,7 +100,9 @@ def _from(view: RunView, fixed: Sequence[Turn]) -> Setup:
 def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:
     """What the coach asked of the rotation, for those who are left.
 
-    Wishes for the first turn are fulfilled or missed by now; places are counted from here on.
+    Wishes for the first turn are fulfilled or missed by now. Fixed places are those of a list in
+    which everybody is here and has one turn: they are counted from here on, and somebody is
+    placed no farther back than last.
     """
     had = [had.turn.athlete_id for had in view.run.over] + [turn.athlete_id for turn in fixed]
     most = max(left.values())
@@ -110,10 +113,17 @@ def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:
         apparatus=(),
         soonest=False,
         first=None if had else view.asked.first,
-        places=tuple(
-            (one, place - len(had)) for one, place in view.asked.places if place > len(had)
-        ),
+        places=_places(view.asked, len(set(had)), sum(left.values())),
         had=tuple((one, most - turns) for one, turns in left.items() if turns < most),
         just_had=tuple(had[-MOST_REST_TURNS:]),
     )
     return asked.only_for(list(left))
+
+
+def _places(asked: Asked, over: int, left: int) -> tuple[tuple[int, int], ...]:
+    """The fixed places that are still to come; of two for one place, the first."""
+    places: dict[int, int] = {}
+    for one, place in asked.places:
+        if place > over:
+            places.setdefault(min(place - over, left), one)
+    return tuple((one, place) for place, one in places.items())

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import in_use
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import rotations as desk_rotations
 from settingsdesk.desk import settings as desk_settings
@@ -16,7 +17,7 @@ from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.ordered import RotationView
 from settingsdesk.desk.orders import PlannedTurn
-from settingsdesk.domain.changeover import ends_at
+from settingsdesk.domain.changeover import Frame, ends_at
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import (
     Begun,
@@ -32,6 +33,7 @@ from settingsdesk.domain.happenings import (
 )
 from settingsdesk.domain.models import ApparatusModel, Setup
 from settingsdesk.domain.run import Confirmed, NotNow, Run, Stage, run_of, to_take_back
+from settingsdesk.domain.scales import NoSuchStop
 from settingsdesk.domain.timing import TimedChangeOver
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept
@@ -45,7 +47,8 @@ class RunView:
     """A run as it stands: its apparatus, everybody in it, and all that was confirmed.
 
     ``recorded`` is what stands on the apparatus by the record, where that is not what the run
-    thinks; ``changed`` are the athletes with turns to come whose own stops are others now.
+    thinks; ``was_withdrawn`` says that the apparatus was out of use since the latest event.
+    ``changed`` are the athletes with turns to come whose own stops are others now.
     """
 
     id: int
@@ -58,12 +61,18 @@ class RunView:
     members: Mapping[int, Member]
     asked: Asked
     recorded: Setup | None
+    was_withdrawn: bool
     changed: frozenset[int]
 
     @property
     def number(self) -> int:
         """The number of the latest event: what the next one must know of."""
         return self.events[-1].number
+
+    @property
+    def must_be_read_off(self) -> bool:
+        """Whether nothing may be confirmed before somebody has read the marks off."""
+        return self.recorded is not None or self.was_withdrawn
 
     @property
     def to_take_back(self) -> Confirmed | None:
@@ -103,7 +112,8 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
         raise RunUnderWay(piece.name, running.rotation.name)
     lane = _lane(view, apparatus_id)
     turns = tuple(Turn(turn.member.id, turn.setup) for turn in lane)
-    begun = Begun(turns, view.asked.hands, ends_at(piece.model, piece.must_stand_somewhere()))
+    ends = ends_at(piece.model, piece.must_stand_somewhere())
+    begun = Begun(turns, view.asked.hands, ends, _broken_off(session, piece))
     row = kept.Run(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
@@ -135,21 +145,26 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
     newer = [event for event in view.events if event.number > seen]
     if newer and newer[0].what == what and newer[0].by == by:
         return view
-    if not isinstance(what, Ended):
-        view.piece.must_be_in_use()
+    view.piece.must_be_in_use()
     if newer or seen > view.number:
         raise ConfirmedMeanwhile(newer[0].by if newer else "", newer[0].what if newer else None)
     if isinstance(what, TakenBack):
         _must_be_the_latest(view, what)
+    if view.must_be_read_off and not isinstance(what, FoundAt):
+        raise NotNow(
+            f"Read the marks of {view.piece.name} off first: nobody knows what stands there now"
+        )
+    _must_be_the_only_one(session, view)
     return _keep(session, by, view, what)
 
 
 def end(session: Session, by: str, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept.by_id(session, run_id)
-    if row.over_at is None:
-        row.events.append(_row(row.events[-1].number + 1, by, Ended()))
-        row.over_at = utc_now()
+    latest = row.events[-1]
+    if latest.word != word_of(Ended()):
+        row.events.append(_row(latest.number + 1, by, Ended()))
+        row.over_at = row.over_at or utc_now()
         session.flush()
     return row.rotation_id
 
@@ -158,7 +173,7 @@ def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[
     """What stands there was read off the marks, and it is not what the run thinks."""
     view = run(session, run_id)
     desk_apparatus.read_off(session, by, view.piece.id, stops, "read off at the apparatus")
-    return confirm(session, by, run_id, seen, FoundAt(tuple(stops)))
+    return confirm(session, by, run_id, seen, FoundAt(tuple(stops), anew=view.was_withdrawn))
 
 
 def join(
@@ -239,6 +254,25 @@ def _lane(view: RotationView, apparatus_id: int) -> Sequence[PlannedTurn]:
     return next((lane.turns for lane in order.best.lanes if lane.piece.id == apparatus_id), ())
 
 
+def _broken_off(session: Session, piece: Piece) -> bool:
+    """Whether the last run on an apparatus left it in the middle of a change-over."""
+    row = kept.latest_on(session, piece.id)
+    if row is None:
+        return False
+    try:
+        now = run_of(_model(session, row, piece), [_read(event) for event in row.events])
+    except (ScaleChanged, NoSuchStop):
+        return True
+    return now.frame_now is not Frame.TENSIONED
+
+
+def _must_be_the_only_one(session: Session, view: RunView) -> None:
+    """A run that is over does not come alive again while another is under way there."""
+    other = kept.under_way_on(session, view.piece.id)
+    if other is not None and other.id != view.id:
+        raise RunUnderWay(view.piece.name, other.rotation.name)
+
+
 def _model(session: Session, row: kept.Run, piece: Piece) -> ApparatusModel:
     """The model by which the run goes on: its own version's times, the apparatus's own scales.
 
@@ -270,13 +304,15 @@ def _view(
         members=desk_athletes.members(session, everybody),
         asked=asked,
         recorded=_recorded(piece, now),
+        was_withdrawn=now.stage is not Stage.OVER
+        and in_use.released_since(session, piece.id, events[-1].at),
         changed=frozenset() if asked.leeway else _changed(session, piece, now),
     )
 
 
 def _recorded(piece: Piece, now: Run) -> Setup | None:
-    """By the record, where that differs from the run while no change-over is under way."""
-    if now.stage is Stage.OVER or now.stands is None or piece.setup in (None, now.stands):
+    """By the record, where somebody wrote down something else than the run knows."""
+    if now.stage is Stage.OVER or piece.setup in (None, now.stands):
         return None
     return piece.setup
 
@@ -305,14 +341,24 @@ def _keep(session: Session, by: str, view: RunView, what: Happening) -> RunView:
     event = Confirmed(view.number + 1, utc_now(), by, what)
     events = (*view.events, event)
     now = run_of(view.run.model, events)
-    if now.stands is not None and now.stands not in (view.run.stands, view.piece.setup):
-        how = "set and confirmed at the apparatus"
-        desk_apparatus.record_setup(session, by, view.piece.id, now.stands, how)
+    _record(session, by, view.piece, now, what)
     row.events.append(_row(event.number, by, what, event.at))
     row.over_at = event.at if now.stage is Stage.OVER and not now.away else None
     session.flush()
     piece = desk_apparatus.piece(session, view.piece.id)
     return _view(session, row, piece, now, events)
+
+
+def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) -> None:
+    """Write down what stands there, or that nobody knows while a change-over is under way."""
+    if now.under_way or now.stands is None:
+        if piece.setup is not None:
+            how = "a change-over is under way"
+            desk_apparatus.record_unknown(session, by, piece.id, how)
+    elif now.stands != piece.setup:
+        back = isinstance(what, TakenBack)
+        how = "a slip was taken back" if back else "set and confirmed at the apparatus"
+        desk_apparatus.record_setup(session, by, piece.id, now.stands, how)
 
 
 def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> kept.RunEvent:
@@ -376,6 +422,6 @@ class ConfirmedMeanwhile(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.by or 'Somebody'} was faster: something was confirmed after you last saw this"
-            " page. Yours was not taken. Look at what is to be done now, and confirm that"
+            f"Something was confirmed{f' by {self.by}' if self.by else ''} after you last saw this"
+            " page, so yours was not taken. Look at what is to be done now, and confirm that"
         )

@@ -7,6 +7,7 @@ where the setups are the same. One that was interrupted is taken up where its en
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind
@@ -21,10 +22,21 @@ Stands = Sequence[int] | Sequence[Sequence[int]]
 """A setup, or the stops of all ends."""
 
 
+class Phase(Enum):
+    """To which part of the safe sequence a step belongs."""
+
+    SLACKEN = "slacken"
+    MOVE = "move"
+    SIGHT = "sight"
+    TENSION = "tension"
+    WALK_ROUND = "walk round"
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing to do, by one pair of hands; ``move`` where a stop is changed."""
 
+    phase: Phase
     what: str
     seconds: int
     move: Move | None = None
@@ -70,28 +82,44 @@ def setup_of(ends: EndStops) -> Setup | None:
     return tuple(stops[0] for stops in ends)
 
 
+class Frame(Enum):
+    """How the frame was left by whatever came before a change-over.
+
+    SLACK: a change-over was begun, all is slackened and nothing tensioned yet; or, where nothing
+    is tensioned, ends were moved and nobody has walked round yet. UNCLEAR: it was broken off with
+    some tensioners slackened or pulled, or nobody knows.
+    """
+
+    TENSIONED = "tensioned"
+    SLACK = "slack"
+    UNCLEAR = "unclear"
+
+
 def change_over(
-    model: ApparatusModel, start: Stands, goal: Sequence[int], *, slackened: bool = False
+    model: ApparatusModel,
+    start: Stands,
+    goal: Sequence[int],
+    *,
+    frame: Frame = Frame.TENSIONED,
 ) -> ChangeOver:
     """What one pair of hands does from one setup to another; no step where they are the same.
 
     ``start`` may also say where each end stands: of an interrupted change-over only those ends
     are moved that are not at the goal, and all the rest of the sequence is as usual.
-    ``slackened`` says that a change-over was begun and the frame is still slack, or, where
-    nothing is tensioned, that ends were moved and nobody has walked round yet: then nothing is
-    slackened, and what comes after the moves is due even where nothing is left to move.
+    Where the ``frame`` is slack, nothing is slackened; where it is slack or unclear, all that
+    comes after the moves is due even where nothing is left to move.
 
     ``NotASetup``, ``NotAllEnds`` or ``NoSuchStop`` where start or goal is no place of this model.
     """
     moves = [
-        Step(told(move), move.seconds, move)
+        Step(Phase.MOVE, told(move), move.seconds, move)
         for one_axis in axis_rounds(model, start, goal, hands=1)
         for at_once in one_axis
         for move in at_once
     ]
-    if not moves and not slackened:
+    if not moves and frame is Frame.TENSIONED:
         return ChangeOver(())
-    before = () if slackened else tuple(_before(model.procedure))
+    before = () if frame is Frame.SLACK else tuple(_before(model.procedure))
     return ChangeOver((*before, *moves, *_after(model.procedure, model.kind)))
 
 
@@ -143,14 +171,15 @@ def told(move: Move) -> str:
 
 def _before(procedure: Procedure) -> Iterator[Step]:
     if procedure.tensioners_per_side:
-        yield Step("Slacken the tensioners a little, no more than needed", procedure.slacken_s)
+        what = "Slacken the tensioners a little, no more than needed"
+        yield Step(Phase.SLACKEN, what, procedure.slacken_s)
 
 
 def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
     yield from sighting(procedure)
     stages = _tension_stages(procedure.tensioners_per_side, kind)
     for place, stage in enumerate(stages):
-        yield Step(stage, share_s(procedure.tension_s, place, len(stages)))
+        yield Step(Phase.TENSION, stage, share_s(procedure.tension_s, place, len(stages)))
     yield walk_round(procedure)
 
 
@@ -158,15 +187,17 @@ def sighting(procedure: Procedure) -> tuple[Step, ...]:
     """The look along it after the last move; none where nothing is tensioned and it takes none."""
     if procedure.tensioners_per_side:
         what = "Sight along the uprights: square, before anything is tensioned"
-        return (Step(what, procedure.square_s),)
+        return (Step(Phase.SIGHT, what, procedure.square_s),)
     if procedure.square_s:
-        return (Step("Sight along the apparatus: level and square", procedure.square_s),)
+        what = "Sight along the apparatus: level and square"
+        return (Step(Phase.SIGHT, what, procedure.square_s),)
     return ()
 
 
 def walk_round(procedure: Procedure) -> Step:
     """The last step of every change-over."""
-    return Step("Walk round: every lock seated, every handle closed", procedure.walk_round_s)
+    what = "Walk round: every lock seated, every handle closed"
+    return Step(Phase.WALK_ROUND, what, procedure.walk_round_s)
 
 
 def _tension_stages(per_side: int, kind: Kind) -> list[str]:

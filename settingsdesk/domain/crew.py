@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from settingsdesk.domain.changeover import (
+    Frame,
+    Phase,
     Stands,
     Step,
     axis_rounds,
@@ -36,6 +38,7 @@ class CrewStep:
     which end goes from which stop to which, where a stop is changed.
     """
 
+    phase: Phase
     who: tuple[int, ...]
     what: str
     starts_s: int
@@ -66,24 +69,24 @@ def crew_change_over(
     goal: Sequence[int],
     hands: int,
     *,
-    slackened: bool = False,
+    frame: Frame = Frame.TENSIONED,
 ) -> CrewChangeOver:
     """Who does what from one setup to another; no step where they are the same.
 
     For one pair of hands these are the steps of ``change_over``, which says what ``start`` and
-    ``slackened`` may be. The time is the shortest there is; of several ways to keep it, the one
+    ``frame`` may be. The time is the shortest there is; of several ways to keep it, the one
     that begins the steps in the order they are told. Where the ends of an axis may differ only
     so far, that holds for the legs of ``rounds_of_moves``, each begun when those before are done.
     ``NotACrew`` for other numbers than 1, 2 and 4; what ``change_over`` raises.
     """
     _must_be_a_crew(hands)
-    alone = change_over(model, start, goal, slackened=slackened)
+    alone = change_over(model, start, goal, frame=frame)
     if not alone.steps or hands == 1:
         return _worked([_Work(step)] for step in alone.steps)
     sides = model.kind.sides
     return _worked(
         [
-            *(() if slackened else _before(model.procedure, sides)),
+            *(() if frame is Frame.SLACK else _before(model.procedure, sides)),
             *_moved(model, start, goal, hands),
             *_after(model.procedure, sides),
         ],
@@ -167,7 +170,7 @@ def _worked(stages: Iterable[Sequence[_Work]], hands: int = 1) -> CrewChangeOver
         works.extend(stage)
     return CrewChangeOver(
         tuple(
-            CrewStep(one.who, step.what, one.starts_s, step.seconds, step.move)
+            CrewStep(step.phase, one.who, step.what, one.starts_s, step.seconds, step.move)
             for one in shortest_schedule(operations, hands).placed
             for step in [works[one.operation].step]
         )
@@ -181,6 +184,7 @@ def _before(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work
         yield [
             _Work(
                 Step(
+                    Phase.SLACKEN,
                     f"Slacken {one}: a little, no more than needed",
                     share_s(procedure.slacken_s, place, len(where)),
                 )
@@ -195,7 +199,7 @@ def _moved(
     """Axis by axis in their safe order, the moves of one round at once."""
     for one_axis in axis_rounds(model, start, goal, hands):
         for at_once in one_axis:
-            yield [_Work(Step(told(move), move.seconds, move)) for move in at_once]
+            yield [_Work(Step(Phase.MOVE, told(move), move.seconds, move)) for move in at_once]
 
 
 def _after(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
@@ -221,7 +225,7 @@ def _tensioned(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_W
         again += f"; on the {second} first take up what pulls against the lean"
     for number, (side, amount) in enumerate(order):
         if number == 2:
-            yield [_Work(Step(again, 0))]
+            yield [_Work(Step(Phase.SIGHT, again, 0))]
         yield [_pulled(procedure, number, side, amount, n) for n in range(1, per_side + 1, 2)]
 
 
@@ -239,7 +243,7 @@ def _pulled(procedure: Procedure, number: int, side: str, amount: str, first: in
     if len(pair) == 2:
         where = f", tensioners {first} and {first + 1} together on a count"
     how_far = "to about half" if amount == "half" else "to the full"
-    return _Work(Step(f"Tension {side}{where}: {how_far}", seconds), len(pair))
+    return _Work(Step(Phase.TENSION, f"Tension {side}{where}: {how_far}", seconds), len(pair))
 
 
 def _one(number: int, per_side: int) -> str:

@@ -22,11 +22,16 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """The run begins: the turns in their order, the crew, and where every end stands."""
+    """The run begins: the turns in their order, the crew, and where every end stands.
+
+    ``unclear`` says that an earlier change-over was broken off there, so that nobody knows how
+    the frame is tensioned.
+    """
 
     turns: tuple[Turn, ...]
     hands: int
     ends: EndStops
+    unclear: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +86,14 @@ class Joined:
 
 @dataclass(frozen=True, slots=True)
 class FoundAt:
-    """The apparatus was found standing at other stops than the run thought."""
+    """What stands there was read off the marks.
+
+    ``anew`` says that the apparatus was out of use in between, so that nobody knows how the
+    frame is tensioned, wherever it stands.
+    """
 
     setup: Setup
+    anew: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
 
-from settingsdesk.domain.changeover import EndStops, ends_at, setup_of
+from settingsdesk.domain.changeover import EndStops, Frame, Phase, ends_at, setup_of
 from settingsdesk.domain.crew import CREWS, CrewChangeOver, NotACrew, crew_change_over
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import (
@@ -86,7 +86,9 @@ class Run:
     ``turns`` are those to come, the first being set for, checked, or on; ``away`` are turns of
     athletes who are not here. ``change`` leads from ``start``, where the ends stood when it was
     begun, to the first turn's setup; ``done`` are the places of its steps that are done.
-    ``slack`` says that the apparatus was slackened by a change-over that was broken off.
+    ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
+    before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
+    out to.
     ``order_before`` is the order that the latest new one took the place of, until a turn is over.
     """
 
@@ -98,7 +100,9 @@ class Run:
     change: CrewChangeOver = NOTHING_TO_DO
     start: EndStops = ()
     done: frozenset[int] = frozenset()
-    slack: bool = False
+    frame: Frame = Frame.TENSIONED
+    unchecked: bool = False
+    shared_by: int = 1
     undisturbed: bool = True
     set_by: str = ""
     set_at: datetime | None = None
@@ -116,7 +120,7 @@ class Run:
             return Stage.OVER
         if len(self.done) < len(self.change.steps):
             return Stage.SETTING
-        if self.change.steps and self.alone is None:
+        if (self.change.steps or self.unchecked) and self.alone is None:
             return Stage.CHECKING
         return Stage.ON
 
@@ -140,6 +144,29 @@ class Run:
                 earlier < one and steps[earlier].ends_s <= steps[one].starts_s for earlier in left
             )
         )
+
+    @property
+    def under_way(self) -> bool:
+        """Whether a change-over is begun and not done: what stands there is on no record then."""
+        return self.stage is Stage.SETTING and (bool(self.done) or self.stands is None)
+
+    @property
+    def frame_now(self) -> Frame:
+        """How the frame is now, for whatever comes next.
+
+        It is slack once all slackening is done, until the first tensioner is pulled.
+        """
+        if self.stage in (Stage.CHECKING, Stage.ON):
+            return Frame.TENSIONED
+        if not self.done:
+            return self.frame
+        left = {
+            step.phase for place, step in enumerate(self.change.steps) if place not in self.done
+        }
+        done = {self.change.steps[place].phase for place in self.done}
+        if Phase.SLACKEN in left or Phase.TENSION in done:
+            return Frame.UNCLEAR
+        return Frame.SLACK
 
     @property
     def stands(self) -> Setup | None:
@@ -184,8 +211,8 @@ class Run:
 
     def _changed(self, event: Confirmed) -> "Run":
         match event.what:
-            case FoundAt(setup):
-                return self._found(setup, event)
+            case FoundAt():
+                return self._found(event.what, event)
             case HandsNow(hands):
                 return self._with_hands(hands, event)
             case TakenBack():
@@ -237,7 +264,7 @@ class Run:
         had = TurnHad(
             turn=self.turns[0],
             start=setup_of(self.start),
-            hands=self.hands,
+            hands=self.shared_by,
             planned_s=self.change.seconds,
             took_s=round((self.set_at - self.begun_at).total_seconds()) if self.set_at else 0,
             undisturbed=self.undisturbed,
@@ -246,8 +273,9 @@ class Run:
             checked_by=self.checked_by,
             alone=self.alone,
         )
-        free = replace(self, over=(*self.over, had), order_before=(), slack=False)
-        return free._towards(left, event.at)
+        free = replace(self, over=(*self.over, had), order_before=())
+        free = replace(free, frame=Frame.TENSIONED, unchecked=False)
+        return free._towards(left, event.at, undisturbed=True)
 
     def _after_repeat(self, event: Confirmed) -> "Run":
         if self.stage is Stage.ON:
@@ -270,8 +298,13 @@ class Run:
         away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
         return replace(self, away=away)._on_with((*self.turns, *theirs), event)
 
-    def _found(self, setup: Setup, event: Confirmed) -> "Run":
-        found = replace(self, ends=ends_at(self.model, setup), slack=self._is_slack)
+    def _found(self, what: FoundAt, event: Confirmed) -> "Run":
+        """Where it was read off; moved by somebody else, nobody knows how it is tensioned."""
+        frame = self.frame_now
+        if what.anew or (what.setup != self.stands and frame is Frame.TENSIONED):
+            frame = Frame.UNCLEAR
+        ends = ends_at(self.model, what.setup)
+        found = replace(self, ends=ends, frame=frame, unchecked=True)
         return found._towards(self.turns, event.at)
 
     def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
@@ -291,29 +324,32 @@ class Run:
         """Another list of turns; what was done for the first one counts if it stays the first."""
         if turns and self.turns and turns[0] == self.turns[0]:
             return replace(self, turns=turns)
-        return replace(self, slack=self._is_slack)._towards(turns, event.at)
+        checked = self.stage is Stage.ON or not (self.is_set_for or self.unchecked)
+        left = replace(self, frame=self.frame_now, unchecked=not checked)
+        return left._towards(turns, event.at)
 
-    @property
-    def _is_slack(self) -> bool:
-        """Whether a change-over is under way, so that what follows finds it slackened."""
-        tensioned = self.stage in (Stage.CHECKING, Stage.ON)
-        return not tensioned and (self.slack or bool(self.done))
+    def _towards(
+        self, turns: tuple[Turn, ...], at: datetime, *, undisturbed: bool = False
+    ) -> "Run":
+        """The change-over from where the ends stand now to the first of those turns.
 
-    def _towards(self, turns: tuple[Turn, ...], at: datetime) -> "Run":
-        """The change-over from where the ends stand now to the first of those turns."""
+        Only what begins right behind a turn can be timed: before anything else somebody may have
+        been at work already.
+        """
         change = NOTHING_TO_DO
         if turns:
             change = crew_change_over(
-                self.model, self.ends, turns[0].setup, self.hands, slackened=self.slack
+                self.model, self.ends, turns[0].setup, self.hands, frame=self.frame
             )
         return replace(
             self,
             turns=turns,
             change=change,
             start=self.ends,
-            done=frozenset(),
+            shared_by=self.hands,
             begun_at=at,
-            undisturbed=not self.slack,
+            undisturbed=undisturbed,
+            done=frozenset(),
             set_by="",
             set_at=None,
             checked_by="",
@@ -330,8 +366,10 @@ def run_of(model: ApparatusModel, events: Sequence[Confirmed]) -> Run:
     first, *others = events
     if not isinstance(first.what, Begun):
         raise TypeError(f"a run begins with Begun, not with {first.what!r}")
-    run = Run(model, first.what.hands, first.what.ends, first.what.turns, first.at)
-    run = run._towards(first.what.turns, first.at)
+    begun = first.what
+    run = Run(model, begun.hands, begun.ends, begun.turns, first.at, unchecked=True)
+    run = replace(run, frame=Frame.UNCLEAR if begun.unclear else Frame.TENSIONED)
+    run = run._towards(begun.turns, first.at)
     for event in others:
         if event.number not in taken_back:
             run = run.after(event)

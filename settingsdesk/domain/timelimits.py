@@ -7,7 +7,7 @@ shown with the reason. None is dropped silently.
 from collections.abc import Sequence
 from statistics import median
 
-from settingsdesk.domain.crew import CREWS, NotACrew, crew_time_s
+from settingsdesk.domain.crew import CREWS, NotACrew, crew_change_over, crew_time_s
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.models import LONGEST_OPERATION_S, ApparatusModel
 from settingsdesk.domain.timing import TimedChangeOver
@@ -50,6 +50,9 @@ def _by_itself(model: ApparatusModel, one: TimedChangeOver) -> str:
         return "Nothing was moved"
     if one.seconds <= 0:
         return "It took no time: confirmed at once, or the clock was put back"
+    steps = len(crew_change_over(model, one.start, one.goal, one.hands).steps)
+    if one.seconds * one.hands < steps:
+        return f"It took {one.seconds} s for {steps} steps: confirmed all at once, not step by step"
     if one.seconds > LONGEST_OPERATION_S:
         return "It took over an hour: the clock ran on"
     return ""

@@ -70,7 +70,7 @@ class ApparatusSetup(AppendOnly, ClubOwned, Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     apparatus_id: Mapped[int]
     stops: Mapped[list[int]]
-    """One stop number per axis, in the order of the model's axes."""
+    """One stop number per axis, in the order of the model's axes; none while nobody knows."""
     stood_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
     how: Mapped[str] = mapped_column(default="")

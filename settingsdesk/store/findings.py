@@ -101,5 +101,13 @@ def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Seq
     return session.scalars(_whole(newest_first)).all()
 
 
+def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:
+    """Whether a finding that withdrew that apparatus was released after a moment."""
+    asked = select(FindingStep.id).join(Finding, Finding.id == FindingStep.finding_id)
+    asked = asked.where(Finding.apparatus_id == apparatus_id, Finding.withdraws)
+    asked = asked.where(FindingStep.step == LAST_STEP, FindingStep.recorded_at > moment)
+    return session.scalar(asked.limit(1)) is not None
+
+
 def _whole(asked: Select[Finding]) -> Select[Finding]:
     return asked.options(selectinload(Finding.steps), selectinload(Finding.apparatus))

@@ -105,6 +105,12 @@ def under_way_on(session: Session, apparatus_id: int) -> Run | None:
     return session.scalar(asked.order_by(Run.id.desc()).limit(1))
 
 
+def latest_on(session: Session, apparatus_id: int) -> Run | None:
+    """The run that was begun last on an apparatus."""
+    asked = select(Run).where(Run.apparatus_id == apparatus_id)
+    return session.scalar(asked.order_by(Run.id.desc()).limit(1))
+
+
 def of_rotation(session: Session, rotation_id: int) -> Sequence[Run]:
     """Every run of a rotation, the latest begun first."""
     asked = select(Run).options(joinedload(Run.apparatus, innerjoin=True))

@@ -48,6 +48,17 @@ REST_S = 0.6
 AT_LEAST_ONE_TRIES, ONE_TRY_S = 50, 0.1
 """So often, and so long each time, it is waited on where there is none at all yet."""
 
+LARGEST_NUMBER = 10**18
+
+NOT_CONFIRMED = (
+    NotACrew,
+    NotNow,
+    runs.ConfirmedMeanwhile,
+    runs.RunUnderWay,
+    WithdrawnFromUse,
+)
+"""What the run's page tells by itself, with what is to be done instead."""
+
 FROM_NOW = "The rest was ordered from what stands there now."
 
 
@@ -61,8 +72,7 @@ class JoinForm(DeskForm):
 @blueprint.post("/begin")
 def begin() -> Response:
     """Begin a rotation's run on one apparatus, or go on with the one that is under way."""
-    rotation_id = request.form.get("rotation", default=0, type=int)
-    apparatus_id = request.form.get("apparatus", default=0, type=int)
+    rotation_id, apparatus_id = _number("rotation"), _number("apparatus")
     with work(writes=True) as session:
         run_id = runs.begin(session, coach().shown_name, rotation_id, apparatus_id)
     return _to(run_id)
@@ -206,7 +216,7 @@ def found(run_id: int) -> Page:
         ):
             with work(writes=True) as session:
                 runs.found_at(session, coach().shown_name, run_id, _seen(form), stops)
-            _order_rest(run_id)
+            _order_rest(run_id, first_stays=view.run.is_set_for)
             return _to(run_id)
     form["seen"].raw_data = [
         str(view.number)
@@ -230,7 +240,13 @@ def _confirmed(run_id: int, what: Happening, *, orders: bool = False) -> Respons
     try:
         with work(writes=True) as session:
             runs.confirm(session, coach().shown_name, run_id, _number("seen"), what)
-    except (NotACrew, NotNow, runs.ConfirmedMeanwhile, WithdrawnFromUse) as refusal:
+    except (
+        NotACrew,
+        NotNow,
+        runs.ConfirmedMeanwhile,
+        runs.RunUnderWay,
+        WithdrawnFromUse,
+    ) as refusal:
         flash(told(refusal))
         return _to(run_id)
     if orders:
@@ -238,12 +254,12 @@ def _confirmed(run_id: int, what: Happening, *, orders: bool = False) -> Respons
     return _to(run_id)
 
 
-def _order_rest(run_id: int) -> None:
+def _order_rest(run_id: int, *, first_stays: bool = False) -> None:
     """Order what is left; where that cannot be done it stays as it is, and the page says why."""
     club_id, store, searches = coach().club_id, desk().store, desk().searches
     try:
         with work() as session:
-            rest = rest_orders.rest(session, run_id)
+            rest = rest_orders.rest(session, run_id, first_stays=first_stays)
         if rest is None:
             return
 
@@ -261,10 +277,11 @@ def _order_rest(run_id: int) -> None:
             break
         progress = searches.wait(club_id, key, ONE_TRY_S)
     searches.stop(club_id, key)
-    if progress is not None and progress.refusal:
-        flash(f"The order of the rest was left as it is. {progress.refusal}")
-    else:
+    ended = searches.look(club_id, key)  # what was found is kept as it ends, or refused then
+    if ended is not None and ended.best is not None and not ended.refusal:
         flash(FROM_NOW)
+    else:
+        flash(f"The order of the rest was left as it is. {ended.refusal if ended else ''}".strip())
 
 
 def _afterwards(view: RunView) -> tuple[Setup, ChangeOver] | None:
@@ -307,7 +324,9 @@ def _seen(form: DeskForm) -> int:
 
 
 def _number(name: str) -> int:
-    return request.form.get(name, default=-1, type=int)
+    """A number that the page carries; -1 where it is none that a row could have."""
+    number = request.form.get(name, default=-1, type=int)
+    return number if 0 <= number <= LARGEST_NUMBER else -1
 
 
 def _to(run_id: int) -> Response:

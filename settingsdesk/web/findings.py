@@ -36,7 +36,11 @@ PHOTO = {"photo": "held"}
 class NewFindingForm(DeskForm):
     """What somebody saw outside a check."""
 
-    words = WordsField("What you saw", most=findings.MOST_LETTERS_OF_A_HEADING)
+    words = WordsField(
+        "What you saw",
+        most=findings.MOST_LETTERS_OF_A_HEADING,
+        ask="Enter what you saw, and where on the apparatus",
+    )
     withdraws = RadiosField(
         "What follows",
         choices=[

@@ -7,7 +7,7 @@ from flask import Blueprint, abort, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import apparatus, rotations, settings
+from settingsdesk.desk import apparatus, rotations, runs, settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
@@ -102,9 +102,12 @@ def show(rotation_id: int) -> str:
 
 
 def _page(view: RotationView, over: DeskForm | None, keep: KeepForm | None) -> str:
+    with work() as session:
+        at_the_bars = runs.of_rotation(session, view.id)
     return render_template(
         "rotations/show.html",
         view=view,
+        at_the_bars=at_the_bars,
         picture=_strip(view),
         unlike=_unlike_wanted(view),
         over=over,

@@ -100,6 +100,9 @@ class TestTheWholeRotation:
         expect(page.get_by_text("A strand of a cable has come apart").first).to_be_visible()
         release(page)
 
+        assert heading(page) == "Read the marks off"
+        page.get_by_role("link", name="Say what stands there").click()
+        press(page, "Order the rest from these marks")
         press(page, "Is here now Maëlle T.")
         while heading(page) != "No turn is left":
             turn(page)
@@ -112,7 +115,7 @@ class TestTheWholeRotation:
         press(page, "Take it to the bars")
         other = open_page(RUN, screen="tablet")
         before = heading(other)
-        press(page, "The turn is over")
+        press(page, "Checked alone")
 
         expect(other.get_by_role("heading", level=1)).not_to_have_text(before, timeout=8_000)
 
@@ -122,6 +125,7 @@ class TestHowItLooks:
         """The run's page at one of its stages."""
         page = open_page("/rotations/1", light=light)
         press(page, "Take it to the bars")
+        set_and_check(page)
         if stage != "on":
             turn(page)
             turn(page)

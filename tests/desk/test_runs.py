@@ -8,15 +8,21 @@ import pytest
 from settingsdesk.desk import apparatus, models, rest_orders, rotations, runs
 from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.in_use import WithdrawnFromUse
-from settingsdesk.desk.runs import ConfirmedMeanwhile, NoOrderToRun, RunView, ScaleChanged
-from settingsdesk.domain.changeover import change_over_s
+from settingsdesk.desk.runs import (
+    ConfirmedMeanwhile,
+    NoOrderToRun,
+    RunUnderWay,
+    RunView,
+    ScaleChanged,
+)
+from settingsdesk.domain.changeover import Phase, change_over_s
 from settingsdesk.domain.happenings import (
     AllDone,
-    Ended,
     NotHere,
     Rechecked,
     Repeated,
     StepDone,
+    TakenBack,
     TurnOver,
 )
 from settingsdesk.domain.run import NotNow, Run, Stage
@@ -184,7 +190,7 @@ class TestWithdrawnOrChanged:
                     recorded_by=BY,
                 )
             )
-        for what in (TurnOver(), AllDone(), NotHere(view.run.turns[0].athlete_id)):
+        for what in (Rechecked(alone=True), AllDone(), NotHere(view.run.turns[0].athlete_id)):
             with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
                 runs.confirm(session, BY, run_id, view.number, what)
         with demo_club.work(writes=True) as session:
@@ -255,17 +261,102 @@ class TestKept:
     def test_the_same_press_twice_is_kept_once(self, demo_club: DemoClub) -> None:
         run_id = ordered(demo_club, Asked())
         with demo_club.work(writes=True) as session:
-            seen = runs.run(session, run_id).number
-            first = runs.confirm(session, BY, run_id, seen, TurnOver())
-            second = runs.confirm(session, BY, run_id, seen, TurnOver())
+            seen, what = runs.run(session, run_id).number, Rechecked(alone=True)
+            first = runs.confirm(session, BY, run_id, seen, what)
+            second = runs.confirm(session, BY, run_id, seen, what)
             with pytest.raises(ConfirmedMeanwhile):
-                runs.confirm(session, "Edda", run_id, seen, TurnOver())
+                runs.confirm(session, "Edda", run_id, seen, what)
 
         assert first.number == second.number
 
     def test_after_its_end_nothing_is_confirmed(self, demo_club: DemoClub) -> None:
         run_id = ordered(demo_club, Asked())
-        confirm(demo_club, run_id, Ended())
+        with demo_club.work(writes=True) as session:
+            runs.end(session, BY, run_id)
 
         with pytest.raises(NotNow):
             confirm(demo_club, run_id, TurnOver())
+
+
+class TestBrokenOff:
+    """What is left in the middle is known to nobody but who left it."""
+
+    def in_the_middle(self, club: DemoClub) -> int:
+        run_id = ordered(club, Asked())
+        turn(club, run_id)
+        turn(club, run_id)
+        confirm(club, run_id, StepDone(0), StepDone(1))
+        return run_id
+
+    def test_while_a_change_over_is_under_way_nobody_is_told_what_stands_there(
+        self, demo_club: DemoClub
+    ) -> None:
+        run_id = self.in_the_middle(demo_club)
+        with demo_club.work() as session:
+            assert runs.run(session, run_id).piece.setup is None
+        confirm(demo_club, run_id, AllDone())
+        with demo_club.work() as session:
+            view = runs.run(session, run_id)
+            assert view.piece.setup == view.run.stands
+
+    def test_what_was_taken_back_is_not_on_record_as_set(self, demo_club: DemoClub) -> None:
+        run_id = self.in_the_middle(demo_club)
+        view = confirm(demo_club, run_id, AllDone())
+        view = confirm(demo_club, run_id, TakenBack(view.number))
+
+        assert view.run.stands is None
+        assert view.piece.setup is None
+
+    def test_the_next_run_there_begins_by_slackening(self, demo_club: DemoClub) -> None:
+        run_id = self.in_the_middle(demo_club)
+        with demo_club.work(writes=True) as session:
+            view = runs.run(session, run_id)
+            runs.end(session, BY, run_id)
+            goal = view.run.turns[0].setup
+            apparatus.read_off(session, BY, view.piece.id, goal, "")
+            rotations.change_list(session, TONIGHT, [view.run.turns[0].athlete_id])
+            rotations.order_anew(session, BY, TONIGHT)
+            again = runs.run(session, runs.begin(session, BY, TONIGHT, view.piece.id))
+
+        assert again.run.change.steps[0].phase is Phase.SLACKEN
+
+    def test_a_run_that_is_over_does_not_come_alive_beside_another(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            two = [one.id for one in rotations.rotation(session, TONIGHT).listed[:2]]
+            rotations.change_list(session, TONIGHT, two)
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        over = turn(demo_club, run_id)
+        with demo_club.work(writes=True) as session:
+            rotations.order_anew(session, BY, TONIGHT)
+            runs.begin(session, BY, TONIGHT, over.piece.id)
+
+        for what in (Repeated(), TakenBack(over.number)):
+            with pytest.raises(RunUnderWay):
+                confirm(demo_club, run_id, what)
+
+
+class TestWishesOfTheRest:
+    def test_a_fixed_place_behind_the_last_is_the_last(self, demo_club: DemoClub) -> None:
+        """Of twelve the twelfth; of eleven, with one absent, the eleventh."""
+        with demo_club.work() as session:
+            listed = rotations.rotation(session, TONIGHT).listed
+        run_id = ordered(demo_club, Asked(places=((listed[0].id, 12),)))
+        with demo_club.work() as session:
+            first = runs.run(session, run_id).run.turns[0].athlete_id
+        confirm(demo_club, run_id, NotHere(first))
+        view = rest_ordered(demo_club, run_id)
+
+        assert view.run.turns[-1].athlete_id == listed[0].id
+
+    def test_those_of_a_group_who_are_here_stay_together(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            group = [one.id for one in rotations.rotation(session, TONIGHT).listed[:3]]
+        run_id = ordered(demo_club, Asked(together=(tuple(group),)))
+        confirm(demo_club, run_id, NotHere(group[2]))
+        view = rest_ordered(demo_club, run_id)
+
+        places = [n for n, one in enumerate(view.run.turns) if one.athlete_id in group[:2]]
+        assert places[1] - places[0] == 1

@@ -69,10 +69,15 @@ def true_seconds(bars: Bars, stood: Sequence[Setup]) -> list[int]:
 
 
 def carried_out(club: DemoClub, bars: Bars, stood: Sequence[Setup], took_s: Sequence[int]) -> None:
-    """Keep the run of one rotation: each setup came about from the one before in so long."""
-    turns = tuple(Turn(1, setup) for setup in stood[1:])
+    """Keep the run of one rotation: each setup came about from the one before in so long.
+
+    The first turn needs nothing moved: what a run begins with is not timed.
+    """
+    turns = tuple(Turn(1, setup) for setup in stood)
     now = BEGUN_AT
-    events = [_event(1, now, Begun(turns, 1, ends_at(bars.model, stood[0])))]
+    begun = Begun(turns, 1, ends_at(bars.model, stood[0]))
+    first = (begun, Rechecked(alone=True), TurnOver())
+    events = [_event(number, now, what) for number, what in enumerate(first, start=1)]
     for seconds in took_s:
         set_at = now + timedelta(seconds=seconds)
         now = set_at + timedelta(seconds=TURN_S)

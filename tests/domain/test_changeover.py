@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.domain.changeover import (
+    Frame,
     NotAllEnds,
     change_over,
     change_over_s,
@@ -168,11 +169,11 @@ class TestAnInterruptedChangeOver:
         """All else stays: moves, square, tension, walk-round."""
         whole = change_over(bars, self.HALF_WAY, THERE).steps
         assert whole[0].what.startswith("Slacken")
-        assert change_over(bars, self.HALF_WAY, THERE, slackened=True).steps == whole[1:]
+        assert change_over(bars, self.HALF_WAY, THERE, frame=Frame.SLACK).steps == whole[1:]
 
     def test_a_slack_frame_is_squared_and_tensioned_even_where_nothing_is_left_to_move(self, bars):
         """It stands right and holds nobody."""
-        steps = change_over(bars, ends_at(bars, HERE), HERE, slackened=True).steps
+        steps = change_over(bars, ends_at(bars, HERE), HERE, frame=Frame.SLACK).steps
         assert [step.what.split()[0] for step in steps] == [
             "Sight",
             *("Tension",) * 4,
@@ -182,7 +183,7 @@ class TestAnInterruptedChangeOver:
     def test_a_beam_whose_ends_were_moved_is_still_walked_round(self, model_of):
         """Nothing to tension, and the locks are looked at all the same."""
         beam = model_of("balance_beam")
-        steps = change_over(beam, ((1, 1),), (1,), slackened=True).steps
+        steps = change_over(beam, ((1, 1),), (1,), frame=Frame.SLACK).steps
         assert [step.what for step in steps] == [
             "Walk round: every lock seated, every handle closed"
         ]

@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from settingsdesk.domain.changeover import Phase
 from settingsdesk.domain.crew import CREWS
 from settingsdesk.domain.happenings import (
     WORDS,
@@ -73,6 +75,16 @@ class TestOneTurnAfterTheOther:
         assert (done.stage, done.stands) == (Stage.CHECKING, (2, 2, 5))
         assert checked.stage is Stage.ON
 
+    def test_before_the_first_turn_it_is_checked_even_where_nothing_is_to_be_set(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Nobody knows who was at it before."""
+        here = [Turn(ADA, (0, 0, 0)), Turn(BO, (0, 0, 0))]
+        run = run_of(bars, events(turns=here))
+
+        assert run.stage is Stage.CHECKING
+        assert run.change.steps == ()
+
     def test_where_nothing_moves_the_next_athlete_is_on_at_once(self, bars: ApparatusModel) -> None:
         run = run_of(bars, events(AllDone(), Rechecked(alone=True), TurnOver()))
 
@@ -94,7 +106,13 @@ class TestOneTurnAfterTheOther:
 
         assert (had.set_by, had.took_s, had.checked_by, had.alone) == ("Runa", 10, "Runa", False)
         assert had.start == (0, 0, 0)
-        assert had.undisturbed
+
+    def test_only_what_begins_right_behind_a_turn_is_timed(self, bars: ApparatusModel) -> None:
+        """Before anything else somebody may have been at work already."""
+        through = [AllDone(), Rechecked(alone=True), TurnOver()]
+        run = run_of(bars, events(*through, TurnOver(), *through))
+
+        assert [had.undisturbed for had in run.over] == [False, True, True]
 
 
 class TestWhatCannotBeConfirmed:
@@ -201,6 +219,72 @@ class TestAnotherOrder:
         assert run.change.seconds < run_of(bars, events()).change.seconds
 
 
+class TestBrokenOff:
+    """Nothing is moved while tensioned, and nobody goes up unchecked, whatever came between."""
+
+    def phases(self, run: Run) -> list[Phase]:
+        return [step.phase for step in run.change.steps]
+
+    def tensioned_once(self, bars: ApparatusModel) -> list[Happening]:
+        """All steps up to the first of the tensioning."""
+        steps = run_of(bars, events()).change.steps
+        first = next(n for n, step in enumerate(steps) if step.phase is Phase.TENSION)
+        return [StepDone(place) for place in range(first + 1)]
+
+    def test_after_a_tensioner_was_pulled_it_is_slackened_again(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(*self.tensioned_once(bars), NotHere(ADA), NotHere(BO)))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_with_some_tensioners_slackened_the_others_are_too(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(0), NotHere(ADA), NotHere(BO), hands=2))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_one_left_half_tensioned_is_tensioned_anew_though_it_stands_right(
+        self, bars: ApparatusModel
+    ) -> None:
+        run = run_of(bars, events(*self.tensioned_once(bars), NotHere(ADA)))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+        assert Phase.MOVE not in self.phases(run)
+        assert Phase.TENSION in self.phases(run)
+
+    @pytest.mark.parametrize("what", [NotHere(ADA), FoundAt((2, 2, 5))])
+    def test_set_and_not_checked_it_is_still_to_be_checked(
+        self, bars: ApparatusModel, what: Happening
+    ) -> None:
+        run = run_of(bars, events(AllDone(), what))
+
+        assert run.stage is Stage.CHECKING
+
+    def test_read_off_while_somebody_is_on_it_is_checked_again(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+
+        assert run_of(bars, events(*on, FoundAt((2, 2, 5)))).stage is Stage.CHECKING
+
+    def test_out_of_use_in_between_it_is_tensioned_anew(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+        run = run_of(bars, events(*on, FoundAt((2, 2, 5), anew=True)))
+
+        assert run.stage is Stage.SETTING
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_begun_where_one_was_broken_off_it_is_tensioned_anew(
+        self, bars: ApparatusModel
+    ) -> None:
+        first = Begun((Turn(ADA, (0, 0, 0)),), 1, START, unclear=True)
+        run = run_of(bars, [Confirmed(1, NOON, "Runa", first)])
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_more_hands_do_not_take_credit_for_what_fewer_set(self, bars: ApparatusModel) -> None:
+        through = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver(), AllDone()]
+        run = run_of(bars, events(*through, HandsNow(4), Rechecked(alone=True), TurnOver()))
+
+        assert run.over[-1].hands == 1
+
+
 class TestTakingBack:
     def test_the_last_confirmation_is_taken_back_and_stays_on_record(
         self, bars: ApparatusModel
@@ -252,15 +336,52 @@ class TestKept:
         assert from_data(word_of(what), to_data(what)) == what
 
     def test_every_happening_has_a_word(self) -> None:
-        assert len(WORDS) == len(set(WORDS.values())) == 14
+        assert set(WORDS.values()) == set(get_args(Happening))
 
 
-def step_or_all(run: Run, choice: int) -> Happening:
-    """One of the things that can be confirmed as the run stands."""
-    if run.stage is Stage.SETTING:
-        steps = run.next_steps
-        return [StepDone(steps[choice % len(steps)]), AllDone()][choice % 5 == 0]
-    return Rechecked(alone=True) if run.stage is Stage.CHECKING else TurnOver()
+def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
+    """Everything that can happen as the run stands, the usual first."""
+    first = run.turns[0]
+    found: list[Happening] = {
+        Stage.SETTING: [*map(StepDone, run.next_steps), *map(StepDone, run.next_steps), AllDone()],
+        Stage.CHECKING: [Rechecked(alone=True)],
+        Stage.ON: [TurnOver(), Repeated()],
+    }[run.stage]
+    latest = to_take_back(told)
+    found += [TakenBack(latest.number)] if latest else []
+    found += [NotHere(first.athlete_id), FoundAt(first.setup), FoundAt((1, 2, 3))]
+    found += [FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
+    found += [Arrived(run.away[0].athlete_id)] if run.away else []
+    if not (run.stage is Stage.SETTING and run.done):
+        found += [HandsNow(hands) for hands in CREWS]
+    return found
+
+
+class Cables:
+    """What the tensioners do, as one would see it in the hall."""
+
+    def __init__(self) -> None:
+        self.pulled = True
+
+    def see(self, run: Run, what: Happening) -> None:
+        """Fail where something is moved while a tensioner is pulled."""
+        steps = run.change.steps
+        if isinstance(what, AllDone):
+            doing = [place for place in range(len(steps)) if place not in run.done]
+        else:
+            doing = [what.step] if isinstance(what, StepDone) else []
+        for place in doing:
+            phase = steps[place].phase
+            assert phase is not Phase.MOVE or not self.pulled
+            left = [n for n, one in enumerate(steps) if one.phase is Phase.SLACKEN]
+            if phase is Phase.SLACKEN and set(left) <= run.done | {
+                *doing[: doing.index(place) + 1]
+            }:
+                self.pulled = False
+            if phase is Phase.TENSION:
+                self.pulled = True
+        if isinstance(what, FoundAt):
+            self.pulled = True  # whoever was at it may have pulled them
 
 
 SETUPS = st.tuples(*(st.integers(0, 8) for _ in range(3)))
@@ -268,24 +389,52 @@ SETUPS = st.tuples(*(st.integers(0, 8) for _ in range(3)))
 
 @given(
     setups=st.lists(SETUPS, min_size=1, max_size=4),
-    choices=st.lists(st.integers(0, 40), max_size=60),
+    choices=st.lists(st.integers(0, 400), max_size=60),
     hands=st.sampled_from(CREWS),
 )
-def test_a_run_can_always_go_on_and_stands_where_the_athlete_wants_it(
+def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checked(
     bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
 ) -> None:
-    """Whatever is confirmed, taken back or changed: nobody is on at another setup than theirs."""
+    """Confirmed, taken back, broken off, found elsewhere: the safe sequence holds through all."""
     turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
     told = events(hands=hands, turns=turns)
-    run = run_of(bars, told)
+    run, checked = run_of(bars, told), False
     for choice in choices:
         if run.stage is Stage.OVER:
             break
-        latest = to_take_back(told)
-        what = TakenBack(latest.number) if choice == 1 and latest else step_or_all(run, choice)
-        if choice == 2:
-            what = NotHere(run.turns[0].athlete_id)
+        ways = possible(run, told)
+        what = ways[choice % len(ways)]
         told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
-        run = run_of(bars, told)
+        before, run = run, run_of(bars, told)
+        if isinstance(what, Rechecked):
+            checked = True
+        elif isinstance(what, AllDone | StepDone | FoundAt):
+            checked = False
         assert run.stage is not Stage.SETTING or run.next_steps
         assert run.stage is not Stage.ON or run.stands == run.turns[0].setup
+        assert run.stage is not Stage.ON or checked or isinstance(what, TakenBack)
+        if isinstance(what, TakenBack):
+            checked = run.stage is Stage.ON
+        assert before.turns or run.turns
+
+
+@given(
+    setups=st.lists(SETUPS, min_size=1, max_size=4),
+    choices=st.lists(st.integers(0, 400), max_size=60),
+    hands=st.sampled_from(CREWS),
+)
+def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
+    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
+) -> None:
+    """Nor after a change-over that was broken off half-way, by whomever."""
+    turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
+    told = events(hands=hands, turns=turns)
+    run, cables = run_of(bars, told), Cables()
+    for choice in choices:
+        if run.stage is Stage.OVER:
+            break
+        ways = [way for way in possible(run, told) if not isinstance(way, TakenBack)]
+        what = ways[choice % len(ways)]
+        cables.see(run, what)
+        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
+        run = run_of(bars, told)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover import EndStops, change_over_s, ends_at
+from settingsdesk.domain.changeover import EndStops, Frame, change_over_s, ends_at
 from settingsdesk.domain.crew import CREWS, CrewChangeOver, CrewStep, crew_change_over, crew_time
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, NotASetup, Procedure, Setup
@@ -46,7 +46,9 @@ class Case(NamedTuple):
 
 
 def case(model, start, goal, hands, *, slackened=False) -> Case:
-    change = crew_change_over(model, start, goal, hands, slackened=slackened)
+    change = crew_change_over(
+        model, start, goal, hands, frame=Frame.SLACK if slackened else Frame.TENSIONED
+    )
     return Case(model, start, goal, hands, slackened, change)
 
 

@@ -69,6 +69,14 @@ class TestAgainstWhatIsUsual:
             "about 910 s is usual: less than a third of it"
         )
 
+    def test_what_was_confirmed_all_at_once_is_left_out_whatever_is_usual(self, bars) -> None:
+        """An evening of hurried presses must not make the work of another one look slow."""
+        moves = [TimedChangeOver((0, 0, 0), (2, 2, 5), 1, seconds) for seconds in (1, 1, 1, 140)]
+
+        reasons = why_left_out(bars, moves)
+        assert [bool(why) for why in reasons] == [True, True, True, False]
+        assert reasons[0].startswith("It took 1 s for 13 steps: confirmed all at once")
+
     def test_where_the_plan_says_nothing_only_the_limits_hold(self, model_of) -> None:
         """A new model whose times are all nought."""
         from settingsdesk.domain.models import Procedure
@@ -76,7 +84,7 @@ class TestAgainstWhatIsUsual:
 
         beam = model_of("balance_beam", procedure=Procedure(0, 0, 0, 0, 0))
         beam = with_times(beam, dict.fromkeys(time_parts(beam), 0))
-        moves = [TimedChangeOver((0,), (1,), 1, seconds) for seconds in (1, 3000, 0)]
+        moves = [TimedChangeOver((0,), (1,), 1, seconds) for seconds in (3, 3000, 0)]
 
         assert [bool(why) for why in why_left_out(beam, moves)] == [False, False, True]
 

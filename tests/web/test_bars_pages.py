@@ -6,6 +6,7 @@ import pytest
 
 from settingsdesk.desk import apparatus, athletes, findings, rotations, runs, settings
 from settingsdesk.desk.asked import Asked
+from settingsdesk.domain.findings import Step
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.web import bars
 from tests.conftest import DemoClub
@@ -24,8 +25,9 @@ def patient_rest(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def begun(demo_pages: Reader) -> Page:
-    """The demo's rotation at the bars; its first athlete needs nothing moved."""
-    return demo_pages.get(TONIGHT).send("Take it to the bars")
+    """The demo's rotation at the bars, checked; its first athlete needs nothing moved."""
+    page = demo_pages.get(TONIGHT).send("Take it to the bars")
+    return page.send("Checked by a second person")
 
 
 def set_next(page: Page) -> Page:
@@ -59,7 +61,7 @@ class TestOneTurnAfterTheOther:
     def test_who_needs_nothing_moved_is_on_at_once(self, begun: Page) -> None:
         assert begun.heading == "Jagna B. is on"
         assert "Next: " in begun.text
-        assert "Turn 1 of 12" in begun.text
+        assert "This is turn 1 of 12" in begun.text
 
     def test_a_step_says_what_from_where_to_where_and_how_far(self, begun: Page) -> None:
         page = over(begun, 2)
@@ -88,7 +90,7 @@ class TestOneTurnAfterTheOther:
             assert piece.setup == view.run.over[-1].turn.setup
             assert runs.under_way(session) == []
         record = demo_pages.get(f"{RUN}/record").text
-        assert "Checked alone: " in record
+        assert "Checked alone, says" in record
         assert "The turn is over" in record
 
     def test_beginning_twice_goes_on_with_the_same_run(
@@ -100,7 +102,7 @@ class TestOneTurnAfterTheOther:
             piece_id = runs.run(session, 1).piece.id
         again = post(begun, "/bars/begin", rotation=1, apparatus=piece_id)
 
-        assert "Turn 2 of 12" in again.text
+        assert "turn 2 of 12" in again.text
 
     def test_the_operation_times_become_known(self, begun: Page, demo_club: DemoClub) -> None:
         over(begun, 12)
@@ -122,7 +124,7 @@ class TestTwoPeople:
         done(page)
         late = other.send("All steps are done")
 
-        assert "was faster" in late.banners[0]
+        assert "Something was confirmed by Runa Calloway" in late.banners[0]
         assert late.heading.startswith("Step 2 of 13")
 
     def test_a_second_press_changes_nothing(self, begun: Page) -> None:
@@ -136,9 +138,9 @@ class TestTwoPeople:
     def test_others_can_ask_whether_something_was_confirmed(
         self, begun: Page, demo_pages: Reader
     ) -> None:
-        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 1}
-        begun.send("The turn is over")
         assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
+        begun.send("The turn is over")
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 3}
 
 
 class TestTakingBack:
@@ -148,14 +150,14 @@ class TestTakingBack:
         page = begun.send("The turn is over").send("Take back: the turn is over")
 
         assert page.heading == "Jagna B. is on"
-        assert "Taken back: number 2" in demo_pages.get(f"{RUN}/record").text
+        assert "Taken back: number 3" in demo_pages.get(f"{RUN}/record").text
 
     def test_what_was_taken_back_meanwhile_is_not_taken_back_again(
         self, begun: Page, demo_pages: Reader
     ) -> None:
         page = over(begun, 1)
         page.send("Take back: the turn is over")
-        again = post(page, f"{RUN}/back", seen=3, event=2)
+        again = post(page, f"{RUN}/back", seen=4, event=3)
 
         assert "Only the last confirmation can be taken back" in again.banners[0]
 
@@ -214,7 +216,7 @@ class TestSomethingIsDifferent:
         demo_pages.get(RUN).send("The turn is over")
         told = page.send("Order the rest from these marks", low_rail="3")
 
-        assert "was faster" in told.mistakes[0]
+        assert "Something was confirmed by" in told.mistakes[0]
         assert told.value("low_rail") == "3"
         assert told.send("Order the rest from these marks").heading.startswith("Step 1 of")
 
@@ -236,10 +238,10 @@ class TestSomethingIsDifferent:
         assert new.printed_name in page.text
 
     def test_a_turn_is_repeated(self, begun: Page) -> None:
-        page = begun.send("Over, and once more")
+        page = begun.send("Over, and the same turn again")
 
         assert page.heading == "Jagna B. is on"
-        assert "Turn 2 of 13" in page.text
+        assert "turn 2 of 13" in page.text
 
     def test_another_crew_shares_the_steps(self, begun: Page) -> None:
         page = over(begun, 2).send("Two pairs of hands")
@@ -262,14 +264,23 @@ class TestSomethingIsDifferent:
         page = page.send("Order the rest anew with the new settings")
         assert "other marks are wanted now" not in page.text
 
-    def test_another_record_of_what_stands_there_is_said(
+    def test_another_record_of_what_stands_there_holds_everything_until_it_is_read_off(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
             view = runs.run(session, 1)
             apparatus.record_setup(session, "Runa", view.piece.id, (0, 0, 0), "read off")
 
-        assert "The record says something else" in demo_pages.get(RUN).text
+        page = demo_pages.get(RUN)
+        assert page.heading == "Read the marks off"
+        assert "The turn is over" not in page.text
+        held = post(begun, f"{RUN}/over", seen=2)
+        assert "off first" in held.banners[0]
+        page = page.follow("Say what stands there").send(
+            "Order the rest from these marks", low_rail="1", high_rail="1", spread="130"
+        )
+        assert page.heading.startswith("Step 1 of")
+        assert "Set for Jagna B." in page.heading
 
 
 class TestWhatCannotGoOn:
@@ -291,13 +302,13 @@ class TestWhatCannotGoOn:
     @pytest.mark.parametrize(
         ("address", "sent"),
         [
-            ("step", {"seen": "1", "step": "5"}),
-            ("step", {"seen": "1", "step": "abc"}),
-            ("steps", {"seen": "1"}),
-            ("check", {"seen": "1", "who": "second"}),
-            ("not-here", {"seen": "1", "athlete": "9999"}),
-            ("arrived", {"seen": "1", "athlete": "1"}),
-            ("back", {"seen": "1", "event": "1"}),
+            ("step", {"seen": "2", "step": "5"}),
+            ("step", {"seen": "2", "step": "abc"}),
+            ("steps", {"seen": "2"}),
+            ("check", {"seen": "2", "who": "second"}),
+            ("not-here", {"seen": "2", "athlete": "9999"}),
+            ("arrived", {"seen": "2", "athlete": "1"}),
+            ("back", {"seen": "2", "event": "1"}),
             ("over", {"seen": "77"}),
             ("over", {}),
         ],
@@ -309,14 +320,14 @@ class TestWhatCannotGoOn:
 
         assert page.status == 200
         assert len(page.banners) == 1
-        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 1}
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
 
     def test_hands_that_are_no_crew_are_refused(self, begun: Page, demo_pages: Reader) -> None:
-        assert "A crew is of 1, 2 or 4" in post(begun, f"{RUN}/hands", seen=1, hands=3).text
+        assert "A crew is of 1, 2 or 4" in post(begun, f"{RUN}/hands", seen=2, hands=3).text
 
     def test_an_ended_run_is_not_gone_on_with(self, begun: Page, demo_pages: Reader) -> None:
         begun.follow("End this run").send("End the run")
-        page = post(begun, f"{RUN}/over", seen=2)
+        page = post(begun, f"{RUN}/over", seen=3)
 
         assert "This run has ended" in page.banners[0]
 
@@ -334,6 +345,26 @@ class TestWhatCannotGoOn:
         assert page.heading == "Bars by the window is withdrawn from use"
         assert "A cable frays" in page.text
         assert [words(one) for one in page.tree.iter("button")] == []
+
+    def test_released_again_the_marks_are_read_off_and_all_is_set_and_checked_anew(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Whoever repaired it may have moved and tensioned what they liked."""
+        with demo_club.work(writes=True) as session:
+            piece_id = runs.run(session, 1).piece.id
+            found = findings.add_finding(
+                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
+            )
+            findings.take_step(session, "Edda", found.id, Step.RELEASED, "new cable, tried")
+        page = demo_pages.get(RUN)
+        assert page.heading == "Read the marks off"
+        page = page.follow("Say what stands there").send("Order the rest from these marks")
+
+        assert page.heading.startswith("Step 1 of")
+        assert "Slacken the tensioners" in page.text
+
+    def test_a_number_that_no_row_can_have_is_no_page(self, begun: Page) -> None:
+        assert post(begun, "/bars/begin", rotation=10**25, apparatus=10**25).status == 404
 
     def test_a_run_of_another_club_is_not_there(self, begun: Page, demo_pages: Reader) -> None:
         assert demo_pages.get("/bars/999").status == 404
