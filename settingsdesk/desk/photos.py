@@ -19,6 +19,10 @@ MOST_BYTES = 12_000_000
 MOST_SIDE_PX = 1600
 MOST_PIXELS = {"JPEG": 50_000_000, "PNG": 25_000_000}
 """A JPEG is decoded at about the size that is needed; a PNG must be decoded whole."""
+MOST_SCANS = 30
+"""A progressive JPEG of a camera has about ten. Each is a pass over all pixels, so that a small
+file of very many would keep the desk busy for hours."""
+START_OF_SCAN = b"\xff\xda"
 QUALITY = 85
 MEDIA_TYPE = "image/jpeg"
 
@@ -80,11 +84,13 @@ def kept_photo(session: Session, photo_id: int) -> Photo:
 def _encoded_anew(sent: bytes) -> Photo:
     with Image.open(io.BytesIO(sent), formats=("JPEG", "PNG")) as picture:
         _must_be_readable(picture)
+        if picture.format == "JPEG" and sent.count(START_OF_SCAN) > MOST_SCANS:
+            raise NotAPhoto
         # For a JPEG: decode it right away at about the size that is wanted.
         picture.draft("RGB", (MOST_SIDE_PX, MOST_SIDE_PX))
         picture.load()
+        picture.thumbnail((MOST_SIDE_PX, MOST_SIDE_PX))
         upright = ImageOps.exif_transpose(picture)
-    upright.thumbnail((MOST_SIDE_PX, MOST_SIDE_PX))
     plain = Image.new("RGB", upright.size, "white")
     shown = upright.convert("RGBA")
     plain.paste(shown, mask=shown.getchannel("A"))

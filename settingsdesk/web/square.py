@@ -7,6 +7,7 @@ from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import Kind
 from settingsdesk.domain.square import (
     PUBLISHED_LIMIT_MM,
+    TAPING_MM,
     Footprint,
     Lean,
     lean_of_footprint,
@@ -46,8 +47,10 @@ class PlumbForm(DeskForm):
 
     offset = LengthField("Offset of the plumb line")
     height = LengthField("Height over which it hangs")
-    to_side = RadiosField("The upright leans to", read_choice=int)
-    limit = LengthField("Limit for the offset", default=PUBLISHED_LIMIT_MM)
+    to_side = RadiosField(
+        "The upright leans to", read_choice=int, ask="Choose to which side the upright leans"
+    )
+    limit = LengthField("Limit for the offset")
 
     def lean(self, kind: Kind) -> Lean:
         """What the plumb line says; ``NothingTaped``."""
@@ -81,6 +84,7 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         plumb=plumb,
         lean=lean,
         asked=asked,
+        taping_mm=TAPING_MM,
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=square_view(diagonals.taped(), kind) if lean and form is diagonals else None,
     )

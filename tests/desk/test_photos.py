@@ -89,6 +89,17 @@ class TestReadPhoto:
         with pytest.raises(PhotoTooLarge, match="too large"):
             read_photo(png_bomb(side))
 
+    def test_a_small_file_that_would_take_hours_is_refused(self):
+        """Each scan of a progressive JPEG is a pass over all pixels."""
+        out = io.BytesIO()
+        Image.new("RGB", (64, 64), "grey").save(out, "JPEG", progressive=True)
+        start = out.getvalue().rindex(b"\xff\xda")
+        scan = out.getvalue()[start:-2]
+
+        assert read_photo(out.getvalue()).width_px == 64
+        with pytest.raises(NotAPhoto):
+            read_photo(out.getvalue()[:-2] + 40 * scan + b"\xff\xd9")
+
     def test_a_file_that_is_too_long_is_not_opened(self):
         with pytest.raises(PhotoTooLarge, match=r"12\.0 megabytes"):
             read_photo(b"\0" * (MOST_BYTES + 1))

@@ -86,4 +86,4 @@ class TestTheSquareAid:
         page = asked(pages, hall, do="plumb")
 
         assert page.status == 400
-        assert len(page.mistakes) == 3
+        assert len(page.mistakes) == 4
