@@ -35,7 +35,9 @@ def order_lines(view: RotationView) -> Iterator[str]:
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
-    best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by estimated times"
+    estimated = any(piece.model.procedure.estimated for piece in view.pieces.values())
+    times = "estimated" if estimated else "measured"
+    best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by {times} times"
     yield f"{best}{_saved(ordered)}."
 
 

@@ -300,9 +300,8 @@ class Run:
 
     def _found(self, what: FoundAt, event: Confirmed) -> "Run":
         """Where it was read off; moved by somebody else, nobody knows how it is tensioned."""
-        frame = self.frame_now
-        if what.anew or (what.setup != self.stands and frame is Frame.TENSIONED):
-            frame = Frame.UNCLEAR
+        moved = what.anew or what.setup != self.stands
+        frame = Frame.UNCLEAR if moved else self.frame_now
         ends = ends_at(self.model, what.setup)
         found = replace(self, ends=ends, frame=frame, unchecked=True)
         return found._towards(self.turns, event.at)

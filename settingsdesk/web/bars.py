@@ -182,6 +182,7 @@ def add(run_id: int) -> Page:
     """Somebody who was not on the list gets turns."""
     with work() as session:
         view = runs.run(session, run_id)
+        view.piece.must_be_in_use()
         squad = athletes.find(session)
         ready = settings.on_piece(session, [member.id for member in squad], view.piece)
     known = {turn.athlete_id for turn in (*view.run.turns, *view.run.away)}
@@ -207,6 +208,7 @@ def found(run_id: int) -> Page:
     """The apparatus stands at other marks than the run thinks."""
     with work() as session:
         view = runs.run(session, run_id)
+    view.piece.must_be_in_use()
     form = _marks_form(view)
     if form.accepted():
         stops = [form[axis.key].data for axis in view.piece.model.axes]

@@ -380,7 +380,7 @@ class Cables:
                 self.pulled = False
             if phase is Phase.TENSION:
                 self.pulled = True
-        if isinstance(what, FoundAt):
+        if isinstance(what, FoundAt) and (what.anew or what.setup != run.stands):
             self.pulled = True  # whoever was at it may have pulled them
 
 
