@@ -134,7 +134,7 @@ class TestEndsThatMayNotDifferFar:
             for now_s in {step.starts_s for step in one.of_axis(axis)}:
                 places = [self._may_be(one, axis, place, now_s) for place in range(len(stands))]
                 for a, b in combinations(range(len(stands)), 2):
-                    apart = max(places[a] | places[b]) - min(places[a] | places[b])
+                    apart = max(abs(stop - other) for stop, other in product(places[a], places[b]))
                     assert apart <= max(axis.ends_may_differ, abs(stands[a] - stands[b]))
 
     @staticmethod
