@@ -15,7 +15,6 @@ from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.planning import kept_answer, problem_of
 from settingsdesk.desk.runs import RunView
 from settingsdesk.domain.happenings import Reordered, Turn
-from settingsdesk.domain.models import Setup
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.problem import Problem
 
@@ -46,13 +45,16 @@ def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | 
     between two turns.
     """
     view = desk_runs.run(session, run_id)
-    fixed, movable = _parts(view, first_stays or view.run.is_set_for)
+    stay = 1 if first_stays or view.run.is_set_for else 0
+    fixed, movable = view.run.turns[:stay], view.run.turns[stay:]
     if not movable:
         return None
     ids = list(dict.fromkeys(turn.athlete_id for turn in movable))
     members = desk_athletes.members(session, ids)
     listed = tuple(members[one] for one in ids)
-    piece = replace(view.piece, setup=_from(view, fixed), model=view.run.model)
+    piece = replace(
+        view.piece, setup=fixed[0].setup if fixed else view.run.mostly_at, model=view.run.model
+    )
     carried = {piece.id: desk_settings.on_piece(session, ids, piece)}
     asked = _asked(view, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
@@ -71,7 +73,7 @@ def keep(session: Session, rest: Rest, solution: Solution) -> RunView:
 def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, int]:
     """For each place of the present order, counted from 0, the place that turn had before.
 
-    Left out are turns that come as early as they did, counted among those that are in both.
+    Left out are turns that kept their place, and those that are new.
     """
     left = list(enumerate(before))
     places: dict[int, int] = {}
@@ -82,19 +84,6 @@ def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, in
             if found[0] != place:
                 places[place] = found[0]
     return places
-
-
-def _parts(view: RunView, first_stays: bool) -> tuple[tuple[Turn, ...], tuple[Turn, ...]]:
-    """The turn that stays the first, if one does, and those that can still be moved."""
-    fixed = 1 if first_stays else 0
-    return view.run.turns[:fixed], view.run.turns[fixed:]
-
-
-def _from(view: RunView, fixed: Sequence[Turn]) -> Setup:
-    """The setup from which the rest is ordered; where ends differ, as the most of them stand."""
-    if fixed:
-        return fixed[0].setup
-    return tuple(Counter(stops).most_common(1)[0][0] for stops in view.run.ends)
 
 
 def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:

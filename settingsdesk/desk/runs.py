@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -54,7 +54,6 @@ class RunView:
     id: int
     rotation_id: int
     name: str
-    held_on: date
     piece: Piece
     run: Run
     events: tuple[Confirmed, ...]
@@ -137,9 +136,10 @@ def run(session: Session, run_id: int) -> RunView:
 def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) -> RunView:
     """Confirm what happened, by somebody who saw the run as it was after event ``seen``.
 
-    What stands on the apparatus is recorded as soon as all ends are where they go. The same
-    confirmed again by a second press changes nothing. Raises ``ConfirmedMeanwhile`` where
-    somebody else was faster, ``WithdrawnFromUse``, ``ScaleChanged``, or ``NotNow``.
+    What stands on the apparatus is recorded, or that nobody knows while a change-over is under
+    way. The same confirmed again by a second press changes nothing. Raises
+    ``ConfirmedMeanwhile`` where somebody else was faster, ``RunUnderWay`` where another run was
+    begun there since this one was over, ``WithdrawnFromUse``, ``ScaleChanged``, or ``NotNow``.
     """
     view = run(session, run_id)
     newer = [event for event in view.events if event.number > seen]
@@ -297,7 +297,6 @@ def _view(
         id=row.id,
         rotation_id=rotation.id,
         name=rotation.name,
-        held_on=rotation.held_on,
         piece=piece,
         run=now,
         events=events,

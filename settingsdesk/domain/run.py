@@ -88,8 +88,8 @@ class Run:
     begun, to the first turn's setup; ``done`` are the places of its steps that are done.
     ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
     before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
-    out to.
-    ``order_before`` is the order that the latest new one took the place of, until a turn is over.
+    out to. ``order_before`` is the order that the latest new one took the place of, until a turn
+    is over.
     """
 
     model: ApparatusModel
@@ -156,10 +156,10 @@ class Run:
 
         It is slack once all slackening is done, until the first tensioner is pulled.
         """
-        if self.stage in (Stage.CHECKING, Stage.ON):
-            return Frame.TENSIONED
         if not self.done:
             return self.frame
+        if len(self.done) == len(self.change.steps):
+            return Frame.TENSIONED
         left = {
             step.phase for place, step in enumerate(self.change.steps) if place not in self.done
         }
@@ -172,6 +172,11 @@ class Run:
     def stands(self) -> Setup | None:
         """What stands there now; None while the ends of an axis differ."""
         return setup_of(self.ends)
+
+    @property
+    def mostly_at(self) -> Setup:
+        """What stands there now; of an axis whose ends differ, where most of them stand."""
+        return tuple(max(stops, key=stops.count) for stops in self.ends)
 
     def after(self, event: Confirmed) -> "Run":
         """The run after one more happening; raises ``NotNow`` where it cannot happen now."""

@@ -197,9 +197,7 @@ def add(run_id: int) -> Page:
                 runs.join(session, coach().shown_name, run_id, _seen(form), chosen)
             _order_rest(run_id)
             return _to(run_id)
-    form["seen"].raw_data = [
-        str(view.number)
-    ]  # who was told that another was faster may press again
+    _has_seen(form, view)
     return render_template("bars/add.html", form=form, view=view), form.status
 
 
@@ -220,9 +218,7 @@ def found(run_id: int) -> Page:
                 runs.found_at(session, coach().shown_name, run_id, _seen(form), stops)
             _order_rest(run_id, first_stays=view.run.is_set_for)
             return _to(run_id)
-    form["seen"].raw_data = [
-        str(view.number)
-    ]  # who was told that another was faster may press again
+    _has_seen(form, view)
     return render_template("bars/found.html", form=form, view=view), form.status
 
 
@@ -242,13 +238,7 @@ def _confirmed(run_id: int, what: Happening, *, orders: bool = False) -> Respons
     try:
         with work(writes=True) as session:
             runs.confirm(session, coach().shown_name, run_id, _number("seen"), what)
-    except (
-        NotACrew,
-        NotNow,
-        runs.ConfirmedMeanwhile,
-        runs.RunUnderWay,
-        WithdrawnFromUse,
-    ) as refusal:
+    except NOT_CONFIRMED as refusal:
         flash(told(refusal))
         return _to(run_id)
     if orders:
@@ -300,13 +290,12 @@ def _picture(view: RunView) -> Drawing | None:
     if not run.turns:
         return None
     goal = run.turns[0].setup
-    now = tuple(max(stops, key=stops.count) for stops in run.ends)
     return shown.picture(
         run.model,
         run.model.measures_mm(goal),
         run.model.marks(goal),
         view.piece.mat_mm,
-        run.model.measures_mm(now) if run.stage is Stage.SETTING else None,
+        run.model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
     )
 
 
@@ -323,6 +312,11 @@ def _marks_form(view: RunView) -> DeskForm:
 def _seen(form: DeskForm) -> int:
     typed = str(form["seen"].data or "")
     return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
+
+
+def _has_seen(form: DeskForm, view: RunView) -> None:
+    """Who was told that something came between has seen it now, and may press once more."""
+    form["seen"].raw_data = [str(view.number)]
 
 
 def _number(name: str) -> int:

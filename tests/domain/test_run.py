@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover import Phase
+from settingsdesk.domain.changeover import Frame, Phase
 from settingsdesk.domain.crew import CREWS
 from settingsdesk.domain.happenings import (
     WORDS,
@@ -277,6 +277,12 @@ class TestBrokenOff:
         run = run_of(bars, [Confirmed(1, NOON, "Runa", first)])
 
         assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_ended_while_somebody_is_on_it_is_left_tensioned(self, bars: ApparatusModel) -> None:
+        """The next run there has no reason to slacken it once more."""
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), Ended()))
+
+        assert run.frame_now is Frame.TENSIONED
 
     def test_more_hands_do_not_take_credit_for_what_fewer_set(self, bars: ApparatusModel) -> None:
         through = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver(), AllDone()]
