@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
@@ -46,6 +46,8 @@ class Card(ClubOwned, Base):
     issued_by: Mapped[str]
     superseded_at: Mapped[datetime | None]
     revoked_at: Mapped[datetime | None]
+    counts_until: Mapped[date | None]
+    """The last day on which its code opens anything; empty where it has no end."""
 
     athlete: Mapped[Athlete] = relationship(primaryjoin="Athlete.id == foreign(Card.athlete_id)")
     apparatus: Mapped[Apparatus] = relationship(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -85,6 +85,37 @@ class RotationTurn(ClubOwned, Base):
     )
 
 
+class StartOrder(ClubOwned, Base):
+    """The place of a rotation in a meet: which session's, and the how-manieth on its apparatus.
+
+    The rotation's list is the start order, and nothing re-arranges it.
+    """
+
+    __tablename__ = "start_order"
+    __table_args__ = (
+        of_same_club("rotation_id", "rotation"),
+        of_same_club("session_id", "meet_session"),
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "rotation_id"),
+        UniqueConstraint("club_id", "session_id", "apparatus_id", "number"),
+        CheckConstraint("number >= 1", name="number"),
+        CheckConstraint("came_by IN ('typed', 'imported', 'drawn')", name="came_by"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    rotation_id: Mapped[int]
+    session_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    number: Mapped[int]
+    came_by: Mapped[str]
+    set_at: Mapped[datetime] = mapped_column(default=utc_now)
+    set_by: Mapped[str]
+
+    rotation: Mapped[Rotation] = relationship(
+        primaryjoin="Rotation.id == foreign(StartOrder.rotation_id)"
+    )
+
+
 class RotationPlan(AppendOnly, ClubOwned, Base):
     """One answer of the planner for the rotation; the latest one counts."""
 
@@ -123,19 +154,27 @@ def by_id(session: Session, rotation_id: int) -> Rotation:
 
 
 def recent(session: Session, limit: int) -> Sequence[Rotation]:
-    """The last ``limit`` rotations with apparatus and turns, the latest day first."""
+    """The last ``limit`` rotations with apparatus and turns, the latest day first.
+
+    Start orders of meets are left out; they have lists of their own.
+    """
     asked = select(Rotation).options(
         joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
     )
+    asked = asked.where(~exists().where(StartOrder.rotation_id == Rotation.id))
     latest_first = asked.order_by(Rotation.held_on.desc(), Rotation.id.desc())
     return session.scalars(latest_first.limit(limit)).all()
 
 
 def on_day(session: Session, day: date) -> Sequence[Rotation]:
-    """The rotations of a day with apparatus and turns, the latest made first."""
+    """The rotations of a day with apparatus and turns, the latest made first.
+
+    Start orders of meets are left out; they have lists of their own.
+    """
     asked = select(Rotation).options(
         joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
     )
+    asked = asked.where(~exists().where(StartOrder.rotation_id == Rotation.id))
     return session.scalars(asked.where(Rotation.held_on == day).order_by(Rotation.id.desc())).all()
 
 
@@ -157,3 +196,20 @@ def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:
     """The plan that counts; None where none was made."""
     asked = select(RotationPlan).where(RotationPlan.rotation_id == rotation_id)
     return session.scalar(asked.order_by(RotationPlan.id.desc()).limit(1))
+
+
+def start_orders(session: Session, session_ids: Iterable[int]) -> Sequence[StartOrder]:
+    """The start orders of those sessions of meets with their turns, by number and apparatus."""
+    asked = select(StartOrder).where(StartOrder.session_id.in_(list(session_ids)))
+    whole = asked.options(
+        joinedload(StartOrder.rotation, innerjoin=True).options(
+            joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
+        )
+    )
+    by_place = whole.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
+    return session.scalars(by_place).all()
+
+
+def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
+    """The place of a rotation in a meet; None where it belongs to none."""
+    return session.scalar(select(StartOrder).where(StartOrder.rotation_id == rotation_id))

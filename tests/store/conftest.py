@@ -3,7 +3,7 @@
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,16 +14,20 @@ from settingsdesk.store import migrate
 from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.list_mappings import ListMapping
+from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
-from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn
+from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
 from settingsdesk.store.rule_books import RuleBook
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
+from settingsdesk.store.stations import Station, StationPhone
 from settingsdesk.store.work import Store
 
 
@@ -146,6 +150,7 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     run = Run(rotation_id=rotation.id, apparatus_id=apparatus.id, model_version=1, events=[begun])
     session.add(run)
     session.flush()
+    _hold_a_meet(session, apparatus.id, athlete.id, rotation.id, name)
     return ClubRows(
         club=club_id,
         athlete=athlete.id,
@@ -180,6 +185,56 @@ def _look_after(session: Session, apparatus_id: int) -> None:
         an_answer(answer="withdraw", photo_id=photo.id, finding_id=finding.id),
     ]
     session.add(check)
+    session.flush()
+
+
+def _hold_a_meet(
+    session: Session, apparatus_id: int, athlete_id: int, rotation_id: int, name: str
+) -> None:
+    """A meet with a session, an entry, a start order and a station, and what its cards bring."""
+    day = date(2026, 3, 2)
+    meet = Meet(
+        name="Cup", hall="Hall", begins_on=day, ends_on=day, cards_until=day, created_by="coach"
+    )
+    session.add(meet)
+    session.flush()
+    part = MeetSession(meet_id=meet.id, number=1, name="Session 1", held_on=day)
+    entry = Entry(meet_id=meet.id, athlete_id=athlete_id, from_club=name, entered_by="coach")
+    stands = MeetApparatus(meet_id=meet.id, apparatus_id=apparatus_id)
+    session.add_all([part, entry, stands])
+    session.flush()
+    order = StartOrder(
+        rotation_id=rotation_id,
+        session_id=part.id,
+        apparatus_id=apparatus_id,
+        number=1,
+        came_by="typed",
+        set_by="coach",
+    )
+    request = RaiseRequest(
+        entry_id=entry.id,
+        apparatus_id=apparatus_id,
+        step="asked",
+        raise_mm=50,
+        told_by="coach of hers",
+        told_on=day,
+        recorded_by="coach",
+    )
+    station = Station(
+        session_id=part.id,
+        apparatus_id=apparatus_id,
+        key=f"key of {name}",
+        code_hash=f"station of {name}",
+        short_code_mark=f"short station of {name}",
+        opened_by="coach",
+        until=datetime(2026, 3, 2, 18, tzinfo=UTC),
+        phones=[StationPhone(shown_name="Ivo", stamp_hash=f"phone of {name}")],
+    )
+    remark = CardRemark(
+        athlete_id=athlete_id, apparatus_id=apparatus_id, card_version=1, said="Too low"
+    )
+    mapping = ListMapping(sent_by=name, layout_key="1", mapping={}, kept_by="coach")
+    session.add_all([order, request, station, remark, mapping])
     session.flush()
 
 

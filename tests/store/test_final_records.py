@@ -69,6 +69,7 @@ class TestWhatHangsOnARecord:
             "FindingStep",
             "PartCount",
             "Photo",
+            "RaiseRequest",
             "RotationPlan",
             "RunEvent",
             "Setting",

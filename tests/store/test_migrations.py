@@ -1,5 +1,6 @@
 """The tables come from revisions: always whole, never behind the models, never at a loss."""
 
+import re
 import shutil
 import signal
 import sqlite3
@@ -66,11 +67,19 @@ def upcoming(tmp_path: Path):
 
 
 def dump(file: Path) -> dict[str, set[str]]:
-    """Every table and index with the lines of its definition, in no order."""
+    """Every table and index with the parts of its definition, in no order.
+
+    A table that a revision made anew has its name in quotes, and a column that was added later
+    stands on another's line.
+    """
     with closing(sqlite3.connect(file)) as connection:
         found = connection.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
         return {
-            name: {line.strip().rstrip(",").strip() for line in sql.splitlines()}
+            name: {
+                part.strip()
+                for line in sql.replace('"', "").splitlines()
+                for part in re.split(r",(?![^(]*\))", line)
+            }
             for name, sql in found
             if name != "alembic_version"
         }

@@ -1,0 +1,63 @@
+"""What holders of cards say is wrong with them, and what the coach answered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, Index, func, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, utc_now
+
+
+class CardRemark(ClubOwned, Base):
+    """Something is wrong, as somebody says who holds a card; no account, no name."""
+
+    __tablename__ = "card_remark"
+    __table_args__ = (
+        of_same_club("athlete_id", "athlete"),
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "athlete_id"),
+        CheckConstraint("card_version >= 1", name="card_version"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    athlete_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    card_version: Mapped[int]
+    said: Mapped[str]
+    received_at: Mapped[datetime] = mapped_column(default=utc_now)
+    answer: Mapped[str] = mapped_column(default="")
+    answered_at: Mapped[datetime | None]
+    answered_by: Mapped[str | None]
+
+    athlete: Mapped[Athlete] = relationship(
+        primaryjoin="Athlete.id == foreign(CardRemark.athlete_id)"
+    )
+
+
+def by_id(session: Session, remark_id: int) -> CardRemark:
+    """The remark, or ``NotInThisClub``."""
+    return one(session, CardRemark, remark_id)
+
+
+def unanswered(session: Session) -> Sequence[CardRemark]:
+    """Every remark that no coach has answered, the oldest first."""
+    asked = select(CardRemark).options(joinedload(CardRemark.athlete, innerjoin=True))
+    asked = asked.where(CardRemark.answered_at.is_(None))
+    return session.scalars(asked.order_by(CardRemark.received_at, CardRemark.id)).all()
+
+
+def of_athlete(session: Session, athlete_id: int) -> Sequence[CardRemark]:
+    """Every remark about an athlete's cards, the newest first."""
+    asked = select(CardRemark).where(CardRemark.athlete_id == athlete_id)
+    return session.scalars(asked.order_by(CardRemark.id.desc())).all()
+
+
+def received_since(session: Session, athlete_id: int, moment: datetime) -> int:
+    """How many remarks about an athlete's cards came in after a moment."""
+    asked = select(func.count()).select_from(CardRemark)
+    asked = asked.where(CardRemark.athlete_id == athlete_id, CardRemark.received_at > moment)
+    return session.scalar(asked) or 0

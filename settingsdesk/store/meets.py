@@ -1,0 +1,193 @@
+"""Meets: their sessions, apparatus and entries, as the host keeps them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import (
+    AppendOnly,
+    Base,
+    ClubOwned,
+    of_same_club,
+    one,
+    referred_to,
+    utc_now,
+)
+
+
+class Meet(ClubOwned, Base):
+    """One meet, in one hall."""
+
+    __tablename__ = "meet"
+    __table_args__ = (
+        referred_to(),
+        Index(None, "club_id", "begins_on"),
+        CheckConstraint("ends_on >= begins_on", name="days"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    hall: Mapped[str]
+    begins_on: Mapped[date]
+    ends_on: Mapped[date]
+    cards_until: Mapped[date]
+    """The last day on which the meet's cards open anything."""
+    note: Mapped[str] = mapped_column(default="")
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+    created_by: Mapped[str]
+
+    sessions: Mapped[list[MeetSession]] = relationship(
+        primaryjoin="Meet.id == foreign(MeetSession.meet_id)",
+        order_by="MeetSession.number",
+        passive_deletes="all",
+    )
+    apparatus: Mapped[list[MeetApparatus]] = relationship(
+        primaryjoin="Meet.id == foreign(MeetApparatus.meet_id)",
+        order_by="MeetApparatus.id",
+        cascade="all, delete-orphan",
+    )
+
+
+class MeetSession(ClubOwned, Base):
+    """A part of the meet with start orders of its own."""
+
+    __tablename__ = "meet_session"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("meet_id", "meet"),
+        UniqueConstraint("club_id", "meet_id", "number"),
+        CheckConstraint("number >= 1", name="number"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    meet_id: Mapped[int]
+    number: Mapped[int]
+    name: Mapped[str]
+    held_on: Mapped[date]
+    begins_at: Mapped[str] = mapped_column(default="")
+    """The hour as it is announced, such as "09:30"; empty where it is not known."""
+
+
+class MeetApparatus(ClubOwned, Base):
+    """An apparatus that stands in the meet's hall, and the rules that hold there."""
+
+    __tablename__ = "meet_apparatus"
+    __table_args__ = (
+        of_same_club("meet_id", "meet"),
+        of_same_club("apparatus_id", "apparatus"),
+        UniqueConstraint("club_id", "meet_id", "apparatus_id"),
+        Index(None, "club_id", "apparatus_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    meet_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    rule_book: Mapped[str] = mapped_column(default="")
+    """The name of the rule book that holds; empty for none."""
+    level: Mapped[str] = mapped_column(default="")
+
+
+class Entry(ClubOwned, Base):
+    """One athlete entered for one meet, by whichever club."""
+
+    __tablename__ = "entry"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("meet_id", "meet"),
+        of_same_club("athlete_id", "athlete"),
+        UniqueConstraint("club_id", "meet_id", "athlete_id"),
+        Index(None, "club_id", "athlete_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    meet_id: Mapped[int]
+    athlete_id: Mapped[int]
+    from_club: Mapped[str]
+    start_number: Mapped[str] = mapped_column(default="")
+    division: Mapped[str] = mapped_column(default="")
+    entered_at: Mapped[datetime] = mapped_column(default=utc_now)
+    entered_by: Mapped[str]
+    withdrawn_at: Mapped[datetime | None]
+    withdrawn_by: Mapped[str | None]
+
+    athlete: Mapped[Athlete] = relationship(primaryjoin="Athlete.id == foreign(Entry.athlete_id)")
+    raise_requests: Mapped[list[RaiseRequest]] = relationship(
+        primaryjoin="Entry.id == foreign(RaiseRequest.entry_id)",
+        order_by="RaiseRequest.id",
+        passive_deletes="all",
+    )
+
+
+class RaiseRequest(AppendOnly, ClubOwned, Base):
+    """One step of a request to raise the rails for an athlete: asked, granted, refused, dropped.
+
+    The latest step for an apparatus counts.
+    """
+
+    __tablename__ = "raise_request"
+    __table_args__ = (
+        of_same_club("entry_id", "entry"),
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "entry_id"),
+        CheckConstraint("raise_mm >= 0", name="raise_mm"),
+        CheckConstraint("step IN ('asked', 'granted', 'refused', 'dropped')", name="step"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    entry_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    step: Mapped[str]
+    raise_mm: Mapped[int]
+    told_by: Mapped[str]
+    """Who asked, or who settled it; not who typed it."""
+    told_on: Mapped[date]
+    remark: Mapped[str] = mapped_column(default="")
+    recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
+    recorded_by: Mapped[str]
+
+
+def by_id(session: Session, meet_id: int) -> Meet:
+    """The meet with sessions and apparatus, or ``NotInThisClub``."""
+    return one(session, Meet, meet_id)
+
+
+def all_meets(session: Session) -> Sequence[Meet]:
+    """The club's meets, the latest day first."""
+    return session.scalars(select(Meet).order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
+
+
+def of_apparatus(session: Session, apparatus_id: int) -> Sequence[Meet]:
+    """The meets at which an apparatus stands, the latest day first."""
+    asked = select(Meet).join(MeetApparatus, MeetApparatus.meet_id == Meet.id)
+    asked = asked.where(MeetApparatus.apparatus_id == apparatus_id)
+    return session.scalars(asked.order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
+
+
+def session_by_id(session: Session, session_id: int) -> MeetSession:
+    """The session of a meet, or ``NotInThisClub``."""
+    return one(session, MeetSession, session_id)
+
+
+def entry_by_id(session: Session, entry_id: int) -> Entry:
+    """The entry, or ``NotInThisClub``."""
+    return one(session, Entry, entry_id)
+
+
+def entries(session: Session, meet_id: int) -> Sequence[Entry]:
+    """Every entry for a meet with its athlete and requests, by club and name."""
+    asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
+    whole = asked.options(
+        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
+    )
+    return session.scalars(whole.order_by(Entry.from_club, Athlete.searched, Entry.id)).all()
+
+
+def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
+    """The entries of those athletes for any meet, the latest first."""
+    asked = select(Entry).where(Entry.athlete_id.in_(list(athlete_ids)))
+    return session.scalars(asked.order_by(Entry.id.desc())).all()

@@ -1,0 +1,100 @@
+"""Stations: an apparatus at a meet that volunteers' phones are let in to, without accounts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import Index, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, referred_to, utc_now
+from settingsdesk.store.meets import MeetSession
+
+
+class Station(ClubOwned, Base):
+    """One apparatus in one session, open to whoever has its code until it is closed.
+
+    Both of its codes are kept only as hashes.
+    """
+
+    __tablename__ = "station"
+    __table_args__ = (
+        referred_to(),
+        of_same_club("session_id", "meet_session"),
+        of_same_club("apparatus_id", "apparatus"),
+        Index(None, "club_id", "session_id"),
+        Index(None, "club_id", "apparatus_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    session_id: Mapped[int]
+    apparatus_id: Mapped[int]
+    key: Mapped[str] = mapped_column(unique=True)
+    """What both codes are made from, together with the installation's secret."""
+    code_hash: Mapped[str] = mapped_column(unique=True)
+    short_code_mark: Mapped[str] = mapped_column(unique=True)
+    opened_at: Mapped[datetime] = mapped_column(default=utc_now)
+    opened_by: Mapped[str]
+    until: Mapped[datetime]
+    closed_at: Mapped[datetime | None]
+    closed_by: Mapped[str | None]
+
+    session: Mapped[MeetSession] = relationship(
+        primaryjoin="MeetSession.id == foreign(Station.session_id)"
+    )
+    phones: Mapped[list[StationPhone]] = relationship(
+        primaryjoin="Station.id == foreign(StationPhone.station_id)",
+        order_by="StationPhone.id",
+        passive_deletes="all",
+    )
+
+
+class StationPhone(ClubOwned, Base):
+    """One phone that was let in; a cookie without its row is worth nothing."""
+
+    __tablename__ = "station_phone"
+    __table_args__ = (of_same_club("station_id", "station"), Index(None, "club_id", "station_id"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    station_id: Mapped[int]
+    shown_name: Mapped[str]
+    """By which name the volunteer confirms: as typed there, no more is known of them."""
+    stamp_hash: Mapped[str] = mapped_column(unique=True)
+    let_in_at: Mapped[datetime] = mapped_column(default=utc_now)
+    put_out_at: Mapped[datetime | None]
+
+    station: Mapped[Station] = relationship(
+        primaryjoin="Station.id == foreign(StationPhone.station_id)", back_populates="phones"
+    )
+
+
+def by_id(session: Session, station_id: int) -> Station:
+    """The station, or ``NotInThisClub``."""
+    return one(session, Station, station_id)
+
+
+def by_code_hash(session: Session, code_hash: str) -> Station | None:
+    """The station whose long code was scanned, open or not."""
+    return session.scalar(select(Station).where(Station.code_hash == code_hash))
+
+
+def by_short_code_mark(session: Session, mark: str) -> Station | None:
+    """The station whose short code was typed, open or not."""
+    return session.scalar(select(Station).where(Station.short_code_mark == mark))
+
+
+def phone_by_stamp_hash(session: Session, stamp_hash: str) -> StationPhone | None:
+    """The phone of a cookie, in whichever state its station is."""
+    return session.scalar(select(StationPhone).where(StationPhone.stamp_hash == stamp_hash))
+
+
+def phone_by_id(session: Session, phone_id: int) -> StationPhone:
+    """The phone, or ``NotInThisClub``."""
+    return one(session, StationPhone, phone_id)
+
+
+def of_session(session: Session, session_id: int) -> Sequence[Station]:
+    """Every station of a session, the latest opened first."""
+    asked = select(Station).where(Station.session_id == session_id)
+    return session.scalars(asked.order_by(Station.id.desc())).all()
