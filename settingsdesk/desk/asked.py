@@ -25,7 +25,8 @@ class Asked:
     ``soonest`` asks for the earliest end instead of the least change-over time in all. ``finals``
     are pairs of apparatus and the setup at which it shall stand afterwards. In a rotation under
     way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
-    whose turns were the last, the latest last.
+    whose turns were the last, the latest last. ``as_drawn`` keeps the list's order: it is a
+    meet's start order, which nothing re-arranges.
     """
 
     turns: int = 1
@@ -43,6 +44,7 @@ class Asked:
     finals: tuple[tuple[int, Setup], ...] = ()
     had: tuple[tuple[int, int], ...] = ()
     just_had: tuple[int, ...] = ()
+    as_drawn: bool = False
 
     def __post_init__(self) -> None:
         _must_lie("The turns of each athlete", self.turns, 1, MOST_TURNS_EACH)

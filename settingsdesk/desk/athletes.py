@@ -83,18 +83,18 @@ class Member:
 
 def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
     """The athletes whose name, group or start number has every typed word, by family name."""
-    return [_read(row) for row in kept.search(session, text, left=left)]
+    return [member_of(row) for row in kept.search(session, text, left=left)]
 
 
 def member(session: Session, athlete_id: int) -> Member:
     """One athlete; ``NotInThisClub`` where there is none."""
-    return _read(kept.by_id(session, athlete_id))
+    return member_of(kept.by_id(session, athlete_id))
 
 
 def members(session: Session, athlete_ids: Iterable[int]) -> dict[int, Member]:
     """Those athletes by number, in one query."""
     found = kept.by_ids(session, list(athlete_ids))
-    return {athlete_id: _read(row) for athlete_id, row in found.items()}
+    return {athlete_id: member_of(row) for athlete_id, row in found.items()}
 
 
 def groups(session: Session) -> Sequence[str]:
@@ -102,12 +102,15 @@ def groups(session: Session) -> Sequence[str]:
     return kept.group_names(session)
 
 
-def add(session: Session, by: str, person: Person) -> Member:
-    """A further athlete. Twins of one name are two athletes: nothing is merged."""
-    row = kept.Athlete(created_by=by, **_columns(person))
+def add(session: Session, by: str, person: Person, *, meet_id: int | None = None) -> Member:
+    """A further athlete. Twins of one name are two athletes: nothing is merged.
+
+    With ``meet_id`` one whom another club entered for that meet, and who is not of the squad.
+    """
+    row = kept.Athlete(created_by=by, meet_id=meet_id, **_columns(person))
     session.add(row)
     session.flush()
-    return _read(row)
+    return member_of(row)
 
 
 def change(session: Session, athlete_id: int, person: Person) -> Member:
@@ -116,7 +119,7 @@ def change(session: Session, athlete_id: int, person: Person) -> Member:
     for column, text in _columns(person).items():
         setattr(row, column, text)
     session.flush()
-    return _read(row)
+    return member_of(row)
 
 
 def leave(session: Session, athlete_id: int, on: date) -> Member:
@@ -124,7 +127,7 @@ def leave(session: Session, athlete_id: int, on: date) -> Member:
     row = kept.by_id(session, athlete_id)
     row.left_on = on
     session.flush()
-    return _read(row)
+    return member_of(row)
 
 
 def come_back(session: Session, athlete_id: int) -> Member:
@@ -132,7 +135,7 @@ def come_back(session: Session, athlete_id: int) -> Member:
     row = kept.by_id(session, athlete_id)
     row.left_on = None
     session.flush()
-    return _read(row)
+    return member_of(row)
 
 
 def _columns(person: Person) -> dict[str, str]:
@@ -149,7 +152,8 @@ def _columns(person: Person) -> dict[str, str]:
     }
 
 
-def _read(row: kept.Athlete) -> Member:
+def member_of(row: kept.Athlete) -> Member:
+    """The athlete as the desk speaks of them."""
     person = Person(
         family_name=row.family_name,
         given_name=row.given_name,

@@ -107,6 +107,33 @@ def ordered_of(view: RotationView, plan: kept.RotationPlan) -> OrderedRotation |
     )
 
 
+def drawn_of(view: RotationView, made_at: datetime, made_by: str) -> OrderedRotation | None:
+    """A meet's start order as it stands, from what stands on its apparatus now.
+
+    None while that is not known, or somebody has no setting for the apparatus. There is no other
+    order that would be allowed, so nothing takes less.
+    """
+    piece, carried = view.piece, view.carried[view.piece.id]
+    if piece.setup is None or any(member.id not in carried for member in view.listed):
+        return None
+    lane = [(member.id, carried[member.id].transfer.best.setup) for member in view.listed]
+    members = {member.id: member for member in view.listed}
+    start = {str(piece.id): piece.setup}
+    order = read_order(view.pieces, members, view.carried, start, {str(piece.id): lane}, view.asked)
+    return OrderedRotation(
+        best=order,
+        as_listed=order,
+        by_height=None,
+        goal_s=order.seconds,
+        bound_s=order.seconds,
+        proven=True,
+        made_at=made_at,
+        made_by=made_by,
+        outdated="",
+        changed=frozenset(),
+    )
+
+
 def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int]:
     return frozenset(
         int(athlete)

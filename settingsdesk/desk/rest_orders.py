@@ -40,11 +40,13 @@ class Rest:
 def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | None:
     """The rest of a run as a problem; None where there is nothing to choose.
 
-    The turn that something was done for stays the first, and with ``first_stays`` any other too.
-    Raises what ``planning.problem_of`` does: for instance where too few are left to keep the rest
-    between two turns.
+    Of a meet's start order nothing is ever chosen. The turn that something was done for stays the
+    first, and with ``first_stays`` any other too. Raises what ``planning.problem_of`` does: for
+    instance where too few are left to keep the rest between two turns.
     """
     view = desk_runs.run(session, run_id)
+    if view.asked.as_drawn:
+        return None
     stay = 1 if first_stays or view.run.is_set_for else 0
     fixed, movable = view.run.turns[:stay], view.run.turns[stay:]
     if not movable:

@@ -15,7 +15,13 @@ from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.asked import MOST_REST_TURNS, Asked, NumberNotPossible
 from settingsdesk.desk.athletes import Member
-from settingsdesk.desk.ordered import RotationView, have_left, ordered_of, wanted_stops
+from settingsdesk.desk.ordered import (
+    RotationView,
+    drawn_of,
+    have_left,
+    ordered_of,
+    wanted_stops,
+)
 from settingsdesk.desk.orders import Lane
 from settingsdesk.desk.planning import kept_answer, problem_of
 from settingsdesk.domain.days import day_in_words
@@ -131,7 +137,7 @@ def _numbered(usual: str, taken: Collection[str]) -> str:
 
 def change_list(session: Session, rotation_id: int, athlete_ids: Sequence[int]) -> RotationView:
     """Another list of athletes; wishes that name somebody who is gone go with them."""
-    row = kept.by_id(session, rotation_id)
+    row = _not_drawn(session, rotation_id)
     _must_be_orderable(session, row, athlete_ids)
     kept.relist(session, row, athlete_ids)
     row.asked = Asked.from_data(row.asked).only_for(athlete_ids).to_data()
@@ -147,7 +153,7 @@ def take_off_who_left(session: Session, rotation_id: int) -> RotationView:
 
 def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationView:
     """Other turns, rest, hands, wishes or apparatus; raises what is wrong with them."""
-    row = kept.by_id(session, rotation_id)
+    row = _not_drawn(session, rotation_id)
     row.asked = asked.to_data()
     _must_be_orderable(session, row, [turn.athlete_id for turn in row.turns])
     session.flush()
@@ -158,7 +164,7 @@ def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationV
 
 def keep_places(session: Session, rotation_id: int, places: Collection[int]) -> RotationView:
     """Fix those places as the order has them, and no others; only where all have one turn."""
-    row, lane = kept.by_id(session, rotation_id), _lane(rotation(session, rotation_id))
+    row, lane = _not_drawn(session, rotation_id), _lane(rotation(session, rotation_id))
     kept_places = tuple((turn.member.id, turn.place) for turn in lane.turns if turn.place in places)
     row.asked = replace(Asked.from_data(row.asked), places=kept_places).to_data()
     session.flush()
@@ -171,7 +177,7 @@ def go_on_after(session: Session, by: str, rotation_id: int, turns: int) -> Rota
     The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
     there are not that many.
     """
-    row, view = kept.by_id(session, rotation_id), rotation(session, rotation_id)
+    row, view = _not_drawn(session, rotation_id), rotation(session, rotation_id)
     lane = _lane(view)
     if not 1 <= turns < len(lane.turns):
         raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
@@ -200,7 +206,12 @@ def _lane(view: RotationView) -> Lane:
 
 
 def problem(view: RotationView) -> Problem:
-    """What the planner is asked; raises ``HaveLeft`` or what ``problem_of`` raises."""
+    """What the planner is asked.
+
+    Raises ``OrderIsDrawn`` for a meet's start order, ``HaveLeft``, or what ``problem_of`` raises.
+    """
+    if view.asked.as_drawn:
+        raise OrderIsDrawn(view.name)
     if view.gone:
         raise HaveLeft(view.gone)
     return problem_of(view.pieces, view.listed, view.carried, view.asked)
@@ -246,7 +257,7 @@ def rotation(session: Session, rotation_id: int) -> RotationView:
     carried = {
         number: desk_settings.on_piece(session, listed, piece) for number, piece in pieces.items()
     }
-    plan = kept.latest_plan(session, rotation_id)
+    plan = None if asked.as_drawn else kept.latest_plan(session, rotation_id)
     view = RotationView(
         id=row.id,
         name=row.name,
@@ -258,7 +269,17 @@ def rotation(session: Session, rotation_id: int) -> RotationView:
         ordered=None,
         was_ordered=plan is not None,
     )
+    if asked.as_drawn:
+        return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
     return replace(view, ordered=ordered_of(view, plan)) if plan else view
+
+
+def _not_drawn(session: Session, rotation_id: int) -> kept.Rotation:
+    """The rotation, where the desk may re-arrange it; ``OrderIsDrawn`` otherwise."""
+    row = kept.by_id(session, rotation_id)
+    if Asked.from_data(row.asked).as_drawn:
+        raise OrderIsDrawn(row.name)
+    return row
 
 
 def _pieces(session: Session, row: kept.Rotation) -> dict[int, Piece]:
@@ -292,6 +313,19 @@ class NotOneOrder(SettingsDeskError):
     def __str__(self) -> str:
         return (
             "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
+        )
+
+
+class OrderIsDrawn(SettingsDeskError):
+    """A meet's start order was to be re-arranged."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} is the start order of a meet and is never re-arranged here: where the"
+            " jury changes it, type the new order on the meet's page"
         )
 
 

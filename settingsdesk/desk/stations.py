@@ -1,0 +1,356 @@
+"""Stations: volunteers' phones at one apparatus of a meet, let in by a code and put out again.
+
+A phone that was let in may carry out that apparatus's rotations of that session and nothing else,
+until the station is closed or its time is over.
+"""
+
+import hmac
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import runs as desk_runs
+from settingsdesk.desk import start_orders
+from settingsdesk.desk.athletes import must_be_printable
+from settingsdesk.desk.cards import CardPress
+from settingsdesk.desk.meets import MeetSession
+from settingsdesk.desk.start_orders import OrderLine
+from settingsdesk.domain.codes import (
+    CARD_CODE_LENGTH,
+    card_code,
+    code_hash,
+    read_short_code,
+    short_code,
+)
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import stations as kept
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import Store
+
+USUAL_HOURS = 8
+LONGEST_HOURS = 16
+MOST_PHONES = 30
+LONGEST_NAME = 40
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneLine:
+    """One phone that was let in to a station; ``put_out_at`` is None while it may confirm."""
+
+    id: int
+    shown_name: str
+    let_in_at: datetime
+    put_out_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One apparatus in one session, open to phones until ``until`` unless it was closed."""
+
+    id: int
+    meet_id: int
+    meet: str
+    session: MeetSession
+    apparatus_id: int
+    apparatus: str
+    opened_at: datetime
+    opened_by: str
+    until: datetime
+    closed_at: datetime | None
+    closed_by: str | None
+    phones: tuple[PhoneLine, ...]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether phones are let in, and those that are may confirm."""
+        return self.closed_at is None and utc_now() < self.until
+
+
+@dataclass(frozen=True, slots=True)
+class StationCodes:
+    """What lets a phone in: the address in the symbol, and the code that is typed."""
+
+    url: str
+    short_code: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneIn:
+    """A phone that was let in, and where it may work.
+
+    ``stamp`` is what its cookie holds; ``by`` is who is on record for what it confirms.
+    """
+
+    phone_id: int
+    station_id: int
+    club_id: int
+    session_id: int
+    apparatus_id: int
+    length_unit: Unit
+    shown_name: str
+    stamp: str
+
+    @property
+    def by(self) -> str:
+        """Who is on record for what this phone confirms: the name as typed, and that it is one."""
+        return f"{self.shown_name} (station)"
+
+
+def open_station(
+    session: Session,
+    by: str,
+    press: CardPress,
+    session_id: int,
+    apparatus_id: int,
+    hours: int = USUAL_HOURS,
+) -> Station:
+    """Open an apparatus of a session to phones; one that is open there is given back.
+
+    ``NotOfThisMeet`` where the apparatus does not stand at that meet, ``HoursNotPossible``.
+    """
+    desk_meets.meet_of_session(session, session_id).piece(apparatus_id)
+    if not 1 <= hours <= LONGEST_HOURS:
+        raise HoursNotPossible
+    for row in kept.of_session(session, session_id):
+        if row.apparatus_id == apparatus_id and _read(session, row).is_open:
+            return _read(session, row)
+    key = secrets.token_urlsafe(16)
+    row = kept.Station(
+        session_id=session_id,
+        apparatus_id=apparatus_id,
+        key=key,
+        code_hash=code_hash(_long_code(press, key)),
+        short_code_mark=_mark(press, _short_code(press, key)),
+        opened_by=by,
+        opened_at=utc_now(),
+        until=utc_now() + timedelta(hours=hours),
+    )
+    session.add(row)
+    session.flush()
+    return _read(session, row)
+
+
+def close(session: Session, by: str, station_id: int) -> Station:
+    """Close a station at once: no phone of it confirms or sees anything any more."""
+    row = kept.by_id(session, station_id)
+    if row.closed_at is None:
+        row.closed_at, row.closed_by = utc_now(), by
+        session.flush()
+    return _read(session, row)
+
+
+def put_out(session: Session, phone_id: int) -> int:
+    """Put one phone out; the number of its station."""
+    row = kept.phone_by_id(session, phone_id)
+    if row.put_out_at is None:
+        row.put_out_at = utc_now()
+        session.flush()
+    return row.station_id
+
+
+def station(session: Session, station_id: int) -> Station:
+    """One station; ``NotInThisClub`` where there is none."""
+    return _read(session, kept.by_id(session, station_id))
+
+
+def of_session(session: Session, session_id: int) -> list[Station]:
+    """Every station of a session, the latest opened first."""
+    return [_read(session, row) for row in kept.of_session(session, session_id)]
+
+
+def codes(session: Session, press: CardPress, station_id: int) -> StationCodes:
+    """The codes of a station, to be shown or printed; ``StationClosed`` where it is not open."""
+    row = kept.by_id(session, station_id)
+    if not _read(session, row).is_open:
+        raise StationClosed
+    address = f"{press.public_url.rstrip('/').upper()}/S/{_long_code(press, row.key)}"
+    return StationCodes(address, _short_code(press, row.key))
+
+
+def let_in(store: Store, press: CardPress, code: str, shown_name: str) -> PhoneIn:
+    """Let a phone in by the scanned or the typed code, under the name its holder goes by.
+
+    Raises what is wrong with a typed code, ``NoSuchStation`` where none that is open has it,
+    ``StationIsFull``, or ``VolunteerUnnamed``.
+    """
+    name = " ".join(shown_name.split())
+    if not name or len(name) > LONGEST_NAME:
+        raise VolunteerUnnamed
+    must_be_printable(name)
+    club_id, station_id = find(store, press, code)
+    stamp = secrets.token_hex(16)
+    with store.work(club_id, writes=True) as session:
+        row = kept.by_id(session, station_id)
+        if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
+            raise StationIsFull
+        row.phones.append(kept.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
+        session.flush()
+        return _phone_in(session, row.phones[-1], stamp)
+
+
+def find(store: Store, press: CardPress, code: str) -> tuple[int, int]:
+    """The club and the number of the open station that a scanned or typed code is of."""
+    with store.installation(writes=False) as session:
+        scanned = code.strip().upper()
+        if len(scanned) == CARD_CODE_LENGTH:
+            row = kept.by_code_hash(session, code_hash(scanned))
+        else:
+            row = kept.by_short_code_mark(session, _mark(press, read_short_code(code)))
+        if row is None or row.closed_at is not None or utc_now() >= row.until:
+            raise NoSuchStation
+        return row.club_id, row.id
+
+
+def still_in(store: Store, stamp: str) -> PhoneIn | None:
+    """The phone of a cookie; None once it was put out or its station's time is over."""
+    with store.installation(writes=False) as session:
+        row = kept.phone_by_stamp_hash(session, _hash(stamp))
+        if row is None or row.put_out_at is not None:
+            return None
+        if row.station.closed_at is not None or utc_now() >= row.station.until:
+            return None
+        return _phone_in(session, row, stamp)
+
+
+def rotations(session: Session, phone: PhoneIn) -> list[OrderLine]:
+    """The start orders that a phone may carry out, in their order."""
+    return start_orders.at_station(session, phone.session_id, phone.apparatus_id)
+
+
+def present_run(session: Session, phone: PhoneIn) -> int | None:
+    """The run of this station's rotations that is under way, or was the last one, if any."""
+    numbers = [line.rotation_id for line in rotations(session, phone)]
+    lines = [one for number in numbers for one in desk_runs.of_rotation(session, number)]
+    lines = [one for one in lines if one.apparatus_id == phone.apparatus_id]
+    under_way = [one for one in lines if one.over_at is None]
+    latest: Sequence[desk_runs.RunLine] = under_way or lines
+    return max((one.id for one in latest), default=None)
+
+
+def next_rotation(session: Session, phone: PhoneIn) -> OrderLine | None:
+    """The first of this station's rotations that no run was begun for."""
+    return next(
+        (
+            line
+            for line in rotations(session, phone)
+            if not desk_runs.of_rotation(session, line.rotation_id)
+        ),
+        None,
+    )
+
+
+def must_be_its_run(session: Session, phone: PhoneIn, run_id: int) -> None:
+    """Raise ``NotThisStation`` where a run is not of this station's rotations and apparatus."""
+    numbers = {line.rotation_id for line in rotations(session, phone)}
+    view = desk_runs.run(session, run_id)
+    if view.rotation_id not in numbers or view.piece.id != phone.apparatus_id:
+        raise NotThisStation
+
+
+def _read(session: Session, row: kept.Station) -> Station:
+    meet = desk_meets.meet_of_session(session, row.session_id)
+    return Station(
+        id=row.id,
+        meet_id=meet.id,
+        meet=meet.facts.name,
+        session=meet.session(row.session_id),
+        apparatus_id=row.apparatus_id,
+        apparatus=meet.piece(row.apparatus_id).piece.name,
+        opened_at=row.opened_at,
+        opened_by=row.opened_by,
+        until=row.until,
+        closed_at=row.closed_at,
+        closed_by=row.closed_by,
+        phones=tuple(
+            PhoneLine(one.id, one.shown_name, one.let_in_at, one.put_out_at) for one in row.phones
+        ),
+    )
+
+
+def _phone_in(session: Session, row: kept.StationPhone, stamp: str) -> PhoneIn:
+    club = kept_clubs.club_by_id(session, row.club_id)
+    return PhoneIn(
+        phone_id=row.id,
+        station_id=row.station_id,
+        club_id=row.club_id,
+        session_id=row.station.session_id,
+        apparatus_id=row.station.apparatus_id,
+        length_unit=Unit(club.length_unit),
+        shown_name=row.shown_name,
+        stamp=stamp,
+    )
+
+
+def _long_code(press: CardPress, key: str) -> str:
+    return card_code(press.secret, f"station {key}")
+
+
+def _short_code(press: CardPress, key: str) -> str:
+    return short_code(press.secret, f"station {key}")
+
+
+def _mark(press: CardPress, code: str) -> str:
+    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
+    return hmac.new(press.secret, b"station code " + code.encode(), sha256).hexdigest()
+
+
+def _hash(stamp: str) -> str:
+    return sha256(stamp.encode()).hexdigest()
+
+
+class NoSuchStation(SettingsDeskError):
+    """A code that lets nobody in: unknown, or of a station that is closed; never says which."""
+
+    def __str__(self) -> str:
+        return (
+            "No station that is open has this code. Compare it with the sheet; if it is right, the"
+            " station was closed: ask the coach in charge"
+        )
+
+
+class StationClosed(SettingsDeskError):
+    """A station's codes were asked for that is not open any more."""
+
+    def __str__(self) -> str:
+        return "This station is closed: open it anew, it then has another code"
+
+
+class StationIsFull(SettingsDeskError):
+    """More phones than any apparatus needs."""
+
+    def __str__(self) -> str:
+        return (
+            f"{MOST_PHONES} phones are in at this station already: ask the coach in charge to put"
+            " some out, or to open it anew with another code"
+        )
+
+
+class VolunteerUnnamed(SettingsDeskError):
+    """A phone was to be let in under no name, or under a very long one."""
+
+    def __str__(self) -> str:
+        return (
+            f"Enter the name by which the others call you, at most {LONGEST_NAME} characters: it"
+            " stands beside what you confirm"
+        )
+
+
+class HoursNotPossible(SettingsDeskError):
+    """A station that would be open for no time, or for more than a day of competition."""
+
+    def __str__(self) -> str:
+        return f"A station is open for 1 to {LONGEST_HOURS} hours"
+
+
+class NotThisStation(SettingsDeskError):
+    """A run was to be carried out that is not this station's."""
+
+    def __str__(self) -> str:
+        return "That rotation is not one of this station: go back to the station's page"

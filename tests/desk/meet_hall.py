@@ -1,0 +1,57 @@
+"""A small meet in the demo club's hall, for the tests of whatever a meet needs."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from settingsdesk.desk import apparatus, meets, settings, start_orders
+from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.cards import CardPress
+from settingsdesk.desk.meets import Entrant, MeetFacts
+from settingsdesk.domain.settings import Setting, Wanted
+from tests.conftest import DemoClub
+
+BY = "Runa"
+DAY = date(2026, 12, 5)
+PRESS = CardPress(b"a secret of the tests", "http://desk.example:8000")
+BARS = "Bars by the window"
+GUESTS = (
+    ("Tarn Hollow GC", "Almira", "Osterkamp", (1700, 2450, 1650)),
+    ("Tarn Hollow GC", "Sunniva", "Bellaquer", (1600, 2350, 1600)),
+    ("Wexlow Turners", "Noor", "Halvardsen", (1700, 2500, 1750)),
+)
+
+
+@dataclass(frozen=True)
+class SmallMeet:
+    """The numbers of what was set up."""
+
+    meet_id: int
+    session_id: int
+    apparatus_id: int
+    rotation_id: int
+    guests: tuple[Entrant, ...]
+
+
+def hold(club: DemoClub) -> SmallMeet:
+    """A meet with one session on the bars by the window, three guests, and their start order."""
+    with club.work(writes=True) as session:
+        piece = next(one for one in apparatus.all_pieces(session) if one.name == BARS)
+        facts = MeetFacts("Lantern Cup", "Main hall", DAY, DAY, MeetFacts.usual_end_of_cards(DAY))
+        meet = meets.add_meet(session, BY, facts)
+        part = meets.add_session(session, meet.id, "Juniors", DAY, "09:30")
+        meets.put_apparatus(session, meet.id, piece.id)
+        guests = []
+        for number, (from_club, given, family, lengths_mm) in enumerate(GUESTS, start=11):
+            guest = meets.enter_guest(
+                session, BY, meet.id, Person(family, given), from_club, str(number)
+            )
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, lengths_mm, strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, BY, guest.member.id, piece.model_id, setting)
+            guests.append(guest)
+        order = [guest.member.id for guest in guests]
+        line = start_orders.set_order(session, BY, part.id, 1, piece.id, order, "typed")
+    return SmallMeet(meet.id, part.id, piece.id, line.rotation_id, tuple(guests))

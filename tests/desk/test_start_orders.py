@@ -1,0 +1,147 @@
+"""A meet's start order: kept as it was typed, imported or drawn, and carried out as it stands."""
+
+import pytest
+
+from settingsdesk.desk import apparatus, athletes, meets, rest_orders, rotations, runs, start_orders
+from settingsdesk.desk.asked import Asked
+from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.rotations import ListedTwice, NobodyListed, OrderIsDrawn
+from settingsdesk.desk.start_orders import (
+    NoSuchRotationNumber,
+    NotAStartOrder,
+    NotEntered,
+    RotationUnderWay,
+)
+from settingsdesk.domain.happenings import AllDone, NotHere, Rechecked, TurnOver
+from tests.conftest import DemoClub
+from tests.desk.meet_hall import BY, SmallMeet, hold
+
+
+def ids(held: SmallMeet) -> list[int]:
+    return [guest.member.id for guest in held.guests]
+
+
+class TestSettingIt:
+    def test_it_is_kept_as_it_came(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            backwards = ids(held)[::-1]
+            start_orders.set_order(
+                session, BY, held.session_id, 1, held.apparatus_id, backwards, "imported"
+            )
+            [line] = start_orders.of_meet(session, held.meet_id)
+
+        assert list(line.athlete_ids) == backwards
+        assert (line.in_words, line.came_by) == ("Session 1: Juniors, rotation 1", "imported")
+
+    def test_a_lot_draws_everybody_and_says_that_it_did(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            line = start_orders.draw(session, BY, held.session_id, 2, held.apparatus_id, ids(held))
+            there = start_orders.at_station(session, held.session_id, held.apparatus_id)
+
+        assert sorted(line.athlete_ids) == sorted(ids(held))
+        assert (line.came_by, line.set_by) == ("drawn", BY)
+        assert [one.number for one in there] == [1, 2]
+
+    def test_what_cannot_be_is_refused(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        one, two, _ = ids(held)
+        with demo_club.work(writes=True) as session:
+            stranger = athletes.add(session, BY, Person("Ravn", "Liv")).id
+            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            for number, listed, refusal in (
+                (1, [], NobodyListed),
+                (1, [one, one], ListedTwice),
+                (1, [stranger], NotEntered),
+                (1, [two], NotEntered),
+                (99, [one], NoSuchRotationNumber),
+            ):
+                with pytest.raises(refusal):
+                    start_orders.set_order(
+                        session, BY, held.session_id, number, held.apparatus_id, listed, "typed"
+                    )
+
+    def test_who_has_no_setting_yet_is_listed_and_named(self, demo_club: DemoClub) -> None:
+        """Entries come late; the order is the jury's all the same."""
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            late = meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            listed = [*ids(held), late.member.id]
+            start_orders.set_order(
+                session, BY, held.session_id, 1, held.apparatus_id, listed, "typed"
+            )
+            order = start_orders.start_order(session, held.rotation_id)
+
+        assert [one.member.listed_name for one in order.without] == ["Ravn, Liv"]
+        assert order.view.ordered is None
+
+    def test_it_can_be_taken_away_until_it_is_begun(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            assert start_orders.take_away(session, held.rotation_id) == held.session_id
+            assert start_orders.of_meet(session, held.meet_id) == []
+
+    def test_the_clubs_own_rotations_are_none(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session, pytest.raises(NotAStartOrder):
+            start_orders.start_order(session, 1)
+
+
+class TestNothingRearrangesIt:
+    def test_it_stands_beside_no_plan_and_in_no_list_of_the_clubs_own(
+        self, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        with demo_club.work() as session:
+            view = start_orders.start_order(session, held.rotation_id).view
+            own = [line.id for line in rotations.recent(session)]
+
+        assert view.ordered is not None
+        turns = view.ordered.best.lanes[0].turns
+        assert [turn.member.id for turn in turns] == ids(held)
+        assert held.rotation_id not in own
+
+    def test_no_way_of_planning_touches_it(self, demo_club: DemoClub) -> None:
+        held, number = hold(demo_club), 0
+        with demo_club.work(writes=True) as session:
+            number = held.rotation_id
+            for way in (
+                lambda: rotations.order_anew(session, BY, number),
+                lambda: rotations.change_list(session, number, ids(held)[:1]),
+                lambda: rotations.change_wishes(session, number, Asked(hands=4)),
+                lambda: rotations.keep_places(session, number, [1]),
+                lambda: rotations.go_on_after(session, BY, number, 1),
+            ):
+                with pytest.raises(OrderIsDrawn):
+                    way()
+
+    def test_who_is_scratched_leaves_the_others_in_their_order(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        first, second, third = ids(held)
+        with demo_club.work(writes=True) as session:
+            run_id = runs.begin(session, BY, held.rotation_id, held.apparatus_id)
+            for what in (AllDone(), Rechecked(alone=True), TurnOver(), NotHere(second)):
+                seen = runs.run(session, run_id)
+                runs.confirm(session, BY, run_id, seen.number, what)
+            assert rest_orders.rest(session, run_id) is None
+            now = runs.run(session, run_id).run
+
+        assert [turn.athlete_id for turn in now.turns] == [third]
+        assert now.over[0].turn.athlete_id == first
+
+    def test_once_begun_it_is_changed_at_the_apparatus_only(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            runs.begin(session, BY, held.rotation_id, held.apparatus_id)
+            with pytest.raises(RotationUnderWay):
+                start_orders.draw(session, BY, held.session_id, 1, held.apparatus_id, ids(held))
+            with pytest.raises(RotationUnderWay):
+                start_orders.take_away(session, held.rotation_id)
+
+    def test_before_the_marks_are_known_there_is_nothing_to_carry_out(
+        self, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            apparatus.record_unknown(session, BY, held.apparatus_id, "moved by somebody")
+            assert start_orders.start_order(session, held.rotation_id).view.ordered is None
