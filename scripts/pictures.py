@@ -79,10 +79,10 @@ def take_all(browser: Browser, address: str, code: str) -> None:
 def take_the_bars(phone: Page, address: str) -> None:
     """The third athlete of the rotation, with the first end of the low rail to be moved."""
     phone.goto(f"{address}/rotations/1")
-    phone.get_by_role("button", name="Take it to the bars").click()
+    press(phone, "Take it to the bars")
     over = "The turn is over"
-    for press in ("Checked alone", over, "All steps", "Checked alone", over, "Done with"):
-        phone.get_by_role("button", name=press).first.click()
+    for words in ("Checked alone", over, "All steps", "Checked alone", over, "Done with"):
+        press(phone, words)
     take(phone, f"{address}/bars/1", "bars-phone", height=1000)
 
 
@@ -91,8 +91,14 @@ def signed_in(browser: Browser, address: str, screen: dict[str, int]) -> Page:
     page.goto(f"{address}/")
     page.get_by_label("Sign-in name").fill("runa")
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    press(page, "Sign in")
     return page
+
+
+def press(page: Page, words: str) -> None:
+    """Press a button, and wait until the page that it leads to is there."""
+    with page.expect_event("load"):
+        page.get_by_role("button", name=words).first.click()
 
 
 def take(page: Page, address: str, name: str, height: int) -> None:

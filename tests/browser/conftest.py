@@ -7,18 +7,23 @@ they fail instead.
 import os
 import shutil
 import threading
+import time
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 from flask import Flask
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from werkzeug.serving import make_server
 
 from tests.conftest import Account
 from tests.web.conftest import signed_in
 from tests.web.sample import sample
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
 HERE = Path(__file__).parent
 STAY_ON_THIS_MACHINE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
@@ -27,6 +32,10 @@ SCREENS = {
     "tablet": {"width": 820, "height": 1180},
     "desktop": {"width": 1280, "height": 900},
 }
+
+A_MOMENT_S = 0.05
+PATIENCE_MS = 30_000
+"""So long a test waits for what must come, on a busy machine too; not a promise to anybody."""
 
 OpenPage = Callable[..., Page]
 
@@ -49,6 +58,7 @@ def browser() -> Iterator[Browser]:
         started = playwright.chromium.launch(executable_path=chromium, args=[STAY_ON_THIS_MACHINE])
     except Exception as error:  # whatever keeps it from starting, such as a missing library
         _cannot(f"the browser could not be started: {error}")
+    expect.set_options(timeout=PATIENCE_MS)
     yield started
     started.close()
     playwright.stop()
@@ -64,13 +74,29 @@ def _cannot(why: str) -> NoReturn:
 def address(app: Flask) -> Iterator[str]:
     """The application and the sample room, served on this machine."""
     app.register_blueprint(sample)
-    server = make_server("127.0.0.1", 0, app, threaded=True)
+    server = make_server("127.0.0.1", 0, _on_a_slow_line(app), threaded=True)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
     yield f"http://127.0.0.1:{server.server_port}"
     server.shutdown()
     thread.join()
     server.server_close()
+
+
+def _on_a_slow_line(app: Flask) -> "WSGIApplication":
+    """What a press leads to comes a moment after the page before it is gone.
+
+    A test that reads without waiting then fails each time, and not once in a hundred.
+    """
+
+    def answer(environ: "WSGIEnvironment", start: "StartResponse") -> Iterator[bytes]:
+        with closing(app(environ, start)) as body:
+            if "HTTP_SEC_FETCH_USER" in environ:  # somebody pressed something
+                yield b""  # sends the head, on which the browser leaves the page before
+                time.sleep(A_MOMENT_S)
+            yield from body
+
+    return answer
 
 
 @pytest.fixture
@@ -98,7 +124,7 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
             java_script_enabled=script,
             **settings,
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         if not stranger:
             _bring_cookie(context, app, address, account)

@@ -4,6 +4,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from flask import Flask
+from playwright.sync_api import expect
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk import cards, rotations, settings
@@ -16,6 +17,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_targets,
 )
+from tests.browser.pressing import press
 from tests.cards.reading import symbols
 from tests.conftest import Account, DemoClub
 
@@ -36,10 +38,10 @@ def account(demo_club: DemoClub) -> Account:
 @pytest.fixture
 def path(demo_club: DemoClub) -> str:
     """Where the symbol of a printed card leads."""
-    press = CardPress(demo_club.data.card_key(), "http://desk.example")
+    our_press = CardPress(demo_club.data.card_key(), "http://desk.example")
     with demo_club.work(writes=True) as session:
         view = rotations.rotation(session, 1)
-        issued = cards.issue(session, "Runa", press, view.piece.id, [view.listed[0].id])
+        issued = cards.issue(session, "Runa", our_press, view.piece.id, [view.listed[0].id])
     [symbol] = symbols(cards_pdf(issued, Size.A6), 150)
     return urlsplit(symbol).path
 
@@ -74,9 +76,9 @@ class TestTheCard:
     ) -> None:
         """The volunteer stands at the other bars."""
         page = open_page(path, script=script, stranger=True)
-        page.get_by_role("link", name="Bars by the door").click()
+        press(page.get_by_role("link", name="Bars by the door"))
 
-        assert page.get_by_role("heading", name="Marks on Bars by the door").is_visible()
+        expect(page.get_by_role("heading", name="Marks on Bars by the door")).to_be_visible()
 
     def test_an_old_one_and_one_that_opens_nothing_are_accessible_too(
         self, open_page: OpenPage, old_path: str

@@ -11,6 +11,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_targets,
 )
+from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
 from tests.desk.pictures import jpeg
 
@@ -41,14 +42,14 @@ class TestChecksOnAPhone:
         fraught.get_by_label("Remark").fill("Splinter, left third")
         photo = {"name": "rail.jpg", "mimeType": "image/jpeg", "buffer": jpeg(800, 600)}
         fraught.get_by_label("Photo").set_input_files(photo)
-        page.get_by_role("button", name="Finish the check").click()
+        press(page.get_by_role("button", name="Finish the check"))
 
         assert "Bars by the window is withdrawn from use" in page.inner_text("main")
         assert page.get_by_role("img", name="Photo:").count() == 1
-        page.get_by_role("link", name="Finding").first.click()
+        press(page.get_by_role("link", name="Finding").first)
         page.get_by_label("Released").check()
         page.get_by_label("Remark").fill("Rail changed, tried by two")
-        page.get_by_role("button", name="Record the step").click()
+        press(page.get_by_role("button", name="Record the step"))
         assert "The finding is released" in page.inner_text("main")
 
     @pytest.mark.parametrize("light", ["light", "dark"])

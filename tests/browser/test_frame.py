@@ -1,6 +1,7 @@
 """The frame, the macros and the styles in a real browser."""
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
@@ -9,6 +10,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_targets,
 )
+from tests.browser.pressing import press
 from tests.conftest import Account
 
 SAMPLES = ["/sample/", "/sample/form", "/sample/step"]
@@ -78,7 +80,7 @@ class TestEveryPage:
         page.keyboard.press("Tab")
         page.keyboard.press("Enter")
 
-        assert page.evaluate("document.activeElement.id") == "main"
+        expect(page.locator("#main")).to_be_focused()
 
 
 class TestSigningIn:
@@ -88,7 +90,7 @@ class TestSigningIn:
 
         page.get_by_label("Sign-in name").fill("edda")
         page.get_by_label("Password").fill(account.password)
-        page.get_by_role("button", name="Sign in").click()
+        press(page.get_by_role("button", name="Sign in"))
 
         assert page.get_by_role("heading", level=1).inner_text() == "Today"
 
@@ -106,22 +108,21 @@ class TestForms:
         """The summary takes the focus, and its lines lead to their fields."""
         page = open_page("/sample/form")
         page.get_by_label("High rail height").fill("abc")
-        page.get_by_role("button", name="Save the setting").click()
-        page.wait_for_load_state()
+        press(page.get_by_role("button", name="Save the setting"))
 
-        assert "error-summary" in page.evaluate("document.activeElement.className")
+        expect(page.locator(".error-summary")).to_be_focused()
         assert_accessible(page)
         assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
 
         page.get_by_role("link", name="High rail height must be a number").click()
-        assert page.evaluate("document.activeElement.id") == "high"
+        expect(page.locator("#high")).to_be_focused()
 
     def test_a_field_says_its_hint_and_its_mistake(self, open_page: OpenPage) -> None:
         """To those who cannot see that they stand beside it."""
         page = open_page("/sample/form")
         page.get_by_label("High rail height").fill("abc")
-        page.get_by_role("button", name="Save the setting").click()
+        press(page.get_by_role("button", name="Save the setting"))
 
         heard = page.get_by_label("High rail height").evaluate(
             "it => it.getAttribute('aria-describedby').split(' ')"

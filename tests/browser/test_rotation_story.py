@@ -17,6 +17,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_targets,
 )
+from tests.browser.pressing import press
 from tests.cards.reading import page_sizes_mm, page_texts, symbols
 from tests.conftest import Account, DemoClub
 
@@ -51,7 +52,7 @@ def account(demo_club: DemoClub) -> Account:
 def sign_in(page: Page, account: Account) -> None:
     page.get_by_label("Sign-in name").fill(account.sign_in_name)
     page.get_by_label("Password").fill(account.password)
-    page.get_by_role("button", name="Sign in").click()
+    press(page.get_by_role("button", name="Sign in"))
 
 
 def heading(page: Page) -> str:
@@ -66,24 +67,24 @@ class TestTheWholeWay:
         """Everything works as forms and links; scripts only add."""
         page = open_page("/sign-in", script=script, stranger=True)
         sign_in(page, account)
-        page.get_by_role("link", name="Order a rotation").click()
-        page.get_by_role("link", name="Bars by the window").click()
+        press(page.get_by_role("link", name="Order a rotation"))
+        press(page.get_by_role("link", name="Bars by the window"))
         for name in SIX:
             page.get_by_label(name).check()
-        page.get_by_role("button", name="Order the rotation").click()
+        press(page.get_by_role("button", name="Order the rotation"))
 
         assert heading(page).startswith("Bars by the window, ")
         assert "min of change-over in all" in page.locator(".saving").inner_text()
         assert "min less than in the order of the list" in page.locator(".saving").inner_text()
 
-        page.get_by_role("button", name="Up for Fjeldheim, Tuva").click()
+        press(page.get_by_role("button", name="Up for Fjeldheim, Tuva"))
         places = page.locator(".coach-list tbody th").all_inner_texts()
         assert places[:3] == ["1. Bąkiewicz, Jagna", "2. Fjeldheim, Tuva", "3. Çelikbaş, Defne"]
         expect(page.locator(".coach-list")).to_be_in_viewport()
 
-        page.get_by_role("link", name="Print the cards").click()
+        press(page.get_by_role("link", name="Print the cards"))
         assert page.locator("input[name=who]:checked").count() == 6
-        page.get_by_role("button", name="Make the cards").click()
+        press(page.get_by_role("button", name="Make the cards"))
         assert heading(page) == "Cards ready to print"
         with page.expect_download() as download:
             page.get_by_role("link", name="Download the PDF").click()
@@ -225,9 +226,8 @@ class TestTheOtherPages:
     def test_after_a_mistake_the_summary_leads_to_the_field(self, open_page: OpenPage) -> None:
         page = open_page("/rotations/new/1")
         page.get_by_label("Low rail height").fill("99")
-        page.get_by_role("button", name="Order the rotation").click()
-        page.wait_for_load_state()
+        press(page.get_by_role("button", name="Order the rotation"))
 
         assert_accessible(page)
         page.get_by_role("link", name="Low rail height: ").click()
-        assert page.evaluate("document.activeElement.id") == "low_rail"
+        expect(page.locator("#low_rail")).to_be_focused()

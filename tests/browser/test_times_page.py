@@ -10,6 +10,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_targets,
 )
+from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
 from tests.desk.timed_evenings import Bars, carried_out, setups, true_seconds, window_bars
 
@@ -43,7 +44,7 @@ class TestTimes:
     ) -> None:
         page = open_page(f"/apparatus/models/{bars.model_id}/times", light=light, script=False)
 
-        page.get_by_role("button", name="Use the fitted times").click()
+        press(page.get_by_role("button", name="Use the fitted times"))
         assert page.get_by_role("heading", level=1).inner_text() == "Hall frame A"
 
     @pytest.mark.parametrize("light", ["light", "dark"])
