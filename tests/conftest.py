@@ -1,24 +1,39 @@
 """A desk with one club and one coach, on a real database file, for the tests of every package."""
 
+import os
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from flask import Flask
+from hypothesis import HealthCheck, settings
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk import searches
 from settingsdesk.desk.accounts import add_coach
 from settingsdesk.desk.demo import load as load_demo
 from settingsdesk.resources import folder
 from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
-from settingsdesk.web import searching
+from settingsdesk.web import bars, searching
 from settingsdesk.web.app import create_app
+
+# The same examples every time, and none is about time: a shared machine is slow at times.
+settings.register_profile(
+    "repeatable", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("repeatable")
+
+# It is noon where the tests run, so that no midnight comes between what is made and what is read.
+os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
+time.tzset()
 
 DEMO_PASSWORD = "seven lanterns over wet slates"
 
@@ -87,9 +102,15 @@ def store(data: DataFolder) -> Iterator[Store]:
 
 
 @pytest.fixture(autouse=True)
-def patient_pages(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Pages wait for every order, so that no test depends on how busy the machine is."""
-    monkeypatch.setattr(searching, "AT_ONCE_S", 60.0)
+def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Orders and their ends are waited for, so that no test depends on how busy the machine is."""
+    for module, most_s in (
+        (searching, "AT_ONCE_S"),
+        (bars, "REST_S"),
+        (searches, "PATIENCE_S"),
+        (searches, "ENDS_WITHIN_S"),
+    ):
+        monkeypatch.setattr(module, most_s, 60.0)
 
 
 @pytest.fixture

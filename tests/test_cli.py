@@ -368,7 +368,7 @@ class TestServing:
             with urllib.request.urlopen(f"http://127.0.0.1:{port}/") as page:
                 assert "Sign in" in page.read().decode()
             server.send_signal(signal.SIGTERM)
-            assert server.wait(timeout=20) == 0
+            assert server.wait(timeout=60) == 0
         assert demo_club.data.last_served() == ("127.0.0.1", port)
         for file in demo_club.data.path.iterdir():
             assert not stat.S_IMODE(file.stat().st_mode) & 0o077

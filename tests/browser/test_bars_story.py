@@ -35,12 +35,6 @@ def account(demo_club: DemoClub) -> Account:
     return demo_club.account
 
 
-@pytest.fixture(autouse=True)
-def patient_rest(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The rest is waited for, so that no test depends on how busy the machine is."""
-    monkeypatch.setattr(bars, "REST_S", 60.0)
-
-
 def confirm(page: Page, words: str) -> None:
     press(page.get_by_role("button", name=words).first)
 

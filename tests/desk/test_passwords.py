@@ -57,7 +57,7 @@ class TestHowItIsKept:
         """Two coaches with the same password cannot be found out."""
         assert passwords.keep("four words") != passwords.keep("four words")
 
-    @settings(max_examples=5, deadline=None)
+    @settings(max_examples=5)
     @given(st.text(st.characters(exclude_categories=["Cs"]), min_size=64, max_size=500))
     def test_all_of_it_counts(self, typed: str) -> None:
         """Nothing is cut off at the end."""

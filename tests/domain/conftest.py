@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import pytest
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from settingsdesk.domain.changeover import EndStops
@@ -20,10 +19,6 @@ from settingsdesk.domain.scales import (
     TabulatedScale,
 )
 from settingsdesk.domain.settings import Setting, Wanted
-
-# No rule here is about time, and a shared machine is slow at times.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 ROUND_RAIL = Section(40, 40)
 FIRST_MM = {"low_rail": 1400, "high_rail": 2200, "spread": 1300, "board": 900, "run_up": 15_000}

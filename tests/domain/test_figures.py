@@ -4,7 +4,7 @@ import copy
 import pickle
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from settingsdesk.domain.figures import (
@@ -215,7 +215,6 @@ class TestRefusal:
         assert isinstance(refused, LengthTooLong)
         assert len(str(refused)) < 150
 
-    @settings(deadline=None)
     @given(st.text(), st.sampled_from(Unit))
     @example("9" * 38 + ".5", INCH)
     @example("1/" + "0" * 30, INCH)
@@ -267,13 +266,11 @@ class TestWriting:
         """The sign stands beside the field, on cards and in sheets."""
         assert [unit_label(unit) for unit in Unit] == ["cm", "in"]
 
-    @settings(deadline=None)
     @given(st.integers(min_value=0, max_value=100_000))
     def test_centimetres_are_read_back_to_the_millimetre(self, mm: int):
         """Showing a form and saving it unchanged changes nothing."""
         assert read_length_mm(format_length(mm, CM), FIELD, CM) == mm
 
-    @settings(deadline=None)
     @given(st.integers(min_value=0, max_value=40_000))
     def test_an_inch_figure_that_was_read_is_shown_again_unchanged(self, eighths: int):
         """What the coach typed is what the coach sees."""
@@ -281,7 +278,6 @@ class TestWriting:
 
         assert format_length(read_length_mm(shown, FIELD, INCH), INCH) == shown
 
-    @settings(deadline=None)
     @given(st.floats(min_value=0, max_value=10_000))
     def test_what_is_shown_is_less_than_half_a_step_away(self, mm: float):
         """Half a millimetre, or half an eighth of an inch with its rounding to a millimetre."""

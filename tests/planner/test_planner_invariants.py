@@ -25,7 +25,7 @@ ASKED = st.fixed_dictionaries(
         "goal": st.sampled_from(Goal),
     }
 )
-FEW = settings(max_examples=80, deadline=None, derandomize=True)
+FEW = settings(max_examples=80)
 
 
 def asked_for(invent: Callable[..., Problem], seed: int, asked: dict[str, Any]) -> Problem:

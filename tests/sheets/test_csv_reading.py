@@ -1,7 +1,7 @@
 """CSV files as tables, from whatever country and program they come."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.sheets.reading import read_table
@@ -151,7 +151,6 @@ class TestRows:
         """Nothing is cut off silently."""
         assert isinstance(refused(content), refusal)
 
-    @settings(deadline=None)
     @given(st.text())
     def test_any_text_is_read_or_refused(self, text: str):
         """No file whatever ends in a stack trace."""

@@ -4,7 +4,7 @@ from io import BytesIO
 from zipfile import ZIP_BZIP2, ZipFile
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from settingsdesk.sheets import guard
@@ -300,7 +300,6 @@ class TestXml:
 
 
 class TestAnyBytes:
-    @settings(deadline=None)
     @given(st.binary(), st.sampled_from(["a.xlsx", "a.csv", ""]))
     @example(b"PK\x03\x04", "a.xlsx")
     @example(b"PK\x05\x06" + bytes(18), "a.xlsx")
@@ -308,7 +307,6 @@ class TestAnyBytes:
         """No file whatever ends in a stack trace."""
         assert outcome(content, name).isprintable()
 
-    @settings(deadline=None)
     @given(st.integers(0, len(SOUND) - 1), st.integers(0, 255))
     def test_any_byte_of_a_workbook_may_be_wrong(self, position: int, byte: int):
         """Whatever a broken transfer does, the answer is a sentence."""

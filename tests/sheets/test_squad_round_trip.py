@@ -67,7 +67,7 @@ class TestRoundTrip:
         ("write", "name"), [(squad_xlsx, "squad.xlsx"), (squad_csv, "squad.csv")]
     )
     @given(rows=SQUAD)
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     def test_every_row_comes_back_equal(
         self, write: Callable[..., bytes], name: str, rows: list[SquadRow]
     ):

@@ -5,7 +5,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.sheets.formula_guard import with_guard, without_guard
@@ -118,7 +118,6 @@ class TestCsv:
         """A deviation below zero is a number and not a formula."""
         assert csv_bytes(page(-3, "x", Centimetres(-5))).endswith(b"-3,x,-0.5\r\n")
 
-    @settings(deadline=None)
     @given(st.text(alphabet="'=+-@\t\r\n aＡ＝"))
     def test_the_guard_can_always_be_taken_off(self, text: str):
         """Whatever quotes a name already has."""
@@ -151,7 +150,6 @@ class TestSignsThatNoSheetCanHold:
 
         assert len(read_table(content, "a.xlsx").rows[1].cells[0].text) == 32_767
 
-    @settings(deadline=None)
     @given(st.lists(st.sampled_from(["_", "x", "0041", "005F", "000D", "X", "a"])).map("".join))
     def test_text_that_looks_like_an_escape_is_kept(self, text: str):
         """The format has escapes like _x0041_, which a spreadsheet would show as A."""

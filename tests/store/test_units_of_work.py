@@ -112,7 +112,7 @@ class TestTurnsToWrite:
 
     def test_sixteen_at_once_lose_nothing(self, database: Path, ours):
         """Read, decide, write: whoever comes second must see what the first one wrote."""
-        stores = [Store(database), Store(database)]
+        stores = [Store(database, wait_seconds=60), Store(database, wait_seconds=60)]
 
         def one_more(store: Store) -> None:
             for _ in range(5):

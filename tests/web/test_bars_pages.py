@@ -8,19 +8,12 @@ from settingsdesk.desk import apparatus, athletes, findings, rotations, runs, se
 from settingsdesk.desk.asked import Asked
 from settingsdesk.domain.findings import Step
 from settingsdesk.domain.settings import Setting, Wanted
-from settingsdesk.web import bars
 from tests.conftest import DemoClub
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.rotations import TONIGHT
 
 RUN = "/bars/1"
-
-
-@pytest.fixture(autouse=True)
-def patient_rest(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The rest is waited for, so that no test depends on how busy the machine is."""
-    monkeypatch.setattr(bars, "REST_S", 60.0)
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ import pytest
 from flask import Flask
 
 from settingsdesk.desk import rotations
+from settingsdesk.desk import searches as module
 from settingsdesk.web import searching
 from settingsdesk.web.work import OURS
 from tests.conftest import DemoClub
@@ -83,8 +84,14 @@ class TestALongSearch:
 
 class TestRefusals:
     def test_too_many_at_once_is_told(
-        self, demo_pages: Reader, demo_app: Flask, demo_club: DemoClub, hard: str
+        self,
+        demo_pages: Reader,
+        demo_app: Flask,
+        demo_club: DemoClub,
+        hard: str,
+        monkeypatch: pytest.MonkeyPatch,
     ) -> None:
+        monkeypatch.setattr(module, "PATIENCE_S", 0.0)
         searches = demo_app.extensions[OURS].searches
         searches.begin(demo_club.account.club_id, "another", HARD, lambda _: None)
         page = demo_pages.get("/rotations/2/wishes").send(ORDER, turns="2")
