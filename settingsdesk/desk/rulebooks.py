@@ -1,18 +1,21 @@
 """The club's rule books: kept as data, and asked whether a setting is outside them."""
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import kind_of
-from settingsdesk.domain.rulebooks import OutsideRule, Rule, RuleBook, Standing, outside
+from settingsdesk.domain.rulebooks import OutsideRule, Rule, RuleBook, Standing, WarmUp, outside
 from settingsdesk.domain.settings import Setting
 from settingsdesk.store import rule_books as kept
 from settingsdesk.store.base import utc_now
+
+Told = TypeVar("Told")
 
 
 def all_books(session: Session) -> list[RuleBook]:
@@ -64,18 +67,29 @@ def book_to_data(book: RuleBook) -> dict[str, Any]:
             }
             for rule in book.rules
         ],
+        "warm_up": [
+            {**asdict(one), "standing": one.standing.name.lower()} for one in book.warm_ups
+        ],
     }
 
 
 def book_from_data(data: Mapping[str, Any]) -> RuleBook:
     """The rule book that such data describe; ``NotARuleBook`` names the rule that does not fit."""
-    rules = []
-    for place, line in enumerate(data.get("rule", []), start=1):
+    name = str(data.get("name", ""))
+    rules = _each(name, "Rule", data.get("rule", []), _rule)
+    return RuleBook(name, rules, _each(name, "Warm-up", data.get("warm_up", []), _warm_up))
+
+
+def _each(
+    book: str, what: str, lines: Iterable[Any], read: Callable[[Mapping[str, Any]], Told]
+) -> tuple[Told, ...]:
+    told = []
+    for place, line in enumerate(lines, start=1):
         try:
-            rules.append(_rule(line))
+            told.append(read(line))
         except (KeyError, TypeError) as wrong:
-            raise NotARuleBook(str(data.get("name", "")), place, str(wrong)) from wrong
-    return RuleBook(str(data.get("name", "")), tuple(rules))
+            raise NotARuleBook(book, what, place, str(wrong)) from wrong
+    return tuple(told)
 
 
 def _rule(line: Mapping[str, Any]) -> Rule:
@@ -93,11 +107,25 @@ def _rule(line: Mapping[str, Any]) -> Rule:
     )
 
 
+def _warm_up(line: Mapping[str, Any]) -> WarmUp:
+    return WarmUp(
+        kind=kind_of(line["kind"]).key,
+        level=str(line.get("level", "")),
+        seconds=int(line["seconds"]),
+        shared=bool(line["shared"]),
+        with_preparing=bool(line["with_preparing"]),
+        source=str(line["source"]),
+        edition=str(line.get("edition", "")),
+        standing=Standing[str(line["standing"]).upper()],
+        remark=str(line.get("remark", "")),
+    )
+
+
 class NotARuleBook(SettingsDeskError):
     """Data that do not describe a rule book."""
 
-    def __init__(self, name: str, place: int, what: str) -> None:
-        self.name, self.place, self.what = name, place, what
+    def __init__(self, name: str, part: str, place: int, what: str) -> None:
+        self.name, self.part, self.place, self.what = name, part, place, what
 
     def __str__(self) -> str:
-        return f"Rule {self.place} of rule book '{self.name}' lacks or misnames {self.what}"
+        return f"{self.part} {self.place} of rule book '{self.name}' lacks or misnames {self.what}"

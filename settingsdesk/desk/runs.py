@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
-from settingsdesk.desk import in_use
+from settingsdesk.desk import in_use, start_orders
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import rotations as desk_rotations
 from settingsdesk.desk import settings as desk_settings
@@ -25,6 +25,7 @@ from settingsdesk.domain.happenings import (
     FoundAt,
     Happening,
     Joined,
+    NotHere,
     TakenBack,
     Turn,
     from_data,
@@ -98,7 +99,8 @@ class RunLine:
 def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int:
     """Begin to carry out a rotation's order on one of its apparatus; the run's number.
 
-    The run of that rotation that is under way there is given back: it was begun twice. Raises
+    The run of that rotation that is under way there is given back: it was begun twice. Whoever's
+    entry for a meet was withdrawn is not here from the beginning. Raises
     ``WithdrawnFromUse``, ``NoOrderToRun``, or ``RunUnderWay`` where another one is.
     """
     view = desk_rotations.rotation(session, rotation_id)
@@ -121,6 +123,8 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
     )
     session.add(row)
     session.flush()
+    for athlete_id in start_orders.withdrawn(session, rotation_id):
+        confirm(session, by, row.id, kept.latest_number(session, row.id), NotHere(athlete_id))
     return row.id
 
 

@@ -162,6 +162,20 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     return StartOrder(_line(meet, row), meet, view, entrants)
 
 
+def withdrawn(session: Session, rotation_id: int) -> list[int]:
+    """Who stands on a start order and does not come; nobody for the club's own rotations."""
+    row = kept.start_order_of(session, rotation_id)
+    if row is None:
+        return []
+    meet_id = kept_meets.session_by_id(session, row.session_id).meet_id
+    gone = {
+        entry.athlete_id
+        for entry in kept_meets.entries(session, meet_id)
+        if entry.withdrawn_at is not None
+    }
+    return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
+
+
 def _row(
     session: Session, session_id: int, number: int, apparatus_id: int
 ) -> kept.StartOrder | None:

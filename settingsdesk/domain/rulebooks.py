@@ -12,6 +12,8 @@ from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit, compared_length
 from settingsdesk.domain.kinds import AxisKind, Kind
 
+LONGEST_WARM_UP_S = 3600
+
 
 class Standing(Enum):
     """How a number came to be here."""
@@ -59,11 +61,57 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class WarmUp:
+    """The time on an apparatus before it counts, for each athlete.
+
+    ``shared`` says that a team has the sum of its athletes' times and shares them out as it
+    likes; otherwise each athlete has their own. ``with_preparing`` says that preparing the
+    apparatus is part of it.
+    """
+
+    kind: str
+    level: str
+    seconds: int
+    shared: bool
+    with_preparing: bool
+    source: str
+    edition: str
+    standing: Standing
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 < self.seconds <= LONGEST_WARM_UP_S:
+            raise NotAWarmUp(self.seconds)
+
+    @property
+    def in_words(self) -> str:
+        """ "50 s for each athlete, preparing the apparatus included"."""
+        whose = (
+            "for each athlete of a team, shared as it likes" if self.shared else "for each athlete"
+        )
+        preparing = "included" if self.with_preparing else "not included"
+        return f"{self.seconds} s {whose}, preparing the apparatus {preparing}"
+
+
+@dataclass(frozen=True, slots=True)
 class RuleBook:
-    """A named set of rules."""
+    """A named set of rules, and of warm-up times."""
 
     name: str
     rules: tuple[Rule, ...]
+    warm_ups: tuple[WarmUp, ...] = ()
+
+    def warm_up(self, kind: Kind, level: str, *, team: bool) -> WarmUp | None:
+        """The warm-up on that kind for a team, or for athletes of several; None where none is said.
+
+        One for the level comes before one for all; one of the other sort is not taken instead.
+        """
+        fitting = [
+            one
+            for one in self.warm_ups
+            if one.kind == kind.key and one.shared == team and one.level in ("", level)
+        ]
+        return max(fitting, key=lambda one: one.level != "", default=None)
 
     def for_axis(self, kind: Kind, axis: AxisKind, level: str) -> tuple[Rule, ...]:
         """The rules on that axis for a level; a rule with no level holds for all."""
@@ -128,4 +176,16 @@ class LimitsSwapped(SettingsDeskError):
         return (
             f"The least of a rule ({_cm(self.rule.least_mm)} cm) must not be more than its most"
             f" ({_cm(self.rule.most_mm)} cm): are the two swapped?"
+        )
+
+
+class NotAWarmUp(SettingsDeskError):
+    """A warm-up of no time, or of more than an hour."""
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+
+    def __str__(self) -> str:
+        return (
+            f"A warm-up lasts between 1 and {LONGEST_WARM_UP_S} seconds; {self.seconds} was given"
         )

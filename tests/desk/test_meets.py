@@ -7,18 +7,18 @@ import pytest
 
 from settingsdesk.desk import apparatus, athletes, meets
 from settingsdesk.desk.athletes import Person
-from settingsdesk.desk.meets import (
+from settingsdesk.desk.meet_refusals import (
     AlreadyEntered,
     ApparatusHasOrders,
     CardsEndTooEarlyOrLate,
     DaysOutOfOrder,
-    MeetFacts,
     MeetUnnamed,
     NoSuchRuleBook,
     NothingAsked,
     NotOfThisMeet,
     NotOnADayOfTheMeet,
 )
+from settingsdesk.desk.meets import MeetFacts
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import BY, DAY, hold
 

@@ -129,6 +129,19 @@ class TestNothingRearrangesIt:
         assert [turn.athlete_id for turn in now.turns] == [third]
         assert now.over[0].turn.athlete_id == first
 
+    def test_whose_entry_was_withdrawn_is_not_here_from_the_beginning(
+        self, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        first, _, third = ids(held)
+        with demo_club.work(writes=True) as session:
+            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            run_id = runs.begin(session, BY, held.rotation_id, held.apparatus_id)
+            now = runs.run(session, run_id).run
+
+        assert [turn.athlete_id for turn in now.turns] == [first, third]
+        assert [turn.athlete_id for turn in now.away] == [ids(held)[1]]
+
     def test_once_begun_it_is_changed_at_the_apparatus_only(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
