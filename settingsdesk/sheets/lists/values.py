@@ -1,0 +1,112 @@
+"""What one cell of a coach's list says: a length or a mark, or why a person has to settle it.
+
+Nothing is guessed: what ``values_figures`` does not take as a whole is a doubt, and so is a length
+that cannot be the axis's.
+"""
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+
+from settingsdesk.domain.figures import EIGHTH_INCH_UM
+from settingsdesk.sheets.lists import values_doubts as doubts
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_datums import canonical, with_cell
+from settingsdesk.sheets.lists.values_figures import Length, is_label, read_length, read_mark
+from settingsdesk.sheets.lists.values_ranges import MM_IN, about_mm, range_of
+from settingsdesk.sheets.lists.values_said import Doubt, Said, Value
+from settingsdesk.sheets.lists.values_text import plain
+from settingsdesk.sheets.table import CellKind
+
+__all__ = ["Doubt", "ListUnit", "Said", "Value", "read_value"]
+
+LONGEST_VALUE = 60  # characters; "2450 mm above the floor, upper edge of the rail" has 47
+_CACHED_CELLS = 16_384  # a few megabytes; a list has far fewer cells that differ
+_THOUSANDS = re.compile(r"[0-9]{1,3}[.,][0-9]{3}")
+
+
+def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
+    """What the cell says, where its column says ``said``.
+
+    A length comes in whole millimetres of the canonical datum. An eighth of an inch is taken to
+    the nearest millimetre, as everywhere in the desk; nothing else is rounded, and a length that
+    is finer is a doubt. The unit in a cell goes before that of its column, unless the number could
+    be right in both. A mark comes as its label; whether it is on a scale is not looked at here.
+    """
+    if len(text) > LONGEST_VALUE:
+        return Doubt(doubts.TOO_LONG)
+    return _read(text, kind, said)
+
+
+@lru_cache(maxsize=_CACHED_CELLS)
+def _read(text: str, kind: CellKind, said: Said) -> Value | Doubt:
+    if kind in doubts.NOT_A_VALUE:
+        return Doubt(doubts.NOT_A_VALUE[kind])
+    figure = plain(text)
+    if said.unit is ListUnit.MARK and is_label(figure):
+        return _mark(figure)
+    if length := read_length(figure):
+        return _length(length, kind, said)
+    if label := read_mark(figure):
+        return _mark(label) if said.unit in (None, ListUnit.MARK) else Doubt(doubts.MARK_FOR_LENGTH)
+    return Doubt(doubts.why_no_value(figure))
+
+
+def _mark(label: str) -> Value:
+    return Value(None, label, ListUnit.MARK, f"mark {label}")
+
+
+def _length(length: Length, kind: CellKind, said: Said) -> Value | Doubt:
+    unit = length.unit or said.unit
+    if unit is None:
+        return Doubt(doubts.NO_UNIT)
+    if unit is ListUnit.MARK:
+        return Doubt(doubts.NOT_A_LABEL)
+    if said.unit is ListUnit.MARK:
+        return Doubt(doubts.LENGTH_FOR_MARK)
+    stated = with_cell(said, length.cell)
+    if isinstance(stated, Doubt):
+        return stated
+    if why := _why_not_taken(length, unit, kind, stated):
+        return Doubt(why)
+    return _taken(length, unit, stated)
+
+
+def _taken(length: Length, unit: ListUnit, said: Said) -> Value | Doubt:
+    read_mm = _in_mm(length.amount, unit)
+    if read_mm is None:
+        return Doubt(doubts.why_too_fine(length, unit))
+    kept = canonical(read_mm, said)
+    if isinstance(kept, Doubt):
+        return kept
+    value_mm, in_words = kept
+    written = length.written_in(unit)
+    is_told = in_words.startswith(f"{written},")
+    return Value(value_mm, None, unit, in_words if is_told else f"{written} = {in_words}")
+
+
+def _why_not_taken(length: Length, unit: ListUnit, kind: CellKind, said: Said) -> str:
+    """Why the number is no length of that axis in that unit, or nothing."""
+    if length.amount == 0:
+        return doubts.ZERO
+    if length.is_fraction and unit is not ListUnit.INCH:
+        return doubts.FRACTION_OF_METRIC
+    span = range_of(said.kind, said.axis)
+    is_typed = kind is CellKind.TEXT and unit in (ListUnit.MM, ListUnit.CM)
+    if is_typed and _THOUSANDS.fullmatch(length.number):
+        return doubts.why_maybe_thousands(length, unit, span)
+    if not span.holds(about_mm(length.amount, unit)):
+        return doubts.why_out_of_range(length, unit, said, span)
+    other = said.unit if length.unit not in (None, said.unit) else None
+    if other and span.holds(about_mm(length.amount, other)):
+        return doubts.why_two_units(unit, other)
+    return ""
+
+
+def _in_mm(amount: Fraction, unit: ListUnit) -> int | None:
+    """Whole millimetres, an eighth of an inch to the nearest; None for what is finer."""
+    if unit is ListUnit.INCH:
+        eighths = amount * 8
+        return round(eighths * EIGHTH_INCH_UM / 1000) if eighths.denominator == 1 else None
+    exact_mm = amount * MM_IN[unit]
+    return int(exact_mm) if exact_mm.denominator == 1 else None

@@ -1,0 +1,153 @@
+"""The lengths and marks that are read from a cell's plain text; anything else is none of either.
+
+Lengths: 245,5 cm · 2,455 m · 2455 mm · cm 245,5 · 2 m 45 · 96 5/8" · 96-5/8 in · 8' 0 5/8".
+Marks: 7 · 7a · A3 · C · hole 7 · 7. dziura · 第7穴.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.vocabulary import HeaderMeaning, Role, header_words, unit_word
+
+_FIGURE = re.compile(
+    r"(?P<number>(?:0|[1-9][0-9]{0,6})(?:[.,][0-9]{1,6})?)?"
+    r"(?:(?:(?<=[0-9])[ -])?(?<![0-9])(?P<top>[1-9][0-9]?)/(?P<bottom>[1-9][0-9]?))?"
+)
+_LENGTH = re.compile(
+    r"(?P<before>[^\W\d_]+\.? )?(?P<figure>[0-9][0-9.,]*(?:[ -][0-9]{1,2}/[0-9]{1,2})?)"
+    r"(?P<after>[^0-9]*)"
+)
+_FEET = re.compile(
+    r"(?P<feet>[1-9][0-9]?) ?(?:'(?!')|ft\.?|feet|foot)"
+    r"(?: ?(?:- ?)?(?P<inches>[0-9][0-9.,/ -]{0,12}?) ?(?:\"|''|in\.?|inch|inches))?",
+    re.IGNORECASE,
+)
+_METRES = re.compile(
+    r"(?P<metres>[0-9]{1,2}) ?(?P<metre>[^\W\d_]+) ?(?P<figure>[0-9]{1,2})(?P<centimetre>[^0-9]*)"
+)
+_LABEL = re.compile(r"[0-9]{1,3}(?:\.[0-9])?[A-Da-d]?|[A-Za-z][0-9]{1,2}|[A-WYZa-wyz]")
+_NUMBERED_MARK = re.compile(
+    r"(?P<before>[^0-9]*)(?P<label>[0-9]{1,3}(?:\.[0-9])?(?:[A-Da-d](?![^\W\d_]))?)"
+    r"(?:st|nd|rd|th|\.|[ºª°]|er?|re|[eè]me|-?[йяе]|-ий|番目?)?(?P<after>[^0-9]*)",
+    re.IGNORECASE,
+)
+_LETTERED_MARK = re.compile(r"(?P<before>[^0-9]+) (?P<label>[A-Za-z][0-9]{0,2})")
+_NUMBER_WORD = re.compile(
+    r"(?:^|(?<=[\W_]))(?:nr|no|n|num|số|رقم|第|#)(?:\.|[°º])? ?$|第$", re.IGNORECASE
+)
+_INCH_SIGNS = ('"', "''")
+_PLAIN_PUNCTUATION = frozenset(" .,():")
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A number as it was written, the unit it bears itself, and what else the cell states."""
+
+    number: str
+    amount: Fraction
+    unit: ListUnit | None
+    cell: HeaderMeaning
+    is_fraction: bool = False
+
+    def written_in(self, unit: ListUnit) -> str:
+        """As it was written, with the unit that it has."""
+        bears_its_unit = self.number.strip("0123456789.,/ -")
+        return self.number if bears_its_unit else f"{self.number} {unit.value}"
+
+
+_NOTHING_MORE = HeaderMeaning("")
+
+
+def read_mark(text: str) -> str | None:
+    """The label of a mark that says so itself: "hole 7"."""
+    found = _NUMBERED_MARK.fullmatch(text)
+    if found and (found["before"] or found["after"].strip()):
+        before = _NUMBER_WORD.sub("", found["before"]).strip()
+        words = [words for words in (before, found["after"].strip()) if words]
+    elif found := _LETTERED_MARK.fullmatch(text):
+        words = [_NUMBER_WORD.sub("", found["before"]).strip()]
+    else:
+        return None
+    return found["label"] if [unit_word(word) for word in words] == [ListUnit.MARK] else None
+
+
+def is_label(text: str) -> bool:
+    """Whether the text can be what is printed at a mark: 7, 7a, 7.5, A3, C; x is a tick."""
+    return _LABEL.fullmatch(text) is not None
+
+
+def read_length(text: str) -> Length | None:
+    """The length that the whole text states, with or without its unit."""
+    return _plain_length(text) or _feet_and_inches(text) or _metres_and_centimetres(text)
+
+
+def _plain_length(text: str) -> Length | None:
+    found = _LENGTH.fullmatch(text)
+    if found is None or (amount := exact(found["figure"])) is None:
+        return None
+    before, after = found["before"] or "", found["after"].strip()
+    if not (_is_in_words(after) or after in _INCH_SIGNS):
+        return None
+    is_fraction = "/" in found["figure"]
+    if not before and not after:
+        return Length(found["figure"], amount, None, _NOTHING_MORE, is_fraction)
+    unit = unit_word(before or after) if not (before and after) else None
+    if unit is ListUnit.MARK:
+        return None
+    if unit is not None:
+        return Length(found["figure"], amount, unit, _NOTHING_MORE, is_fraction)
+    cell = _unit_and_datum(after) if not before else None
+    return None if cell is None else Length(found["figure"], amount, cell.unit, cell, is_fraction)
+
+
+def _is_in_words(text: str) -> bool:
+    is_plain = all(
+        sign in _PLAIN_PUNCTUATION or unicodedata.category(sign)[0] in "LM" for sign in text
+    )
+    return is_plain and ".." not in text
+
+
+def _unit_and_datum(text: str) -> HeaderMeaning | None:
+    """What follows a number where it is a unit, a datum or both, and nothing but those."""
+    cell = header_words(text)
+    is_clear = all(len(found) < 2 for found in (cell.units, cell.levels, cell.edges, cell.spreads))
+    states = cell.units or cell.levels or cell.edges or cell.spreads
+    is_all = not (cell.unread or cell.axes or set(cell.roles) - {Role.VALUE})
+    return cell if is_clear and states and is_all and cell.unit is not ListUnit.MARK else None
+
+
+def _feet_and_inches(text: str) -> Length | None:
+    found = _FEET.fullmatch(text)
+    if found is None:
+        return None
+    inches = exact(found["inches"]) if found["inches"] else Fraction(0)
+    if inches is None or inches >= 12:
+        return None
+    return Length(text, int(found["feet"]) * 12 + inches, ListUnit.INCH, _NOTHING_MORE, True)
+
+
+def _metres_and_centimetres(text: str) -> Length | None:
+    """ "2m45" and "2 m 5 cm"; not "2m5", which could be either 2.05 or 2.5."""
+    found = _METRES.fullmatch(text)
+    if found is None or unit_word(found["metre"]) is not ListUnit.M:
+        return None
+    is_said = unit_word(found["centimetre"]) is ListUnit.CM
+    if not is_said and (found["centimetre"] or len(found["figure"]) < 2):
+        return None
+    metres = int(found["metres"]) + Fraction(int(found["figure"]), 100)
+    return Length(text, metres, ListUnit.M, _NOTHING_MORE)
+
+
+def exact(figure: str) -> Fraction | None:
+    """The number that "98", "98.375", "98,375", "98 3/8", "98-3/8" or "3/8" stands for."""
+    found = _FIGURE.fullmatch(figure)
+    if found is None or not figure:
+        return None
+    part = Fraction(int(found["top"]), int(found["bottom"])) if found["top"] else Fraction(0)
+    whole = found["number"] or "0"
+    if part >= 1 or (part and ("." in whole or "," in whole)):
+        return None
+    return Fraction(whole.replace(",", ".")) + part

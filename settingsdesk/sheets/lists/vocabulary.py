@@ -1,0 +1,346 @@
+"""What the words of a coach's list say: a header, a title or legend, a word in a cell.
+
+The words are in ``words.toml``. A word that can mean several things leaves them all standing;
+other words beside it, the kind that is known, or the other headers of the table may settle it
+(``within``, ``together``), and nothing else does.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from functools import lru_cache
+from typing import NamedTuple, TypeVar
+
+from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.kinds import KINDS, Quantity
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.vocabulary_table import Found, compared, find, meanings_of
+
+_One = TypeVar("_One")
+
+_MOST_NAMED = 3
+LONGEST_HEADER = 200  # characters; of a longer text only the beginning is read
+
+
+class Role(Enum):
+    """What a column or row is for; the value completes "this column holds …"."""
+
+    FULL_NAME = "the athlete's name"
+    FAMILY_NAME = "the athlete's family name"
+    GIVEN_NAME = "the athlete's given name"
+    CLUB = "the club"
+    GROUP = "the group or level"
+    START_NUMBER = "the start number"
+    RUNNING_NUMBER = "a running number"
+    BIRTH_YEAR = "the birth year"
+    NOT_KEPT = "something about the person that is not kept"
+    KIND = "the apparatus"
+    MODEL = "the apparatus model"
+    AXIS = "the adjustment"
+    VALUE = "a length or mark"
+    UNIT = "the unit"
+    ACCEPTS = "the deviation that is accepted"
+    REMARK = "a remark"
+    RAISE = "a request to raise the rails"
+
+
+class CellSays(Enum):
+    """What a cell says in words where a value is expected."""
+
+    SAME = "the same as elsewhere"
+    UNSETTLED = "not settled yet"
+    ABOUT = "about"
+    LIMIT = "at least or at most"
+    BOOLEAN = "true or false"
+
+
+class RowSays(Enum):
+    """What a row is that is no athlete's."""
+
+    TOTAL = "a total"
+    AVERAGE = "an average"
+    FOOTNOTE = "a footnote"
+
+
+class Axis(NamedTuple):
+    """An axis by the key of its kind and its own."""
+
+    kind: str
+    axis: str
+
+    @property
+    def in_words(self) -> str:
+        """ "the high rail height of the uneven bars"."""
+        kind = KINDS[self.kind]
+        return f"the {kind.axis(self.axis).in_a_sentence} of the {kind.name.lower()}"
+
+
+_IN_ORDER = tuple(Axis(kind.key, axis.key) for kind in KINDS.values() for axis in kind.axes)
+ALL_AXES = frozenset(_IN_ORDER)
+
+
+def _axes(*quantities: Quantity) -> frozenset[Axis]:
+    return frozenset(at for at in ALL_AXES if KINDS[at.kind].axis(at.axis).quantity in quantities)
+
+
+_UNEVEN, _PARALLEL = "uneven_bars", "parallel_bars"
+_RAILED = frozenset(at for at in ALL_AXES if KINDS[at.kind].railed)
+_TABLE = "vault_table"
+
+# Which axes a word leaves possible, by its name in the table of words.
+_PARTS: dict[str, frozenset[Axis]] = {
+    "high": frozenset({Axis(_UNEVEN, "high_rail")}),
+    "low": frozenset({Axis(_UNEVEN, "low_rail")}),
+    "rail": _RAILED,
+    "height": _axes(Quantity.HEIGHT),
+    "spread": _axes(Quantity.SPREAD),
+    "width": _axes(Quantity.SPREAD, Quantity.SPACING),
+    "distance": _axes(Quantity.SPREAD, Quantity.SPACING, Quantity.DISTANCE),
+    "board": frozenset({Axis(_TABLE, "board")}),
+    "run_up": frozenset({Axis(_TABLE, "run_up")}),
+    "pommels": frozenset({Axis("pommel_horse", "pommels")}),
+}
+
+_NAMES = {Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME}
+_OF_VALUES = {Role.VALUE, Role.AXIS, Role.UNIT}
+_SAID_BESIDE_OTHERS = {CellSays.SAME, CellSays.ABOUT, CellSays.LIMIT}
+
+_FOOTNOTE_SIGN = re.compile(r"\s*(?:[*†‡※¹²³]|[0-9]\))")
+_SHORT_UNITS = {"m": "metre", "м": "metre", "م": "metre", "in": "inch", '"': "inch", "''": "inch"}
+_UNIT = "|".join(_SHORT_UNITS)
+_NUMBER_WITH_UNIT = re.compile(r"([0-9]) ?(?:[cmсм]?[mм])(?![^\W_])", re.IGNORECASE)
+_UNIT_IN_BRACKETS = re.compile(rf"[(\[]\s*({_UNIT})\.?\s*[)\]]", re.IGNORECASE)
+_UNIT_AT_THE_END = re.compile(rf"[\s,;:/-]({_UNIT})\.?\s*$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderMeaning:
+    """What one header, title or legend says; what it does not say is None or empty.
+
+    ``roles``, ``axes``, ``units``, ``levels``, ``edges`` and ``spreads`` are all that its words
+    leave possible: one where it is clear, several where a person has to choose. ``unread`` are
+    words that are not in the table.
+    """
+
+    text: str
+    roles: tuple[Role, ...] = ()
+    axes: tuple[Axis, ...] = ()
+    units: tuple[ListUnit, ...] = ()
+    levels: tuple[Level, ...] = ()
+    edges: tuple[Edge, ...] = ()
+    spreads: tuple[SpreadDatum, ...] = ()
+    unread: tuple[str, ...] = ()
+    is_bare_name: bool = False
+    family_first: bool | None = None
+
+    @property
+    def role(self) -> Role | None:
+        """The one role, where there is one."""
+        return _only(self.roles)
+
+    @property
+    def kind(self) -> str | None:
+        """The key of the one apparatus kind that is meant."""
+        return _only({at.kind for at in self.axes})
+
+    @property
+    def axis(self) -> str | None:
+        """The key of the one axis that is meant; the spread has one key on both bars."""
+        return _only({at.axis for at in self.axes})
+
+    @property
+    def unit(self) -> ListUnit | None:
+        """The one unit that is stated."""
+        return _only(self.units)
+
+    @property
+    def datum(self) -> HeightDatum | None:
+        """The height datum, where any of it is stated; upper edge and floor go without saying."""
+        level, edge = _only(self.levels), _only(self.edges)
+        if level is None and edge is None:
+            return None
+        return HeightDatum(level or Level.FLOOR, edge or Edge.UPPER)
+
+    @property
+    def spread(self) -> SpreadDatum | None:
+        """The spread datum that is stated."""
+        return _only(self.spreads)
+
+    @property
+    def is_ambiguous(self) -> bool:
+        """Whether a person has to choose before values below can be read."""
+        several = (self.roles, self.units, self.levels, self.edges, self.spreads)
+        is_for_values = any(role in (Role.VALUE, Role.ACCEPTS) for role in self.roles)
+        return any(len(found) > 1 for found in several) or bool(
+            is_for_values and self.axes and self.axis is None
+        )
+
+    @property
+    def why_ambiguous(self) -> str:
+        """What the header can mean, as a sentence that says what to do."""
+        found: list[Iterable[str]] = [
+            [role.value for role in self.roles],
+            [at.in_words for at in self.axes] if self.axis is None else [],
+            [unit.in_words for unit in self.units],
+            [f"a height from the {level.value}" for level in self.levels],
+            [f"a height to the {edge.value} edge" for edge in self.edges],
+        ]
+        several = next((words for words in map(list, found) if len(words) > 1), [])
+        can_be = " or ".join(several[:_MOST_NAMED] + ["more"] * (len(several) > _MOST_NAMED))
+        return f"{quoted(self.text)} can mean {can_be or 'several things'}: choose which is meant"
+
+    def within(self, *kinds: str) -> "HeaderMeaning":
+        """The meaning where only these kinds can be meant; unchanged if it names none of them."""
+        axes = tuple(at for at in self.axes if at.kind in kinds)
+        return replace(self, axes=axes) if axes else self
+
+
+def _only(found: Iterable[_One]) -> _One | None:
+    values = list(found)
+    return values[0] if len(values) == 1 else None
+
+
+@lru_cache(maxsize=2048)
+def header_words(text: str) -> HeaderMeaning:
+    """What a header, title, sheet name or legend says; a text of no known words says nothing."""
+    found = tuple(find(compared(_with_units_in_full(text[:LONGEST_HEADER]))))
+    names = _Names(found)
+    axes = _axes_left(found)
+    bare = names.of("bare_level") if axes else ()
+    return HeaderMeaning(
+        text=text,
+        roles=_roles(names, axes),
+        axes=axes,
+        units=tuple(ListUnit(name) for name in names.of("unit")),
+        levels=tuple(map(Level, names.of("level") or bare)),
+        edges=tuple(map(Edge, names.of("edge"))),
+        spreads=tuple(map(SpreadDatum, names.of("spread"))),
+        unread=tuple(word for at in found if not at.meanings for word in at.words),
+        is_bare_name="bare_name" in names.of("role"),
+        family_first=_family_first(names),
+    )
+
+
+def together(headers: Sequence[HeaderMeaning]) -> tuple[HeaderMeaning, ...]:
+    """The headers of one table, where they settle each other.
+
+    "HB" beside "low rail" is the high rail; "Name" beside "given name" is the family name.
+    """
+    kinds = {at.kind for header in headers if len(header.axes) == 1 for at in header.axes}
+    roles = {header.role for header in headers}
+    return tuple(_beside(header, roles).within(*kinds) for header in headers)
+
+
+def _beside(header: HeaderMeaning, roles: set[Role | None]) -> HeaderMeaning:
+    if not header.is_bare_name:
+        return header
+    if Role.GIVEN_NAME in roles:
+        return replace(header, roles=(Role.FAMILY_NAME,))
+    return replace(header, roles=(Role.GIVEN_NAME,)) if Role.FAMILY_NAME in roles else header
+
+
+def row_says(text: str) -> RowSays | None:
+    """What a row is whose first cell says this, or None where it may be an athlete's.
+
+    A total or an average has to be all that the cell says, but for numbers: a name may begin so.
+    """
+    if _FOOTNOTE_SIGN.match(text):
+        return RowSays.FOOTNOTE
+    found = tuple(find(compared(text[:LONGEST_HEADER])))
+    said = _Names(found[:1]).of("row")
+    if "footnote" in said and (len(found) == 1 or ":" in text or "：" in text):
+        return RowSays.FOOTNOTE
+    is_all = all(_Names((at,)).of("row") or _is_number(at) for at in found)
+    return RowSays[said[0].upper()] if said and is_all else None
+
+
+def cell_says(text: str) -> CellSays | None:
+    """What a cell says in words where a value is expected."""
+    found = tuple(find(compared(text)))
+    if not found:
+        return None
+    at_ends = _Names(found[:1]).of("cell") + _Names(found[-1:]).of("cell")
+    says = [CellSays[name.upper()] for name in at_ends]
+    is_all = len(found) == 1
+    return next((said for said in says if is_all or said in _SAID_BESIDE_OTHERS), None)
+
+
+def unit_word(text: str) -> ListUnit | None:
+    """The unit that a whole text names: "cm", "Loch", "pouces"; "m" and "in" too."""
+    units = [name for section, name in meanings_of(_in_full(text)) if section == "unit"]
+    return _only(map(ListUnit, units))
+
+
+class _Names:
+    """The names of what was found, by section of the table, each once and in order."""
+
+    def __init__(self, found: Sequence[Found]) -> None:
+        self._names: dict[str, dict[str, None]] = {}
+        for at in found:
+            for section, name in at.meanings:
+                self._names.setdefault(section, {})[name] = None
+
+    def of(self, section: str) -> tuple[str, ...]:
+        return tuple(self._names.get(section, ()))
+
+
+def _axes_left(found: Sequence[Found]) -> tuple[Axis, ...]:
+    """The axes that every word about axes leaves possible; all of them where words contradict."""
+    possible = [axes for at in found if (axes := _axes_of(at))]
+    if not possible:
+        return ()
+    left = frozenset.intersection(*possible) or frozenset.union(*possible)
+    return tuple(at for at in _IN_ORDER if at in left)
+
+
+def _axes_of(found: Found) -> frozenset[Axis]:
+    of_parts = [_PARTS[name] for section, name in found.meanings if section == "part"]
+    kinds = {name for section, name in found.meanings if section == "kind"}
+    return frozenset(at for at in ALL_AXES if at.kind in kinds).union(*of_parts)
+
+
+def _roles(names: _Names, axes: Sequence[Axis]) -> tuple[Role, ...]:
+    named = [
+        Role.FULL_NAME if name == "bare_name" else Role[name.upper()] for name in names.of("role")
+    ]
+    roles = tuple(dict.fromkeys(named))
+    if len(roles) > 1 and set(roles) <= _NAMES:
+        return (Role.FULL_NAME,)
+    if len(roles) > 1 and Role.ACCEPTS in roles:
+        roles = tuple(role for role in roles if role not in _OF_VALUES)
+    if set(roles) <= _OF_VALUES | {Role.RUNNING_NUMBER} and (
+        names.of("part") or names.of("unit") or len(axes) == 1
+    ):
+        return (Role.VALUE,)
+    return roles
+
+
+def _family_first(names: _Names) -> bool | None:
+    roles = names.of("role")
+    given = "given_name" if "given_name" in roles else "bare_name"
+    family = "family_name" if "family_name" in roles else "bare_name"
+    if given == family or given not in roles or family not in roles:
+        return None
+    return roles.index(family) < roles.index(given)
+
+
+def _with_units_in_full(text: str) -> str:
+    """Units of one letter, and "in", in full where they cannot be anything else.
+
+    A number's own unit is no unit of the column: mats of 20 cm say nothing about heights.
+    """
+    text = unicodedata.normalize("NFKC", text)
+    text = _NUMBER_WITH_UNIT.sub(r"\1", text)
+    text = _UNIT_IN_BRACKETS.sub(lambda match: f" {_in_full(match[1])} ", text)
+    return _UNIT_AT_THE_END.sub(lambda match: f" {_in_full(match[1])} ", text)
+
+
+def _in_full(unit: str) -> str:
+    return _SHORT_UNITS.get(unit.casefold().strip(" ."), unit)
+
+
+def _is_number(found: Found) -> bool:
+    return found.words[0].isdecimal()
