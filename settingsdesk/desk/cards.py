@@ -11,19 +11,24 @@ from sqlalchemy.orm import Session
 from settingsdesk.cards.lettering import lettered
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
-from settingsdesk.desk.cardtext import CardText, in_words, text_of
-from settingsdesk.desk.clock import local_date
+from settingsdesk.desk.cardtext import CardText, Named, in_words, text_of
+from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.rotations import NobodyListed, WithoutSetting
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.codes import card_code, code_hash, read_short_code, short_code
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import Unit
 from settingsdesk.store import apparatus as kept_apparatus
+from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import cards as kept
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import Store
 
@@ -79,6 +84,7 @@ class ScannedCard:
     printed_for: str
     version: int
     issued_on: date
+    counts_until: date | None
     now: CardText
     apparatus_id: int
     elsewhere: tuple[Piece, ...]
@@ -109,28 +115,55 @@ def issue(
     """
     if not athlete_ids:
         raise NobodyListed
-    piece = desk_apparatus.piece(session, apparatus_id)
-    club = kept_clubs.all_clubs(session)[0]
+    club = kept_clubs.all_clubs(session)[0].name if with_club else ""
     members = desk_athletes.members(session, athlete_ids)
-    carried = desk_settings.on_piece(session, athlete_ids, piece)
-    without = [members[one].listed_name for one in athlete_ids if one not in carried]
+    named = {
+        one: Named(club, member.person.start_number, raise_told(session, one, apparatus_id))
+        for one, member in members.items()
+    }
+    return issue_named(session, by, press, apparatus_id, [(one, named[one]) for one in athlete_ids])
+
+
+def issue_named(
+    session: Session,
+    by: str,
+    press: CardPress,
+    apparatus_id: int,
+    wanted: Sequence[tuple[int, Named]],
+    counts_until: date | None = None,
+) -> list[Card]:
+    """The same, with what each card calls its athlete, and until when it counts (None for ever).
+
+    A card that says the same and counts as long is given again.
+    """
+    piece = desk_apparatus.piece(session, apparatus_id)
+    unit = kept_clubs.all_clubs(session)[0].length_unit
+    ids = [athlete_id for athlete_id, _ in wanted]
+    members = desk_athletes.members(session, ids)
+    carried = desk_settings.on_piece(session, ids, piece)
+    without = [members[one].listed_name for one in ids if one not in carried]
     if without:
         raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
-    latest = kept.latest_for_athletes(session, athlete_ids, apparatus_id)
+    latest = kept.latest_for_athletes(session, ids, apparatus_id)
     cards = []
-    for athlete_id in athlete_ids:
-        text = text_of(
-            members[athlete_id],
-            carried[athlete_id],
-            club_name=club.name if with_club else "",
-            unit=club.length_unit,
-        )
-        _must_be_printable(text)
+    for athlete_id, named in wanted:
+        text = text_of(members[athlete_id], carried[athlete_id], named, unit)
+        must_be_printable(text)
         row = latest.get(athlete_id)
-        if row is None or row.revoked_at or CardText.from_data(row.content) != text:
-            row = _new_version(session, by, press, athlete_id, apparatus_id, row, text)
+        if row is None or not _says_the_same(row, text, counts_until):
+            row = _new_version(
+                session, by, press, athlete_id, apparatus_id, row, text, counts_until
+            )
         cards.append(_printable(press, row, text))
     return cards
+
+
+def _says_the_same(row: kept.Card, text: CardText, counts_until: date | None) -> bool:
+    return (
+        row.revoked_at is None
+        and row.counts_until == counts_until
+        and CardText.from_data(row.content) == text
+    )
 
 
 def printed(
@@ -181,32 +214,38 @@ def scanned(store: Store, code: str, apparatus_id: int | None = None) -> Scanned
 
     ``NoSuchCard`` where no card has that code, or it was revoked, or its athlete has left.
     """
-    with store.installation(writes=False) as session:
-        found = kept.by_hash(session, code_hash(code.upper()))
-        if found is None or found.revoked_at is not None:
-            raise NoSuchCard
-        club_id, card_id = found.club_id, found.id
+    club_id, card_id = holder_of(store, code)
     with store.work(club_id, writes=False) as session:
         return _seen(session, kept.by_id(session, card_id), apparatus_id)
 
 
+def holder_of(store: Store, code: str) -> tuple[int, str]:
+    """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
+    with store.installation(writes=False) as session:
+        found = kept.by_hash(session, code_hash(code.upper()))
+        if found is None or found.revoked_at is not None or found.athlete.left_on is not None:
+            raise NoSuchCard
+        if found.counts_until is not None and today() > found.counts_until:
+            raise CardHasEnded(found.counts_until)
+        return found.club_id, found.id
+
+
 def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> ScannedCard:
     member = desk_athletes.member(session, row.athlete_id)
-    if member.left_on is not None:
-        raise NoSuchCard
     home = desk_apparatus.piece(session, row.apparatus_id)
-    pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
+    pieces = _pieces_for(session, row.athlete_id, home)
     asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
     unit = kept_clubs.all_clubs(session)[0].length_unit
     printed = CardText.from_data(row.content)
-    now_here = text_of(member, _carried(session, member, home), "", unit)
+    now_here, now = (_now(session, member, piece, unit) for piece in (home, asked))
     newest = kept.latest(session, row.athlete_id, row.apparatus_id) or row
     return ScannedCard(
         name=member.printed_name,
         printed_for=home.name,
         version=row.version,
         issued_on=local_date(row.issued_at),
-        now=text_of(member, _carried(session, member, asked), "", unit),
+        counts_until=row.counts_until,
+        now=now,
         apparatus_id=asked.id,
         elsewhere=tuple(piece for piece in pieces if piece.id != asked.id),
         differences=tuple(_differences(printed, now_here)),
@@ -214,6 +253,32 @@ def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> Scanned
         newest_on=local_date(newest.issued_at),
         withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
     )
+
+
+def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
+    """On which apparatus of the card's kind its holder may look: a guest, on the meet's only."""
+    pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
+    meet_id = kept_athletes.by_id(session, athlete_id).meet_id
+    if meet_id is None:
+        return pieces
+    there = {one.apparatus_id for one in kept_meets.by_id(session, meet_id).apparatus}
+    return [piece for piece in pieces if piece.id in there or piece.id == home.id]
+
+
+def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
+    """What a card would say now, less what only its club needs to know."""
+    named = Named(raise_request=raise_told(session, member.id, piece.id))
+    return text_of(member, _carried(session, member, piece), named, unit)
+
+
+def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
+    """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    for row in kept_meets.entries_of_athletes(session, [athlete_id]):
+        step = desk_meets.entrant(session, row.id).raises.get(apparatus_id)
+        if step is not None:
+            return step.in_words(unit)
+    return ""
 
 
 def _carried(session: Session, member: Member, piece: Piece) -> Carried:
@@ -232,11 +297,21 @@ def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
             new.note,
         ):
             yield Difference(new.axis, in_words(old), in_words(new))
+    if printed.raise_request != now.raise_request:
+        before, after = (one.raise_request or "none" for one in (printed, now))
+        yield Difference("Request to raise the rails", before, after)
 
 
-def _must_be_printable(text: CardText) -> None:
-    """Refuse before anything is issued what the card's letters cannot print."""
-    for words in (text.name, text.club, text.start_number, text.apparatus, text.model):
+def must_be_printable(text: CardText) -> None:
+    """Raise ``CharacterNotInFont`` for what the card's letters cannot print."""
+    for words in (
+        text.name,
+        text.club,
+        text.start_number,
+        text.apparatus,
+        text.model,
+        text.raise_request,
+    ):
         lettered(words)
 
 
@@ -262,6 +337,7 @@ def _new_version(
     apparatus_id: int,
     before: kept.Card | None,
     text: CardText,
+    counts_until: date | None,
 ) -> kept.Card:
     card_id = kept.new_card_id()
     row = kept.Card(
@@ -274,6 +350,7 @@ def _new_version(
         short_code_mark=_mark(press, short_code(press.secret, card_id)),
         issued_by=by,
         issued_at=utc_now(),
+        counts_until=counts_until,
     )
     if before is not None and before.superseded_at is None:
         before.superseded_at = row.issued_at
@@ -296,6 +373,8 @@ def _printable(press: CardPress, row: kept.Card, text: CardText) -> Card:
         issued_on=local_date(row.issued_at),
         url=press.address(row.id),
         short_code=short_code(press.secret, row.id),
+        raise_request=text.raise_request,
+        counts_until=row.counts_until,
     )
 
 
@@ -321,4 +400,17 @@ class NoSuchCard(SettingsDeskError):
         return (
             "No card that counts has this code. Compare it with the card; if it is right, the card"
             " was withdrawn: ask the coach for a new one, and set nothing by this one"
+        )
+
+
+class CardHasEnded(NoSuchCard):
+    """A meet's card after its last day."""
+
+    def __init__(self, counted_until: date) -> None:
+        self.counted_until = counted_until
+
+    def __str__(self) -> str:
+        return (
+            f"This card counted until {day_in_words(self.counted_until)}, some time after its meet."
+            " Ask the coach for a new one, and set nothing by this one"
         )

@@ -32,6 +32,7 @@ class CardText:
     section_mm: tuple[float, float] | None
     mat_mm: int
     foot_distance_mm: float | None
+    raise_request: str = ""
 
     @property
     def drawing(self) -> Drawing:
@@ -61,14 +62,26 @@ class CardText:
         )
 
 
-def text_of(member: Member, carried: Carried, club_name: str, unit: str) -> CardText:
+@dataclass(frozen=True, slots=True)
+class Named:
+    """How a card calls its athlete: of which club, under which number; both may be empty.
+
+    ``raise_request`` is what it says of a request to raise the rails.
+    """
+
+    club: str = ""
+    start_number: str = ""
+    raise_request: str = ""
+
+
+def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardText:
     """What a card says now of that athlete on that apparatus, in the club's unit."""
     piece, best = carried.piece, carried.transfer.best
     section, geometry = piece.model.section, piece.model.geometry
     return CardText(
         name=member.printed_name,
-        club=club_name,
-        start_number=member.person.start_number,
+        club=named.club,
+        start_number=named.start_number,
         apparatus=piece.name,
         model=piece.model.name,
         kind=piece.model.kind.key,
@@ -78,6 +91,7 @@ def text_of(member: Member, carried: Carried, club_name: str, unit: str) -> Card
         section_mm=(section.height_mm, section.width_mm) if section else None,
         mat_mm=piece.mat_mm,
         foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        raise_request=named.raise_request,
     )
 
 

@@ -14,14 +14,13 @@ from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import start_orders
 from settingsdesk.desk.apparatus import Piece
-from settingsdesk.desk.meets import Entrant, Meet, RaiseStep
+from settingsdesk.desk.meets import Entrant, Meet
 from settingsdesk.desk.settings import Carried
 from settingsdesk.desk.start_orders import OrderLine, StartOrder
 from settingsdesk.domain.changeover import change_over
 from settingsdesk.domain.crew import CREWS, NotACrew, crew_time_s
-from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import Unit, compared_length, length_in_words
+from settingsdesk.domain.figures import Unit, length_in_words
 from settingsdesk.domain.models import Setup
 from settingsdesk.domain.moves import Move
 from settingsdesk.domain.rulebooks import RuleBook
@@ -212,7 +211,7 @@ def _notes(
         ]
     request = entrant.raises.get(piece.id)
     if request is not None:
-        notes.append(raise_in_words(request, unit))
+        notes.append(request.in_words(unit))
     return notes
 
 
@@ -221,18 +220,6 @@ def _off(axis: str, wanted_mm: int, out_of_range: bool, unit: Unit) -> str:
     if out_of_range:
         return f"{axis} does not reach: {wanted} is wanted"
     return f"{axis} is outside what the athlete accepts: {wanted} is wanted"
-
-
-def raise_in_words(request: RaiseStep, unit: Unit) -> str:
-    """A request to raise the rails as cards and sheets say it: who, when, what came of it."""
-    asked = f"Rails raised by {compared_length(request.raise_mm, unit)}"
-    came = {
-        "asked": "asked for by {who}, {day}, not settled yet",
-        "granted": "granted by {who}, {day}",
-        "refused": "refused by {who}, {day}",
-    }[request.step]
-    told = came.format(who=request.told_by or "somebody", day=day_in_words(request.told_on))
-    return f"{asked}: {told}"
 
 
 def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:

@@ -22,7 +22,8 @@ class DaysOutOfOrder(SettingsDeskError):
     def __str__(self) -> str:
         return (
             "The last day must not be before the first nor more than"
-            f" {self.most_days} days after it: {day_in_words(self.begins_on)} to {day_in_words(self.ends_on)} was given"
+            f" {self.most_days} days after it: {day_in_words(self.begins_on)} to"
+            f" {day_in_words(self.ends_on)} was given"
         )
 
 

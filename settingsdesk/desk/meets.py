@@ -22,6 +22,7 @@ from settingsdesk.desk.meet_refusals import (
     NotOfThisMeet,
     NotOnADayOfTheMeet,
 )
+from settingsdesk.desk.raising import RaiseStep, steps_that_count
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept
@@ -111,20 +112,6 @@ class Meet:
         if found is None:
             raise NotOfThisMeet("apparatus", self.facts.name)
         return found
-
-
-@dataclass(frozen=True, slots=True)
-class RaiseStep:
-    """One step of a request to raise the rails: asked, granted, refused or dropped; by whom."""
-
-    apparatus_id: int
-    step: str
-    raise_mm: int
-    told_by: str
-    told_on: date
-    remark: str
-    recorded_at: datetime
-    recorded_by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -414,21 +401,6 @@ def _session(row: kept.MeetSession) -> MeetSession:
 
 
 def _entrant(row: kept.Entry) -> Entrant:
-    latest = {one.apparatus_id: one for one in row.raise_requests}
-    raises = {
-        apparatus_id: RaiseStep(
-            apparatus_id,
-            one.step,
-            one.raise_mm,
-            one.told_by,
-            one.told_on,
-            one.remark,
-            one.recorded_at,
-            one.recorded_by,
-        )
-        for apparatus_id, one in latest.items()
-        if one.step != "dropped"
-    }
     return Entrant(
         entry_id=row.id,
         member=desk_athletes.member_of(row.athlete),
@@ -437,7 +409,7 @@ def _entrant(row: kept.Entry) -> Entrant:
         division=row.division,
         is_guest=row.athlete.meet_id is not None,
         withdrawn_at=row.withdrawn_at,
-        raises=raises,
+        raises=steps_that_count(row.raise_requests),
     )
 
 

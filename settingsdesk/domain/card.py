@@ -28,6 +28,8 @@ class Card:
     ``name`` is as the club chooses to print it; ``club`` and ``start_number`` may be empty.
     ``scale_used`` says whose scale the marks are of: the model's, or this apparatus's own
     calibration and its date. ``short_code`` is typeable and ends in its check character.
+    ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
+    is the last day of a meet's card.
     """
 
     name: str
@@ -42,3 +44,5 @@ class Card:
     issued_on: date
     url: str
     short_code: str
+    raise_request: str = ""
+    counts_until: date | None = None

@@ -15,7 +15,7 @@ from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk import versions as desk_versions
 from settingsdesk.desk.athletes import Member, Person
-from settingsdesk.desk.cardtext import CardText, text_of
+from settingsdesk.desk.cardtext import CardText, Named, text_of
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.desk.settings import Carried, SettingVersion
@@ -267,7 +267,7 @@ def _kind_parts(
                 for one in versions
             },
             tuple(
-                OnPiece(one, text_of(member, one, "", coach().length_unit.value))
+                OnPiece(one, text_of(member, one, Named(), coach().length_unit.value))
                 for one in sorted(pieces, key=lambda one: one.of_another_model)
             ),
         )

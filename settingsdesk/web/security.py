@@ -13,7 +13,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from settingsdesk.desk.sign_ins import SignedIn, still_signed_in
 from settingsdesk.web.work import desk
 
-CAPABILITY_ENDPOINTS = frozenset({"card.show"})
+CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell"})
 """Pages whose address is the key: it must not be passed on."""
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {"accounts.sign_in", "help.page", "static"}
