@@ -1,0 +1,114 @@
+"""Every entrant's setting on the hall's apparatus, and what is to be settled before the day.
+
+Nothing is settled here by itself: a person enters another setting, asks the jury, or says that it
+is accepted, and the list grows shorter.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import rulebooks as desk_rulebooks
+from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.cards import must_be_printable
+from settingsdesk.desk.cardtext import Named, text_of
+from settingsdesk.desk.meets import Entrant, MeetPiece
+from settingsdesk.desk.settings import Carried
+from settingsdesk.domain.figures import Unit
+from settingsdesk.domain.rulebooks import RuleBook, outside
+from settingsdesk.store import clubs as kept_clubs
+
+
+@dataclass(frozen=True, slots=True)
+class MeetTransfer:
+    """An entrant on one apparatus of the meet: the closest marks, and what is to be settled.
+
+    ``carried`` is None where no setting for its kind is entered. ``open`` is empty where nothing
+    is to be settled; each of its sentences says what is.
+    """
+
+    entrant: Entrant
+    stands: MeetPiece
+    carried: Carried | None
+    open: tuple[str, ...]
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nothing is to be done before the day."""
+        return not self.open
+
+
+@dataclass(frozen=True, slots=True)
+class MeetTransfers:
+    """All entrants on all apparatus of a meet, apparatus by apparatus.
+
+    ``nowhere`` are entrants who have a setting for none of the meet's apparatus.
+    """
+
+    lines: tuple[MeetTransfer, ...]
+    nowhere: tuple[Entrant, ...]
+
+    @property
+    def to_settle(self) -> tuple[MeetTransfer, ...]:
+        """Those with something to be settled before the day."""
+        return tuple(line for line in self.lines if not line.is_settled)
+
+
+def transfers(session: Session, meet_id: int) -> MeetTransfers:
+    """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet."""
+    meet = desk_meets.meet(session, meet_id)
+    entrants = [one for one in desk_meets.entrants(session, meet_id) if one.is_in]
+    books = {book.name: book for book in desk_rulebooks.all_books(session)}
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    lines: list[MeetTransfer] = []
+    placed: set[int] = set()
+    for stands in meet.pieces:
+        ids = [one.member.id for one in entrants]
+        carried = desk_settings.on_piece(session, ids, stands.piece)
+        placed |= set(carried)
+        lines += [
+            _line(one, stands, carried[one.member.id], books, unit)
+            for one in entrants
+            if one.member.id in carried
+        ]
+    nowhere = tuple(one for one in entrants if one.member.id not in placed)
+    return MeetTransfers(tuple(lines), nowhere)
+
+
+def _line(
+    entrant: Entrant,
+    stands: MeetPiece,
+    carried: Carried,
+    books: Mapping[str, RuleBook],
+    unit: Unit,
+) -> MeetTransfer:
+    book = books.get(stands.rule_book)
+    told = _told(entrant, stands, carried, [book] if book else [], unit)
+    return MeetTransfer(entrant, stands, carried, tuple(told))
+
+
+def _told(
+    entrant: Entrant, stands: MeetPiece, carried: Carried, books: Sequence[RuleBook], unit: Unit
+) -> Iterator[str]:
+    fit, piece = carried.transfer.best, stands.piece
+    yield from (axis.warning_in(unit) for axis in fit.axes if axis.warning_in(unit))
+    measures_mm = {axis.axis.key: axis.measure_mm for axis in fit.axes}
+    for broken in outside(books, piece.model.kind, stands.level, measures_mm):
+        yield broken.told(unit)
+    request = entrant.raises.get(piece.id)
+    if request is not None and request.step == "asked":
+        yield request.in_words(unit)
+    try:
+        must_be_printable(
+            text_of(
+                entrant.member,
+                carried,
+                Named(entrant.from_club, entrant.start_number),
+                unit.value,
+            )
+        )
+    except CharacterNotInFont as refusal:
+        yield str(refusal)

@@ -1,0 +1,102 @@
+"""Every entrant on the hall's apparatus, and what is to be settled before the day."""
+
+import pytest
+
+from settingsdesk.desk import apparatus, athletes, meet_transfers, meets, settings
+from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.meet_transfers import MeetTransfers
+from settingsdesk.domain.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.desk.meet_hall import BY, DAY, SmallMeet, hold
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+def found(club: DemoClub, held: SmallMeet) -> MeetTransfers:
+    with club.work() as session:
+        return meet_transfers.transfers(session, held.meet_id)
+
+
+def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
+    """Another setting for the first guest: axis to wanted and accepted millimetres."""
+    with club.work(writes=True) as session:
+        piece = apparatus.piece(session, held.apparatus_id)
+        axes = {"low_rail": (1700, 10), "high_rail": (2450, 10), "spread": (1650, 10)} | wanted
+        setting = Setting(piece.model.kind, {key: Wanted(*told) for key, told in axes.items()})
+        settings.keep_setting(session, BY, held.guests[0].member.id, piece.model_id, setting)
+
+
+class TestTransfers:
+    def test_everybody_with_a_setting_is_carried_with_residuals(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        lines = found(demo_club, held).lines
+        assert {line.entrant.member.id for line in lines} == {g.member.id for g in held.guests}
+        assert all(line.carried is not None for line in lines)
+
+    def test_on_another_model_of_the_kind_too(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            door = next(
+                one for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
+            )
+            meets.put_apparatus(session, held.meet_id, door.id)
+        there = [one for one in found(demo_club, held).lines if one.stands.piece.id == door.id]
+        assert len(there) == 3
+        assert all(one.carried is not None and one.carried.of_another_model for one in there)
+
+    def test_who_has_no_setting_for_anything_here_is_named(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+        assert [one.member.listed_name for one in found(demo_club, held).nowhere] == ["Ravn, Liv"]
+
+
+class TestWhatIsToBeSettled:
+    def told(self, club: DemoClub, held: SmallMeet) -> str:
+        return "; ".join(
+            words
+            for line in found(club, held).to_settle
+            if line.entrant.entry_id == held.guests[0].entry_id
+            for words in line.open
+        )
+
+    def test_outside_what_the_athlete_accepts(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        want(demo_club, held, high_rail=(2473, 5))
+        assert "High rail height" in self.told(demo_club, held)
+        assert "is accepted" in self.told(demo_club, held)
+
+    def test_out_of_reach(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        want(demo_club, held, high_rail=(2790, 5))
+        assert "does not reach it" in self.told(demo_club, held)
+
+    def test_outside_the_meets_rule_book(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            book = "International, as quoted"
+            meets.put_apparatus(session, held.meet_id, held.apparatus_id, book, "senior")
+        assert "is outside 249.0 to 251.0 cm" in self.told(demo_club, held)
+
+    def test_a_request_that_is_not_settled(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        entry, bars = held.guests[0].entry_id, held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            meets.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+        assert "not settled yet" in self.told(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            meets.tell_raise(session, BY, entry, bars, "granted", 0, "the jury", DAY)
+        assert "Rails raised" not in self.told(demo_club, held)
+
+    def test_a_name_that_no_card_can_print(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            athletes.change(session, held.guests[0].member.id, Person("渚", "美"))
+        assert "cannot be printed" in self.told(demo_club, held)
+
+    def test_whose_entry_is_withdrawn_has_nothing_to_settle(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        want(demo_club, held, high_rail=(2790, 5))
+        with demo_club.work(writes=True) as session:
+            meets.withdraw_entry(session, BY, held.guests[0].entry_id)
+        assert self.told(demo_club, held) == ""
