@@ -17,7 +17,7 @@ from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
 from settingsdesk.domain.figures import quoted
 from settingsdesk.domain.kinds import KINDS, Quantity
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.vocabulary_table import Found, compared, find, meanings_of
+from settingsdesk.sheets.lists.vocabulary_table import Found, find, meanings_of
 
 _One = TypeVar("_One")
 
@@ -100,16 +100,30 @@ _PARTS: dict[str, frozenset[Axis]] = {
     "width": _axes(Quantity.SPREAD, Quantity.SPACING),
     "distance": _axes(Quantity.SPREAD, Quantity.SPACING, Quantity.DISTANCE),
     "board": frozenset({Axis(_TABLE, "board")}),
+    "table": frozenset({Axis(_TABLE, "table")}),
     "run_up": frozenset({Axis(_TABLE, "run_up")}),
     "pommels": frozenset({Axis("pommel_horse", "pommels")}),
 }
 
+_ROLES = {role.name.lower(): role for role in Role} | dict.fromkeys(
+    ("bare_name", "family_first", "given_first"), Role.FULL_NAME
+)
+_HORIZONTAL = SpreadDatum.CENTRES_HORIZONTAL.value
 _NAMES = {Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME}
 _OF_VALUES = {Role.VALUE, Role.AXIS, Role.UNIT}
 _SAID_BESIDE_OTHERS = {CellSays.SAME, CellSays.ABOUT, CellSays.LIMIT}
 
 _FOOTNOTE_SIGN = re.compile(r"\s*(?:[*†‡※¹²³]|[0-9]\))")
-_SHORT_UNITS = {"m": "metre", "м": "metre", "م": "metre", "in": "inch", '"': "inch", "''": "inch"}
+_SHORT_UNITS = {
+    "po": "pouce",
+    "pol": "polegada",
+    "m": "metre",
+    "м": "metre",
+    "م": "metre",
+    "in": "inch",
+    '"': "inch",
+    "''": "inch",
+}
 _UNIT = "|".join(_SHORT_UNITS)
 _NUMBER_WITH_UNIT = re.compile(r"([0-9]) ?(?:[cmсм]?[mм])(?![^\W_])", re.IGNORECASE)
 _UNIT_IN_BRACKETS = re.compile(rf"[(\[]\s*({_UNIT})\.?\s*[)\]]", re.IGNORECASE)
@@ -206,17 +220,18 @@ def _only(found: Iterable[_One]) -> _One | None:
 @lru_cache(maxsize=2048)
 def header_words(text: str) -> HeaderMeaning:
     """What a header, title, sheet name or legend says; a text of no known words says nothing."""
-    found = tuple(find(compared(_with_units_in_full(text[:LONGEST_HEADER]))))
+    found = tuple(find(_with_units_in_full(text[:LONGEST_HEADER])))
     names = _Names(found)
     axes = _axes_left(found)
-    bare = names.of("bare_level") if axes else ()
+    level = names.of("level") or (names.of("bare_level") if axes else ())
+    edge = names.of("edge") or (names.of("bare_edge") if axes else ())
     return HeaderMeaning(
         text=text,
         roles=_roles(names, axes),
         axes=axes,
         units=tuple(ListUnit(name) for name in names.of("unit")),
-        levels=tuple(map(Level, names.of("level") or bare)),
-        edges=tuple(map(Edge, names.of("edge"))),
+        levels=tuple(map(Level, level)),
+        edges=tuple(map(Edge, edge)),
         spreads=tuple(map(SpreadDatum, names.of("spread"))),
         unread=tuple(word for at in found if not at.meanings for word in at.words),
         is_bare_name="bare_name" in names.of("role"),
@@ -249,7 +264,7 @@ def row_says(text: str) -> RowSays | None:
     """
     if _FOOTNOTE_SIGN.match(text):
         return RowSays.FOOTNOTE
-    found = tuple(find(compared(text[:LONGEST_HEADER])))
+    found = tuple(find(text[:LONGEST_HEADER]))
     said = _Names(found[:1]).of("row")
     if "footnote" in said and (len(found) == 1 or ":" in text or "：" in text):
         return RowSays.FOOTNOTE
@@ -259,7 +274,7 @@ def row_says(text: str) -> RowSays | None:
 
 def cell_says(text: str) -> CellSays | None:
     """What a cell says in words where a value is expected."""
-    found = tuple(find(compared(text)))
+    found = tuple(find(text))
     if not found:
         return None
     at_ends = _Names(found[:1]).of("cell") + _Names(found[-1:]).of("cell")
@@ -290,6 +305,8 @@ class _Names:
 def _axes_left(found: Sequence[Found]) -> tuple[Axis, ...]:
     """The axes that every word about axes leaves possible; all of them where words contradict."""
     possible = [axes for at in found if (axes := _axes_of(at))]
+    if not possible and set(_Names(found).of("spread")) - {_HORIZONTAL}:
+        possible = [_PARTS["spread"]]
     if not possible:
         return ()
     left = frozenset.intersection(*possible) or frozenset.union(*possible)
@@ -303,23 +320,22 @@ def _axes_of(found: Found) -> frozenset[Axis]:
 
 
 def _roles(names: _Names, axes: Sequence[Axis]) -> tuple[Role, ...]:
-    named = [
-        Role.FULL_NAME if name == "bare_name" else Role[name.upper()] for name in names.of("role")
-    ]
-    roles = tuple(dict.fromkeys(named))
+    roles = tuple(dict.fromkeys(_ROLES[name] for name in names.of("role")))
     if len(roles) > 1 and set(roles) <= _NAMES:
         return (Role.FULL_NAME,)
     if len(roles) > 1 and Role.ACCEPTS in roles:
         roles = tuple(role for role in roles if role not in _OF_VALUES)
-    if set(roles) <= _OF_VALUES | {Role.RUNNING_NUMBER} and (
-        names.of("part") or names.of("unit") or len(axes) == 1
-    ):
+    is_of_values = any(map(names.of, ("part", "unit", "spread"))) or len(axes) == 1
+    if is_of_values and set(roles) <= _OF_VALUES | {Role.RUNNING_NUMBER}:
         return (Role.VALUE,)
     return roles
 
 
 def _family_first(names: _Names) -> bool | None:
+    """Which of two names in one column comes first, where the header tells."""
     roles = names.of("role")
+    if set(roles) & {"family_first", "given_first"}:
+        return "family_first" in roles
     given = "given_name" if "given_name" in roles else "bare_name"
     family = "family_name" if "family_name" in roles else "bare_name"
     if given == family or given not in roles or family not in roles:
