@@ -47,7 +47,7 @@ class Fitted:
 
 
 # The cards of a squad say much the same, so that most places need be worked out only once.
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=8192)
 def fitted(text: str, place: Place) -> Fitted:
     """A ``lettered`` text in its place, in the fewest lines that do not make it too small."""
     wide_mm = width_mm(text, place.face, 1)

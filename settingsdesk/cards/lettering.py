@@ -6,7 +6,7 @@ is worse than none. So every text passes through ``lettered`` before it is drawn
 
 import unicodedata
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import as_file, files
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no type information
@@ -43,6 +43,8 @@ class CharacterNotInFont(SettingsDeskError):
         )
 
 
+# The cards of a meet say much the same, so that most texts need be looked at only once.
+@lru_cache(maxsize=4096)
 def lettered(text: str) -> str:
     """The text on one line, in composed form (NFC), every character of which can be printed.
 
@@ -58,8 +60,14 @@ def lettered(text: str) -> str:
 
 def width_mm(text: str, face: Face, size_pt: float) -> float:
     """How wide a ``lettered`` text runs."""
+    return _width(text, face) * size_pt * MM_PER_POINT
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str, face: Face) -> float:
+    """How wide a text runs, as a share of the letter size."""
     widths = advances(face)
-    return sum(widths[character] for character in text) * size_pt * MM_PER_POINT
+    return sum(widths[character] for character in text)
 
 
 @cache

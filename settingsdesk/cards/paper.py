@@ -1,9 +1,10 @@
 """A PDF in millimetres that prints at its true size: fpdf2 with what cards need besides."""
 
 import zlib
+from collections.abc import Iterable
 from datetime import UTC, date, datetime, time
 from importlib.resources import as_file, files
-from typing import Self
+from typing import Any, Self
 
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
@@ -13,6 +14,7 @@ from settingsdesk.cards.lettering import Face
 from settingsdesk.cards.symbol import Symbol
 
 FAMILY = "card"
+_IN_DIGITS = bytes.maketrans(b"\0\1", b"F0")
 _STYLES = {Face.REGULAR: "", Face.BOLD: "B"}
 
 
@@ -31,6 +33,7 @@ class Paper(FPDF):
         for face, style in _STYLES.items():
             with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
                 self.add_font(FAMILY, style, path)
+        self._written: dict[Face, dict[str, str]] = {face: {} for face in Face}
 
     def __enter__(self) -> Self:
         return self
@@ -41,9 +44,31 @@ class Paper(FPDF):
             if isinstance(font, TTFFont):
                 font.close()
 
-    def letter(self, face: Face, size_pt: float) -> None:
-        """Choose the face and size of the texts that follow."""
-        self.set_font(FAMILY, _STYLES[face], size_pt)
+    def add_page(self, *args: Any, **kwargs: Any) -> None:
+        """A new page on which both faces may be used: an empty text has fpdf2 name them on it."""
+        super().add_page(*args, **kwargs)
+        for style in _STYLES.values():
+            self.set_font(FAMILY, style, 10)
+            self.text(0, 0, "")
+
+    def put_text(self, x_mm: float, y_mm: float, text: str, face: Face, size_pt: float) -> None:
+        """One line of ``lettered`` text in the ink that areas are filled with; y is its base line.
+
+        fpdf2's own way asks for underlines, shaping and the like at every text, and encodes the
+        same words anew on every card: some ten times the work.
+        """
+        written, font = self._written[face], self.fonts[FAMILY + _STYLES[face]]
+        if text not in written:
+            written[text] = f"Td {font.encode_text(text)} ET"
+        self._out(
+            f"BT /F{font.i} {size_pt:.2f} Tf "
+            f"{x_mm * self.k:.2f} {(self.h - y_mm) * self.k:.2f} {written[text]}"
+        )
+
+    def triangle(self, corners_mm: Iterable[tuple[float, float]]) -> None:
+        """A filled triangle."""
+        points = [f"{x * self.k:.2f} {(self.h - y) * self.k:.2f}" for x, y in corners_mm]
+        self._out(f"{points[0]} m {points[1]} l {points[2]} l f")
 
     def stencil(self, symbol: Symbol, left_mm: float, top_mm: float, side_mm: float) -> None:
         """Paint the dark modules of a symbol through a 1-bit stencil, and nothing else.
@@ -55,11 +80,9 @@ class Paper(FPDF):
         samples wide and high, which no renderer blurs: one hexadecimal digit in each of four
         rows, 0 where it is painted and F where it is not.
         """
-        rows = ["".join(map("F0".__getitem__, row)) for row in symbol.rows]
-        if symbol.side_modules % 2:
-            rows = [row + "F" for row in rows]
-        samples = zlib.compress(bytes.fromhex("".join(4 * row for row in rows))).hex()
-        self.set_fill_color(0)
+        even = b"" if symbol.side_modules % 2 == 0 else b"F"
+        digits = b"".join(4 * (bytes(row).translate(_IN_DIGITS) + even) for row in symbol.rows)
+        samples = zlib.compress(bytes.fromhex(digits.decode("ascii")), 1).hex()
         pixels, side_pt = 4 * symbol.side_modules, side_mm * self.k
         self._out(
             f"q {side_pt:.3f} 0 0 {side_pt:.3f} "

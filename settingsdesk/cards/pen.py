@@ -31,8 +31,8 @@ class Pen:
         share = _SHARE_BEFORE[anchor]
         if share:
             x_mm -= share * width_mm(text, face, size_pt)
-        self.paper.letter(face, size_pt)
-        self.paper.text(self.left_mm + x_mm, self.top_mm + y_mm, text)
+        if text:
+            self.paper.put_text(self.left_mm + x_mm, self.top_mm + y_mm, text, face, size_pt)
 
     def lines(
         self,

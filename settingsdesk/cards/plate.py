@@ -1,5 +1,7 @@
 """A drawing of the domain put onto paper: one uniform scale, black ink, no colour needed."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered
@@ -63,11 +65,16 @@ class Plate:
         width_mm = weight.value * self.drawing.letter_mm * self.scale * thinner
         self.paper.set_line_width(max(width_mm, LEAST_LINE_MM))
 
-    def _style(self, filled: bool, ink: Ink) -> str:
+    @contextmanager
+    def _area(self, filled: bool, ink: Ink) -> Iterator[str]:
         """Set up for an area; gives fpdf2's word for drawing it."""
         self._stroke(Weight.NORMAL, ink)
-        self.paper.set_fill_color(_LIGHT if filled and ink is Ink.QUIET else _BLACK)
-        return "F" if filled else "D"
+        light = filled and ink is Ink.QUIET
+        if light:
+            self.paper.set_fill_color(_LIGHT)
+        yield "F" if filled else "D"
+        if light:
+            self.paper.set_fill_color(_BLACK)
 
     def _draw(self, shape: Shape) -> None:
         match shape:
@@ -94,24 +101,19 @@ class Plate:
             self.paper.set_dash_pattern()
 
     def _circle(self, circle: Circle) -> None:
-        style = self._style(circle.filled, circle.ink)
         x_mm, y_mm = self._x(circle.x_mm), self._y(circle.y_mm)
-        self.paper.circle(x_mm, y_mm, circle.radius_mm * self.scale, style)
+        with self._area(circle.filled, circle.ink) as style:
+            self.paper.circle(x_mm, y_mm, circle.radius_mm * self.scale, style)
 
     def _box(self, box: Box) -> None:
-        style = self._style(box.filled, box.ink)
-        self.paper.rect(
-            self._x(box.x_mm),
-            self._y(box.y_mm + box.height_mm),
-            box.width_mm * self.scale,
-            box.height_mm * self.scale,
-            style,
-        )
+        top_mm = self._y(box.y_mm + box.height_mm)
+        wide_mm, high_mm = box.width_mm * self.scale, box.height_mm * self.scale
+        with self._area(box.filled, box.ink) as style:
+            self.paper.rect(self._x(box.x_mm), top_mm, wide_mm, high_mm, style)
 
     def _triangle(self, triangle: Triangle) -> None:
-        style = self._style(True, triangle.ink)
-        points = [(self._x(x_mm), self._y(y_mm)) for x_mm, y_mm in triangle.points_mm]
-        self.paper.polygon(points, style=style)
+        with self._area(True, triangle.ink):
+            self.paper.triangle((self._x(x), self._y(y)) for x, y in triangle.points_mm)
 
     def _text(self, text: Text) -> None:
         size_pt = self.drawing.letter_mm * text.size * self.scale / MM_PER_POINT

@@ -102,7 +102,7 @@ class Table:
             pen.lines(left_mm, y_mm + _line_mm(row.note), row.note)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=8192)
 def _row(line: CardLine, wide_mm: float, lettering: Lettering) -> _Row:
     small_pt, least_pt, size = lettering.small_pt, lettering.least_pt, lettering.card_size
     axis_mm = _mark_left_mm(wide_mm) - 1
