@@ -1,6 +1,7 @@
 """A length in the datum that the list states, as the desk keeps it; without guessing a mat."""
 
 from dataclasses import replace
+from functools import cache
 
 from settingsdesk.domain.datums import (
     Edge,
@@ -21,6 +22,8 @@ _NOT_STATED = " (taken so, as the list states nothing else)"
 
 def with_cell(said: Said, cell: HeaderMeaning) -> Said | Doubt:
     """What is said where the cell states a datum as well; a doubt where the two contradict."""
+    if not (cell.levels or cell.edges or cell.spreads):
+        return said
     header = said.datum
     if header and any(level is not header.level for level in cell.levels):
         return Doubt(
@@ -74,9 +77,8 @@ def _height(read_mm: int, axis: AxisKind, said: Said) -> tuple[int, str] | Doubt
             " the mat is"
         )
     kept_mm = round(datum.to_canonical_mm(read_mm, said.section, said.mat_mm or 0))
-    return kept_mm, _in_words(
-        read_mm, height_in_words(datum, axis.point), kept_mm, axis, said.datum is not None
-    )
+    read_as = _height_as(datum, axis)
+    return kept_mm, _in_words(read_mm, read_as, kept_mm, axis, said.datum is not None)
 
 
 def _spread(read_mm: int, axis: AxisKind, said: Said) -> tuple[int, str] | Doubt:
@@ -100,7 +102,17 @@ def _spread(read_mm: int, axis: AxisKind, said: Said) -> tuple[int, str] | Doubt
 
 
 def _in_words(read_mm: int, read_as: str, kept_mm: int, axis: AxisKind, is_stated: bool) -> str:
-    kept, kept_as = length_in_words(kept_mm, Unit.CENTIMETRE), canonical_in_words(axis)
+    kept, kept_as = length_in_words(kept_mm, Unit.CENTIMETRE), _kept_as(axis)
     if read_as == kept_as:
         return f"{kept}, {kept_as}{'' if is_stated else _NOT_STATED}"
     return f"{length_in_words(read_mm, Unit.CENTIMETRE)}, {read_as} = {kept}, {kept_as}"
+
+
+@cache
+def _kept_as(axis: AxisKind) -> str:
+    return canonical_in_words(axis)
+
+
+@cache
+def _height_as(datum: HeightDatum, axis: AxisKind) -> str:
+    return height_in_words(datum, axis.point)

@@ -13,7 +13,7 @@ from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import HeaderMeaning, Role, header_words, unit_word
 
 _FIGURE = re.compile(
-    r"(?P<number>(?:0|[1-9][0-9]{0,6})(?:[.,][0-9]{1,6})?)?"
+    r"(?:(?P<whole>0|[1-9][0-9]{0,6})(?:[.,](?P<decimals>[0-9]{1,6}))?)?"
     r"(?:(?:(?<=[0-9])[ -])?(?<![0-9])(?P<top>[1-9][0-9]?)/(?P<bottom>[1-9][0-9]?))?"
 )
 _LENGTH = re.compile(
@@ -146,8 +146,9 @@ def exact(figure: str) -> Fraction | None:
     found = _FIGURE.fullmatch(figure)
     if found is None or not figure:
         return None
-    part = Fraction(int(found["top"]), int(found["bottom"])) if found["top"] else Fraction(0)
-    whole = found["number"] or "0"
-    if part >= 1 or (part and ("." in whole or "," in whole)):
-        return None
-    return Fraction(whole.replace(",", ".")) + part
+    whole, decimals = found["whole"] or "0", found["decimals"] or ""
+    number = Fraction(int(whole + decimals), 10 ** len(decimals))
+    if not found["top"]:
+        return number
+    part = Fraction(int(found["top"]), int(found["bottom"]))
+    return None if decimals or part >= 1 else number + part

@@ -5,6 +5,7 @@ outside, and so narrow that ten times a length, or its figure in another unit, d
 """
 
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from settingsdesk.sheets.lists.units import ListUnit
@@ -48,6 +49,7 @@ def about_mm(amount: Fraction | int, unit: ListUnit) -> float:
     return float(amount) * (_MM_IN_INCH if unit is ListUnit.INCH else MM_IN[unit])
 
 
+@cache
 def range_of(kind: str | None, axis: str | None) -> Range:
     """The range of that axis; of all kinds that have such an axis where the kind is not known."""
     found = [

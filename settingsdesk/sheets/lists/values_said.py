@@ -1,6 +1,7 @@
 """What is known of a column before its cells are read, and what a cell comes to."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from settingsdesk.domain.datums import HeightDatum, Section, SpreadDatum
 from settingsdesk.domain.kinds import KINDS, AxisKind
@@ -27,9 +28,7 @@ class Said:
     @property
     def axis_kind(self) -> AxisKind | None:
         """The axis, where it is known; a spread is the same on all kinds that have one."""
-        kinds = [KINDS[self.kind]] if self.kind in KINDS else list(KINDS.values())
-        axes = (axis for kind in kinds for axis in kind.axes)
-        return next((axis for axis in axes if axis.key == self.axis), None)
+        return _axis_kind(self.kind, self.axis)
 
     @property
     def has_rails(self) -> bool:
@@ -57,3 +56,10 @@ class Doubt:
     """A cell that a person has to settle: one sentence why, and what to do."""
 
     why: str
+
+
+@cache
+def _axis_kind(kind_key: str | None, axis_key: str | None) -> AxisKind | None:
+    kinds = [KINDS[kind_key]] if kind_key in KINDS else list(KINDS.values())
+    axes = (axis for kind in kinds for axis in kind.axes)
+    return next((axis for axis in axes if axis.key == axis_key), None)

@@ -127,6 +127,9 @@ _SHORT_UNITS = {
 _UNIT = "|".join(_SHORT_UNITS)
 _NUMBER_WITH_UNIT = re.compile(r"([0-9]) ?(?:[cmсм]?[mм])(?![^\W_])", re.IGNORECASE)
 _UNIT_IN_BRACKETS = re.compile(rf"[(\[]\s*({_UNIT})\.?\s*[)\]]", re.IGNORECASE)
+_INCHES_TOO = re.compile(
+    r"(?<=[cm]m)\s*(?:[/,;&+|]|or|and|oder|und|ou|et|e|y|o|i)\s*in\b", re.IGNORECASE
+)
 _UNIT_AT_THE_END = re.compile(rf"[\s,;:/-]({_UNIT})\.?\s*$", re.IGNORECASE)
 
 
@@ -283,6 +286,7 @@ def cell_says(text: str) -> CellSays | None:
     return next((said for said in says if is_all or said in _SAID_BESIDE_OTHERS), None)
 
 
+@lru_cache(maxsize=1024)
 def unit_word(text: str) -> ListUnit | None:
     """The unit that a whole text names: "cm", "Loch", "pouces"; "m" and "in" too."""
     units = [name for section, name in meanings_of(_in_full(text)) if section == "unit"]
@@ -350,6 +354,7 @@ def _with_units_in_full(text: str) -> str:
     """
     text = unicodedata.normalize("NFKC", text)
     text = _NUMBER_WITH_UNIT.sub(r"\1", text)
+    text = _INCHES_TOO.sub(" inch", text)
     text = _UNIT_IN_BRACKETS.sub(lambda match: f" {_in_full(match[1])} ", text)
     return _UNIT_AT_THE_END.sub(lambda match: f" {_in_full(match[1])} ", text)
 
