@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk import meet_cards, meets
 from settingsdesk.desk.meet_cards import Choice, Grouping
+from settingsdesk.domain.card import CardGroup
 from settingsdesk.web.cards import SIZES, press
 from settingsdesk.web.fields import ChecksField, RadiosField
 from settingsdesk.web.forms import DeskForm
@@ -83,8 +84,8 @@ def pdf(meet_id: int) -> Response:
     choice, size = _asked()
     with work() as session:
         made = meet_cards.printed(session, press(), meet_id, choice)
-    cards = [card for _, some in made.groups for card in some]
-    response = make_response(cards_pdf(cards, size))
+    groups = [CardGroup(heading, cards) for heading, cards in made.groups]
+    response = make_response(cards_pdf(groups, size))
     response.headers["Content-Type"] = "application/pdf"
     name = f"meet-cards-{size.value}.pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'

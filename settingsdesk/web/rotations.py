@@ -94,10 +94,12 @@ def new(apparatus_id: int) -> Page:
 
 
 @blueprint.get("/<int:rotation_id>")
-def show(rotation_id: int) -> str:
+def show(rotation_id: int) -> Page:
     """The best order with what moves between turns, beside the list and the rule of thumb."""
     with work() as session:
         view = rotations.rotation(session, rotation_id)
+    if view.asked.as_drawn:
+        return redirect(url_for("start_orders.show", rotation_id=rotation_id), 303)
     return _page(view, _over_form(view), _keep_form(view))
 
 

@@ -1,0 +1,231 @@
+"""Entries for a meet: who comes from which club, under which number, and what is to be settled."""
+
+from dataclasses import replace
+
+from flask import Blueprint, flash, redirect, render_template, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk import athletes, meet_transfers, meets
+from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.meet_refusals import NotOfThisMeet
+from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.web.fields import ChoiceField, DayField, LengthField, WordsField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.shown import for_templates
+from settingsdesk.web.work import coach, work
+
+blueprint = Blueprint("entries", __name__, url_prefix="/meets/<int:meet_id>/entries")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+STEPS = [
+    ("asked", "Asked for"),
+    ("granted", "Granted"),
+    ("refused", "Refused"),
+    ("dropped", "Not asked for any more"),
+]
+
+
+class EntryForm(DeskForm):
+    """An athlete of another club."""
+
+    given_name = WordsField("Given name", optional=True, width="w-16")
+    family_name = WordsField("Family name", optional=True, width="w-16")
+    printed_name = WordsField("Printed name", optional=True, width="w-16")
+    from_club = WordsField("Club", width="w-32", ask="Enter the club")
+    start_number = WordsField("Start number", most=12, optional=True, width="w-4")
+    division = WordsField("Division", most=40, optional=True, width="w-16")
+
+
+class OwnForm(DeskForm):
+    """An athlete of the squad."""
+
+    athlete = ChoiceField("Athlete", read_choice=int)
+    start_number = WordsField("Start number", most=12, optional=True, width="w-4")
+    division = WordsField("Division", most=40, optional=True, width="w-16")
+
+
+class RaiseForm(DeskForm):
+    """A request to raise the rails, or what came of it."""
+
+    apparatus = ChoiceField("Apparatus", read_choice=int)
+    step = ChoiceField("What is recorded", choices=STEPS)
+    raise_mm = LengthField("By how much", optional=True)
+    told_by = WordsField("Who asked, or who settled it", width="w-32", ask="Enter who it was")
+    told_on = DayField("Day")
+    remark = WordsField("Remark", most=200, optional=True, width="")
+
+
+@blueprint.get("")
+def index(meet_id: int) -> str:
+    """Whoever is entered, club by club."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        entrants = meets.entrants(session, meet_id)
+        found = meet_transfers.transfers(session, meet_id)
+    clubs = {
+        club: [one for one in entrants if one.from_club == club]
+        for club in dict.fromkeys(one.from_club for one in entrants)
+    }
+    without = {one.entry_id for one in found.nowhere}
+    open_entries = {line.entrant.entry_id for line in found.to_settle} | without
+    return render_template(
+        "entries/index.html", meet=meet, clubs=clubs, to_settle=open_entries, without=without
+    )
+
+
+@blueprint.get("/settle")
+def settle(meet_id: int) -> str:
+    """Every entrant's marks on the hall's apparatus, and what is to be settled before the day."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        found = meet_transfers.transfers(session, meet_id)
+    return render_template("entries/settle.html", meet=meet, found=found)
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new(meet_id: int) -> Page:
+    """Enter one athlete of another club by hand."""
+    form = EntryForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    if form.accepted():
+        with form.refusals(form.given_name), work(writes=True) as session:
+            entrant = meets.enter_guest(
+                session,
+                coach().shown_name,
+                meet_id,
+                _person(form),
+                form.from_club.data,
+                form.start_number.data,
+                form.division.data,
+            )
+            flash(f"{entrant.member.listed_name} is entered. Now enter the setting.")
+            return redirect(url_for("athletes.show", athlete_id=entrant.member.id), 303)
+    return render_template("entries/new.html", form=form, meet=meet), form.status
+
+
+@blueprint.route("/own", methods=["GET", "POST"])
+def own(meet_id: int) -> Page:
+    """Enter an athlete of the squad."""
+    form = OwnForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        entered = {one.member.id for one in meets.entrants(session, meet_id)}
+        squad = [one for one in athletes.find(session) if one.id not in entered]
+    form.athlete.offer([(one.id, one.listed_name) for one in squad])
+    if form.accepted():
+        with form.refusals(form.athlete), work(writes=True) as session:
+            entrant = meets.enter_own(
+                session,
+                coach().shown_name,
+                meet_id,
+                form.athlete.data,
+                form.start_number.data,
+                form.division.data,
+            )
+            flash(f"{entrant.member.listed_name} is entered.")
+            return redirect(url_for("entries.index", meet_id=meet_id), 303)
+    return render_template("entries/own.html", form=form, meet=meet, squad=squad), form.status
+
+
+@blueprint.route("/<int:entry_id>", methods=["GET", "POST"])
+def edit(meet_id: int, entry_id: int) -> Page:
+    """One entry: names, club, number, what was asked for, and whether the athlete comes."""
+    with work() as session:
+        meet, entrant = _of_meet(session, meet_id, entry_id)
+    person = entrant.member.person
+    form = EntryForm(
+        data={
+            "given_name": person.given_name,
+            "family_name": person.family_name,
+            "printed_name": person.printed_name,
+            "from_club": entrant.from_club,
+            "start_number": entrant.start_number,
+            "division": entrant.division,
+        }
+    )
+    if form.accepted():
+        with form.refusals(form.given_name), work(writes=True) as session:
+            if entrant.is_guest:
+                athletes.change(session, entrant.member.id, _person(form, person))
+            meets.change_entry(
+                session,
+                entry_id,
+                form.from_club.data,
+                form.start_number.data,
+                form.division.data,
+            )
+            flash("The entry is changed.")
+            return redirect(url_for("entries.index", meet_id=meet_id), 303)
+    page = render_template("entries/edit.html", form=form, meet=meet, entrant=entrant)
+    return page, form.status
+
+
+@blueprint.post("/<int:entry_id>/withdraw")
+def withdraw(meet_id: int, entry_id: int) -> Response:
+    """The athlete does not come."""
+    with work(writes=True) as session:
+        _of_meet(session, meet_id, entry_id)
+        entrant = meets.withdraw_entry(session, coach().shown_name, entry_id)
+    flash(f"The entry of {entrant.member.listed_name} is withdrawn. The start orders stay as set.")
+    return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+
+
+@blueprint.post("/<int:entry_id>/again")
+def again(meet_id: int, entry_id: int) -> Response:
+    """The athlete does come after all."""
+    with work(writes=True) as session:
+        _of_meet(session, meet_id, entry_id)
+        entrant = meets.enter_again(session, entry_id)
+    flash(f"{entrant.member.listed_name} is entered again.")
+    return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+
+
+@blueprint.route("/<int:entry_id>/raise", methods=["GET", "POST"])
+def tell_raise(meet_id: int, entry_id: int) -> Page:
+    """A request to raise the rails, or what came of it: data on the entry, no change of marks."""
+    with work() as session:
+        meet, entrant = _of_meet(session, meet_id, entry_id)
+    form = RaiseForm(data={"step": "asked", "told_on": today()})
+    railed = [one.piece for one in meet.pieces if one.piece.model.kind.railed]
+    form.apparatus.offer([(piece.id, piece.name) for piece in railed])
+    if form.accepted():
+        if form.step.data == "asked" and not form.raise_mm.data:
+            form.raise_mm.errors = [*form.raise_mm.errors, "Enter by how much"]
+        else:
+            with form.refusals(form.step), work(writes=True) as session:
+                meets.tell_raise(
+                    session,
+                    coach().shown_name,
+                    entry_id,
+                    form.apparatus.data,
+                    form.step.data,
+                    form.raise_mm.data or 0,
+                    form.told_by.data,
+                    form.told_on.data or today(),
+                    form.remark.data,
+                )
+                flash("It is on record. No setting was changed by it.")
+                return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+    page = render_template("entries/raise.html", form=form, meet=meet, entrant=entrant)
+    return page, form.status
+
+
+def _of_meet(session: Session, meet_id: int, entry_id: int) -> tuple[Meet, Entrant]:
+    meet = meets.meet(session, meet_id)
+    if meets.meet_id_of_entry(session, entry_id) != meet_id:
+        raise NotOfThisMeet("entry", meet.facts.name)
+    return meet, meets.entrant(session, entry_id)
+
+
+def _person(form: EntryForm, before: Person | None = None) -> Person:
+    """The person as typed; what the form does not ask stays as it was."""
+    names = (form.family_name.data, form.given_name.data, form.printed_name.data)
+    if before is None:
+        return Person(*names)
+    family, given, printed = names
+    return replace(before, family_name=family, given_name=given, printed_name=printed)

@@ -1,0 +1,189 @@
+"""Meets: the host's desk for days, sessions and apparatus, and the way to all that belongs."""
+
+from flask import Blueprint, flash, redirect, render_template, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk import apparatus, meets, rulebooks, start_orders
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.meets import MeetFacts
+from settingsdesk.domain.rulebooks import RuleBook
+from settingsdesk.web.fields import ChoiceField, DayField, ParagraphField, WordsField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.shown import for_templates
+from settingsdesk.web.work import coach, work
+
+blueprint = Blueprint("meets", __name__, url_prefix="/meets")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+
+class MeetForm(DeskForm):
+    """What is announced of a meet."""
+
+    name = WordsField("Name", width="w-32", ask="Enter the name of the meet")
+    hall = WordsField("Hall", width="w-32", optional=True)
+    begins_on = DayField("First day")
+    ends_on = DayField("Last day")
+    cards_until = DayField("Cards count until", optional=True)
+    note = ParagraphField("Note", most=500, optional=True)
+
+
+class SessionForm(DeskForm):
+    """A part of a meet."""
+
+    name = WordsField("Name", most=40, optional=True, width="w-16")
+    held_on = DayField("Day")
+    begins_at = WordsField("Begins at", most=20, optional=True, width="w-4")
+
+
+class StandsForm(DeskForm):
+    """An apparatus in the meet's hall, and the rules that hold there."""
+
+    piece = ChoiceField("Apparatus", read_choice=int)
+    rule_book = ChoiceField("Rule book", optional=True)
+    level = WordsField("Level", most=60, optional=True, width="w-16")
+
+
+@blueprint.get("/")
+def index() -> str:
+    """The meets: those to come and under way, and those that are over."""
+    with work() as session:
+        known = meets.all_meets(session)
+    to_come = sorted(
+        (meet for meet in known if meet.facts.ends_on >= today()),
+        key=lambda meet: meet.facts.begins_on,
+    )
+    over = [meet for meet in known if meet.facts.ends_on < today()]
+    return render_template("meets/index.html", to_come=to_come, over=over)
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new() -> Page:
+    """A further meet."""
+    form = MeetForm()
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            added = meets.add_meet(session, coach().shown_name, _facts(form))
+            flash(f"{added.facts.name} is on the list. Now say which apparatus stands there.")
+            return redirect(url_for("meets.show", meet_id=added.id), 303)
+    return render_template("meets/new.html", form=form), form.status
+
+
+@blueprint.get("/<int:meet_id>")
+def show(meet_id: int) -> str:
+    """One meet whole: sessions with their start orders, apparatus, entries, and the way on."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        entrants = meets.entrants(session, meet_id)
+        lines = start_orders.of_meet(session, meet_id)
+    clubs: dict[str, int] = {}
+    for one in entrants:
+        clubs[one.from_club] = clubs.get(one.from_club, 0) + one.is_in
+    return render_template(
+        "meets/show.html", meet=meet, clubs=clubs, lines=lines, came_by=start_orders.CAME_BY
+    )
+
+
+@blueprint.route("/<int:meet_id>/edit", methods=["GET", "POST"])
+def edit(meet_id: int) -> Page:
+    """Another name, hall or days."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    form = MeetForm(obj=meet.facts)
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            meets.change_meet(session, meet_id, _facts(form))
+            flash("The meet is changed.")
+            return redirect(url_for("meets.show", meet_id=meet_id), 303)
+    return render_template("meets/edit.html", form=form, meet=meet), form.status
+
+
+@blueprint.route("/<int:meet_id>/sessions/new", methods=["GET", "POST"])
+def new_session(meet_id: int) -> Page:
+    """A further session."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    form = SessionForm(data={"held_on": meet.facts.begins_on})
+    if form.accepted():
+        with form.refusals(form.held_on), work(writes=True) as session:
+            added = meets.add_session(
+                session,
+                meet_id,
+                form.name.data,
+                form.held_on.data or meet.facts.begins_on,
+                form.begins_at.data,
+            )
+            flash(f"{added.in_words} is on the list.")
+            return redirect(url_for("meets.show", meet_id=meet_id), 303)
+    return render_template("meets/session.html", form=form, meet=meet, part=None), form.status
+
+
+@blueprint.route("/<int:meet_id>/sessions/<int:session_id>", methods=["GET", "POST"])
+def edit_session(meet_id: int, session_id: int) -> Page:
+    """Another name, day or hour for a session."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    part = meet.session(session_id)
+    form = SessionForm(obj=part)
+    if form.accepted():
+        with form.refusals(form.held_on), work(writes=True) as session:
+            meets.change_session(
+                session,
+                session_id,
+                form.name.data,
+                form.held_on.data or part.held_on,
+                form.begins_at.data,
+            )
+            flash("The session is changed.")
+            return redirect(url_for("meets.show", meet_id=meet_id), 303)
+    return render_template("meets/session.html", form=form, meet=meet, part=part), form.status
+
+
+@blueprint.route("/<int:meet_id>/apparatus", methods=["GET", "POST"])
+def put_apparatus(meet_id: int) -> Page:
+    """Say that an apparatus stands in the hall, or by which rules."""
+    form = StandsForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        pieces = apparatus.all_pieces(session)
+        books = rulebooks.all_books(session)
+    form.piece.offer([(piece.id, piece.name) for piece in pieces])
+    form.rule_book.offer([(book.name, book.name) for book in books])
+    if form.accepted():
+        with form.refusals(form.piece), work(writes=True) as session:
+            meets.put_apparatus(
+                session, meet_id, form.piece.data, form.rule_book.data or "", form.level.data
+            )
+            flash("The apparatus stands at the meet.")
+            return redirect(url_for("meets.show", meet_id=meet_id), 303)
+    page = render_template(
+        "meets/apparatus.html", form=form, meet=meet, pieces=pieces, levels=_levels(books)
+    )
+    return page, form.status
+
+
+@blueprint.post("/<int:meet_id>/apparatus/<int:apparatus_id>/away")
+def take_apparatus_away(meet_id: int, apparatus_id: int) -> Response:
+    """Say that an apparatus does not stand there."""
+    with work(writes=True) as session:
+        meets.take_apparatus_away(session, meet_id, apparatus_id)
+    flash("The apparatus does not stand at the meet any more.")
+    return redirect(url_for("meets.show", meet_id=meet_id), 303)
+
+
+def _facts(form: MeetForm) -> MeetFacts:
+    ends_on = form.ends_on.data or today()
+    return MeetFacts(
+        form.name.data,
+        form.hall.data,
+        form.begins_on.data or ends_on,
+        ends_on,
+        form.cards_until.data or MeetFacts.usual_end_of_cards(ends_on),
+        form.note.data,
+    )
+
+
+def _levels(books: list[RuleBook]) -> list[str]:
+    """The levels that the rule books tell apart, for the hint of the form."""
+    return sorted({rule.level for book in books for rule in book.rules if rule.level})
