@@ -1,6 +1,6 @@
 """A CSV file as a table: encoding and separator are found out, and said.
 
-Quoting is that of RFC 4180; comma, semicolon and tab are known as separators.
+Quoting is that of RFC 4180; comma, semicolon, tab and upright stroke are known as separators.
 """
 
 import csv
@@ -10,25 +10,19 @@ from contextlib import suppress
 from io import StringIO
 from itertools import islice
 
+from settingsdesk.sheets.encodings import encoding_of, name_of
 from settingsdesk.sheets.formula_guard import without_guard
 from settingsdesk.sheets.refusals import QuoteNotClosed, SeparatorUnclear, TextNotReadable
 from settingsdesk.sheets.table import CellKind, Table, bounded, place
 
-_MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
-_NAMES = {
-    "utf-8": "UTF-8",
-    "utf-16-le": "UTF-16",
-    "utf-16-be": "UTF-16",
-    "cp1252": "Windows-1252",
-}
 _ROWS_LOOKED_AT = 20
-_SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+_SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 
 
 def read_csv(content: bytes, file_name: str) -> Table:
     """The rows of the file, which has passed the guard; row numbers are those of a spreadsheet.
 
-    Without a byte order mark the text is UTF-8 if it can be, else Windows-1252.
+    Without a byte order mark the encoding is found out by evidence (``encodings``).
 
     Raises:
         FileRefused: one of its subclasses, with the place where it went wrong.
@@ -36,17 +30,12 @@ def read_csv(content: bytes, file_name: str) -> Table:
     text, encoding = _decoded(content, file_name)
     separator = _separator(text, file_name)
     rows = tuple(bounded(_rows(text, separator, file_name), "", file_name))
-    return Table("", f"{_NAMES[encoding]}, separated by {_SEPARATORS[separator]}", rows)
+    return Table("", f"{name_of(encoding)}, separated by {_SEPARATORS[separator]}", rows)
 
 
 def _decoded(content: bytes, file_name: str) -> tuple[str, str]:
-    for mark, encoding in _MARKS.items():
-        if content.startswith(mark):
-            return _decoded_as(encoding, content.removeprefix(mark), file_name), encoding
-    try:
-        return content.decode("utf-8"), "utf-8"
-    except UnicodeDecodeError:
-        return _decoded_as("cp1252", content, file_name), "cp1252"
+    encoding, mark_bytes = encoding_of(content)
+    return _decoded_as(encoding, content[mark_bytes:], file_name), encoding
 
 
 def _decoded_as(encoding: str, content: bytes, file_name: str) -> str:

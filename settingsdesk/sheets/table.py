@@ -50,11 +50,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One sheet: its name (empty for CSV), how it was read, and its rows that are not blank."""
+    """One sheet: its name (empty for CSV), how it was read, and its rows that are not blank.
+
+    ``merged`` are the ranges of cells that are shown as one, such as "C1:E1"; ``hidden`` says
+    that the sheet, or a row of it, is hidden.
+    """
 
     sheet: str
     read_as: str
     rows: tuple[Row, ...]
+    merged: tuple[str, ...] = ()
+    hidden: bool = False
 
 
 def place(sheet: str, row: int, column: str = "") -> str:

@@ -7,6 +7,8 @@ is run here directly, with those two things put right.
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Any
 
@@ -40,20 +42,47 @@ def read_xlsx(content: bytes, file_name: str, sheet: str) -> Table:
         FileRefused: one of its subclasses, with the place where it went wrong.
         XmlGuardMissing: the installation does not harden the reading of XML.
     """
+    with _opened(content, file_name) as workbook:
+        return _table(_choose(workbook.worksheets, sheet, file_name), file_name)
+
+
+def read_sheets(content: bytes, file_name: str) -> tuple[Table, ...]:
+    """Every sheet with something in it, hidden ones too; raises what ``read_xlsx`` does."""
+    with _opened(content, file_name) as workbook:
+        if not workbook.worksheets:
+            raise WorkbookHasNoSheet(file_name)
+        tables = [_table(sheet, file_name) for sheet in workbook.worksheets]
+    return tuple(table for table in tables if table.rows)
+
+
+@contextmanager
+def _opened(content: bytes, file_name: str) -> Iterator[Any]:
     if not openpyxl.DEFUSEDXML:
         raise XmlGuardMissing
     try:
-        workbook = openpyxl.load_workbook(
+        yield openpyxl.load_workbook(
             BytesIO(content), read_only=True, data_only=True, keep_links=False
         )
-        chosen = _choose(workbook.worksheets, sheet, file_name)
-        rows = tuple(bounded(_rows(chosen, file_name), chosen.title, file_name))
     except FileRefused:
         raise
     except Exception as e:
         # A crafted file can make openpyxl raise nearly anything; all of it means the same here.
         raise WorkbookIsDamaged(file_name) from e
-    return Table(chosen.title, "workbook", rows)
+
+
+def _table(sheet: ReadOnlyWorksheet, file_name: str) -> Table:
+    beside = _Beside()
+    rows = tuple(bounded(_rows(sheet, file_name, beside), sheet.title, file_name))
+    hidden = beside.hidden or sheet.sheet_state != "visible"
+    return Table(sheet.title, "workbook", rows, tuple(beside.merged), hidden)
+
+
+@dataclass(slots=True)
+class _Beside:
+    """What a sheet says besides its cells."""
+
+    merged: list[str] = field(default_factory=list)
+    hidden: bool = False
 
 
 def _choose(sheets: list[Any], wanted: str, file_name: str) -> ReadOnlyWorksheet:
@@ -96,7 +125,7 @@ def _lacks_its_result(cell: Any) -> bool:
 
 
 def _rows(
-    sheet: ReadOnlyWorksheet, file_name: str
+    sheet: ReadOnlyWorksheet, file_name: str, beside: _Beside
 ) -> Iterator[tuple[int, Iterator[tuple[int, str, CellKind]]]]:
     reading: Any = sheet
     book = reading.parent
@@ -116,6 +145,9 @@ def _rows(
                 raise RowsOutOfOrder(file_name, place(sheet.title, number))
             last_row = number
             yield number, _cells(cells, number, sheet.title, file_name)
+        if parser.merged_cells is not None:
+            beside.merged += [str(one.ref) for one in parser.merged_cells.mergeCell]
+        beside.hidden = any(row.get("hidden") for row in parser.row_dimensions.values())
 
 
 def _cells(

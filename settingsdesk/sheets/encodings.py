@@ -1,0 +1,107 @@
+"""Bytes of a text file as text: the encoding is found out by evidence, and said.
+
+A byte order mark decides; then UTF-8, which other encodings hardly ever look like; then the
+encoding in which the most words of coaches' lists can be read, since "Imię" is a word and "Imiê"
+is none, and among several what charset-normalizer makes of the letters. Windows-1252 where no
+word is known.
+"""
+
+import tomllib
+import unicodedata
+from collections.abc import Iterator
+from functools import cache
+from importlib import resources
+
+from charset_normalizer import from_bytes
+
+_MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
+_USUAL = "cp1252"
+_OTHERS = (
+    "cp1250",
+    "cp1251",
+    "cp1253",
+    "cp1254",
+    "cp1256",
+    "cp1257",
+    "cp1258",
+    "cp932",
+    "euc_jp",
+    "gb18030",
+    "big5",
+    "euc_kr",
+)
+_NAMES = {
+    "utf-8": "UTF-8",
+    "utf-16-le": "UTF-16",
+    "utf-16-be": "UTF-16",
+    "cp932": "Shift_JIS",
+    "euc_jp": "EUC-JP",
+    "gb18030": "GB 18030",
+    "big5": "Big5",
+    "euc_kr": "EUC-KR",
+}
+_LOOKED_AT = 6_000
+_NOT_TEXT = frozenset(("Cc", "Cn", "Co", "Cs"))
+
+
+def encoding_of(content: bytes) -> tuple[str, int]:
+    """The encoding of a text, by Python's name, and the length of its byte order mark."""
+    for mark, encoding in _MARKS.items():
+        if content.startswith(mark):
+            return encoding, len(mark)
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        return _by_evidence(content), 0
+    return "utf-8", 0
+
+
+def name_of(encoding: str) -> str:
+    """The encoding as people call it: "Windows-1250", "Shift_JIS"."""
+    return _NAMES.get(encoding, f"Windows-{encoding.removeprefix('cp')}")
+
+
+def _by_evidence(content: bytes) -> str:
+    possible = {one: text for one in (_USUAL, *_OTHERS) if (text := _as_text(content, one))}
+    known = {one: _words_known(text) for one, text in possible.items()}
+    most = max(known.values(), default=0)
+    if not most:
+        return _USUAL
+    best = [one for one, count in known.items() if count == most]
+    found = from_bytes(content, cp_isolation=best).best() if len(best) > 1 else None
+    return found.encoding if found and found.encoding in best else best[0]
+
+
+def _as_text(content: bytes, encoding: str) -> str:
+    """The text in that encoding, or nothing where it cannot be in it."""
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError:
+        return ""
+    signs = {sign for sign in text if not sign.isascii()}
+    return "" if any(unicodedata.category(sign) in _NOT_TEXT for sign in signs) else text
+
+
+def _words_known(text: str) -> int:
+    """How many words with letters beyond ASCII the beginning of a text has of the vocabulary."""
+    looked_at = unicodedata.normalize("NFKC", text[:_LOOKED_AT].casefold())
+    return sum(phrase in looked_at for phrase in _telling_phrases())
+
+
+@cache
+def _telling_phrases() -> frozenset[str]:
+    """Phrases with letters beyond ASCII, long enough not to stand in other words by chance."""
+    folded = (unicodedata.normalize("NFKC", phrase.casefold()) for phrase in _phrases())
+    return frozenset(
+        phrase
+        for phrase in folded
+        if not phrase.isascii() and len(phrase) >= (2 if ord(phrase[0]) > 0x2E80 else 4)
+    )
+
+
+def _phrases() -> Iterator[str]:
+    file = resources.files("settingsdesk.sheets.lists").joinpath("words.toml")
+    for names in tomllib.loads(file.read_text(encoding="utf-8")).values():
+        for languages in names.values():
+            for some in languages.values():
+                yield from some
