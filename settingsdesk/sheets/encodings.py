@@ -16,20 +16,20 @@ from charset_normalizer import from_bytes
 
 _MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 _USUAL = "cp1252"
-_OTHERS = (
-    "cp1250",
-    "cp1251",
-    "cp1253",
-    "cp1254",
-    "cp1256",
-    "cp1257",
-    "cp1258",
-    "cp932",
-    "euc_jp",
-    "gb18030",
-    "big5",
-    "euc_kr",
-)
+_OF_LANGUAGES = {
+    "cp1252": ("en", "de", "fr", "it", "es", "pt", "nl"),
+    "cp1250": ("pl", "cs", "hu", "ro"),
+    "cp1251": ("ru", "uk"),
+    "cp1254": ("tr",),
+    "cp1256": ("ar",),
+    "cp1258": ("vi",),
+    "cp932": ("ja",),
+    "euc_jp": ("ja",),
+    "gb18030": ("zh",),
+    "big5": ("zh",),
+}
+"""Which languages are written in which encoding: the same bytes are words in one of them only."""
+
 _NAMES = {
     "utf-8": "UTF-8",
     "utf-16-le": "UTF-16",
@@ -38,7 +38,6 @@ _NAMES = {
     "euc_jp": "EUC-JP",
     "gb18030": "GB 18030",
     "big5": "Big5",
-    "euc_kr": "EUC-KR",
 }
 _LOOKED_AT = 6_000
 _NOT_TEXT = frozenset(("Cc", "Cn", "Co", "Cs"))
@@ -62,8 +61,8 @@ def name_of(encoding: str) -> str:
 
 
 def _by_evidence(content: bytes) -> str:
-    possible = {one: text for one in (_USUAL, *_OTHERS) if (text := _as_text(content, one))}
-    known = {one: _words_known(text) for one, text in possible.items()}
+    possible = {one: text for one in _OF_LANGUAGES if (text := _as_text(content, one))}
+    known = {one: _words_known(text, one) for one, text in possible.items()}
     most = max(known.values(), default=0)
     if not most:
         return _USUAL
@@ -82,26 +81,30 @@ def _as_text(content: bytes, encoding: str) -> str:
     return "" if any(unicodedata.category(sign) in _NOT_TEXT for sign in signs) else text
 
 
-def _words_known(text: str) -> int:
-    """How many words with letters beyond ASCII the beginning of a text has of the vocabulary."""
+def _words_known(text: str, encoding: str) -> int:
+    """How many words beyond ASCII, of that encoding's languages, the beginning of a text has."""
     looked_at = unicodedata.normalize("NFKC", text[:_LOOKED_AT].casefold())
-    return sum(phrase in looked_at for phrase in _telling_phrases())
+    return sum(phrase in looked_at for phrase in _telling_phrases(encoding))
 
 
 @cache
-def _telling_phrases() -> frozenset[str]:
+def _telling_phrases(encoding: str) -> frozenset[str]:
     """Phrases with letters beyond ASCII, long enough not to stand in other words by chance."""
-    folded = (unicodedata.normalize("NFKC", phrase.casefold()) for phrase in _phrases())
+    folded = (
+        unicodedata.normalize("NFKC", phrase.casefold())
+        for language, phrase in _phrases()
+        if language in _OF_LANGUAGES[encoding]
+    )
     return frozenset(
         phrase
         for phrase in folded
-        if not phrase.isascii() and len(phrase) >= (2 if ord(phrase[0]) > 0x2E80 else 4)
+        if not phrase.isascii() and len(phrase) >= (2 if phrase[0] > "\u2e80" else 4)
     )
 
 
-def _phrases() -> Iterator[str]:
+def _phrases() -> Iterator[tuple[str, str]]:
     file = resources.files("settingsdesk.sheets.lists").joinpath("words.toml")
     for names in tomllib.loads(file.read_text(encoding="utf-8")).values():
         for languages in names.values():
-            for some in languages.values():
-                yield from some
+            for language, some in languages.items():
+                yield from ((language, phrase) for phrase in some)

@@ -1,0 +1,341 @@
+"""Where the tables of a sheet begin, and what their columns hold.
+
+A header is one line or several: "Uneven bars" over "low", "high" and "spread", and units below.
+Lines above it are titles, which may say the apparatus, the unit, the datum or the club for all.
+"""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.sheets.lists.grid import Grid, Line
+from settingsdesk.sheets.lists.preview import Mapped
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_said import Said
+from settingsdesk.sheets.lists.vocabulary import (
+    Axis,
+    HeaderMeaning,
+    Role,
+    header_words,
+    together,
+)
+from settingsdesk.sheets.table import Cell, CellKind
+
+MOST_HEADER_LINES = 3
+MOST_TITLE_CELLS = 2
+NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
+
+_NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
+_AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What titles, the sheet's name and the person say for a whole table."""
+
+    kind: str | None = None
+    model: str | None = None
+    unit: ListUnit | None = None
+    datum: HeightDatum | None = None
+    spread: SpreadDatum | None = None
+    club: str = ""
+
+    def said(self, column: "Column", kind: str | None) -> Said:
+        """What is known of the cells of a column, in a row of that kind of apparatus."""
+        meaning = column.meaning.within(kind) if kind else column.meaning
+        return Said(
+            axis=meaning.axis,
+            unit=meaning.unit or self.unit,
+            datum=meaning.datum or self.datum,
+            spread=meaning.spread or self.spread,
+            kind=meaning.kind or kind,
+            mat_mm=column.mat_mm,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What stands at one place of every line below a header."""
+
+    place: int
+    header: str
+    meaning: HeaderMeaning
+    mat_mm: int | None = None
+    names_first: str = ""
+
+    @property
+    def role(self) -> Role | None:
+        """What it holds; None where nothing tells, or several things do."""
+        if self.meaning.role is None and self.meaning.axis and not self.meaning.roles:
+            return Role.VALUE
+        return self.meaning.role
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether its cells can be read without asking anybody."""
+        return bool(self.role) and not self.meaning.is_ambiguous
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One table: its columns by place, what is said for all of it, and the lines below."""
+
+    header_line: int
+    header_lines: tuple[Line, ...]
+    columns: Mapping[int, Column]
+    context: Context
+    body: tuple[Line, ...]
+
+    def of_role(self, *roles: Role) -> list[Column]:
+        """The columns that hold one of those, in their order."""
+        return [column for column in self.columns.values() if column.role in roles]
+
+    @property
+    def is_long(self) -> bool:
+        """Whether each line holds one value, and says of which axis."""
+        return bool(self.of_role(Role.AXIS)) and any(
+            column.meaning.axis is None for column in self.of_role(Role.VALUE)
+        )
+
+
+def blocks(
+    grid: Grid, before: Context, models: Mapping[str, str], mapped: Mapped
+) -> Iterator[Block]:
+    """The tables of a sheet one below the other; none where no header is found."""
+    starts = list(_starts(grid, mapped))
+    context = with_titles(before, [grid.sheet], models)
+    for number, (first, height, columns) in enumerate(starts):
+        ends = starts[number + 1][0] if number + 1 < len(starts) else len(grid.lines)
+        titles = _titles_above(grid, first, starts[number - 1] if number else None)
+        context = with_titles(context, [_text(line) for line in titles], models)
+        if number + 1 < len(starts):
+            ends -= len(_titles_above(grid, ends, (first, height, columns)))
+        header = tuple(grid.lines[first : first + height])
+        yield Block(
+            header_line=header[-1].number,
+            header_lines=header,
+            columns=_within(columns, context.kind),
+            context=context,
+            body=tuple(grid.lines[first + height : ends]),
+        )
+
+
+def is_value_like(cell: Cell) -> bool:
+    """Whether a cell holds a number, a date or the like, and no words."""
+    return cell.kind is not CellKind.TEXT or bool(_NUMERIC.fullmatch(cell.text))
+
+
+_Start = tuple[int, int, dict[int, Column]]
+
+
+def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
+    """Where headers begin, how many lines they have, and their columns."""
+    at = 0
+    while at < len(grid.lines):
+        found = _header_at(grid, at, mapped) if _is_wordy(grid.lines[at]) else None
+        if found is None:
+            at += 1
+        else:
+            yield at, *found
+            at += found[0]
+
+
+def _header_at(grid: Grid, at: int, mapped: Mapped) -> tuple[int, dict[int, Column]] | None:
+    """The header that begins there, of as many lines as belong to it."""
+    if _is_title(grid, at):
+        return None
+    best = None
+    for height in range(1, MOST_HEADER_LINES + 1):
+        lines = grid.lines[at : at + height]
+        if len(lines) < height or not _is_wordy(lines[-1]):
+            break
+        columns = _columns(grid, lines, mapped)
+        if _is_header(grid, at + height, columns):
+            best = height, columns
+    return best
+
+
+def _is_title(grid: Grid, at: int) -> bool:
+    """One cell, at the left or over everything: said for the table and no column's header."""
+    line = grid.lines[at]
+    if len(line.cells) != 1:
+        return False
+    place = next(iter(line.cells))
+    below = grid.lines[at + 1].cells if at + 1 < len(grid.lines) else {}
+    return not below or place <= min(below)
+
+
+def _is_wordy(line: Line) -> bool:
+    """Whether most cells of a line are words that a header has."""
+    cells = line.cells.values()
+    if any(is_value_like(cell) for cell in cells):
+        return False
+    return sum(_tells(cell) for cell in cells) * 2 >= len(line.cells)
+
+
+def _tells(cell: Cell) -> bool:
+    if cell.kind is not CellKind.TEXT:
+        return False
+    said = header_words(cell.text)
+    return bool(said.roles or said.axes or said.units or said.levels or said.spreads)
+
+
+def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Column]:
+    places = sorted({place for line in lines for place in line.cells})
+    texts: dict[int, list[str]] = {place: [] for place in places}
+    for number, line in enumerate(lines):
+        is_last = number == len(lines) - 1
+        for place, text in _texts(grid, line, places, fill=not is_last, below=lines[-1]):
+            if text not in texts[place]:
+                texts[place].append(text)
+    headers = {place: " ".join(texts[place]) for place in places}
+    settled = together([header_words(headers[place]) for place in places])
+    return {
+        place: _mapped(Column(place, headers[place], meaning), grid, mapped)
+        for place, meaning in zip(places, settled, strict=True)
+    }
+
+
+def _texts(
+    grid: Grid, line: Line, places: Sequence[int], *, fill: bool, below: Line
+) -> Iterator[tuple[int, str]]:
+    """The header texts of a line by place; what stands over several columns is over each."""
+    left = ""
+    for place in places:
+        cell = grid.at(line, place)
+        if cell is not None:
+            left = cell.text if _spans(cell) else ""
+            yield place, cell.text
+        elif fill and left and place in below.cells:
+            yield place, left
+
+
+def _spans(cell: Cell) -> bool:
+    """Whether a header may stand over columns to its right too: an apparatus, a unit, a datum."""
+    said = header_words(cell.text)
+    return bool(said.axes or said.units) and not set(said.roles) & {*NAMES, Role.CLUB}
+
+
+def _is_header(grid: Grid, below: int, columns: dict[int, Column]) -> bool:
+    """Whether those columns are a table of settings: somebody, and something wanted."""
+    found = list(columns.values())
+    roles = {column.role for column in found}
+    values = [
+        column
+        for column in found
+        if Role.VALUE in column.meaning.roles or column.role is Role.VALUE
+    ]
+    is_wide = any(column.meaning.axes for column in values)
+    is_long = Role.AXIS in roles and bool(values)
+    if not (is_wide or is_long):
+        return False
+    if roles & set(NAMES):
+        return True
+    return _give_names(grid, below, columns, values)
+
+
+def _give_names(
+    grid: Grid, below: int, columns: dict[int, Column], values: Sequence[Column]
+) -> bool:
+    """Names below no header at all, left of the values: taken where nothing else can be meant."""
+    first = min(column.place for column in values)
+    lines = grid.lines[below : below + 3]
+    places = {place for line in lines for place in line.cells if place < first}
+    blank = [place for place in sorted(places) if place not in columns]
+    for place in blank:
+        cells = [line.cells[place] for line in lines if place in line.cells]
+        if cells and not any(is_value_like(cell) or _tells(cell) for cell in cells):
+            nameless = replace(header_words(""), roles=(Role.FULL_NAME,))
+            columns[place] = Column(place, "", nameless)
+            return True
+    return False
+
+
+def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
+    """The lines of one or two cells of words right above a header, below the table before it."""
+    least = before[0] + before[1] if before else 0
+    titles: list[Line] = []
+    for at in range(first - 1, least - 1, -1):
+        line = grid.lines[at]
+        is_words = not any(is_value_like(cell) for cell in line.cells.values())
+        if len(line.cells) > MOST_TITLE_CELLS or not is_words:
+            break
+        if before and not titles and line.number + 1 < grid.lines[at + 1].number:
+            break  # a note below the table before, not a title of this one
+        titles.insert(0, line)
+    return titles
+
+
+def with_titles(context: Context, titles: Sequence[str], models: Mapping[str, str]) -> Context:
+    """The context where those titles say more, or something else."""
+    for title in titles:
+        said = header_words(title)
+        model = _model_in(title, models)
+        kind = models.get(model or "") or said.kind or _only_kind(said) or context.kind
+        is_other = bool(kind and context.kind and kind != context.kind)
+        context = replace(
+            context,
+            kind=kind,
+            model=model or (None if is_other else context.model),
+            unit=said.unit or context.unit,
+            datum=said.datum or context.datum,
+            spread=said.spread or context.spread,
+            club=_club_in(title, said) or context.club,
+        )
+    return context
+
+
+def _only_kind(said: HeaderMeaning) -> str | None:
+    kinds = {at.kind for at in said.axes}
+    return kinds.pop() if len(kinds) == 1 else None
+
+
+def _model_in(title: str, models: Mapping[str, str]) -> str | None:
+    """The known model that a title names; the longest name, where one begins another."""
+    folded = title.casefold()
+    return max((name for name in models if name.casefold() in folded), key=len, default=None)
+
+
+def _club_in(title: str, said: HeaderMeaning) -> str:
+    found = _AFTER_COLON.search(title)
+    return found[1].strip() if found and Role.CLUB in said.roles else ""
+
+
+def _within(columns: Mapping[int, Column], kind: str | None) -> dict[int, Column]:
+    if kind is None:
+        return dict(columns)
+    return {
+        place: replace(column, meaning=column.meaning.within(kind))
+        for place, column in columns.items()
+    }
+
+
+def _text(line: Line) -> str:
+    return " ".join(cell.text for cell in line.cells.values())
+
+
+def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
+    """The column as a person said that it is to be read."""
+    told = mapped.get(f"{grid.sheet}!{grid.name_of_place(column.place)}")
+    if not told:
+        return column
+    meaning = column.meaning
+    if role := told.get("role"):
+        meaning = replace(meaning, roles=(Role[role.upper()],))
+        if meaning.role is not Role.VALUE:
+            meaning = replace(meaning, axes=())
+    if axis := told.get("axis"):
+        kind, _, key = axis.partition("/")
+        meaning = replace(meaning, axes=(Axis(kind, key),), roles=(Role.VALUE,))
+    if unit := told.get("unit"):
+        meaning = replace(meaning, units=(ListUnit(unit),))
+    if level := told.get("level"):
+        meaning = replace(meaning, levels=(Level(level),))
+    if edge := told.get("edge"):
+        meaning = replace(meaning, edges=(Edge(edge),))
+    if spread := told.get("spread"):
+        meaning = replace(meaning, spreads=(SpreadDatum(spread),))
+    mat_mm = int(told["mat_mm"]) if told.get("mat_mm", "").isdecimal() else column.mat_mm
+    names_first = told.get("names", column.names_first)
+    return replace(column, meaning=meaning, mat_mm=mat_mm, names_first=names_first)

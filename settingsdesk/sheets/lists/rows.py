@@ -1,0 +1,387 @@
+"""The lines of one table, cell by cell: taken, queried, or known to be about the person."""
+
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from settingsdesk.domain.settings import MOST_ACCEPTED_MM
+from settingsdesk.sheets.lists.grid import Grid, Line
+from settingsdesk.sheets.lists.headers import Block, Column, Context, is_value_like
+from settingsdesk.sheets.lists.persons import Persons, split_full_name
+from settingsdesk.sheets.lists.preview import Accepted, PersonFound, Query
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
+from settingsdesk.sheets.lists.values_figures import read_length
+from settingsdesk.sheets.lists.values_ranges import MM_IN
+from settingsdesk.sheets.lists.values_text import plain
+from settingsdesk.sheets.lists.vocabulary import (
+    HeaderMeaning,
+    Role,
+    RowSays,
+    header_words,
+    row_says,
+    unit_word,
+)
+from settingsdesk.sheets.table import Cell, CellKind
+
+LONGEST_NAME = 80
+
+_ROW_WORDS = {
+    RowSays.TOTAL: "This row is a total: nothing of it was taken",
+    RowSays.AVERAGE: "This row is an average: nothing of it was taken",
+    RowSays.FOOTNOTE: "This is a note beside the table: read it, nothing of it was taken",
+}
+NO_NAME = "No athlete is named in this row: write the name, and take the value then"
+NO_HEADER = "No header stands above this cell: say what its column holds"
+NOT_A_NAME = "A number stands where a name is expected: ask who is meant"
+TWO_OF_ONE_NAME = (
+    "Several athletes have this name and nothing tells which is meant: ask for the club"
+)
+NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
+NOT_A_UNIT = "This is no unit that is known: choose one for the row"
+NOT_A_DEVIATION = "This is no deviation in a unit that is known: write one like ± 1 cm"
+_PLUS_OR_MINUS = ("±", "+/-", "+-", "+")
+
+
+@dataclass(slots=True)
+class Found:
+    """What the tables of a file have come to so far."""
+
+    accepted: list[Accepted] = field(default_factory=list)
+    queries: list[Query] = field(default_factory=list)
+    persons: Persons = field(default_factory=Persons)
+    models: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class _Row:
+    """What a line says for all its values."""
+
+    person: int
+    kind: str | None
+    model: str | None
+    unit: ListUnit | None
+    meaning: HeaderMeaning | None
+
+
+class BlockReading:
+    """One table being read into what was found."""
+
+    def __init__(self, grid: Grid, block: Block, found: Found) -> None:
+        self.grid, self.block, self.found = grid, block, found
+        self.last: tuple[int, int] | None = None  # the line and person above, in a long list
+        self._said: dict[tuple[int, str | None, ListUnit | None], Said | None] = {}
+        self._roles = {place: _use_of(column) for place, column in block.columns.items()}
+        self._about_persons = [
+            (column, role)
+            for column in block.columns.values()
+            if (role := column.role) in _ABOUT_PERSONS
+        ]
+        self._of_rows = block.of_role(Role.KIND, Role.MODEL, Role.AXIS, Role.UNIT)
+        self._has_both_names = bool(
+            block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
+        )
+
+    def read(self) -> None:
+        """All lines below the header."""
+        self._query_unsettled_headers()
+        for line in self.block.body:
+            self._line(line)
+
+    @cached_property
+    def _headers(self) -> dict[int, str]:
+        return {place: column.header for place, column in self.block.columns.items()}
+
+    def _line(self, line: Line) -> None:
+        if self._is_header_again(line):
+            return
+        if says := self._row_says(line):
+            self._query(line, min(line.cells), _ROW_WORDS[says])
+            return
+        person = self._person(line)
+        if person is None and not self._has_values(line):
+            self._query_words(line)
+            return
+        row = self._row(line, person if person is not None else -1)
+        for place, cell in line.cells.items():
+            self._cell(line, place, cell, row)
+
+    def _cell(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
+        use = self._roles.get(place)
+        if use is Role.VALUE:
+            self._value(line, self.block.columns[place], cell, row)
+        elif use is None:
+            self._query(line, place, NO_HEADER)
+        elif use is Role.ACCEPTS:
+            self._deviation(line, self.block.columns[place], cell, row)
+        elif use is Role.AXIS and row.meaning is None:
+            self._query(line, place, NO_AXIS)
+        elif use is Role.UNIT and row.unit is None:
+            self._query(line, place, NOT_A_UNIT)
+
+    def _value(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
+        if row.person < 0:
+            self._query(line, column.place, NO_NAME)
+            return
+        said = self._said_of(column, row)
+        if said is None or not said.axis:
+            self._query(line, column.place, self._why_no_axis(column, row))
+            return
+        read = read_value(cell.text, cell.kind, said)
+        if isinstance(read, Doubt):
+            self._query(line, column.place, read.why)
+        else:
+            self._accept(line, column, cell, row, said, read)
+
+    def _accept(
+        self, line: Line, column: Column, cell: Cell, row: _Row, said: Said, read: Value
+    ) -> None:
+        person = self.found.persons.found[row.person]
+        number, letter = self.grid.where(line, column.place)
+        self.found.accepted.append(
+            Accepted(
+                athlete=person.shown,
+                club=person.club,
+                model=row.model,
+                kind=said.kind,
+                axis=said.axis or "",
+                value_mm=read.value_mm,
+                mark=read.mark,
+                read=cell.text,
+                converted=read.converted,
+                sheet=self.grid.sheet,
+                row=number,
+                column=letter,
+                person=row.person,
+            )
+        )
+
+    def _deviation(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
+        said = self._said_of(column, row)
+        accepts_mm = _deviation_mm(cell, said.unit if said else None)
+        if accepts_mm is None or said is None or not said.axis or row.person < 0:
+            self._query(line, column.place, NOT_A_DEVIATION)
+            return
+        person = self.found.persons.found[row.person]
+        person.accepts_mm[(row.model, said.kind, said.axis)] = accepts_mm
+
+    def _said_of(self, column: Column, row: _Row) -> Said | None:
+        """What is known of a cell: by its column, and in a long list by its row."""
+        if row.meaning is not None and column.meaning.axis is None:
+            return self._said_by(column, row)
+        key = (column.place, row.kind, row.unit)
+        if key not in self._said:
+            self._said[key] = self._said_by(column, row)
+        return self._said[key]
+
+    def _said_by(self, column: Column, row: _Row) -> Said | None:
+        said = self.block.context.said(column, row.kind)
+        if row.meaning is not None and not said.axis:
+            by_row = Column(column.place, "", _both(column.meaning, row.meaning), column.mat_mm)
+            said = self.block.context.said(by_row, row.kind)
+        elif not column.is_settled:
+            settled = column.meaning.within(row.kind) if row.kind else column.meaning
+            if settled.is_ambiguous:
+                return None
+        return said if row.unit is None else replace(said, unit=row.unit)
+
+    def _why_no_axis(self, column: Column, row: _Row) -> str:
+        if self.block.is_long and row.meaning is None:
+            return NO_AXIS
+        if column.meaning.is_ambiguous or len(column.meaning.axes) > 1:
+            return column.meaning.why_ambiguous
+        return NO_AXIS
+
+    def _row(self, line: Line, person: int) -> _Row:
+        context = self.block.context
+        kind, model = context.kind, context.model
+        meaning, unit = None, None
+        for column in self._of_rows:
+            cell = self.grid.at(line, column.place)
+            if cell is None:
+                continue
+            if column.role is Role.MODEL:
+                model = _tidy(cell.text)
+                kind = self.found.models.get(model, kind)
+            elif column.role is Role.KIND:
+                kind = header_words(cell.text).kind or _one_kind(cell.text) or kind
+            elif column.role is Role.UNIT:
+                unit = unit_word(cell.text)
+            else:
+                meaning = _axis_meaning(cell.text)
+        if meaning is not None:
+            meaning = meaning.within(kind) if kind else meaning
+            meaning = meaning if meaning.axis else None
+        return _Row(person, kind, model, unit, meaning)
+
+    def _person(self, line: Line) -> int | None:
+        """The place of the athlete a line is about; None where nobody is named."""
+        texts = {
+            role: _tidy(cell.text)
+            for column, role in self._about_persons
+            if (cell := self._name_cell(line, column, role)) is not None
+        }
+        named = any(texts.get(role) for role in _NAMED)
+        if not named:
+            return self._person_above(line)
+        person = PersonFound(
+            family_name=texts.get(Role.FAMILY_NAME, ""),
+            given_name=texts.get(Role.GIVEN_NAME, ""),
+            full_name=texts.get(Role.FULL_NAME, ""),
+            club=texts.get(Role.CLUB, "") or self.block.context.club,
+            group=texts.get(Role.GROUP, ""),
+            start_number=texts.get(Role.START_NUMBER, ""),
+            birth_year=texts.get(Role.BIRTH_YEAR, ""),
+            raise_request=texts.get(Role.RAISE, ""),
+            rows=[(self.grid.sheet, line.number)],
+        )
+        if person.full_name:
+            family, given = split_full_name(person.full_name, self._names_first)
+            if family and given:
+                person.family_name, person.given_name, person.full_name = family, given, ""
+        place, is_unsure = self.found.persons.place_of(person)
+        if is_unsure:
+            self._query(line, self._name_places[0], TWO_OF_ONE_NAME)
+        self.last = (line.number, place)
+        return place
+
+    def _name_cell(self, line: Line, column: Column, role: Role) -> Cell | None:
+        cell = self.grid.at(line, column.place)
+        if cell is None or role not in _NAMED:
+            return cell
+        if is_value_like(cell) or len(cell.text) > LONGEST_NAME:
+            self._query(line, column.place, NOT_A_NAME)
+            return None
+        return cell
+
+    def _person_above(self, line: Line) -> int | None:
+        """In a long list, whoever stands in the line right above goes on."""
+        if self.block.is_long and self.last and line.number == self.last[0] + 1:
+            self.last = (line.number, self.last[1])
+            return self.last[1]
+        return None
+
+    @cached_property
+    def _names_first(self) -> str:
+        for column in self.block.of_role(Role.FULL_NAME):
+            if column.names_first:
+                return column.names_first
+            if column.meaning.family_first is not None:
+                return "family" if column.meaning.family_first else "given"
+        return ""
+
+    @cached_property
+    def _name_places(self) -> list[int]:
+        return [column.place for column in self.block.of_role(*_NAMED)]
+
+    def _has_values(self, line: Line) -> bool:
+        columns = self.block.columns
+        return any(
+            is_value_like(cell)
+            or (place in columns and columns[place].role in (Role.VALUE, Role.ACCEPTS))
+            for place, cell in line.cells.items()
+        )
+
+    def _is_header_again(self, line: Line) -> bool:
+        return all(
+            cell.text in self._headers.get(place, "") and cell.kind is CellKind.TEXT
+            for place, cell in line.cells.items()
+        )
+
+    def _row_says(self, line: Line) -> RowSays | None:
+        first = line.cells[min(line.cells)]
+        if first.kind is not CellKind.TEXT:
+            return None
+        if self._has_both_names and all(place in line.cells for place in self._name_places):
+            return None
+        says = row_says(first.text)
+        if says is None:
+            name = next((line.cells[at] for at in self._name_places if at in line.cells), None)
+            says = row_says(name.text) if name is not None and name is not first else None
+        return says
+
+    def _query_words(self, line: Line) -> None:
+        """A line with nothing but words, and nobody named: said once, at its first cell."""
+        self._query(line, min(line.cells), _ROW_WORDS[RowSays.FOOTNOTE])
+
+    def _query_unsettled_headers(self) -> None:
+        """A column that a person has to settle, at its header."""
+        header = self.block.header_lines[-1]
+        for column in self.block.columns.values():
+            if column.is_settled or not column.header:
+                continue
+            why = column.meaning.why_ambiguous if column.meaning.is_ambiguous else UNKNOWN_COLUMN
+            self._query(header, column.place, why, column.header)
+
+    def _query(self, line: Line, place: int, why: str, read: str | None = None) -> None:
+        number, letter = self.grid.where(line, place)
+        cell = self.grid.at(line, place)
+        text = read if read is not None else (cell.text if cell else "")
+        self.found.queries.append(Query(self.grid.sheet, number, letter, text, why))
+
+
+UNKNOWN_COLUMN = (
+    "What this column holds is not known, so nothing of it was taken: choose what it is"
+)
+_NAMED = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
+_ABOUT_PERSONS = frozenset(
+    (*_NAMED, Role.CLUB, Role.GROUP, Role.START_NUMBER, Role.BIRTH_YEAR, Role.RAISE)
+)
+
+
+def _use_of(column: Column) -> Role | None:
+    """For what a column's cells are read; None where it has neither header nor meaning."""
+    if Role.VALUE in column.meaning.roles or column.role is Role.VALUE:
+        return Role.VALUE
+    return column.role or (Role.NOT_KEPT if column.header else None)
+
+
+def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
+    """A value of a long list: the axis by its row, the unit and datum by either."""
+    return HeaderMeaning(
+        text=row.text,
+        roles=(Role.VALUE,),
+        axes=row.axes,
+        units=row.units or column.units,
+        levels=row.levels or column.levels,
+        edges=row.edges or column.edges,
+        spreads=row.spreads or column.spreads,
+    )
+
+
+def _axis_meaning(text: str) -> HeaderMeaning | None:
+    meaning = header_words(text)
+    return meaning if meaning.axes else None
+
+
+def _one_kind(text: str) -> str | None:
+    kinds = {at.kind for at in header_words(text).axes}
+    return kinds.pop() if len(kinds) == 1 else None
+
+
+def _deviation_mm(cell: Cell, unit: ListUnit | None) -> int | None:
+    text = plain(cell.text)
+    for sign in _PLUS_OR_MINUS:
+        text = text.removeprefix(sign).strip()
+    if text == "0":
+        return 0
+    length = read_length(text)
+    stated = length.unit or unit if length else None
+    if length is None or stated is None or stated is ListUnit.MARK:
+        return None
+    if stated is ListUnit.INCH:
+        mm = round(float(length.amount) * 25.4)
+    else:
+        exact_mm = length.amount * MM_IN[stated]
+        if exact_mm.denominator != 1:
+            return None
+        mm = int(exact_mm)
+    return mm if 0 <= mm <= MOST_ACCEPTED_MM else None
+
+
+def _tidy(text: str) -> str:
+    return unicodedata.normalize("NFC", " ".join(text.split()))
+
+
+__all__ = ["BlockReading", "Context", "Found"]
