@@ -18,10 +18,17 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
 from settingsdesk.desk import accounts, cards, demo, rotations, rulebooks
 from settingsdesk.desk import apparatus as desk_apparatus
-from settingsdesk.desk.answers import import_data, order_data, rotations_data, transfer_data
+from settingsdesk.desk.answers import (
+    import_data,
+    list_data,
+    order_data,
+    rotations_data,
+    transfer_data,
+)
 from settingsdesk.desk.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.convert import setup_of_labels
-from settingsdesk.desk.listings import order_lines, transfer_lines
+from settingsdesk.desk.listings import list_lines, order_lines, transfer_lines
+from settingsdesk.desk.models import model_kinds
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
 from settingsdesk.desk.settings import setting_of_setup
 from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
@@ -30,6 +37,7 @@ from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.transfer import transfer
 from settingsdesk.resources import folder
+from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
@@ -330,15 +338,26 @@ def cards_command(
 
 @main.command("import")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
-@click.option("--preview", is_flag=True, help="Only say what would change.")
+@click.option("--preview", is_flag=True, help="Only say what is read, and what it would change.")
 @_json
 def import_command(file: Path, preview: bool, as_json: bool) -> None:
-    """Take athletes and settings from FILE, an XLSX or CSV sheet: all of it, or nothing."""
+    """Take athletes and settings from FILE, an XLSX or CSV squad sheet: all of it, or nothing.
+
+    With --preview any coach's list is read, however it is laid out: each value that would be
+    taken, and each cell that a person has to settle.
+    """
     try:
         content = file.read_bytes()
     except OSError as refusal:
         raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal
+    if preview and as_json:
+        _echo_json(list_data(read_lists(content, file.name, _models_known())))
+        return
     sheet = read_squad(read_table(content, file.name), squad_columns())
+    if preview and sheet.faults:
+        for line in list_lines(read_lists(content, file.name, _models_known())):
+            click.echo(line)
+        return
     with _work(writes=not preview) as session:
         found = (
             preview_import(session, sheet)
@@ -375,6 +394,14 @@ def export(file: Path) -> None:
 
 def _data() -> DataFolder:
     return DataFolder.from_environment()
+
+
+def _models_known() -> dict[str, str]:
+    """The models of the club by name, with their kinds; none where no desk is set up yet."""
+    if not _data().database.exists():
+        return {}
+    with _work() as session:
+        return model_kinds(session)
 
 
 @contextmanager

@@ -189,7 +189,9 @@ class TestForPrograms:
         assert set(told["best"]["axes"]) == {"low_rail", "high_rail", "spread"}
         assert told["runner_up"] is not None
 
-    def test_a_preview_is_told_with_every_fault(self, run: Run, tmp_path: Path) -> None:
+    def test_a_preview_is_told_value_by_value_and_with_every_query(
+        self, run: Run, tmp_path: Path
+    ) -> None:
         file = tmp_path / "squad.csv"
         run("export", str(file))
         text = file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1)
@@ -197,8 +199,38 @@ class TestForPrograms:
         shown = run("import", "--preview", "--json", str(file))
         told = json.loads(shown.output)
 
-        assert shown.exit_code == 2
-        assert [fault["read"] for fault in told["faults"]] == ["17 8.0"]
+        assert shown.exit_code == 0
+        assert [query["read"] for query in told["queries"]] == ["17 8.0"]
+        one = told["accepted"][0]
+        assert set(one) == {
+            "athlete",
+            "model",
+            "axis",
+            "value_mm",
+            "read",
+            "converted",
+            "sheet",
+            "row",
+            "column",
+        }
+        assert (one["row"], one["axis"], one["model"]) == (2, "low_rail", "Hall frame A")
+
+    def test_a_preview_needs_no_desk(self, run_empty: Run, tmp_path: Path) -> None:
+        """Somebody looks at a club's list before anything is set up."""
+        file = tmp_path / "list.csv"
+        file.write_text("Name;Holm unten (cm);Holm oben\nIda Marsh;1,65 m;?\n", encoding="utf-8")
+        told = json.loads(run_empty("import", "--preview", "--json", str(file)).output)
+
+        assert [(one["axis"], one["value_mm"]) for one in told["accepted"]] == [("low_rail", 1650)]
+        assert [(one["row"], one["column"]) for one in told["queries"]] == [(2, "C")]
+
+    def test_any_list_is_shown_line_by_line(self, run: Run, tmp_path: Path) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text("Name;Holm unten (cm);Holm oben\nIda Marsh;165;245\n", encoding="utf-8")
+        shown = run("import", "--preview", str(file)).output
+
+        assert "row 2, column B: Ida Marsh, low rail height: 165 cm = 165.0 cm" in shown
+        assert "row 2, column C: '245': No unit is stated" in shown
 
     def test_an_ending_that_says_nothing_is_refused(self, run: Run, tmp_path: Path) -> None:
         shown = run("export", str(tmp_path / "squad.txt"))

@@ -9,6 +9,7 @@ from settingsdesk.desk.orders import Lane
 from settingsdesk.desk.rotations import RotationLine
 from settingsdesk.desk.squad_sheets import ImportPreview
 from settingsdesk.domain.transfer import Fit, Transfer
+from settingsdesk.sheets.lists.preview import ListPreview
 
 
 def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
@@ -85,6 +86,36 @@ def import_data(found: ImportPreview) -> dict[str, Any]:
                 "told": str(fault),
             }
             for fault in found.faults
+        ],
+    }
+
+
+def list_data(found: ListPreview) -> dict[str, Any]:
+    """What a coach's list says: each value that is taken, and each cell that is to be settled."""
+    return {
+        "accepted": [
+            {
+                "athlete": one.athlete,
+                "model": one.model,
+                "axis": one.axis,
+                **({"mark": one.mark} if one.value_mm is None else {"value_mm": one.value_mm}),
+                "read": one.read,
+                "converted": one.converted,
+                "sheet": one.sheet,
+                "row": one.row,
+                "column": one.column,
+            }
+            for one in found.accepted
+        ],
+        "queries": [
+            {
+                "sheet": one.sheet,
+                "row": one.row,
+                "column": one.column,
+                "read": one.read,
+                "why": one.why,
+            }
+            for one in found.queries
         ],
     }
 

@@ -6,12 +6,37 @@ from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.ordered import OrderedRotation, RotationView
 from settingsdesk.desk.orders import Closing, PlannedTurn
+from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.transfer import Fit, Transfer
+from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.table import place
 
 
 def minutes(seconds: int) -> str:
     """A time as a coach says it: "11:45 min"."""
     return f"{seconds // 60}:{seconds % 60:02} min"
+
+
+def list_lines(found: ListPreview) -> Iterator[str]:
+    """What a coach's list says, value by value, and what a person has to settle in it."""
+    for one in found.accepted:
+        axis = axis_name(one.kind, one.axis)
+        model = f", {one.model}" if one.model else ""
+        where = place(one.sheet, one.row, one.column)
+        yield f"{where}: {one.athlete}{model}, {axis}: {one.converted}"
+    taken, queried = len(found.accepted), len(found.queries)
+    yield f"{taken} values can be taken; {queried} cells are to be settled:"
+    for query in found.queries:
+        where = place(query.sheet, query.row, query.column)
+        yield f"{where}: {quoted(query.read)}: {query.why}"
+
+
+def axis_name(kind: str | None, axis: str) -> str:
+    """An axis inside a sentence, where its kind may not be known: "rail spread"."""
+    kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
+    found = (one.in_a_sentence for each in kinds for one in each.axes if one.key == axis)
+    return next(found, axis)
 
 
 def order_lines(view: RotationView) -> Iterator[str]:

@@ -43,7 +43,7 @@ class Context:
 
     def said(self, column: "Column", kind: str | None) -> Said:
         """What is known of the cells of a column, in a row of that kind of apparatus."""
-        meaning = column.meaning.within(kind) if kind else column.meaning
+        meaning = column.meaning_for(kind)
         return Said(
             axis=meaning.axis,
             unit=meaning.unit or self.unit,
@@ -56,13 +56,27 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """What stands at one place of every line below a header."""
+    """What stands at one place of every line below a header.
+
+    ``meaning`` is what it says among the other headers, ``alone`` what it says by itself: "rail
+    height" may be that of another kind in a row that is of that kind.
+    """
 
     place: int
     header: str
     meaning: HeaderMeaning
+    alone: HeaderMeaning | None = None
     mat_mm: int | None = None
     names_first: str = ""
+
+    def meaning_for(self, kind: str | None) -> HeaderMeaning:
+        """What it says in a row of that kind of apparatus."""
+        if kind is None:
+            return self.meaning
+        here = self.meaning.within(kind)
+        if self.alone is None or any(at.kind == kind for at in here.axes):
+            return here
+        return self.alone.within(kind)
 
     @property
     def role(self) -> Role | None:
@@ -190,10 +204,10 @@ def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Col
             if text not in texts[place]:
                 texts[place].append(text)
     headers = {place: " ".join(texts[place]) for place in places}
-    settled = together([header_words(headers[place]) for place in places])
+    alone = [header_words(headers[place]) for place in places]
     return {
-        place: _mapped(Column(place, headers[place], meaning), grid, mapped)
-        for place, meaning in zip(places, settled, strict=True)
+        place: _mapped(Column(place, headers[place], meaning, by_itself), grid, mapped)
+        for place, by_itself, meaning in zip(places, alone, together(alone), strict=True)
     }
 
 
@@ -338,4 +352,4 @@ def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
         meaning = replace(meaning, spreads=(SpreadDatum(spread),))
     mat_mm = int(told["mat_mm"]) if told.get("mat_mm", "").isdecimal() else column.mat_mm
     names_first = told.get("names", column.names_first)
-    return replace(column, meaning=meaning, mat_mm=mat_mm, names_first=names_first)
+    return replace(column, meaning=meaning, alone=None, mat_mm=mat_mm, names_first=names_first)

@@ -85,7 +85,7 @@ class BlockReading:
 
     def read(self) -> None:
         """All lines below the header."""
-        self._query_unsettled_headers()
+        self._query_unknown_columns()
         for line in self.block.body:
             self._line(line)
 
@@ -178,19 +178,18 @@ class BlockReading:
     def _said_by(self, column: Column, row: _Row) -> Said | None:
         said = self.block.context.said(column, row.kind)
         if row.meaning is not None and not said.axis:
-            by_row = Column(column.place, "", _both(column.meaning, row.meaning), column.mat_mm)
+            by_row = replace(column, meaning=_both(column.meaning, row.meaning), alone=None)
             said = self.block.context.said(by_row, row.kind)
-        elif not column.is_settled:
-            settled = column.meaning.within(row.kind) if row.kind else column.meaning
-            if settled.is_ambiguous:
-                return None
+        elif not column.is_settled and column.meaning_for(row.kind).is_ambiguous:
+            return None
         return said if row.unit is None else replace(said, unit=row.unit)
 
     def _why_no_axis(self, column: Column, row: _Row) -> str:
         if self.block.is_long and row.meaning is None:
             return NO_AXIS
-        if column.meaning.is_ambiguous or len(column.meaning.axes) > 1:
-            return column.meaning.why_ambiguous
+        meaning = column.meaning_for(row.kind)
+        if meaning.is_ambiguous or len(meaning.axes) > 1:
+            return meaning.why_ambiguous
         return NO_AXIS
 
     def _row(self, line: Line, person: int) -> _Row:
@@ -305,14 +304,12 @@ class BlockReading:
         """A line with nothing but words, and nobody named: said once, at its first cell."""
         self._query(line, min(line.cells), _ROW_WORDS[RowSays.FOOTNOTE])
 
-    def _query_unsettled_headers(self) -> None:
-        """A column that a person has to settle, at its header."""
+    def _query_unknown_columns(self) -> None:
+        """A column whose header says nothing that is known, at the header."""
         header = self.block.header_lines[-1]
         for column in self.block.columns.values():
-            if column.is_settled or not column.header:
-                continue
-            why = column.meaning.why_ambiguous if column.meaning.is_ambiguous else UNKNOWN_COLUMN
-            self._query(header, column.place, why, column.header)
+            if column.role is None and column.header and not column.meaning.is_ambiguous:
+                self._query(header, column.place, UNKNOWN_COLUMN, column.header)
 
     def _query(self, line: Line, place: int, why: str, read: str | None = None) -> None:
         number, letter = self.grid.where(line, place)
@@ -334,6 +331,8 @@ def _use_of(column: Column) -> Role | None:
     """For what a column's cells are read; None where it has neither header nor meaning."""
     if Role.VALUE in column.meaning.roles or column.role is Role.VALUE:
         return Role.VALUE
+    if Role.ACCEPTS in column.meaning.roles:
+        return Role.ACCEPTS
     return column.role or (Role.NOT_KEPT if column.header else None)
 
 
