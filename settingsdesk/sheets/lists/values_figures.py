@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.vocabulary import HeaderMeaning, Role, header_words, unit_word
+from settingsdesk.sheets.lists.vocabulary import HeaderMeaning, header_words, unit_word
+from settingsdesk.sheets.lists.vocabulary_table import find
 
 _FIGURE = re.compile(
     r"(?:(?P<whole>0|[1-9][0-9]{0,6})(?:[.,](?P<decimals>[0-9]{1,6}))?)?"
@@ -28,17 +29,20 @@ _FEET = re.compile(
 _METRES = re.compile(
     r"(?P<metres>[0-9]{1,2}) ?(?P<metre>[^\W\d_]+) ?(?P<figure>[0-9]{1,2})(?P<centimetre>[^0-9]*)"
 )
-_LABEL = re.compile(r"[0-9]{1,3}(?:\.[0-9])?[A-Da-d]?|[A-Za-z][0-9]{1,2}|[A-WYZa-wyz]")
+_LETTER = "[A-HJ-NP-WYZa-hjkmnp-wyz]"  # an O may be a nought, an I or l a one, and x is a tick
+_LABEL = re.compile(rf"(?:0|[1-9][0-9]{{0,2}})(?:\.[0-9])?[A-Da-d]?|{_LETTER}(?:[1-9][0-9]?)?")
 _NUMBERED_MARK = re.compile(
-    r"(?P<before>[^0-9]*)(?P<label>[0-9]{1,3}(?:\.[0-9])?(?:[A-Da-d](?![^\W\d_]))?)"
-    r"(?:st|nd|rd|th|\.|[ºª°]|er?|re|[eè]me|-?[йяе]|-ий|番目?)?(?P<after>[^0-9]*)",
+    r"(?P<before>[^0-9]*)(?P<label>(?:0|[1-9][0-9]{0,2})(?:\.[0-9])?(?:[A-Da-d](?![^\W\d_]))?)"
+    r"(?:(?:st|nd|rd|th|\.|[ºª°]|er?|re|[eè]me|-?[йяе]|-ий|番目?)(?= ?[^\W\d_]))?"
+    r"(?P<after>[^0-9]*)",
     re.IGNORECASE,
 )
-_LETTERED_MARK = re.compile(r"(?P<before>[^0-9]+) (?P<label>[A-Za-z][0-9]{0,2})")
+_LETTERED_MARK = re.compile(r"(?P<before>[^0-9]+) (?P<label>[A-Z](?:[1-9][0-9]?)?)")
 _NUMBER_WORD = re.compile(
     r"(?:^|(?<=[\W_]))(?:nr|no|n|num|số|رقم|第|#)(?:\.|[°º])? ?$|第$", re.IGNORECASE
 )
 _INCH_SIGNS = ('"', "''")
+_OF_A_LENGTH = ("unit", "level", "edge", "spread")
 _PLAIN_PUNCTUATION = frozenset(" .,():")
 
 
@@ -71,7 +75,9 @@ def read_mark(text: str) -> str | None:
         words = [_NUMBER_WORD.sub("", found["before"]).strip()]
     else:
         return None
-    return found["label"] if [unit_word(word) for word in words] == [ListUnit.MARK] else None
+    is_word = len(words) == 1 and words[0][:1].isalpha() and _is_in_words(words[0])
+    is_mark = is_word and unit_word(words[0]) is ListUnit.MARK
+    return found["label"] if is_mark and is_label(found["label"]) else None
 
 
 def is_label(text: str) -> bool:
@@ -112,11 +118,13 @@ def _is_in_words(text: str) -> bool:
 
 def _unit_and_datum(text: str) -> HeaderMeaning | None:
     """What follows a number where it is a unit, a datum or both, and nothing but those."""
+    is_all = all(
+        any(section in _OF_A_LENGTH for section, _ in found.meanings) for found in find(text)
+    )
     cell = header_words(text)
-    is_clear = all(len(found) < 2 for found in (cell.units, cell.levels, cell.edges, cell.spreads))
-    states = cell.units or cell.levels or cell.edges or cell.spreads
-    is_all = not (cell.unread or cell.axes or set(cell.roles) - {Role.VALUE})
-    return cell if is_clear and states and is_all and cell.unit is not ListUnit.MARK else None
+    stated = (cell.units, cell.levels, cell.edges, cell.spreads)
+    is_clear = any(stated) and all(len(found) < 2 for found in stated)
+    return cell if is_all and is_clear and cell.unit is not ListUnit.MARK else None
 
 
 def _feet_and_inches(text: str) -> Length | None:
@@ -134,7 +142,7 @@ def _metres_and_centimetres(text: str) -> Length | None:
     found = _METRES.fullmatch(text)
     if found is None or unit_word(found["metre"]) is not ListUnit.M:
         return None
-    is_said = unit_word(found["centimetre"]) is ListUnit.CM
+    is_said = unit_word(found["centimetre"]) is ListUnit.CM and _is_in_words(found["centimetre"])
     if not is_said and (found["centimetre"] or len(found["figure"]) < 2):
         return None
     metres = int(found["metres"]) + Fraction(int(found["figure"]), 100)

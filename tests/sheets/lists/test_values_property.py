@@ -167,7 +167,8 @@ def can_be(text: str, read: Value) -> bool:
         Fraction(number.replace(",", ".")) for number in re.findall(r"\d+(?:[.,]\d+)?", plain)
     ]
     if read.mark is not None:
-        return len(numbers) == 1 and str(numbers[0]) == read.mark
+        figure = re.sub("[A-Da-d]$", "", read.mark)
+        return re.findall(r"\d+(?:\.\d+)?", plain) == [figure]
     if read.unit is not ListUnit.INCH:
         if len(numbers) == 2:
             return numbers[0] * 1000 + numbers[1] * 10 == read.value_mm and "m" in plain
@@ -188,6 +189,11 @@ class TestNothingElse:
     @example("2\u202e54 cm", ListUnit.CM)
     @example("245\u200b5", ListUnit.MM)
     @example("245 cm..", None)
+    @example("245,5e cm", ListUnit.CM)
+    @example("2.45O m", None)
+    @example("Loch ?7", None)
+    @example("Loch 7e", None)
+    @example("2m45cm+", None)
     def test_is_accepted_however_a_text_is_spoilt(self, text, unit):
         """A wrong number on a rail can hurt; a question about it cannot."""
         read = read_value(text, CellKind.TEXT, Said("high_rail", unit, kind="uneven_bars"))
@@ -210,6 +216,7 @@ class TestNothingElse:
 
 
 def is_label(text: str, read: Value, unit: ListUnit | None) -> bool:
-    """Whether the text is a label with a letter, which only a column of marks takes."""
-    label = plainly(text)
-    return unit is ListUnit.MARK and read.mark == label and bool(re.fullmatch(r"\w+(\.\d)?", label))
+    """Whether the text is a label with a letter: alone in a column of marks, or after its word."""
+    label = re.sub(r"^Loch\.? ", "", plainly(text))
+    is_told = unit is ListUnit.MARK or label != plainly(text)
+    return is_told and read.mark == label and bool(re.fullmatch(r"[^\W_]+(\.\d)?", label))
