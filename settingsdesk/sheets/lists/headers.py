@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section, SpreadDatum
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.preview import Mapped
 from settingsdesk.sheets.lists.units import ListUnit
@@ -51,6 +51,7 @@ class Context:
             spread=meaning.spread or self.spread,
             kind=meaning.kind or kind,
             mat_mm=column.mat_mm,
+            section=column.section,
         )
 
 
@@ -67,6 +68,7 @@ class Column:
     meaning: HeaderMeaning
     alone: HeaderMeaning | None = None
     mat_mm: int | None = None
+    section: Section | None = None
     names_first: str = ""
 
     def meaning_for(self, kind: str | None) -> HeaderMeaning:
@@ -351,5 +353,12 @@ def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
     if spread := told.get("spread"):
         meaning = replace(meaning, spreads=(SpreadDatum(spread),))
     mat_mm = int(told["mat_mm"]) if told.get("mat_mm", "").isdecimal() else column.mat_mm
-    names_first = told.get("names", column.names_first)
-    return replace(column, meaning=meaning, alone=None, mat_mm=mat_mm, names_first=names_first)
+    rail_mm = int(told["rail_mm"]) if told.get("rail_mm", "").isdecimal() else 0
+    return replace(
+        column,
+        meaning=meaning,
+        alone=None,
+        mat_mm=mat_mm,
+        section=Section(rail_mm, rail_mm) if 0 < rail_mm <= 200 else column.section,
+        names_first=told.get("names", column.names_first),
+    )

@@ -8,8 +8,8 @@ from settingsdesk.sheets.lists.vocabulary import Role
 
 Mapped = Mapping[str, Mapping[str, str]]
 """What a person said of columns: "sheet!C" to what it holds, by "role", "axis" (as
-"kind/axis"), "unit", "level", "edge", "spread", "mat_mm" and "names" ("family" or "given", the
-one that comes first)."""
+"kind/axis"), "unit", "level", "edge", "spread", "mat_mm", "rail_mm" (the rail's diameter) and
+"names" ("family" or "given", the one that comes first)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,171 @@
+"""A club's list on its way in: looked at, corrected, taken, and what is left to settle."""
+
+from io import BytesIO
+
+import pytest
+from openpyxl import Workbook
+
+from settingsdesk.desk import meets, settings
+from tests.conftest import DemoClub
+from tests.desk.meet_hall import SmallMeet, hold
+from tests.web.pages import Page, Reader
+
+LIST = (
+    "Anmeldung – alle Angaben in cm\n\n"
+    "Name;Vorname;Holm unten;Holm oben;Weite\n"
+    "Auermann;Lotte;165;245;170\n"
+    "Brinkhus;Maite;160-165;240;168\n"
+    "Cordes;Pia;170;250;=1+1\n"
+)
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+def send(pages: Reader, held: SmallMeet, content: str | bytes, name: str = "list.csv") -> Page:
+    sent = content.encode() if isinstance(content, str) else content
+    return pages.get(f"/meets/{held.meet_id}/lists").send(
+        "Look at the list", file=(BytesIO(sent), name), sent_by="Nordlicht TV", accepts="1"
+    )
+
+
+class TestLooking:
+    def test_nothing_is_kept_before_somebody_says_so(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        page = send(demo_pages, held, LIST)
+        assert "3 athletes, 7 values that can be taken, 2 cells to be settled" in page.text
+        with demo_club.work() as session:
+            assert len(meets.entrants(session, held.meet_id)) == 3
+
+    def test_each_doubtful_cell_is_named_with_what_to_do(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, LIST)
+        for wanted in ("row 5, column C", "160-165", "a range", "row 6, column E", "=1+1"):
+            assert wanted in page.text
+
+    def test_what_is_no_list_is_said_at_the_field(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, b"%PDF-1.7 ...", "list.pdf")
+        assert page.status == 400
+        assert page.mistakes
+
+
+class TestTaking:
+    def test_everybody_is_entered_with_the_settings_that_are_whole(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        page = send(demo_pages, held, LIST).send("Enter these athletes")
+        assert page.banners[0].startswith("3 entered, 1 settings kept, 2 cells left")
+        with demo_club.work() as session:
+            new = [
+                one
+                for one in meets.entrants(session, held.meet_id)
+                if one.from_club == "Nordlicht TV"
+            ]
+            assert [one.member.listed_name for one in new] == [
+                "Auermann, Lotte",
+                "Brinkhus, Maite",
+                "Cordes, Pia",
+            ]
+            [version] = settings.current(session, new[0].member.id)
+        assert version.setting.axes["high_rail"].wanted_mm == 2450
+        assert version.setting.axes["high_rail"].accepts_mm == 10
+        assert "245" in version.as_read["high_rail"]
+
+    def test_the_same_list_again_enters_nobody_twice(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        send(demo_pages, held, LIST).send("Enter these athletes")
+        page = send(demo_pages, held, LIST)
+        assert "Entered already" in page.text
+        assert page.send("Enter these athletes").banners[0].startswith("0 entered, 0 settings")
+
+    def test_a_corrected_list_brings_new_versions(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        send(demo_pages, held, LIST).send("Enter these athletes")
+        page = send(demo_pages, held, LIST.replace("160-165", "162").replace("=1+1", "171"))
+        banner = page.send("Enter these athletes").banners[0]
+        assert banner.startswith("0 entered, 2 settings kept, 0 cells left")
+
+    def test_twins_of_one_name_are_kept_apart(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        twins = (
+            "Startnummer;Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
+            "21;Ehlers;Ada;165;245;170\n22;Ehlers;Ada;160;240;165\n"
+        )
+        send(demo_pages, held, twins).send("Enter these athletes")
+        with demo_club.work() as session:
+            numbers = [
+                one.start_number
+                for one in meets.entrants(session, held.meet_id)
+                if one.member.listed_name == "Ehlers, Ada"
+            ]
+        assert numbers == ["21", "22"]
+
+    def test_nothing_is_left_of_a_list_that_is_put_aside(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, LIST)
+        address = page.address
+        page.send("Keep nothing of it")
+        assert demo_pages.get(address).status == 410
+
+
+class TestCorrecting:
+    UNITLESS = "Nom;Barre basse;Barre haute;Écartement\nAube Lise;165;245;170\n"
+
+    def test_a_unit_that_nobody_stated_is_chosen_and_remembered_for_the_club(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, self.UNITLESS)
+        assert "No unit is stated" in page.text
+        again = page.send("Read it so", unit0_B="cm", unit0_C="cm", unit0_D="cm", names0="family")
+        assert "3 values that can be taken, 0 cells to be settled" in again.text
+        assert "Aube, Lise" in again.text
+
+        second = send(demo_pages, held, self.UNITLESS.replace("165", "160"))
+        assert "3 values that can be taken, 0 cells to be settled" in second.text
+
+    def test_while_nobody_says_which_name_comes_first_nothing_is_taken(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, "Name,Low rail (cm),High rail (cm)\nIda Marsh,165,245\n")
+        assert "Which name comes first?" in page.text
+        assert "Enter these athletes" not in page.text
+
+    def test_heights_above_the_mat_are_carried_to_the_floor_with_its_thickness(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        text = "Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm)\nOhm;Silke;145;225;170\n"
+        page = send(demo_pages, held, text).send("Read it so", level0="mat", mat0="20")
+        assert "low rail height 165.0 cm" in page.text
+        assert "high rail height 245.0 cm" in page.text
+
+
+class TestAWorkbook:
+    def test_every_sheet_and_merged_headers_are_read(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        book = Workbook()
+        first = book.worksheets[0]
+        first.append(["Name", "Vorname", "Stufenbarren (cm)", None, None])
+        first.append([None, None, "unten", "oben", "Weite"])
+        first.merge_cells("A1:A2")
+        first.merge_cells("B1:B2")
+        first.merge_cells("C1:E1")
+        first.append(["Ohm", "Silke", 165, 245, 170])
+        second = book.create_sheet("Schwebebalken")
+        second.append(["Name", "Vorname", "Höhe (cm)"])
+        second.append(["Ohm", "Silke", 110])
+        stream = BytesIO()
+        book.save(stream)
+        page = send(demo_pages, held, stream.getvalue(), "list.xlsx")
+        assert "1 athlete, 4 values that can be taken, 0 cells to be settled" in page.text
+        assert "beam height 110.0 cm" in page.text
