@@ -12,7 +12,7 @@ from settingsdesk.domain.figures import EIGHTH_INCH_UM
 from settingsdesk.sheets.lists import values_doubts as doubts
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_datums import canonical, with_cell
-from settingsdesk.sheets.lists.values_figures import Length, is_label, read_length, read_mark
+from settingsdesk.sheets.lists.values_figures import Length, read_label, read_length, read_mark
 from settingsdesk.sheets.lists.values_ranges import MM_IN, about_mm, range_of
 from settingsdesk.sheets.lists.values_said import Doubt, Said, Value
 from settingsdesk.sheets.lists.values_text import plain
@@ -43,8 +43,8 @@ def _read(text: str, kind: CellKind, said: Said) -> Value | Doubt:
     if kind in doubts.NOT_A_VALUE:
         return Doubt(doubts.NOT_A_VALUE[kind])
     figure = plain(text)
-    if said.unit is ListUnit.MARK and is_label(figure):
-        return _mark(figure)
+    if said.unit is ListUnit.MARK and (label := read_label(figure)):
+        return _mark(label)
     if length := read_length(figure):
         return _length(length, kind, said)
     if label := read_mark(figure):
@@ -80,9 +80,8 @@ def _taken(length: Length, unit: ListUnit, said: Said) -> Value | Doubt:
     if isinstance(kept, Doubt):
         return kept
     value_mm, in_words = kept
-    written = length.written_in(unit)
-    is_told = in_words.startswith(f"{written},")
-    return Value(value_mm, None, unit, in_words if is_told else f"{written} = {in_words}")
+    written = "" if unit is ListUnit.CM else f"{length.written_in(unit)} = "
+    return Value(value_mm, None, unit, written + in_words)
 
 
 def _why_not_taken(length: Length, unit: ListUnit, kind: CellKind, said: Said) -> str:

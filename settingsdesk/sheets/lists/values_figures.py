@@ -31,16 +31,17 @@ _METRES = re.compile(
 )
 _LETTER = "[A-HJ-NP-WYZa-hjkmnp-wyz]"  # an O may be a nought, an I or l a one, and x is a tick
 _LABEL = re.compile(rf"(?:0|[1-9][0-9]{{0,2}})(?:\.[0-9])?[A-Da-d]?|{_LETTER}(?:[1-9][0-9]?)?")
+_NUMBER = r"(?P<label>(?:0|[1-9][0-9]{0,2})(?:\.[0-9])?(?:[A-Da-d](?![^\W\d_]))?)"
+_TH = "(?:st|nd|rd|th|\\.|[ºª°]|er?|re|[eè]me|-?[йяе]|-ий|番目?)"
+_NUMBER_SIGN = r"(?:nr|no|n|num|số|رقم|第|#)(?:\.|[°º])? ?"
 _NUMBERED_MARK = re.compile(
-    r"(?P<before>[^0-9]*)(?P<label>(?:0|[1-9][0-9]{0,2})(?:\.[0-9])?(?:[A-Da-d](?![^\W\d_]))?)"
-    r"(?:(?:st|nd|rd|th|\.|[ºª°]|er?|re|[eè]me|-?[йяе]|-ий|番目?)(?= ?[^\W\d_]))?"
-    r"(?P<after>[^0-9]*)",
-    re.IGNORECASE,
+    rf"(?P<before>[^0-9]*){_NUMBER}(?:{_TH}(?= ?[^\W\d_]))?(?P<after>[^0-9]*)", re.IGNORECASE
 )
 _LETTERED_MARK = re.compile(r"(?P<before>[^0-9]+) (?P<label>[A-Z](?:[1-9][0-9]?)?)")
-_NUMBER_WORD = re.compile(
-    r"(?:^|(?<=[\W_]))(?:nr|no|n|num|số|رقم|第|#)(?:\.|[°º])? ?$|第$", re.IGNORECASE
+_NUMBER_ALONE = re.compile(
+    rf"(?:{_NUMBER_SIGN})?{_NUMBER}(?:st|nd|rd|th|\.|[º°]|番)?", re.IGNORECASE
 )
+_NUMBER_WORD = re.compile(rf"(?:^|(?<=[\W_])){_NUMBER_SIGN}$|第$", re.IGNORECASE)
 _INCH_SIGNS = ('"', "''")
 _OF_A_LENGTH = ("unit", "level", "edge", "spread")
 _PLAIN_PUNCTUATION = frozenset(" .,():")
@@ -77,12 +78,14 @@ def read_mark(text: str) -> str | None:
         return None
     is_word = len(words) == 1 and words[0][:1].isalpha() and _is_in_words(words[0])
     is_mark = is_word and unit_word(words[0]) is ListUnit.MARK
-    return found["label"] if is_mark and is_label(found["label"]) else None
+    return read_label(found["label"]) if is_mark else None
 
 
-def is_label(text: str) -> bool:
-    """Whether the text can be what is printed at a mark: 7, 7a, 7.5, A3, C; x is a tick."""
-    return _LABEL.fullmatch(text) is not None
+def read_label(text: str) -> str | None:
+    """The label of a mark that stands alone: 7, 7., no. 7, 7a, 7.5, A3, C; x is a tick."""
+    found = _NUMBER_ALONE.fullmatch(text)
+    label = found["label"] if found else text
+    return label if _LABEL.fullmatch(label) else None
 
 
 def read_length(text: str) -> Length | None:

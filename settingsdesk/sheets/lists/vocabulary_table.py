@@ -85,7 +85,7 @@ class Phrases:
         self.longest = max(self.longest, len(words))
         if bare != words:
             _add(self.accented, words, meaning)
-        if language != _NEEDS_ACCENTS or len(words) > 1 or len(words[0]) > _SHORT:
+        if bare == words or language != _NEEDS_ACCENTS or len(phrase) > _SHORT:
             _add(self.bare, bare, meaning)
         if language in _COMPOUNDS and len(words) == 1 and meaning.section in ("kind", "part"):
             _add(self.parts, words[0], meaning)

@@ -100,7 +100,7 @@ class TestALengthWithItsUnit:
             " (taken so, as the list states nothing else)"
         )
         assert value("245,0 cm ab Boden").converted == (
-            "245,0 cm = 245.0 cm, upper edge of the rail, above the floor"
+            "245.0 cm, upper edge of the rail, above the floor"
         )
 
     def test_with_a_known_axis_of_no_known_kind_is_read(self):
@@ -190,7 +190,7 @@ class TestADatum:
         )
         assert value("230", known).value_mm == 2500
         assert value("230", known).converted == (
-            "230 cm = 230.0 cm, upper edge of the rail, above the mat"
+            "230.0 cm, upper edge of the rail, above the mat"
             " = 250.0 cm, upper edge of the rail, above the floor"
         )
 

@@ -22,6 +22,7 @@ from settingsdesk.sheets.lists.vocabulary import (
     together,
     unit_word,
 )
+from settingsdesk.sheets.lists.vocabulary_table import meanings_of
 
 TABLE = tomllib.loads(
     resources.files("settingsdesk.sheets.lists").joinpath("words.toml").read_text("utf-8")
@@ -386,6 +387,13 @@ class TestTheTable:
             assert kind in kinds, phrase
         for unit, phrase in all_phrases("unit", language):
             assert unit_word(phrase) is ListUnit(unit), phrase
+
+    def test_is_read_as_a_whole(self):
+        """A word that is in the table and never found would be a promise not kept."""
+        for section, names in TABLE.items():
+            for name, languages in names.items():
+                for phrase in (phrase for phrases in languages.values() for phrase in phrases):
+                    assert (section, name) in meanings_of(phrase), phrase
 
     def test_takes_no_unit_for_two(self):
         """A word for two units would be a guess at every cell."""
