@@ -3,7 +3,9 @@
 import pytest
 
 from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section, SpreadDatum
+from settingsdesk.domain.kinds import KINDS
 from settingsdesk.sheets.lists.values import Doubt, ListUnit, Said, Value, read_value
+from settingsdesk.sheets.lists.values_ranges import RANGES
 from settingsdesk.sheets.table import CellKind
 
 HIGH = Said(axis="high_rail", kind="uneven_bars")
@@ -235,6 +237,11 @@ class TestADatum:
 
 
 class TestASlip:
+    def test_can_be_caught_on_every_axis_of_every_kind(self):
+        """A kind that is added needs a range too, or no slip on it is ever seen."""
+        axes = {(kind.key, axis.key) for kind in KINDS.values() for axis in kind.axes}
+        assert set(RANGES) == axes
+
     @pytest.mark.parametrize(
         ("text", "part"),
         [
@@ -343,6 +350,11 @@ DOUBTS = [
     ("(245)", "More than a value"),
     ("24²5", "Several values"),
     ("2٤5", "Several values"),
+    ("240、245", "Several values"),
+    ("245·5", "Several values"),
+    ("6'13/8\"", "Several values"),
+    ('963/8"', "Several values"),
+    ("96 3/7 in", "no eighth of an inch"),
     ("hoch", "No number"),
     ("   ", "blank"),
     ("245 " + "x" * 80, "More is written"),
