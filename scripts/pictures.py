@@ -17,6 +17,7 @@ from werkzeug.serving import make_server
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
 from settingsdesk.desk import cards, demo, rotations
+from settingsdesk.domain.card import CardGroup
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
@@ -57,7 +58,7 @@ def print_card(store: Store, data: DataFolder, club: demo.Demo) -> str:
     with store.work(club.club_id, writes=True) as session:
         view = rotations.rotation(session, club.rotation_ids[0])
         [card] = cards.issue(session, demo.BY, press, view.piece.id, [view.listed[0].id])
-    page = pypdfium2.PdfDocument(cards_pdf([card], Size.A6))[0]
+    page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6))[0]
     page.render(scale=1.6).to_pil().quantize(16).save(PICTURES / "card-a6.png", optimize=True)
     return card.url.removeprefix("HTTP://DESK.EXAMPLE:5000")
 

@@ -32,6 +32,7 @@ from settingsdesk.desk.models import model_kinds
 from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
 from settingsdesk.desk.settings import setting_of_setup
 from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
+from settingsdesk.domain.card import CardGroup
 from settingsdesk.domain.codes import SYMBOLS
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
@@ -123,7 +124,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
             session, demo.BY, press, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
-    file.write_bytes(cards_pdf(issued, Size.A6))
+    file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
     click.echo(f"\nCards of this rotation: {file}")
     click.echo(where.in_words)
     click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
@@ -332,7 +333,7 @@ def cards_command(
         issued = cards.issue(
             session, BY, press, view.piece.id, [member.id for member in view.listed]
         )
-    _write(file, cards_pdf(issued, Size(size)))
+    _write(file, cards_pdf([CardGroup(tuple(issued))], Size(size)))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
 
 

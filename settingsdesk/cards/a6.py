@@ -33,8 +33,11 @@ _TABLE_MOST = 42.0
 _LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=15, small_pt=7.5, least_pt=5)
 
 
-def draw_a6(pen: Pen, card: Card) -> None:
-    """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
+def draw_a6(pen: Pen, card: Card, heading: str) -> None:
+    """Draw one card, what its group has in common above the frame.
+
+    Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol.
+    """
     symbol = qr_symbol(card.url)
     table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING)
     foot_mm = _BOTTOM - symbol.side_modules * MODULE_MM - 2 * _QUIET
@@ -42,9 +45,10 @@ def draw_a6(pen: Pen, card: Card) -> None:
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
     for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
         pen.line(_EDGE, y_mm, _RIGHT, y_mm, 0.25)
+    pen.lines(_TEXT, _EDGE - 1.2, fitted(lettered(heading), Place(_TEXT_WIDE, 6.5, 5)))
     _draw_name(pen, card)
     _draw_apparatus(pen, card)
-    _draw_view(pen, card, table_mm)
+    _draw_view(pen, card, _draw_request(pen, card), table_mm)
     table.draw(pen, _TEXT, table_mm, table.high_mm)
     _draw_foot(pen, card, symbol, foot_mm)
     _draw_graduation(pen)
@@ -77,8 +81,16 @@ def _draw_apparatus(pen: Pen, card: Card) -> None:
     pen.lines(_TEXT, 29.9, fitted(scale, Place(_TEXT_WIDE, 7.5, 6)))
 
 
-def _draw_view(pen: Pen, card: Card, bottom_mm: float) -> None:
-    top_mm = _APPARATUS_BOTTOM + 1
+def _draw_request(pen: Pen, card: Card) -> float:
+    """A request to raise the rails, which must not be overlooked; gives where the view begins."""
+    if not card.raise_request:
+        return _APPARATUS_BOTTOM + 1
+    told = lettered(f"! {card.raise_request}")
+    place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
+    return pen.lines(_TEXT, _APPARATUS_BOTTOM + 3.6, fitted(told, place), Face.BOLD) + 1.5
+
+
+def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
     plate = Plate(pen, card.drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, bottom_mm - 1 - top_mm)
     plate.draw()
     pen.text(_TEXT, bottom_mm - 1.6, plate.caption, 6.5)
@@ -93,7 +105,7 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
-    pen.text(_TEXT, foot_mm + 14.6, issue(card), 8)
+    pen.lines(_TEXT, foot_mm + 14.6, fitted(issue(card), Place(room_mm, 8, 5)))
     pen.lines(_TEXT, foot_mm + 18.8, fitted(CAUTION, Place(room_mm, 7, 6, lines=4)))
 
 

@@ -28,13 +28,17 @@ class NoRoomOnCard(SettingsDeskError):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Room for a text: a width, the largest and least letter size, and how many lines."""
+    """Room for a text: a width, the largest and least letter size, and how many lines.
+
+    ``wrapped_pt`` is the largest size on more than one line, where that is less than on one.
+    """
 
     width_mm: float
     most_pt: float
     least_pt: float
     lines: int = 1
     face: Face = Face.REGULAR
+    wrapped_pt: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +64,12 @@ def fitted(text: str, place: Place) -> Fitted:
 
 
 def _before_wrapping_pt(place: Place) -> float:
-    """Letters shrink half the way on one line before a second line is begun."""
-    return (place.most_pt + place.least_pt) / 2
+    """How small letters become on one line before a second line is begun."""
+    return place.wrapped_pt or (place.most_pt + place.least_pt) / 2
 
 
 def _wrapped(text: str, place: Place) -> Fitted:
-    size_pt = place.most_pt
+    size_pt = place.wrapped_pt or place.most_pt
     while size_pt > place.least_pt:
         lines = _broken(text, place, size_pt)
         if len(lines) <= place.lines:

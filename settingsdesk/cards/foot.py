@@ -10,5 +10,6 @@ CAUTION = (
 
 
 def issue(card: Card) -> str:
-    """Version and date of issue, by which an older card is known."""
-    return f"Version {card.version} · {day_in_words(card.issued_on)}"
+    """Version and date of issue, by which an older card is known, and its last day if any."""
+    told = f"Version {card.version} · {day_in_words(card.issued_on)}"
+    return f"{told} · until {day_in_words(card.counts_until)}" if card.counts_until else told

@@ -34,7 +34,7 @@ _LETTERING = Lettering("ID-1", axis_pt=7, mark_pt=19, length_pt=11, small_pt=5.5
 def draw_id1(pen: Pen, card: Card) -> None:
     """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
     _draw_head(pen, card)
-    high_mm = _TABLE_BOTTOM - _HEAD_BOTTOM
+    high_mm = _draw_request(pen, card) - _HEAD_BOTTOM
     table = Table(card.lines, _MAIN_WIDE, high_mm, _LETTERING)
     table.draw(pen, _EDGE, _HEAD_BOTTOM, high_mm)
     _draw_foot(pen, card)
@@ -54,6 +54,17 @@ def _draw_head(pen: Pen, card: Card) -> None:
     scale = lettered(f"Marks: {card.scale_used}")
     pen.lines(_EDGE, 15.1, fitted(scale, Place(_MAIN_WIDE, 5.5, 4.5)))
     pen.line(_EDGE, _HEAD_BOTTOM, _MAIN_RIGHT, _HEAD_BOTTOM, 0.25)
+
+
+def _draw_request(pen: Pen, card: Card) -> float:
+    """A request to raise the rails, which must not be overlooked; gives where the table ends."""
+    if not card.raise_request:
+        return _TABLE_BOTTOM
+    place = Place(_MAIN_WIDE, 5.5, 4.5, lines=2, face=Face.BOLD)
+    told = fitted(lettered(f"! {card.raise_request}"), place)
+    top_mm = _TABLE_BOTTOM - 0.8 - 2.3 * len(told.lines)
+    pen.lines(_EDGE, top_mm + 2.2, told, Face.BOLD)
+    return top_mm
 
 
 def _draw_foot(pen: Pen, card: Card) -> None:

@@ -1,6 +1,6 @@
 """Setting cards as one PDF, in the size that is wanted."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -16,7 +16,7 @@ from settingsdesk.cards.sheet import (
     draw_cuts_of_four,
     draw_margin_of_ten,
 )
-from settingsdesk.domain.card import Card
+from settingsdesk.domain.card import Card, CardGroup
 from settingsdesk.domain.errors import SettingsDeskError
 
 
@@ -43,44 +43,52 @@ class NoCards(SettingsDeskError):
         )
 
 
-def cards_pdf(cards: Sequence[Card], size: Size) -> bytes:
+def cards_pdf(groups: Sequence[CardGroup], size: Size) -> bytes:
     """All cards in the order given; the same cards give the same bytes.
+
+    Each group begins a new page. Its heading stands small on every A6 card, and above the cards
+    on sheets of smaller ones.
 
     Raises ``NoCards``, ``NoRoomOnCard``, ``CharacterNotInFont``, ``AddressTooLong`` or
     ``CharacterNotInSymbol``.
     """
+    cards = [card for group in groups for card in group.cards]
     if not cards:
         raise NoCards
     made_on = max(card.issued_on for card in cards)
     title = "Setting card" if len(cards) == 1 else "Setting cards"
     layout = _LAYOUTS[size]
     with Paper(layout.grid.page_wide_mm, layout.grid.page_high_mm, title, made_on) as paper:
-        _draw_pages(paper, cards, layout)
+        for heading, some in _pages(groups, len(layout.grid.corners_mm)):
+            _draw_page(paper, heading, some, layout)
         return bytes(paper.output())
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """How pages of one size are filled, and what stands around the cards."""
+    """How pages of one size are filled; card and margin are told the heading of their group."""
 
     grid: Grid
-    draw_card: Callable[[Pen, Card], None]
-    draw_margin: Callable[[Pen], None] | None = None
+    draw_card: Callable[[Pen, Card, str], None]
+    draw_margin: Callable[[Pen, str], None]
 
 
 _LAYOUTS = {
-    Size.A6: _Layout(ONE_A6, draw_a6),
-    Size.ID1: _Layout(TEN_ID1, draw_id1, draw_margin_of_ten),
-    Size.A4_SQUAD: _Layout(FOUR_A6, draw_a6, draw_cuts_of_four),
+    Size.A6: _Layout(ONE_A6, draw_a6, lambda pen, heading: None),
+    Size.ID1: _Layout(TEN_ID1, lambda pen, card, heading: draw_id1(pen, card), draw_margin_of_ten),
+    Size.A4_SQUAD: _Layout(FOUR_A6, draw_a6, lambda pen, heading: draw_cuts_of_four(pen)),
 }
 
 
-def _draw_pages(paper: Paper, cards: Sequence[Card], layout: _Layout) -> None:
-    corners = layout.grid.corners_mm
-    for number, card in enumerate(cards):
-        place = number % len(corners)
-        if place == 0:
-            paper.add_page()
-            if layout.draw_margin:
-                layout.draw_margin(Pen(paper))
-        layout.draw_card(Pen(paper, *corners[place]), card)
+def _pages(groups: Sequence[CardGroup], most: int) -> Iterator[tuple[str, tuple[Card, ...]]]:
+    """The cards of each page, with the heading of their group."""
+    for group in groups:
+        for first in range(0, len(group.cards), most):
+            yield group.heading, group.cards[first : first + most]
+
+
+def _draw_page(paper: Paper, heading: str, cards: Sequence[Card], layout: _Layout) -> None:
+    paper.add_page()
+    layout.draw_margin(Pen(paper), heading)
+    for card, corner in zip(cards, layout.grid.corners_mm, strict=False):
+        layout.draw_card(Pen(paper, *corner), card, heading)

@@ -5,8 +5,10 @@ from itertools import product
 
 from settingsdesk.cards.a6 import HIGH_MM as A6_HIGH_MM
 from settingsdesk.cards.a6 import WIDE_MM as A6_WIDE_MM
+from settingsdesk.cards.fit import Place, fitted
 from settingsdesk.cards.id1 import HIGH_MM as ID1_HIGH_MM
 from settingsdesk.cards.id1 import WIDE_MM as ID1_WIDE_MM
+from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
 
 A4_WIDE_MM, A4_HIGH_MM = 210.0, 297.0
@@ -46,9 +48,11 @@ TEN_ID1 = Grid(A4_WIDE_MM, A4_HIGH_MM, 2, 5, ID1_WIDE_MM, ID1_HIGH_MM)
 FOUR_A6 = Grid(A4_WIDE_MM, A4_HIGH_MM, 2, 2, A6_WIDE_MM, A6_HIGH_MM)
 
 
-def draw_margin_of_ten(pen: Pen) -> None:
-    """Cut marks around the ten cards, and a line of 50 mm to lay a ruler against."""
+def draw_margin_of_ten(pen: Pen, heading: str) -> None:
+    """Cut marks around the ten cards, what they have in common, and a line of 50 mm to measure."""
     xs, ys = TEN_ID1.x_cuts_mm, TEN_ID1.y_cuts_mm
+    told = fitted(lettered(heading), Place(xs[1] - xs[0] - 6, 10, 6, lines=2, face=Face.BOLD))
+    pen.lines(xs[0] + 3, ys[0] - (5.5 if len(told.lines) > 1 else 3), told, Face.BOLD)
     for x_mm in xs:
         pen.line(x_mm, ys[0] - 6, x_mm, ys[0] - 1, _MARK_WIDTH)
         pen.line(x_mm, ys[-1] + 1, x_mm, ys[-1] + 6, _MARK_WIDTH)

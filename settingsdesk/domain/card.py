@@ -46,3 +46,14 @@ class Card:
     short_code: str
     raise_request: str = ""
     counts_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CardGroup:
+    """Cards that are handed out together, in that order.
+
+    ``heading`` is empty, or says what they have in common, such as "Session 1, rotation 2".
+    """
+
+    cards: tuple[Card, ...]
+    heading: str = ""

@@ -8,6 +8,7 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk import apparatus, athletes, cards, rotations, settings
 from settingsdesk.desk.cards import CardPress
 from settingsdesk.desk.in_use import withdrawals
+from settingsdesk.domain.card import CardGroup
 from settingsdesk.web.fields import ChecksField, RadiosField, TickField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import day
@@ -104,7 +105,7 @@ def pdf(apparatus_id: int) -> Response:
     ids, size = _asked()
     with work() as session:
         issued = cards.printed(session, press(), apparatus_id, ids)
-    response = make_response(cards_pdf(issued, size))
+    response = make_response(cards_pdf([CardGroup(tuple(issued))], size))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="cards-{size.value}.pdf"'
     return response

@@ -84,7 +84,7 @@ def pdf(meet_id: int) -> Response:
     choice, size = _asked()
     with work() as session:
         made = meet_cards.printed(session, press(), meet_id, choice)
-    groups = [CardGroup(heading, cards) for heading, cards in made.groups]
+    groups = [CardGroup(cards, heading) for heading, cards in made.groups]
     response = make_response(cards_pdf(groups, size))
     response.headers["Content-Type"] = "application/pdf"
     name = f"meet-cards-{size.value}.pdf"

@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 from playwright.sync_api import expect
 
-from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.cards.pdf import Size
 from settingsdesk.desk import cards, rotations, settings
 from settingsdesk.desk.cards import CardPress
 from settingsdesk.domain.settings import Setting, Wanted
@@ -19,6 +19,7 @@ from tests.browser.looks import (
 )
 from tests.browser.pressing import press
 from tests.cards.reading import symbols
+from tests.cards.samples import as_pdf
 from tests.conftest import Account, DemoClub
 
 LEAST_FIGURE_PX = 40  # 2.5 rem
@@ -42,7 +43,7 @@ def path(demo_club: DemoClub) -> str:
     with demo_club.work(writes=True) as session:
         view = rotations.rotation(session, 1)
         issued = cards.issue(session, "Runa", our_press, view.piece.id, [view.listed[0].id])
-    [symbol] = symbols(cards_pdf(issued, Size.A6), 150)
+    [symbol] = symbols(as_pdf(issued, Size.A6), 150)
     return urlsplit(symbol).path
 
 

@@ -1,9 +1,11 @@
 """Cards of invented athletes, with an end view as simple as will do."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from settingsdesk.domain.card import Card, CardLine
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.domain.card import Card, CardGroup, CardLine
 from settingsdesk.domain.drawing import (
     Anchor,
     Box,
@@ -111,3 +113,8 @@ LONG_CARD = replace(
     scale_used="the model’s, for this apparatus has no calibration of its own that is current",
     lines=FIVE_AXES,
 )
+
+
+def as_pdf(cards: Sequence[Card], size: Size) -> bytes:
+    """Those cards as one group without a heading."""
+    return cards_pdf([CardGroup(tuple(cards))], size)

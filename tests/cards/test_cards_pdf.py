@@ -12,9 +12,10 @@ from settingsdesk.cards.fit import NoRoomOnCard
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
 from settingsdesk.cards.symbol import AddressTooLong
+from settingsdesk.domain.card import CardGroup
 from settingsdesk.domain.drawing import Box, Drawing, Ink
 from tests.cards.reading import opened, page_texts, rendered, stencils, symbols
-from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS
+from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 
@@ -42,7 +43,7 @@ class TestWhatIsOnACard:
     @pytest.mark.parametrize("size", Size)
     def test_it_can_be_used_without_any_network(self, size):
         """Marks, centimetres, datum and accepted deviation of every axis, and whose they are."""
-        text = one_line(page_texts(cards_pdf([CARD], size))[0])
+        text = one_line(page_texts(as_pdf([CARD], size))[0])
         for line in UNEVEN_BARS:
             for told in (line.axis, line.mark, line.length, line.datum, line.accepts, line.note):
                 assert told in text
@@ -61,7 +62,7 @@ class TestWhatIsOnACard:
     @pytest.mark.parametrize("size", Size)
     def test_it_defers_to_those_who_know_better(self, size):
         """People get hurt on badly set bars; the caution is on paper too."""
-        text = one_line(page_texts(cards_pdf([CARD], size))[0])
+        text = one_line(page_texts(as_pdf([CARD], size))[0])
         assert "The maker’s instructions, federation and local rules come first." in text
         assert "Check locks and tension before use. When in doubt, out of use." in text
 
@@ -70,7 +71,7 @@ class TestWhatIsOnACard:
     def test_every_symbol_is_read_back_from_paper(self, size, dpi):
         """A symbol that some printer's dots spoil is no symbol."""
         cards = squad(12)
-        found = symbols(cards_pdf(cards, size), dpi)
+        found = symbols(as_pdf(cards, size), dpi)
         assert sorted(found) == sorted(
             card.url.replace("https://settings.hall.example", "HTTPS://SETTINGS.HALL.EXAMPLE")
             for card in cards
@@ -79,7 +80,7 @@ class TestWhatIsOnACard:
     @pytest.mark.parametrize("size", Size)
     def test_one_bit_printers_print_readable_symbols(self, size):
         """Label and receipt printers know black and nothing: no grey to save an edge."""
-        pages = rendered(cards_pdf([CARD], size), 203)
+        pages = rendered(as_pdf([CARD], size), 203)
         codes = zxingcpp.read_barcodes(pages[0].convert("1", dither=Image.Dither.NONE))
         assert [code.text for code in codes] == [CARD.url.replace("https", "HTTPS").upper()]
 
@@ -87,7 +88,7 @@ class TestWhatIsOnACard:
     def test_the_symbol_is_black_whatever_was_drawn_before(self, size):
         """A grey mat in the end view must not dye the symbol."""
         mat = Drawing(0, 0, 100, 100, 8, (Box(0, 0, 90, 20, filled=True, ink=Ink.QUIET),), "A mat.")
-        pdf = cards_pdf([replace(CARD, drawing=mat)], size)
+        pdf = as_pdf([replace(CARD, drawing=mat)], size)
         (box,) = stencils(pdf)
         page = rendered(pdf, 300)[0].convert("L")
         inside = [side / 25.4 * 300 for side in (box.left, box.top, box.right, box.bottom)]
@@ -96,7 +97,7 @@ class TestWhatIsOnACard:
 
     def test_the_end_view_carries_its_marks(self):
         """The picture alone tells which mark goes where."""
-        text = one_line(page_texts(cards_pdf([CARD], Size.A6))[0])
+        text = one_line(page_texts(as_pdf([CARD], Size.A6))[0])
         assert "C4 = 180.0" in text
         assert "drawn 1 : " in text
 
@@ -104,7 +105,7 @@ class TestWhatIsOnACard:
         """A club prints no more of a minor than it chooses."""
         bare = replace(CARD, club="", start_number="", lines=UNEVEN_BARS[:1])
         for size in Size:
-            text = one_line(page_texts(cards_pdf([bare], size))[0])
+            text = one_line(page_texts(as_pdf([bare], size))[0])
             assert "Mira K." in text
             assert "No." not in text
 
@@ -128,11 +129,11 @@ class TestNames:
         """No name is an instruction to the program that prints it."""
         card = replace(CARD, name=name, start_number="")
         for size in Size:
-            assert name in one_line(page_texts(cards_pdf([card], size))[0])
+            assert name in one_line(page_texts(as_pdf([card], size))[0])
 
     def test_sixty_characters_and_five_axes_fit_an_a6(self):
         """Double surnames and titles exist."""
-        text = one_line(page_texts(cards_pdf([LONG_CARD], Size.A6))[0])
+        text = one_line(page_texts(as_pdf([LONG_CARD], Size.A6))[0])
         assert len(LONG_CARD.name) == 60
         assert LONG_CARD.name in text
         for line in FIVE_AXES:
@@ -141,7 +142,7 @@ class TestNames:
 
     def test_what_has_no_room_on_the_small_card_ends_in_an_ellipsis(self):
         """A cut name is seen to be cut; the figures are whole."""
-        text = one_line(page_texts(cards_pdf([LONG_CARD], Size.ID1))[0])
+        text = one_line(page_texts(as_pdf([LONG_CARD], Size.ID1))[0])
         assert "Maximiliane-Konstantina" in text
         assert "…" in text
         for line in FIVE_AXES:
@@ -151,14 +152,14 @@ class TestNames:
     def test_a_letter_that_cards_cannot_print_is_named(self):
         """The coach reads which name and which letter, and no card is printed wrong."""
         with pytest.raises(CharacterNotInFont, match=r"U\+674E"):
-            cards_pdf([CARD, replace(CARD, name="李 Mei")], Size.A6)
+            as_pdf([CARD, replace(CARD, name="李 Mei")], Size.A6)
 
 
 class TestWhatIsRefused:
     def test_no_cards_at_all(self):
         """An empty PDF would be taken for a fault of the printer."""
         with pytest.raises(NoCards) as refused:
-            cards_pdf([], Size.A6)
+            as_pdf([], Size.A6)
         assert "Choose at least one athlete" in str(refused.value)
 
     @pytest.mark.parametrize("size", Size)
@@ -166,36 +167,36 @@ class TestWhatIsRefused:
         """Half a mark is another mark."""
         line = replace(UNEVEN_BARS[0], mark="between the 17th and the 18th hole, upper half")
         with pytest.raises(NoRoomOnCard) as refused:
-            cards_pdf([replace(CARD, lines=(line,))], size)
+            as_pdf([replace(CARD, lines=(line,))], size)
         assert refused.value.what == "mark"
         assert "Shorten it" in str(refused.value)
 
     def test_more_axes_than_there_is_room_for(self):
         """Nothing is left off the card in silence."""
         with pytest.raises(NoRoomOnCard, match="list of axes") as refused:
-            cards_pdf([replace(CARD, lines=FIVE_AXES * 3)], Size.ID1)
+            as_pdf([replace(CARD, lines=FIVE_AXES * 3)], Size.ID1)
         assert refused.value.size == "ID-1"
 
     def test_an_address_too_long_for_the_symbol(self):
         """Whoever set up the server learns it from the first card."""
         url = f"https://{'settings.' * 8}example/K/7KM4Q2XPRTUVWXYZ23456789AB"
         with pytest.raises(AddressTooLong):
-            cards_pdf([replace(CARD, url=url)], Size.A6)
+            as_pdf([replace(CARD, url=url)], Size.A6)
 
 
 class TestTheFile:
     @pytest.mark.parametrize("size", Size)
     def test_the_same_cards_give_the_same_bytes(self, size):
         """Two prints of one version can be compared; a cache can be trusted."""
-        assert cards_pdf(squad(3), size) == cards_pdf(squad(3), size)
+        assert as_pdf(squad(3), size) == as_pdf(squad(3), size)
 
     def test_it_asks_to_be_printed_at_its_true_size(self):
         """Fitting to the page is the largest error between this file and the paper."""
-        assert b"/PrintScaling /None" in cards_pdf([CARD], Size.ID1)
+        assert b"/PrintScaling /None" in as_pdf([CARD], Size.ID1)
 
     def test_it_tells_title_language_and_date_and_nothing_of_the_athlete(self):
         """A file's properties travel further than its pages."""
-        pdf = cards_pdf([replace(CARD, issued_on=date(2026, 5, 4))], Size.A6)
+        pdf = as_pdf([replace(CARD, issued_on=date(2026, 5, 4))], Size.A6)
         with opened(pdf) as document:
             told = document.get_metadata_dict(skip_empty=True)
         assert told["Title"] == "Setting card"
@@ -205,12 +206,43 @@ class TestTheFile:
 
     def test_cards_keep_their_order_over_several_sheets(self):
         """Twelve small cards: ten on the first sheet and two on the second."""
-        texts = page_texts(cards_pdf(squad(12), Size.ID1))
+        texts = page_texts(as_pdf(squad(12), Size.ID1))
         assert ["Athlete 9" in text for text in texts] == [True, False]
         assert ["Athlete 10" in text for text in texts] == [False, True]
-        assert len(page_texts(cards_pdf(squad(5), Size.A4_SQUAD))) == 2
-        assert len(page_texts(cards_pdf(squad(3), Size.A6))) == 3
+        assert len(page_texts(as_pdf(squad(5), Size.A4_SQUAD))) == 2
+        assert len(page_texts(as_pdf(squad(3), Size.A6))) == 3
 
     def test_two_faces_are_embedded_once_for_all_cards(self):
         """A file for a squad can be sent by mail."""
-        assert cards_pdf(squad(12), Size.A6).count(b"/FontFile2") == 2
+        assert as_pdf(squad(12), Size.A6).count(b"/FontFile2") == 2
+
+
+class TestGroups:
+    """Cards of a meet are handed out by session and rotation, or by club."""
+
+    HEADING = "Session 1: Juniors, rotation 2, Bars by the window"
+
+    @pytest.mark.parametrize(("size", "pages"), [(Size.A6, 14), (Size.ID1, 3), (Size.A4_SQUAD, 4)])
+    def test_each_begins_a_page_and_says_what_it_is(self, size: Size, pages: int) -> None:
+        groups = [CardGroup(tuple(squad(11)), self.HEADING), CardGroup(tuple(squad(3)), "Wexlow")]
+        texts = [one_line(text) for text in page_texts(cards_pdf(groups, size))]
+        assert len(texts) == pages
+        for text in texts:
+            assert (self.HEADING in text) != ("Wexlow" in text)
+
+    @pytest.mark.parametrize("size", Size)
+    def test_a_request_and_the_last_day_are_on_every_size(self, size: Size) -> None:
+        told = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+        card = replace(CARD, raise_request=told, counts_until=date(2026, 6, 30))
+        text = one_line(page_texts(as_pdf([card], size))[0])
+        assert told in text
+        assert "until 30 June 2026" in text
+        for line in UNEVEN_BARS:
+            assert line.mark in text
+
+    def test_every_code_of_a_meet_is_read_from_the_printed_file(self) -> None:
+        """96 athletes, by an independent reader."""
+        cards = squad(96)
+        groups = [CardGroup(tuple(cards[:50]), "One"), CardGroup(tuple(cards[50:]), "Other")]
+        found = symbols(cards_pdf(groups, Size.ID1), 200)
+        assert sorted(found) == sorted(card.url.upper() for card in cards)

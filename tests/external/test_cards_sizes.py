@@ -12,9 +12,9 @@ from itertools import pairwise
 
 import pytest
 
-from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.cards.pdf import Size
 from tests.cards.reading import page_sizes_mm, paths, rendered, stencils
-from tests.cards.samples import CARD
+from tests.cards.samples import CARD, as_pdf
 
 EXACT = pytest.approx
 ID1_MM = (85.60, 53.98)
@@ -34,13 +34,13 @@ class TestPages:
     )
     def test_they_have_the_size_of_the_norm(self, size, expected):
         """To 0.01 mm, so that nothing is scaled where the paper fits."""
-        assert page_sizes_mm(cards_pdf([CARD], size)) == [EXACT(expected, abs=0.01)]
+        assert page_sizes_mm(as_pdf([CARD], size)) == [EXACT(expected, abs=0.01)]
 
 
 class TestCutMarks:
     def test_they_are_apart_by_the_size_of_an_id1_card(self):
         """A cut card slides into a card sleeve."""
-        marks = paths(cards_pdf([CARD], Size.ID1))
+        marks = paths(as_pdf([CARD], Size.ID1))
         above = sorted(mark.left for mark in marks if mark.bottom < 13 and _upright(mark))
         beside = sorted(mark.top for mark in marks if mark.right < 19 and _level(mark))
         assert len(above) == 3
@@ -52,13 +52,13 @@ class TestCutMarks:
 
     def test_ten_cards_lie_in_the_middle_of_the_sheet(self):
         """Printers leave a margin unprinted, much the same on every side."""
-        marks = paths(cards_pdf([CARD], Size.ID1))
+        marks = paths(as_pdf([CARD], Size.ID1))
         above = sorted(mark.left for mark in marks if mark.bottom < 13 and _upright(mark))
         assert above[1] == EXACT(105, abs=0.01)
 
     def test_four_a6_cards_are_cut_in_the_middle_of_the_sheet(self):
         """Two straight cuts, or two folds."""
-        marks = paths(cards_pdf([CARD], Size.A4_SQUAD))
+        marks = paths(as_pdf([CARD], Size.A4_SQUAD))
         assert any(
             _upright(mark) and mark.left == EXACT(105, abs=0.01) and mark.bottom < 4.51
             for mark in marks
@@ -72,14 +72,14 @@ class TestCutMarks:
 class TestTheRuler:
     def test_it_is_fifty_millimetres_long_on_a_sheet_of_small_cards(self):
         """Whoever lays a ruler against it knows whether the print is true."""
-        lines = [path for path in paths(cards_pdf([CARD], Size.ID1)) if path.top > 284]
+        lines = [path for path in paths(as_pdf([CARD], Size.ID1)) if path.top > 284]
         assert any(_level(line) and line.right - line.left == EXACT(50, abs=0.01) for line in lines)
 
     def test_it_is_part_of_the_frame_of_an_a6_card(self):
         """Six marks, ten millimetres apart."""
         ticks = sorted(
             path.left
-            for path in paths(cards_pdf([CARD], Size.A6))
+            for path in paths(as_pdf([CARD], Size.A6))
             if _upright(path) and path.bottom == EXACT(143.5, abs=0.02) and path.top > 141
         )
         assert ticks == EXACT([7.5, 17.5, 27.5, 37.5, 47.5, 57.5], abs=0.01)
@@ -90,7 +90,7 @@ class TestTheSymbol:
     @pytest.mark.parametrize("modules", URLS)
     def test_its_modules_are_large_enough(self, size, modules):
         """Read by a phone from arm's length."""
-        (symbol,) = stencils(cards_pdf([replace(CARD, url=URLS[modules])], size))
+        (symbol,) = stencils(as_pdf([replace(CARD, url=URLS[modules])], size))
         module_mm = (symbol.right - symbol.left) / modules
         assert module_mm >= LEAST_MODULE_MM[size] - 0.001
         assert symbol.bottom - symbol.top == EXACT(symbol.right - symbol.left, abs=0.01)
@@ -99,7 +99,7 @@ class TestTheSymbol:
     @pytest.mark.parametrize("modules", URLS)
     def test_four_modules_around_it_are_left_white(self, size, modules):
         """A line or a letter in there keeps some phones from finding the symbol."""
-        pdf = cards_pdf([replace(CARD, url=URLS[modules])], size)
+        pdf = as_pdf([replace(CARD, url=URLS[modules])], size)
         (symbol,) = stencils(pdf)
         module_mm = (symbol.right - symbol.left) / modules
         page = rendered(pdf, 300)[0].convert("L")
@@ -124,7 +124,7 @@ class TestTheSymbol:
     def test_on_an_id1_card_it_keeps_four_modules_from_the_cut(self):
         """What lies behind a cut card may be dark."""
         for modules, url in URLS.items():
-            (symbol,) = stencils(cards_pdf([replace(CARD, url=url)], Size.ID1))
+            (symbol,) = stencils(as_pdf([replace(CARD, url=url)], Size.ID1))
             quiet_mm = 4 * (symbol.right - symbol.left) / modules
             assert 105 - symbol.right >= quiet_mm
             assert (297 - 5 * 53.98) / 2 + 53.98 - symbol.bottom >= quiet_mm

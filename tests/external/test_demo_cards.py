@@ -8,9 +8,10 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.cards.pdf import Size
 from settingsdesk.desk import cards, rotations
 from settingsdesk.desk.cards import CardPress
+from tests.cards.samples import as_pdf
 from tests.conftest import DemoClub
 
 PRESS = CardPress(b"k" * 32, "http://192.168.100.100:5000")
@@ -27,7 +28,7 @@ class TestTheCardsOfTheDemo:
                 view = rotations.rotation(session, line.id)
                 ids = [member.id for member in view.listed]
                 issued += cards.issue(session, "Runa", PRESS, view.piece.id, ids)
-        document = pypdfium2.PdfDocument(cards_pdf(issued, size))
+        document = pypdfium2.PdfDocument(as_pdf(issued, size))
         read = [
             found.text
             for page in document
