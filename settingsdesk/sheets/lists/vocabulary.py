@@ -13,7 +13,7 @@ from enum import Enum
 from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum, spread_in_words
 from settingsdesk.domain.figures import quoted
 from settingsdesk.domain.kinds import KINDS, Quantity
 from settingsdesk.sheets.lists.units import ListUnit
@@ -204,6 +204,7 @@ class HeaderMeaning:
             [unit.in_words for unit in self.units],
             [f"a height from the {level.value}" for level in self.levels],
             [f"a height to the {edge.value} edge" for edge in self.edges],
+            [spread_in_words(spread) for spread in self.spreads],
         ]
         several = next((words for words in map(list, found) if len(words) > 1), [])
         can_be = " or ".join(several[:_MOST_NAMED] + ["more"] * (len(several) > _MOST_NAMED))
@@ -226,16 +227,16 @@ def header_words(text: str) -> HeaderMeaning:
     found = tuple(find(_with_units_in_full(text[:LONGEST_HEADER])))
     names = _Names(found)
     axes = _axes_left(found)
-    level = names.of("level") or (names.of("bare_level") if axes else ())
-    edge = names.of("edge") or (names.of("bare_edge") if axes else ())
+    levels = _left(found, "level") or (_left(found, "bare_level") if axes else ())
+    edges = _left(found, "edge") or (_left(found, "bare_edge") if axes else ())
     return HeaderMeaning(
         text=text,
         roles=_roles(names, axes),
         axes=axes,
-        units=tuple(ListUnit(name) for name in names.of("unit")),
-        levels=tuple(map(Level, level)),
-        edges=tuple(map(Edge, edge)),
-        spreads=tuple(map(SpreadDatum, names.of("spread"))),
+        units=tuple(map(ListUnit, _left(found, "unit"))),
+        levels=tuple(map(Level, levels)),
+        edges=tuple(map(Edge, edges)),
+        spreads=tuple(map(SpreadDatum, _left(found, "spread"))),
         unread=tuple(word for at in found if not at.meanings for word in at.words),
         is_bare_name="bare_name" in names.of("role"),
         family_first=_family_first(names),
@@ -306,6 +307,14 @@ class _Names:
         return tuple(self._names.get(section, ()))
 
 
+def _left(found: Sequence[Found], section: str) -> tuple[str, ...]:
+    """The names that every word of that section leaves possible; all where words contradict."""
+    possible = [names for at in found if (names := _Names((at,)).of(section))]
+    every = dict.fromkeys(name for names in possible for name in names)
+    left = [name for name in every if all(name in names for names in possible)]
+    return tuple(left or every)
+
+
 def _axes_left(found: Sequence[Found]) -> tuple[Axis, ...]:
     """The axes that every word about axes leaves possible; all of them where words contradict."""
     possible = [axes for at in found if (axes := _axes_of(at))]
@@ -325,6 +334,8 @@ def _axes_of(found: Found) -> frozenset[Axis]:
 
 def _roles(names: _Names, axes: Sequence[Axis]) -> tuple[Role, ...]:
     roles = tuple(dict.fromkeys(_ROLES[name] for name in names.of("role")))
+    if len(roles) > 1:
+        roles = tuple(role for role in roles if role is not Role.RUNNING_NUMBER)
     if len(roles) > 1 and set(roles) <= _NAMES:
         return (Role.FULL_NAME,)
     if len(roles) > 1 and Role.ACCEPTS in roles:

@@ -220,6 +220,14 @@ class TestWhatIsAmbiguous:
         assert header_words("Club / Group").is_ambiguous
         assert header_words("high rail (floor / mat)").is_ambiguous
 
+    def test_is_a_diagonal_until_it_is_said_between_which_points(self):
+        """Inner faces or centres: the rail's thickness lies between the two."""
+        said = header_words("Diagonale (cm)")
+        assert (said.axis, said.spread, said.is_ambiguous) == ("spread", None, True)
+        assert "between the rails' inner faces or straight distance" in said.why_ambiguous
+        assert header_words("Diagonale innen (cm)").spread is SpreadDatum.INNER
+        assert header_words("Diagonal (inside)").spread is SpreadDatum.INNER
+
 
 class TestWhatWordsDoNotSay:
     def test_a_mat_of_twenty_centimetres_is_no_unit_of_the_column(self):
