@@ -33,6 +33,7 @@ from settingsdesk.web import (
     sheets,
     square,
     start_orders,
+    stations,
     times,
     today,
 )
@@ -60,6 +61,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     entries.blueprint,
     entry_lists.blueprint,
     start_orders.blueprint,
+    stations.blueprint,
     meet_cards.blueprint,
     remarks.blueprint,
     card.blueprint,
