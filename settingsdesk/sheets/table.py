@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
+from typing import NamedTuple
 
 from openpyxl.utils import get_column_letter
 
@@ -27,8 +29,7 @@ class CellKind(Enum):
     ERROR = "an error"
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """A cell that is not blank, with its column's letter and its content as text.
 
     A number's text has a decimal point and at most 15 significant digits, as a spreadsheet shows
@@ -99,10 +100,15 @@ def _bounded_cells(
 ) -> Iterator[Cell]:
     for column, text, kind in cells:
         if len(text) > MOST_CHARACTERS_IN_CELL:
-            raise CellTextTooLong(file_name, place(sheet, row, get_column_letter(column)))
-        if not text.strip():
+            raise CellTextTooLong(file_name, place(sheet, row, _letter(column)))
+        if not text or text.isspace():
             continue
         if column > MOST_COLUMNS:
-            where = place(sheet, row, get_column_letter(column))
+            where = place(sheet, row, _letter(column))
             raise TableTooLarge(file_name, where, f"{MOST_COLUMNS} columns")
-        yield Cell(get_column_letter(column), text, kind)
+        yield Cell(_letter(column), text, kind)
+
+
+@cache
+def _letter(column: int) -> str:
+    return get_column_letter(column)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import Role
@@ -12,8 +13,7 @@ Mapped = Mapping[str, Mapping[str, str]]
 "names" ("family" or "given", the one that comes first)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
+class Accepted(NamedTuple):
     """One value taken from one cell; exactly one of ``value_mm`` and ``mark``.
 
     ``athlete`` is "Family, Given", or the name as it stands where the two cannot be told apart.

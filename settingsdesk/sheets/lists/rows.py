@@ -59,10 +59,33 @@ class _Row:
     """What a line says for all its values."""
 
     person: int
+    athlete: str
+    club: str
     kind: str | None
     model: str | None
     unit: ListUnit | None
     meaning: HeaderMeaning | None
+
+
+@dataclass(slots=True)
+class _ColumnReading:
+    """The cells of a column of which the same is known; equal cells are read once."""
+
+    said: Said
+    _numbers: dict[str, Value | Doubt] = field(default_factory=dict)
+    _texts: dict[str, Value | Doubt] = field(default_factory=dict)
+
+    def read(self, cell: Cell) -> Value | Doubt:
+        if cell.kind is CellKind.NUMBER:
+            known = self._numbers
+        elif cell.kind is CellKind.TEXT:
+            known = self._texts
+        else:
+            return read_value(cell.text, cell.kind, self.said)
+        read = known.get(cell.text)
+        if read is None:
+            read = known[cell.text] = read_value(cell.text, cell.kind, self.said)
+        return read
 
 
 class BlockReading:
@@ -71,7 +94,7 @@ class BlockReading:
     def __init__(self, grid: Grid, block: Block, found: Found) -> None:
         self.grid, self.block, self.found = grid, block, found
         self.last: tuple[int, int] | None = None  # the line and person above, in a long list
-        self._said: dict[tuple[int, str | None, ListUnit | None], Said | None] = {}
+        self._readings: dict[tuple[int, str | None, ListUnit | None], _ColumnReading | None] = {}
         self._roles = {place: _use_of(column) for place, column in block.columns.items()}
         self._about_persons = [
             (column, role)
@@ -103,7 +126,7 @@ class BlockReading:
         if person is None and not self._has_values(line):
             self._query_words(line)
             return
-        row = self._row(line, person if person is not None else -1)
+        row = self._row(line, person)
         for place, cell in line.cells.items():
             self._cell(line, place, cell, row)
 
@@ -124,25 +147,24 @@ class BlockReading:
         if row.person < 0:
             self._query(line, column.place, NO_NAME)
             return
-        said = self._said_of(column, row)
-        if said is None or not said.axis:
+        reading = self._reading_of(column, row)
+        if reading is None or not reading.said.axis:
             self._query(line, column.place, self._why_no_axis(column, row))
             return
-        read = read_value(cell.text, cell.kind, said)
+        read = reading.read(cell)
         if isinstance(read, Doubt):
             self._query(line, column.place, read.why)
         else:
-            self._accept(line, column, cell, row, said, read)
+            self._accept(line, column, cell, row, reading.said, read)
 
     def _accept(
         self, line: Line, column: Column, cell: Cell, row: _Row, said: Said, read: Value
     ) -> None:
-        person = self.found.persons.found[row.person]
         number, letter = self.grid.where(line, column.place)
         self.found.accepted.append(
             Accepted(
-                athlete=person.shown,
-                club=person.club,
+                athlete=row.athlete,
+                club=row.club,
                 model=row.model,
                 kind=said.kind,
                 axis=said.axis or "",
@@ -158,7 +180,8 @@ class BlockReading:
         )
 
     def _deviation(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
-        said = self._said_of(column, row)
+        reading = self._reading_of(column, row)
+        said = reading.said if reading else None
         accepts_mm = _deviation_mm(cell, said.unit if said else None)
         if accepts_mm is None or said is None or not said.axis or row.person < 0:
             self._query(line, column.place, NOT_A_DEVIATION)
@@ -166,14 +189,16 @@ class BlockReading:
         person = self.found.persons.found[row.person]
         person.accepts_mm[(row.model, said.kind, said.axis)] = accepts_mm
 
-    def _said_of(self, column: Column, row: _Row) -> Said | None:
-        """What is known of a cell: by its column, and in a long list by its row."""
+    def _reading_of(self, column: Column, row: _Row) -> _ColumnReading | None:
+        """How a cell is read: by what its column says, and in a long list its row."""
         if row.meaning is not None and column.meaning.axis is None:
-            return self._said_by(column, row)
+            said = self._said_by(column, row)
+            return _ColumnReading(said) if said else None
         key = (column.place, row.kind, row.unit)
-        if key not in self._said:
-            self._said[key] = self._said_by(column, row)
-        return self._said[key]
+        if key not in self._readings:
+            said = self._said_by(column, row)
+            self._readings[key] = _ColumnReading(said) if said else None
+        return self._readings[key]
 
     def _said_by(self, column: Column, row: _Row) -> Said | None:
         said = self.block.context.said(column, row.kind)
@@ -192,7 +217,7 @@ class BlockReading:
             return meaning.why_ambiguous
         return NO_AXIS
 
-    def _row(self, line: Line, person: int) -> _Row:
+    def _row(self, line: Line, person: int | None) -> _Row:
         context = self.block.context
         kind, model = context.kind, context.model
         meaning, unit = None, None
@@ -212,7 +237,10 @@ class BlockReading:
         if meaning is not None:
             meaning = meaning.within(kind) if kind else meaning
             meaning = meaning if meaning.axis else None
-        return _Row(person, kind, model, unit, meaning)
+        if person is None:
+            return _Row(-1, "", "", kind, model, unit, meaning)
+        found = self.found.persons.found[person]
+        return _Row(person, found.shown, found.club, kind, model, unit, meaning)
 
     def _person(self, line: Line) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""

@@ -1,0 +1,239 @@
+"""The cells of one sheet of a workbook, from its XML row by row, as they are stored there.
+
+openpyxl opens the workbook, its texts and its formats; the rows are read here. Its own parser
+builds an object for every tag, which is most of the time that a large list takes, and one cell
+that it cannot convert ends the reading without a word about which. What the guard refuses in front
+(definitions of entities) is refused here once more.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import IO, Any, Protocol
+from xml.parsers import expat
+
+from openpyxl.utils import column_index_from_string, get_column_letter
+from openpyxl.utils.cell import range_boundaries
+from openpyxl.utils.datetime import from_excel, from_ISO8601
+
+from settingsdesk.sheets.refusals import (
+    CellNotReadable,
+    RowsOutOfOrder,
+    WorkbookHoldsTooMuch,
+    WorkbookIsDamaged,
+)
+from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL, CellKind, place
+
+LAST_COLUMN = 16_384  # XFD
+MOST_MERGED = 20_000
+
+_CHUNK_BYTES = 65_536
+_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main "
+_ROW, _CELL, _VALUE, _FORMULA, _INLINE, _TEXT, _SOUND, _MERGED, _COLUMN = (
+    _MAIN + name for name in ("row", "c", "v", "f", "is", "t", "rPh", "mergeCell", "col")
+)
+_ESCAPED = re.compile(r"_x(000[Dd]|005[Ff])_")  # a carriage return, and the sign of escaping itself
+_YES = ("1", "true")
+_from_iso: Callable[[str], object] = from_ISO8601
+
+RawCell = tuple[int, str, CellKind]
+"""The number of a cell's column, its text as a spreadsheet would show it, and its kind."""
+
+
+class Book(Protocol):
+    """What the reading of cells needs of the workbook."""
+
+    epoch: Any
+    _date_formats: set[int]
+    _timedelta_formats: set[int]
+
+
+@dataclass(slots=True)
+class SheetXml:
+    """One sheet being read; ``merged`` and ``hidden`` are known once all its rows are.
+
+    A row that has no number follows the one before, and so does a cell. Rows or cells that stand
+    out of order are refused, for the second of two same cells would win and nobody would know.
+    """
+
+    book: Book
+    texts: list[str]
+    sheet: str
+    file_name: str
+    merged: list[str] = field(default_factory=list)
+    hidden: bool = False
+    _rows: list[tuple[int, list[RawCell]]] = field(default_factory=list)
+    _cells: list[RawCell] | None = None
+    _row: int = 0
+    _row_text: str = ""
+    _column: int = 0
+    _attributes: dict[str, str] | None = None
+    _value: str | None = None
+    _text: str = ""
+    _is_formula: bool = False
+    _sounds: int = 0
+    _columns: dict[str, int] = field(default_factory=dict)
+    _numbers: dict[str, str] = field(default_factory=dict)
+    _parser: Any = None
+
+    def rows(self, source: IO[bytes]) -> Iterator[tuple[int, list[RawCell]]]:
+        """The rows with a number and the cells that hold something."""
+        self._parser = expat.ParserCreate(namespace_separator=" ")
+        self._parser.buffer_text = True
+        self._parser.StartDoctypeDeclHandler = self._refuse_definitions
+        self._parser.StartElementHandler = self._start
+        self._parser.EndElementHandler = self._end
+        while chunk := source.read(_CHUNK_BYTES):
+            self._parser.Parse(chunk, False)
+            yield from self._rows
+            self._rows.clear()
+        self._parser.Parse(b"", True)
+        yield from self._rows
+
+    def _refuse_definitions(self, *_: object) -> None:
+        raise WorkbookIsDamaged(self.file_name)
+
+    def _start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == _CELL and self._cells is not None:
+            self._attributes = attributes
+            self._value, self._is_formula = None, False
+        elif name in (_VALUE, _TEXT):
+            if self._attributes is not None and not self._sounds:
+                self._text = ""
+                self._parser.CharacterDataHandler = self._collect
+        elif name == _ROW:
+            self._start_row(attributes)
+        elif name == _FORMULA:
+            self._is_formula = True
+        elif name == _SOUND:
+            self._sounds += 1
+        elif name == _COLUMN:
+            self.hidden = self.hidden or attributes.get("hidden") in _YES
+        elif name == _MERGED:
+            self._merge(attributes.get("ref", ""))
+
+    def _end(self, name: str) -> None:
+        if name == _CELL:
+            if self._attributes is not None:
+                self._end_cell(self._attributes)
+                self._attributes = None
+        elif name in (_VALUE, _TEXT):
+            self._end_text(name)
+        elif name == _ROW:
+            if self._cells is not None:
+                self._rows.append((self._row, self._cells))
+                self._cells = None
+        elif name == _SOUND:
+            self._sounds -= 1
+
+    def _collect(self, text: str) -> None:
+        if len(self._text) <= MOST_CHARACTERS_IN_CELL:  # more changes nothing: it is too long
+            self._text += text
+
+    def _end_text(self, name: str) -> None:
+        if self._parser.CharacterDataHandler is None or self._attributes is None:
+            return
+        self._parser.CharacterDataHandler = None
+        is_inline = self._attributes.get("t") == "inlineStr"
+        if name == _TEXT and is_inline:
+            self._value = (self._value or "") + self._text
+        elif name == _VALUE and not is_inline and self._value is None:
+            self._value = self._text
+
+    def _start_row(self, attributes: dict[str, str]) -> None:
+        stated = attributes.get("r")
+        number = self._row + 1 if stated is None else int(stated)
+        if number <= self._row:
+            raise RowsOutOfOrder(self.file_name, place(self.sheet, number))
+        self._row, self._row_text, self._column = number, str(number), 0
+        self._cells = []
+        self.hidden = self.hidden or attributes.get("hidden") in _YES
+
+    def _merge(self, cells: str) -> None:
+        range_boundaries(cells)  # a ValueError here is a damaged workbook
+        self.merged.append(cells)
+        if len(self.merged) > MOST_MERGED:
+            raise WorkbookHoldsTooMuch(self.file_name, "merged cells", MOST_MERGED)
+
+    def _end_cell(self, attributes: dict[str, str]) -> None:
+        reference = attributes.get("r")
+        before = self._column
+        try:
+            column = before + 1 if reference is None else self._column_of(reference)
+            if not before < column <= LAST_COLUMN:
+                raise RowsOutOfOrder(self.file_name, self._place_of(reference))
+            self._column = column
+            found = self._read(attributes)
+        except (ValueError, LookupError, TypeError, OverflowError) as e:
+            raise CellNotReadable(self.file_name, self._place_of(reference)) from e
+        if found is not None and self._cells is not None:
+            self._cells.append((column, *found))
+
+    def _column_of(self, reference: str) -> int:
+        letters = reference.rstrip("0123456789")
+        column = self._columns.get(letters)
+        if column is None:
+            column = self._columns[letters] = column_index_from_string(letters)
+        row = reference[len(letters) :]
+        if row != self._row_text and int(row) != self._row:
+            raise RowsOutOfOrder(self.file_name, self._place_of(reference))
+        return column
+
+    def _place_of(self, reference: str | None) -> str:
+        letters = (reference or "").rstrip("0123456789")
+        readable = letters.isascii() and letters.isalpha() and len(letters) <= 3
+        column = letters if readable else get_column_letter(min(self._column + 1, LAST_COLUMN))
+        return place(self.sheet, self._row, column)
+
+    def _read(self, attributes: dict[str, str]) -> tuple[str, CellKind] | None:
+        """Text and kind of a cell; None where it is blank."""
+        stored, stated = attributes.get("t", "n"), self._value
+        style = attributes.get("s", "0")
+        if not stated:
+            int(style)
+            is_blank = not self._is_formula or (stored == "str" and stated is not None)
+            return None if is_blank else ("=", CellKind.FORMULA)
+        if stored == "n":
+            return self._number(stated, int(style))
+        if stored == "s":
+            return self._shared(stated), CellKind.TEXT
+        if stored == "b":
+            return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
+        if stored == "d":
+            return str(_from_iso(stated)), CellKind.DATE
+        return _unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
+
+    def _shared(self, stated: str) -> str:
+        place_of_it = int(stated)
+        if place_of_it < 0:
+            raise IndexError(place_of_it)
+        return _unescaped(self.texts[place_of_it])
+
+    def _number(self, stated: str, style: int) -> tuple[str, CellKind]:
+        if style in self.book._date_formats:
+            return self._date(stated, style)
+        shown = self._numbers.get(stated)
+        if shown is None:
+            shown = self._numbers[stated] = _shown(_cast(stated))
+        return shown, CellKind.NUMBER
+
+    def _date(self, stated: str, style: int) -> tuple[str, CellKind]:
+        is_duration = style in self.book._timedelta_formats
+        try:
+            found = from_excel(_cast(stated), self.book.epoch, timedelta=is_duration)
+        except (OverflowError, ValueError):
+            return "#VALUE!", CellKind.ERROR
+        return str(found), CellKind.DATE
+
+
+def _cast(stated: str) -> int | float:
+    return float(stated) if any(sign in stated for sign in ".eE") else int(stated)
+
+
+def _shown(value: float) -> str:
+    return format(value, ".15g") if isinstance(value, float) else str(value)
+
+
+def _unescaped(text: str) -> str:
+    """Free of the escapes of the format."""
+    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text
