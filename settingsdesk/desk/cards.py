@@ -203,7 +203,7 @@ def revoke(session: Session, card_id: str) -> None:
 def find_by_short_code(session: Session, press: CardPress, typed: str) -> IssuedCard:
     """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
     code = read_short_code(typed)
-    row = kept.by_short_code_mark(session, _mark(press, code))
+    row = kept.by_short_code_mark(session, short_code_mark(press, code))
     if row is None:
         raise NoSuchCard
     return _on_record(row)
@@ -228,6 +228,14 @@ def holder_of(store: Store, code: str) -> tuple[int, str]:
         if found.counts_until is not None and today() > found.counts_until:
             raise CardHasEnded(found.counts_until)
         return found.club_id, found.id
+
+
+def beside_now(session: Session, card_id: str) -> ScannedCard:
+    """An issued card beside what counts now, on the apparatus it was printed for.
+
+    ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
+    """
+    return _seen(session, kept.by_id(session, card_id), None)
 
 
 def _seen(session: Session, row: kept.Card, apparatus_id: int | None) -> ScannedCard:
@@ -347,7 +355,7 @@ def _new_version(
         version=before.version + 1 if before else 1,
         content=text.to_data(),
         code_hash=code_hash(card_code(press.secret, card_id)),
-        short_code_mark=_mark(press, short_code(press.secret, card_id)),
+        short_code_mark=short_code_mark(press, short_code(press.secret, card_id)),
         issued_by=by,
         issued_at=utc_now(),
         counts_until=counts_until,
@@ -378,7 +386,7 @@ def _printable(press: CardPress, row: kept.Card, text: CardText) -> Card:
     )
 
 
-def _mark(press: CardPress, code: str) -> str:
+def short_code_mark(press: CardPress, code: str) -> str:
     """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
     return hmac.new(press.secret, b"short code " + code.encode(), sha256).hexdigest()
 

@@ -176,8 +176,10 @@ def end(session: Session, by: str, run_id: int) -> int:
 def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[int]) -> RunView:
     """What stands there was read off the marks, and it is not what the run thinks."""
     view = run(session, run_id)
-    desk_apparatus.read_off(session, by, view.piece.id, stops, "read off at the apparatus")
-    return confirm(session, by, run_id, seen, FoundAt(tuple(stops), anew=view.was_withdrawn))
+    what = FoundAt(tuple(stops), anew=view.was_withdrawn)
+    if seen == view.number:  # otherwise the marks were read off some time ago
+        desk_apparatus.read_off(session, by, view.piece.id, stops, "read off at the apparatus")
+    return confirm(session, by, run_id, seen, what)
 
 
 def join(

@@ -1,0 +1,240 @@
+"""A card held out at a station: whose it is, whether it counts, and whether it is their turn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import cards as desk_cards
+from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import runs as desk_runs
+from settingsdesk.desk import start_orders, stations
+from settingsdesk.desk.cards import CardHasEnded, CardPress, Difference, NoSuchCard, ScannedCard
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.runs import ScaleChanged
+from settingsdesk.desk.stations import PhoneIn
+from settingsdesk.domain.codes import CARD_CODE_LENGTH, SYMBOLS, code_hash, read_short_code
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.happenings import Turn
+from settingsdesk.store import cards as kept
+from settingsdesk.store.work import Store
+
+
+class Kind(Enum):
+    """What a card is at this station, now."""
+
+    RIGHT = "right"
+    ANOTHER = "another"
+    SUPERSEDED = "superseded"
+    OTHER_APPARATUS = "other apparatus"
+    OTHER_MEET = "other meet"
+    UNKNOWN = "unknown"
+    NOT_LISTED = "not listed"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What to tell whoever held the card out.
+
+    ``heading`` is the answer in a few words, ``sentence`` what to do. ``differences`` are the
+    lines in which a superseded card and what counts now differ.
+    """
+
+    kind: Kind
+    heading: str
+    sentence: str
+    differences: tuple[Difference, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where somebody stands on the list: ``turn`` is 1 for the first of the rotation."""
+
+    name: str
+    turn: int
+    athlete_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """The list at the station: who is still to come, who is not here, whose turns are over."""
+
+    to_come: tuple[_Place, ...]
+    away: frozenset[int]
+    over: frozenset[int]
+    begun: bool
+
+
+def look(store: Store, press: CardPress, phone: PhoneIn, typed: str) -> Verdict:
+    """The verdict on a card, by its whole address, its code, or the short code typed by hand.
+
+    Raises what is wrong with a short code that is mistyped, or ``StationsCode``.
+    """
+    try:
+        club_id, card_id = _found(store, press, typed)
+        if club_id != phone.club_id:
+            return OTHER_MEET
+        with store.work(club_id, writes=False) as session:
+            return _of_this_club(session, phone, card_id)
+    except NoSuchCard as refusal:
+        return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
+
+
+def _found(store: Store, press: CardPress, typed: str) -> tuple[int, str]:
+    """The club and the number of the card; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
+    code = _long_code(typed)
+    short = "" if code else read_short_code(typed)
+    with store.installation(writes=False) as session:
+        if code:
+            row = kept.by_hash(session, code_hash(code))
+        else:
+            row = kept.by_short_code_mark(session, desk_cards.short_code_mark(press, short))
+        if row is None or row.revoked_at is not None or row.athlete.left_on is not None:
+            raise NoSuchCard
+        if row.counts_until is not None and today() > row.counts_until:
+            raise CardHasEnded(row.counts_until)
+        return row.club_id, row.id
+
+
+def _long_code(typed: str) -> str:
+    """The long code in what a reader typed; empty where it can only be a short one.
+
+    A reader that is set to another keyboard types other signs for "://" and "/": only the end
+    counts.
+    """
+    text = typed.strip().partition("?")[0].partition("#")[0].rstrip("/").upper()
+    if len(text) < CARD_CODE_LENGTH:
+        return ""
+    code, before = text[-CARD_CODE_LENGTH:], text[:-CARD_CODE_LENGTH]
+    if before[-2:-1] == "S":
+        raise StationsCode
+    if any(character not in SYMBOLS for character in code):
+        raise NoSuchCard
+    return code
+
+
+def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:
+    card = desk_cards.issued(session, card_id)
+    if not _entered(session, phone, card.athlete_id):
+        return OTHER_MEET
+    listed = _listed(session, phone)
+    seen = desk_cards.beside_now(session, card_id)
+    if card.apparatus_id != phone.apparatus_id:
+        here = desk_apparatus.piece(session, phone.apparatus_id).name
+        return Verdict(
+            Kind.OTHER_APPARATUS,
+            "A card of another apparatus",
+            f"This card of {seen.name} is for {seen.printed_for}; here stands {here}. Set nothing"
+            f" by it. {_expected(listed)}",
+        )
+    if not seen.current:
+        return _superseded(seen, listed)
+    return _on_the_list(seen, card.athlete_id, listed)
+
+
+def _entered(session: Session, phone: PhoneIn, athlete_id: int) -> bool:
+    meet = desk_meets.meet_of_session(session, phone.session_id)
+    return any(one.member.id == athlete_id for one in desk_meets.entrants(session, meet.id))
+
+
+def _superseded(seen: ScannedCard, listed: _Listed) -> Verdict:
+    return Verdict(
+        Kind.SUPERSEDED,
+        "This card no longer counts",
+        f"{seen.name}'s setting was changed after this card was printed. Set nothing by the paper."
+        " Set what this station shows; where it says that marks were changed, take those first."
+        f" {_expected(listed)}",
+        seen.differences,
+    )
+
+
+def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict:
+    place = next((one for one in listed.to_come if one.athlete_id == athlete_id), None)
+    if place is not None and place == listed.to_come[0]:
+        when = "expected now" if listed.begun else "the first; the rotation has not begun yet"
+        return Verdict(Kind.RIGHT, "The right card", f"{seen.name} is {when}. This card counts.")
+    if place is not None:
+        return Verdict(
+            Kind.ANOTHER,
+            "Another athlete",
+            f"{_expected(listed)} This card is {seen.name}'s, who has turn {place.turn}.",
+        )
+    if athlete_id in listed.away:
+        return Verdict(
+            Kind.ANOTHER,
+            "Another athlete",
+            f"{_expected(listed)} This card is {seen.name}'s, who was said not to be here. Press"
+            " “Is here after all” for them: their turn then comes after all others.",
+        )
+    if athlete_id in listed.over:
+        return Verdict(
+            Kind.OVER,
+            "The turn is over already",
+            f"{seen.name} has had the turn in this rotation. {_expected(listed)}",
+        )
+    return Verdict(
+        Kind.NOT_LISTED,
+        "Not on this list",
+        f"{seen.name} is not on the list of this rotation. {_expected(listed)} Ask the coach.",
+    )
+
+
+def _expected(listed: _Listed) -> str:
+    if not listed.to_come:
+        return "Nobody is expected now."
+    first = listed.to_come[0].name
+    return f"{first} is expected now." if listed.begun else f"{first} will be the first."
+
+
+def _listed(session: Session, phone: PhoneIn) -> _Listed:
+    """The list of the run that is under way, else of the rotation that is next, else the last."""
+    waiting = stations.next_rotation(session, phone)
+    run_id = stations.present_run(session, phone)
+    under_way = any(one.id == run_id for one in desk_runs.under_way(session))
+    if run_id is not None and (under_way or waiting is None):
+        return _of_run(session, run_id)
+    if waiting is None:
+        return _Listed((), frozenset(), frozenset(), begun=False)
+    listed = start_orders.start_order(session, waiting.rotation_id).view.listed
+    places = [_Place(one.printed_name, turn, one.id) for turn, one in enumerate(listed, start=1)]
+    return _Listed(tuple(places), frozenset(), frozenset(), begun=False)
+
+
+def _of_run(session: Session, run_id: int) -> _Listed:
+    try:
+        view = desk_runs.run(session, run_id)
+    except ScaleChanged:
+        return _Listed((), frozenset(), frozenset(), begun=True)
+    run = view.run
+    turns = () if run.ended else run.turns
+    return _Listed(
+        tuple(
+            _Place(view.name_of(turn), number, turn.athlete_id)
+            for number, turn in enumerate(turns, start=len(run.over) + 1)
+        ),
+        _ids(run.away),
+        _ids([had.turn for had in run.over]),
+        begun=True,
+    )
+
+
+def _ids(turns: Sequence[Turn]) -> frozenset[int]:
+    return frozenset(turn.athlete_id for turn in turns)
+
+
+OTHER_MEET = Verdict(
+    Kind.OTHER_MEET,
+    "A card of another meet or club",
+    "Nobody who is entered for this meet has this card. Set nothing by it, and ask the coach.",
+)
+"""Says nothing of whose it is: another club's cards are its own affair."""
+
+
+class StationsCode(SettingsDeskError):
+    """A station's own code was read where a card's was asked for."""
+
+    def __str__(self) -> str:
+        return "This is the code of a station, which lets a phone in. Scan or type a card's code"
