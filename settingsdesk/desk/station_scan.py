@@ -15,7 +15,7 @@ from settingsdesk.desk.cards import CardHasEnded, CardPress, Difference, NoSuchC
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import ScaleChanged
 from settingsdesk.desk.stations import PhoneIn
-from settingsdesk.domain.codes import CARD_CODE_LENGTH, SYMBOLS, code_hash, read_short_code
+from settingsdesk.domain.codes import CARD_CODE_LENGTH, code_hash, read_short_code
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import Turn
 from settingsdesk.store import cards as kept
@@ -68,13 +68,24 @@ class _Listed:
     begun: bool
 
 
-def look(store: Store, press: CardPress, phone: PhoneIn, typed: str) -> Verdict:
-    """The verdict on a card, by its whole address, its code, or the short code typed by hand.
+def read(typed: str) -> str:
+    """The long or the short code in what a reader or a person typed.
 
-    Raises what is wrong with a short code that is mistyped, or ``StationsCode``.
+    A reader that is set to another keyboard types other signs for "://" and "/": only the end
+    counts. Raises what is wrong with a short code that is mistyped, or ``StationsCode``.
     """
+    text = typed.strip().partition("?")[0].partition("#")[0].rstrip("/").upper()
+    if len(text) < CARD_CODE_LENGTH:
+        return read_short_code(typed)
+    if text[:-CARD_CODE_LENGTH][-2:-1] == "S":
+        raise StationsCode
+    return text[-CARD_CODE_LENGTH:]
+
+
+def look(store: Store, press: CardPress, phone: PhoneIn, code: str) -> Verdict:
+    """The verdict on the card that has a code which was ``read``."""
     try:
-        club_id, card_id = _found(store, press, typed)
+        club_id, card_id = _found(store, press, code)
         if club_id != phone.club_id:
             return OTHER_MEET
         with store.work(club_id, writes=False) as session:
@@ -83,37 +94,18 @@ def look(store: Store, press: CardPress, phone: PhoneIn, typed: str) -> Verdict:
         return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
 
 
-def _found(store: Store, press: CardPress, typed: str) -> tuple[int, str]:
+def _found(store: Store, press: CardPress, code: str) -> tuple[int, str]:
     """The club and the number of the card; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
-    code = _long_code(typed)
-    short = "" if code else read_short_code(typed)
     with store.installation(writes=False) as session:
-        if code:
+        if len(code) == CARD_CODE_LENGTH:
             row = kept.by_hash(session, code_hash(code))
         else:
-            row = kept.by_short_code_mark(session, desk_cards.short_code_mark(press, short))
+            row = kept.by_short_code_mark(session, desk_cards.short_code_mark(press, code))
         if row is None or row.revoked_at is not None or row.athlete.left_on is not None:
             raise NoSuchCard
         if row.counts_until is not None and today() > row.counts_until:
             raise CardHasEnded(row.counts_until)
         return row.club_id, row.id
-
-
-def _long_code(typed: str) -> str:
-    """The long code in what a reader typed; empty where it can only be a short one.
-
-    A reader that is set to another keyboard types other signs for "://" and "/": only the end
-    counts.
-    """
-    text = typed.strip().partition("?")[0].partition("#")[0].rstrip("/").upper()
-    if len(text) < CARD_CODE_LENGTH:
-        return ""
-    code, before = text[-CARD_CODE_LENGTH:], text[:-CARD_CODE_LENGTH]
-    if before[-2:-1] == "S":
-        raise StationsCode
-    if any(character not in SYMBOLS for character in code):
-        raise NoSuchCard
-    return code
 
 
 def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:

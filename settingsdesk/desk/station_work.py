@@ -125,8 +125,10 @@ def confirm(
 ) -> RunView:
     """Confirm what the phone sent, which saw the run as it was after event ``seen``.
 
-    ``word`` is a key of ``WAYS``, ``NEXT`` or ``NEW_MARKS``. Sent once more because no answer came, it changes
-    nothing. Raises ``NotThisStation``, ``NoSuchWord``, or what ``runs.confirm`` does.
+    ``word`` is a key of ``WAYS``, ``NEXT`` or ``NEW_MARKS``. Sent once more because no answer
+    came, it changes nothing.
+
+    Raises ``NotThisStation``, ``NoSuchWord``, or what ``runs.confirm`` does.
     """
     stations.must_be_its_run(session, phone, run_id)
     if word not in (*WAYS, NEXT, NEW_MARKS):

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from math import ceil
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import cards, remarks
@@ -18,6 +18,7 @@ from settingsdesk.desk.remarks import (
 from settingsdesk.web.fields import ParagraphField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import day, moment
+from settingsdesk.web.station import card_at_the_station
 from settingsdesk.web.work import desk
 
 blueprint = Blueprint("card", __name__)
@@ -36,8 +37,11 @@ class RemarkForm(DeskForm):
 def show(code: str) -> str:
     """The setting in the marks of the apparatus asked for, and whether the card still counts.
 
-    Codes carry capitals; whoever types the address in small letters is led to the same page.
+    Codes carry capitals; whoever types the address in small letters is led to the same page. To a
+    phone that is in at a station, the station answers, unless the card's own page is asked for.
     """
+    if g.phone and "whole" not in request.args:
+        return card_at_the_station(code)
     seen = cards.scanned(desk().store, code, request.args.get("apparatus", type=int))
     said = remarks.told_on_card(desk().store, code)
     looked_up = moment(datetime.now(UTC))

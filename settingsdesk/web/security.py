@@ -1,6 +1,7 @@
 """Who may ask for what, and what every answer says to the browser.
 
-Every page needs a sign-in unless its endpoint is listed here. Every request that changes something
+Every page needs a sign-in unless its endpoint is listed here; a phone that was let in to a station
+gets the station's pages and no other. Every request that changes something
 needs the form's own token, which Flask-WTF checks, and must come from one of our own pages.
 """
 
@@ -11,13 +12,34 @@ from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it shi
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.sign_ins import SignedIn, still_signed_in
+from settingsdesk.desk.stations import PhoneIn, still_in
 from settingsdesk.web.work import desk
 
-CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell"})
+CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
 """Pages whose address is the key: it must not be passed on."""
 
-OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {"accounts.sign_in", "help.page", "static"}
+OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
+    "accounts.sign_in",
+    "help.page",
+    "static",
+    "station.enter",
+    "station.worker",
+}
 """What a stranger may ask for."""
+
+STATION_ENDPOINTS = frozenset(
+    {
+        "station.now",
+        "station.latest",
+        "station.begin",
+        "station.confirm",
+        "station.end",
+        "station.marks",
+        "station.card",
+        "station.leave",
+    }
+)
+"""What a phone may ask for that was let in to a station; a coach who was not, may not."""
 
 POLICY = "; ".join(
     [
@@ -50,15 +72,21 @@ def guard(app: Flask) -> None:
 
 
 def see_who_asks() -> None:
-    """Set ``g.coach`` and ``g.club_id``; both None for a stranger or an ended sign-in."""
-    g.coach, g.club_id = None, None
-    if request.endpoint == "static" or "stamp" not in session:
+    """Set ``g.coach`` and ``g.club_id``, and ``g.phone``; None for a stranger or what has ended."""
+    g.coach, g.club_id, g.phone = None, None, None
+    if request.endpoint == "static":
         return
-    coach = still_signed_in(desk().store, session["stamp"])
-    if coach is None:
+    if "station" in session:
+        g.phone = still_in(desk().store, session["station"])
+    if "stamp" in session:
+        g.coach = still_signed_in(desk().store, session["stamp"])
+        g.club_id = g.coach.club_id if g.coach else None
+    if "stamp" in session and g.coach is None:
         session.clear()
-    else:
-        g.coach, g.club_id = coach, coach.club_id
+        if g.phone:
+            let_phone_in(g.phone)
+    elif "station" in session and g.phone is None:
+        session.pop("station")
 
 
 def remember(coach: SignedIn) -> None:
@@ -66,6 +94,17 @@ def remember(coach: SignedIn) -> None:
     forget()
     session["stamp"] = coach.stamp
     session.permanent = True
+
+
+def let_phone_in(phone: PhoneIn) -> None:
+    """Remember a phone that was let in to a station; a coach's sign-in beside it goes on."""
+    session["station"] = phone.stamp
+    session.permanent = True
+
+
+def put_phone_out() -> None:
+    """Forget the station of this browser."""
+    session.pop("station", None)
 
 
 def forget() -> None:
@@ -91,6 +130,8 @@ def refuse_requests_from_elsewhere() -> None:
 
 def send_strangers_to_sign_in() -> AnyResponse | None:
     """Every route is closed unless it is listed as open; an unknown address is said to be one."""
+    if request.endpoint in STATION_ENDPOINTS:
+        return None if g.phone else redirect(url_for("station.enter", out=1), 303)
     if g.coach or request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
@@ -120,6 +161,8 @@ def add_headers(response: Response) -> Response:
     if request.endpoint != "static":
         headers["Cache-Control"] = "no-store"
         headers["X-Robots-Tag"] = "noindex"
+    elif "v" in request.args:  # another version has another address
+        headers["Cache-Control"] = f"public, max-age={ONE_YEAR_SECONDS}, immutable"
     if request.is_secure:
         headers["Strict-Transport-Security"] = f"max-age={ONE_YEAR_SECONDS}; includeSubDomains"
     return response

@@ -13,6 +13,7 @@ from settingsdesk.desk.attempts import Attempts
 from settingsdesk.desk.reach import Reach
 from settingsdesk.desk.searches import Searches
 from settingsdesk.desk.sign_ins import SignedIn
+from settingsdesk.desk.stations import PhoneIn
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
 from settingsdesk.store.work import Store
@@ -41,9 +42,15 @@ def coach() -> SignedIn:
     return cast("SignedIn", g.coach)
 
 
+def phone() -> PhoneIn:
+    """The phone that was let in to a station; only for the views of the station."""
+    return cast("PhoneIn", g.phone)
+
+
 def told(refusal: SettingsDeskError) -> str:
     """A refusal in the unit that the reader's club reads; a stranger reads centimetres."""
-    return refusal.told(g.coach.length_unit if g.get("coach") else Unit.CENTIMETRE)
+    reader = g.get("coach") or g.get("phone")
+    return refusal.told(reader.length_unit if reader else Unit.CENTIMETRE)
 
 
 @contextmanager

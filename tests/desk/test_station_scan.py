@@ -39,7 +39,7 @@ class Hall:
     cards: Sequence[Card]
 
     def look(self, typed: str) -> Verdict:
-        return station_scan.look(self.club.store, PRESS, self.phone, typed)
+        return station_scan.look(self.club.store, PRESS, self.phone, station_scan.read(typed))
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
@@ -196,7 +196,9 @@ class TestTheAnswers:
         other = new_account(hall.club.store, "Another club", "ottar", "Ottar")
         phone = PhoneIn(1, 1, other.club_id, 1, 1, hall.phone.length_unit, "Jo", "")
 
-        verdict = station_scan.look(hall.club.store, PRESS, phone, hall.cards[0].url)
+        verdict = station_scan.look(
+            hall.club.store, PRESS, phone, station_scan.read(hall.cards[0].url)
+        )
 
         assert verdict == station_scan.OTHER_MEET
 

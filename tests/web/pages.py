@@ -99,7 +99,7 @@ class Page:
         Fields that are not named are sent as they stand on the page. A file is (stream, name).
         """
         form, button = self._form_with(button_words)
-        values = {**_standing_in(form), **typed}
+        values = {**_standing_in(form), **_standing_outside(self.tree, form), **typed}
         if button.get("name"):
             values[button.get("name", "")] = button.get("value", "")
         address = urljoin(self.address, form.get("action") or self.address)
@@ -108,11 +108,12 @@ class Page:
         return self.reader.post(address, values)
 
     def _form_with(self, button_words: str) -> tuple[Element, Element]:
+        named = {form.get("id"): form for form in self.tree.iter("form")}
         found = [
-            (form, button)
-            for form in self.tree.iter("form")
+            (named[button.get("form")] if "form" in button.attrib else form, button)
+            for form in [*self.tree.iter("form"), self.tree]
             for button in form.iter("button")
-            if words(button) == button_words
+            if words(button) == button_words and (form is self.tree) == ("form" in button.attrib)
         ]
         if len(found) != 1:
             buttons = [words(button) for button in self.tree.iter("button")]
@@ -291,6 +292,13 @@ def _standing_in(form: Element) -> dict[str, object]:
             text = re.sub(r"^\r?\n", "", control.text or "")
             values[name] = text if control.tag == "textarea" else control.get("value", "")
     return values
+
+
+def _standing_outside(tree: Element, form: Element) -> dict[str, object]:
+    """The same of controls that belong to the form and stand elsewhere on the page."""
+    lent = Element("form")
+    lent.extend(one for one in tree.iter() if one.get("form") and one.get("form") == form.get("id"))
+    return _standing_in(lent)
 
 
 def _chosen(select: Element) -> str:

@@ -9,10 +9,14 @@ from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk import stations
 from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
 from settingsdesk.store.work import Store
 from settingsdesk.web import security
 from settingsdesk.web.app import MOST_BYTES, create_app
+from settingsdesk.web.cards import press
+from tests.conftest import DemoClub
+from tests.desk.meet_hall import BY, hold
 from tests.web.pages import Reader, words
 
 
@@ -24,6 +28,12 @@ def address_of(rule: Rule) -> str:
 def rules_for(app: Flask, method: str) -> list[Rule]:
     """The rules that answer this method."""
     return [rule for rule in app.url_map.iter_rules() if method in (rule.methods or ())]
+
+
+def closed_rules(app: Flask, method: str, besides: frozenset[str]) -> list[Rule]:
+    """The rules that answer this method and are neither open nor among those."""
+    not_asked = security.OPEN_ENDPOINTS | besides
+    return [rule for rule in rules_for(app, method) if rule.endpoint not in not_asked]
 
 
 def ask(reader: Reader, address: str, method: str = "GET") -> TestResponse:
@@ -41,9 +51,7 @@ class TestStrangers:
         self, app: Flask, stranger: Reader
     ) -> None:
         """A new page is closed until somebody decides otherwise."""
-        closed = [
-            rule for rule in rules_for(app, "GET") if rule.endpoint not in security.OPEN_ENDPOINTS
-        ]
+        closed = closed_rules(app, "GET", security.STATION_ENDPOINTS)
         assert closed
         for rule in closed:
             answer = ask(stranger, address_of(rule))
@@ -55,9 +63,7 @@ class TestStrangers:
         """The token says that the form is ours, not who sends it."""
         token = stranger.get("/sign-in").tree.find(".//input[@name='csrf_token']")
         assert token is not None
-        closed = [
-            rule for rule in rules_for(app, "POST") if rule.endpoint not in security.OPEN_ENDPOINTS
-        ]
+        closed = closed_rules(app, "POST", security.STATION_ENDPOINTS)
         assert closed
         for rule in closed:
             answer = stranger.client.post(address_of(rule), data={"csrf_token": token.get("value")})
@@ -68,6 +74,66 @@ class TestStrangers:
     def test_an_address_that_is_not_there_says_so(self, stranger: Reader) -> None:
         """A slip in an address is not answered with a sign-in page."""
         assert stranger.get("/nowhere").status == 404
+
+
+class TestPhonesAtAStation:
+    @pytest.fixture
+    def phone(self, demo_app: Flask, demo_club: DemoClub) -> Reader:
+        """Let in to the one station of a small meet."""
+        meet = hold(demo_club)
+        with demo_app.test_request_context():
+            ink = press()
+        with demo_club.work(writes=True) as session:
+            one = stations.open_station(session, BY, ink, meet.session_id, meet.apparatus_id)
+            code = stations.codes(session, ink, one.id).short_code
+        reader = Reader(demo_app)
+        page = reader.get("/station").send("Come in", code=code, name="Ivo")
+        assert page.address == "/station/now"
+        return reader
+
+    def test_every_page_but_the_stations_own_asks_them_to_sign_in(
+        self, demo_app: Flask, phone: Reader
+    ) -> None:
+        """A new page is closed to them too, until somebody decides otherwise."""
+        closed = closed_rules(demo_app, "GET", security.STATION_ENDPOINTS)
+        assert closed
+        for rule in closed:
+            answer = ask(phone, address_of(rule))
+
+            assert answer.status_code == 303, rule
+            assert answer.location.startswith("/sign-in"), rule
+
+    def test_they_change_nothing_else_even_with_their_token(
+        self, demo_app: Flask, phone: Reader
+    ) -> None:
+        token = phone.get("/station/now").tree.find(".//input[@name='csrf_token']")
+        assert token is not None
+        for rule in closed_rules(demo_app, "POST", security.STATION_ENDPOINTS):
+            answer = phone.client.post(address_of(rule), data={"csrf_token": token.get("value")})
+
+            assert answer.status_code == 303, rule
+            assert answer.location.startswith("/sign-in"), rule
+
+    @pytest.mark.parametrize("who", ["stranger", "pages"])
+    def test_the_stations_pages_are_shut_for_everybody_else(
+        self, app: Flask, request: pytest.FixtureRequest, who: str
+    ) -> None:
+        """For strangers, and for coaches who were not let in."""
+        reader = request.getfixturevalue(who)
+        rules = [
+            one for one in app.url_map.iter_rules() if one.endpoint in security.STATION_ENDPOINTS
+        ]
+        token = reader.get("/station").tree.find(".//input[@name='csrf_token']")
+        assert rules
+        assert token is not None
+        for rule in rules:
+            for method in (rule.methods or set()) & {"GET", "POST"}:
+                answer = reader.client.open(
+                    address_of(rule), method=method, data={"csrf_token": token.get("value")}
+                )
+
+                assert answer.status_code == 303, rule
+                assert answer.location == "/station?out=1", rule
 
 
 class TestTheRooms:
@@ -185,6 +251,15 @@ class TestHeaders:
             if rule.endpoint != "static":
                 headers = ask(pages, address_of(rule)).headers
                 assert headers["Cache-Control"] == "no-store", rule
+
+    def test_what_has_its_version_in_its_address_is_loaded_once(self, pages: Reader) -> None:
+        """A poor network carries each style sheet and script to a phone only once."""
+        sheets = [one.get("href", "") for one in pages.get("/").tree.iter("link")]
+        assert all("?v=" in address for address in sheets)
+        for address in sheets:
+            headers = ask(pages, address).headers
+            assert headers["Cache-Control"] == "public, max-age=31536000, immutable", address
+        assert "immutable" not in ask(pages, "/static/tokens.css").headers["Cache-Control"]
 
     def test_the_referrer_stays_on_the_site_and_a_cards_address_on_its_page(
         self, app: Flask, pages: Reader

@@ -1,0 +1,365 @@
+"""The station: what volunteers' phones see and confirm at one apparatus, without an account."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Any
+
+from flask import (
+    Blueprint,
+    current_app,
+    jsonify,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    send_from_directory,
+    url_for,
+)
+from flask import Response as Answer
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import (
+    check_lists,
+    rest_orders,
+    runs,
+    station_scan,
+    station_work,
+    stations,
+)
+from settingsdesk.desk.in_use import WithdrawnFromUse
+from settingsdesk.desk.runs import RunView
+from settingsdesk.desk.station_scan import Kind
+from settingsdesk.desk.stations import (
+    LONGEST_NAME,
+    NoSuchStation,
+    StationIsFull,
+    VolunteerUnnamed,
+)
+from settingsdesk.domain.codes import (
+    CARD_CODE_LENGTH,
+    CharacterInNoCode,
+    CheckCharacterDoesNotFit,
+    ShortCodeLength,
+    read_short_code,
+)
+from settingsdesk.domain.crew import CREWS, NotACrew
+from settingsdesk.domain.drawing import Drawing
+from settingsdesk.domain.endview import DimensionText, end_view
+from settingsdesk.domain.figures import format_length
+from settingsdesk.domain.geometry import Leaning
+from settingsdesk.domain.run import NotNow, Stage
+from settingsdesk.domain.settings import RailsInWrongOrder
+from settingsdesk.web.axis_fields import MarkField, form_of
+from settingsdesk.web.cards import press
+from settingsdesk.web.fields import CarriedField, WordsField
+from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.happening_words import in_words
+from settingsdesk.web.security import let_phone_in, put_phone_out
+from settingsdesk.web.work import desk, phone, told
+
+blueprint = Blueprint("station", __name__)
+
+Page = str | Response | tuple[str, int]
+
+MOST_DIGITS = 9
+LONGEST_TYPED = 300
+"""Letters of a card's address as a hand-held reader types it; the rest is cut off."""
+
+NOT_CONFIRMED = (
+    NotACrew,
+    NotNow,
+    WithdrawnFromUse,
+    runs.ConfirmedMeanwhile,
+    runs.NoOrderToRun,
+    runs.RunUnderWay,
+    runs.ScaleChanged,
+    station_work.NoSuchWord,
+    stations.NotThisStation,
+)
+"""What the station's page tells by itself, with what is to be done instead."""
+
+MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
+NO_WAY_IN = (*MISTYPED, NoSuchStation, StationIsFull)
+"""What is said beside the field for a code."""
+
+WAYS_OF_KINDS: Mapping[Kind, str] = {
+    Kind.RIGHT: "ok",
+    Kind.ANOTHER: "look",
+    Kind.OVER: "look",
+    Kind.NOT_LISTED: "look",
+}
+"""The mark that goes with a verdict: a tick, a heed; a cross for all others."""
+
+
+@blueprint.context_processor
+def for_this_station() -> dict[str, Any]:
+    """What the templates of the station may call: lengths in the unit of the host's club."""
+    return {"length": length, "now_at": now_at(), "in_words": in_words}
+
+
+class WayInForm(DeskForm):
+    """The code of the sheet, and what the others call the volunteer."""
+
+    code = WordsField(
+        "Code of the station",
+        width="w-16",
+        most=60,
+        ask="Enter the code that stands on the sheet at the apparatus",
+        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+    )
+    name = WordsField(
+        "Your name, as the others call you",
+        width="w-16",
+        most=LONGEST_NAME,
+        ask="Enter the name by which the others call you",
+        render_kw={"autocomplete": "nickname"},
+    )
+
+
+class CardForm(DeskForm):
+    """A card's address or code, from a hand-held reader or typed by hand."""
+
+    card = WordsField(
+        "Card",
+        most=LONGEST_TYPED,
+        ask="Scan a card, or type its short code",
+        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+    )
+
+
+@blueprint.get("/s/<code>", alias=True)
+@blueprint.get("/S/<code>")
+def scanned(code: str) -> Page:
+    """The code of the sheet was scanned: ask for the name, and then let the phone in."""
+    form = WayInForm(None, data={"code": code.upper()})
+    with form.refusals(form.code, *NO_WAY_IN):
+        _find(code)
+    return render_template(
+        "station/enter.html", form=form, out=False
+    ), 404 if form.mistakes else 200
+
+
+@blueprint.route("/station", methods=["GET", "POST"])
+def enter() -> Page:
+    """Type the code and a name, and come in; also told to whoever is not in any more."""
+    form = WayInForm()
+    if form.accepted():
+        with form.refusals(form.name, VolunteerUnnamed), form.refusals(form.code, *NO_WAY_IN):
+            _find(form.code.data)
+            let_phone_in(stations.let_in(desk().store, press(), form.code.data, form.name.data))
+            return redirect(url_for("station.now"), 303)
+    out = "out" in request.args and request.method == "GET"
+    response = make_response(render_template("station/enter.html", form=form, out=out), form.status)
+    if out:
+        response.headers["Clear-Site-Data"] = '"storage"'
+    return response
+
+
+@blueprint.get("/station/worker.js")
+def worker() -> Response:
+    """Keeps the last page of the station readable; below its address, so that it serves only it."""
+    return send_from_directory(str(current_app.static_folder), "station_worker.js", max_age=0)
+
+
+@blueprint.get("/station/now")
+def now() -> Page:
+    """Who is on, who is next, what to move from what stands there now."""
+    return _now()
+
+
+@blueprint.get("/station/latest")
+def latest() -> Answer:
+    """A mark that is another one whenever something happened, and the time at the desk."""
+    with _work() as session:
+        return jsonify(mark=station_work.mark(session, phone()), at=now_at())
+
+
+@blueprint.post("/station/begin")
+def begin() -> Page:
+    """Begin the next rotation."""
+    try:
+        with _work(writes=True) as session:
+            station_work.begin(session, phone(), _number(request.form.get("rotation")))
+    except NOT_CONFIRMED as refusal:
+        return _now(told(refusal)), 409
+    return redirect(url_for("station.now"), 303)
+
+
+@blueprint.post("/station/confirm")
+def confirm() -> Page:
+    """Confirm what the pressed button says; sent once more, it changes nothing."""
+    word, _, number = request.form.get("do", "").partition(".")
+    try:
+        with _work(writes=True) as session:
+            station_work.confirm(
+                session,
+                phone(),
+                _number(request.form.get("run")),
+                _number(request.form.get("seen")),
+                word,
+                _number(number or request.form.get("who")),
+            )
+    except NOT_CONFIRMED as refusal:
+        return _now(told(refusal)), 409
+    return redirect(url_for("station.now"), 303)
+
+
+@blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
+def end(run_id: int) -> Page:
+    """End the rotation without those who are not here; asked once more before."""
+    with _work(writes=request.method == "POST") as session:
+        stations.must_be_its_run(session, phone(), run_id)
+        if request.method == "POST":
+            station_work.end(session, phone(), run_id)
+            return redirect(url_for("station.now"), 303)
+        view = runs.run(session, run_id)
+    return render_template("station/end.html", view=view)
+
+
+@blueprint.route("/station/marks", methods=["GET", "POST"])
+def marks() -> Page:
+    """What stands there was read off, and it is not what the page says."""
+    with _work() as session:
+        standing = station_work.look(session, phone())
+    standing.piece.must_be_in_use()
+    view = standing.view if standing.waiting is None else None
+    form = _marks_form(standing.piece, view)
+    if form.accepted():
+        stops = [form[axis.key].data for axis in standing.piece.model.axes]
+        first = form[standing.piece.model.axes[0].key]
+        with form.refusals(), form.refusals(first, RailsInWrongOrder):
+            with _work(writes=True) as session:
+                run_id, seen = (view.id, _number(form["seen"].data)) if view else (None, 0)
+                station_work.read_off(session, phone(), run_id, seen, stops)
+            return redirect(url_for("station.now"), 303)
+    form["seen"].raw_data = [str(view.number if view else 0)]
+    return render_template("station/marks.html", form=form, piece=standing.piece), form.status
+
+
+@blueprint.post("/station/card")
+def card() -> Page:
+    """Whose card this is, whether it counts, and whether it is their turn."""
+    form = CardForm()
+    if form.accepted():
+        with form.refusals(form.card, *MISTYPED, station_scan.StationsCode):
+            return _verdict(form.card.data)
+    return render_template("station/card.html", form=form, verdict=None), form.status
+
+
+@blueprint.post("/station/leave")
+def leave() -> Response:
+    """Leave the station with this phone."""
+    with _work(writes=True) as session:
+        stations.put_out(session, phone().phone_id)
+    put_phone_out()
+    return redirect(url_for("station.enter", out=1), 303)
+
+
+def card_at_the_station(code: str) -> str:
+    """The answer to a card's address that the phone's own camera opened."""
+    return _verdict(code)
+
+
+def length(mm: float) -> str:
+    """A length in the unit of the host's club: "170.0 cm"."""
+    unit = phone().length_unit
+    return f"{format_length(mm, unit)} {unit.value}"
+
+
+def now_at() -> str:
+    """The time at the desk: "14:03:05"."""
+    return f"{datetime.now().astimezone():%H:%M:%S}"
+
+
+def _now(said: str = "") -> str:
+    with _work() as session:
+        standing = station_work.look(session, phone())
+        items = check_lists.recheck_items(session, standing.piece.model.kind.key)
+        here = stations.station(session, phone().station_id)
+    view = standing.view
+    return render_template(
+        "station/now.html",
+        here=here,
+        standing=standing,
+        view=view,
+        run=view.run if view else None,
+        stage=view.run.stage.value if view else "",
+        items=items,
+        picture=_picture(view) if view else None,
+        crews=CREWS,
+        moved=rest_orders.what_changed(view.run.order_before, view.run.turns) if view else {},
+        said=said,
+        form=CardForm(None),
+        phone=phone(),
+    )
+
+
+def _verdict(typed: str) -> str:
+    """The verdict on a card; unknown codes are counted, so that nobody guesses any."""
+    code = station_scan.read(typed)
+    name, address = f"cards at the station, phone {phone().phone_id}", request.remote_addr or ""
+    desk().attempts.begin(name, address)
+    verdict = station_scan.look(desk().store, press(), phone(), code)
+    if verdict.kind is not Kind.UNKNOWN:
+        desk().attempts.succeeded(name, address)
+    return render_template(
+        "station/card.html",
+        form=CardForm(None),
+        verdict=verdict,
+        way=WAYS_OF_KINDS.get(verdict.kind, "stop"),
+    )
+
+
+def _find(code: str) -> None:
+    """Raise where no open station has that code; what is only mistyped is no guess."""
+    if len(code.strip()) != CARD_CODE_LENGTH:
+        read_short_code(code)
+    address = request.remote_addr or "unknown"
+    desk().attempts.begin("a station's code", address)
+    stations.find(desk().store, press(), code)
+    desk().attempts.succeeded("a station's code", address)
+
+
+@contextmanager
+def _work(*, writes: bool = False) -> Iterator[Session]:
+    """One unit of work in the club of this station's meet."""
+    with desk().store.work(phone().club_id, writes=writes) as session:
+        yield session
+
+
+def _picture(view: RunView) -> Drawing | None:
+    """What shall stand, filled; where it stands otherwise now, that too, open."""
+    run, model = view.run, view.run.model
+    if not run.turns or run.stage is Stage.OVER:
+        return None
+    goal = run.turns[0].setup
+    marks, measures_mm = model.marks(goal), model.measures_mm(goal)
+    geometry = model.geometry
+    return end_view(
+        model.kind,
+        model.section,
+        measures_mm,
+        {key: DimensionText(mark, length(measures_mm[key])) for key, mark in marks.items()},
+        view.piece.mat_mm,
+        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
+    )
+
+
+def _marks_form(piece: desk_apparatus.Piece, view: RunView | None) -> DeskForm:
+    fields: Mapping[str, object] = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    standing = (view.run.stands if view else piece.setup) or (None,) * len(piece.model.axes)
+    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    seen = str(view.number if view else 0)
+    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={**known, "seen": seen})
+
+
+def _number(sent: object) -> int:
+    """A number that the page carries; -1 where it is none that a row could have."""
+    text = str(sent or "")
+    if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
+        return -1
+    return int(text)
