@@ -29,9 +29,10 @@ from settingsdesk.desk import (
     station_work,
     stations,
 )
+from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import RunView
-from settingsdesk.desk.station_scan import Kind
+from settingsdesk.desk.station_scan import Kind, Verdict
 from settingsdesk.desk.stations import (
     LONGEST_NAME,
     NoSuchStation,
@@ -243,10 +244,17 @@ def marks() -> Page:
 def card() -> Page:
     """Whose card this is, whether it counts, and whether it is their turn."""
     form = CardForm()
-    if form.accepted():
+    if not form.accepted():
+        return _card_page(form), form.status
+    try:
         with form.refusals(form.card, *MISTYPED, station_scan.StationsCode):
             return _verdict(form.card.data)
-    return render_template("station/card.html", form=form, verdict=None), form.status
+    except TooManyAttempts as refusal:
+        form.card.errors = [str(refusal)]
+        response = make_response(_card_page(form), 429)
+        response.headers["Retry-After"] = str(refusal.wait_seconds)
+        return response
+    return _card_page(form), form.status
 
 
 @blueprint.post("/station/leave")
@@ -305,12 +313,14 @@ def _verdict(typed: str) -> str:
     verdict = station_scan.look(desk().store, press(), phone(), code)
     if verdict.kind is not Kind.UNKNOWN:
         desk().attempts.succeeded(name, address)
-    return render_template(
-        "station/card.html",
-        form=CardForm(None),
-        verdict=verdict,
-        way=WAYS_OF_KINDS.get(verdict.kind, "stop"),
-    )
+    return _card_page(CardForm(None), verdict)
+
+
+def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
+    with _work() as session:
+        mark = station_work.mark(session, phone())
+    way = WAYS_OF_KINDS.get(verdict.kind, "stop") if verdict else ""
+    return render_template("station/card.html", form=form, verdict=verdict, way=way, mark=mark)
 
 
 def _find(code: str) -> None:

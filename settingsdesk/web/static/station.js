@@ -1,0 +1,187 @@
+// The station on a poor network. Every page works without this script; it adds that two phones
+// see the same within two seconds, that a confirmation is kept until it is through, and that what
+// is old is shown as old. A confirmation carries the number of the last event its page had seen:
+// sent twice, it counts once.
+const KEPT = "station-kept"; // numbers and a word of the page's own; no names
+const COPIES = "station-copies";
+const EVERY_MS = 1000, HIDDEN_MS = 15000, SLOWEST_MS = 5000, PATIENCE_MS = 8000, WHOLE_MS = 30000;
+
+const station = () => document.querySelector(".station") ?? document.querySelector("main");
+const first = station().dataset;
+const NOW = new URL("now", new URL(first.latest || "/", location.href)).href;
+let inTouchAt = first.at, failures = 0, keptSince = 0, sending = false, retried = false;
+let loadedMs = Date.now(), timer = 0, inMemory = null;
+
+function kept() {
+  try { return JSON.parse(localStorage.getItem(KEPT)); } catch { return inMemory; }
+}
+
+function keep(one) {
+  keptSince = Date.now();
+  inMemory = one; // for a browser that lets no page keep anything
+  try { localStorage.setItem(KEPT, JSON.stringify(one)); } catch { /* see above */ }
+}
+
+function drop() {
+  inMemory = null;
+  try { localStorage.removeItem(KEPT); } catch { /* see above */ }
+}
+
+function clear() {
+  drop();
+  if (!("caches" in self)) return Promise.resolve();
+  const gone = navigator.serviceWorker?.getRegistrations()
+    .then((all) => Promise.all(all.map((one) => one.unregister())));
+  return Promise.all([caches.delete(COPIES), gone]);
+}
+
+function ask(address, settings = {}) {
+  const signal = AbortSignal.timeout(PATIENCE_MS);
+  return fetch(address, { redirect: "manual", signal, ...settings });
+}
+
+const leadsOn = (answer) => answer.type === "opaqueredirect";
+
+async function putOut() {
+  await clear();
+  location.replace(NOW); // the desk says there why
+}
+
+async function load(address = NOW, settings = {}) {
+  const answer = await ask(address, settings);
+  if (leadsOn(answer)) return settings.method ? load() : putOut();
+  if (answer.status >= 500) throw new Error("busy");
+  swap(await answer.text());
+}
+
+function swap(text) {
+  const page = new DOMParser().parseFromString(text, "text/html");
+  const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
+  const typed = before.querySelector("#card")?.value;
+  const focused = before.contains(document.activeElement) ? document.activeElement : null;
+  before.replaceWith(fresh);
+  document.title = page.title;
+  const box = fresh.querySelector("#card");
+  if (box && typed && focused?.id === "card") box.value = typed;
+  if (focused) (focused.id === "card" && box ? box : fresh).focus({ preventScroll: true });
+  loadedMs = Date.now();
+  failures = 0;
+  inTouchAt = station().dataset.at || inTouchAt;
+  show();
+}
+
+async function look() {
+  const answer = await ask(first.latest);
+  if (leadsOn(answer)) return putOut();
+  if (!answer.ok) throw new Error("busy");
+  const { mark, at } = await answer.json();
+  [failures, inTouchAt] = [0, at];
+  const shown = station().dataset.mark;
+  if (shown && (mark !== shown || Date.now() - loadedMs > WHOLE_MS)) await load();
+}
+
+async function send() {
+  const { page, ...one } = kept();
+  const csrf_token = document.querySelector("input[name=csrf_token]").value;
+  const answer = await ask(page, { method: "POST", body: new URLSearchParams({ ...one, csrf_token }) });
+  if (answer.status >= 500) throw new Error("busy");
+  if (answer.status === 400 && !retried) { // the page was of another session
+    retried = true;
+    return load();
+  }
+  retried = false;
+  drop(); // there was an answer: it is through, or was refused
+  if (leadsOn(answer)) return load();
+  swap(await answer.text());
+}
+
+async function tick() {
+  clearTimeout(timer);
+  if (sending) return;
+  sending = true;
+  try {
+    await (kept() ? send() : look());
+  } catch {
+    failures += 1;
+  }
+  sending = false;
+  show();
+  const slower = failures ? Math.min(EVERY_MS * 2 ** (failures - 1), SLOWEST_MS) : EVERY_MS;
+  timer = setTimeout(tick, document.visibilityState === "visible" ? slower : HIDDEN_MS);
+}
+
+function show() {
+  const [here, waits] = [station(), kept()];
+  const lost = here.querySelector("[data-lost]"), touch = here.querySelector("[data-touch]");
+  if (!lost) return;
+  const old = failures > 0 || (waits && Date.now() - keptSince > EVERY_MS);
+  here.classList.toggle("old", Boolean(old));
+  here.classList.toggle("waits", Boolean(waits));
+  const words = [];
+  if (failures) {
+    words.push(`Not in touch since ${inTouchAt}. What stands here is as of ${here.dataset.at} and may be`
+      + " old: set nothing by it. Look again later, or use the printed crew sheet.");
+  }
+  if (waits && old) {
+    words.push("What you confirmed is not through yet. It is kept on this phone and sent as soon as"
+      + " there is a network: confirm nothing else.");
+  }
+  if (lost.textContent !== words.join(" ")) lost.textContent = words.join(" ");
+  lost.hidden = !words.length;
+  touch.textContent = failures ? "" : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
+  touch.hidden = failures > 0;
+}
+
+function confirmed(form, button) {
+  if (kept()) return; // one at a time
+  const fields = Object.fromEntries(new FormData(form, button));
+  delete fields.csrf_token;
+  keep({ ...fields, page: form.action });
+  show();
+  setTimeout(show, EVERY_MS + 100);
+  scrollTo(0, 0);
+  tick();
+}
+
+async function swapTo(address, settings) {
+  try { await load(address, settings); } catch { failures += 1; show(); }
+}
+
+async function keepCopies() {
+  if (!("serviceWorker" in navigator)) {
+    const line = station().querySelector("[data-keeps]");
+    if (line) line.hidden = false;
+    return;
+  }
+  await navigator.serviceWorker.register(first.worker);
+  await navigator.serviceWorker.ready;
+  const files = [...document.querySelectorAll("link[rel=stylesheet], script[src]")];
+  await Promise.all(files.map((one) => fetch(one.href || one.src)));
+  await load();
+}
+
+if ("out" in first) {
+  clear();
+} else if (first.latest) {
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.id === "confirm") {
+      event.preventDefault();
+      confirmed(form, event.submitter);
+    } else if ("swap" in form.dataset) {
+      event.preventDefault();
+      swapTo(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+    }
+  });
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-swap]");
+    if (!link) return;
+    event.preventDefault();
+    swapTo(link.href);
+  });
+  document.addEventListener("visibilitychange", tick);
+  addEventListener("online", tick);
+  timer = setTimeout(tick, EVERY_MS);
+  show();
+  if (first.worker) keepCopies().catch(() => {});
+}

@@ -1,0 +1,343 @@
+"""One rotation of a meet, run by two volunteers' phones on a network that comes and goes."""
+
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from flask import Flask
+from playwright.sync_api import Browser, Page, Response, expect
+
+from settingsdesk.desk import apparatus, cards, runs, settings, stations
+from settingsdesk.domain.card import Card
+from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.web.cards import press as card_press
+from tests.browser.conftest import PATIENCE_MS, SCREENS, OpenPage
+from tests.browser.looks import (
+    assert_accessible,
+    assert_focus_is_seen,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
+from tests.browser.pressing import press
+from tests.conftest import Account, DemoClub
+from tests.desk.meet_hall import BY, SmallMeet, hold
+
+AT_FIRST_BYTES = 60_000
+AFTERWARDS_BYTES = 15_000
+TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
+NOT_OURS = ("responded with a status of 4", "ERR_INTERNET_DISCONNECTED")
+
+Phone = Callable[..., Page]
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+@pytest.fixture
+def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+    with app.test_request_context():
+        ink = card_press()
+    with demo_club.work(writes=True) as session:
+        one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
+        return stations.codes(session, ink, one.id)
+
+
+@pytest.fixture
+def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
+    """A card of each, in their order."""
+    with app.test_request_context():
+        ink = card_press()
+    ids = [guest.member.id for guest in held.guests]
+    with demo_club.work(writes=True) as session:
+        return cards.issue(session, BY, ink, held.apparatus_id, ids)
+
+
+@pytest.fixture
+def phone(browser: Browser, address: str, codes: stations.StationCodes) -> Iterator[Phone]:
+    """Lets one phone after the other in, each a browser of its own."""
+    contexts, said = [], []
+
+    def come_in(name: str, *, light: str = "light", screen: str = "phone", **also: object) -> Page:
+        context = browser.new_context(
+            base_url=address, viewport=SCREENS[screen], color_scheme=light, **also
+        )
+        context.set_default_timeout(PATIENCE_MS)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto("/S/" + codes.url.rpartition("/")[2])
+        page.get_by_label("Your name").fill(name)
+        press(page.get_by_role("button", name="Come in"))
+        return page
+
+    yield come_in
+    for context in contexts:
+        context.close()
+    assert [words for words in said if not any(one in words for one in NOT_OURS)] == []
+
+
+def heading(page: Page) -> object:
+    return expect(page.get_by_role("heading", level=1))
+
+
+def confirm(page: Page, words: str) -> None:
+    """Confirm, and wait until the page shows what comes after it."""
+    mark = page.locator(".station").get_attribute("data-mark")
+    page.get_by_role("button", name=words).first.click()
+    expect(page.locator(".station")).not_to_have_attribute("data-mark", mark or "")
+
+
+def set_and_check(page: Page, who: str) -> None:
+    expect(page.get_by_role("heading", level=1)).to_contain_text(who)
+    if page.get_by_role("button", name="All steps are done").count():
+        confirm(page, "All steps are done")
+    if page.get_by_role("button", name="Checked by a second person").count():
+        confirm(page, "Checked by a second person")
+    heading(page).to_have_text(f"{who} is on")
+
+
+def hold_out(page: Page, typed: str) -> None:
+    """As a hand-held reader does: the letters, then Enter."""
+    box = page.get_by_label("Scan a card")
+    box.fill(typed)
+    box.press("Enter")
+
+
+def back(page: Page) -> None:
+    page.get_by_role("link", name="Back to the station").click()
+    expect(page.get_by_role("heading", name="The turns to come")).to_be_visible()
+
+
+def change_setting(club: DemoClub, held: SmallMeet, athlete_id: int, high_mm: int) -> None:
+    with club.work(writes=True) as session:
+        piece = apparatus.piece(session, held.apparatus_id)
+        wanted = {
+            axis.key: Wanted(mm, 10)
+            for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1750), strict=True)
+        }
+        setting = Setting(piece.model.kind, wanted)
+        settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+
+
+class TestOneRotationByTwoPhones:
+    def test_with_a_scratch_a_wrong_card_a_superseded_one_and_a_dropped_network(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet, printed: list[Card]
+    ) -> None:
+        """What each of the two sees at every moment; and no event twice."""
+        ivo, ana = phone("Ivo"), phone("Ana")
+        press(ivo.get_by_role("button", name="Begin rotation 1"))
+        heading(ana).to_contain_text("Almira O.")
+
+        # The second card is held out first.
+        hold_out(ivo, printed[1].url)
+        heading(ivo).to_have_text("Another athlete")
+        expect(ivo.get_by_text("Almira O. is expected now.")).to_be_visible()
+        expect(ivo.get_by_text("Sunniva B.'s, who has turn 2")).to_be_visible()
+        back(ivo)
+        set_and_check(ivo, "Almira O.")
+        heading(ana).to_have_text("Almira O. is on")
+
+        # The network drops while one of them confirms; the other is told nothing wrong.
+        ivo.context.set_offline(True)
+        ivo.get_by_role("button", name="The turn is over").click()
+        expect(ivo.get_by_text("What you confirmed is not through yet")).to_be_visible()
+        expect(ivo.get_by_text(re.compile(r"Not in touch since \d\d:\d\d:\d\d"))).to_be_visible()
+        expect(ivo.locator(".station")).to_have_class(re.compile(r"\bold\b"))
+        heading(ivo).to_have_text("Almira O. is on")
+        heading(ana).to_have_text("Almira O. is on")
+        ivo.context.set_offline(False)
+        heading(ana).to_contain_text("Sunniva B.")
+        heading(ivo).to_contain_text("Sunniva B.")
+        expect(ivo.locator(".station")).not_to_have_class(re.compile(r"\bold\b"))
+
+        # Scratch: the second is not here.
+        ana.get_by_text("Something is different").click()
+        ana.get_by_label("Whom it concerns").select_option(label="Sunniva B.")
+        confirm(ana, "Is not here")
+        heading(ana).to_contain_text("Noor H.")
+        heading(ivo).to_contain_text("Noor H.")
+
+        # The coach changes the third's setting: the paper no longer counts, nor does what stood.
+        change_setting(demo_club, held, held.guests[2].member.id, 2400)
+        hold_out(ana, printed[2].short_code)
+        heading(ana).to_have_text("This card no longer counts")
+        expect(ana.get_by_role("table", name="What has changed")).to_contain_text(
+            "High rail height"
+        )
+        ana.get_by_role("link", name="Back to the station").click()
+        heading(ana).to_have_text("The marks were changed")
+        confirm(ana, "Take the new marks")
+        set_and_check(ana, "Noor H.")
+        confirm(ana, "The turn is over")
+
+        heading(ivo).to_have_text("No turn is left")
+        ivo.get_by_text("Something is different").click()
+        confirm(ivo, "Sunniva B. is here after all")
+        set_and_check(ivo, "Sunniva B.")
+        confirm(ivo, "The turn is over")
+        heading(ana).to_have_text("No turn is left")
+
+        with demo_club.work() as session:
+            view = runs.run(session, 1)
+        assert [view.name_of(had.turn) for had in view.run.over] == [
+            "Almira O.",
+            "Noor H.",
+            "Sunniva B.",
+        ]
+        told = [type(event.what).__name__ for event in view.events]
+        assert told.count("TurnOver") == 3
+        assert (told.count("NotHere"), told.count("Arrived"), told.count("Reordered")) == (1, 1, 1)
+
+    def test_an_answer_that_is_lost_doubles_nothing(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        """The desk took the confirmation, and the phone never heard of it."""
+        page = phone("Ivo")
+        press(page.get_by_role("button", name="Begin rotation 1"))
+        set_and_check(page, "Almira O.")
+        lost: list[int] = []
+
+        def lose(route: object) -> None:
+            if lost:
+                route.continue_()
+                return
+            lost.append(route.fetch(max_redirects=0).status)
+            route.abort("internetdisconnected")
+
+        page.route("**/station/confirm", lose)
+        page.get_by_role("button", name="The turn is over").click()
+        heading(page).to_contain_text("Sunniva B.")
+
+        assert lost == [303]
+        with demo_club.work() as session:
+            told = [type(event.what).__name__ for event in runs.run(session, 1).events]
+        assert told.count("TurnOver") == 1
+
+
+class TestWithoutNetwork:
+    def test_the_last_state_stays_readable_and_is_marked_as_old(self, phone: Phone) -> None:
+        """Where the browser allows a worker: on this machine, and by https."""
+        page = phone("Ivo")
+        press(page.get_by_role("button", name="Begin rotation 1"))
+        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        page.wait_for_function("caches.match('/station/now').then(Boolean)")
+        set_and_check(page, "Almira O.")
+        page.context.set_offline(True)
+        page.reload()
+
+        heading(page).to_have_text("Almira O. is on")
+        expect(page.get_by_text("A copy that this phone kept at")).to_be_visible()
+        expect(page.locator(".station")).to_have_class(re.compile(r"\bold\b"))
+        figure = page.locator(".figures .value").first
+        assert figure.evaluate(TEXT_PX) < 40
+
+    def test_when_it_is_put_out_nothing_stays_on_the_phone(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        page = phone("Ivo")
+        press(page.get_by_role("button", name="Begin rotation 1"))
+        page.wait_for_function("caches.match('/station/now').then(Boolean)")
+        with demo_club.work(writes=True) as session:
+            stations.close(session, BY, 1)
+
+        heading(page).to_have_text("This phone is not in at a station")
+        page.wait_for_function("caches.keys().then(all => all.length === 0)")
+        assert page.evaluate("localStorage.length") == 0
+
+
+class TestTheCamera:
+    def test_a_cards_address_leads_to_the_station_with_the_answer(
+        self, phone: Phone, printed: list[Card]
+    ) -> None:
+        page = phone("Ivo")
+        page.goto("/C/" + printed[0].url.rpartition("/")[2])
+
+        heading(page).to_have_text("The right card")
+        page.get_by_role("link", name="Back to the station").click()
+        heading(page).to_contain_text("rotation 1 is next")
+
+
+class TestWeight:
+    def test_the_first_page_and_each_one_after_it(
+        self, phone: Phone, address: str, held: SmallMeet
+    ) -> None:
+        """Uncompressed, with styles, scripts and pictures; the worst page is the change-over."""
+        page = phone("Ivo")
+        press(page.get_by_role("button", name="Begin rotation 1"))
+        set_and_check(page, "Almira O.")
+        weights: dict[str, int] = {}
+
+        def weigh(answer: Response) -> None:
+            if answer.status == 200:
+                weights[answer.url.removeprefix(address)] = len(answer.body())
+
+        with page.expect_response("**/station/latest"):
+            pass
+        page.on("response", weigh)
+        confirm(page, "The turn is over")
+        one_step = sum(weights.values())
+        page.remove_listener("response", weigh)
+
+        fresh = page.context.new_page()
+        fresh.on("response", weigh)
+        weights.clear()
+        fresh.goto("/station/now")
+        expect(fresh.locator("[data-touch]")).to_contain_text("In touch")
+        at_first = sum(weights.values())
+
+        assert weights["/station/now"] < AFTERWARDS_BYTES
+        assert one_step < AFTERWARDS_BYTES
+        assert at_first < AT_FIRST_BYTES
+
+
+class TestHowItLooks:
+    @pytest.mark.parametrize("light", ["light", "dark"])
+    @pytest.mark.parametrize("stage", ["next", "check", "on", "set"])
+    def test_it_is_readable_and_pressed_with_chalk_on_the_hand(
+        self, phone: Phone, stage: str, light: str
+    ) -> None:
+        page = phone("Ivo", light=light)
+        if stage != "next":
+            press(page.get_by_role("button", name="Begin rotation 1"))
+        if stage in ("on", "set"):
+            set_and_check(page, "Almira O.")
+        if stage == "set":
+            confirm(page, "The turn is over")
+
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+        assert_targets(page, 48)
+        enhanced = {"runOnly": {"type": "rule", "values": ["color-contrast-enhanced"]}}
+        found = Axe().run(
+            page, options=enhanced | {"rules": {"color-contrast-enhanced": {"enabled": True}}}
+        )
+        assert found.violations_count == 0, found.generate_report()
+
+    def test_the_figures_are_read_from_arms_length(self, phone: Phone) -> None:
+        page = phone("Ivo")
+        press(page.get_by_role("button", name="Begin rotation 1"))
+        set_and_check(page, "Almira O.")
+
+        assert page.locator(".figures .value").first.evaluate(TEXT_PX) >= 40
+        assert_focus_is_seen(page)
+
+    def test_the_way_in_is_as_easy(self, open_page: OpenPage) -> None:
+        page = open_page("/station", stranger=True, light="dark")
+
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+        assert_targets(page, 48)
