@@ -7,18 +7,23 @@ Lines above it are titles, which may say the apparatus, the unit, the datum or t
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section, SpreadDatum
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.preview import Mapped
 from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_said import Said
+from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import (
     Axis,
     HeaderMeaning,
     Role,
     header_words,
+    row_says,
     together,
+    unit_word,
 )
 from settingsdesk.sheets.table import Cell, CellKind
 
@@ -27,6 +32,7 @@ MOST_TITLE_CELLS = 2
 NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
 
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
+_FIGURE = re.compile(r"\d")
 _AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
 
 
@@ -138,8 +144,15 @@ def blocks(
 
 
 def is_value_like(cell: Cell) -> bool:
-    """Whether a cell holds a number, a date or the like, and no words."""
-    return cell.kind is not CellKind.TEXT or bool(_NUMERIC.fullmatch(cell.text))
+    """Whether a cell holds a number, a length, a date or the like, and no words."""
+    return cell.kind is not CellKind.TEXT or _is_figure(cell.text)
+
+
+@lru_cache(maxsize=4096)
+def _is_figure(text: str) -> bool:
+    if not _FIGURE.search(text):
+        return False
+    return bool(_NUMERIC.fullmatch(text)) or read_length(plain(text)) is not None
 
 
 _Start = tuple[int, int, dict[int, Column]]
@@ -166,10 +179,18 @@ def _header_at(grid: Grid, at: int, mapped: Mapped) -> tuple[int, dict[int, Colu
         lines = grid.lines[at : at + height]
         if len(lines) < height or not _is_wordy(lines[-1]):
             break
+        if height > 1 and _may_be_a_row(lines[-1]):
+            break
         columns = _columns(grid, lines, mapped)
-        if _is_header(grid, at + height, columns):
+        if _is_header(grid, at + height, columns) and not (
+            best and _values(columns) < _values(best[1])  # a title below, no line of the header
+        ):
             best = height, columns
     return best
+
+
+def _values(columns: Mapping[int, Column]) -> int:
+    return sum(column.role is Role.VALUE for column in columns.values())
 
 
 def _is_title(grid: Grid, at: int) -> bool:
@@ -190,11 +211,20 @@ def _is_wordy(line: Line) -> bool:
     return sum(_tells(cell) for cell in cells) * 2 >= len(line.cells)
 
 
+def _may_be_a_row(line: Line) -> bool:
+    """Whether a line has a figure that says nothing for a header ("245?"), or is a total."""
+    cells = line.cells.values()
+    return any(
+        row_says(cell.text) or (_FIGURE.search(cell.text) and not _tells(cell)) for cell in cells
+    )
+
+
 def _tells(cell: Cell) -> bool:
     if cell.kind is not CellKind.TEXT:
         return False
     said = header_words(cell.text)
-    return bool(said.roles or said.axes or said.units or said.levels or said.spreads)
+    says = said.roles or said.axes or said.units or said.levels or said.spreads
+    return bool(says or unit_word(cell.text))
 
 
 def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Column]:
@@ -204,7 +234,8 @@ def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Col
         is_last = number == len(lines) - 1
         for place, text in _texts(grid, line, places, fill=not is_last, below=lines[-1]):
             if text not in texts[place]:
-                texts[place].append(text)
+                is_unit = texts[place] and unit_word(text)
+                texts[place].append(f"({text})" if is_unit else text)
     headers = {place: " ".join(texts[place]) for place in places}
     alone = [header_words(headers[place]) for place in places]
     return {
@@ -261,11 +292,16 @@ def _give_names(
     blank = [place for place in sorted(places) if place not in columns]
     for place in blank:
         cells = [line.cells[place] for line in lines if place in line.cells]
-        if cells and not any(is_value_like(cell) or _tells(cell) for cell in cells):
+        if cells and all(_may_be_a_name(cell) for cell in cells):
             nameless = replace(header_words(""), roles=(Role.FULL_NAME,))
             columns[place] = Column(place, "", nameless)
             return True
     return False
+
+
+def _may_be_a_name(cell: Cell) -> bool:
+    has_letters = any(sign.isalpha() for sign in cell.text)
+    return has_letters and not is_value_like(cell) and not _tells(cell)
 
 
 def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:

@@ -21,6 +21,7 @@ from settingsdesk.sheets.lists.vocabulary import (
     RowSays,
     header_words,
     row_says,
+    together,
     unit_word,
 )
 from settingsdesk.sheets.table import Cell, CellKind
@@ -113,8 +114,9 @@ class BlockReading:
             self._line(line)
 
     @cached_property
-    def _headers(self) -> dict[int, str]:
-        return {place: column.header for place, column in self.block.columns.items()}
+    def _headers(self) -> set[tuple[int, str]]:
+        lines = self.block.header_lines
+        return {(place, cell.text) for line in lines for place, cell in line.cells.items()}
 
     def _line(self, line: Line) -> None:
         if self._is_header_again(line):
@@ -220,7 +222,7 @@ class BlockReading:
     def _row(self, line: Line, person: int | None) -> _Row:
         context = self.block.context
         kind, model = context.kind, context.model
-        meaning, unit = None, None
+        axis_text, unit = "", None
         for column in self._of_rows:
             cell = self.grid.at(line, column.place)
             if cell is None:
@@ -233,14 +235,25 @@ class BlockReading:
             elif column.role is Role.UNIT:
                 unit = unit_word(cell.text)
             else:
-                meaning = _axis_meaning(cell.text)
-        if meaning is not None:
-            meaning = meaning.within(kind) if kind else meaning
-            meaning = meaning if meaning.axis else None
+                axis_text = cell.text
+        meaning = self._axis_said(axis_text, kind) if axis_text else None
         if person is None:
             return _Row(-1, "", "", kind, model, unit, meaning)
         found = self.found.persons.found[person]
         return _Row(person, found.shown, found.club, kind, model, unit, meaning)
+
+    def _axis_said(self, text: str, kind: str | None) -> HeaderMeaning | None:
+        """What a long list says of the axis in a row: by the kind, or the other rows' axes."""
+        meaning = header_words(text).within(kind) if kind else self._axes_together[text]
+        return meaning if meaning.axis else None
+
+    @cached_property
+    def _axes_together(self) -> dict[str, HeaderMeaning]:
+        """The axes that a long list names, where they settle each other as headers do."""
+        places = [column.place for column in self.block.of_role(Role.AXIS)]
+        cells = [self.grid.at(line, place) for line in self.block.body for place in places]
+        texts = list(dict.fromkeys(cell.text for cell in cells if cell is not None))
+        return dict(zip(texts, together([header_words(text) for text in texts]), strict=True))
 
     def _person(self, line: Line) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""
@@ -311,10 +324,7 @@ class BlockReading:
         )
 
     def _is_header_again(self, line: Line) -> bool:
-        return all(
-            cell.text in self._headers.get(place, "") and cell.kind is CellKind.TEXT
-            for place, cell in line.cells.items()
-        )
+        return all((place, cell.text) in self._headers for place, cell in line.cells.items())
 
     def _row_says(self, line: Line) -> RowSays | None:
         first = line.cells[min(line.cells)]
@@ -375,11 +385,6 @@ def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
         edges=row.edges or column.edges,
         spreads=row.spreads or column.spreads,
     )
-
-
-def _axis_meaning(text: str) -> HeaderMeaning | None:
-    meaning = header_words(text)
-    return meaning if meaning.axes else None
 
 
 def _one_kind(text: str) -> str | None:
