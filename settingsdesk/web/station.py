@@ -244,16 +244,14 @@ def marks() -> Page:
 def card() -> Page:
     """Whose card this is, whether it counts, and whether it is their turn."""
     form = CardForm()
-    if not form.accepted():
-        return _card_page(form), form.status
-    try:
+    if form.accepted():
         with form.refusals(form.card, *MISTYPED, station_scan.StationsCode):
-            return _verdict(form.card.data)
-    except TooManyAttempts as refusal:
-        form.card.errors = [str(refusal)]
-        response = make_response(_card_page(form), 429)
-        response.headers["Retry-After"] = str(refusal.wait_seconds)
-        return response
+            try:
+                return _verdict(form.card.data)
+            except TooManyAttempts as refusal:
+                form.card.errors = [str(refusal)]
+                wait = {"Retry-After": str(refusal.wait_seconds)}
+                return make_response(_card_page(form), 429, wait)
     return _card_page(form), form.status
 
 
@@ -320,7 +318,14 @@ def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
     with _work() as session:
         mark = station_work.mark(session, phone())
     way = WAYS_OF_KINDS.get(verdict.kind, "stop") if verdict else ""
-    return render_template("station/card.html", form=form, verdict=verdict, way=way, mark=mark)
+    return render_template(
+        "station/card.html",
+        form=form,
+        verdict=verdict,
+        way=way,
+        mark=mark,
+        **for_this_station(),  # also where the card's own room asks
+    )
 
 
 def _find(code: str) -> None:

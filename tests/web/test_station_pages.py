@@ -8,6 +8,7 @@ from flask import Flask
 
 from settingsdesk.desk import (
     apparatus,
+    cards,
     findings,
     meets,
     rotations,
@@ -16,6 +17,7 @@ from settingsdesk.desk import (
     stations,
 )
 from settingsdesk.desk.athletes import Person
+from settingsdesk.domain.card import Card
 from settingsdesk.web.cards import press
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import BARS, BY, SmallMeet, hold
@@ -253,6 +255,46 @@ class TestTwoPhones:
         after = begun.reader.client.get("/station/latest").json
 
         assert before["mark"] != after["mark"]
+
+
+class TestCards:
+    @pytest.fixture
+    def card(self, demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> Card:
+        with demo_app.test_request_context():
+            ink = press()
+        with demo_club.work(writes=True) as session:
+            first = held.guests[0].member.id
+            return cards.issue(session, BY, ink, held.apparatus_id, [first])[0]
+
+    def test_what_a_reader_types_gets_the_answer(self, begun: Page, card: Card) -> None:
+        page = begun.send("Look", card=card.url)
+
+        assert page.heading == "The right card"
+        assert page.follow("Back to the station").address == "/station/now"
+
+    def test_the_phones_own_camera_gets_it_too(self, begun: Page, card: Card) -> None:
+        page = begun.reader.get("/C/" + card.url.rpartition("/")[2])
+
+        assert page.heading == "The right card"
+        assert page.response.headers["Referrer-Policy"] == "no-referrer"
+
+    def test_without_the_stations_cookie_the_camera_gets_the_cards_own_page(
+        self, scanner: Reader, card: Card
+    ) -> None:
+        assert scanner.get("/C/" + card.url.rpartition("/")[2]).heading == "Almira O."
+
+    def test_a_slip_in_a_short_code_is_said_beside_the_field(self, begun: Page) -> None:
+        page = begun.send("Look", card="2222 2222 3")
+
+        assert page.status == 400
+        assert "mistyped" in page.mistakes[0]
+
+    def test_guessing_short_codes_is_slowed_down(self, begun: Page) -> None:
+        pages = [begun.send("Look", card="A" * 26) for _ in range(11)]
+
+        assert pages[9].heading == "This card does not count"
+        assert pages[10].status == 429
+        assert int(pages[10].response.headers["Retry-After"]) > 0
 
 
 class TestWhatKeepsItFromGoingOn:
