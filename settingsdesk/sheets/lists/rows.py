@@ -42,6 +42,7 @@ TWO_OF_ONE_NAME = (
 NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 NOT_A_DEVIATION = "This is no deviation in a unit that is known: write one like ± 1 cm"
+FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
 _PLUS_OR_MINUS = ("±", "+/-", "+-", "+")
 
 
@@ -114,9 +115,8 @@ class BlockReading:
             self._line(line)
 
     @cached_property
-    def _headers(self) -> set[tuple[int, str]]:
-        lines = self.block.header_lines
-        return {(place, cell.text) for line in lines for place, cell in line.cells.items()}
+    def _headers(self) -> list[dict[int, str]]:
+        return [_texts(line) for line in self.block.header_lines]
 
     def _line(self, line: Line) -> None:
         if self._is_header_again(line):
@@ -144,6 +144,8 @@ class BlockReading:
             self._query(line, place, NO_AXIS)
         elif use is Role.UNIT and row.unit is None:
             self._query(line, place, NOT_A_UNIT)
+        elif use is Role.REMARK and any(sign.isdigit() for sign in cell.text):
+            self._query(line, place, FIGURE_IN_REMARK)
 
     def _value(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
         if row.person < 0:
@@ -324,7 +326,9 @@ class BlockReading:
         )
 
     def _is_header_again(self, line: Line) -> bool:
-        return all((place, cell.text) in self._headers for place, cell in line.cells.items())
+        first = min(line.cells)
+        texts = [header[first] for header in self._headers if first in header]
+        return line.cells[first].text in texts and _texts(line) in self._headers
 
     def _row_says(self, line: Line) -> RowSays | None:
         first = line.cells[min(line.cells)]
@@ -385,6 +389,10 @@ def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
         edges=row.edges or column.edges,
         spreads=row.spreads or column.spreads,
     )
+
+
+def _texts(line: Line) -> dict[int, str]:
+    return {place: cell.text for place, cell in line.cells.items()}
 
 
 def _one_kind(text: str) -> str | None:
