@@ -19,6 +19,7 @@ from settingsdesk.sheets.lists.preview import (
 )
 from settingsdesk.sheets.lists.rows import BlockReading, Found
 from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.refusals import FileIsEmpty
 from settingsdesk.sheets.table import Row, Table
 from settingsdesk.sheets.xlsx_reading import read_sheets
 
@@ -70,9 +71,12 @@ def layout_key(tables: tuple[TableFound, ...]) -> str:
 
 
 def _tables(content: bytes, file_name: str) -> tuple[Table, ...]:
-    if check_upload(content, file_name) is SheetFormat.XLSX:
-        return read_sheets(content, file_name)
-    return (read_csv(content, file_name),)
+    if check_upload(content, file_name) is SheetFormat.CSV:
+        return (read_csv(content, file_name),)
+    tables = read_sheets(content, file_name)
+    if not tables:
+        raise FileIsEmpty(file_name)
+    return tables
 
 
 def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFound]:

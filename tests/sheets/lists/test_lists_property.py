@@ -13,6 +13,7 @@ from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.lists.rows import UNKNOWN_COLUMN
 from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.refusals import FileIsEmpty
 from tests.sheets.books import book, saved
 
 AXES = ("low_rail", "high_rail", "spread")
@@ -295,15 +296,15 @@ class TestNothingVanishes:
                     assert settled(found, row, column), (row, column, text, found.queries)
 
     @given(st.lists(st.lists(body_cells, min_size=1, max_size=6), min_size=1, max_size=10))
-    @settings(max_examples=200, deadline=None)
+    @settings(max_examples=100, deadline=None)
     def test_any_sheet_is_answered(self, cells):
-        """Something is said of every file that has something in it."""
-        content = saved(book(*cells))
-        found = read_lists(content, "list.xlsx")
-
-        assert bool(found.accepted or found.queries or found.tables) == any(
-            text.strip() for row in cells for text in row
-        )
+        """Something is said of every file."""
+        try:
+            found = read_lists(saved(book(*cells)), "list.xlsx")
+        except FileIsEmpty:
+            assert not any(text.strip() for row in cells for text in row)
+        else:
+            assert found.accepted or found.queries or found.tables
 
     @given(st.sampled_from(PIECES))
     def test_what_is_taken_names_the_cell_it_came_from(self, text):

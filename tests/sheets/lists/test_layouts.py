@@ -1,0 +1,323 @@
+"""Lists as coaches lay them out: what is read from each, and what is left to a person."""
+
+import unicodedata
+
+import pytest
+from openpyxl import Workbook
+
+from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
+from settingsdesk.sheets.lists.preview import Accepted, ListPreview
+from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
+from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME
+from settingsdesk.sheets.refusals import FileIsEmpty
+from tests.sheets.books import book, saved
+
+
+def list_of(text: str, encoding: str = "utf-8", **known: object) -> ListPreview:
+    return read_lists(text.encode(encoding), "list.csv", **known)  # type: ignore[arg-type]
+
+
+def taken(found: ListPreview) -> list[tuple[str, str, int | str | None]]:
+    return [(one.athlete, one.axis, one.value_mm or one.mark) for one in found.accepted]
+
+
+def queried(found: ListPreview) -> list[tuple[int, str, str]]:
+    return [(one.row, one.column, one.read) for one in found.queries]
+
+
+IDA = [("Marsh, Ida", "low_rail", 1650), ("Marsh, Ida", "high_rail", 2450)]
+
+
+class TestWhereTheTableLies:
+    def test_a_value_says_what_was_read_and_where(self):
+        """The coach compares each with the club's file."""
+        found = list_of("Family name;Given name;Club;Beam height (cm)\nMarsh;Ida;Fen;125,5\n")
+
+        assert found.accepted == (
+            Accepted(
+                athlete="Marsh, Ida",
+                club="Fen",
+                model=None,
+                kind="balance_beam",
+                axis="beam",
+                value_mm=1255,
+                mark=None,
+                read="125,5",
+                converted=found.accepted[0].converted,
+                sheet="",
+                row=2,
+                column="D",
+                person=0,
+            ),
+        )
+        assert "125.5 cm" in found.accepted[0].converted
+
+    def test_titles_say_unit_and_datum_for_all(self):
+        """Above the table, as most clubs write them."""
+        found = list_of(
+            "Autumn Meet\nAll heights in cm, above the mat\n\nName;Low rail;High rail\n"
+            '"Marsh, Ida";165;245\n'
+        )
+
+        assert {(query.row, query.column) for query in found.queries} == {(5, "B"), (5, "C")}
+        assert all("mat" in query.why for query in found.queries)
+
+    def test_merged_headers_stand_over_all_their_columns(self):
+        """Uneven bars over low, high and spread."""
+        workbook = book(
+            ["Name", "Uneven bars (cm)", None, None],
+            [None, "low", "high", "spread"],
+            ["Marsh, Ida", 165, 245, 170],
+        )
+        workbook["Squad"].merge_cells("A1:A2")
+        workbook["Squad"].merge_cells("B1:D1")
+        found = read_lists(saved(workbook), "list.xlsx")
+
+        assert taken(found) == [*IDA, ("Marsh, Ida", "spread", 1700)]
+        assert found.tables[0].header_row == 2
+
+    def test_a_merged_name_is_that_of_all_its_rows(self):
+        """One value in each row, the name once."""
+        workbook = book(
+            ["Name", "Adjustment", "cm"],
+            ["Marsh, Ida", "Low rail", 165],
+            [None, "High rail", 245],
+        )
+        workbook["Squad"].merge_cells("A2:A3")
+        found = read_lists(saved(workbook), "list.xlsx")
+
+        assert taken(found) == IDA
+        assert found.tables[0].layout == LONG
+
+    def test_athletes_may_stand_in_columns(self):
+        """Rows are numbered as in the file all the same."""
+        found = list_of("Athlete;Marsh, Ida;Fenn, Una\nLow rail (cm);165;160\nHigh rail (cm);245;?")
+
+        assert [(one.row, one.column) for one in found.accepted] == [(2, "B"), (2, "C"), (3, "B")]
+        assert queried(found) == [(3, "C", "?")]
+        assert found.tables[0].layout == ACROSS
+
+    def test_several_tables_below_each_other_are_all_read(self):
+        """Each with a title that says its apparatus."""
+        found = list_of(
+            "Balance beam\nName;Height (cm)\nMarsh, Ida;125\n\nUneven bars\n"
+            "Name;low (cm);high (cm)\nMarsh, Ida;165;245\n".replace("Marsh, Ida", '"Marsh, Ida"')
+        )
+
+        assert taken(found) == [("Marsh, Ida", "beam", 1250), *IDA]
+        assert [table.layout for table in found.tables] == [DOWN, DOWN]
+        assert len(found.persons) == 1
+
+    def test_every_sheet_is_read_and_its_name_says_the_apparatus(self):
+        """One sheet per apparatus."""
+        workbook = book(["Name", "Height (cm)"], ["Marsh, Ida", 125], title="Balance beam")
+        sheet = workbook.create_sheet("Uneven bars")
+        sheet.append(["Name", "low (cm)", "high (cm)"])
+        sheet.append(["Marsh, Ida", 165, 245])
+        found = read_lists(saved(workbook), "list.xlsx")
+
+        assert taken(found) == [("Marsh, Ida", "beam", 1250), *IDA]
+        assert [one.sheet for one in found.accepted] == ["Balance beam"] + ["Uneven bars"] * 2
+
+    def test_hidden_rows_are_read_and_said(self):
+        """Filtered rows are hidden too: an athlete in one must not be forgotten."""
+        workbook = book(["Name", "Low rail (cm)"], ["Marsh, Ida", 165])
+        workbook["Squad"].row_dimensions[2].hidden = True
+        found = read_lists(saved(workbook), "list.xlsx")
+
+        assert taken(found) == IDA[:1]
+        assert found.tables[0].hidden
+
+    def test_a_header_that_comes_again_is_no_athlete(self):
+        """On every printed page."""
+        found = list_of(
+            'Name;Low rail (cm)\n"Marsh, Ida";165\nName;Low rail (cm)\n"Fenn, Una";160\n'
+        )
+
+        assert taken(found) == [("Marsh, Ida", "low_rail", 1650), ("Fenn, Una", "low_rail", 1600)]
+        assert found.queries == ()
+
+    @pytest.mark.parametrize("first", ["Total", "Mittelwert", "Moyenne", "Średnia", "* new bars"])
+    def test_totals_and_notes_are_said_and_not_taken(self, first: str):
+        """An average is nobody's setting."""
+        found = list_of(f'Name;Low rail (cm)\n"Marsh, Ida";165\n{first};163\n')
+
+        assert taken(found) == IDA[:1]
+        assert queried(found) == [(3, "A", first)]
+
+    def test_a_file_without_a_header_is_said_once(self):
+        """Numbers alone say nothing."""
+        found = list_of("1;2;3\n4;5;6\n")
+
+        assert queried(found) == [(1, "A", "1")]
+        assert found.tables == ()
+
+
+class TestWhoIsMeant:
+    def test_the_model_is_named_by_a_title_a_sheet_or_a_column(self):
+        """Only known models are taken from titles; a column may name any."""
+        known = {"Hall frame A": "uneven_bars"}
+        by_title = list_of('Hall frame A\nName;low (cm)\n"Marsh, Ida";165\n', models=known)
+        by_column = list_of('Name;Model;low (cm)\n"Marsh, Ida";Hall frame A;165\n', models=known)
+
+        assert [one.model for one in (*by_title.accepted, *by_column.accepted)] == [*known] * 2
+
+    def test_twins_of_one_name_are_kept_apart(self):
+        """By club, group, start number or birth year; the year goes no further."""
+        found = list_of('Name;Club;Low rail (cm)\n"Marsh, Ida";Fen;165\n"Marsh, Ida";Weir;160\n')
+
+        assert [(one.club, one.value_mm) for one in found.accepted] == [
+            ("Fen", 1650),
+            ("Weir", 1600),
+        ]
+        assert len(found.persons) == 2
+
+    def test_the_same_athlete_twice_with_other_values_is_queried_both_times(self):
+        """Neither the first nor the last holds by itself."""
+        found = list_of('Name;Low rail (cm)\n"Marsh, Ida";165\n"Marsh, Ida";160\n')
+
+        assert found.accepted == ()
+        assert [query.why for query in found.queries] == [TWICE, TWICE]
+
+    def test_names_are_the_same_however_their_accents_are_stored(self):
+        """Composed in one program, decomposed in another."""
+        text = 'Name;Low rail (cm);High rail (cm)\n"Dupré, Zoë";165;\n'
+        apart = unicodedata.normalize("NFD", '"Dupré, Zoë";;245\n')
+        found = list_of(text + apart)
+
+        assert {one.athlete for one in found.accepted} == {"Dupré, Zoë"}
+        assert len(found.persons) == 1
+
+    def test_values_without_a_name_are_queried(self):
+        """Cell by cell, so that none is lost."""
+        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";165;245\n;160;240\n')
+
+        assert queried(found) == [(3, "B", "160"), (3, "C", "240")]
+        assert {query.why for query in found.queries} == {NO_NAME}
+
+
+class TestWhatIsNotGuessed:
+    def test_swapped_rails_are_queried_both(self):
+        """The low rail at 245 would be a gymnast on the wrong bar."""
+        found = list_of('Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";245;165\n')
+
+        assert found.accepted == ()
+        assert [query.why for query in found.queries] == [SWAPPED, SWAPPED]
+
+    def test_a_cell_without_a_header_is_queried(self):
+        """It may be the setting of the finals."""
+        found = list_of('Name;Low rail (cm)\n"Marsh, Ida";165;170\n')
+
+        assert [(query.column, query.why) for query in found.queries] == [("C", NO_HEADER)]
+
+    def test_one_bad_cell_loses_no_other(self):
+        """Not in its row and not below."""
+        found = list_of(
+            'Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";?;245\n"Fenn, Una";160;240\n'
+        )
+
+        assert len(found.accepted) == 3
+        assert queried(found) == [(2, "B", "?")]
+
+    def test_a_formula_is_text(self):
+        """It is shown, and nothing is worked out."""
+        found = list_of('Name;Low rail (cm)\n"Marsh, Ida";=160+5\n')
+
+        assert queried(found) == [(2, "B", "=160+5")]
+
+    def test_a_hole_pair_that_became_a_date_is_queried(self):
+        """3/5 was typed; the spreadsheet made 3 May of it."""
+        workbook = book(["Name", "Low rail (hole)"], ["Marsh, Ida", 46145])
+        workbook["Squad"]["B2"].number_format = "dd.mm.yyyy"
+        found = read_lists(saved(workbook), "list.xlsx")
+
+        assert found.accepted == ()
+        assert "date" in found.queries[0].why
+
+    def test_a_figure_in_a_remark_is_queried(self):
+        """Somebody may have hidden a setting there; words alone are left alone."""
+        found = list_of(
+            'Name;Low rail (cm);Remark\n"Marsh, Ida";165;finals 168\n"Fenn, Una";160;new\n'
+        )
+
+        assert queried(found) == [(2, "C", "finals 168")]
+
+
+class TestWhatAPersonSays:
+    def test_a_column_is_read_as_a_person_says(self):
+        """The unit that nobody stated, and the axis that two words left open."""
+        text = 'Name;HB;low\n"Marsh, Ida";245;165\n'
+        told = {
+            "!B": {"axis": "uneven_bars/high_rail", "unit": "cm"},
+            "!C": {"axis": "uneven_bars/low_rail", "unit": "cm"},
+        }
+
+        assert list_of(text).accepted == ()
+        assert sorted(taken(list_of(text, mapped=told))) == sorted(IDA)
+
+    def test_a_column_may_be_left_out(self):
+        """Last year's settings."""
+        text = 'Name;Low rail (cm);High rail (cm)\n"Marsh, Ida";165;245\n'
+        found = list_of(text, mapped={"!C": {"role": "not_kept"}})
+
+        assert taken(found) == IDA[:1]
+
+    def test_names_are_split_as_a_person_says(self):
+        """Nobody can tell which of two names is the family's."""
+        text = "Name;Low rail (cm)\nMarsh Ida;165\n"
+
+        assert taken(list_of(text))[0][0] == "Marsh Ida"
+        assert taken(list_of(text, mapped={"!A": {"names": "family"}}))[0][0] == "Marsh, Ida"
+
+    def test_a_layout_is_known_again_by_its_headers_alone(self):
+        """Next year's list of the same club."""
+        head = "Name;Low rail (cm)\n"
+        keys = {layout_key(list_of(f'{head}"{name}";165\n').tables) for name in ("A, B", "C, D")}
+        other = layout_key(list_of('Name;High rail (cm)\n"A, B";245\n').tables)
+
+        assert len(keys) == 1
+        assert other not in keys
+
+
+class TestEncodings:
+    @pytest.mark.parametrize(
+        ("encoding", "text", "athlete"),
+        [
+            ("cp1252", "Prénom;Nom;Barre inférieure (cm)\nÉloïse;Dupré;165", "Dupré, Éloïse"),
+            ("cp1250", "Imię;Nazwisko;Żerdź niska (cm)\nŁucja;Wróżka;165", "Wróżka, Łucja"),
+            ("cp1251", "Имя;Фамилия;Нижняя жердь (см)\nОля;Лугова;165", "Лугова, Оля"),
+            ("cp932", "姓;名;低棒の高さ(cm)\n山田;花;165", "山田, 花"),
+            ("utf-16", "Nom;Prénom;Barre inférieure (cm)\nDupré;Éloïse;165", "Dupré, Éloïse"),
+            ("utf-8-sig", "Nom;Prénom;Barre inférieure (cm)\nDupré;Éloïse;165", "Dupré, Éloïse"),
+        ],
+    )
+    def test_names_come_out_as_they_were_typed(self, encoding: str, text: str, athlete: str):
+        """A name with a wrong sign is another athlete's card."""
+        assert taken(list_of(text, encoding)) == [(athlete, "low_rail", 1650)]
+
+    def test_vietnamese_and_arabic_code_pages_are_told(self):
+        """By the words of their headers."""
+        vietnamese = unicodedata.normalize("NFC", "Họ tên;Xà thấp (cm)\nSương;165")
+        arabic = "الاسم;ارتفاع العارضة السفلى (سم)\nليلى;165"
+
+        assert "Windows-1256" in list_of(arabic, "cp1256").tables[0].read_as
+        assert "Windows-1258" in list_of(_as_cp1258(vietnamese), "cp1258").tables[0].read_as
+
+
+def _as_cp1258(text: str) -> str:
+    """With tone marks apart, as that code page has them."""
+    tones = "\u0300\u0301\u0303\u0309\u0323"
+    parts = []
+    for sign in text:
+        apart = unicodedata.normalize("NFD", sign)
+        tone = "".join(mark for mark in apart if mark in tones)
+        base = "".join(mark for mark in apart if mark not in tones)
+        parts.append(unicodedata.normalize("NFC", base) + tone)
+    return "".join(parts)
+
+
+class TestAnEmptyWorkbook:
+    def test_it_is_refused(self):
+        """Somebody sent the wrong file, and reads so."""
+        with pytest.raises(FileIsEmpty):
+            read_lists(saved(Workbook()), "list.xlsx")
