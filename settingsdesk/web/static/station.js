@@ -51,19 +51,22 @@ async function load(address = NOW, settings = {}) {
   const answer = await ask(address, settings);
   if (leadsOn(answer)) return settings.method ? load() : putOut();
   if (answer.status >= 500) throw new Error("busy");
-  swap(await answer.text());
+  swap(await answer.text(), settings.method);
 }
 
-function swap(text) {
+// Takes over the page that came. Whoever types on a card goes on typing, unless it was just sent:
+// a hand-held reader then finds the field ready for the next one.
+function swap(text, sent) {
   const page = new DOMParser().parseFromString(text, "text/html");
   const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
   const typed = before.querySelector("#card")?.value;
   const focused = before.contains(document.activeElement) ? document.activeElement : null;
   before.replaceWith(fresh);
   document.title = page.title;
-  const box = fresh.querySelector("#card");
-  if (box && typed && focused?.id === "card") box.value = typed;
-  if (focused) (focused.id === "card" && box ? box : fresh).focus({ preventScroll: true });
+  const box = focused?.id === "card" && fresh.querySelector("#card");
+  if (box && !sent) box.value = typed;
+  if (focused) (box || fresh).focus({ preventScroll: true });
+  if (box && sent) box.select();
   loadedMs = Date.now();
   failures = 0;
   inTouchAt = station().dataset.at || inTouchAt;
