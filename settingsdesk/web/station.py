@@ -18,6 +18,7 @@ from flask import (
 )
 from flask import Response as Answer
 from sqlalchemy.orm import Session
+from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus as desk_apparatus
@@ -298,7 +299,7 @@ def _now(said: str = "") -> str:
         crews=CREWS,
         moved=rest_orders.what_changed(view.run.order_before, view.run.turns) if view else {},
         said=said,
-        form=CardForm(None),
+        form=CardForm(MultiDict()),
         phone=phone(),
     )
 
@@ -311,7 +312,7 @@ def _verdict(typed: str) -> str:
     verdict = station_scan.look(desk().store, press(), phone(), code)
     if verdict.kind is not Kind.UNKNOWN:
         desk().attempts.succeeded(name, address)
-    return _card_page(CardForm(None), verdict)
+    return _card_page(CardForm(MultiDict()), verdict)
 
 
 def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
