@@ -45,7 +45,7 @@ def cells_in_one_row() -> bytes:
 
 
 def formats_without_end() -> bytes:
-    """The format table is read as a whole: the most memory that passes the guard."""
+    """The format table is read as a whole, before the first row."""
     fonts = "".join(f'<font><sz val="{number}"/></font>' for number in range(245_000))
     return with_parts({"xl/styles.xml": f"<styleSheet {XMLNS}><fonts>{fonts}</fonts></styleSheet>"})
 
@@ -76,7 +76,7 @@ CASES: list[tuple[Callable[[], bytes], str, str]] = [
     (cell_in_the_last_column, "squad.xlsx", "TableTooLarge"),
     (entities_in_entities, "squad.xlsx", "WorkbookPartDefinesEntities"),
     (cells_in_one_row, "squad.xlsx", "RowsOutOfOrder"),
-    (formats_without_end, "squad.xlsx", "1 rows"),
+    (formats_without_end, "squad.xlsx", "WorkbookHoldsTooMuch"),
     (attributes_without_end, "squad.xlsx", "WorkbookPartTooDense"),
     (text_shared_by_many, "squad.xlsx", "TableTooLarge"),
     (one_text_of_60_megabytes, "squad.xlsx", "CellTextTooLong"),

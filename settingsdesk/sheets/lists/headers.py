@@ -29,6 +29,10 @@ from settingsdesk.sheets.table import Cell, CellKind
 
 MOST_HEADER_LINES = 3
 MOST_TITLE_CELLS = 2
+MOST_CELLS_LOOKED_AT = 6_000
+MOST_WORDS = 1_500
+"""So many cells and different texts, in lines without any figure, are looked at for headers; what
+stands below is read by the last header. A file that is all words would keep the desk busy."""
 NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
 
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
@@ -160,9 +164,15 @@ _Start = tuple[int, int, dict[int, Column]]
 
 def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
     """Where headers begin, how many lines they have, and their columns."""
-    at = 0
-    while at < len(grid.lines):
-        found = _header_at(grid, at, mapped) if _is_wordy(grid.lines[at]) else None
+    at, looked_at = 0, 0
+    texts: set[str] = set()
+    while at < len(grid.lines) and looked_at < MOST_CELLS_LOOKED_AT and len(texts) < MOST_WORDS:
+        line = grid.lines[at]
+        found = None
+        if not any(is_value_like(cell) for cell in line.cells.values()):
+            texts.update(cell.text for cell in line.cells.values())
+            looked_at += len(line.cells)
+            found = _header_at(grid, at, mapped) if _is_wordy(line) else None
         if found is None:
             at += 1
         else:

@@ -27,6 +27,7 @@ from settingsdesk.sheets.lists.vocabulary import (
 from settingsdesk.sheets.table import Cell, CellKind
 
 LONGEST_NAME = 80
+MOST_AXES = 300  # different names of adjustments, or of apparatus, in one table
 
 _ROW_WORDS = {
     RowSays.TOTAL: "This row is a total: nothing of it was taken",
@@ -97,6 +98,7 @@ class BlockReading:
         self.grid, self.block, self.found = grid, block, found
         self.last: tuple[int, int] | None = None  # the line and person above, in a long list
         self._readings: dict[tuple[int, str | None, ListUnit | None], _ColumnReading | None] = {}
+        self._kinds: dict[str, str | None] = {}
         self._roles = {place: _use_of(column) for place, column in block.columns.items()}
         self._about_persons = [
             (column, role)
@@ -233,7 +235,7 @@ class BlockReading:
                 model = _tidy(cell.text)
                 kind = self.found.models.get(model, kind)
             elif column.role is Role.KIND:
-                kind = header_words(cell.text).kind or _one_kind(cell.text) or kind
+                kind = self._kind_said(cell.text) or kind
             elif column.role is Role.UNIT:
                 unit = unit_word(cell.text)
             else:
@@ -244,17 +246,24 @@ class BlockReading:
         found = self.found.persons.found[person]
         return _Row(person, found.shown, found.club, kind, model, unit, meaning)
 
+    def _kind_said(self, text: str) -> str | None:
+        if text not in self._kinds and len(self._kinds) < MOST_AXES:
+            self._kinds[text] = header_words(text).kind
+        return self._kinds.get(text)
+
     def _axis_said(self, text: str, kind: str | None) -> HeaderMeaning | None:
         """What a long list says of the axis in a row: by the kind, or the other rows' axes."""
-        meaning = header_words(text).within(kind) if kind else self._axes_together[text]
-        return meaning if meaning.axis else None
+        meaning = self._axes_together.get(text)
+        if meaning is not None and kind:
+            meaning = header_words(text).within(kind)
+        return meaning if meaning is not None and meaning.axis else None
 
     @cached_property
     def _axes_together(self) -> dict[str, HeaderMeaning]:
         """The axes that a long list names, where they settle each other as headers do."""
         places = [column.place for column in self.block.of_role(Role.AXIS)]
         cells = [self.grid.at(line, place) for line in self.block.body for place in places]
-        texts = list(dict.fromkeys(cell.text for cell in cells if cell is not None))
+        texts = list(dict.fromkeys(cell.text for cell in cells if cell is not None))[:MOST_AXES]
         return dict(zip(texts, together([header_words(text) for text in texts]), strict=True))
 
     def _person(self, line: Line) -> int | None:
@@ -393,11 +402,6 @@ def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
 
 def _texts(line: Line) -> dict[int, str]:
     return {place: cell.text for place, cell in line.cells.items()}
-
-
-def _one_kind(text: str) -> str | None:
-    kinds = {at.kind for at in header_words(text).axes}
-    return kinds.pop() if len(kinds) == 1 else None
 
 
 def _deviation_mm(cell: Cell, unit: ListUnit | None) -> int | None:
