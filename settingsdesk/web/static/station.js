@@ -5,12 +5,14 @@
 const KEPT = "station-kept"; // numbers and a word of the page's own; no names
 const COPIES = "station-copies";
 const EVERY_MS = 1000, HIDDEN_MS = 15000, SLOWEST_MS = 5000, PATIENCE_MS = 8000, WHOLE_MS = 30000;
+const STALE_MS = 5000; // without an answer for so long, what is shown may be old
 
 const station = () => document.querySelector(".station") ?? document.querySelector("main");
 const first = station().dataset;
 const NOW = new URL("now", new URL(first.latest || "/", location.href)).href;
-let inTouchAt = first.at, failures = 0, keptSince = 0, sending = false, retried = false;
-let loadedMs = Date.now(), timer = 0, inMemory = null;
+const isCopy = Boolean(document.querySelector(".copy:not([hidden])"));
+let inTouchAt = first.at, touchedMs = isCopy ? 0 : Date.now(), loadedMs = Date.now();
+let failures = 0, keptSince = 0, sending = false, retried = false, timer = 0, inMemory = null;
 
 function kept() {
   try { return JSON.parse(localStorage.getItem(KEPT)); } catch { return inMemory; }
@@ -68,9 +70,12 @@ function swap(text, sent) {
   if (focused) (box || fresh).focus({ preventScroll: true });
   if (box && sent) box.select();
   loadedMs = Date.now();
-  failures = 0;
-  inTouchAt = station().dataset.at || inTouchAt;
+  touched(station().dataset.at || inTouchAt);
   show();
+}
+
+function touched(at) {
+  [failures, inTouchAt, touchedMs] = [0, at, Date.now()];
 }
 
 async function look() {
@@ -78,7 +83,7 @@ async function look() {
   if (leadsOn(answer)) return putOut();
   if (!answer.ok) throw new Error("busy");
   const { mark, at } = await answer.json();
-  [failures, inTouchAt] = [0, at];
+  touched(at);
   const shown = station().dataset.mark;
   if (shown && (mark !== shown || Date.now() - loadedMs > WHOLE_MS)) await load();
 }
@@ -109,6 +114,7 @@ async function tick() {
   }
   sending = false;
   show();
+  if (!failures && kept()) return tick(); // it was pressed while this was on its way
   const slower = failures ? Math.min(EVERY_MS * 2 ** (failures - 1), SLOWEST_MS) : EVERY_MS;
   timer = setTimeout(tick, document.visibilityState === "visible" ? slower : HIDDEN_MS);
 }
@@ -117,11 +123,12 @@ function show() {
   const [here, waits] = [station(), kept()];
   const lost = here.querySelector("[data-lost]"), touch = here.querySelector("[data-touch]");
   if (!lost) return;
-  const old = failures > 0 || (waits && Date.now() - keptSince > EVERY_MS);
+  const stale = failures > 0 || Date.now() - touchedMs > STALE_MS;
+  const old = stale || (waits && Date.now() - keptSince > EVERY_MS);
   here.classList.toggle("old", Boolean(old));
   here.classList.toggle("waits", Boolean(waits));
   const words = [];
-  if (failures) {
+  if (stale) {
     words.push(`Not in touch since ${inTouchAt}. What stands here is as of ${here.dataset.at} and may be`
       + " old: set nothing by it. Look again later, or use the printed crew sheet.");
   }
@@ -131,8 +138,8 @@ function show() {
   }
   if (lost.textContent !== words.join(" ")) lost.textContent = words.join(" ");
   lost.hidden = !words.length;
-  touch.textContent = failures ? "" : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
-  touch.hidden = failures > 0;
+  touch.textContent = stale ? "" : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
+  touch.hidden = stale;
 }
 
 function confirmed(form, button) {
@@ -141,7 +148,6 @@ function confirmed(form, button) {
   delete fields.csrf_token;
   keep({ ...fields, page: form.action });
   show();
-  setTimeout(show, EVERY_MS + 100);
   scrollTo(0, 0);
   tick();
 }
@@ -184,6 +190,7 @@ if ("out" in first) {
   });
   document.addEventListener("visibilitychange", tick);
   addEventListener("online", tick);
+  setInterval(show, EVERY_MS); // also while an answer is waited for, and after the phone slept
   timer = setTimeout(tick, EVERY_MS);
   show();
   if (first.worker) keepCopies().catch(() => {});
