@@ -90,12 +90,13 @@ def _spread(table: Table, lines: dict[int, Line]) -> dict[tuple[int, int], Cell]
             continue
         for row in range(first_row, last_row + 1):
             for column in range(first_column, last_column + 1):
-                if (row, column) != (first_row, first_column) and len(spread) < MOST_SPREAD:
+                if (row, column) != (first_row, first_column):
                     spread[(row, column)] = cell
     return spread
 
 
 def _ranges(merged: Sequence[str]) -> Iterator[tuple[int, int, int, int]]:
+    left = MOST_SPREAD
     for one in merged:
         try:
             bounds = range_boundaries(one)
@@ -103,5 +104,6 @@ def _ranges(merged: Sequence[str]) -> Iterator[tuple[int, int, int, int]]:
             continue
         first_column, first_row, last_column, last_row = (bound or 0 for bound in bounds)
         size = (last_row - first_row + 1) * (last_column - first_column + 1)
-        if first_column and first_row and 0 < size <= MOST_SPREAD:
+        if first_column and first_row and 0 < size <= left:
+            left -= size
             yield first_column, first_row, last_column, last_row

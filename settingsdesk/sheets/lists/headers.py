@@ -29,8 +29,9 @@ from settingsdesk.sheets.table import Cell, CellKind
 
 MOST_HEADER_LINES = 3
 MOST_TITLE_CELLS = 2
+MOST_CELLS_OF_HEADER = 200
 MOST_CELLS_LOOKED_AT = 6_000
-MOST_WORDS = 1_500
+MOST_WORDS = 500
 """So many cells and different texts, in lines without any figure, are looked at for headers; what
 stands below is read by the last header. A file that is all words would keep the desk busy."""
 NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
@@ -169,10 +170,12 @@ def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
     while at < len(grid.lines) and looked_at < MOST_CELLS_LOOKED_AT and len(texts) < MOST_WORDS:
         line = grid.lines[at]
         found = None
-        if not any(is_value_like(cell) for cell in line.cells.values()):
-            texts.update(cell.text for cell in line.cells.values())
+        is_short = len(line.cells) <= MOST_CELLS_OF_HEADER
+        if is_short and not any(is_value_like(cell) for cell in line.cells.values()):
             looked_at += len(line.cells)
-            found = _header_at(grid, at, mapped) if _is_wordy(line) else None
+            if _is_wordy(line):
+                texts.update(cell.text for cell in line.cells.values())
+                found = _header_at(grid, at, mapped)
         if found is None:
             at += 1
         else:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from settingsdesk.sheets.lists.preview import PersonFound
 
+MOST_OF_ONE_NAME = 60  # with more, nothing is compared: each is one more, and queried
 _TELLS_APART = ("club", "group", "start_number", "birth_year")
 
 
@@ -29,13 +30,14 @@ class Persons:
             unicodedata.normalize("NFKC", part).casefold()
             for part in (person.family_name, person.given_name, person.full_name)
         )
-        alike = [place for place in self._by_name.get(name, []) if _same(self.found[place], person)]
+        known = self._by_name.get(name, [])[:MOST_OF_ONE_NAME]
+        alike = [place for place in known if _same(self.found[place], person)]
         if len(alike) == 1:
             _complete(self.found[alike[0]], person)
             return alike[0], False
         self.found.append(person)
         self._by_name.setdefault(name, []).append(len(self.found) - 1)
-        return len(self.found) - 1, bool(alike)
+        return len(self.found) - 1, bool(alike) or len(known) == MOST_OF_ONE_NAME
 
 
 def _same(one: PersonFound, other: PersonFound) -> bool:
