@@ -46,7 +46,7 @@ def read_lists(
     Raises:
         FileRefused: one of its subclasses, when the file as a whole cannot be read.
     """
-    found = Found(models=models or {})
+    found = Found(models=models or {}, file_name=file_name)
     tables = _tables(content, file_name)
     told: list[TableFound] = []
     for table in tables:

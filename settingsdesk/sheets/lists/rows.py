@@ -24,9 +24,11 @@ from settingsdesk.sheets.lists.vocabulary import (
     together,
     unit_word,
 )
+from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Cell, CellKind
 
 LONGEST_NAME = 80
+MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
 MOST_AXES = 300  # different names of adjustments, or of apparatus, in one table
 
 _ROW_WORDS = {
@@ -55,6 +57,14 @@ class Found:
     queries: list[Query] = field(default_factory=list)
     persons: Persons = field(default_factory=Persons)
     models: Mapping[str, str] = field(default_factory=dict)
+    file_name: str = ""
+    doubts: int = 0
+
+    def count_doubt(self) -> None:
+        """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""
+        self.doubts += 1
+        if self.doubts > MOST_DOUBTS:
+            raise WorkbookHoldsTooMuch(self.file_name, "different cells in doubt", MOST_DOUBTS)
 
 
 @dataclass(slots=True)
@@ -75,6 +85,7 @@ class _ColumnReading:
     """The cells of a column of which the same is known; equal cells are read once."""
 
     said: Said
+    found: Found
     _numbers: dict[str, Value | Doubt] = field(default_factory=dict)
     _texts: dict[str, Value | Doubt] = field(default_factory=dict)
 
@@ -88,6 +99,8 @@ class _ColumnReading:
         read = known.get(cell.text)
         if read is None:
             read = known[cell.text] = read_value(cell.text, cell.kind, self.said)
+            if isinstance(read, Doubt):
+                self.found.count_doubt()
         return read
 
 
@@ -199,11 +212,11 @@ class BlockReading:
         """How a cell is read: by what its column says, and in a long list its row."""
         if row.meaning is not None and column.meaning.axis is None:
             said = self._said_by(column, row)
-            return _ColumnReading(said) if said else None
+            return _ColumnReading(said, self.found) if said else None
         key = (column.place, row.kind, row.unit)
         if key not in self._readings:
             said = self._said_by(column, row)
-            self._readings[key] = _ColumnReading(said) if said else None
+            self._readings[key] = _ColumnReading(said, self.found) if said else None
         return self._readings[key]
 
     def _said_by(self, column: Column, row: _Row) -> Said | None:
