@@ -20,6 +20,7 @@ from click.testing import CliRunner, Result
 from settingsdesk.cli import main
 from settingsdesk.desk.findings import add_finding
 from tests.conftest import DemoClub
+from tests.sheets.books import book
 
 Run = Callable[..., Result]
 
@@ -231,6 +232,16 @@ class TestForPrograms:
 
         assert "row 2, column B: Ida Marsh, low rail height: 165.0 cm" in shown
         assert "row 2, column C: '245': No unit is stated" in shown
+
+    def test_hidden_rows_of_a_list_are_said(self, run: Run, tmp_path: Path) -> None:
+        """Whoever filtered the list may not want them in it."""
+        workbook = book(["Name", "Low rail (cm)"], ["Marsh, Ida", 165])
+        workbook["Squad"].row_dimensions[2].hidden = True
+        file = tmp_path / "list.xlsx"
+        workbook.save(file)
+        shown = run("import", "--preview", str(file)).output
+
+        assert "Rows or columns of sheet 'Squad' are hidden" in shown
 
     def test_an_ending_that_says_nothing_is_refused(self, run: Run, tmp_path: Path) -> None:
         shown = run("export", str(tmp_path / "squad.txt"))

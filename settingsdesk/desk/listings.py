@@ -25,6 +25,8 @@ def list_lines(found: ListPreview) -> Iterator[str]:
         model = f", {one.model}" if one.model else ""
         where = place(one.sheet, one.row, one.column)
         yield f"{where}: {one.athlete}{model}, {axis}: {one.converted}"
+    for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
+        yield f"Rows or columns of sheet {quoted(sheet)} are hidden; they were read like all."
     taken, queried = len(found.accepted), len(found.queries)
     yield f"{taken} values can be taken; {queried} cells are to be settled:"
     for query in found.queries:
