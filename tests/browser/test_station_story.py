@@ -341,6 +341,16 @@ class TestHowItLooks:
         assert page.locator(".figures .value").first.evaluate(TEXT_PX) >= 40
         assert_focus_is_seen(page)
 
+    @pytest.mark.parametrize("path", ["/stations/1", "/stations/1/sheet", "/stations/sessions/1"])
+    def test_the_coachs_pages_too(
+        self, open_page: OpenPage, codes: stations.StationCodes, path: str
+    ) -> None:
+        page = open_page(path, light="dark")
+
+        assert_accessible(page)
+        assert_no_sideways_scroll(page)
+        assert_targets(page)
+
     def test_the_way_in_is_as_easy(self, open_page: OpenPage) -> None:
         page = open_page("/station", stranger=True, light="dark")
 
