@@ -10,6 +10,7 @@ from flask import Blueprint, request, url_for
 from settingsdesk.web import (
     accounts,
     apparatus,
+    apparatus_sheets,
     athletes,
     bars,
     calibration,
@@ -44,6 +45,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     help_page.blueprint,
     athletes.blueprint,
     apparatus.blueprint,
+    apparatus_sheets.blueprint,
     calibration.blueprint,
     square.blueprint,
     models.blueprint,
