@@ -1,0 +1,80 @@
+"""A meet of eight clubs and 96 athletes, from the lists as they came to cards that can be read."""
+
+from collections import Counter
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk import (
+    apparatus,
+    cards,
+    entry_lists,
+    meet_cards,
+    meet_transfers,
+    meets,
+    start_orders,
+)
+from settingsdesk.desk.meet_cards import Choice, Grouping
+from settingsdesk.desk.meets import MeetFacts
+from settingsdesk.domain.card import CardGroup
+from tests.cards.reading import symbols
+from tests.conftest import DemoClub
+from tests.desk.meet_hall import BARS, BY, DAY, PRESS
+from tests.sheets.meet_files import MAKERS
+
+
+def take_in(club: DemoClub, meet_id: int, *, settled: bool) -> int:
+    """Every club's lists, as they came or as they were corrected; how many cells are queried."""
+    queried = 0
+    for make in MAKERS:
+        made = make(settled)
+        with club.work(writes=True) as session:
+            seen = entry_lists.look(session, meet_id, made.content, made.name, made.club, 10)
+            entry_lists.take(session, BY, meet_id, seen)
+            queried += len(seen.preview.queries)
+    return queried
+
+
+def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub) -> None:
+    with demo_club.work(writes=True) as session:
+        facts = MeetFacts("Lantern Cup", "Main hall", DAY, DAY, MeetFacts.usual_end_of_cards(DAY))
+        meet = meets.add_meet(session, BY, facts)
+        part = meets.add_session(session, meet.id, "Juniors", DAY)
+        bars = next(one for one in apparatus.all_pieces(session) if one.name == BARS)
+        beam = next(
+            one for one in apparatus.all_pieces(session) if one.model.kind.key == "balance_beam"
+        )
+        meets.put_apparatus(session, meet.id, bars.id, "International, as quoted")
+        meets.put_apparatus(session, meet.id, beam.id)
+
+    # As they came: everybody is entered, and what is in doubt is left to settle.
+    assert take_in(demo_club, meet.id, settled=False) == 14
+    with demo_club.work() as session:
+        entrants = meets.entrants(session, meet.id)
+        first = meet_transfers.transfers(session, meet.id)
+    assert Counter(one.from_club for one in entrants) == {make(True).club: 12 for make in MAKERS}
+    assert first.nowhere
+    whole = {line.entrant.entry_id for line in first.lines if line.stands.piece.id == bars.id}
+    assert len(whole) == 96 - 11
+
+    # The clubs send what was asked: nobody is entered twice, and everybody has a setting.
+    take_in(demo_club, meet.id, settled=True)
+    with demo_club.work(writes=True) as session:
+        assert len(meets.entrants(session, meet.id)) == 96
+        found = meet_transfers.transfers(session, meet.id)
+        assert not found.nowhere
+        assert sum(line.stands.piece.id == bars.id for line in found.lines) == 96
+        ids = [one.member.id for one in meets.entrants(session, meet.id)]
+        for number in range(4):
+            listed = ids[number * 24 : number * 24 + 24]
+            start_orders.draw(session, BY, part.id, number + 1, bars.id, listed)
+        choice = Choice(Grouping.BY_START, apparatus_ids=(bars.id,))
+        made = meet_cards.issue(session, BY, PRESS, meet.id, choice)
+    assert made.left_out == ()
+    assert [len(some) for _, some in made.groups] == [24] * 4
+
+    pdf = cards_pdf([CardGroup(some, heading) for heading, some in made.groups], Size.ID1)
+    codes = symbols(pdf, 200)
+    printed = [card for _, some in made.groups for card in some]
+    assert sorted(codes) == sorted(card.url for card in printed)
+    for card in printed[::12]:
+        seen = cards.scanned(demo_club.store, card.url.rpartition("/")[2])
+        assert (seen.name, seen.current) == (card.name, True)
