@@ -23,12 +23,30 @@ from pathlib import Path
 import openpyxl
 
 ROWS = 5_000
-HEADERS = (
-    "Family name|Given name|Club|Group|Start number|Low rail (cm)|High rail (cm)|Spread (cm)"
-    "|Parallel bars height (cm)|Parallel bars spread (cm)|Beam height (cm)|Vault table height (cm)"
-    "|Board distance (cm)|Run-up (cm)|Ring height (cm)|Horizontal bar height (cm)"
-    "|Pommel horse height (cm)|Pommel spacing (cm)|Remark|Level|Coach|No."
-).split("|")
+HEADERS = [
+    "Family name",
+    "Given name",
+    "Club",
+    "Group",
+    "Start number",
+    "Low rail (cm)",
+    "High rail (cm)",
+    "Spread (cm)",
+    "Parallel bars height (cm)",
+    "Parallel bars spread (cm)",
+    "Beam height (cm)",
+    "Vault table height (cm)",
+    "Board distance (cm)",
+    "Run-up (cm)",
+    "Ring height (cm)",
+    "Horizontal bar height (cm)",
+    "Pommel horse height (cm)",
+    "Pommel spacing (cm)",
+    "Remark",
+    "Level",
+    "Coach",
+    "No.",
+]
 SPANS_MM = (
     (1500, 1800),
     (2300, 2600),
