@@ -1,0 +1,45 @@
+"""A host's pages of a meet on a phone: read, pressed and printed."""
+
+import pytest
+from flask import Flask
+
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.conftest import Account, DemoClub
+from tests.desk.meet_hall import SmallMeet, hold
+
+
+@pytest.fixture
+def app(demo_app: Flask) -> Flask:
+    return demo_app
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    return demo_club.account
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+def test_they_can_be_read_and_pressed_on_a_phone(open_page: OpenPage, held: SmallMeet) -> None:
+    page = open_page("/meets/")
+    for path in (
+        "/meets/",
+        f"/meets/{held.meet_id}",
+        f"/meets/{held.meet_id}/entries",
+        f"/meets/{held.meet_id}/entries/settle",
+        f"/meets/{held.meet_id}/entries/{held.guests[0].entry_id}",
+        f"/meets/{held.meet_id}/lists",
+        f"/meets/{held.meet_id}/cards",
+        f"/start-orders/{held.rotation_id}",
+        f"/start-orders/sessions/{held.session_id}/new",
+        f"/crew-sheets/{held.rotation_id}",
+        "/apparatus-sheets/",
+    ):
+        page.goto(path)
+        assert_accessible(page)
+        assert_targets(page, 44)
+        assert_no_sideways_scroll(page, 320)
