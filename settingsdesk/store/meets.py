@@ -161,13 +161,6 @@ def all_meets(session: Session) -> Sequence[Meet]:
     return session.scalars(select(Meet).order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
 
 
-def of_apparatus(session: Session, apparatus_id: int) -> Sequence[Meet]:
-    """The meets at which an apparatus stands, the latest day first."""
-    asked = select(Meet).join(MeetApparatus, MeetApparatus.meet_id == Meet.id)
-    asked = asked.where(MeetApparatus.apparatus_id == apparatus_id)
-    return session.scalars(asked.order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
-
-
 def session_by_id(session: Session, session_id: int) -> MeetSession:
     """The session of a meet, or ``NotInThisClub``."""
     return one(session, MeetSession, session_id)
