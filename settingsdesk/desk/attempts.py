@@ -8,7 +8,7 @@ a restart forgets them.
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from math import ceil
 
@@ -39,9 +39,21 @@ class Limit:
     seconds: int
 
 
-NAME_AT_ADDRESS = Limit(10, 15 * 60)
-ADDRESS = Limit(60, 15 * 60)
-NAME = Limit(100, 15 * 60)
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What holds for a name from one address, for it from everywhere, and for an address.
+
+    ``address`` is None where failures with it say nothing about other names.
+    """
+
+    here: Limit
+    everywhere: Limit
+    address: Limit | None = None
+
+
+PASSWORDS = Limits(Limit(10, 15 * 60), Limit(100, 15 * 60), Limit(60, 15 * 60))
+SHORT_CODES = Limits(Limit(10, 60), Limit(100, 60 * 60))
+"""For codes of eight letters and a check letter, of which a meet has a few hundred that count."""
 
 
 class Attempts:
@@ -52,14 +64,14 @@ class Attempts:
         self._lock = threading.Lock()
         self._failures: dict[Hashable, deque[float]] = {}
 
-    def begin(self, name: str, address: str) -> None:
+    def begin(self, name: str, address: str, limits: Limits = PASSWORDS) -> None:
         """Count a try as failed before it is made, so that many at once cannot slip through.
 
         Raises ``TooManyAttempts`` where the limit is reached; such a try is not counted.
         """
         with self._lock:
             now = self._clock()
-            counted = _counted(name, address)
+            counted = _counted(name, address, limits)
             wait_seconds = max(self._wait(key, limit, now) for key, limit in counted)
             if wait_seconds > 0:
                 raise TooManyAttempts(ceil(wait_seconds))
@@ -67,10 +79,10 @@ class Attempts:
             for key, _ in counted:
                 self._failures.setdefault(key, deque()).append(now)
 
-    def succeeded(self, name: str, address: str) -> None:
+    def succeeded(self, name: str, address: str, limits: Limits = PASSWORDS) -> None:
         """Forget the failures of this name here, and take this try back from the other counts."""
         with self._lock:
-            here, *others = (key for key, _ in _counted(name, address))
+            here, *others = (key for key, _ in _counted(name, address, limits))
             self._failures.pop(here, None)
             for key in others:
                 if self._failures.get(key):
@@ -90,9 +102,11 @@ class Attempts:
         self._failures = dict(newest[MOST_KEYS // 2 :])
 
 
-def _counted(name: str, address: str) -> Iterable[tuple[Hashable, Limit]]:
-    return (
-        ((name, address), NAME_AT_ADDRESS),
-        (("address", address, ""), ADDRESS),
-        (("name", name, ""), NAME),
-    )
+def _counted(name: str, address: str, limits: Limits) -> list[tuple[Hashable, Limit]]:
+    counted: list[tuple[Hashable, Limit]] = [
+        ((name, address), limits.here),
+        (("name", name, ""), limits.everywhere),
+    ]
+    if limits.address is not None:
+        counted.append((("address", address, ""), limits.address))
+    return counted

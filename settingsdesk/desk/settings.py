@@ -181,6 +181,11 @@ def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict
     return {athlete_id: one for athlete_id, one in carried.items() if one is not None}
 
 
+def newest_number(session: Session) -> int:
+    """Another number whenever the club keeps another setting."""
+    return kept.newest_number(session)
+
+
 def squad_for(session: Session, piece: Piece) -> tuple[list[Member], list[Member]]:
     """The squad by family name: who has a setting for that apparatus, and who has none."""
     squad = desk_athletes.find(session)

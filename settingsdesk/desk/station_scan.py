@@ -11,15 +11,21 @@ from settingsdesk.desk import cards as desk_cards
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import runs as desk_runs
 from settingsdesk.desk import start_orders, stations
+from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.cards import CardHasEnded, CardPress, Difference, NoSuchCard, ScannedCard
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.runs import ScaleChanged
+from settingsdesk.desk.runs import RunView, ScaleChanged
 from settingsdesk.desk.stations import PhoneIn
 from settingsdesk.domain.codes import CARD_CODE_LENGTH, code_hash, read_short_code
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import Turn
+from settingsdesk.domain.models import ApparatusModel
+from settingsdesk.domain.run import Stage
 from settingsdesk.store import cards as kept
 from settingsdesk.store.work import Store
+
+Marks = tuple[tuple[str, str], ...]
+"""Marks to be set, each behind the name of its axis."""
 
 
 class Kind(Enum):
@@ -31,6 +37,7 @@ class Kind(Enum):
     OTHER_APPARATUS = "other apparatus"
     OTHER_MEET = "other meet"
     UNKNOWN = "unknown"
+    OUT_OF_USE = "out of use"
     NOT_LISTED = "not listed"
     OVER = "over"
 
@@ -40,13 +47,15 @@ class Verdict:
     """What to tell whoever held the card out.
 
     ``heading`` is the answer in a few words, ``sentence`` what to do. ``differences`` are the
-    lines in which a superseded card and what counts now differ.
+    lines in which a superseded card and what counts now differ. ``marks`` are those to be set for
+    the right card's athlete, by the axis's name; empty where nothing may be set yet.
     """
 
     kind: Kind
     heading: str
     sentence: str
     differences: tuple[Difference, ...] = ()
+    marks: Marks = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +69,22 @@ class _Place:
 
 @dataclass(frozen=True, slots=True)
 class _Listed:
-    """The list at the station: who is still to come, who is not here, whose turns are over."""
+    """The list at the station: who is still to come, who is not here, whose turns are over.
 
-    to_come: tuple[_Place, ...]
-    away: frozenset[int]
-    over: frozenset[int]
-    begun: bool
+    ``now`` says of the first what they are: "is on now". ``marks`` are the first's; ``before``
+    says what comes before anything may be set, and then there are none.
+    """
+
+    to_come: tuple[_Place, ...] = ()
+    away: frozenset[int] = frozenset()
+    over: frozenset[int] = frozenset()
+    now: str = "is expected now"
+    marks: Marks = ()
+    before: str = ""
+
+    def turn_of(self, athlete_id: int) -> _Place | None:
+        """The next turn of an athlete, or None."""
+        return next((one for one in self.to_come if one.athlete_id == athlete_id), None)
 
 
 def read(typed: str) -> str:
@@ -112,15 +131,17 @@ def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:
     card = desk_cards.issued(session, card_id)
     if not _entered(session, phone, card.athlete_id):
         return OTHER_MEET
+    piece = desk_apparatus.piece(session, phone.apparatus_id)
+    if piece.withdrawal is not None:
+        return _out_of_use(piece)
     listed = _listed(session, phone)
     seen = desk_cards.beside_now(session, card_id)
     if card.apparatus_id != phone.apparatus_id:
-        here = desk_apparatus.piece(session, phone.apparatus_id).name
         return Verdict(
             Kind.OTHER_APPARATUS,
             "A card of another apparatus",
-            f"This card of {seen.name} is for {seen.printed_for}; here stands {here}. Set nothing"
-            f" by it. {_expected(listed)}",
+            f"This card of {seen.name} is for {seen.printed_for}; here stands {piece.name}. Set"
+            f" nothing by it. {_expected(listed)}",
         )
     if not seen.current:
         return _superseded(seen, listed)
@@ -143,16 +164,30 @@ def _superseded(seen: ScannedCard, listed: _Listed) -> Verdict:
     )
 
 
+def _out_of_use(piece: Piece) -> Verdict:
+    return Verdict(
+        Kind.OUT_OF_USE,
+        f"{piece.name} is out of use",
+        "Nobody goes up and nothing is set, whoever's card this is, until a coach releases it.",
+    )
+
+
 def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict:
-    place = next((one for one in listed.to_come if one.athlete_id == athlete_id), None)
+    place = listed.turn_of(athlete_id)
     if place is not None and place == listed.to_come[0]:
-        when = "expected now" if listed.begun else "the first; the rotation has not begun yet"
-        return Verdict(Kind.RIGHT, "The right card", f"{seen.name} is {when}. This card counts.")
+        before = f" {listed.before}" if listed.before else ""
+        return Verdict(
+            Kind.RIGHT,
+            "The right card",
+            f"{_expected(listed)} This card counts.{before}",
+            marks=listed.marks,
+        )
     if place is not None:
+        when = "comes next" if place == listed.to_come[1] else f"has turn {place.turn}"
         return Verdict(
             Kind.ANOTHER,
             "Another athlete",
-            f"{_expected(listed)} This card is {seen.name}'s, who has turn {place.turn}.",
+            f"{_expected(listed)} This card is {seen.name}'s, who {when}.",
         )
     if athlete_id in listed.away:
         return Verdict(
@@ -177,8 +212,7 @@ def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict
 def _expected(listed: _Listed) -> str:
     if not listed.to_come:
         return "Nobody is expected now."
-    first = listed.to_come[0].name
-    return f"{first} is expected now." if listed.begun else f"{first} will be the first."
+    return f"{listed.to_come[0].name} {listed.now}."
 
 
 def _listed(session: Session, phone: PhoneIn) -> _Listed:
@@ -188,20 +222,33 @@ def _listed(session: Session, phone: PhoneIn) -> _Listed:
     under_way = any(one.id == run_id for one in desk_runs.under_way(session))
     if run_id is not None and (under_way or waiting is None):
         return _of_run(session, run_id)
-    if waiting is None:
-        return _Listed((), frozenset(), frozenset(), begun=False)
-    listed = start_orders.start_order(session, waiting.rotation_id).view.listed
-    places = [_Place(one.printed_name, turn, one.id) for turn, one in enumerate(listed, start=1)]
-    return _Listed(tuple(places), frozenset(), frozenset(), begun=False)
+    return _Listed() if waiting is None else _of_next(session, waiting.rotation_id)
+
+
+def _of_next(session: Session, rotation_id: int) -> _Listed:
+    """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
+    view = start_orders.start_order(session, rotation_id).view
+    gone = start_orders.withdrawn(session, rotation_id)
+    places = tuple(
+        _Place(one.printed_name, turn, one.id)
+        for turn, one in enumerate(view.listed, start=1)
+        if one.id not in gone
+    )
+    return _Listed(
+        places,
+        now="is the first of the next rotation, which has not begun yet",
+        before="Nothing is set before it begins.",
+    )
 
 
 def _of_run(session: Session, run_id: int) -> _Listed:
     try:
         view = desk_runs.run(session, run_id)
     except ScaleChanged:
-        return _Listed((), frozenset(), frozenset(), begun=True)
+        return _Listed()
     run = view.run
     turns = () if run.ended else run.turns
+    before = _before(view)
     return _Listed(
         tuple(
             _Place(view.name_of(turn), number, turn.athlete_id)
@@ -209,8 +256,25 @@ def _of_run(session: Session, run_id: int) -> _Listed:
         ),
         _ids(run.away),
         _ids([had.turn for had in run.over]),
-        begun=True,
+        now="is on now" if run.stage is Stage.ON else "is expected now",
+        marks=() if before or not turns else _marks(view.run.model, turns[0]),
+        before=before,
     )
+
+
+def _before(view: RunView) -> str:
+    """What comes before anything may be set for the first of a run, as its page says it."""
+    if view.must_be_read_off:
+        return "Before anything is set, read off what stands there, on this station's page."
+    first = view.run.turns[0].athlete_id if view.run.turns else None
+    if first in view.changed and view.run.stage is not Stage.ON:
+        return "Before anything is set, take the new marks, on this station's page."
+    return ""
+
+
+def _marks(model: ApparatusModel, turn: Turn) -> Marks:
+    labels = model.marks(turn.setup).values()
+    return tuple((axis.kind.name, mark) for axis, mark in zip(model.axes, labels, strict=True))
 
 
 def _ids(turns: Sequence[Turn]) -> frozenset[int]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from zlib import crc32
 
 from sqlalchemy.orm import Session
 
@@ -90,10 +91,15 @@ def look(session: Session, phone: PhoneIn) -> Standing:
 
 
 def mark(session: Session, phone: PhoneIn) -> str:
-    """Words that are others as soon as a station's page would show something else."""
+    """Words that are others as soon as a station's page would show something else.
+
+    What happened, what stands there, who is listed, which settings and scales count. Phones ask
+    for it every second, so it is put together from few rows.
+    """
     piece = desk_apparatus.piece(session, phone.apparatus_id)
     run_id = stations.present_run(session, phone)
     busy = [line.id for line in desk_runs.under_way(session) if line.apparatus_id == piece.id]
+    lists = stations.listed(session, phone).items()
     parts = (
         run_id or 0,
         desk_runs.latest_number(session, run_id) if run_id else 0,
@@ -102,7 +108,10 @@ def mark(session: Session, phone: PhoneIn) -> str:
         "at",
         *(piece.setup or ()),
         "of",
-        *(line.rotation_id for line in stations.rotations(session, phone)),
+        *(number for rotation_id, listed in lists for number in (rotation_id, *listed)),
+        "by",
+        desk_settings.newest_number(session),
+        crc32(repr(piece.model).encode()),
     )
     return "-".join(map(str, parts))
 
@@ -112,7 +121,7 @@ def begin(session: Session, phone: PhoneIn, rotation_id: int) -> int:
 
     Raises ``NotThisStation``, or what ``runs.begin`` does.
     """
-    if rotation_id not in {line.rotation_id for line in stations.rotations(session, phone)}:
+    if rotation_id not in stations.listed(session, phone):
         raise stations.NotThisStation
     begun = desk_runs.of_rotation(session, rotation_id)
     if begun:

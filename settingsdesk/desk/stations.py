@@ -224,9 +224,14 @@ def rotations(session: Session, phone: PhoneIn) -> list[OrderLine]:
     return start_orders.at_station(session, phone.session_id, phone.apparatus_id)
 
 
+def listed(session: Session, phone: PhoneIn) -> dict[int, tuple[int, ...]]:
+    """Who is on each of this station's rotations, by the rotation's number, in their order."""
+    return start_orders.listed_at_station(session, phone.session_id, phone.apparatus_id)
+
+
 def present_run(session: Session, phone: PhoneIn) -> int | None:
     """The run of this station's rotations that is under way, or was the last one, if any."""
-    numbers = [line.rotation_id for line in rotations(session, phone)]
+    numbers = listed(session, phone)
     lines = [one for number in numbers for one in desk_runs.of_rotation(session, number)]
     lines = [one for one in lines if one.apparatus_id == phone.apparatus_id]
     under_way = [one for one in lines if one.over_at is None]
@@ -248,9 +253,8 @@ def next_rotation(session: Session, phone: PhoneIn) -> OrderLine | None:
 
 def must_be_its_run(session: Session, phone: PhoneIn, run_id: int) -> None:
     """Raise ``NotThisStation`` where a run is not of this station's rotations and apparatus."""
-    numbers = {line.rotation_id for line in rotations(session, phone)}
     view = desk_runs.run(session, run_id)
-    if view.rotation_id not in numbers or view.piece.id != phone.apparatus_id:
+    if view.rotation_id not in listed(session, phone) or view.piece.id != phone.apparatus_id:
         raise NotThisStation
 
 

@@ -93,6 +93,11 @@ def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
     return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
 
 
+def newest_number(session: Session) -> int:
+    """The number of the club's newest setting; 0 where there is none."""
+    return session.scalar(select(func.max(Setting.id))) or 0
+
+
 def latest_by_model(
     session: Session, athlete_ids: Iterable[int], model_ids: Iterable[int]
 ) -> dict[int, dict[int, Setting]]:

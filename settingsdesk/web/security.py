@@ -56,6 +56,9 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     ]
 )
+STATION_HEADER = "Settingsdesk-Station"
+"""What the station's script sends and gets: an answer without it is not the desk's."""
+
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 ONE_YEAR_SECONDS = 365 * 24 * 3600
 
@@ -131,11 +134,22 @@ def refuse_requests_from_elsewhere() -> None:
 def send_strangers_to_sign_in() -> AnyResponse | None:
     """Every route is closed unless it is listed as open; an unknown address is said to be one."""
     if request.endpoint in STATION_ENDPOINTS:
-        return None if g.phone else redirect(url_for("station.enter", out=1), 303)
+        return None if g.phone else _phone_is_out()
     if g.coach or request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
     return redirect(url_for("accounts.sign_in", next=back), 303)
+
+
+def asked_by_script() -> bool:
+    """Whether the station's script asks: it is never led on, since it could not see whereto."""
+    return STATION_HEADER in request.headers
+
+
+def _phone_is_out() -> AnyResponse:
+    if asked_by_script():
+        abort(410)
+    return redirect(url_for("station.enter", out=1), 303)
 
 
 def own_address(address: str | None, otherwise: str) -> str:

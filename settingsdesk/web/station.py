@@ -8,6 +8,7 @@ from typing import Any
 from flask import (
     Blueprint,
     current_app,
+    g,
     jsonify,
     make_response,
     redirect,
@@ -30,7 +31,6 @@ from settingsdesk.desk import (
     station_work,
     stations,
 )
-from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import RunView
 from settingsdesk.desk.station_scan import Kind, Verdict
@@ -41,13 +41,13 @@ from settingsdesk.desk.stations import (
     VolunteerUnnamed,
 )
 from settingsdesk.domain.codes import (
-    CARD_CODE_LENGTH,
     CharacterInNoCode,
     CheckCharacterDoesNotFit,
     ShortCodeLength,
     read_short_code,
 )
 from settingsdesk.domain.crew import CREWS, NotACrew
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
 from settingsdesk.domain.figures import format_length
@@ -59,7 +59,13 @@ from settingsdesk.web.cards import press
 from settingsdesk.web.fields import CarriedField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.happening_words import in_words
-from settingsdesk.web.security import let_phone_in, put_phone_out
+from settingsdesk.web.security import (
+    STATION_HEADER,
+    asked_by_script,
+    let_phone_in,
+    put_phone_out,
+)
+from settingsdesk.web.station_codes import TooManyCodes, counted, is_scanned
 from settingsdesk.web.work import desk, phone, told
 
 blueprint = Blueprint("station", __name__)
@@ -96,10 +102,22 @@ WAYS_OF_KINDS: Mapping[Kind, str] = {
 """The mark that goes with a verdict: a tick, a heed; a cross for all others."""
 
 
+@blueprint.after_request
+def sign(response: Answer) -> Answer:
+    """Tell the station's script that this is the desk's answer, and not some network's own."""
+    response.headers[STATION_HEADER] = "answer"
+    return response
+
+
 @blueprint.context_processor
 def for_this_station() -> dict[str, Any]:
-    """What the templates of the station may call: lengths in the unit of the host's club."""
-    return {"length": length, "now_at": now_at(), "in_words": in_words}
+    """What the templates of the station may call: lengths in the host's unit, and the time."""
+    return {
+        "length": length,
+        "now_at": now_at(),
+        "today_in_words": day_in_words(datetime.now().astimezone()),
+        "in_words": in_words,
+    }
 
 
 class WayInForm(DeskForm):
@@ -135,13 +153,16 @@ class CardForm(DeskForm):
 @blueprint.get("/s/<code>", alias=True)
 @blueprint.get("/S/<code>")
 def scanned(code: str) -> Page:
-    """The code of the sheet was scanned: ask for the name, and then let the phone in."""
+    """The code of the sheet was scanned: ask for the name, and then let the phone in.
+
+    A phone that is in there already is led to the station's page.
+    """
     form = WayInForm(None, data={"code": code.upper()})
     with form.refusals(form.code, *NO_WAY_IN):
+        if g.phone and _find(code) == g.phone.station_id:
+            return redirect(url_for("station.now"), 303)
         _find(code)
-    return render_template(
-        "station/enter.html", form=form, out=False
-    ), 404 if form.mistakes else 200
+    return _way_in(form, 404 if form.mistakes else 200)
 
 
 @blueprint.route("/station", methods=["GET", "POST"])
@@ -151,10 +172,24 @@ def enter() -> Page:
     if form.accepted():
         with form.refusals(form.name, VolunteerUnnamed), form.refusals(form.code, *NO_WAY_IN):
             _find(form.code.data)
-            let_phone_in(stations.let_in(desk().store, press(), form.code.data, form.name.data))
+            _come_in(form.code.data, form.name.data)
             return redirect(url_for("station.now"), 303)
+    return _way_in(form, form.status)
+
+
+def _come_in(code: str, name: str) -> None:
+    """Let the phone in; a station where it was in before is left."""
+    before = g.phone
+    let_phone_in(stations.let_in(desk().store, press(), code, name))
+    if before:
+        with desk().store.work(before.club_id, writes=True) as session:
+            stations.put_out(session, before.phone_id)
+
+
+def _way_in(form: WayInForm, status: int) -> Response:
     out = "out" in request.args and request.method == "GET"
-    response = make_response(render_template("station/enter.html", form=form, out=out), form.status)
+    page = render_template("station/enter.html", form=form, out=out, is_in=bool(g.phone))
+    response = make_response(page, status)
     if out:
         response.headers["Clear-Site-Data"] = '"storage"'
     return response
@@ -187,7 +222,7 @@ def begin() -> Page:
             station_work.begin(session, phone(), _number(request.form.get("rotation")))
     except NOT_CONFIRMED as refusal:
         return _now(told(refusal)), 409
-    return redirect(url_for("station.now"), 303)
+    return _on()
 
 
 @blueprint.post("/station/confirm")
@@ -206,7 +241,7 @@ def confirm() -> Page:
             )
     except NOT_CONFIRMED as refusal:
         return _now(told(refusal)), 409
-    return redirect(url_for("station.now"), 303)
+    return _on()
 
 
 @blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
@@ -249,7 +284,7 @@ def card() -> Page:
         with form.refusals(form.card, *MISTYPED, station_scan.StationsCode):
             try:
                 return _verdict(form.card.data)
-            except TooManyAttempts as refusal:
+            except TooManyCodes as refusal:
                 form.card.errors = [str(refusal)]
                 wait = {"Retry-After": str(refusal.wait_seconds)}
                 return make_response(_card_page(form), 429, wait)
@@ -281,6 +316,11 @@ def now_at() -> str:
     return f"{datetime.now().astimezone():%H:%M:%S}"
 
 
+def _on() -> Page:
+    """What comes next; the script gets it at once."""
+    return _now() if asked_by_script() else redirect(url_for("station.now"), 303)
+
+
 def _now(said: str = "") -> str:
     with _work() as session:
         standing = station_work.look(session, phone())
@@ -305,13 +345,11 @@ def _now(said: str = "") -> str:
 
 
 def _verdict(typed: str) -> str:
-    """The verdict on a card; unknown codes are counted, so that nobody guesses any."""
+    """The verdict on a card; codes that are none are counted, so that nobody guesses any."""
     code = station_scan.read(typed)
-    name, address = f"cards at the station, phone {phone().phone_id}", request.remote_addr or ""
-    desk().attempts.begin(name, address)
-    verdict = station_scan.look(desk().store, press(), phone(), code)
-    if verdict.kind is not Kind.UNKNOWN:
-        desk().attempts.succeeded(name, address)
+    with counted("cards at stations", code, f"phone {phone().phone_id}") as found:
+        verdict = station_scan.look(desk().store, press(), phone(), code)
+        found.is_one = verdict.kind is not Kind.UNKNOWN
     return _card_page(CardForm(MultiDict()), verdict)
 
 
@@ -329,14 +367,14 @@ def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
     )
 
 
-def _find(code: str) -> None:
-    """Raise where no open station has that code; what is only mistyped is no guess."""
-    if len(code.strip()) != CARD_CODE_LENGTH:
+def _find(code: str) -> int:
+    """The number of the open station that has that code; what is only mistyped is no guess."""
+    if not is_scanned(code):
         read_short_code(code)
-    address = request.remote_addr or "unknown"
-    desk().attempts.begin("a station's code", address)
-    stations.find(desk().store, press(), code)
-    desk().attempts.succeeded("a station's code", address)
+    with counted("stations", code, request.remote_addr or "unknown") as found:
+        _club_id, station_id = stations.find(desk().store, press(), code)
+        found.is_one = True
+    return station_id
 
 
 @contextmanager

@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from settingsdesk.desk.attempts import MOST_KEYS, Attempts, TooManyAttempts
+from settingsdesk.desk.attempts import MOST_KEYS, SHORT_CODES, Attempts, TooManyAttempts
 from tests.conftest import Clock
 
 HALL, HOME = "192.0.2.7", "198.51.100.9"  # addresses for documentation (RFC 5737)
@@ -111,6 +111,39 @@ class TestOneName:
 
         with pytest.raises(TooManyAttempts):
             fail(attempts, 1, address="another")
+
+
+class TestShortCodes:
+    """Codes that people type are short, so guessing them is slowed down."""
+
+    def test_ten_wrong_ones_a_minute_from_one_address(
+        self, attempts: Attempts, clock: Clock
+    ) -> None:
+        """A volunteer who mixed two sheets up waits a minute, not a quarter of an hour."""
+        for _ in range(10):
+            attempts.begin("codes", HALL, SHORT_CODES)
+        with pytest.raises(TooManyAttempts) as refused:
+            attempts.begin("codes", HALL, SHORT_CODES)
+
+        assert refused.value.wait_seconds == 60
+        clock.seconds += 60
+        attempts.begin("codes", HALL, SHORT_CODES)
+
+    def test_a_hundred_an_hour_from_everywhere(self, attempts: Attempts, clock: Clock) -> None:
+        for number in range(100):
+            attempts.begin("codes", f"address {number}", SHORT_CODES)
+        clock.seconds += 59 * 60
+        with pytest.raises(TooManyAttempts):
+            attempts.begin("codes", HOME, SHORT_CODES)
+
+        clock.seconds += 60
+        attempts.begin("codes", HOME, SHORT_CODES)
+
+    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: Attempts) -> None:
+        for number in range(90):
+            attempts.begin(f"codes {number}", HALL, SHORT_CODES)
+
+        fail(attempts, 1)
 
 
 class TestMemory:

@@ -9,6 +9,7 @@ import pytest
 from settingsdesk.desk import (
     apparatus,
     cards,
+    findings,
     meet_cards,
     meets,
     runs,
@@ -45,15 +46,31 @@ class Hall:
         with self.club.work(writes=True) as session:
             return runs.begin(session, BY, self.meet.rotation_id, self.meet.apparatus_id)
 
-    def turn_over(self, run_id: int) -> None:
+    def turn_on(self, run_id: int) -> None:
         with self.club.work(writes=True) as session:
             view = runs.run(session, run_id)
             while view.run.stage is Stage.SETTING:
                 step = StepDone(view.run.next_steps[0])
                 view = runs.confirm(session, BY, run_id, view.number, step)
             if view.run.stage is Stage.CHECKING:
-                view = runs.confirm(session, BY, run_id, view.number, Rechecked(alone=False))
+                runs.confirm(session, BY, run_id, view.number, Rechecked(alone=False))
+
+    def turn_over(self, run_id: int) -> None:
+        self.turn_on(run_id)
+        with self.club.work(writes=True) as session:
+            view = runs.run(session, run_id)
             runs.confirm(session, BY, run_id, view.number, TurnOver())
+
+    def give(self, athlete_id: int, high_mm: int) -> None:
+        """Another setting for one of the guests."""
+        with self.club.work(writes=True) as session:
+            piece = meets.meet(session, self.meet.meet_id).pieces[0].piece
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1650), strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
 
     def issue(self, *athlete_ids: int, apparatus_id: int | None = None) -> list[Card]:
         with self.club.work(writes=True) as session:
@@ -114,18 +131,85 @@ class TestWhatAReaderTypes:
 
 
 class TestTheAnswers:
-    def test_the_right_card(self, hall: Hall) -> None:
+    def test_the_right_card_says_the_marks_to_be_set(self, hall: Hall) -> None:
         hall.begin()
 
         assert hall.look(hall.cards[0].url) == Verdict(
             Kind.RIGHT,
             "The right card",
             "Almira O. is expected now. This card counts.",
+            marks=(
+                ("Low rail height", "5"),
+                ("High rail height", "4"),
+                ("Rail spread", "168.0"),
+            ),
         )
 
     def test_before_the_rotation_begins_the_first_is_the_right_one(self, hall: Hall) -> None:
-        assert hall.look(hall.cards[0].url).kind is Kind.RIGHT
-        assert "will be the first" in hall.look(hall.cards[1].url).sentence
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.RIGHT
+        assert verdict.marks == ()
+        assert verdict.sentence == (
+            "Almira O. is the first of the next rotation, which has not begun yet. This card"
+            " counts. Nothing is set before it begins."
+        )
+        assert hall.look(hall.cards[1].url).kind is Kind.ANOTHER
+
+    def test_whose_entry_was_withdrawn_is_not_the_first(self, hall: Hall) -> None:
+        with hall.club.work(writes=True) as session:
+            meets.withdraw_entry(session, BY, hall.meet.guests[0].entry_id)
+
+        assert hall.look(hall.cards[1].url).kind is Kind.RIGHT
+        assert hall.look(hall.cards[0].url).kind is not Kind.RIGHT
+
+    def test_while_somebody_is_on_the_next_one_is_told_so(self, hall: Hall) -> None:
+        """Who waits at the apparatus holds the card out early."""
+        hall.turn_on(hall.begin())
+
+        assert hall.look(hall.cards[0].url).sentence == "Almira O. is on now. This card counts."
+        assert hall.look(hall.cards[1].url).sentence == (
+            "Almira O. is on now. This card is Sunniva B.'s, who comes next."
+        )
+
+    def test_no_marks_before_the_new_ones_are_taken(self, hall: Hall) -> None:
+        """The card was printed after the setting was changed, and the rotation begun before."""
+        hall.begin()
+        guest = hall.meet.guests[0].member.id
+        hall.give(guest, 2400)
+        [card] = hall.issue(guest)
+        verdict = hall.look(card.url)
+
+        assert verdict.kind is Kind.RIGHT
+        assert "take the new marks" in verdict.sentence
+        assert verdict.marks == ()
+
+    def test_no_marks_before_what_stands_there_was_read_off(self, hall: Hall) -> None:
+        hall.begin()
+        with hall.club.work(writes=True) as session:
+            apparatus.read_off(session, BY, hall.meet.apparatus_id, (1, 2, 3), "seen")
+        verdict = hall.look(hall.cards[0].url)
+
+        assert "read off what stands there" in verdict.sentence
+        assert verdict.marks == ()
+
+    def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
+        hall.begin()
+        with hall.club.work(writes=True) as session:
+            findings.add_finding(
+                session,
+                BY,
+                hall.meet.apparatus_id,
+                "A strand is out",
+                withdraws=True,
+                press_key="k",
+            )
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.OUT_OF_USE
+        assert verdict.heading == "Bars by the window is out of use"
+        assert "until a coach releases it" in verdict.sentence
+        assert verdict.marks == ()
 
     def test_another_athletes_card_says_who_is_expected_and_whose_turn_it_is_when(
         self, hall: Hall
@@ -152,15 +236,7 @@ class TestTheAnswers:
         """Also where no newer card was printed yet."""
         hall.begin()
         guest = hall.meet.guests[0].member.id
-        with hall.club.work(writes=True) as session:
-            piece = meets.meet(session, hall.meet.meet_id).pieces[0].piece
-            lengths_mm = (1700, 2400, 1650)
-            wanted = {
-                axis.key: Wanted(mm, 10)
-                for axis, mm in zip(piece.model.kind.axes, lengths_mm, strict=True)
-            }
-            setting = Setting(piece.model.kind, wanted)
-            settings.keep_setting(session, BY, guest, piece.model_id, setting)
+        hall.give(guest, 2400)
         verdict = hall.look(hall.cards[0].short_code)
 
         assert verdict.kind is Kind.SUPERSEDED

@@ -1,11 +1,21 @@
 """What phones at a station confirm: each press counts once, however often it arrives."""
 
 from dataclasses import dataclass
+from datetime import date
 
 import pytest
 
-from settingsdesk.desk import apparatus, runs, settings, start_orders, station_work, stations
+from settingsdesk.desk import (
+    apparatus,
+    calibrations,
+    runs,
+    settings,
+    start_orders,
+    station_work,
+    stations,
+)
 from settingsdesk.desk import rotations as desk_rotations
+from settingsdesk.desk.calibrations import Taped
 from settingsdesk.desk.runs import ConfirmedMeanwhile, RunView
 from settingsdesk.desk.station_work import NoSuchWord
 from settingsdesk.desk.stations import NotThisStation, PhoneIn
@@ -195,10 +205,24 @@ class TestTheMark:
         marks.append(mark())
         station.send(station.ivo, 1, "steps")
         marks.append(mark())
+        station.give(1, 2400)
+        marks.append(mark())
+        ids = [guest.member.id for guest in station.meet.guests[:2]]
+        for listed in (ids, ids[::-1]):
+            with station.club.work(writes=True) as session:
+                where = (station.meet.session_id, 2, station.meet.apparatus_id)
+                start_orders.set_order(session, BY, *where, listed, "typed")
+            marks.append(mark())
         with station.club.work(writes=True) as session:
-            ids = [station.meet.guests[0].member.id]
-            where = (station.meet.session_id, 2, station.meet.apparatus_id)
-            start_orders.set_order(session, BY, *where, ids, "typed")
+            low_rail = (station.meet.apparatus_id, "low_rail")
+            model = apparatus.piece(session, station.meet.apparatus_id).model
+            scale = model.axis("low_rail").scale
+            taped = [
+                Taped(scale.label(stop), model.measures_mm((stop, 4, 4))["low_rail"] + 4)
+                for stop in (0, 2, 4, 6)
+            ]
+            fitted = apparatus.try_on_piece(session, *low_rail, taped)
+            calibrations.keep_calibration(session, BY, *low_rail, fitted, date(2026, 12, 1))
         marks.append(mark())
 
         assert len(set(marks)) == len(marks)

@@ -4,6 +4,7 @@
 // sent twice, it counts once.
 const KEPT = "station-kept"; // numbers and a word of the page's own; no names
 const COPIES = "station-copies";
+const SIGNED = "Settingsdesk-Station"; // the header that script and desk know each other by
 const EVERY_MS = 1000, HIDDEN_MS = 15000, SLOWEST_MS = 5000, PATIENCE_MS = 8000, WHOLE_MS = 30000;
 const STALE_MS = 5000; // without an answer for so long, what is shown may be old
 
@@ -37,12 +38,23 @@ function clear() {
   return Promise.all([caches.delete(COPIES), gone]);
 }
 
-function ask(address, settings = {}) {
-  const signal = AbortSignal.timeout(PATIENCE_MS);
-  return fetch(address, { redirect: "manual", signal, ...settings });
+// Only the desk's own answer counts: a hall's network that first wants a name or a payment answers
+// in the desk's place, and would lose what was confirmed.
+async function ask(address, settings = {}) {
+  const patience = new AbortController();
+  const over = setTimeout(() => patience.abort(), PATIENCE_MS);
+  try {
+    const headers = { [SIGNED]: "script" }, signal = patience.signal;
+    const answer = await fetch(address, { redirect: "manual", signal, headers, ...settings });
+    if (answer.status >= 500 || !answer.headers.has(SIGNED)) throw new Error("not the desk's answer");
+    const text = await answer.text();
+    return { status: answer.status, text };
+  } finally {
+    clearTimeout(over);
+  }
 }
 
-const leadsOn = (answer) => answer.type === "opaqueredirect";
+const isOut = (answer) => answer.status === 410; // closed, its time over, or put out
 
 async function putOut() {
   await clear();
@@ -51,9 +63,8 @@ async function putOut() {
 
 async function load(address = NOW, settings = {}) {
   const answer = await ask(address, settings);
-  if (leadsOn(answer)) return settings.method ? load() : putOut();
-  if (answer.status >= 500) throw new Error("busy");
-  swap(await answer.text(), settings.method);
+  if (isOut(answer)) return putOut();
+  swap(answer.text, settings.method);
 }
 
 // Takes over the page that came. Whoever types on a card goes on typing, unless it was just sent:
@@ -80,9 +91,9 @@ function touched(at) {
 
 async function look() {
   const answer = await ask(first.latest);
-  if (leadsOn(answer)) return putOut();
-  if (!answer.ok) throw new Error("busy");
-  const { mark, at } = await answer.json();
+  if (isOut(answer)) return putOut();
+  if (answer.status !== 200) throw new Error("no answer to that");
+  const { mark, at } = JSON.parse(answer.text);
   touched(at);
   const shown = station().dataset.mark;
   if (shown && (mark !== shown || Date.now() - loadedMs > WHOLE_MS)) await load();
@@ -92,15 +103,14 @@ async function send() {
   const { page, ...one } = kept();
   const csrf_token = document.querySelector("input[name=csrf_token]").value;
   const answer = await ask(page, { method: "POST", body: new URLSearchParams({ ...one, csrf_token }) });
-  if (answer.status >= 500) throw new Error("busy");
+  if (isOut(answer)) return putOut();
   if (answer.status === 400 && !retried) { // the page was of another session
     retried = true;
     return load();
   }
   retried = false;
   drop(); // there was an answer: it is through, or was refused
-  if (leadsOn(answer)) return load();
-  swap(await answer.text());
+  swap(answer.text);
 }
 
 async function tick() {
@@ -144,7 +154,9 @@ function show() {
 
 function confirmed(form, button) {
   if (kept()) return; // one at a time
-  const fields = Object.fromEntries(new FormData(form, button));
+  const fields = {}; // put together so that phones of some years ago can, too
+  new FormData(form).forEach((value, name) => { fields[name] = value; });
+  if (button && button.name) fields[button.name] = button.value;
   delete fields.csrf_token;
   keep({ ...fields, page: form.action });
   show();
@@ -176,7 +188,7 @@ if ("out" in first) {
     const form = event.target;
     if (form.id === "confirm") {
       event.preventDefault();
-      confirmed(form, event.submitter);
+      confirmed(form, event.submitter || document.activeElement);
     } else if ("swap" in form.dataset) {
       event.preventDefault();
       swapTo(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });

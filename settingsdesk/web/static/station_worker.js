@@ -1,20 +1,21 @@
 // Keeps the last page of the station readable where there is no network, and marks it as old.
 const COPIES = "station-copies";
+const SIGNED = "Settingsdesk-Station"; // on every answer of the desk, on none of another's
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 self.addEventListener("fetch", (event) => {
   const address = new URL(event.request.url);
-  if (event.request.method !== "GET" || address.origin !== location.origin) return;
-  if (address.pathname.endsWith("/station/now")) event.respondWith(page(event.request));
+  if (address.origin !== location.origin) return;
+  const shows = event.request.method === "GET" ? "/station/now" : "/station/confirm";
+  if (address.pathname.endsWith(shows)) event.respondWith(page(event.request));
   if (address.searchParams.has("v")) event.respondWith(file(event.request));
 });
 
 async function page(request) {
   try {
     const answer = await fetch(request);
-    if (answer.type === "opaqueredirect") await caches.delete(COPIES); // closed, or put out
-    if (answer.ok) await (await caches.open(COPIES)).put("now", answer.clone());
+    if (answer.ok && answer.headers.has(SIGNED)) await (await caches.open(COPIES)).put("now", answer.clone());
     return answer;
   } catch (error) {
     const copy = request.mode === "navigate" && await caches.match("now", { cacheName: COPIES });
