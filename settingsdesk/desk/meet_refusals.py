@@ -98,3 +98,109 @@ class NothingAsked(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Nobody has asked to raise the rails on this apparatus: record the request first"
+
+
+class NotAStartOrder(SettingsDeskError):
+    """A rotation of the club's own training was asked for as a meet's start order."""
+
+    def __str__(self) -> str:
+        return "That rotation is no start order of a meet: look for it among the rotations"
+
+
+class NotEntered(SettingsDeskError):
+    """Somebody was listed who is not entered, or whose entry was withdrawn."""
+
+    def __init__(self, meet: str) -> None:
+        self.meet = meet
+
+    def __str__(self) -> str:
+        return f"Somebody on the list is not entered for {self.meet} any more: look at the entries"
+
+
+class NoSuchRotationNumber(SettingsDeskError):
+    """A session has not that many rotations."""
+
+    def __init__(self, number: int, most: int) -> None:
+        self.number, self.most = number, most
+
+    def __str__(self) -> str:
+        return f"The rotations of a session are numbered from 1 to {self.most}"
+
+
+class RotationUnderWay(SettingsDeskError):
+    """A start order was to be changed that is carried out already."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} has been begun: change the order at the apparatus, on the page of the"
+            " station or of the run"
+        )
+
+
+class OrderIsSet(SettingsDeskError):
+    """A start order was to be set or drawn where there is one already."""
+
+    def __init__(self, where: str, came_by: str, set_by: str) -> None:
+        self.where, self.came_by, self.set_by = where, came_by, set_by
+
+    def __str__(self) -> str:
+        return (
+            f"{self.where} has a start order already, {self.came_by} by {self.set_by}: change that"
+            " one on its page, or take it away there first"
+        )
+
+
+class OrderChanged(SettingsDeskError):
+    """A start order was to be changed that somebody else has changed since it was looked at."""
+
+    def __init__(self, where: str, set_by: str) -> None:
+        self.where, self.set_by = where, set_by
+
+    def __str__(self) -> str:
+        return (
+            f"{self.where} was changed meanwhile by {self.set_by}, and nothing was changed now:"
+            " look at the order as it stands, and change it from there"
+        )
+
+
+class NotOnTheOrder(SettingsDeskError):
+    """Somebody was to be moved who does not stand on the start order any more."""
+
+    def __init__(self, where: str) -> None:
+        self.where = where
+
+    def __str__(self) -> str:
+        return f"That athlete does not stand on {self.where} any more: look at it anew"
+
+
+class NobodyDrawn(SettingsDeskError):
+    """A lot among nobody."""
+
+    def __str__(self) -> str:
+        return "Nobody who is entered is of what was ticked: tick other clubs or divisions"
+
+
+class SessionsOnOtherDays(SettingsDeskError):
+    """A meet was to be moved to days on which some of its sessions are not."""
+
+    def __init__(self, sessions: str) -> None:
+        self.sessions = sessions
+
+    def __str__(self) -> str:
+        return (
+            f"{self.sessions} would not be on a day of the meet: give the meet days that hold all"
+            " of its sessions, move those, then shorten it"
+        )
+
+
+class NoSuchLevel(SettingsDeskError):
+    """A level that the rule book does not know: nothing of it would hold."""
+
+    def __init__(self, level: str, rule_book: str) -> None:
+        self.level, self.rule_book = level, rule_book
+
+    def __str__(self) -> str:
+        return f"'{self.rule_book}' has no level '{self.level}': choose one of the list"

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
@@ -11,56 +11,24 @@ from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member, Person, must_be_printable
+from settingsdesk.desk.meet_facts import MeetFacts
 from settingsdesk.desk.meet_refusals import (
     AlreadyEntered,
     ApparatusHasOrders,
-    CardsEndTooEarlyOrLate,
-    DaysOutOfOrder,
-    MeetUnnamed,
+    NoSuchLevel,
     NoSuchRuleBook,
     NothingAsked,
     NotOfThisMeet,
     NotOnADayOfTheMeet,
+    SessionsOnOtherDays,
 )
+from settingsdesk.desk.order_names import follow
 from settingsdesk.desk.raising import RaiseStep, steps_that_count
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.base import utc_now
-
-CARDS_LAST_DAYS = 30
-"""So many days after a meet its cards end, unless the host says otherwise."""
-
-LONGEST_CARDS_LAST_DAYS = 366
-MOST_DAYS = 31
-
-
-@dataclass(frozen=True, slots=True)
-class MeetFacts:
-    """What is announced of a meet; ``cards_until`` is the last day on which its cards count."""
-
-    name: str
-    hall: str
-    begins_on: date
-    ends_on: date
-    cards_until: date
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        if not self.name.strip():
-            raise MeetUnnamed
-        for words in (self.name, self.hall):
-            must_be_printable(words)
-        if not 0 <= (self.ends_on - self.begins_on).days <= MOST_DAYS:
-            raise DaysOutOfOrder(self.begins_on, self.ends_on, MOST_DAYS)
-        if not 0 <= (self.cards_until - self.ends_on).days <= LONGEST_CARDS_LAST_DAYS:
-            raise CardsEndTooEarlyOrLate(self.ends_on, self.cards_until)
-
-    @staticmethod
-    def usual_end_of_cards(ends_on: date) -> date:
-        """When the cards of a meet end unless the host says otherwise."""
-        return ends_on + timedelta(days=CARDS_LAST_DAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +106,13 @@ class Entrant:
 
 
 def add_meet(session: Session, by: str, facts: MeetFacts) -> Meet:
-    """A further meet, without sessions, apparatus and entries yet."""
+    """A further meet, without sessions, apparatus and entries yet.
+
+    The very same facts again are a second press of the button: the first is given back.
+    """
+    for known in kept.all_meets(session):
+        if all(getattr(known, key) == value for key, value in _columns(facts).items()):
+            return meet(session, known.id)
     row = kept.Meet(created_by=by, **_columns(facts))
     session.add(row)
     session.flush()
@@ -146,10 +120,18 @@ def add_meet(session: Session, by: str, facts: MeetFacts) -> Meet:
 
 
 def change_meet(session: Session, meet_id: int, facts: MeetFacts) -> Meet:
-    """Another name, hall or days for a meet."""
+    """Another name, hall or days for a meet; ``SessionsOnOtherDays`` where some would be off it."""
     row = kept.by_id(session, meet_id)
+    off = [
+        _session(one).in_words
+        for one in row.sessions
+        if not facts.begins_on <= one.held_on <= facts.ends_on
+    ]
+    if off:
+        raise SessionsOnOtherDays("; ".join(off))
     for column, value in _columns(facts).items():
         setattr(row, column, value)
+    follow(session, row)
     session.flush()
     return meet(session, meet_id)
 
@@ -175,13 +157,27 @@ def meet_of_session(session: Session, session_id: int) -> Meet:
 
 
 def add_session(
-    session: Session, meet_id: int, name: str, held_on: date, begins_at: str = ""
+    session: Session,
+    meet_id: int,
+    name: str,
+    held_on: date,
+    begins_at: str = "",
+    after: int | None = None,
 ) -> MeetSession:
-    """A further session, numbered after the last one; ``NotOnADayOfTheMeet`` where it is not."""
+    """A further session, numbered after the last one; ``NotOnADayOfTheMeet`` where it is not.
+
+    ``after`` is the number of the last one that was seen: the very same session after it is a
+    second press of the button, and is given back.
+    """
     row = kept.by_id(session, meet_id)
     _must_be_on_a_day(row, held_on)
     must_be_printable(name)
     must_be_printable(begins_at)
+    told = (name.strip(), held_on, begins_at.strip())
+    later = [one for one in row.sessions if after is not None and one.number > after]
+    for one in later:
+        if (one.name, one.held_on, one.begins_at) == told:
+            return _session(one)
     added = kept.MeetSession(
         meet_id=meet_id,
         number=max((one.number for one in row.sessions), default=0) + 1,
@@ -200,10 +196,12 @@ def change_session(
 ) -> MeetSession:
     """Another name, day or hour for a session; its number stays."""
     row = kept.session_by_id(session, session_id)
-    _must_be_on_a_day(kept.by_id(session, row.meet_id), held_on)
+    of_meet = kept.by_id(session, row.meet_id)
+    _must_be_on_a_day(of_meet, held_on)
     must_be_printable(name)
     must_be_printable(begins_at)
     row.name, row.held_on, row.begins_at = name.strip(), held_on, begins_at.strip()
+    follow(session, of_meet)
     session.flush()
     return _session(row)
 
@@ -213,12 +211,16 @@ def put_apparatus(
 ) -> Meet:
     """Say that an apparatus stands in the meet's hall, and which rule book holds there.
 
-    ``NoSuchRuleBook`` where the club keeps none of that name.
+    ``NoSuchRuleBook`` where the club keeps none of that name, ``NoSuchLevel`` where that book has
+    no such level for this kind of apparatus: none of its rules would hold.
     """
     row = kept.by_id(session, meet_id)
-    desk_apparatus.piece(session, apparatus_id)
-    if rule_book and rule_book not in {book.name for book in desk_rulebooks.all_books(session)}:
+    kind = desk_apparatus.piece(session, apparatus_id).model.kind
+    books = {book.name: book for book in desk_rulebooks.all_books(session)}
+    if rule_book and rule_book not in books:
         raise NoSuchRuleBook(rule_book)
+    if level.strip() and rule_book and level.strip() not in books[rule_book].levels_at_meets(kind):
+        raise NoSuchLevel(level.strip(), rule_book)
     stands = next((one for one in row.apparatus if one.apparatus_id == apparatus_id), None)
     if stands is None:
         stands = kept.MeetApparatus(apparatus_id=apparatus_id)

@@ -325,7 +325,7 @@ class OrderIsDrawn(SettingsDeskError):
     def __str__(self) -> str:
         return (
             f"{self.name} is the start order of a meet and is never re-arranged here: where the"
-            " jury changes it, type the new order on the meet's page"
+            " jury changes it, change it on the start order's page"
         )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 from random import SystemRandom
 
 from sqlalchemy.orm import Session
@@ -10,10 +11,20 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rotations as desk_rotations
 from settingsdesk.desk.asked import Asked
+from settingsdesk.desk.meet_refusals import (
+    NobodyDrawn,
+    NoSuchRotationNumber,
+    NotAStartOrder,
+    NotEntered,
+    NotOnTheOrder,
+    OrderChanged,
+    OrderIsSet,
+    RotationUnderWay,
+)
 from settingsdesk.desk.meets import Entrant, Meet, MeetSession
+from settingsdesk.desk.order_names import order_name
 from settingsdesk.desk.ordered import RotationView
 from settingsdesk.desk.rotations import ListedTwice, NobodyListed
-from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept
 from settingsdesk.store import runs as kept_runs
@@ -51,19 +62,33 @@ class OrderLine:
         """ "Session 1: Juniors, rotation 2"."""
         return f"{self.session.in_words}, rotation {self.number}"
 
+    @property
+    def where(self) -> str:
+        """The same with the apparatus, which is one start order's alone."""
+        return f"{self.in_words}, {self.apparatus}"
+
+    @property
+    def seen(self) -> str:
+        """What tells this order from every other list: whoever changes it says what they saw."""
+        return sha256(repr(self.athlete_ids).encode()).hexdigest()[:12]
+
 
 @dataclass(frozen=True, slots=True)
 class StartOrder:
     """One start order whole: its place in the meet, its rotation, and who is in it.
 
     ``entrants`` go by the athlete's number. ``without`` are those on the list who have no
-    setting for the apparatus's kind: the run cannot begin before they have one.
+    setting for the apparatus's kind: the run cannot begin before they have one. ``elsewhere``
+    names the other apparatus of whoever is on two in the same rotation. ``run_id`` is the latest
+    run of it, once one was begun.
     """
 
     line: OrderLine
     meet: Meet
     view: RotationView
     entrants: Mapping[int, Entrant]
+    elsewhere: Mapping[int, str]
+    run_id: int | None
 
     @property
     def without(self) -> tuple[Entrant, ...]:
@@ -71,6 +96,12 @@ class StartOrder:
         return tuple(
             self.entrants[member.id] for member in self.view.listed if member.id not in carried
         )
+
+    @property
+    def withdrawn(self) -> tuple[Entrant, ...]:
+        """Those on the list whose entry was withdrawn since."""
+        listed = (self.entrants[member.id] for member in self.view.listed)
+        return tuple(one for one in listed if not one.is_in)
 
 
 def set_order(
@@ -85,24 +116,48 @@ def set_order(
 ) -> OrderLine:
     """The start order of one rotation of a session on one apparatus; it replaces an earlier one.
 
-    Raises ``NobodyListed``, ``ListedTwice``, ``NotEntered``, ``NotOfThisMeet``,
-    ``RotationUnderWay`` where a run of the earlier one was begun, or ``NotACrew``.
+    The very same order again stays as it came. Whoever was withdrawn may stay on it, and nobody
+    withdrawn comes to it. Raises ``NobodyListed``, ``ListedTwice``, ``NotEntered``,
+    ``NotOfThisMeet``, ``RotationUnderWay`` where a run of the earlier one was begun, or
+    ``NotACrew``.
     """
     meet = desk_meets.meet_of_session(session, session_id)
     meet.piece(apparatus_id)
     if not 1 <= number <= MOST_ROTATIONS:
-        raise NoSuchRotationNumber(number)
-    _must_be_entered(session, meet, athlete_ids)
-    asked = Asked(hands=hands, as_drawn=True)
+        raise NoSuchRotationNumber(number, MOST_ROTATIONS)
     row = _row(session, session_id, number, apparatus_id)
+    before = _listed(row) if row else []
+    _must_be_entered(session, meet, athlete_ids, before)
+    asked = Asked(hands=hands, as_drawn=True)
     if row is None:
         row = _new(session, by, meet, session_id, number, apparatus_id, asked)
-    elif kept_runs.of_rotation(session, row.rotation_id):
-        raise RotationUnderWay(row.rotation.name)
-    row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
+    else:
+        _must_not_be_begun(session, row)
     row.rotation.asked = asked.to_data()
-    kept.relist(session, row.rotation, athlete_ids)
+    if before != list(athlete_ids):
+        row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
+        kept.relist(session, row.rotation, athlete_ids)
     return _line(meet, row)
+
+
+def set_new(
+    session: Session,
+    by: str,
+    session_id: int,
+    number: int,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int = 2,
+) -> OrderLine:
+    """The same where none is set yet: ``OrderIsSet`` where another one is.
+
+    The very same order is a second press of the button: the first is given back.
+    """
+    row = _row(session, session_id, number, apparatus_id)
+    if row is not None and _listed(row) != list(athlete_ids):
+        raise _is_set(session, row)
+    return set_order(session, by, session_id, number, apparatus_id, athlete_ids, came_by, hands)
 
 
 def draw(
@@ -114,17 +169,82 @@ def draw(
     athlete_ids: Iterable[int],
     hands: int = 2,
 ) -> OrderLine:
-    """Draw the start order by lot, every order being as likely as any other."""
+    """Draw the start order by lot, every order being as likely as any other.
+
+    A lot is drawn once: where these very athletes were drawn there, that order is given back, and
+    ``OrderIsSet`` is raised where another is set. ``NobodyDrawn`` where nobody takes part.
+    """
     drawn = sorted(athlete_ids)
+    if not drawn:
+        raise NobodyDrawn
+    row = _row(session, session_id, number, apparatus_id)
+    if row is not None:
+        _must_not_be_begun(session, row)
+        if row.came_by != "drawn" or sorted(_listed(row)) != drawn:
+            raise _is_set(session, row)
+        return _line(desk_meets.meet_of_session(session, session_id), row)
     SystemRandom().shuffle(drawn)
     return set_order(session, by, session_id, number, apparatus_id, drawn, "drawn", hands)
+
+
+def change_order(
+    session: Session,
+    by: str,
+    rotation_id: int,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int,
+    seen: str,
+) -> OrderLine:
+    """Another order for a rotation, by whoever saw the one that ``OrderLine.seen`` tells.
+
+    Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
+    """
+    row = _of_rotation(session, rotation_id)
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    if list(athlete_ids) != _listed(row) and seen != line.seen:
+        raise OrderChanged(line.where, line.set_by)
+    return set_order(
+        session, by, row.session_id, row.number, row.apparatus_id, athlete_ids, came_by, hands
+    )
+
+
+def move(
+    session: Session, by: str, rotation_id: int, athlete_id: int, place: int, seen: str
+) -> OrderLine:
+    """The jury's change: one athlete to that place, from 1; who stands there already stays.
+
+    It counts as typed in. Raises ``NotOnTheOrder``, or what ``change_order`` raises.
+    """
+    row = _of_rotation(session, rotation_id)
+    after, hands = _listed(row), Asked.from_data(row.rotation.asked).hands
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    if athlete_id not in after or not 1 <= place <= len(after):
+        raise NotOnTheOrder(line.where)
+    after.remove(athlete_id)
+    after.insert(place - 1, athlete_id)
+    return change_order(session, by, rotation_id, after, "typed", hands, seen)
+
+
+def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
+    """The start order without those whose entry was withdrawn; the others stay as they stand.
+
+    How it came stays on record. ``NobodyListed`` where nobody would stay: take it away then.
+    """
+    row = _of_rotation(session, rotation_id)
+    _must_not_be_begun(session, row)
+    gone = withdrawn(session, rotation_id)
+    left = [one for one in _listed(row) if one not in gone]
+    if not left:
+        raise NobodyListed
+    kept.relist(session, row.rotation, left)
+    return _line(desk_meets.meet_of_session(session, row.session_id), row)
 
 
 def take_away(session: Session, rotation_id: int) -> int:
     """Take a start order away, if no run of it was begun; the number of its session."""
     row = _of_rotation(session, rotation_id)
-    if kept_runs.of_rotation(session, rotation_id):
-        raise RotationUnderWay(row.rotation.name)
+    _must_not_be_begun(session, row)
     session_id, rotation = row.session_id, row.rotation
     session.delete(row)
     session.flush()
@@ -172,8 +292,15 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     row = _of_rotation(session, rotation_id)
     meet = desk_meets.meet_of_session(session, row.session_id)
     entrants = {one.member.id: one for one in desk_meets.entrants(session, meet.id)}
-    view = desk_rotations.rotation(session, rotation_id)
-    return StartOrder(_line(meet, row), meet, view, entrants)
+    runs = kept_runs.of_rotation(session, rotation_id)
+    return StartOrder(
+        line=_line(meet, row),
+        meet=meet,
+        view=desk_rotations.rotation(session, rotation_id),
+        entrants=entrants,
+        elsewhere=_elsewhere(session, row),
+        run_id=runs[0].id if runs else None,
+    )
 
 
 def withdrawn(session: Session, rotation_id: int) -> list[int]:
@@ -199,6 +326,32 @@ def _row(
     )
 
 
+def _listed(row: kept.StartOrder) -> list[int]:
+    return [turn.athlete_id for turn in row.rotation.turns]
+
+
+def _is_set(session: Session, row: kept.StartOrder) -> OrderIsSet:
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    return OrderIsSet(line.where, CAME_BY[line.came_by], line.set_by)
+
+
+def _must_not_be_begun(session: Session, row: kept.StartOrder) -> None:
+    if kept_runs.of_rotation(session, row.rotation_id):
+        raise RotationUnderWay(row.rotation.name)
+
+
+def _elsewhere(session: Session, row: kept.StartOrder) -> dict[int, str]:
+    """Who of an order stands on another apparatus too in the same rotation, and on which."""
+    listed = set(_listed(row))
+    return {
+        athlete_id: other.rotation.apparatus.name
+        for other in kept.start_orders(session, [row.session_id])
+        if other.number == row.number and other.id != row.id
+        for athlete_id in _listed(other)
+        if athlete_id in listed
+    }
+
+
 def _of_rotation(session: Session, rotation_id: int) -> kept.StartOrder:
     kept.by_id(session, rotation_id)
     row = kept.start_order_of(session, rotation_id)
@@ -219,7 +372,7 @@ def _new(
     part, piece = meet.session(session_id), meet.piece(apparatus_id).piece
     rotation = kept.Rotation(
         apparatus_id=apparatus_id,
-        name=f"{meet.facts.name}, session {part.number}, rotation {number}, {piece.name}",
+        name=order_name(meet.facts.name, part.number, number, piece.name),
         held_on=part.held_on,
         asked=asked.to_data(),
         created_by=by,
@@ -250,57 +403,19 @@ def _line(meet: Meet, row: kept.StartOrder) -> OrderLine:
         came_by=row.came_by,
         set_at=row.set_at,
         set_by=row.set_by,
-        athlete_ids=tuple(turn.athlete_id for turn in row.rotation.turns),
+        athlete_ids=tuple(_listed(row)),
     )
 
 
-def _must_be_entered(session: Session, meet: Meet, athlete_ids: Sequence[int]) -> None:
+def _must_be_entered(
+    session: Session, meet: Meet, athlete_ids: Sequence[int], before: Sequence[int]
+) -> None:
     if not athlete_ids:
         raise NobodyListed
     rows = {row.athlete_id: row for row in kept_meets.entries(session, meet.id)}
     for athlete_id in athlete_ids:
         row = rows.get(athlete_id)
-        if row is None or row.withdrawn_at is not None:
+        if row is None or (row.withdrawn_at is not None and athlete_id not in before):
             raise NotEntered(meet.facts.name)
         if list(athlete_ids).count(athlete_id) > 1:
             raise ListedTwice(f"{row.athlete.family_name}, {row.athlete.given_name}")
-
-
-class NotAStartOrder(SettingsDeskError):
-    """A rotation of the club's own training was asked for as a meet's start order."""
-
-    def __str__(self) -> str:
-        return "That rotation is no start order of a meet: look for it among the rotations"
-
-
-class NotEntered(SettingsDeskError):
-    """Somebody was listed who is not entered, or whose entry was withdrawn."""
-
-    def __init__(self, meet: str) -> None:
-        self.meet = meet
-
-    def __str__(self) -> str:
-        return f"Somebody on the list is not entered for {self.meet} any more: look at the entries"
-
-
-class NoSuchRotationNumber(SettingsDeskError):
-    """A session has not that many rotations."""
-
-    def __init__(self, number: int) -> None:
-        self.number = number
-
-    def __str__(self) -> str:
-        return f"The rotations of a session are numbered from 1 to {MOST_ROTATIONS}"
-
-
-class RotationUnderWay(SettingsDeskError):
-    """A start order was to be changed that is carried out already."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-    def __str__(self) -> str:
-        return (
-            f"{self.name} has been begun: change the order at the apparatus, on the page of the"
-            " station or of the run"
-        )

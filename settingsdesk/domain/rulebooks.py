@@ -127,6 +127,11 @@ class RuleBook:
             sorted({rule.level for rule in self.rules if rule.kind == kind.key and rule.level})
         )
 
+    def levels_at_meets(self, kind: Kind) -> tuple[str, ...]:
+        """The same with those that its warm-up times tell apart."""
+        warmed = {one.level for one in self.warm_ups if one.kind == kind.key and one.level}
+        return tuple(sorted({*self.levels(kind), *warmed}))
+
 
 @dataclass(frozen=True, slots=True)
 class OutsideRule:

@@ -11,6 +11,13 @@ from settingsdesk.desk.attempts import TooManyAttempts
 from settingsdesk.desk.cards import NoSuchCard
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.learning import TimesMovedOn
+from settingsdesk.desk.meet_refusals import (
+    NotOnTheOrder,
+    OrderChanged,
+    OrderIsSet,
+    RotationUnderWay,
+)
+from settingsdesk.desk.rotations import OrderIsDrawn
 from settingsdesk.desk.runs import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.uploads import UploadGone
 from settingsdesk.domain.checks import NoSuchOccasion
@@ -23,6 +30,11 @@ from settingsdesk.web.work import told
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
     (RunUnderWay, 409),
+    (RotationUnderWay, 409),
+    (OrderIsDrawn, 409),
+    (OrderIsSet, 409),
+    (OrderChanged, 409),
+    (NotOnTheOrder, 409),
     (NoOrderToRun, 409),
     (ScaleChanged, 409),
     (TimesMovedOn, 409),

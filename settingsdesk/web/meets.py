@@ -1,13 +1,26 @@
 """Meets: the host's desk for days, sessions and apparatus, and the way to all that belongs."""
 
-from flask import Blueprint, flash, redirect, render_template, url_for
+from collections.abc import Iterable, Mapping
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import apparatus, meets, rulebooks, start_orders
+from settingsdesk.desk import apparatus, meets, rulebooks, start_numbers, start_orders
+from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.meets import MeetFacts
+from settingsdesk.desk.meet_facts import MeetFacts
+from settingsdesk.desk.meets import MeetPiece
 from settingsdesk.domain.rulebooks import RuleBook
-from settingsdesk.web.fields import ChoiceField, DayField, ParagraphField, WordsField
+from settingsdesk.web.fields import (
+    CarriedField,
+    ChoiceField,
+    CountField,
+    DayField,
+    ParagraphField,
+    RadiosField,
+    TickField,
+    WordsField,
+)
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
 from settingsdesk.web.work import coach, work
@@ -35,14 +48,26 @@ class SessionForm(DeskForm):
     name = WordsField("Name", most=40, optional=True, width="w-16")
     held_on = DayField("Day")
     begins_at = WordsField("Begins at", most=20, optional=True, width="w-4")
+    after = CarriedField()
 
 
 class StandsForm(DeskForm):
     """An apparatus in the meet's hall, and the rules that hold there."""
 
     piece = ChoiceField("Apparatus", read_choice=int)
-    rule_book = ChoiceField("Rule book", optional=True)
-    level = WordsField("Level", most=60, optional=True, width="w-16")
+    rules = ChoiceField("Rule book and level", optional=True)
+
+
+class NumbersForm(DeskForm):
+    """How start numbers are given out."""
+
+    how = RadiosField(
+        "Order",
+        choices=[("list", "As the entries are listed, by club and name"), ("lot", "By lot")],
+        ask="Choose how the numbers are given out",
+    )
+    first = CountField("First number", least=1, most=start_numbers.HIGHEST_FIRST)
+    anew = TickField("Give another number to those who have one too")
 
 
 @blueprint.get("/")
@@ -81,7 +106,14 @@ def show(meet_id: int) -> str:
     for one in entrants:
         clubs[one.from_club] = clubs.get(one.from_club, 0) + one.is_in
     return render_template(
-        "meets/show.html", meet=meet, clubs=clubs, lines=lines, came_by=start_orders.CAME_BY
+        "meets/show.html",
+        meet=meet,
+        clubs=clubs,
+        lines=lines,
+        came_by=start_orders.CAME_BY,
+        gone={one.member.id for one in entrants if not one.is_in},
+        twice=start_numbers.given_twice(entrants),
+        without_number=sum(one.is_in and not one.start_number for one in entrants),
     )
 
 
@@ -104,7 +136,8 @@ def new_session(meet_id: int) -> Page:
     """A further session."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-    form = SessionForm(data={"held_on": meet.facts.begins_on})
+    last = max((part.number for part in meet.sessions), default=0)
+    form = SessionForm(data={"held_on": meet.facts.begins_on, "after": last})
     if form.accepted():
         with form.refusals(form.held_on), work(writes=True) as session:
             added = meets.add_session(
@@ -113,6 +146,7 @@ def new_session(meet_id: int) -> Page:
                 form.name.data,
                 form.held_on.data or meet.facts.begins_on,
                 form.begins_at.data,
+                after=int(form.after.data) if form.after.data.isdecimal() else None,
             )
             flash(f"{added.in_words} is on the list.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
@@ -142,24 +176,50 @@ def edit_session(meet_id: int, session_id: int) -> Page:
 
 @blueprint.route("/<int:meet_id>/apparatus", methods=["GET", "POST"])
 def put_apparatus(meet_id: int) -> Page:
-    """Say that an apparatus stands in the hall, or by which rules."""
-    form = StandsForm()
+    """Say that an apparatus stands in the hall, or by which rules; ``?piece=`` for one of them."""
     with work() as session:
         meet = meets.meet(session, meet_id)
         pieces = apparatus.all_pieces(session)
         books = rulebooks.all_books(session)
+    stands = {one.piece.id: one for one in meet.pieces}.get(request.args.get("piece", 0, type=int))
+    rules = _rules_on_offer(books, [stands.piece] if stands else pieces)
+    form = StandsForm(data=_as_it_stands(stands, rules))
     form.piece.offer([(piece.id, piece.name) for piece in pieces])
-    form.rule_book.offer([(book.name, book.name) for book in books])
+    form.rules.offer((words, words) for words in rules)
     if form.accepted():
-        with form.refusals(form.piece), work(writes=True) as session:
-            meets.put_apparatus(
-                session, meet_id, form.piece.data, form.rule_book.data or "", form.level.data
-            )
+        book, level = rules.get(form.rules.data or "", ("", ""))
+        with form.refusals(form.rules), work(writes=True) as session:
+            meets.put_apparatus(session, meet_id, form.piece.data, book, level)
             flash("The apparatus stands at the meet.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
     page = render_template(
-        "meets/apparatus.html", form=form, meet=meet, pieces=pieces, levels=_levels(books)
+        "meets/apparatus.html", form=form, meet=meet, pieces=pieces, stands=stands
     )
+    return page, form.status
+
+
+@blueprint.route("/<int:meet_id>/numbers", methods=["GET", "POST"])
+def numbers(meet_id: int) -> Page:
+    """Give out start numbers to those who have none, or to all anew."""
+    form = NumbersForm(data={"how": "list", "first": 1})
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        coming = [one for one in meets.entrants(session, meet_id) if one.is_in]
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            given = start_numbers.give_numbers(
+                session,
+                meet_id,
+                form.first.data or 1,
+                by_lot=form.how.data == "lot",
+                anew=form.anew.data,
+            )
+            flash(
+                f"{given.entrants} start numbers were given out, {given.first} to {given.last},"
+                f" {'drawn by lot' if form.how.data == 'lot' else 'as listed'}."
+            )
+            return redirect(url_for("entries.index", meet_id=meet_id), 303)
+    page = render_template("meets/numbers.html", form=form, meet=meet, coming=coming)
     return page, form.status
 
 
@@ -184,6 +244,25 @@ def _facts(form: MeetForm) -> MeetFacts:
     )
 
 
-def _levels(books: list[RuleBook]) -> list[str]:
-    """The levels that the rule books tell apart, for the hint of the form."""
-    return sorted({rule.level for book in books for rule in book.rules if rule.level})
+def _as_it_stands(
+    stands: MeetPiece | None, rules: Mapping[str, tuple[str, str]]
+) -> dict[str, object]:
+    """What the form shows of an apparatus that stands there already."""
+    if stands is None:
+        return {}
+    at_present = (stands.rule_book, stands.level)
+    chosen = next((words for words, one in rules.items() if one == at_present), None)
+    return {"piece": stands.piece.id, "rules": chosen}
+
+
+def _rules_on_offer(
+    books: Iterable[RuleBook], pieces: Iterable[Piece]
+) -> dict[str, tuple[str, str]]:
+    """Every rule book by itself and with each level for these apparatus, by what a coach reads."""
+    kinds = {piece.model.kind.key: piece.model.kind for piece in pieces}.values()
+    offered = {}
+    for book in books:
+        levels = {one for kind in kinds for one in book.levels_at_meets(kind)}
+        for level in ("", *sorted(levels)):
+            offered[f"{book.name}: {level or 'what holds for all levels'}"] = (book.name, level)
+    return offered

@@ -13,7 +13,7 @@ from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.ordered import RotationView
 from settingsdesk.desk.orders import Lane, Order, PlannedTurn
-from settingsdesk.desk.rotations import NotOneOrder
+from settingsdesk.desk.rotations import NotOneOrder, OrderIsDrawn
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.strip import StripRow, strip
 from settingsdesk.domain.transfer import Fit
@@ -128,7 +128,7 @@ def order_anew(rotation_id: int) -> Response:
 def wishes(rotation_id: int) -> Page:
     """Turns, rest, hands, wishes and further apparatus; changed, it is ordered anew."""
     with work() as session:
-        view = rotations.rotation(session, rotation_id)
+        view = _to_plan(session, rotation_id)
         alike = apparatus.pieces_of_kind(session, view.piece.model.kind.key)
     form = wishes_form(view, [piece for piece in alike if piece.id != view.piece.id])
     if form.accepted():
@@ -145,7 +145,7 @@ def wishes(rotation_id: int) -> Page:
 def keep_places(rotation_id: int) -> Page:
     """Fix the ticked places of the order, and let the others move."""
     with work() as session:
-        view = rotations.rotation(session, rotation_id)
+        view = _to_plan(session, rotation_id)
     form = _keep_form(view)
     if form is None:
         raise NotOneOrder
@@ -161,7 +161,7 @@ def keep_places(rotation_id: int) -> Page:
 def go_on(rotation_id: int) -> Page:
     """The first turns are over: order the rest from the marks of the last of them."""
     with work() as session:
-        view = rotations.rotation(session, rotation_id)
+        view = _to_plan(session, rotation_id)
     form = _over_form(view)
     if form is None:
         raise NotOneOrder
@@ -170,6 +170,14 @@ def go_on(rotation_id: int) -> Page:
     with work(writes=True) as session:
         rotations.go_on_after(session, coach().shown_name, rotation_id, form["over"].data)
     return searching.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
+
+
+def _to_plan(session: Session, rotation_id: int) -> RotationView:
+    """The rotation, where the planner may re-arrange it; ``OrderIsDrawn`` otherwise."""
+    view = rotations.rotation(session, rotation_id)
+    if view.asked.as_drawn:
+        raise OrderIsDrawn(view.name)
+    return view
 
 
 def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
@@ -223,7 +231,7 @@ def take_off(rotation_id: int) -> Response:
 def change_list(rotation_id: int) -> Page:
     """Who is on the list; those who stay keep their places, newcomers are put at its end."""
     with work() as session:
-        view = rotations.rotation(session, rotation_id)
+        view = _to_plan(session, rotation_id)
         ready, _ = settings.squad_for(session, view.piece)
     listed = [member.id for member in view.listed]
     form = ListForm(who=listed)
@@ -245,7 +253,7 @@ def move(rotation_id: int) -> Response:
     athlete_id = request.form.get("athlete", type=int)
     place = request.form.get("place", default=0, type=int)
     with work(writes=True) as session:
-        view = rotations.rotation(session, rotation_id)
+        view = _to_plan(session, rotation_id)
         before = [member.id for member in view.listed]
         if athlete_id not in before or not 1 <= place <= len(before):
             abort(400)

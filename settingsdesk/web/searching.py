@@ -21,12 +21,15 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
     One whose proven order is up to date is left as it is: a second press changes nothing. What
     takes longer has a page of its own meanwhile. Where there is no such order, or too much to do
     already, the rotation's page says so: what was asked is kept, and can be ordered again there.
-    ``WithdrawnFromUse`` where one of its apparatus is withdrawn.
+    ``WithdrawnFromUse`` where one of its apparatus is withdrawn, ``OrderIsDrawn`` for a meet's
+    start order.
     """
     club_id, by, store = coach().club_id, coach().shown_name, desk().store
     done = redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
     with work() as session:
         view = rotations.rotation(session, rotation_id)
+    if view.asked.as_drawn:
+        raise rotations.OrderIsDrawn(view.name)
     view.must_be_in_use()
     if view.ordered and view.ordered.proven and not view.ordered.outdated:
         flash(said)

@@ -7,6 +7,7 @@ import pytest
 
 from settingsdesk.desk import apparatus, athletes, meets
 from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.meet_facts import MeetFacts
 from settingsdesk.desk.meet_refusals import (
     AlreadyEntered,
     ApparatusHasOrders,
@@ -18,7 +19,6 @@ from settingsdesk.desk.meet_refusals import (
     NotOfThisMeet,
     NotOnADayOfTheMeet,
 )
-from settingsdesk.desk.meets import MeetFacts
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import BY, DAY, hold
 

@@ -1,17 +1,23 @@
 """A meet's start order: kept as it was typed, imported or drawn, and carried out as it stands."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from settingsdesk.desk import apparatus, athletes, meets, rest_orders, rotations, runs, start_orders
 from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.athletes import Person
-from settingsdesk.desk.rotations import ListedTwice, NobodyListed, OrderIsDrawn
-from settingsdesk.desk.start_orders import (
+from settingsdesk.desk.meet_refusals import (
+    NobodyDrawn,
     NoSuchRotationNumber,
     NotAStartOrder,
     NotEntered,
+    NotOnTheOrder,
+    OrderIsSet,
     RotationUnderWay,
 )
+from settingsdesk.desk.rotations import ListedTwice, NobodyListed, OrderIsDrawn
 from settingsdesk.domain.happenings import AllDone, NotHere, Rechecked, TurnOver
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import BY, SmallMeet, hold
@@ -54,7 +60,7 @@ class TestSettingIt:
                 (1, [], NobodyListed),
                 (1, [one, one], ListedTwice),
                 (1, [stranger], NotEntered),
-                (1, [two], NotEntered),
+                (2, [two], NotEntered),
                 (99, [one], NoSuchRotationNumber),
             ):
                 with pytest.raises(refusal):
@@ -75,6 +81,72 @@ class TestSettingIt:
 
         assert [one.member.listed_name for one in order.without] == ["Ravn, Liv"]
         assert order.view.ordered is None
+
+    def test_a_lot_that_was_drawn_is_not_drawn_again(self, demo_club: DemoClub) -> None:
+        """Or somebody could press until the order pleases."""
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            place = (held.session_id, 2, held.apparatus_id)
+            first = start_orders.draw(session, BY, *place, ids(held))
+            again = start_orders.draw(session, "Odo", *place, reversed(ids(held)))
+            assert again == first
+            with pytest.raises(OrderIsSet):
+                start_orders.draw(session, BY, *place, ids(held)[:2])
+            with pytest.raises(NobodyDrawn):
+                start_orders.draw(session, BY, *place, [])
+
+    def test_taking_off_who_withdrew_leaves_a_lot_a_lot(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            place = (held.session_id, 2, held.apparatus_id)
+            drawn = start_orders.draw(session, BY, *place, ids(held))
+            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            left = start_orders.take_off_withdrawn(session, drawn.rotation_id)
+
+        gone = held.guests[1].member.id
+        assert left.athlete_ids == tuple(one for one in drawn.athlete_ids if one != gone)
+        assert (left.came_by, left.set_by, left.set_at) == ("drawn", BY, drawn.set_at)
+
+    def test_where_nobody_would_stay_it_is_taken_away_instead(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            for guest in held.guests:
+                meets.withdraw_entry(session, BY, guest.entry_id)
+            with pytest.raises(NobodyListed):
+                start_orders.take_off_withdrawn(session, held.rotation_id)
+
+    def test_nobody_is_moved_beyond_its_ends(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            line = start_orders.start_order(session, held.rotation_id).line
+            for athlete_id, place in ((ids(held)[0], 0), (ids(held)[0], 4), (1, 1)):
+                with pytest.raises(NotOnTheOrder):
+                    start_orders.move(session, BY, held.rotation_id, athlete_id, place, line.seen)
+
+    def test_other_hands_leave_a_lot_a_lot(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            drawn = start_orders.draw(session, BY, held.session_id, 2, held.apparatus_id, ids(held))
+            number, same = drawn.rotation_id, drawn.athlete_ids
+            after = start_orders.change_order(session, "Odo", number, same, "typed", 4, drawn.seen)
+            hands = start_orders.start_order(session, number).view.asked.hands
+
+        assert (after, hands) == (drawn, 4)
+
+    def test_it_goes_with_its_meet_and_session(self, demo_club: DemoClub) -> None:
+        """A session on another day: the run and the cards must not be of the old one."""
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            facts = meets.meet(session, held.meet_id).facts
+            later = facts.ends_on + timedelta(days=1)
+            meets.change_meet(
+                session, held.meet_id, replace(facts, name="Other Cup", ends_on=later)
+            )
+            meets.change_session(session, held.session_id, "Juniors", later)
+            view = start_orders.start_order(session, held.rotation_id).view
+
+        assert view.held_on == later
+        assert view.name == "Other Cup, session 1, rotation 1, Bars by the window"
 
     def test_it_can_be_taken_away_until_it_is_begun(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from settingsdesk.domain.kinds import KINDS
-from settingsdesk.domain.rulebooks import LimitsSwapped, Rule, RuleBook, Standing, outside
+from settingsdesk.domain.rulebooks import LimitsSwapped, Rule, RuleBook, Standing, WarmUp, outside
 
 BARS = KINDS["uneven_bars"]
 
@@ -129,3 +129,10 @@ class TestARuleBook:
         other = Rule("balance_beam", "beam", "youth", 1000, 1000, "Club", "", Standing.READ)
         book = RuleBook("Club", (rule(level="senior"), rule(level="junior"), rule(), other))
         assert book.levels(BARS) == ("junior", "senior")
+
+    def test_at_meets_warm_up_times_have_levels_too(self):
+        """A host who chooses one that only the warm-up knows must not be refused."""
+        timed = WarmUp("uneven_bars", "youth", 50, False, True, "Club", "", Standing.READ)
+        book = RuleBook("Club", (rule(level="senior"),), (timed,))
+        assert book.levels_at_meets(BARS) == ("senior", "youth")
+        assert book.levels(BARS) == ("senior",)
