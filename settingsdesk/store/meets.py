@@ -161,6 +161,12 @@ def all_meets(session: Session) -> Sequence[Meet]:
     return session.scalars(select(Meet).order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
 
 
+def on_day(session: Session, day: date) -> Sequence[Meet]:
+    """The meets that last over that day, the first to begin first."""
+    asked = select(Meet).where(Meet.begins_on <= day, Meet.ends_on >= day)
+    return session.scalars(asked.order_by(Meet.begins_on, Meet.id)).all()
+
+
 def session_by_id(session: Session, session_id: int) -> MeetSession:
     """The session of a meet, or ``NotInThisClub``."""
     return one(session, MeetSession, session_id)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
-from settingsdesk.desk import apparatus, athletes, models, remarks, rotations, runs
+from settingsdesk.desk import apparatus, athletes, meet_day, models, remarks, rotations, runs
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.looking_after import looking_after
 from settingsdesk.web.shown import day, moment
@@ -22,6 +22,7 @@ def index() -> str:
         at_the_bars = runs.under_way(session)
         squad = athletes.find(session)
         known = models.all_models(session)
+        meets_today = meet_day.of_day(session, today())
         said = remarks.unanswered(session)
         to_do = looking_after(session, today(), pieces, {line.apparatus_id for line in lines})
     return render_template(
@@ -29,6 +30,7 @@ def index() -> str:
         pieces=pieces,
         first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
         lines=lines,
+        meets_today=meets_today,
         to_do=to_do,
         said=said,
         at_the_bars=at_the_bars,

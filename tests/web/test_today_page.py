@@ -1,11 +1,13 @@
 """Today: what is asked for first when a coach comes into the hall."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
-from settingsdesk.desk import apparatus, rotations
+from settingsdesk.desk import apparatus, meets, rotations, start_orders
+from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.meet_facts import MeetFacts
 from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.web.shown import day
 from tests.conftest import DemoClub
@@ -111,3 +113,34 @@ class TestNumbersInAddresses:
         self, demo_pages: Reader, room: str, number: str
     ) -> None:
         assert demo_pages.get(f"/{room}/{number}").status == 404
+
+
+class TestAMeetOfToday:
+    def test_leads_to_its_rotations_and_stations(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            meet = meets.add_meet(session, "Runa", _cup(today()))
+            part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
+            meets.put_apparatus(session, meet.id, 1)
+            guest = meets.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
+            ids = [guest.member.id]
+            start_orders.set_new(session, "Runa", part.id, 1, 1, ids, "typed")
+
+        page = demo_pages.get("/")
+        assert "Bars by the window Session 1: Juniors, 09:30 Rotation 1" in page.text
+        at = "for Bars by the window, session 1: Juniors"
+        assert page.follow(f"Not open {at}").heading.startswith("Stations")
+        order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
+        assert order.heading == "Session 1: Juniors, rotation 1, Bars by the window"
+
+    def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            meets.add_meet(session, "Runa", _cup(today() + timedelta(days=1)))
+
+        assert "Lantern Cup" not in demo_pages.get("/").text
+
+
+def _cup(held_on: date) -> MeetFacts:
+    until = MeetFacts.usual_end_of_cards(held_on)
+    return MeetFacts("Lantern Cup", "Main hall", held_on, held_on, until)
