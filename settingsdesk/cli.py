@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import accounts, cards, demo, rotations, rulebooks
+from settingsdesk.desk import accounts, cards, demo, demo_meet, rotations, rulebooks
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk.answers import (
     import_data,
@@ -34,6 +34,7 @@ from settingsdesk.desk.settings import setting_of_setup
 from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
 from settingsdesk.domain.card import CardGroup
 from settingsdesk.domain.codes import SYMBOLS
+from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.transfer import transfer
@@ -115,6 +116,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
         return
     password = "-".join(_symbols(4) for _ in range(3))
     put = demo.load(store, folder("seed"), password)
+    meet = demo_meet.hold(store, put.club_id, folder("seed"))
     with store.work(put.club_id, writes=True) as session:
         view = rotations.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):
@@ -126,6 +128,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     file = data.path / "cards-of-tonight.pdf"
     file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
     click.echo(f"\nCards of this rotation: {file}")
+    click.echo(f"A meet to come: {meet.facts.name}, {day_in_words(meet.facts.begins_on)}")
     click.echo(where.in_words)
     click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
     click.echo("It is shown this once. `settingsdesk coach password NAME` gives a new one.")

@@ -3,8 +3,20 @@
 import shutil
 from pathlib import Path
 
-from settingsdesk.desk import apparatus, athletes, rotations, rulebooks, settings
+from settingsdesk.desk import (
+    apparatus,
+    athletes,
+    demo_meet,
+    meet_transfers,
+    meets,
+    rotations,
+    rulebooks,
+    settings,
+    start_numbers,
+    start_orders,
+)
 from settingsdesk.desk.accounts import sign_in
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.clubs import is_empty
 from settingsdesk.desk.squad_sheets import preview_import, squad_columns
 from settingsdesk.resources import folder
@@ -54,6 +66,34 @@ class TestTheDemoClub:
 
         assert len(books) == 3
         assert all(rule.source and rule.edition for book in books for rule in book.rules)
+
+
+class TestItsMeet:
+    def test_two_clubs_and_the_host_come_with_settings_and_start_orders(
+        self, demo_club: DemoClub
+    ) -> None:
+        meet = demo_meet.hold(demo_club.store, demo_club.account.club_id, folder("seed"))
+        with demo_club.work() as session:
+            entrants = meets.entrants(session, meet.id)
+            lines = start_orders.of_meet(session, meet.id)
+            orders = [start_orders.start_order(session, line.rotation_id) for line in lines]
+            found = meet_transfers.transfers(session, meet.id)
+
+        assert len({one.from_club for one in entrants}) == 3
+        assert sum(one.is_guest for one in entrants) == 10
+        assert start_numbers.given_twice(entrants) == []
+        assert {line.came_by for line in lines} == {"typed", "drawn"}
+        assert all(order.view.ordered and not order.elsewhere for order in orders)
+        assert found.nowhere == ()
+
+    def test_it_is_to_come_and_something_is_to_be_settled_before(self, demo_club: DemoClub) -> None:
+        """Or nobody who tries the demo would see what that list is for."""
+        meet = demo_meet.hold(demo_club.store, demo_club.account.club_id, folder("seed"))
+        with demo_club.work() as session:
+            found = meet_transfers.transfers(session, meet.id)
+
+        assert meet.facts.begins_on > today()
+        assert 0 < len(found.to_settle) < len(found.lines)
 
 
 class TestAnEmptyDesk:
