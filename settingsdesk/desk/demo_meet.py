@@ -16,14 +16,13 @@ from settingsdesk.desk.meets import Entrant, Meet
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.store.work import Store
 
-BY = "demo"
-
 
 def hold(store: Store, club_id: int, seed: Path) -> Meet:
     """Put the meet on the desk of the demo club, with entries, settings and start orders."""
-    told = tomllib.loads((seed / "meet.toml").read_text(encoding="utf-8"))
+    told = _read(seed / "meet.toml")
+    by = _read(seed / "club.toml")["coach"]["shown_name"]
     with store.work(club_id, writes=True) as session:
-        meet = meets.add_meet(session, BY, _facts(told))
+        meet = meets.add_meet(session, by, _facts(told))
         pieces = {piece.name: piece.id for piece in apparatus.all_pieces(session)}
         for name in told["apparatus"]:
             meets.put_apparatus(session, meet.id, pieces[name], told["rule_book"])
@@ -33,14 +32,18 @@ def hold(store: Store, club_id: int, seed: Path) -> Meet:
             )
             for part in told["session"]
         ]
-        guests = {one.start_number: one for one in _guests(session, meet.id, told)}
-        own = {one.start_number: one for one in _own(session, meet.id, told)}
+        guests = {one.start_number: one for one in _guests(session, by, meet.id, told)}
+        own = {one.start_number: one for one in _own(session, by, meet.id, told)}
         for line in told["raise"]:
-            _ask_to_raise(session, guests[line["number"]], pieces[line["apparatus"]], line)
+            _ask_to_raise(session, by, guests[line["number"]], pieces[line["apparatus"]], line)
         for line in told["order"]:
             place = (parts[0].id, line["rotation"], pieces[line["apparatus"]])
-            _set_order(session, place, line["numbers"], guests, own)
+            _set_order(session, by, place, line["numbers"], guests, own)
         return meets.meet(session, meet.id)
+
+
+def _read(file: Path) -> dict[str, Any]:
+    return tomllib.loads(file.read_text(encoding="utf-8"))
 
 
 def _facts(told: Mapping[str, Any]) -> MeetFacts:
@@ -49,33 +52,33 @@ def _facts(told: Mapping[str, Any]) -> MeetFacts:
     return MeetFacts(told["name"], told["hall"], held_on, held_on, until, told["note"])
 
 
-def _guests(session: Session, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     known = {version.model.name: version for version in models.all_models(session)}
     version = known[told["model"]]
     kind = version.model.kind
     for club in told["club"]:
         for one in club["guests"]:
             person = Person(one["family"], one["given"])
-            guest = meets.enter_guest(session, BY, meet_id, person, club["name"], one["number"])
+            guest = meets.enter_guest(session, by, meet_id, person, club["name"], one["number"])
             lengths = zip(kind.axes, one["wants"], told["accepts_mm"], strict=True)
             wanted = {axis.key: Wanted(mm, accepts_mm) for axis, mm, accepts_mm in lengths}
             setting = Setting(kind, wanted)
-            settings.keep_setting(session, BY, guest.member.id, version.id, setting)
+            settings.keep_setting(session, by, guest.member.id, version.id, setting)
             yield guest
 
 
-def _own(session: Session, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+def _own(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     squad = {member.listed_name: member.id for member in athletes.find(session)}
     for one in told["own"]:
-        yield meets.enter_own(session, BY, meet_id, squad[one["athlete"]], one["number"])
+        yield meets.enter_own(session, by, meet_id, squad[one["athlete"]], one["number"])
 
 
 def _ask_to_raise(
-    session: Session, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
+    session: Session, by: str, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
 ) -> None:
     meets.tell_raise(
         session,
-        BY,
+        by,
         guest.entry_id,
         apparatus_id,
         "asked",
@@ -87,6 +90,7 @@ def _ask_to_raise(
 
 def _set_order(
     session: Session,
+    by: str,
     place: tuple[int, int, int],
     numbers: list[str],
     guests: Mapping[str, Entrant],
@@ -94,6 +98,6 @@ def _set_order(
 ) -> None:
     if numbers:
         listed = [guests[number].member.id for number in numbers]
-        start_orders.set_new(session, BY, *place, listed, "typed")
+        start_orders.set_new(session, by, *place, listed, "typed")
     else:
-        start_orders.draw(session, BY, *place, [one.member.id for one in own.values()])
+        start_orders.draw(session, by, *place, [one.member.id for one in own.values()])

@@ -264,5 +264,5 @@ def _rules_on_offer(
     for book in books:
         levels = {one for kind in kinds for one in book.levels_at_meets(kind)}
         for level in ("", *sorted(levels)):
-            offered[f"{book.name}: {level or 'what holds for all levels'}"] = (book.name, level)
+            offered[f"{book.name}, {level or 'all levels'}"] = (book.name, level)
     return offered

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
+from wtforms.form import BaseForm
 
 from settingsdesk.desk import meets, start_orders
 from settingsdesk.desk.meet_refusals import NobodyDrawn
@@ -42,10 +43,17 @@ class PlaceForm(DeskForm):
     hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
 
 
+class OrderField(ParagraphField):
+    """Who starts, line by line; it may be empty where a sheet is sent instead."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
 class ListForm(DeskForm):
     """An order as it is typed, or as a sheet that was sent."""
 
-    order = ParagraphField("Start order", most=10_000, optional=True)
+    order = OrderField("Start order", most=10_000, render_kw={"rows": 12})
     file = PaperField("Or a sheet", accept=".xlsx,.csv,.tsv,.txt", optional=True)
 
     def listed(self, entrants: Sequence[Entrant]) -> tuple[StartList, str] | None:

@@ -35,7 +35,12 @@ def test_they_can_be_read_and_pressed_on_a_phone(open_page: OpenPage, held: Smal
         f"/meets/{held.meet_id}/lists",
         f"/meets/{held.meet_id}/cards",
         f"/start-orders/{held.rotation_id}",
+        f"/start-orders/{held.rotation_id}/edit",
+        f"/start-orders/{held.rotation_id}/away",
         f"/start-orders/sessions/{held.session_id}/new",
+        f"/start-orders/sessions/{held.session_id}/draw",
+        f"/meets/{held.meet_id}/numbers",
+        f"/meets/{held.meet_id}/apparatus?piece={held.apparatus_id}",
         f"/crew-sheets/{held.rotation_id}",
         "/apparatus-sheets/",
     ):

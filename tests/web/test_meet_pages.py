@@ -40,12 +40,12 @@ class TestPreparingAMeet:
         assert page.heading == "Lantern Cup"
         assert "5 January 2027" in page.text
         page = page.follow("Say what stands there").send(
-            "It stands there", piece="1", rules="International, as quoted: senior"
+            "It stands there", piece="1", rules="International, as quoted, senior"
         )
         assert "Bars by the window" in page.text
         assert "International, as quoted, senior" in page.text
         page = page.follow("Change the rules for Bars by the window")
-        assert page.value("rules") == "International, as quoted: senior"
+        assert page.value("rules") == "International, as quoted, senior"
         page = page.follow("Back to Lantern Cup")
         page = page.follow("Add a session").send(
             "Add the session", name="Juniors", held_on="2026-12-05", begins_at="09:30"
@@ -108,7 +108,7 @@ class TestPreparingAMeet:
     ) -> None:
         """Otherwise none of its rules would hold, and nobody would notice."""
         form = demo_pages.get(f"/meets/{held.meet_id}").follow("Say what stands there")
-        rules = "International, as quoted: senior women"
+        rules = "International, as quoted, senior women"
         page = form.send("It stands there", piece="1", rules=rules)
         assert page.status == 400
         assert "has no level 'senior women'" in " ".join(page.mistakes)
@@ -116,7 +116,9 @@ class TestPreparingAMeet:
     def test_an_apparatus_with_start_orders_stays(
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
-        page = demo_pages.get(f"/meets/{held.meet_id}").send("Take away Bars by the window")
+        page = demo_pages.get(f"/meets/{held.meet_id}")
+        page = page.follow("Change the rules for Bars by the window")
+        page = page.send("It does not stand there (Bars by the window)")
         assert page.status == 400
         assert "has start orders at this meet" in page.text
 
