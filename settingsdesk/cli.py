@@ -34,7 +34,6 @@ from settingsdesk.desk.settings import setting_of_setup
 from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
 from settingsdesk.domain.card import CardGroup
 from settingsdesk.domain.codes import SYMBOLS
-from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.transfer import transfer
@@ -128,7 +127,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     file = data.path / "cards-of-tonight.pdf"
     file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
     click.echo(f"\nCards of this rotation: {file}")
-    click.echo(f"A meet to come: {meet.facts.name}, {day_in_words(meet.facts.begins_on)}")
+    click.echo(f"A meet to come: {meet.facts.name}, {meet.facts.days_in_words}")
     click.echo(where.in_words)
     click.echo(f"\nSign in as {put.sign_in_name} with the password {password}")
     click.echo("It is shown this once. `settingsdesk coach password NAME` gives a new one.")

@@ -71,6 +71,7 @@ class TestDemo:
 
         assert shown.exit_code == 0
         assert "Tonight, bars, girls 1: Bars by the window, 12 athletes" in shown.output
+        assert "A meet to come: Quillmoor Lantern Cup, " in shown.output
         assert re.search(r"saves \d+:\d\d min and \d+:\d\d min", shown.output)
         assert re.search(r"Sign in as runa with the password (\w{4}-){2}\w{4}", shown.output)
         assert "a phone that scans a card will not reach it" in shown.output

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from settingsdesk.desk.athletes import must_be_printable
 from settingsdesk.desk.meet_refusals import CardsEndTooEarlyOrLate, DaysOutOfOrder, MeetUnnamed
+from settingsdesk.domain.days import day_in_words
 
 CARDS_LAST_DAYS = 30
 """So many days after a meet its cards end, unless the host says otherwise."""
@@ -33,6 +34,12 @@ class MeetFacts:
             raise DaysOutOfOrder(self.begins_on, self.ends_on, MOST_DAYS)
         if not 0 <= (self.cards_until - self.ends_on).days <= LONGEST_CARDS_LAST_DAYS:
             raise CardsEndTooEarlyOrLate(self.ends_on, self.cards_until)
+
+    @property
+    def days_in_words(self) -> str:
+        """ "5 December 2026", or "5 December 2026 to 6 December 2026"."""
+        days = dict.fromkeys((self.begins_on, self.ends_on))
+        return " to ".join(map(day_in_words, days))
 
     @staticmethod
     def usual_end_of_cards(ends_on: date) -> date:

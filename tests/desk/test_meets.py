@@ -43,6 +43,10 @@ class TestTheFactsOfAMeet:
         with pytest.raises(refusal):
             replace(FACTS, **changed)
 
+    def test_one_day_is_told_once(self) -> None:
+        assert FACTS.days_in_words == "5 December 2026 to 6 December 2026"
+        assert replace(FACTS, ends_on=DAY).days_in_words == "5 December 2026"
+
     def test_they_are_kept_and_changed(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
             meet = meets.add_meet(session, BY, FACTS)
