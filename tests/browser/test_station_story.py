@@ -32,8 +32,9 @@ NOT_OURS = (
     "ERR_INTERNET_DISCONNECTED",
     "ERR_FAILED",
     "Cleared data types",
+    "Service Worker registration blocked",
 )
-"""What the console says of refusals, of a network that is gone, and of copies that are cleared."""
+"""What the console says of refusals, of no network, of copies cleared, of no worker allowed."""
 
 Phone = Callable[..., Page]
 
@@ -234,7 +235,6 @@ class TestOneRotationByTwoPhones:
             told = [type(event.what).__name__ for event in runs.run(session, 1).events]
         assert told.count("TurnOver") == 1
 
-
     def test_a_network_that_answers_in_the_desks_place_loses_nothing(
         self, phone: Phone, demo_club: DemoClub
     ) -> None:
@@ -274,7 +274,7 @@ class TestTwoPhones:
         heading(ana).to_contain_text("Almira O.")
         ana.clock.install()
         ana.reload()
-        ana.clock.pause_at(datetime.now() + timedelta(hours=1))
+        ana.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
         set_and_check(ivo, "Almira O.")
 
         ana.clock.run_for(2000)
