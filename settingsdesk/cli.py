@@ -373,13 +373,13 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
     for change in found.changes:
         for detail in change.details:
             click.echo(f"row {change.row}: {change.athlete}: {detail}")
-    click.echo(
-        f"{len(found.changes)} rows change something, {found.unchanged_rows} change nothing."
-    )
+    changing, unchanged = len(found.changes), found.unchanged_rows
+    click.echo(f"{changing} rows change something, {unchanged} change nothing.")
     for fault in found.faults:
         click.echo(str(fault), err=True)
     if found.faults:
-        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}")
+        own = "" if sheet.is_of_our_columns else ". The page Sheets takes in lists of your own"
+        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}{own}")
 
 
 @main.command()

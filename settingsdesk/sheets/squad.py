@@ -91,7 +91,8 @@ class SquadSheet:
 
     ``read_as`` says how the file was read ("UTF-8, separated by semicolons"); ``columns`` gives
     the letter of each header that was found; ``header_row`` is 0 where no header was found. Rows
-    above the header are a title and are not read.
+    above the header are a title and are not read. ``is_of_our_columns`` says whether the headers
+    are those of the template; where they are not, it is a list of somebody's own.
     """
 
     sheet: str
@@ -100,3 +101,4 @@ class SquadSheet:
     columns: Mapping[str, str]
     rows: tuple[SquadRow, ...]
     faults: tuple[Fault, ...]
+    is_of_our_columns: bool

@@ -49,6 +49,7 @@ def read_squad(table: Table, columns: SquadColumns) -> SquadSheet:
         columns={column.header: letter for letter, column in header.columns.items()},
         rows=tuple(reading.rows(below)) if header.is_usable else (),
         faults=(*header.faults, *reading.faults),
+        is_of_our_columns=not header.faults,
     )
 
 

@@ -4,8 +4,10 @@ from flask import Blueprint, Response, flash, redirect, render_template, url_for
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response as AnyResponse
 
+from settingsdesk.desk import coach_lists
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.list_takers import Squad
 from settingsdesk.desk.squad_sheets import (
     ImportPreview,
     export_rows,
@@ -21,7 +23,7 @@ from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
 from settingsdesk.web import shown
 from settingsdesk.web.done import tell
-from settingsdesk.web.fields import CarriedField, PaperField
+from settingsdesk.web.fields import CarriedField, LengthField, PaperField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.work import coach, desk, work
 
@@ -35,14 +37,16 @@ blueprint.context_processor(shown.for_templates)
 
 
 class UploadForm(DeskForm):
-    """The sheet to look at."""
+    """The sheet or list to look at."""
 
     file = PaperField(
         "Spreadsheet",
         accept=".xlsx,.csv,.tsv,.txt",
         ask="Choose the spreadsheet",
-        description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes.",
+        description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes: an empty"
+        " sheet from below filled in, or your own list, however it is laid out.",
     )
+    accepts = LengthField("Accepted deviation where your own list states none", optional=True)
 
 
 class KeepForm(DeskForm):
@@ -58,8 +62,12 @@ def index() -> Page:
     if form.accepted():
         with form.refusals(at=form.file):
             upload = _upload(form.file.data)
-            _read(upload)
-            return redirect(url_for("sheets.look", key=_waiting().keep(upload)), 303)
+            if _read(upload).is_of_our_columns:
+                return redirect(url_for("sheets.look", key=_waiting().keep(upload)), 303)
+            with work() as session:
+                coach_lists.look(session, Squad(session), upload.content, upload.file_name)
+            key, accepts_mm = _waiting().keep(upload), form.accepts.data or 0
+            return redirect(url_for("coach_lists.look", key=key, accepts=accepts_mm), 303)
     known = bool(_models())
     return render_template("sheets/index.html", form=form, models_known=known), form.status
 

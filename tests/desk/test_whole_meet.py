@@ -6,12 +6,13 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk import (
     apparatus,
     cards,
-    entry_lists,
+    coach_lists,
     meet_cards,
     meet_transfers,
     meets,
     start_orders,
 )
+from settingsdesk.desk.list_takers import MeetEntries
 from settingsdesk.desk.meet_cards import Choice, Grouping
 from settingsdesk.desk.meets import MeetFacts
 from settingsdesk.domain.card import CardGroup
@@ -27,8 +28,9 @@ def take_in(club: DemoClub, meet_id: int, *, settled: bool) -> int:
     for make in MAKERS:
         made = make(settled)
         with club.work(writes=True) as session:
-            seen = entry_lists.look(session, meet_id, made.content, made.name, made.club, 10)
-            entry_lists.take(session, BY, meet_id, seen)
+            taker = MeetEntries(session, meet_id)
+            seen = coach_lists.look(session, taker, made.content, made.name, made.club, 10)
+            coach_lists.take(session, BY, taker, seen)
             queried += len(seen.preview.queries)
     return queried
 

@@ -240,12 +240,13 @@ class TestFilesThatAreNoSheet:
 
         assert page.mistakes == ["Choose the spreadsheet"]
 
-    def test_a_table_without_our_headers_is_told_which_are_expected(
+    def test_a_table_that_says_nothing_of_anybody_comes_to_nothing(
         self, demo_pages: Reader
     ) -> None:
         page = send(demo_pages, b"a;b\n1;2\n")
 
-        assert "a row of headers with 'Family name', 'Given name' and 'Model'" in page.text
+        assert "No athlete was found on this list." in page.text
+        assert "Give each column a header such as Name and High rail (cm)" in page.text
 
     def test_a_file_larger_than_is_read_is_refused_by_name(self, demo_pages: Reader) -> None:
         page = send_large(demo_pages, b"Family name\n" + b"x" * 10_500_000)

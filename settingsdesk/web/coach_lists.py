@@ -1,4 +1,4 @@
-"""Lists of entries that clubs have sent: looked at, corrected where a person has to, and taken."""
+"""Coaches' lists, for a meet or for the squad: looked at, corrected where needed, and taken."""
 
 from collections.abc import Iterator
 
@@ -7,8 +7,10 @@ from sqlalchemy.orm import Session
 from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import entry_lists, meets
-from settingsdesk.desk.entry_lists import Look
+from settingsdesk.desk import coach_lists, meets
+from settingsdesk.desk import models as desk_models
+from settingsdesk.desk.coach_lists import Look
+from settingsdesk.desk.list_takers import MeetEntries, Squad, Taker
 from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
 from settingsdesk.domain.datums import Edge, Level
 from settingsdesk.domain.kinds import KINDS
@@ -28,10 +30,13 @@ from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
 from settingsdesk.web.work import coach, desk, work
 
-blueprint = Blueprint("entry_lists", __name__, url_prefix="/meets/<int:meet_id>/lists")
+blueprint = Blueprint("coach_lists", __name__)
 blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
+
+OF_A_MEET, OF_THE_SQUAD = "/meets/<int:meet_id>/lists", "/sheets/lists"
+"""Where lists of entries stand, and our own; ``meet_id`` is None for those."""
 
 HOLDS = [
     *((f"role:{role.name.lower()}", role.value.capitalize()) for role in Role),
@@ -72,7 +77,7 @@ class KeepForm(DeskForm):
     fingerprint = CarriedField()
 
 
-@blueprint.route("", methods=["GET", "POST"])
+@blueprint.route(OF_A_MEET, methods=["GET", "POST"])
 def send(meet_id: int) -> Page:
     """Choose the list, and say who sent it."""
     form = SendForm()
@@ -83,22 +88,23 @@ def send(meet_id: int) -> Page:
             upload = _upload(form.file.data)
             told = {"sent_by": form.sent_by.data, "accepts": form.accepts.data or 0}
             with work() as session:
-                entry_lists.look(
-                    session, meet_id, upload.content, upload.file_name, form.sent_by.data
-                )
+                taker = MeetEntries(session, meet_id)
+                coach_lists.look(session, taker, upload.content, upload.file_name)
             key = _waiting().keep(upload)
-            return redirect(url_for("entry_lists.look", meet_id=meet_id, key=key, **told), 303)
-    return render_template("entry_lists/send.html", form=form, meet=meet), form.status
+            return redirect(url_for("coach_lists.look", meet_id=meet_id, key=key, **told), 303)
+    return render_template("coach_lists/send.html", form=form, meet=meet), form.status
 
 
-@blueprint.get("/<key>")
-def look(meet_id: int, key: str) -> Page:
+@blueprint.get(OF_A_MEET + "/<key>")
+@blueprint.get(OF_THE_SQUAD + "/<key>", defaults={"meet_id": None})
+def look(meet_id: int | None, key: str) -> Page:
     """What the list comes to: who, which settings, and each cell that is to be settled."""
     return _page(meet_id, key)
 
 
-@blueprint.post("/<key>/columns")
-def correct(meet_id: int, key: str) -> Page:
+@blueprint.post(OF_A_MEET + "/<key>/columns")
+@blueprint.post(OF_THE_SQUAD + "/<key>/columns", defaults={"meet_id": None})
+def correct(meet_id: int | None, key: str) -> Page:
     """Say what columns hold; it is remembered for this club's lists of this layout."""
     seen = _seen(meet_id, key)
     form = _columns_form(seen)
@@ -107,14 +113,17 @@ def correct(meet_id: int, key: str) -> Page:
     mapped = {place: dict(told) for place, told in seen.mapped.items()}
     for place, told in _told(seen, form):
         mapped[place] = mapped.get(place, {}) | told
+    chosen = {kind: form[f"model_{kind}"].data or "" for kind in seen.kinds_unnamed}
+    mapped[coach_lists.MODELS] = {kind: name for kind, name in chosen.items() if name}
     with work(writes=True) as session:
-        entry_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
+        coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
     flash("The list is read anew, and the next one of this layout from this club will be alike.")
-    return redirect(_address("entry_lists.look", meet_id, key), 303)
+    return redirect(_address("coach_lists.look", meet_id, key), 303)
 
 
-@blueprint.post("/<key>/keep")
-def keep(meet_id: int, key: str) -> Page:
+@blueprint.post(OF_A_MEET + "/<key>/keep")
+@blueprint.post(OF_THE_SQUAD + "/<key>/keep", defaults={"meet_id": None})
+def keep(meet_id: int | None, key: str) -> Page:
     """Enter everybody, if it would still do just what was shown."""
     form = KeepForm()
     upload = _waiting().find(key)
@@ -122,33 +131,43 @@ def keep(meet_id: int, key: str) -> Page:
         seen = _look(session, meet_id, upload)
         if seen.fingerprint != form.fingerprint.data:
             flash("Nothing was kept: something has changed at the desk since. Look at it again.")
-            return redirect(_address("entry_lists.look", meet_id, key), 303)
-        entered, kept = entry_lists.take(session, coach().shown_name, meet_id, seen)
+            return redirect(_address("coach_lists.look", meet_id, key), 303)
+        new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
     _waiting().discard(key)
+    left = len(seen.preview.queries)
+    if meet_id is None:
+        tell(
+            f"{new} added to the squad, {kept} settings kept, {left} cells left out: correct them"
+            " in the list and bring it in again.",
+            (url_for("rotations.choose_apparatus"), "Order a rotation"),
+            (url_for("cards.index"), "Print cards"),
+        )
+        return redirect(url_for("athletes.index"), 303)
     tell(
-        f"{entered} entered, {kept} settings kept, {len(seen.preview.queries)} cells left to"
-        " settle with the club.",
+        f"{new} entered, {kept} settings kept, {left} cells left to settle with the club.",
         (url_for("entries.settle", meet_id=meet_id), "What is to be settled"),
-        (url_for("entry_lists.send", meet_id=meet_id), "Take in the next list"),
+        (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
     )
     return redirect(url_for("entries.index", meet_id=meet_id), 303)
 
 
-@blueprint.post("/<key>/discard")
-def discard(meet_id: int, key: str) -> Response:
+@blueprint.post(OF_A_MEET + "/<key>/discard")
+@blueprint.post(OF_THE_SQUAD + "/<key>/discard", defaults={"meet_id": None})
+def discard(meet_id: int | None, key: str) -> Response:
     """Let go of the list; nothing of it was kept."""
     _waiting().discard(key)
     flash("Nothing of the list was kept.")
-    return redirect(url_for("entry_lists.send", meet_id=meet_id), 303)
+    there = "sheets.index" if meet_id is None else "coach_lists.send"
+    return redirect(url_for(there, meet_id=meet_id), 303)
 
 
-def _page(meet_id: int, key: str, columns: DeskForm | None = None) -> Page:
+def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Page:
     seen = _seen(meet_id, key)
     with work() as session:
-        meet = meets.meet(session, meet_id)
+        meet = None if meet_id is None else meets.meet(session, meet_id)
     form = columns or _columns_form(seen)
     page = render_template(
-        "entry_lists/look.html",
+        "coach_lists/look.html",
         meet=meet,
         seen=seen,
         key=key,
@@ -162,17 +181,17 @@ def _page(meet_id: int, key: str, columns: DeskForm | None = None) -> Page:
     return page, form.status
 
 
-def _seen(meet_id: int, key: str) -> Look:
+def _seen(meet_id: int | None, key: str) -> Look:
     upload = _waiting().find(key)
     with work() as session:
         return _look(session, meet_id, upload)
 
 
-def _look(session: Session, meet_id: int, upload: Upload) -> Look:
+def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
     accepts_mm = request.args.get("accepts", default=0, type=int)
-    return entry_lists.look(
+    return coach_lists.look(
         session,
-        meet_id,
+        _taker(session, meet_id),
         upload.content,
         upload.file_name,
         _sent_by(),
@@ -180,10 +199,26 @@ def _look(session: Session, meet_id: int, upload: Upload) -> Look:
     )
 
 
+def _taker(session: Session, meet_id: int | None) -> Taker:
+    return Squad(session) if meet_id is None else MeetEntries(session, meet_id)
+
+
 def _columns_form(seen: Look) -> DeskForm:
-    """For every column what it holds and in which unit; for every table names and datum."""
+    """For every column what it holds and in which unit; for every table names and datum.
+
+    Before them, for every kind of apparatus of which the list names no model, which is meant.
+    """
     fields: dict[str, object] = {}
     known: dict[str, object] = {}
+    with work() as session:
+        models = desk_models.model_kinds(session)
+    for kind in seen.kinds_unnamed:
+        fields[f"model_{kind}"] = ChoiceField(
+            f"Model of {KINDS[kind].name.lower()} where the list names none",
+            choices=[(name, name) for name, key in models.items() if key == kind],
+            optional=True,
+        )
+        known[f"model_{kind}"] = seen.mapped.get(coach_lists.MODELS, {}).get(kind)
     for number, table in enumerate(seen.preview.tables):
         if table.names_first is not None:
             fields[f"names{number}"] = ChoiceField(
@@ -262,7 +297,7 @@ def _carried() -> dict[str, str]:
     return {"sent_by": _sent_by(), "accepts": request.args.get("accepts", "0")}
 
 
-def _address(endpoint: str, meet_id: int, key: str) -> str:
+def _address(endpoint: str, meet_id: int | None, key: str) -> str:
     told = _carried()
     return url_for(
         endpoint, meet_id=meet_id, key=key, sent_by=told["sent_by"], accepts=told["accepts"]

@@ -1,0 +1,212 @@
+"""What a coach's list says of each athlete, made ready to be taken: who it is, and the settings."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk import models as desk_models
+from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.athletes import LONGEST_NAME, Person
+from settingsdesk.desk.list_takers import Taker
+from settingsdesk.desk.models import ModelVersion
+from settingsdesk.desk.wishes import Wish, setting_wished
+from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.settings import Setting
+from settingsdesk.sheets.lists.preview import Accepted, ListPreview, PersonFound
+
+
+@dataclass(frozen=True, slots=True)
+class ListedSetting:
+    """What a list says of one athlete on one model; ``why_not`` is empty where it is whole.
+
+    ``before`` is the setting that the athlete has there now, None where there is none. ``kind``
+    is that of the apparatus, None where nothing tells it.
+    """
+
+    model: ModelVersion | None
+    model_name: str
+    setting: Setting | None
+    as_read: Mapping[str, str]
+    why_not: str = ""
+    before: Setting | None = None
+    kind: str | None = None
+    is_named: bool = True
+    """Whether the list itself says which model is meant, by its name."""
+
+    @property
+    def is_kept_already(self) -> bool:
+        """Whether taking it changes nothing."""
+        return self.setting is not None and self.setting == self.before
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPerson:
+    """One athlete of a list: who it is, whether they are known already, and their settings.
+
+    ``known`` is the athlete's number. Where ``why_not`` says something, nothing of the line is
+    taken; ``name_open`` where that can be settled by saying which of two names comes first.
+    """
+
+    person: Person
+    club: str
+    start_number: str
+    group: str
+    raise_request: str
+    known: int | None
+    settings: tuple[ListedSetting, ...]
+    why_not: str = ""
+    name_open: bool = False
+
+
+def listed_people(
+    session: Session,
+    taker: Taker,
+    preview: ListPreview,
+    sent_by: str,
+    accepts_mm: int,
+    chosen: Mapping[str, str],
+) -> list[ListedPerson]:
+    """Everybody on a list, in its order.
+
+    ``sent_by`` is the club where the list names none, ``accepts_mm`` the deviation that is
+    accepted where neither the list nor the setting before states one, ``chosen`` the model by its
+    name for kinds of apparatus of which the list names none.
+    """
+    by_person: dict[int, list[Accepted]] = {}
+    for one in preview.accepted:
+        by_person.setdefault(one.person, []).append(one)
+    reading = _Reading(session, taker, desk_models.all_models(session), accepts_mm, chosen)
+    people = [
+        reading.listed(found, found.club or sent_by, by_person.get(place, []))
+        for place, found in enumerate(preview.persons)
+    ]
+    times = Counter(one.known for one in people if one.known is not None)
+    return [
+        replace(one, why_not=TWICE) if one.known is not None and times[one.known] > 1 else one
+        for one in people
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One list being made ready for one taker."""
+
+    session: Session
+    taker: Taker
+    versions: Sequence[ModelVersion]
+    accepts_mm: int
+    chosen: Mapping[str, str]
+
+    def listed(self, found: PersonFound, club: str, values: Sequence[Accepted]) -> ListedPerson:
+        person, known, why_not = Person(found.shown[:LONGEST_NAME] or "?", ""), None, NAMES_OPEN
+        if found.is_split:
+            try:
+                person = Person(found.family_name, found.given_name, group_name=found.group)
+                known = self.taker.known(person, club, found.start_number, found.group)
+                why_not = ""
+            except SettingsDeskError as refusal:
+                why_not = str(refusal)
+        return ListedPerson(
+            person=person,
+            club=club,
+            start_number=found.start_number[:12],
+            group=found.group[:40],
+            raise_request=found.raise_request,
+            known=known,
+            settings=tuple(self._settings(found, known, values)),
+            why_not=why_not,
+            name_open=not found.is_split,
+        )
+
+    def _settings(
+        self, found: PersonFound, known: int | None, values: Sequence[Accepted]
+    ) -> Iterator[ListedSetting]:
+        groups: dict[tuple[str | None, str | None], dict[str, Accepted]] = {}
+        for one in values:
+            groups.setdefault((one.model, one.kind), {})[one.axis] = one
+        for (model_name, kind), wanted in groups.items():
+            version, why_not = self._version(model_name, kind, wanted)
+            if version is None:
+                named = bool(model_name)
+                yield ListedSetting(
+                    None, model_name or "", None, {}, why_not, kind=kind, is_named=named
+                )
+                continue
+            stated = {
+                axis.key: found.accepts_mm.get((model_name, kind, axis.key))
+                for axis in version.model.kind.axes
+            }
+            found_setting = self._setting(version, wanted, stated, known)
+            yield replace(found_setting, kind=version.model.kind.key, is_named=bool(model_name))
+
+    def _setting(
+        self,
+        version: ModelVersion,
+        wanted: Mapping[str, Accepted],
+        stated_mm: Mapping[str, int | None],
+        known: int | None,
+    ) -> ListedSetting:
+        """What a list leaves out of deviation and weight stays as it is kept."""
+        model = version.model
+        as_read = {key: f"{one.read} ({one.converted})" for key, one in wanted.items()}
+        present = desk_settings.latest(self.session, known, version.id) if known else None
+        listed = ListedSetting(
+            version, model.name, None, as_read, before=present.setting if present else None
+        )
+        lacking = [axis for axis in model.kind.axes if axis.key not in wanted]
+        if lacking:
+            names = ", ".join(axis.in_a_sentence for axis in lacking)
+            return replace(listed, why_not=f"{names} lacking")
+        wishes = {}
+        try:
+            for axis in model.axes:
+                read = wanted[axis.key]
+                before = present.setting.axes[axis.key] if present else None
+                accepts_mm = stated_mm[axis.key]
+                if accepts_mm is None:
+                    accepts_mm = before.accepts_mm if before else self.accepts_mm
+                stop = None if read.mark is None else axis.scale.stop_of(read.mark)
+                weight = before.weight if before else 1
+                wishes[axis.key] = Wish(read.value_mm, stop, accepts_mm, weight)
+            return replace(listed, setting=setting_wished(model, wishes))
+        except SettingsDeskError as refusal:
+            return replace(listed, why_not=str(refusal))
+
+    def _version(
+        self, model_name: str | None, kind: str | None, wanted: Mapping[str, Accepted]
+    ) -> tuple[ModelVersion | None, str]:
+        """For which model a setting is kept: the one named or chosen, else what the taker says.
+
+        Marks are those of a model that is named or chosen, and of no other.
+        """
+        named = {version.model.name.casefold(): version for version in self.versions}
+        meant = (model_name or self.chosen.get(kind or "", "")).casefold()
+        if meant in named:
+            return named[meant], ""
+        has_marks = any(one.mark is not None for one in wanted.values())
+        if has_marks:
+            told = f"the model {model_name!r} is not known here" if model_name else "none is named"
+            return None, f"marks are given and {told}: ask on which model, or for centimetres"
+        if kind not in KINDS:
+            return None, "nothing tells on which apparatus: choose it for the columns"
+        try:
+            return self.taker.model_of(kind, self.versions), ""
+        except SettingsDeskError as refusal:
+            return None, str(refusal)
+
+
+NAMES_OPEN = "nobody has said which of the two names comes first"
+TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
+
+
+class NamesUndecided(SettingsDeskError):
+    """A list was to be taken whose names nobody can tell apart."""
+
+    def __str__(self) -> str:
+        return (
+            "One column holds both names: say which of them comes first, the family name or the"
+            " given name, because cards show no family name"
+        )

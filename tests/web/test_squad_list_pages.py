@@ -1,0 +1,167 @@
+"""A coach's own list of the squad, taken in as it is: what is clear, and nothing that is not."""
+
+from io import BytesIO
+
+from settingsdesk.desk import athletes, settings
+from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.settings import SettingVersion
+from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader
+
+LIST = (
+    "Unsere Turnerinnen, alle Angaben in cm\n\n"
+    "Name;Vorname;Gruppe;Holm unten;Holm oben;Weite\n"
+    "Auermann;Lotte;Kür 1;165;245;170\n"
+    "Brinkhus;Maite;Kür 1;160-165;240;168\n"
+)
+TAKE = "Take these athletes in"
+
+
+def send(pages: Reader, content: str, **more: str) -> Page:
+    return pages.get("/sheets/").send(
+        "Look at the sheet", file=(BytesIO(content.encode()), "list.csv"), **more
+    )
+
+
+def on_frame_a(page: Page) -> Page:
+    return page.send("Read it so", model_uneven_bars="Hall frame A")
+
+
+def settings_of(club: DemoClub, text: str) -> list[SettingVersion]:
+    with club.work() as session:
+        [member] = athletes.find(session, text)
+        return settings.current(session, member.id)
+
+
+def add(club: DemoClub, *people: Person) -> list[int]:
+    with club.work(writes=True) as session:
+        return [athletes.add(session, "Coach", person).id for person in people]
+
+
+class TestLooking:
+    def test_nothing_is_kept_before_somebody_says_so(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = send(demo_pages, LIST)
+
+        assert page.heading == "What this list comes to"
+        assert "2 athletes, 5 values that can be taken, 1 cells to be settled" in page.text
+        assert "160-165" in page.text
+        with demo_club.work() as session:
+            assert athletes.find(session, "Auermann") == []
+
+    def test_of_several_models_somebody_chooses_once_and_for_all(self, demo_pages: Reader) -> None:
+        page = send(demo_pages, LIST)
+        assert "which of Hall frame A, Leaning frame C, Travel frame B is meant?" in page.text
+
+        assert "Hall frame A: low rail height 165.0 cm" in on_frame_a(page).text
+        assert "Hall frame A: low rail height 165.0 cm" in send(demo_pages, LIST).text
+
+    def test_the_columns_of_the_template_are_read_as_such(self, demo_pages: Reader) -> None:
+        page = send(demo_pages, "Family name;Given name;Model\nAuermann;Lotte;\n")
+        assert page.heading == "What this sheet would change"
+
+    def test_a_sheet_of_the_template_with_a_fault_can_be_read_as_a_list(
+        self, demo_pages: Reader
+    ) -> None:
+        head = "Family name;Given name;Model;Low rail height (cm);High rail height (cm)"
+        page = send(demo_pages, f"{head};Rail spread (cm)\nAuermann;Lotte;Hall frame A;165;?;170\n")
+        assert "Nothing can be kept" in page.text
+
+        as_list = page.follow("read it as a list of your own")
+        assert as_list.heading == "What this list comes to"
+        assert "2 values that can be taken" in as_list.text
+
+
+class TestTaking:
+    def test_new_athletes_come_into_the_squad_with_their_groups_and_whole_settings(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = on_frame_a(send(demo_pages, LIST, accepts="1")).send(TAKE)
+
+        assert page.banners[0].startswith("2 added to the squad, 1 settings kept, 1 cells left out")
+        with demo_club.work() as session:
+            [lotte] = athletes.find(session, "Auermann")
+        assert lotte.person.group_name == "Kür 1"
+        [version] = settings_of(demo_club, "Auermann")
+        assert version.setting.axes["high_rail"] == Wanted(2450, 10)
+        assert settings_of(demo_club, "Brinkhus") == []
+
+    def test_the_same_list_again_changes_nothing(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        on_frame_a(send(demo_pages, LIST)).send(TAKE)
+        page = send(demo_pages, LIST)
+        assert "In the squad already" in page.text
+        assert "kept already" in page.text
+
+        assert page.send(TAKE).banners[0].startswith("0 added to the squad, 0 settings kept")
+        assert [one.version for one in settings_of(demo_club, "Auermann")] == [1]
+
+    def test_a_changed_number_stands_beside_the_kept_one_and_leaves_the_rest_as_it_is(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Deviation and weight that the list does not state stay as the coach had set them."""
+        [lotte] = add(demo_club, Person("Auermann", "Lotte"))
+        kind = KINDS["uneven_bars"]
+        with demo_club.work(writes=True) as session:
+            wanted = {
+                axis.key: Wanted(mm, 20, 3)
+                for axis, mm in zip(kind.axes, (1650, 2400, 1700), strict=True)
+            }
+            settings.keep_setting(session, "Coach", lotte, 1, Setting(kind, wanted))
+        page = on_frame_a(send(demo_pages, LIST))
+        assert "now kept: low rail height 165.0 cm ± 2.0 cm; high rail height 240.0 cm" in page.text
+
+        page.send(TAKE)
+        [version] = settings_of(demo_club, "Auermann")
+        assert version.version == 2
+        assert version.setting.axes["high_rail"] == Wanted(2450, 20, 3)
+
+
+class TestWhoIsMeant:
+    def test_twins_are_told_apart_by_their_groups(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        add(
+            demo_club,
+            Person("Auermann", "Lotte", group_name="Kür 1"),
+            Person("Auermann", "Lotte", group_name="Kür 2"),
+        )
+        page = on_frame_a(send(demo_pages, LIST.replace("160-165", "160"))).send(TAKE)
+        assert page.banners[0].startswith("1 added to the squad, 2 settings kept")
+
+    def test_whoever_cannot_be_told_apart_is_left_out_and_nobody_else(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        add(demo_club, Person("Auermann", "Lotte"), Person("Auermann", "Lotte"))
+        page = on_frame_a(send(demo_pages, LIST.replace("160-165", "160")))
+        assert "several are called Auermann, Lotte: tell them apart by their groups" in page.text
+
+        assert page.send(TAKE).banners[0].startswith("1 added to the squad, 1 settings kept")
+
+    def test_two_lines_that_fit_one_athlete_change_nothing_of_theirs(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        add(demo_club, Person("Auermann", "Lotte"))
+        twice = LIST + "Auermann;Lotte;Kür 2;150;230;160\n"
+        page = on_frame_a(send(demo_pages, twice))
+        assert "more than one line fits this athlete" in page.text
+
+        page.send(TAKE)
+        assert settings_of(demo_club, "Auermann") == []
+
+    def test_whoever_has_left_is_not_added_anew(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        [lotte] = add(demo_club, Person("Auermann", "Lotte"))
+        with demo_club.work(writes=True) as session:
+            athletes.leave(session, lotte, today())
+        assert "Auermann, Lotte has left" in send(demo_pages, LIST).text
+
+
+def test_a_list_that_waits_no_longer_is_said_to_be_gone(demo_pages: Reader) -> None:
+    assert demo_pages.get("/sheets/lists/unknown").status == 410
