@@ -15,6 +15,7 @@ from settingsdesk.desk.athletes import Member
 from settingsdesk.desk.planning import kept_answer, problem_of
 from settingsdesk.desk.runs import RunView
 from settingsdesk.domain.happenings import Reordered, Turn
+from settingsdesk.domain.run import Run, Stage
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.problem import Problem
 
@@ -70,6 +71,19 @@ def keep(session: Session, rest: Rest, solution: Solution) -> RunView:
     turns = tuple(Turn(athlete_id, tuple(stops)) for athlete_id, stops in lane)
     what = Reordered((*rest.fixed, *turns))
     return desk_runs.confirm(session, BY_THE_DESK, rest.run_id, rest.seen, what)
+
+
+def with_new_marks(session: Session, piece: Piece, run: Run) -> Reordered:
+    """The same order at the stops that count now; whoever is on has the turn as it was set."""
+    own = desk_settings.on_piece(session, {turn.athlete_id for turn in run.turns}, piece)
+    stays = 1 if run.stage is Stage.ON else 0
+    anew = [
+        Turn(turn.athlete_id, own[turn.athlete_id].transfer.best.setup)
+        if turn.athlete_id in own
+        else turn
+        for turn in run.turns[stays:]
+    ]
+    return Reordered((*run.turns[:stays], *anew))
 
 
 def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, int]:

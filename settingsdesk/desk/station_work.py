@@ -7,9 +7,9 @@ from zlib import crc32
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus as desk_apparatus
+from settingsdesk.desk import rest_orders, start_orders, stations
 from settingsdesk.desk import runs as desk_runs
 from settingsdesk.desk import settings as desk_settings
-from settingsdesk.desk import start_orders, stations
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.runs import ConfirmedMeanwhile, RunView, ScaleChanged
 from settingsdesk.desk.start_orders import OrderLine
@@ -26,10 +26,9 @@ from settingsdesk.domain.happenings import (
     Repeated,
     StepDone,
     TakenBack,
-    Turn,
     TurnOver,
 )
-from settingsdesk.domain.run import NotNow, Run, Stage, run_of
+from settingsdesk.domain.run import NotNow, Run, run_of
 
 WAYS: Mapping[str, Callable[[int], Happening]] = {
     "step": StepDone,
@@ -147,7 +146,8 @@ def confirm(
     elif word == NEXT:
         what = next_up(_as_seen(session, run_id, seen), number)
     else:
-        what = _with_new_marks(session, phone, _as_seen(session, run_id, seen))
+        piece = desk_apparatus.piece(session, phone.apparatus_id)
+        what = rest_orders.with_new_marks(session, piece, _as_seen(session, run_id, seen))
     return desk_runs.confirm(session, phone.by, run_id, seen, what)
 
 
@@ -182,21 +182,6 @@ def next_up(run: Run, athlete_id: int) -> Reordered:
             others = (*run.turns[stays:place], *run.turns[place + 1 :])
             return Reordered((*run.turns[:stays], turn, *others))
     raise NotNow("This athlete has no turn to come that could be moved, so nothing was changed")
-
-
-def _with_new_marks(session: Session, phone: PhoneIn, run: Run) -> Reordered:
-    """The same order at the stops that count now; whoever is on has the turn as it was set."""
-    ids = {turn.athlete_id for turn in run.turns}
-    piece = desk_apparatus.piece(session, phone.apparatus_id)
-    own = desk_settings.on_piece(session, ids, piece)
-    stays = 1 if run.stage is Stage.ON else 0
-    anew = [
-        Turn(turn.athlete_id, own[turn.athlete_id].transfer.best.setup)
-        if turn.athlete_id in own
-        else turn
-        for turn in run.turns[stays:]
-    ]
-    return Reordered((*run.turns[:stays], *anew))
 
 
 def _as_seen(session: Session, run_id: int, seen: int) -> Run:

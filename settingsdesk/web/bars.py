@@ -177,6 +177,15 @@ def order(run_id: int) -> Response:
     return _to(run_id)
 
 
+@blueprint.post("/<int:run_id>/marks")
+def new_marks(run_id: int) -> Response:
+    """Take the marks that count now into an order that stays as it was set."""
+    with work() as session:
+        view = runs.run(session, run_id)
+        what = rest_orders.with_new_marks(session, view.piece, view.run)
+    return _confirmed(run_id, what)
+
+
 @blueprint.route("/<int:run_id>/add", methods=["GET", "POST"])
 def add(run_id: int) -> Page:
     """Somebody who was not on the list gets turns."""

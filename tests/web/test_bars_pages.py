@@ -9,6 +9,7 @@ from settingsdesk.desk.asked import Asked
 from settingsdesk.domain.findings import Step
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
+from tests.desk.meet_hall import hold
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.rotations import TONIGHT
@@ -256,6 +257,31 @@ class TestSomethingIsDifferent:
         assert "other marks are wanted now" in page.text
         page = page.send("Order the rest anew with the new settings")
         assert "other marks are wanted now" not in page.text
+
+    def test_in_a_meets_order_the_new_marks_are_taken_and_nobody_is_moved(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            run_id = runs.begin(session, "Runa", held.rotation_id, held.apparatus_id)
+            turns = runs.run(session, run_id).run.turns
+            piece = apparatus.piece(session, held.apparatus_id)
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, (1600, 2400, 1600), strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, "Runa", turns[2].athlete_id, piece.model_id, setting)
+        page = demo_pages.get(f"/bars/{run_id}")
+        assert "Noor H.: other marks are wanted now" in page.text
+
+        page = page.send("Take the new marks")
+        assert "other marks are wanted now" not in page.text
+        with demo_club.work() as session:
+            after = runs.run(session, run_id).run.turns
+        assert [turn.athlete_id for turn in after] == [turn.athlete_id for turn in turns]
+        assert after[:2] == turns[:2]
+        assert after[2].setup != turns[2].setup
 
     def test_another_record_of_what_stands_there_holds_everything_until_it_is_read_off(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
