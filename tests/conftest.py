@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from flask import Flask
 from hypothesis import HealthCheck, settings
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
@@ -34,6 +36,23 @@ settings.load_profile("repeatable")
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.
 os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
 time.tzset()
+
+
+class CompiledTemplates(BytecodeCache):
+    """What templates were compiled to, for all applications of this process."""
+
+    def __init__(self) -> None:
+        self._compiled: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if compiled := self._compiled.get(bucket.key):
+            bucket.bytecode_from_string(compiled)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._compiled[bucket.key] = bucket.bytecode_to_string()
+
+
+TEMPLATES = CompiledTemplates()
 
 DEMO_PASSWORD = "seven lanterns over wet slates"
 
@@ -122,7 +141,7 @@ def clock() -> Clock:
 @pytest.fixture
 def app(data: DataFolder, store: Store, clock: Clock) -> Flask:
     """The application on that store."""
-    return create_app(data=data, store=store, testing=True, clock=clock)
+    return new_app(data, store, clock)
 
 
 @pytest.fixture(scope="session")
@@ -168,7 +187,14 @@ def demo_club(demo_database: Path, tmp_path: Path) -> Iterator[DemoClub]:
 @pytest.fixture
 def demo_app(demo_club: DemoClub, clock: Clock) -> Flask:
     """The application on the demo club."""
-    return create_app(data=demo_club.data, store=demo_club.store, testing=True, clock=clock)
+    return new_app(demo_club.data, demo_club.store, clock)
+
+
+def new_app(data: DataFolder, store: Store, clock: Clock) -> Flask:
+    """An application of its own; what its templates were compiled to is shared with the others."""
+    app = create_app(data=data, store=store, testing=True, clock=clock)
+    app.jinja_env.bytecode_cache = TEMPLATES
+    return app
 
 
 def new_account(store: Store, club_name: str, sign_in_name: str, shown_name: str) -> Account:

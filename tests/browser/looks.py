@@ -49,6 +49,26 @@ def assert_accessible(page: Page) -> None:
     assert found.violations_count == 0, found.generate_report()
 
 
+def assert_accessible_in_every_light(page: Page) -> None:
+    """The same by day and in the dark."""
+    for light in ("light", "dark"):
+        page.emulate_media(color_scheme=light)
+        assert_accessible(page)
+
+
+def assert_read_in_every_light(page: Page) -> None:
+    """The same, with the contrast of WCAG 1.4.6 (AAA): for pages read from arm's length."""
+    enhanced = {
+        "runOnly": {"type": "rule", "values": ["color-contrast-enhanced"]},
+        "rules": {"color-contrast-enhanced": {"enabled": True}},
+    }
+    for light in ("light", "dark"):
+        page.emulate_media(color_scheme=light)
+        assert_accessible(page)
+        found = Axe().run(page, options=enhanced)
+        assert found.violations_count == 0, found.generate_report()
+
+
 def assert_no_sideways_scroll(page: Page, width_px: int = 320) -> None:
     """At that width the page is read by scrolling in one direction only (WCAG 1.4.10)."""
     size = page.viewport_size

@@ -1,10 +1,12 @@
 """The square aid in a real browser, on the phone of whoever holds the tape."""
 
-import pytest
-
 from settingsdesk.store.work import Store
 from tests.browser.conftest import OpenPage
-from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.browser.looks import (
+    assert_accessible_in_every_light,
+    assert_no_sideways_scroll,
+    assert_targets,
+)
 from tests.conftest import Account
 from tests.desk.hall import furnish
 
@@ -15,19 +17,17 @@ TAPED = (
 
 
 class TestTheSquareAid:
-    @pytest.mark.parametrize("light", ["light", "dark"])
     def test_what_was_found_can_be_read_on_a_phone_without_scripts(
-        self, open_page: OpenPage, store: Store, account: Account, light: str
+        self, open_page: OpenPage, store: Store, account: Account
     ) -> None:
         """Result, picture and both forms, at the narrowest width as well."""
         hall = furnish(store, account.club_id)
-        page = open_page(f"/apparatus/{hall.bars}/square/{TAPED}", light=light, script=False)
+        page = open_page(f"/apparatus/{hall.bars}/square/{TAPED}", script=False)
 
         assert page.get_by_role("heading", name="too far to the back").is_visible()
         assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
 
     def test_it_is_accessible(self, open_page: OpenPage, store: Store, account: Account) -> None:
-        """As every page."""
         hall = furnish(store, account.club_id)
-        assert_accessible(open_page(f"/apparatus/{hall.bars}/square/{TAPED}"))
+        assert_accessible_in_every_light(open_page(f"/apparatus/{hall.bars}/square/{TAPED}"))

@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from flask import Flask
 from playwright.sync_api import Browser, Page, Response, Route, expect
 
@@ -18,6 +17,7 @@ from tests.browser.looks import (
     assert_accessible,
     assert_focus_is_seen,
     assert_no_sideways_scroll,
+    assert_read_in_every_light,
     assert_targets,
 )
 from tests.browser.pressing import press
@@ -78,10 +78,8 @@ def phone(browser: Browser, address: str, codes: stations.StationCodes) -> Itera
     """Lets one phone after the other in, each a browser of its own."""
     contexts, said = [], []
 
-    def come_in(name: str, *, light: str = "light", screen: str = "phone", **also: object) -> Page:
-        context = browser.new_context(
-            base_url=address, viewport=SCREENS[screen], color_scheme=light, **also
-        )
+    def come_in(name: str, *, screen: str = "phone", **also: object) -> Page:
+        context = browser.new_context(base_url=address, viewport=SCREENS[screen], **also)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         page = context.new_page()
@@ -358,12 +356,11 @@ class TestWeight:
 
 
 class TestHowItLooks:
-    @pytest.mark.parametrize("light", ["light", "dark"])
     @pytest.mark.parametrize("stage", ["next", "check", "on", "set"])
     def test_it_is_readable_and_pressed_with_chalk_on_the_hand(
-        self, phone: Phone, stage: str, light: str
+        self, phone: Phone, stage: str
     ) -> None:
-        page = phone("Ivo", light=light)
+        page = phone("Ivo")
         if stage != "next":
             press(page.get_by_role("button", name="Begin rotation 1"))
         if stage in ("on", "set"):
@@ -371,14 +368,9 @@ class TestHowItLooks:
         if stage == "set":
             confirm(page, "The turn is over")
 
-        assert_accessible(page)
+        assert_read_in_every_light(page)
         assert_no_sideways_scroll(page)
         assert_targets(page, 48)
-        enhanced = {"runOnly": {"type": "rule", "values": ["color-contrast-enhanced"]}}
-        found = Axe().run(
-            page, options=enhanced | {"rules": {"color-contrast-enhanced": {"enabled": True}}}
-        )
-        assert found.violations_count == 0, found.generate_report()
 
     def test_the_figures_are_read_from_arms_length(self, phone: Phone) -> None:
         page = phone("Ivo")

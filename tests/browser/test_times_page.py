@@ -5,7 +5,7 @@ from flask import Flask
 
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
-    assert_accessible,
+    assert_accessible_in_every_light,
     assert_focus_is_seen,
     assert_no_sideways_scroll,
     assert_targets,
@@ -38,22 +38,20 @@ def bars(demo_club: DemoClub) -> Bars:
 
 
 class TestTimes:
-    @pytest.mark.parametrize("light", ["light", "dark"])
     def test_they_are_looked_at_and_accepted_on_a_phone(
-        self, open_page: OpenPage, bars: Bars, light: str
+        self, open_page: OpenPage, bars: Bars
     ) -> None:
-        page = open_page(f"/apparatus/models/{bars.model_id}/times", light=light, script=False)
+        page = open_page(f"/apparatus/models/{bars.model_id}/times", script=False)
 
         press(page.get_by_role("button", name="Use the fitted times"))
         assert page.get_by_role("heading", level=1).inner_text() == "Hall frame A"
 
-    @pytest.mark.parametrize("light", ["light", "dark"])
     def test_the_page_is_accessible_narrow_and_easy_to_press(
-        self, open_page: OpenPage, bars: Bars, light: str
+        self, open_page: OpenPage, bars: Bars
     ) -> None:
-        page = open_page(f"/apparatus/models/{bars.model_id}/times", light=light)
+        page = open_page(f"/apparatus/models/{bars.model_id}/times")
 
-        assert_accessible(page)
+        assert_accessible_in_every_light(page)
         assert_targets(page)
         assert_no_sideways_scroll(page)
         assert_focus_is_seen(page)
