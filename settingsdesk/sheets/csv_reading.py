@@ -13,7 +13,7 @@ from itertools import islice
 from settingsdesk.sheets.encodings import encoding_of, name_of
 from settingsdesk.sheets.formula_guard import without_guard
 from settingsdesk.sheets.refusals import QuoteNotClosed, SeparatorUnclear, TextNotReadable
-from settingsdesk.sheets.table import CellKind, Table, bounded, place
+from settingsdesk.sheets.table import Cell, Table, bounded, letter, place
 
 _ROWS_LOOKED_AT = 20
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
@@ -80,9 +80,7 @@ def _records(text: str, separator: str) -> Iterator[list[str]]:
     return csv.reader(StringIO(text, newline=""), delimiter=separator, strict=True)
 
 
-def _rows(
-    text: str, separator: str, file_name: str
-) -> Iterator[tuple[int, Iterator[tuple[int, str, CellKind]]]]:
+def _rows(text: str, separator: str, file_name: str) -> Iterator[tuple[int, Iterator[Cell]]]:
     number = 0
     try:
         for number, record in enumerate(_records(text, separator), start=1):
@@ -91,7 +89,7 @@ def _rows(
         raise QuoteNotClosed(file_name, place("", number + 1)) from e
 
 
-def _cells(record: list[str]) -> Iterator[tuple[int, str, CellKind]]:
+def _cells(record: list[str]) -> Iterator[Cell]:
     for column, text in enumerate(record, start=1):
         if text:
-            yield column, without_guard(text), CellKind.TEXT
+            yield Cell(letter(column), without_guard(text))

@@ -6,13 +6,11 @@ that it cannot convert ends the reading without a word about which. What the gua
 (definitions of entities) is refused here once more.
 """
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import IO, Any, Protocol
-from xml.parsers import expat
 
-from openpyxl.utils import column_index_from_string, get_column_letter
+from openpyxl.utils import column_index_from_string
 from openpyxl.utils.cell import range_boundaries
 from openpyxl.utils.datetime import from_excel, from_ISO8601
 
@@ -20,24 +18,24 @@ from settingsdesk.sheets.refusals import (
     CellNotReadable,
     RowsOutOfOrder,
     WorkbookHoldsTooMuch,
-    WorkbookIsDamaged,
 )
-from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL, CellKind, place
+from settingsdesk.sheets.table import (
+    LAST_COLUMN,
+    MOST_CHARACTERS_IN_CELL,
+    Cell,
+    CellKind,
+    letter,
+    place,
+)
+from settingsdesk.sheets.xml_parts import CHUNK_BYTES, MAIN, SOUND, TEXT, parser_of, unescaped
 
-LAST_COLUMN = 16_384  # XFD
 MOST_MERGED = 20_000
 
-_CHUNK_BYTES = 65_536
-_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main "
-_ROW, _CELL, _VALUE, _FORMULA, _INLINE, _TEXT, _SOUND, _MERGED, _COLUMN = (
-    _MAIN + name for name in ("row", "c", "v", "f", "is", "t", "rPh", "mergeCell", "col")
+_ROW, _CELL, _VALUE, _FORMULA, _MERGED, _COLUMN = (
+    MAIN + name for name in ("row", "c", "v", "f", "mergeCell", "col")
 )
-_ESCAPED = re.compile(r"_x(000[Dd]|005[Ff])_")  # a carriage return, and the sign of escaping itself
 _YES = ("1", "true")
 _from_iso: Callable[[str], object] = from_ISO8601
-
-RawCell = tuple[int, str, CellKind]
-"""The number of a cell's column, its text as a spreadsheet would show it, and its kind."""
 
 
 class Book(Protocol):
@@ -46,6 +44,15 @@ class Book(Protocol):
     epoch: Any
     _date_formats: set[int]
     _timedelta_formats: set[int]
+
+
+@dataclass(slots=True)
+class _ColumnSeen:
+    """A column that has cells, and the numbers that stand in it: equal ones are one cell."""
+
+    number: int
+    letters: str
+    numbers: dict[str, Cell] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -62,8 +69,8 @@ class SheetXml:
     file_name: str
     merged: list[str] = field(default_factory=list)
     hidden: bool = False
-    _rows: list[tuple[int, list[RawCell]]] = field(default_factory=list)
-    _cells: list[RawCell] | None = None
+    _rows: list[tuple[int, list[Cell]]] = field(default_factory=list)
+    _cells: list[Cell] | None = None
     _row: int = 0
     _row_text: str = ""
     _column: int = 0
@@ -72,40 +79,31 @@ class SheetXml:
     _text: str = ""
     _is_formula: bool = False
     _sounds: int = 0
-    _columns: dict[str, int] = field(default_factory=dict)
-    _numbers: dict[str, str] = field(default_factory=dict)
-    _parser: Any = None
+    _columns: dict[str, _ColumnSeen] = field(default_factory=dict)
 
-    def rows(self, source: IO[bytes]) -> Iterator[tuple[int, list[RawCell]]]:
+    def rows(self, source: IO[bytes]) -> Iterator[tuple[int, list[Cell]]]:
         """The rows with a number and the cells that hold something."""
-        self._parser = expat.ParserCreate(namespace_separator=" ")
-        self._parser.buffer_text = True
-        self._parser.StartDoctypeDeclHandler = self._refuse_definitions
-        self._parser.StartElementHandler = self._start
-        self._parser.EndElementHandler = self._end
-        while chunk := source.read(_CHUNK_BYTES):
-            self._parser.Parse(chunk, False)
+        parser = parser_of(self.file_name, self._start, self._end, self._collect)
+        while chunk := source.read(CHUNK_BYTES):
+            parser.Parse(chunk, False)
             yield from self._rows
             self._rows.clear()
-        self._parser.Parse(b"", True)
+        parser.Parse(b"", True)
         yield from self._rows
 
-    def _refuse_definitions(self, *_: object) -> None:
-        raise WorkbookIsDamaged(self.file_name)
-
     def _start(self, name: str, attributes: dict[str, str]) -> None:
-        if name == _CELL and self._cells is not None:
-            self._attributes = attributes
-            self._value, self._is_formula = None, False
-        elif name in (_VALUE, _TEXT):
-            if self._attributes is not None and not self._sounds:
+        if name == _CELL:
+            if self._cells is not None:
+                self._attributes = attributes
+                self._value, self._is_formula = None, False
+        elif name in (_VALUE, TEXT):
+            if not self._sounds:
                 self._text = ""
-                self._parser.CharacterDataHandler = self._collect
         elif name == _ROW:
             self._start_row(attributes)
         elif name == _FORMULA:
             self._is_formula = True
-        elif name == _SOUND:
+        elif name == SOUND:
             self._sounds += 1
         elif name == _COLUMN:
             self.hidden = self.hidden or attributes.get("hidden") in _YES
@@ -117,25 +115,23 @@ class SheetXml:
             if self._attributes is not None:
                 self._end_cell(self._attributes)
                 self._attributes = None
-        elif name in (_VALUE, _TEXT):
-            self._end_text(name)
+        elif name in (_VALUE, TEXT):
+            if self._attributes is not None and not self._sounds:
+                self._end_text(name, self._attributes)
         elif name == _ROW:
             if self._cells is not None:
                 self._rows.append((self._row, self._cells))
                 self._cells = None
-        elif name == _SOUND:
+        elif name == SOUND:
             self._sounds -= 1
 
     def _collect(self, text: str) -> None:
         if len(self._text) <= MOST_CHARACTERS_IN_CELL:  # more changes nothing: it is too long
             self._text += text
 
-    def _end_text(self, name: str) -> None:
-        if self._parser.CharacterDataHandler is None or self._attributes is None:
-            return
-        self._parser.CharacterDataHandler = None
-        is_inline = self._attributes.get("t") == "inlineStr"
-        if name == _TEXT and is_inline:
+    def _end_text(self, name: str, attributes: dict[str, str]) -> None:
+        is_inline = attributes.get("t") == "inlineStr"
+        if name == TEXT and is_inline:
             self._value = (self._value or "") + self._text
         elif name == _VALUE and not is_inline and self._value is None:
             self._value = self._text
@@ -157,65 +153,66 @@ class SheetXml:
 
     def _end_cell(self, attributes: dict[str, str]) -> None:
         reference = attributes.get("r")
-        before = self._column
         try:
-            column = before + 1 if reference is None else self._column_of(reference)
-            if not before < column <= LAST_COLUMN:
+            column = self._column_of(reference)
+            if not self._column < column.number <= LAST_COLUMN:
                 raise RowsOutOfOrder(self.file_name, self._place_of(reference))
-            self._column = column
-            found = self._read(attributes)
+            self._column = column.number
+            found = self._read(attributes, column)
         except (ValueError, LookupError, TypeError, OverflowError) as e:
             raise CellNotReadable(self.file_name, self._place_of(reference)) from e
         if found is not None and self._cells is not None:
-            self._cells.append((column, *found))
+            self._cells.append(found)
 
-    def _column_of(self, reference: str) -> int:
-        letters = reference.rstrip("0123456789")
-        column = self._columns.get(letters)
-        if column is None:
-            column = self._columns[letters] = column_index_from_string(letters)
-        row = reference[len(letters) :]
-        if row != self._row_text and int(row) != self._row:
-            raise RowsOutOfOrder(self.file_name, self._place_of(reference))
+    def _column_of(self, reference: str | None) -> _ColumnSeen:
+        if reference is None:
+            letters = letter(min(self._column + 1, LAST_COLUMN))  # the last again is out of order
+        else:
+            letters = reference.rstrip("0123456789")
+            row = reference[len(letters) :]
+            if row != self._row_text and int(row) != self._row:
+                raise RowsOutOfOrder(self.file_name, self._place_of(reference))
+        return self._columns.get(letters) or self._new_column(letters)
+
+    def _new_column(self, letters: str) -> _ColumnSeen:
+        number = column_index_from_string(letters)
+        column = self._columns[letters] = _ColumnSeen(number, letter(number))
         return column
 
     def _place_of(self, reference: str | None) -> str:
         letters = (reference or "").rstrip("0123456789")
         readable = letters.isascii() and letters.isalpha() and len(letters) <= 3
-        column = letters if readable else get_column_letter(min(self._column + 1, LAST_COLUMN))
+        column = letters if readable else letter(min(self._column + 1, LAST_COLUMN))
         return place(self.sheet, self._row, column)
 
-    def _read(self, attributes: dict[str, str]) -> tuple[str, CellKind] | None:
-        """Text and kind of a cell; None where it is blank."""
+    def _read(self, attributes: dict[str, str], column: _ColumnSeen) -> Cell | None:
+        """The cell; None where it is blank."""
         stored, stated = attributes.get("t", "n"), self._value
         style = attributes.get("s", "0")
         if not stated:
             int(style)
             is_blank = not self._is_formula or (stored == "str" and stated is not None)
-            return None if is_blank else ("=", CellKind.FORMULA)
+            return None if is_blank else Cell(column.letters, "=", CellKind.FORMULA)
         if stored == "n":
-            return self._number(stated, int(style))
+            return self._number(stated, int(style), column)
         if stored == "s":
-            return self._shared(stated), CellKind.TEXT
-        if stored == "b":
-            return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
-        if stored == "d":
-            return str(_from_iso(stated)), CellKind.DATE
-        return _unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
+            return Cell(column.letters, self._shared(stated))
+        return Cell(column.letters, *_read_other(stored, stated))
 
     def _shared(self, stated: str) -> str:
         place_of_it = int(stated)
         if place_of_it < 0:
             raise IndexError(place_of_it)
-        return _unescaped(self.texts[place_of_it])
+        return self.texts[place_of_it]
 
-    def _number(self, stated: str, style: int) -> tuple[str, CellKind]:
+    def _number(self, stated: str, style: int, column: _ColumnSeen) -> Cell:
         if style in self.book._date_formats:
-            return self._date(stated, style)
-        shown = self._numbers.get(stated)
-        if shown is None:
-            shown = self._numbers[stated] = _shown(_cast(stated))
-        return shown, CellKind.NUMBER
+            return Cell(column.letters, *self._date(stated, style))
+        cell = column.numbers.get(stated)
+        if cell is None:
+            cell = Cell(column.letters, _shown(_cast(stated)), CellKind.NUMBER)
+            column.numbers[stated] = cell
+        return cell
 
     def _date(self, stated: str, style: int) -> tuple[str, CellKind]:
         is_duration = style in self.book._timedelta_formats
@@ -226,14 +223,17 @@ class SheetXml:
         return str(found), CellKind.DATE
 
 
+def _read_other(stored: str, stated: str) -> tuple[str, CellKind]:
+    if stored == "b":
+        return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
+    if stored == "d":
+        return str(_from_iso(stated)), CellKind.DATE
+    return unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
+
+
 def _cast(stated: str) -> int | float:
     return float(stated) if any(sign in stated for sign in ".eE") else int(stated)
 
 
 def _shown(value: float) -> str:
     return format(value, ".15g") if isinstance(value, float) else str(value)
-
-
-def _unescaped(text: str) -> str:
-    """Free of the escapes of the format."""
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
-from functools import cache
 from typing import NamedTuple
 
 from openpyxl.utils import get_column_letter
@@ -13,6 +12,7 @@ from settingsdesk.sheets.refusals import CellTextTooLong, RowFarBelow, TableTooL
 
 MOST_ROWS = 5_000
 MOST_COLUMNS = 60
+LAST_COLUMN = 16_384  # XFD
 MOST_BLANK_ROWS = 200
 MOST_CHARACTERS_IN_CELL = 32_767  # what a cell of a workbook holds
 MOST_CHARACTERS = 10_000_000  # one shared text may stand in a hundred thousand cells
@@ -71,9 +71,9 @@ def place(sheet: str, row: int, column: str = "") -> str:
 
 
 def bounded(
-    rows: Iterable[tuple[int, Iterable[tuple[int, str, CellKind]]]], sheet: str, file_name: str
+    rows: Iterable[tuple[int, Iterable[Cell]]], sheet: str, file_name: str
 ) -> Iterator[Row]:
-    """The rows with something in them, from (row number, (column number, text, kind)…).
+    """The rows with something in them, from their numbers and cells.
 
     Nothing is cut off silently: whatever stands beyond the bounds refuses the file.
 
@@ -82,33 +82,36 @@ def bounded(
     """
     last, characters = 0, 0
     for number, cells in rows:
-        row = Row(number, tuple(_bounded_cells(cells, number, sheet, file_name)))
-        if not row.cells:
+        filled = _bounded_cells(cells, number, sheet, file_name)
+        if not filled:
             continue
         if number - last > MOST_BLANK_ROWS + 1:
             raise RowFarBelow(file_name, place(sheet, number))
-        characters += sum(len(cell.text) for cell in row.cells)
+        characters += sum([len(cell.text) for cell in filled])
         if number > MOST_ROWS or characters > MOST_CHARACTERS:
             most = f"{MOST_ROWS:,} rows and {MOST_CHARACTERS:,} characters"
             raise TableTooLarge(file_name, place(sheet, number), most)
         last = number
-        yield row
+        yield Row(number, tuple(filled))
 
 
-def _bounded_cells(
-    cells: Iterable[tuple[int, str, CellKind]], row: int, sheet: str, file_name: str
-) -> Iterator[Cell]:
-    for column, text, kind in cells:
+def _bounded_cells(cells: Iterable[Cell], row: int, sheet: str, file_name: str) -> list[Cell]:
+    filled = []
+    for cell in cells:
+        column, text, _ = cell
         if len(text) > MOST_CHARACTERS_IN_CELL:
-            raise CellTextTooLong(file_name, place(sheet, row, _letter(column)))
+            raise CellTextTooLong(file_name, place(sheet, row, column))
         if not text or text.isspace():
             continue
-        if column > MOST_COLUMNS:
-            where = place(sheet, row, _letter(column))
-            raise TableTooLarge(file_name, where, f"{MOST_COLUMNS} columns")
-        yield Cell(_letter(column), text, kind)
+        if column not in _COLUMNS:
+            raise TableTooLarge(file_name, place(sheet, row, column), f"{MOST_COLUMNS} columns")
+        filled.append(cell)
+    return filled
 
 
-@cache
-def _letter(column: int) -> str:
-    return get_column_letter(column)
+def letter(column: int) -> str:
+    """How a spreadsheet names a column; beyond its last one, which only a text has, the number."""
+    return get_column_letter(column) if column <= LAST_COLUMN else str(column)
+
+
+_COLUMNS = frozenset(letter(column) for column in range(1, MOST_COLUMNS + 1))

@@ -1,7 +1,7 @@
 """A workbook's sheet as a table, read row by row.
 
 openpyxl opens it; its read-only mode believes the sheet's dimension tag and drops what lies
-outside, so the rows are read by ``sheet_xml``.
+outside, so the rows are read by ``sheet_xml``, and the texts that they share by ``strings_xml``.
 """
 
 from collections.abc import Iterator
@@ -10,7 +10,9 @@ from io import BytesIO
 from typing import Any
 
 import openpyxl
+from openpyxl.reader.excel import ExcelReader
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
+from openpyxl.xml.constants import SHARED_STRINGS
 
 from settingsdesk.sheets.refusals import (
     FileRefused,
@@ -19,6 +21,7 @@ from settingsdesk.sheets.refusals import (
     XmlGuardMissing,
 )
 from settingsdesk.sheets.sheet_xml import SheetXml
+from settingsdesk.sheets.strings_xml import StringsXml
 from settingsdesk.sheets.table import Table, bounded
 
 
@@ -44,14 +47,51 @@ def read_sheets(content: bytes, file_name: str) -> tuple[Table, ...]:
     return tuple(table for table in tables if table.rows)
 
 
+class _Sheet(ReadOnlyWorksheet):
+    """A sheet as openpyxl knows it, of which nothing has been read."""
+
+    def _get_size(self) -> None:
+        """Leave it open: where a sheet states none, openpyxl would parse all of it to find out."""
+
+
+class _Reader(ExcelReader):
+    """The workbook without its cells: their texts are ours, and their sheets are not looked at."""
+
+    def __init__(self, content: bytes, file_name: str) -> None:
+        super().__init__(BytesIO(content), read_only=True, data_only=True, keep_links=False)
+        self.file_name = file_name
+
+    def read_strings(self) -> None:
+        """The texts that cells share, with a bound."""
+        package: Any = self.package
+        part = package.find(SHARED_STRINGS)
+        if part is not None:
+            with self.archive.open(part.PartName[1:]) as source:
+                self.shared_strings = StringsXml(self.file_name).read(source)
+
+    def read_worksheets(self) -> None:
+        """Every sheet that is in the file, by its name and path."""
+        book: Any = self.wb
+        sheet: Any
+        for sheet, part in self.parser.find_sheets():
+            if part.target not in self.valid_files:
+                continue
+            if "chartsheet" in part.Type:
+                self.read_chartsheet(sheet, part)
+                continue
+            found = _Sheet(book, sheet.name, part.target, self.shared_strings)
+            found.sheet_state = sheet.state
+            book._sheets.append(found)
+
+
 @contextmanager
 def _opened(content: bytes, file_name: str) -> Iterator[Any]:
     if not openpyxl.DEFUSEDXML:
         raise XmlGuardMissing
     try:
-        yield openpyxl.load_workbook(
-            BytesIO(content), read_only=True, data_only=True, keep_links=False
-        )
+        reader = _Reader(content, file_name)
+        reader.read()
+        yield reader.wb
     except FileRefused:
         raise
     except Exception as e:

@@ -167,6 +167,13 @@ class TestRows:
 
         assert table_of(content).rows == (Row(2, (Cell("B", "x"),)),)
 
+    @pytest.mark.parametrize("reference", ["b3", "B03"])
+    def test_a_reference_may_be_written_in_small_letters_or_with_noughts(self, reference: str):
+        """The cell is that of column B all the same."""
+        content = with_sheet(f'<row r="3"><c r="{reference}"><v>1</v></c></row>')
+
+        assert only_cell(content) == Cell("B", "1", CellKind.NUMBER)
+
     def test_blank_rows_and_blank_cells_are_left_out(self):
         """Borders drawn around nothing are nothing."""
         workbook = book(["x"], ["  "], [""])
@@ -270,6 +277,15 @@ class TestCellThatCannotBeRead:
 
         assert isinstance(refusal, (CellNotReadable, RowsOutOfOrder))
         assert refusal.place.startswith("sheet 'Squad', row 3, column ")
+
+    def test_a_reference_without_its_row_is_refused_in_a_column_that_is_known_too(self):
+        """Where the column stood above, the row is still not guessed."""
+        refusal = refused(
+            with_sheet('<row><c r="A1"><v>1</v></c></row><row><c r="A"><v>1</v></c></row>')
+        )
+
+        assert isinstance(refusal, CellNotReadable)
+        assert refusal.place == "sheet 'Squad', row 2, column A"
 
     def test_more_text_than_a_cell_holds_is_refused(self):
         """A long text that thousands of cells share would fill the memory."""
