@@ -12,8 +12,16 @@ from itertools import islice
 
 from settingsdesk.sheets.encodings import encoding_of, name_of
 from settingsdesk.sheets.formula_guard import without_guard
-from settingsdesk.sheets.refusals import QuoteNotClosed, SeparatorUnclear, TextNotReadable
+from settingsdesk.sheets.refusals import (
+    QuoteNotClosed,
+    SeparatorUnclear,
+    TextNotReadable,
+    WorkbookHoldsTooMuch,
+)
 from settingsdesk.sheets.table import Cell, Table, bounded, letter, place
+
+# Blank cells and rows are worked through too; 5,000 rows of 60 columns have some 300,000.
+MOST_DIVIDERS = 1_000_000
 
 _ROWS_LOOKED_AT = 20
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
@@ -28,6 +36,7 @@ def read_csv(content: bytes, file_name: str) -> Table:
         FileRefused: one of its subclasses, with the place where it went wrong.
     """
     text, encoding = _decoded(content, file_name)
+    _refuse_endless(text, file_name)
     separator = _separator(text, file_name)
     rows = tuple(bounded(_rows(text, separator, file_name), "", file_name))
     return Table("", f"{name_of(encoding)}, separated by {_SEPARATORS[separator]}", rows)
@@ -48,6 +57,12 @@ def _decoded_as(encoding: str, content: bytes, file_name: str) -> str:
     if nul:
         raise TextNotReadable(file_name, place("", before.count("\n") + 1))
     return text
+
+
+def _refuse_endless(text: str, file_name: str) -> None:
+    """Count what divides cells and rows before any of them is made."""
+    if sum(text.count(sign) for sign in (*_SEPARATORS, "\n", "\r")) > MOST_DIVIDERS:
+        raise WorkbookHoldsTooMuch(file_name, "separators and line ends", MOST_DIVIDERS)
 
 
 def _separator(text: str, file_name: str) -> str:

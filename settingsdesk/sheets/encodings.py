@@ -40,6 +40,7 @@ _NAMES = {
     "big5": "Big5",
 }
 _LOOKED_AT = 6_000
+_MOST_BYTES_OF_SIGN = 4  # in GB 18030
 _NOT_TEXT = frozenset(("Cc", "Cn", "Co", "Cs"))
 
 
@@ -61,29 +62,28 @@ def name_of(encoding: str) -> str:
 
 
 def _by_evidence(content: bytes) -> str:
-    possible = {one: text for one in _OF_LANGUAGES if (text := _as_text(content, one))}
-    known = {one: _words_known(text, one) for one, text in possible.items()}
-    most = max(known.values(), default=0)
-    if not most:
-        return _USUAL
-    best = [one for one, count in known.items() if count == most]
-    found = from_bytes(content, cp_isolation=best).best() if len(best) > 1 else None
-    return found.encoding if found and found.encoding in best else best[0]
+    known = {one: _words_known(content, one) for one in _OF_LANGUAGES}
+    for most in sorted(set(known.values()) - {0}, reverse=True):
+        best = [one for one, count in known.items() if count == most and _is_text(content, one)]
+        if best:
+            found = from_bytes(content, cp_isolation=best).best() if len(best) > 1 else None
+            return found.encoding if found and found.encoding in best else best[0]
+    return _USUAL
 
 
-def _as_text(content: bytes, encoding: str) -> str:
-    """The text in that encoding, or nothing where it cannot be in it."""
+def _is_text(content: bytes, encoding: str) -> bool:
+    """Whether all of it can be in that encoding; a large file takes a while."""
     try:
-        text = content.decode(encoding)
+        signs = set(content.decode(encoding))
     except UnicodeDecodeError:
-        return ""
-    signs = {sign for sign in text if not sign.isascii()}
-    return "" if any(unicodedata.category(sign) in _NOT_TEXT for sign in signs) else text
+        return False
+    return not any(unicodedata.category(sign) in _NOT_TEXT for sign in signs if not sign.isascii())
 
 
-def _words_known(text: str, encoding: str) -> int:
+def _words_known(content: bytes, encoding: str) -> int:
     """How many words beyond ASCII, of that encoding's languages, the beginning of a text has."""
-    looked_at = unicodedata.normalize("NFKC", text[:_LOOKED_AT].casefold())
+    beginning = content[: _LOOKED_AT * _MOST_BYTES_OF_SIGN].decode(encoding, errors="ignore")
+    looked_at = unicodedata.normalize("NFKC", beginning[:_LOOKED_AT].casefold())
     return sum(phrase in looked_at for phrase in _telling_phrases(encoding))
 
 

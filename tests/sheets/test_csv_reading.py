@@ -13,6 +13,7 @@ from settingsdesk.sheets.refusals import (
     TableRefused,
     TableTooLarge,
     TextNotReadable,
+    WorkbookHoldsTooMuch,
 )
 from settingsdesk.sheets.table import Cell, Row, Table
 
@@ -150,6 +151,35 @@ class TestRows:
     def test_the_bounds_are_those_of_workbooks(self, content: str, refusal: type[TableRefused]):
         """Nothing is cut off silently."""
         assert isinstance(refused(content), refusal)
+
+    @pytest.mark.parametrize(
+        "content",
+        ["a,b\n" + "," * 1_000_000, "a,b\n" + "\n" * 1_000_000, "a;b\n" + ";,\t|" * 250_000],
+    )
+    def test_separators_and_line_ends_without_end_are_counted_and_the_bound_is_named(
+        self, content: str
+    ):
+        """Ten million blank cells took as much memory as all else that the desk does."""
+        refusal = refused(content)
+
+        assert isinstance(refusal, WorkbookHoldsTooMuch)
+        assert str(refusal) == (
+            "'squad.csv' has more than 1,000,000 separators and line ends: "
+            "copy the table alone into a new workbook and save that"
+        )
+
+    def test_blank_cells_and_lines_below_that_bound_do_no_harm(self):
+        """Programs save whatever was once coloured."""
+        assert texts_of("a,b\n" + ",\n" * 499_000) == [["a", "b"]]
+
+    def test_a_column_beyond_those_of_a_spreadsheet_is_named_by_its_number(self):
+        """No letters are made for it, and the coach still learns where to look."""
+        refusal = refused("a,b\n" + "," * 20_000 + "x")
+
+        assert str(refusal) == (
+            "'squad.csv', row 2, column 20001: a table of at most 60 columns is read; "
+            "delete what does not belong to the table, or keep one squad to a file"
+        )
 
     @given(st.text())
     def test_any_text_is_read_or_refused(self, text: str):
