@@ -6,7 +6,6 @@ that cannot be the axis's.
 
 import re
 from fractions import Fraction
-from functools import lru_cache
 
 from settingsdesk.domain.figures import EIGHTH_INCH_UM
 from settingsdesk.sheets.lists import values_doubts as doubts
@@ -21,7 +20,6 @@ from settingsdesk.sheets.table import CellKind
 __all__ = ["Doubt", "ListUnit", "Said", "Value", "read_value"]
 
 LONGEST_VALUE = 60  # characters; "2450 mm above the floor, upper edge of the rail" has 47
-_CACHED_CELLS = 16_384  # a few megabytes; a list has far fewer cells that differ
 _THOUSANDS = re.compile(r"[0-9]{1,3}[.,][0-9]{3}")
 
 
@@ -35,11 +33,6 @@ def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
     """
     if len(text) > LONGEST_VALUE:
         return Doubt(doubts.TOO_LONG)
-    return _read(text, kind, said)
-
-
-@lru_cache(maxsize=_CACHED_CELLS)
-def _read(text: str, kind: CellKind, said: Said) -> Value | Doubt:
     if kind in doubts.NOT_A_VALUE:
         return Doubt(doubts.NOT_A_VALUE[kind])
     figure = plain(text)
