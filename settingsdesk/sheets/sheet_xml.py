@@ -34,6 +34,7 @@ MOST_MERGED = 20_000
 _ROW, _CELL, _VALUE, _FORMULA, _MERGED, _COLUMN = (
     MAIN + name for name in ("row", "c", "v", "f", "mergeCell", "col")
 )
+_LONGEST_ALIKE = 60  # characters; what is longer hardly stands twice
 _YES = ("1", "true")
 _from_iso: Callable[[str], object] = from_ISO8601
 
@@ -48,11 +49,11 @@ class Book(Protocol):
 
 @dataclass(slots=True)
 class _ColumnSeen:
-    """A column that has cells, and the numbers that stand in it: equal ones are one cell."""
+    """A column that has cells; those that are stored alike are one cell, with one text."""
 
     number: int
     letters: str
-    numbers: dict[str, Cell] = field(default_factory=dict)
+    cells: dict[tuple[str, str, str], Cell] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -193,26 +194,32 @@ class SheetXml:
             int(style)
             is_blank = not self._is_formula or (stored == "str" and stated is not None)
             return None if is_blank else Cell(column.letters, "=", CellKind.FORMULA)
+        if len(stated) > _LONGEST_ALIKE:
+            return Cell(column.letters, *self._said(stored, stated, style))
+        key = (stored, style, stated)
+        cell = column.cells.get(key)
+        if cell is None:
+            cell = column.cells[key] = Cell(column.letters, *self._said(stored, stated, style))
+        return cell
+
+    def _said(self, stored: str, stated: str, style: str) -> tuple[str, CellKind]:
+        """Text and kind of what is stored in a cell."""
         if stored == "n":
-            return self._number(stated, int(style), column)
+            is_date = int(style) in self.book._date_formats
+            return self._date(stated, int(style)) if is_date else _number(stated)
         if stored == "s":
-            return Cell(column.letters, self._shared(stated))
-        return Cell(column.letters, *_read_other(stored, stated))
+            return self._shared(stated), CellKind.TEXT
+        if stored == "b":
+            return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
+        if stored == "d":
+            return str(_from_iso(stated)), CellKind.DATE
+        return unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
 
     def _shared(self, stated: str) -> str:
         place_of_it = int(stated)
         if place_of_it < 0:
             raise IndexError(place_of_it)
         return self.texts[place_of_it]
-
-    def _number(self, stated: str, style: int, column: _ColumnSeen) -> Cell:
-        if style in self.book._date_formats:
-            return Cell(column.letters, *self._date(stated, style))
-        cell = column.numbers.get(stated)
-        if cell is None:
-            cell = Cell(column.letters, _shown(_cast(stated)), CellKind.NUMBER)
-            column.numbers[stated] = cell
-        return cell
 
     def _date(self, stated: str, style: int) -> tuple[str, CellKind]:
         is_duration = style in self.book._timedelta_formats
@@ -223,17 +230,10 @@ class SheetXml:
         return str(found), CellKind.DATE
 
 
-def _read_other(stored: str, stated: str) -> tuple[str, CellKind]:
-    if stored == "b":
-        return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
-    if stored == "d":
-        return str(_from_iso(stated)), CellKind.DATE
-    return unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
-
-
 def _cast(stated: str) -> int | float:
     return float(stated) if any(sign in stated for sign in ".eE") else int(stated)
 
 
-def _shown(value: float) -> str:
-    return format(value, ".15g") if isinstance(value, float) else str(value)
+def _number(stated: str) -> tuple[str, CellKind]:
+    value = _cast(stated)
+    return format(value, ".15g") if isinstance(value, float) else str(value), CellKind.NUMBER

@@ -7,6 +7,7 @@ from settingsdesk.domain.datums import HeightDatum, height_in_words, spread_in_w
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
 from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
+from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, grid_of
 from settingsdesk.sheets.lists.headers import Block, Column, Context, blocks, with_titles
 from settingsdesk.sheets.lists.preview import (
@@ -17,7 +18,7 @@ from settingsdesk.sheets.lists.preview import (
     Query,
     TableFound,
 )
-from settingsdesk.sheets.lists.rows import BlockReading, Found
+from settingsdesk.sheets.lists.rows import BlockReading
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.refusals import FileIsEmpty
 from settingsdesk.sheets.table import Row, Table

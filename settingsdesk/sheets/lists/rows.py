@@ -1,17 +1,17 @@
 """The lines of one table, cell by cell: taken, queried, or known to be about the person."""
 
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from settingsdesk.domain.settings import MOST_ACCEPTED_MM
+from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, Column, Context, is_value_like
-from settingsdesk.sheets.lists.persons import Persons, split_full_name
+from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
+from settingsdesk.sheets.lists.persons import split_full_name
 from settingsdesk.sheets.lists.preview import Accepted, PersonFound, Query
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
+from settingsdesk.sheets.lists.values import Doubt, Said, Value
 from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_ranges import MM_IN
 from settingsdesk.sheets.lists.values_text import plain
@@ -24,11 +24,9 @@ from settingsdesk.sheets.lists.vocabulary import (
     together,
     unit_word,
 )
-from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Cell, CellKind
 
 LONGEST_NAME = 80
-MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
 MOST_AXES = 300  # different names of adjustments, or of apparatus, in one table
 
 _ROW_WORDS = {
@@ -49,22 +47,8 @@ FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was t
 _PLUS_OR_MINUS = ("±", "+/-", "+-", "+")
 
 
-@dataclass(slots=True)
-class Found:
-    """What the tables of a file have come to so far."""
-
-    accepted: list[Accepted] = field(default_factory=list)
-    queries: list[Query] = field(default_factory=list)
-    persons: Persons = field(default_factory=Persons)
-    models: Mapping[str, str] = field(default_factory=dict)
-    file_name: str = ""
-    doubts: int = 0
-
-    def count_doubt(self) -> None:
-        """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""
-        self.doubts += 1
-        if self.doubts > MOST_DOUBTS:
-            raise WorkbookHoldsTooMuch(self.file_name, "different cells in doubt", MOST_DOUBTS)
+_Readings = dict[int, ColumnReading | None]
+"""How the cells at each place are read; None where nothing tells."""
 
 
 @dataclass(slots=True)
@@ -78,35 +62,7 @@ class _Row:
     model: str | None
     unit: ListUnit | None
     meaning: HeaderMeaning | None
-    readings: "_Readings"
-
-
-@dataclass(slots=True)
-class _ColumnReading:
-    """The cells of a column of which the same is known; equal cells are read once."""
-
-    said: Said
-    found: Found
-    _numbers: dict[str, Value | Doubt] = field(default_factory=dict)
-    _texts: dict[str, Value | Doubt] = field(default_factory=dict)
-
-    def read(self, cell: Cell) -> Value | Doubt:
-        if cell.kind is CellKind.NUMBER:
-            known = self._numbers
-        elif cell.kind is CellKind.TEXT:
-            known = self._texts
-        else:
-            return read_value(cell.text, cell.kind, self.said)
-        read = known.get(cell.text)
-        if read is None:
-            read = known[cell.text] = read_value(cell.text, cell.kind, self.said)
-            if isinstance(read, Doubt):
-                self.found.count_doubt()
-        return read
-
-
-_Readings = dict[int, _ColumnReading | None]
-"""How the cells at each place are read; None where nothing tells."""
+    readings: _Readings
 
 
 class BlockReading:
@@ -123,6 +79,12 @@ class BlockReading:
             for column in block.columns.values()
             if (role := column.role) in _ABOUT_PERSONS
         ]
+        self._values = {
+            place: block.columns[place] for place, use in self._roles.items() if use is Role.VALUE
+        }
+        self._taken_with_the_row = {
+            place for place, use in self._roles.items() if use and use not in _LOOKED_AT
+        }
         self._of_rows = block.of_role(Role.KIND, Role.MODEL, Role.AXIS, Role.UNIT)
         self._has_both_names = bool(
             block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
@@ -150,13 +112,14 @@ class BlockReading:
             return
         row = self._row(line, person)
         for place, cell in line.cells.items():
-            self._cell(line, place, cell, row)
+            if place in self._values:
+                self._value(line, self._values[place], cell, row)
+            elif place not in self._taken_with_the_row:
+                self._cell(line, place, cell, row)
 
     def _cell(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
         use = self._roles.get(place)
-        if use is Role.VALUE:
-            self._value(line, self.block.columns[place], cell, row)
-        elif use is None:
+        if use is None:
             self._query(line, place, NO_HEADER)
         elif use is Role.ACCEPTS:
             self._deviation(line, self.block.columns[place], cell, row)
@@ -211,11 +174,11 @@ class BlockReading:
         person = self.found.persons.found[row.person]
         person.accepts_mm[(row.model, said.kind, said.axis)] = accepts_mm
 
-    def _reading_of(self, column: Column, row: _Row) -> _ColumnReading | None:
+    def _reading_of(self, column: Column, row: _Row) -> ColumnReading | None:
         """How a cell is read: by what its column says, and in a long list its row."""
         if column.place not in row.readings:
             said = self._said_by(column, row)
-            row.readings[column.place] = _ColumnReading(said, self.found) if said else None
+            row.readings[column.place] = ColumnReading(said, self.found) if said else None
         return row.readings[column.place]
 
     def _said_by(self, column: Column, row: _Row) -> Said | None:
@@ -392,6 +355,9 @@ _ABOUT_PERSONS = frozenset(
 )
 
 
+_LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK))
+
+
 def _use_of(column: Column) -> Role | None:
     """For what a column's cells are read; None where it has neither header nor meaning."""
     if Role.VALUE in column.meaning.roles or column.role is Role.VALUE:
@@ -440,6 +406,3 @@ def _deviation_mm(cell: Cell, unit: ListUnit | None) -> int | None:
 
 def _tidy(text: str) -> str:
     return unicodedata.normalize("NFC", " ".join(text.split()))
-
-
-__all__ = ["BlockReading", "Context", "Found"]

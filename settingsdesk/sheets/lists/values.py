@@ -100,5 +100,5 @@ def _in_mm(amount: Fraction, unit: ListUnit) -> int | None:
     if unit is ListUnit.INCH:
         eighths = amount * 8
         return round(eighths * EIGHTH_INCH_UM / 1000) if eighths.denominator == 1 else None
-    exact_mm = amount * MM_IN[unit]
-    return int(exact_mm) if exact_mm.denominator == 1 else None
+    whole_mm, left_over = divmod(amount.numerator * MM_IN[unit], amount.denominator)
+    return None if left_over else whole_mm
