@@ -74,7 +74,6 @@ def show(model_id: int) -> str:
         tables=_tables(version.model),
         crossed=version.model.crossed_rails,
         picture=_picture(version.model),
-        leaning=isinstance(version.model.geometry, Leaning),
         tell_datum=partial(shown.datum, version.model),
     )
 

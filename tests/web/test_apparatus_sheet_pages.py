@@ -10,10 +10,18 @@ class TestOut:
         page = demo_pages.get("/apparatus/").follow("Apparatus sheet")
         page = page.send("Make the sheet", hall="Main hall", pieces=["1", "2"])
         assert page.heading == "Apparatus of Main hall"
-        assert "Bars by the window: low rail height" in page.text
         answer = demo_pages.client.get(page.links["Download the file"])
         assert answer.headers["Content-Type"].startswith("application/json")
         assert b"settingsdesk apparatus sheet" in answer.data
+
+    def test_a_club_without_a_desk_reads_every_mark_and_the_frame_from_the_paper(
+        self, demo_pages: Reader
+    ) -> None:
+        page = demo_pages.get("/apparatus-sheets/sheet?apparatus=1&apparatus=3")
+        for wanted in ("130.0 130.0 cm 131.0 131.0 cm", "189.0 189.0 cm 190.0 190.0 cm"):
+            assert wanted in page.text
+        for wanted in ("Distance of the feet", "Rail section", "mats 20.0 cm"):
+            assert wanted in page.text
 
     def test_nothing_chosen_is_said(self, demo_pages: Reader) -> None:
         assert demo_pages.get("/apparatus-sheets/sheet").status == 400
