@@ -195,7 +195,7 @@ def _header_at(grid: Grid, at: int, mapped: Mapped) -> tuple[int, dict[int, Colu
         if height > 1 and _may_be_a_row(lines[-1]):
             break
         columns = _columns(grid, lines, mapped)
-        if _is_header(grid, at + height, columns) and not (
+        if _is_header(grid, at + height, columns, mapped) and not (
             best and _values(columns) < _values(best[1])  # a title below, no line of the header
         ):
             best = height, columns
@@ -249,12 +249,24 @@ def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Col
             if text not in texts[place]:
                 is_unit = texts[place] and unit_word(text)
                 texts[place].append(f"({text})" if is_unit else text)
-    headers = {place: " ".join(texts[place]) for place in places}
-    alone = [header_words(headers[place]) for place in places]
+    alone = [_by_itself(texts[place]) for place in places]
+    columns = [
+        _mapped(Column(place, " ".join(texts[place]), meaning, meaning), grid, mapped)
+        for place, meaning in zip(places, alone, strict=True)
+    ]
+    beside = together([column.meaning for column in columns])
     return {
-        place: _mapped(Column(place, headers[place], meaning, by_itself), grid, mapped)
-        for place, by_itself, meaning in zip(places, alone, together(alone), strict=True)
+        column.place: replace(column, meaning=meaning)
+        for column, meaning in zip(columns, beside, strict=True)
     }
+
+
+def _by_itself(texts: Sequence[str]) -> HeaderMeaning:
+    """What a header says; "family name" and "given name" below "athlete" are what they say."""
+    last = header_words(texts[-1]) if len(texts) > 1 else None
+    if last and last.role in (Role.FAMILY_NAME, Role.GIVEN_NAME) and not last.axes:
+        return last
+    return header_words(" ".join(texts))
 
 
 def _texts(
@@ -277,7 +289,7 @@ def _spans(cell: Cell) -> bool:
     return bool(said.axes or said.units) and not set(said.roles) & {*NAMES, Role.CLUB}
 
 
-def _is_header(grid: Grid, below: int, columns: dict[int, Column]) -> bool:
+def _is_header(grid: Grid, below: int, columns: dict[int, Column], mapped: Mapped) -> bool:
     """Whether those columns are a table of settings: somebody, and something wanted."""
     found = list(columns.values())
     roles = {column.role for column in found}
@@ -292,11 +304,15 @@ def _is_header(grid: Grid, below: int, columns: dict[int, Column]) -> bool:
         return False
     if roles & set(NAMES):
         return True
-    return _give_names(grid, below, columns, values)
+    return _give_names(grid, below, columns, values, mapped)
 
 
 def _give_names(
-    grid: Grid, below: int, columns: dict[int, Column], values: Sequence[Column]
+    grid: Grid,
+    below: int,
+    columns: dict[int, Column],
+    values: Sequence[Column],
+    mapped: Mapped,
 ) -> bool:
     """Names below no header at all, left of the values: taken where nothing else can be meant."""
     first = min(column.place for column in values)
@@ -307,7 +323,7 @@ def _give_names(
         cells = [line.cells[place] for line in lines if place in line.cells]
         if cells and all(_may_be_a_name(cell) for cell in cells):
             nameless = replace(header_words(""), roles=(Role.FULL_NAME,))
-            columns[place] = Column(place, "", nameless)
+            columns[place] = _mapped(Column(place, "", nameless), grid, mapped)
             return True
     return False
 
@@ -387,12 +403,12 @@ def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
         return column
     meaning = column.meaning
     if role := told.get("role"):
-        meaning = replace(meaning, roles=(Role[role.upper()],))
+        meaning = replace(meaning, roles=(Role[role.upper()],), is_bare_name=False)
         if meaning.role is not Role.VALUE:
             meaning = replace(meaning, axes=())
     if axis := told.get("axis"):
         kind, _, key = axis.partition("/")
-        meaning = replace(meaning, axes=(Axis(kind, key),), roles=(Role.VALUE,))
+        meaning = replace(meaning, axes=(Axis(kind, key),), roles=(Role.VALUE,), is_bare_name=False)
     if unit := told.get("unit"):
         meaning = replace(meaning, units=(ListUnit(unit),))
     if level := told.get("level"):

@@ -12,6 +12,9 @@ Mapped = Mapping[str, Mapping[str, str]]
 "kind/axis"), "unit", "level", "edge", "spread", "mat_mm", "rail_mm" (the rail's diameter) and
 "names" ("family" or "given", the one that comes first)."""
 
+EVERY_AXIS = ""
+"""Stands for an axis where a deviation is stated of none in particular."""
+
 
 class Accepted(NamedTuple):
     """One value taken from one cell; exactly one of ``value_mm`` and ``mark``.
@@ -52,12 +55,15 @@ class PersonFound:
     """One athlete of a list, with no more than what the work at the apparatus needs.
 
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
-    as it stands where one cell holds both parts. ``accepts_mm`` goes by model, kind and axis.
+    as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
+    ``accepts_mm`` goes by model, kind and axis, or
+    ``EVERY_AXIS``.
     """
 
     family_name: str = ""
     given_name: str = ""
     full_name: str = ""
+    names_first: str = ""
     club: str = ""
     group: str = ""
     start_number: str = ""
@@ -76,7 +82,7 @@ class PersonFound:
     @property
     def is_split(self) -> bool:
         """Whether family name and given name are told apart."""
-        return bool(self.family_name or self.given_name)
+        return bool(self.family_name or self.given_name) and not self.full_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +108,14 @@ class TableFound:
     """One table of a sheet: how it lies, and what its columns hold.
 
     ``names_first`` is "family" or "given" where a column holds both, empty where nobody has said
-    which comes first, and None where no column holds both.
+    which comes first, and None where no column holds both. ``header_place`` says where the headers
+    end, in words: "row 4", "column A".
     """
 
     sheet: str
     read_as: str
     header_row: int
+    header_place: str
     layout: str
     columns: tuple[ColumnFound, ...]
     names_first: str | None

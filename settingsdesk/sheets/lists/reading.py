@@ -8,7 +8,7 @@ from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
 from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
 from settingsdesk.sheets.lists.found import Found
-from settingsdesk.sheets.lists.grid import Grid, grid_of
+from settingsdesk.sheets.lists.grid import Grid, grid_of, letter
 from settingsdesk.sheets.lists.headers import Block, Column, Context, blocks, with_titles
 from settingsdesk.sheets.lists.preview import (
     Accepted,
@@ -135,12 +135,18 @@ def _told(table: Table, grid: Grid, block: Block) -> TableFound:
         sheet=table.sheet,
         read_as=table.read_as,
         header_row=block.header_line,
+        header_place=_header_place(grid, block),
         layout=layout,
         columns=columns,
         names_first=names_first,
         layout_key=key,
         hidden=table.hidden,
     )
+
+
+def _header_place(grid: Grid, block: Block) -> str:
+    line = block.header_line
+    return f"column {letter(line)}" if grid.on_its_side else f"row {line}"
 
 
 def _column(grid: Grid, block: Block, column: Column) -> ColumnFound:

@@ -4,17 +4,14 @@ import unicodedata
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from settingsdesk.domain.settings import MOST_ACCEPTED_MM
+from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
 from settingsdesk.sheets.lists.persons import split_full_name
-from settingsdesk.sheets.lists.preview import Accepted, PersonFound, Query
+from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, PersonFound, Query
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value
-from settingsdesk.sheets.lists.values_figures import read_length
-from settingsdesk.sheets.lists.values_ranges import MM_IN
-from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import (
     HeaderMeaning,
     Role,
@@ -37,14 +34,13 @@ _ROW_WORDS = {
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
 NO_HEADER = "No header stands above this cell: say what its column holds"
 NOT_A_NAME = "A number stands where a name is expected: ask who is meant"
+TOO_LONG_A_NAME = "More is written here than any name needs: write the name alone"
 TWO_OF_ONE_NAME = (
     "Several athletes have this name and nothing tells which is meant: ask for the club"
 )
 NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
-NOT_A_DEVIATION = "This is no deviation in a unit that is known: write one like ± 1 cm"
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
-_PLUS_OR_MINUS = ("±", "+/-", "+-", "+")
 
 
 _Readings = dict[int, ColumnReading | None]
@@ -74,11 +70,10 @@ class BlockReading:
         self._readings: dict[tuple[str | None, ListUnit | None, str], _Readings] = {}
         self._kinds: dict[str, str | None] = {}
         self._roles = {place: _use_of(column) for place, column in block.columns.items()}
-        self._about_persons = [
-            (column, role)
-            for column in block.columns.values()
-            if (role := column.role) in _ABOUT_PERSONS
-        ]
+        self._about_persons: dict[Role, Column] = {}
+        for column in block.columns.values():
+            if (role := column.role) in _ABOUT_PERSONS:
+                self._about_persons.setdefault(role, column)
         self._values = {
             place: block.columns[place] for place, use in self._roles.items() if use is Role.VALUE
         }
@@ -165,14 +160,20 @@ class BlockReading:
         self.found.accepted.append(one)
 
     def _deviation(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
+        if row.person < 0:
+            self._query(line, column.place, NO_NAME)
+            return
         reading = self._reading_of(column, row)
-        said = reading.said if reading else None
-        accepts_mm = _deviation_mm(cell, said.unit if said else None)
-        if accepts_mm is None or said is None or not said.axis or row.person < 0:
-            self._query(line, column.place, NOT_A_DEVIATION)
+        if reading is None or (self.block.is_long and not reading.said.axis):
+            self._query(line, column.place, self._why_no_axis(column, row))
+            return
+        said = reading.said
+        read = read_deviation(cell.text, said.unit)
+        if isinstance(read, str):
+            self._query(line, column.place, read)
             return
         person = self.found.persons.found[row.person]
-        person.accepts_mm[(row.model, said.kind, said.axis)] = accepts_mm
+        person.accepts_mm[(row.model, said.kind, said.axis or EVERY_AXIS)] = read
 
     def _reading_of(self, column: Column, row: _Row) -> ColumnReading | None:
         """How a cell is read: by what its column says, and in a long list its row."""
@@ -247,12 +248,13 @@ class BlockReading:
         """The place of the athlete a line is about; None where nobody is named."""
         texts = {
             role: _tidy(cell.text)
-            for column, role in self._about_persons
-            if (cell := self._name_cell(line, column, role)) is not None
+            for role, column in self._about_persons.items()
+            if (cell := self.grid.at(line, column.place)) is not None
         }
-        named = any(texts.get(role) for role in _NAMED)
-        if not named:
+        if not any(texts.get(role) for role in _NAMED):
             return self._person_above(line)
+        if not self._are_names(line):
+            return None
         person = PersonFound(
             family_name=texts.get(Role.FAMILY_NAME, ""),
             given_name=texts.get(Role.GIVEN_NAME, ""),
@@ -265,6 +267,7 @@ class BlockReading:
             rows=[(self.grid.sheet, line.number)],
         )
         if person.full_name:
+            person.names_first = self._names_first
             family, given = split_full_name(person.full_name, self._names_first)
             if family and given:
                 person.family_name, person.given_name, person.full_name = family, given, ""
@@ -274,14 +277,17 @@ class BlockReading:
         self.last = (line.number, place)
         return place
 
-    def _name_cell(self, line: Line, column: Column, role: Role) -> Cell | None:
-        cell = self.grid.at(line, column.place)
-        if cell is None or role not in _NAMED:
-            return cell
-        if is_value_like(cell) or len(cell.text) > LONGEST_NAME:
-            self._query(line, column.place, NOT_A_NAME)
-            return None
-        return cell
+    def _are_names(self, line: Line) -> bool:
+        """Whether names stand where they should; nothing is taken of half a name."""
+        are_names = True
+        for place in self._name_places:
+            cell = self.grid.at(line, place)
+            if cell is None or (len(cell.text) <= LONGEST_NAME and not is_value_like(cell)):
+                continue
+            too_long = len(cell.text) > LONGEST_NAME
+            self._query(line, place, TOO_LONG_A_NAME if too_long else NOT_A_NAME)
+            are_names = False
+        return are_names
 
     def _person_above(self, line: Line) -> int | None:
         """In a long list, whoever stands in the line right above goes on."""
@@ -338,6 +344,10 @@ class BlockReading:
         for column in self.block.columns.values():
             if column.role is None and column.header and not column.meaning.is_ambiguous:
                 self._query(header, column.place, UNKNOWN_COLUMN, column.header)
+            first = self._about_persons.get(column.role) if column.role else None
+            if column.role and first not in (None, column):
+                why = HELD_ALREADY.format(holds=column.role.value)
+                self._query(header, column.place, why, column.header)
 
     def _query(self, line: Line, place: int, why: str, read: str | None = None) -> None:
         number, letter = self.grid.where(line, place)
@@ -348,6 +358,10 @@ class BlockReading:
 
 UNKNOWN_COLUMN = (
     "What this column holds is not known, so nothing of it was taken: choose what it is"
+)
+HELD_ALREADY = (
+    "A column before this one holds {holds} already, so nothing of this one was taken: choose what"
+    " each of them holds"
 )
 _NAMED = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
 _ABOUT_PERSONS = frozenset(
@@ -382,26 +396,6 @@ def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
 
 def _texts(line: Line) -> dict[int, str]:
     return {place: cell.text for place, cell in line.cells.items()}
-
-
-def _deviation_mm(cell: Cell, unit: ListUnit | None) -> int | None:
-    text = plain(cell.text)
-    for sign in _PLUS_OR_MINUS:
-        text = text.removeprefix(sign).strip()
-    if text == "0":
-        return 0
-    length = read_length(text)
-    stated = length.unit or unit if length else None
-    if length is None or stated is None or stated is ListUnit.MARK:
-        return None
-    if stated is ListUnit.INCH:
-        mm = round(float(length.amount) * 25.4)
-    else:
-        exact_mm = length.amount * MM_IN[stated]
-        if exact_mm.denominator != 1:
-            return None
-        mm = int(exact_mm)
-    return mm if 0 <= mm <= MOST_ACCEPTED_MM else None
 
 
 def _tidy(text: str) -> str:

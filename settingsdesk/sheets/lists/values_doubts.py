@@ -140,7 +140,8 @@ def why_out_of_range(length: Length, unit: ListUnit, said: Said, span: Range) ->
     axis = said.axis_kind
     name = axis.name if axis else "A length"
     least, most = map(_cm, span)
-    read = _cm(about_mm(length.amount, unit))
+    mm = about_mm(length.amount, unit)
+    read = _cm(mm) if mm == int(mm) else length.written_in(unit)
     return (
         f"{name} lies between {least} and {most}, and {read} is read:"
         f" {_explained(length.amount, unit, span)}"

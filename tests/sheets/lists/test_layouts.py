@@ -5,10 +5,11 @@ import unicodedata
 import pytest
 from openpyxl import Workbook
 
+from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION
 from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
-from settingsdesk.sheets.lists.preview import Accepted, ListPreview
+from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
-from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME
+from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME, NOT_A_NAME, TOO_LONG_A_NAME
 from settingsdesk.sheets.refusals import FileIsEmpty
 from tests.sheets.books import book, saved
 
@@ -154,6 +155,34 @@ class TestWhereTheTableLies:
 
 
 class TestWhoIsMeant:
+    def test_family_and_given_name_below_one_header_are_both_kept(self):
+        """ "Athlete" merged over both, as many coaches write it; none of the two may be lost."""
+        workbook = book(
+            ["Zawodniczka", None, "Żerdź górna (cm)"],
+            ["Nazwisko", "Imię", None],
+            ["Mróz", "Pola", 245],
+        )
+        workbook["Squad"].merge_cells("A1:B1")
+        [person] = read_lists(saved(workbook), "list.xlsx").persons
+        assert (person.family_name, person.given_name) == ("Mróz", "Pola")
+
+    def test_a_second_column_of_names_or_groups_is_asked_about_and_not_put_over_the_first(self):
+        found = list_of("Name;Vorname;Gruppe;Level;Holm oben (cm)\nMarsh;Ida;Kür 1;5;245\n")
+        assert found.persons[0].group == "Kür 1"
+        assert queried(found) == [(1, "D", "Level")]
+
+    @pytest.mark.parametrize(("name", "why"), [("12", NOT_A_NAME), ("x" * 81, TOO_LONG_A_NAME)])
+    def test_of_half_a_name_nothing_is_taken(self, name: str, why: str):
+        """The given name alone would come in as somebody new."""
+        found = list_of(f"Name;Vorname;Holm oben (cm)\n{name};Ida;245\n")
+        assert (found.persons, found.accepted) == ((), ())
+        assert [query.why for query in found.queries] == [why, NO_NAME]
+
+    def test_a_whole_name_beside_a_given_name_is_not_lost(self):
+        found = list_of("Full name;First name;High rail (cm)\nIda Marsh;Ida;245\n")
+        assert not found.persons[0].is_split
+        assert taken(found) == [("Ida Marsh", "high_rail", 2450)]
+
     def test_the_model_is_named_by_a_title_a_sheet_or_a_column(self):
         """Only known models are taken from titles; a column may name any."""
         known = {"Hall frame A": "uneven_bars"}
@@ -243,7 +272,47 @@ class TestWhatIsNotGuessed:
         assert queried(found) == [(2, "C", "finals 168")]
 
 
+class TestDeviations:
+    HEAD = "Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm);"
+
+    def test_one_that_names_no_axis_is_of_every_axis(self):
+        found = list_of(f"{self.HEAD}Toleranz ± (cm)\nMarsh;Ida;165;245;170;1,5\n")
+        assert found.queries == ()
+        assert found.persons[0].accepts_mm == {(None, None, EVERY_AXIS): 15}
+
+    def test_one_that_names_an_axis_is_of_that_axis_alone(self):
+        found = list_of(f"{self.HEAD}± Weite (cm)\nMarsh;Ida;165;245;170;1,5\n")
+        [(_, _, axis)] = found.persons[0].accepts_mm
+        assert axis == "spread"
+
+    @pytest.mark.parametrize(
+        ("read", "why"), [("1,5", NO_UNIT), ("ja", NOT_A_DEVIATION), ("80 cm", NOT_A_DEVIATION)]
+    )
+    def test_the_reason_against_one_can_be_acted_on(self, read: str, why: str):
+        """A unit that lacks is chosen for the column; anything else is written anew."""
+        found = list_of(f"{self.HEAD}Toleranz\nMarsh;Ida;165;245;170;{read}\n")
+        assert [query.why for query in found.queries] == [why]
+
+
+def test_a_length_out_of_range_is_told_as_it_was_written():
+    """2,45 below a header in centimetres is 2,45 cm, not 2.4."""
+    [query] = list_of('Name;Holm oben (cm)\n"Marsh, Ida";2,45\n').queries
+    assert "2,45 cm is read: in metres it would be 245.0 cm" in query.why
+
+
 class TestWhatAPersonSays:
+    def test_what_is_said_of_one_column_settles_the_others_beside_it(self):
+        """Heights of the parallel bars said, the spread is theirs too."""
+        text = 'Name;Holmhöhe (cm);Weite (cm)\n"Marsh, Ida";185;43\n'
+        found = list_of(text, mapped={"!B": {"axis": "parallel_bars/rails"}})
+        assert {one.kind for one in found.accepted} == {"parallel_bars"}
+
+    def test_names_without_a_header_are_split_as_a_person_says(self):
+        """Athletes in columns: the names' row has no header of its own."""
+        text = ";Ida Marsh;Eva Reed\nHolm oben (cm);245;240\n"
+        found = list_of(text, mapped={"!1": {"names": "given"}})
+        assert [one.athlete for one in found.accepted] == ["Marsh, Ida", "Reed, Eva"]
+
     def test_a_column_is_read_as_a_person_says(self):
         """The unit that nobody stated, and the axis that two words left open."""
         text = 'Name;HB;low\n"Marsh, Ida";245;165\n'
