@@ -13,7 +13,12 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.list_takers import Taker
-from settingsdesk.desk.listed_people import ListedPerson, NamesUndecided, listed_people
+from settingsdesk.desk.listed_people import (
+    ListedPerson,
+    ListedSetting,
+    NamesUndecided,
+    listed_people,
+)
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped
 from settingsdesk.sheets.lists.reading import layout_key, read_lists
 from settingsdesk.store import list_mappings as kept_mappings
@@ -59,6 +64,18 @@ class Look:
     def taken(self) -> Sequence[ListedPerson]:
         """Whoever nothing speaks against."""
         return [one for one in self.people if not one.why_not]
+
+    @property
+    def changes(self) -> Sequence[ListedSetting]:
+        """The settings that taking it would keep anew."""
+        listed = (setting for one in self.taken for setting in one.settings)
+        return [one for one in listed if one.setting is not None and not one.is_kept_already]
+
+    @property
+    def not_whole(self) -> Sequence[ListedSetting]:
+        """The settings that are left out, of athletes who are not."""
+        listed = (setting for one in self.taken for setting in one.settings)
+        return [one for one in listed if one.setting is None]
 
     @property
     def fingerprint(self) -> str:

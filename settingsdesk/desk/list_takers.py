@@ -11,6 +11,7 @@ from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk.athletes import Member, Person
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import quoted
 from settingsdesk.store.base import folded
 
 if TYPE_CHECKING:
@@ -29,10 +30,14 @@ class Taker(Protocol):
         Raises ``SeveralOfThatName`` or ``HasLeft``.
         """
 
-    def model_of(self, kind: str, versions: Sequence[ModelVersion]) -> ModelVersion:
-        """For which model of a kind lengths are meant where a list names none.
+    def group_kept(self, athlete_id: int) -> str | None:
+        """The group of somebody known that a list does not change; None where there is none."""
 
-        Raises ``NoModelOfThatKind`` or ``SeveralModels``.
+    def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
+        """For which model of a kind lengths are meant where a list names none that is known.
+
+        ``named`` is the one that it names. Raises ``NoModelOfThatKind``, ``SeveralModels`` or
+        ``ModelNotKnown``.
         """
 
     def take(self, session: Session, by: str, listed: "ListedPerson") -> int:
@@ -63,8 +68,14 @@ class MeetEntries:
             raise SeveralOfThatName(person, "start numbers")
         return alike[0].member.id if alike else None
 
-    def model_of(self, kind: str, versions: Sequence[ModelVersion]) -> ModelVersion:
+    def group_kept(self, athlete_id: int) -> str | None:
+        """None: a list's group is the entry's division."""
+        del athlete_id
+        return None
+
+    def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """That of the hall's apparatus, else one of the club's."""
+        del named  # a guest's own model stands in another hall
         of_kind = {one.id: one for one in versions if one.model.kind.key == kind}
         there = [one.piece.model_id for one in self._meet.pieces]
         for number in (*there, *of_kind):
@@ -107,11 +118,17 @@ class Squad:
             raise HasLeft(person)
         return alike[0].id if alike else None
 
-    def model_of(self, kind: str, versions: Sequence[ModelVersion]) -> ModelVersion:
-        """The club's only one of that kind."""
+    def group_kept(self, athlete_id: int) -> str | None:
+        """The group of the squad."""
+        return next(one.person.group_name for one in self._squad if one.id == athlete_id)
+
+    def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
+        """The club's only one of that kind, and no other than a list names."""
         of_kind = [one for one in versions if one.model.kind.key == kind]
         if not of_kind:
             raise NoModelOfThatKind
+        if named:
+            raise ModelNotKnown(named, [one.model.name for one in of_kind])
         if len(of_kind) > 1:
             raise SeveralModels([one.model.name for one in of_kind])
         return of_kind[0]
@@ -170,4 +187,18 @@ class SeveralModels(SettingsDeskError):
         self.names = tuple(names)
 
     def __str__(self) -> str:
-        return f"which of {', '.join(self.names)} is meant? Name the model in a column of the list"
+        return f"which of {', '.join(self.names)} is meant? Choose it, or name it in the list"
+
+
+class ModelNotKnown(SettingsDeskError):
+    """A list of one's own names a model that nobody has added."""
+
+    def __init__(self, named: str, names: Sequence[str]) -> None:
+        self.named = named
+        self.names = tuple(names)
+
+    def __str__(self) -> str:
+        return (
+            f"the model {quoted(self.named)} is not known here: add it, or write one of"
+            f" {', '.join(self.names)} in the list"
+        )

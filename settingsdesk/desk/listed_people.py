@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy.orm import Session
 
@@ -15,7 +15,8 @@ from settingsdesk.desk.wishes import Wish, setting_wished
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.settings import Setting
-from settingsdesk.sheets.lists.preview import Accepted, ListPreview, PersonFound
+from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview, PersonFound
+from settingsdesk.store.base import folded
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,8 @@ class ListedSetting:
     as_read: Mapping[str, str]
     why_not: str = ""
     before: Setting | None = None
+    marks: Mapping[str, str] = field(default_factory=dict)
+    """The marks that the list gives, by axis."""
     kind: str | None = None
     is_named: bool = True
     """Whether the list itself says which model is meant, by its name."""
@@ -59,6 +62,8 @@ class ListedPerson:
     settings: tuple[ListedSetting, ...]
     why_not: str = ""
     name_open: bool = False
+    kept_group: str | None = None
+    """The group that stays of whoever is known, where the list says another."""
 
 
 def listed_people(
@@ -101,7 +106,8 @@ class _Reading:
     chosen: Mapping[str, str]
 
     def listed(self, found: PersonFound, club: str, values: Sequence[Accepted]) -> ListedPerson:
-        person, known, why_not = Person(found.shown[:LONGEST_NAME] or "?", ""), None, NAMES_OPEN
+        person, known = Person(found.shown[:LONGEST_NAME] or "?", ""), None
+        why_not = NAME_WHOLE if found.names_first else NAMES_OPEN
         if found.is_split:
             try:
                 person = Person(found.family_name, found.given_name, group_name=found.group)
@@ -116,10 +122,15 @@ class _Reading:
             group=found.group[:40],
             raise_request=found.raise_request,
             known=known,
-            settings=tuple(self._settings(found, known, values)),
+            settings=_once_a_model(tuple(self._settings(found, known, values))),
             why_not=why_not,
-            name_open=not found.is_split,
+            name_open=not found.is_split and not found.names_first,
+            kept_group=self._kept_group(known, found.group),
         )
+
+    def _kept_group(self, known: int | None, group: str) -> str | None:
+        kept = self.taker.group_kept(known) if known is not None and group else None
+        return kept if kept is not None and folded(kept) != folded(group) else None
 
     def _settings(
         self, found: PersonFound, known: int | None, values: Sequence[Accepted]
@@ -136,7 +147,7 @@ class _Reading:
                 )
                 continue
             stated = {
-                axis.key: found.accepts_mm.get((model_name, kind, axis.key))
+                axis.key: _accepts_mm(found, model_name, kind, axis.key)
                 for axis in version.model.kind.axes
             }
             found_setting = self._setting(version, wanted, stated, known)
@@ -154,7 +165,12 @@ class _Reading:
         as_read = {key: f"{one.read} ({one.converted})" for key, one in wanted.items()}
         present = desk_settings.latest(self.session, known, version.id) if known else None
         listed = ListedSetting(
-            version, model.name, None, as_read, before=present.setting if present else None
+            version,
+            model.name,
+            None,
+            as_read,
+            before=present.setting if present else None,
+            marks={key: one.mark for key, one in wanted.items() if one.mark is not None},
         )
         lacking = [axis for axis in model.kind.axes if axis.key not in wanted]
         if lacking:
@@ -193,13 +209,35 @@ class _Reading:
         if kind not in KINDS:
             return None, "nothing tells on which apparatus: choose it for the columns"
         try:
-            return self.taker.model_of(kind, self.versions), ""
+            return self.taker.model_of(kind, self.versions, model_name or ""), ""
         except SettingsDeskError as refusal:
             return None, str(refusal)
 
 
+def _accepts_mm(
+    found: PersonFound, model_name: str | None, kind: str | None, axis: str
+) -> int | None:
+    """What the list says of an axis, or else of every axis; it may name the kind or not."""
+    of_axis = ((model_name, at_kind, at) for at in (axis, EVERY_AXIS) for at_kind in (kind, None))
+    return next((found.accepts_mm[at] for at in of_axis if at in found.accepts_mm), None)
+
+
+def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, ...]:
+    """The settings, of which none is taken where two of them are for the same model."""
+    times = Counter(one.model.id for one in settings if one.model is not None)
+    return tuple(
+        replace(one, setting=None, why_not=MODEL_TWICE)
+        if one.model is not None and times[one.model.id] > 1
+        else one
+        for one in settings
+    )
+
+
 NAMES_OPEN = "nobody has said which of the two names comes first"
+NAME_WHOLE = "where one name ends cannot be told: write the family name, a comma and the given name"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
+
+MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"
 
 
 class NamesUndecided(SettingsDeskError):

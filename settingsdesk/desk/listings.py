@@ -6,7 +6,7 @@ from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.ordered import OrderedRotation, RotationView
 from settingsdesk.desk.orders import Closing, PlannedTurn
-from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.figures import counted, quoted
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
@@ -27,8 +27,8 @@ def list_lines(found: ListPreview) -> Iterator[str]:
         yield f"{where}: {one.athlete}{model}, {axis}: {one.converted}"
     for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
         yield f"Rows or columns of sheet {quoted(sheet)} are hidden; they were read like all."
-    taken, queried = len(found.accepted), len(found.queries)
-    yield f"{taken} values can be taken; {queried} cells are to be settled:"
+    taken, queried = counted(len(found.accepted), "value"), counted(len(found.queries), "cell")
+    yield f"{taken} can be taken; {queried} to be settled{':' if found.queries else '.'}"
     for query in found.queries:
         where = place(query.sheet, query.row, query.column)
         yield f"{where}: {quoted(query.read)}: {query.why}"

@@ -45,6 +45,11 @@ def lower_first(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
+def counted(count: int, what: str) -> str:
+    """A number of things: "1 cell", "12 cells"."""
+    return f"1 {what}" if count == 1 else f"{count} {what}s"
+
+
 def quoted(text: str) -> str:
     """What was read, in quotes, on one line, cut when long, unprintable characters as �."""
     line = " ".join("".join(map(_printable, text)).split())

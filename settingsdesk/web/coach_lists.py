@@ -1,7 +1,5 @@
 """Coaches' lists, for a meet or for the squad: looked at, corrected where needed, and taken."""
 
-from collections.abc import Iterator
-
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.datastructures import FileStorage
@@ -12,21 +10,19 @@ from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.coach_lists import Look
 from settingsdesk.desk.list_takers import MeetEntries, Squad, Taker
 from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
-from settingsdesk.domain.datums import Edge, Level
+from settingsdesk.domain.figures import counted
 from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
-from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.vocabulary import Role
-from settingsdesk.web.axis_fields import form_of
 from settingsdesk.web.done import tell
 from settingsdesk.web.fields import (
     CarriedField,
-    ChoiceField,
-    LengthField,
+    DeviationField,
     PaperField,
     WordsField,
 )
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.list_columns import as_said, columns_form, said_before
 from settingsdesk.web.shown import for_templates
 from settingsdesk.web.work import coach, desk, work
 
@@ -38,23 +34,8 @@ Page = str | Response | tuple[str, int]
 OF_A_MEET, OF_THE_SQUAD = "/meets/<int:meet_id>/lists", "/sheets/lists"
 """Where lists of entries stand, and our own; ``meet_id`` is None for those."""
 
-HOLDS = [
-    *((f"role:{role.name.lower()}", role.value.capitalize()) for role in Role),
-    *(
-        (f"axis:{kind.key}/{axis.key}", f"{kind.name}: {axis.in_a_sentence}")
-        for kind in KINDS.values()
-        for axis in kind.axes
-    ),
-]
-UNITS = [(unit.value, unit.in_words.capitalize()) for unit in ListUnit]
-NAMES = [("family", "The family name"), ("given", "The given name")]
-LEVELS = [(Level.FLOOR.value, "From the floor"), (Level.MAT.value, "From the mat")]
-EDGES = [
-    (Edge.UPPER.value, "To the upper edge"),
-    (Edge.CENTRE.value, "To the centre"),
-    (Edge.UNDERSIDE.value, "To the underside"),
-]
 MOST_SHOWN = 400
+NONE_LEFT = "nothing left out."
 
 
 class SendForm(DeskForm):
@@ -68,7 +49,7 @@ class SendForm(DeskForm):
         " it is laid out.",
     )
     sent_by = WordsField("Club", width="w-32", ask="Enter the club that sent it")
-    accepts = LengthField("Accepted deviation where the list states none", optional=True)
+    accepts = DeviationField("Accepted deviation where the list states none", optional=True)
 
 
 class KeepForm(DeskForm):
@@ -110,14 +91,11 @@ def correct(meet_id: int | None, key: str) -> Page:
     form = _columns_form(seen)
     if not form.accepted():
         return _page(meet_id, key, form)
-    mapped = {place: dict(told) for place, told in seen.mapped.items()}
-    for place, told in _told(seen, form):
-        mapped[place] = mapped.get(place, {}) | told
-    chosen = {kind: form[f"model_{kind}"].data or "" for kind in seen.kinds_unnamed}
-    mapped[coach_lists.MODELS] = {kind: name for kind, name in chosen.items() if name}
+    mapped = as_said(seen, form)
     with work(writes=True) as session:
         coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
-    flash("The list is read anew, and the next one of this layout from this club will be alike.")
+    whose = "" if meet_id is None else " from this club"
+    flash(f"The list is read anew, and so will be the next one of this layout{whose}.")
     return redirect(_address("coach_lists.look", meet_id, key), 303)
 
 
@@ -134,17 +112,18 @@ def keep(meet_id: int | None, key: str) -> Page:
             return redirect(_address("coach_lists.look", meet_id, key), 303)
         new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
     _waiting().discard(key)
-    left = len(seen.preview.queries)
+    left, settings = _left_out(seen), counted(kept, "setting")
     if meet_id is None:
         tell(
-            f"{new} added to the squad, {kept} settings kept, {left} cells left out: correct them"
-            " in the list and bring it in again.",
+            f"{new} added to the squad, {settings} kept, "
+            + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT),
             (url_for("rotations.choose_apparatus"), "Order a rotation"),
             (url_for("cards.index"), "Print cards"),
         )
         return redirect(url_for("athletes.index"), 303)
     tell(
-        f"{new} entered, {kept} settings kept, {left} cells left to settle with the club.",
+        f"{new} entered, {settings} kept, "
+        + (f"{left} left out: settle them with the club." if left else NONE_LEFT),
         (url_for("entries.settle", meet_id=meet_id), "What is to be settled"),
         (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
     )
@@ -165,11 +144,15 @@ def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Pag
     seen = _seen(meet_id, key)
     with work() as session:
         meet = None if meet_id is None else meets.meet(session, meet_id)
+    file_name = _waiting().find(key).file_name
     form = columns or _columns_form(seen)
     page = render_template(
         "coach_lists/look.html",
         meet=meet,
         seen=seen,
+        file_name=file_name,
+        said=list(said_before(seen)),
+        counted=counted,
         key=key,
         told=_carried(),
         keep=KeepForm(data={"fingerprint": seen.fingerprint}),
@@ -195,7 +178,7 @@ def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
         upload.content,
         upload.file_name,
         _sent_by(),
-        max(0, min(accepts_mm, 100)),
+        max(0, min(accepts_mm, MOST_ACCEPTED_MM)),
     )
 
 
@@ -204,89 +187,18 @@ def _taker(session: Session, meet_id: int | None) -> Taker:
 
 
 def _columns_form(seen: Look) -> DeskForm:
-    """For every column what it holds and in which unit; for every table names and datum.
-
-    Before them, for every kind of apparatus of which the list names no model, which is meant.
-    """
-    fields: dict[str, object] = {}
-    known: dict[str, object] = {}
     with work() as session:
-        models = desk_models.model_kinds(session)
-    for kind in seen.kinds_unnamed:
-        fields[f"model_{kind}"] = ChoiceField(
-            f"Model of {KINDS[kind].name.lower()} where the list names none",
-            choices=[(name, name) for name, key in models.items() if key == kind],
-            optional=True,
-        )
-        known[f"model_{kind}"] = seen.mapped.get(coach_lists.MODELS, {}).get(kind)
-    for number, table in enumerate(seen.preview.tables):
-        if table.names_first is not None:
-            fields[f"names{number}"] = ChoiceField(
-                f"Which name comes first{_of(seen, number)}", choices=NAMES, optional=True
-            )
-            known[f"names{number}"] = table.names_first or None
-        fields[f"level{number}"] = ChoiceField(
-            f"Heights are taken{_of(seen, number)}", choices=LEVELS, optional=True
-        )
-        fields[f"mat{number}"] = LengthField(
-            f"Thickness of the mat{_of(seen, number)}", optional=True
-        )
-        fields[f"edge{number}"] = ChoiceField(
-            f"Heights go{_of(seen, number)}", choices=EDGES, optional=True
-        )
-        fields[f"rail{number}"] = LengthField(
-            f"Diameter of the rail{_of(seen, number)}", optional=True
-        )
-        for column in table.columns:
-            name = f"{number}_{column.line}"
-            words = f"{column.line}{', ' + column.header if column.header else ''}"
-            fields[f"holds{name}"] = ChoiceField(
-                f"Column {words}{_of(seen, number)} holds", choices=HOLDS, optional=True
-            )
-            fields[f"unit{name}"] = ChoiceField(
-                f"Unit of {words}{_of(seen, number)}", choices=UNITS, optional=True
-            )
-            if column.axis and column.kind:
-                known[f"holds{name}"] = f"axis:{column.kind}/{column.axis}"
-            elif column.role:
-                known[f"holds{name}"] = f"role:{column.role.name.lower()}"
-            known[f"unit{name}"] = column.unit.value if column.unit else None
-    return form_of(fields, DeskForm)(data=known)
+        return columns_form(seen, desk_models.model_kinds(session))
 
 
-def _told(seen: Look, form: DeskForm) -> Iterator[tuple[str, dict[str, str]]]:
-    """What the form says that is not how the list is read already, column by column."""
-    for number, table in enumerate(seen.preview.tables):
-        common = {
-            "level": form[f"level{number}"].data or "",
-            "edge": form[f"edge{number}"].data or "",
-            "mat_mm": str(form[f"mat{number}"].data or ""),
-            "rail_mm": str(form[f"rail{number}"].data or ""),
-            "names": form[f"names{number}"].data or "" if table.names_first is not None else "",
-        }
-        common = {key: value for key, value in common.items() if value}
-        for column in table.columns:
-            name = f"{number}_{column.line}"
-            told = dict(common)
-            what, _, value = (form[f"holds{name}"].data or "").partition(":")
-            as_read = f"{column.kind}/{column.axis}" if column.axis else ""
-            if what == "axis" and value != as_read:
-                told["axis"] = value
-            elif what == "role" and (column.role is None or value != column.role.name.lower()):
-                told["role"] = value
-            unit = form[f"unit{name}"].data
-            if unit and (column.unit is None or unit != column.unit.value):
-                told["unit"] = unit
-            if told:
-                yield f"{column.sheet}!{column.line}", told
-
-
-def _of(seen: Look, number: int) -> str:
-    """Which table is meant, where there are several."""
-    if len(seen.preview.tables) == 1:
-        return ""
-    table = seen.preview.tables[number]
-    return f" in table {number + 1}" + (f" ({table.sheet})" if table.sheet else "")
+def _left_out(seen: Look) -> str:
+    """What of a list is not taken: "1 cell and 2 settings"; empty where all of it is."""
+    found = [
+        (len(seen.people) - len(seen.taken), "athlete"),
+        (len(seen.preview.queries), "cell"),
+        (len(seen.not_whole), "setting"),
+    ]
+    return " and ".join(counted(count, what) for count, what in found if count)
 
 
 def _sent_by() -> str:

@@ -27,6 +27,7 @@ from wtforms.widgets import (
 
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit, format_length, lower_first, read_length_mm
+from settingsdesk.domain.settings import MOST_ACCEPTED_MM
 
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 """Control characters: nobody types them, and a page cannot show them."""
@@ -162,6 +163,17 @@ class LengthField(Box):
 
     def shown(self, value: Any) -> str:
         return format_length(value, self.length_unit)
+
+
+class DeviationField(LengthField):
+    """How far off something may be, either way."""
+
+    def read(self, typed: str) -> int:
+        accepts_mm = super().read(typed.removeprefix("±").strip())
+        if accepts_mm > MOST_ACCEPTED_MM:
+            most = format_length(MOST_ACCEPTED_MM, self.length_unit)
+            raise ValueError(f"{self.words} must be at most {most} {self.length_unit.value}")
+        return accepts_mm
 
 
 class CountField(Box):

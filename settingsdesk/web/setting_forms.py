@@ -12,7 +12,7 @@ from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import format_length
 from settingsdesk.domain.kinds import AxisKind
 from settingsdesk.domain.models import ApparatusModel, Axis
-from settingsdesk.domain.settings import MOST_ACCEPTED_MM, Setting
+from settingsdesk.domain.settings import Setting
 from settingsdesk.web.axis_fields import (
     AxisLengthField,
     MarkField,
@@ -25,6 +25,7 @@ from settingsdesk.web.fields import (
     Box,
     CarriedField,
     CountField,
+    DeviationField,
     LengthField,
     WordsField,
 )
@@ -56,19 +57,12 @@ class WishedMarkField(MarkField):
         return
 
 
-class AcceptedField(LengthField):
+class AcceptedField(DeviationField):
     """How far off the athlete accepts an axis, either way; empty is not at all."""
 
     def __init__(self, axis: AxisKind, **settings: Any) -> None:
         super().__init__(f"Accepted deviation of the {axis.in_a_sentence}", **settings)
         self.label.text = f"Accepts ±, {LENGTH_LABELS[self.length_unit]}"
-
-    def read(self, typed: str) -> int:
-        accepts_mm = super().read(typed.removeprefix("±").strip())
-        if accepts_mm > MOST_ACCEPTED_MM:
-            most = format_length(MOST_ACCEPTED_MM, self.length_unit)
-            raise ValueError(f"{self.words} must be at most {most} {self.length_unit.value}")
-        return accepts_mm
 
     def pre_validate(self, form: BaseForm) -> None:
         return

@@ -23,7 +23,7 @@ from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
 from settingsdesk.web import shown
 from settingsdesk.web.done import tell
-from settingsdesk.web.fields import CarriedField, LengthField, PaperField
+from settingsdesk.web.fields import CarriedField, DeviationField, PaperField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.work import coach, desk, work
 
@@ -46,7 +46,7 @@ class UploadForm(DeskForm):
         description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes: an empty"
         " sheet from below filled in, or your own list, however it is laid out.",
     )
-    accepts = LengthField("Accepted deviation where your own list states none", optional=True)
+    accepts = DeviationField("Accepted deviation where your own list states none", optional=True)
 
 
 class KeepForm(DeskForm):

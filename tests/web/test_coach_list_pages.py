@@ -60,7 +60,9 @@ class TestTaking:
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         page = send(demo_pages, held, LIST).send("Enter these athletes")
-        assert page.banners[0].startswith("3 entered, 1 settings kept, 2 cells left")
+        assert page.banners[0].startswith(
+            "3 entered, 1 setting kept, 2 cells and 2 settings left out"
+        )
         with demo_club.work() as session:
             new = [
                 one
@@ -91,7 +93,7 @@ class TestTaking:
         send(demo_pages, held, LIST).send("Enter these athletes")
         page = send(demo_pages, held, LIST.replace("160-165", "162").replace("=1+1", "171"))
         banner = page.send("Enter these athletes").banners[0]
-        assert banner.startswith("0 entered, 2 settings kept, 0 cells left")
+        assert banner.startswith("0 entered, 2 settings kept, nothing left out")
 
     def test_twins_of_one_name_are_kept_apart(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -1,0 +1,23 @@
+"""A coach's own list, looked at on a phone."""
+
+from tests.browser.conftest import OpenPage
+from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+
+LIST = (
+    "Name;Vorname;Gruppe;Holm unten (cm);Holm oben (cm);Weite (cm);Toleranz\n"
+    f"Auermann;Lotte;Kür 1;160-165;2,45;170;1\n{'A' * 90};Maite;;165;245;170;1\n"
+)
+
+
+def test_every_reason_can_be_read_without_moving_the_page_sideways(open_page: OpenPage) -> None:
+    page = open_page("/sheets/")
+    page.set_input_files(
+        "input[type=file]",
+        {"name": "list.csv", "mimeType": "text/csv", "buffer": LIST.encode()},
+    )
+    page.get_by_role("button", name="Look at the sheet").click()
+    page.wait_for_url("**/sheets/lists/**")
+    page.get_by_text("What the columns hold").click()
+    assert_accessible(page)
+    assert_targets(page, 44)
+    assert_no_sideways_scroll(page, 320)
