@@ -138,10 +138,9 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
             athlete_id = taker.take(session, by, one)
             new += 1
         for listed in one.settings:
-            if listed.setting is None or listed.model is None:
+            if listed.setting is None or listed.model is None or listed.is_kept_already:
                 continue
-            before = desk_settings.latest(session, athlete_id, listed.model.id)
-            after = desk_settings.keep_setting(
+            desk_settings.keep_setting(
                 session,
                 by,
                 athlete_id,
@@ -150,5 +149,5 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
                 taker.reason,
                 listed.as_read,
             )
-            kept += before is None or after.version != before.version
+            kept += 1
     return new, kept

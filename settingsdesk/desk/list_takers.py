@@ -27,7 +27,7 @@ class Taker(Protocol):
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """The athlete that a line is about, None for a new one.
 
-        Raises ``SeveralOfThatName`` or ``HasLeft``.
+        Raises ``SeveralOfThatName``, ``HasLeft`` or ``NamesSwapped``.
         """
 
     def group_kept(self, athlete_id: int) -> str | None:
@@ -116,6 +116,9 @@ class Squad:
                 raise SeveralOfThatName(person, "groups")
         if not alike and any(_named(one, person) for one in self._left):
             raise HasLeft(person)
+        swapped = Person(person.given_name, person.family_name)
+        if not alike and any(_named(one, swapped) for one in self._squad):
+            raise NamesSwapped(swapped)
         return alike[0].id if alike else None
 
     def group_kept(self, athlete_id: int) -> str | None:
@@ -170,6 +173,19 @@ class HasLeft(SettingsDeskError):
         return (
             f"{self.person.family_name}, {self.person.given_name} has left: put them back on the"
             " lists first, or delete the line"
+        )
+
+
+class NamesSwapped(SettingsDeskError):
+    """A line has the names of somebody known the other way round."""
+
+    def __init__(self, person: Person) -> None:
+        self.person = person
+
+    def __str__(self) -> str:
+        return (
+            f"{self.person.family_name}, {self.person.given_name} is in the squad: the family name"
+            " and the given name seem to be the other way round here"
         )
 
 

@@ -256,6 +256,17 @@ class TestWhoIsMeant:
         assert text.count("is not taken") == 1
         assert "The group Kür 1 is not taken, Kür 3 stays" in text
 
+    def test_whoever_is_known_by_the_names_the_other_way_round_is_not_added_anew(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """One wrong answer to which name comes first would double the squad."""
+        add(demo_club, Person("Auermann", "Lotte"))
+        page = send(demo_pages, "Name;Balkenhöhe (cm)\nLotte Auermann;110\nMaite Brinkhus;115\n")
+        page = page.send("Read it so", names0="family")
+        assert "Auermann, Lotte is in the squad" in page.text
+        assert page.text.count("Left out") == 1
+        assert "Left out" not in page.send("Read it so", names0="given").text
+
     def test_whoever_has_left_is_not_added_anew(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
