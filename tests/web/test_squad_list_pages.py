@@ -238,6 +238,7 @@ class TestWhoIsMeant:
 
         page = page.send("Read it so", names0="family")
         assert "write the family name, a comma and the given name" in page.text
+        assert "1 setting would be kept. 1 athlete would be left out." in page.text
         assert (
             page.send(TAKE)
             .banners[0]
