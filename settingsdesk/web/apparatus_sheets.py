@@ -1,15 +1,14 @@
 """Apparatus sheets: the file and the printed table for clubs that come, and the way in."""
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
-from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import apparatus, apparatus_sheets
-from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
 from settingsdesk.web.fields import ChecksField, PaperField, WordsField
 from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.sent_in import upload_of, waiting
 from settingsdesk.web.shown import for_templates
-from settingsdesk.web.work import coach, desk, work
+from settingsdesk.web.work import coach, work
 
 blueprint = Blueprint("apparatus_sheets", __name__, url_prefix="/apparatus-sheets")
 blueprint.context_processor(for_templates)
@@ -73,10 +72,10 @@ def send() -> Page:
     form = InForm()
     if form.accepted():
         with form.refusals(at=form.file):
-            upload = _upload(form.file.data)
+            upload = upload_of(form.file.data)
             with work() as session:
                 apparatus_sheets.look(session, upload.content)
-            key = _waiting().keep(upload)
+            key = waiting().keep(upload)
             return redirect(url_for("apparatus_sheets.look", key=key), 303)
     return render_template("apparatus_sheets/send.html", form=form), form.status
 
@@ -84,7 +83,7 @@ def send() -> Page:
 @blueprint.get("/in/<key>")
 def look(key: str) -> str:
     """What taking it would do, apparatus by apparatus."""
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     with work() as session:
         seen = apparatus_sheets.look(session, upload.content)
     return render_template("apparatus_sheets/look.html", seen=seen, key=key)
@@ -93,10 +92,10 @@ def look(key: str) -> str:
 @blueprint.post("/in/<key>/keep")
 def keep(key: str) -> Response:
     """Take all of it."""
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     with work(writes=True) as session:
         seen = apparatus_sheets.take(session, coach().shown_name, upload.content)
-    _waiting().discard(key)
+    waiting().discard(key)
     flash(
         f"{len(seen.lines)} apparatus of {seen.sheet.hall or seen.sheet.host} can be worked out"
         " and printed for now. Check the marks there before anybody goes up."
@@ -106,13 +105,3 @@ def keep(key: str) -> Response:
 
 def _asked() -> tuple[str, list[int]]:
     return request.args.get("hall", "")[:80], request.args.getlist("apparatus", type=int)
-
-
-def _upload(sent: FileStorage | None) -> Upload:
-    if sent is None:
-        raise UploadGone
-    return Upload(sent.filename or "", sent.stream.read())
-
-
-def _waiting() -> WaitingFiles:
-    return WaitingFiles(desk().data.path / "sent", coach().stamp)

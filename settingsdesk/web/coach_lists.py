@@ -2,14 +2,13 @@
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
-from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import coach_lists, meets
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk.coach_lists import Look
 from settingsdesk.desk.list_takers import MeetEntries, Squad, Taker
-from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.desk.uploads import Upload
 from settingsdesk.domain.figures import counted
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.settings import MOST_ACCEPTED_MM
@@ -23,8 +22,9 @@ from settingsdesk.web.fields import (
 )
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.list_columns import as_said, columns_form, said_before
+from settingsdesk.web.sent_in import upload_of, waiting
 from settingsdesk.web.shown import for_templates
-from settingsdesk.web.work import coach, desk, work
+from settingsdesk.web.work import coach, work
 
 blueprint = Blueprint("coach_lists", __name__)
 blueprint.context_processor(for_templates)
@@ -66,12 +66,12 @@ def send(meet_id: int) -> Page:
         meet = meets.meet(session, meet_id)
     if form.accepted():
         with form.refusals(at=form.file):
-            upload = _upload(form.file.data)
+            upload = upload_of(form.file.data)
             told = {"sent_by": form.sent_by.data, "accepts": form.accepts.data or 0}
             with work() as session:
                 taker = MeetEntries(session, meet_id)
                 coach_lists.look(session, taker, upload.content, upload.file_name)
-            key = _waiting().keep(upload)
+            key = waiting().keep(upload)
             return redirect(url_for("coach_lists.look", meet_id=meet_id, key=key, **told), 303)
     return render_template("coach_lists/send.html", form=form, meet=meet), form.status
 
@@ -104,14 +104,14 @@ def correct(meet_id: int | None, key: str) -> Page:
 def keep(meet_id: int | None, key: str) -> Page:
     """Enter everybody, if it would still do just what was shown."""
     form = KeepForm()
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     with work(writes=True) as session:
         seen = _look(session, meet_id, upload)
         if seen.fingerprint != form.fingerprint.data:
             flash("Nothing was kept: something has changed at the desk since. Look at it again.")
             return redirect(_address("coach_lists.look", meet_id, key), 303)
         new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
-    _waiting().discard(key)
+    waiting().discard(key)
     left, settings = _left_out(seen), counted(kept, "setting")
     if meet_id is None:
         tell(
@@ -134,7 +134,7 @@ def keep(meet_id: int | None, key: str) -> Page:
 @blueprint.post(OF_THE_SQUAD + "/<key>/discard", defaults={"meet_id": None})
 def discard(meet_id: int | None, key: str) -> Response:
     """Let go of the list; nothing of it was kept."""
-    _waiting().discard(key)
+    waiting().discard(key)
     flash("Nothing of the list was kept.")
     there = "sheets.index" if meet_id is None else "coach_lists.send"
     return redirect(url_for(there, meet_id=meet_id), 303)
@@ -144,7 +144,7 @@ def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Pag
     seen = _seen(meet_id, key)
     with work() as session:
         meet = None if meet_id is None else meets.meet(session, meet_id)
-    file_name = _waiting().find(key).file_name
+    file_name = waiting().find(key).file_name
     form = columns or _columns_form(seen)
     page = render_template(
         "coach_lists/look.html",
@@ -165,7 +165,7 @@ def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Pag
 
 
 def _seen(meet_id: int | None, key: str) -> Look:
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     with work() as session:
         return _look(session, meet_id, upload)
 
@@ -214,13 +214,3 @@ def _address(endpoint: str, meet_id: int | None, key: str) -> str:
     return url_for(
         endpoint, meet_id=meet_id, key=key, sent_by=told["sent_by"], accepts=told["accepts"]
     )
-
-
-def _upload(file: FileStorage | None) -> Upload:
-    if file is None:
-        raise UploadGone
-    return Upload(file.filename or "", file.stream.read())
-
-
-def _waiting() -> WaitingFiles:
-    return WaitingFiles(desk().data.path / "sent", coach().stamp)

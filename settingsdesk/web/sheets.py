@@ -1,7 +1,6 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
 from flask import Blueprint, Response, flash, redirect, render_template, url_for
-from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk import coach_lists
@@ -15,7 +14,7 @@ from settingsdesk.desk.squad_sheets import (
     squad_columns,
     take_import,
 )
-from settingsdesk.desk.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.desk.uploads import Upload
 from settingsdesk.domain.models import ApparatusModel
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.squad import SquadSheet
@@ -25,7 +24,8 @@ from settingsdesk.web import shown
 from settingsdesk.web.done import tell
 from settingsdesk.web.fields import CarriedField, DeviationField, PaperField
 from settingsdesk.web.forms import DeskForm
-from settingsdesk.web.work import coach, desk, work
+from settingsdesk.web.sent_in import upload_of, waiting
+from settingsdesk.web.work import coach, work
 
 Page = str | AnyResponse | tuple[str, int]
 
@@ -61,12 +61,12 @@ def index() -> Page:
     form = UploadForm()
     if form.accepted():
         with form.refusals(at=form.file):
-            upload = _upload(form.file.data)
+            upload = upload_of(form.file.data)
             if _read(upload).is_of_our_columns:
-                return redirect(url_for("sheets.look", key=_waiting().keep(upload)), 303)
+                return redirect(url_for("sheets.look", key=waiting().keep(upload)), 303)
             with work() as session:
                 coach_lists.look(session, Squad(session), upload.content, upload.file_name)
-            key, accepts_mm = _waiting().keep(upload), form.accepts.data or 0
+            key, accepts_mm = waiting().keep(upload), form.accepts.data or 0
             return redirect(url_for("coach_lists.look", key=key, accepts=accepts_mm), 303)
     known = bool(_models())
     return render_template("sheets/index.html", form=form, models_known=known), form.status
@@ -82,7 +82,7 @@ def look(key: str) -> Page:
 def keep(key: str) -> Page:
     """Keep all of it, if it would still change just what was shown."""
     form = KeepForm()
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     sheet = _read(upload)
     with work(writes=True) as session:
         preview = preview_import(session, sheet)
@@ -92,7 +92,7 @@ def keep(key: str) -> Page:
     if not as_shown:
         flash("Nothing was kept: something has changed at the desk since. Look at it again.")
         return redirect(url_for("sheets.look", key=key), 303)
-    _waiting().discard(key)
+    waiting().discard(key)
     tell(
         f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.",
         (url_for("rotations.choose_apparatus"), "Order a rotation"),
@@ -104,7 +104,7 @@ def keep(key: str) -> Page:
 @blueprint.post("/sent/<key>/discard")
 def discard(key: str) -> AnyResponse:
     """Let go of the sheet; nothing of it was kept."""
-    _waiting().discard(key)
+    waiting().discard(key)
     flash("Nothing of the sheet was kept.")
     return redirect(url_for("sheets.index"), 303)
 
@@ -145,7 +145,7 @@ def rows_in_words(count: int) -> str:
 
 
 def _look(key: str, form: KeepForm) -> Page:
-    upload = _waiting().find(key)
+    upload = waiting().find(key)
     sheet = _read(upload)
     with work() as session:
         preview: ImportPreview = preview_import(session, sheet)
@@ -173,16 +173,6 @@ def _axes(models: list[ApparatusModel]) -> tuple[str, ...]:
 
 def _read(upload: Upload) -> SquadSheet:
     return read_squad_file(upload.content, upload.file_name, squad_columns().axes)
-
-
-def _upload(file: FileStorage | None) -> Upload:
-    if file is None:
-        raise UploadGone
-    return Upload(file.filename or "", file.stream.read())
-
-
-def _waiting() -> WaitingFiles:
-    return WaitingFiles(desk().data.path / "sent", coach().stamp)
 
 
 def _paper(content: bytes, mimetype: str, name: str) -> Response:
