@@ -72,7 +72,7 @@ class _Listed:
     """The list at the station: who is still to come, who is not here, whose turns are over.
 
     ``now`` says of the first what they are: "is on now". ``marks`` are the first's; ``before``
-    says what comes before anything may be set, and then there are none.
+    says what comes before anything may be set, and then there are none, or before anybody goes up.
     """
 
     to_come: tuple[_Place, ...] = ()
@@ -258,7 +258,7 @@ def _of_run(session: Session, run_id: int) -> _Listed:
         _ids([had.turn for had in run.over]),
         now="is on now" if run.stage is Stage.ON else "is expected now",
         marks=() if before or not turns else _marks(view.run.model, turns[0]),
-        before=before,
+        before=before or BEFORE_GOING_UP.get(run.stage, ""),
     )
 
 
@@ -280,6 +280,12 @@ def _marks(model: ApparatusModel, turn: Turn) -> Marks:
 def _ids(turns: Sequence[Turn]) -> frozenset[int]:
     return frozenset(turn.athlete_id for turn in turns)
 
+
+BEFORE_GOING_UP = {
+    Stage.SETTING: "It is not set yet: nobody goes up before it is set and checked.",
+    Stage.CHECKING: "It is not checked yet: nobody goes up before that.",
+}
+"""What the right card's holder must still wait for: the card alone lets nobody up."""
 
 OTHER_MEET = Verdict(
     Kind.OTHER_MEET,

@@ -33,7 +33,7 @@ class ShortCodeLength(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"The short code on a card has {SHORT_CODE_LENGTH} characters, "
+            f"A short code has {SHORT_CODE_LENGTH} characters, "
             f"such as {grouped('7KM4Q2XPR')}; {self.length} were typed."
         )
 
@@ -48,7 +48,7 @@ class CharacterInNoCode(SettingsDeskError):
         return (
             f"Character {self.position} is “{self.character}”, which no code has. "
             "Codes are spelt with 2 to 9 and A to Z, without I, L and O; "
-            "compare it with the card."
+            "compare it with what is printed."
         )
 
 
@@ -61,7 +61,7 @@ class CheckCharacterDoesNotFit(SettingsDeskError):
     def __str__(self) -> str:
         return (
             f"One character is mistyped, or two have changed places, in {grouped(self.code)}. "
-            "Compare it with the card, character by character."
+            "Compare it with what is printed, character by character."
         )
 
 

@@ -23,7 +23,7 @@ from settingsdesk.desk.station_scan import Kind, StationsCode, Verdict
 from settingsdesk.desk.stations import PhoneIn
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.codes import CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength
-from settingsdesk.domain.happenings import NotHere, Rechecked, StepDone, TurnOver
+from settingsdesk.domain.happenings import AllDone, NotHere, Rechecked, StepDone, TurnOver
 from settingsdesk.domain.run import Stage
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub, new_account
@@ -137,12 +137,24 @@ class TestTheAnswers:
         assert hall.look(hall.cards[0].url) == Verdict(
             Kind.RIGHT,
             "The right card",
-            "Almira O. is expected now. This card counts.",
+            "Almira O. is expected now. This card counts. It is not set yet: nobody goes up"
+            " before it is set and checked.",
             marks=(
                 ("Low rail height", "5"),
                 ("High rail height", "4"),
                 ("Rail spread", "168.0"),
             ),
+        )
+
+    def test_the_right_card_alone_lets_nobody_up(self, hall: Hall) -> None:
+        """A parent who reads "right" beside the marks must not take that for a go."""
+        run_id = hall.begin()
+        with hall.club.work(writes=True) as session:
+            runs.confirm(session, BY, run_id, 1, AllDone())
+
+        assert hall.look(hall.cards[0].url).sentence == (
+            "Almira O. is expected now. This card counts. It is not checked yet: nobody goes up"
+            " before that."
         )
 
     def test_before_the_rotation_begins_the_first_is_the_right_one(self, hall: Hall) -> None:

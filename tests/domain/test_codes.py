@@ -130,7 +130,7 @@ class TestReadingATypedCode:
             read_short_code(self.CODE[:8])
         assert refused.value.length == 8
         assert str(refused.value) == (
-            "The short code on a card has 9 characters, such as 7KM4 Q2XP R; 8 were typed."
+            "A short code has 9 characters, such as 7KM4 Q2XP R; 8 were typed."
         )
 
     def test_nothing_typed_is_a_code_of_no_characters(self):

@@ -212,7 +212,7 @@ class TestFindingByShortCode:
         page = demo_pages.get("/cards/")
         for typed, mistake in (
             ("", "Enter the short code of the card"),
-            ("7KM4", "The short code on a card has 9 characters"),
+            ("7KM4", "A short code has 9 characters"),
             ("7KM4 Q2XO R", "Character 8 is “O”, which no code has."),
             ("7KM4 Q2XP 2", "One character is mistyped"),
             ("A" * 5000, "Short code of a card"),
