@@ -50,6 +50,7 @@ from settingsdesk.domain.crew import CREWS, NotACrew
 from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.drawing import Drawing
 from settingsdesk.domain.endview import DimensionText, end_view
+from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import format_length
 from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.run import NotNow, Stage
@@ -88,6 +89,9 @@ NOT_CONFIRMED = (
     stations.NotThisStation,
 )
 """What the station's page tells by itself, with what is to be done instead."""
+
+NOTHING_KEPT = "Nothing was taken down"
+"""What is said where the page itself says that the apparatus is out of use."""
 
 MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
 NO_WAY_IN = (*MISTYPED, NoSuchStation, StationIsFull)
@@ -221,7 +225,7 @@ def begin() -> Page:
         with _work(writes=True) as session:
             station_work.begin(session, phone(), _number(request.form.get("rotation")))
     except NOT_CONFIRMED as refusal:
-        return _now(told(refusal)), 409
+        return _refused(refusal)
     return _on()
 
 
@@ -240,7 +244,7 @@ def confirm() -> Page:
                 _number(number or request.form.get("who")),
             )
     except NOT_CONFIRMED as refusal:
-        return _now(told(refusal)), 409
+        return _refused(refusal)
     return _on()
 
 
@@ -261,17 +265,21 @@ def marks() -> Page:
     """What stands there was read off, and it is not what the page says."""
     with _work() as session:
         standing = station_work.look(session, phone())
-    standing.piece.must_be_in_use()
+    if standing.piece.withdrawal:
+        return _now(NOTHING_KEPT), 409
     view = standing.view if standing.waiting is None else None
     form = _marks_form(standing.piece, view)
     if form.accepted():
         stops = [form[axis.key].data for axis in standing.piece.model.axes]
         first = form[standing.piece.model.axes[0].key]
-        with form.refusals(), form.refusals(first, RailsInWrongOrder):
-            with _work(writes=True) as session:
-                run_id, seen = (view.id, _number(form["seen"].data)) if view else (None, 0)
-                station_work.read_off(session, phone(), run_id, seen, stops)
-            return redirect(url_for("station.now"), 303)
+        run_id, seen = (view.id, _number(form["seen"].data)) if view else (None, 0)
+        try:
+            with form.refusals(), form.refusals(first, RailsInWrongOrder):
+                with _work(writes=True) as session:
+                    station_work.read_off(session, phone(), run_id, seen, stops)
+                return redirect(url_for("station.now"), 303)
+        except WithdrawnFromUse as refusal:
+            return _refused(refusal)
     form["seen"].raw_data = [str(view.number if view else 0)]
     return render_template("station/marks.html", form=form, piece=standing.piece), form.status
 
@@ -319,6 +327,12 @@ def now_at() -> str:
 def _on() -> Page:
     """What comes next; the script gets it at once."""
     return _now() if asked_by_script() else redirect(url_for("station.now"), 303)
+
+
+def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
+    """The station's page with what is to be done instead; why it is out of use is the coach's."""
+    said = NOTHING_KEPT if isinstance(refusal, WithdrawnFromUse) else told(refusal)
+    return _now(said), 409
 
 
 def _now(said: str = "") -> str:
@@ -404,11 +418,10 @@ def _picture(view: RunView) -> Drawing | None:
 
 
 def _marks_form(piece: desk_apparatus.Piece, view: RunView | None) -> DeskForm:
+    """Empty boxes: marks that stood there already would be confirmed without being read."""
     fields: Mapping[str, object] = {axis.key: MarkField(axis) for axis in piece.model.axes}
-    standing = (view.run.stands if view else piece.setup) or (None,) * len(piece.model.axes)
-    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
     seen = str(view.number if view else 0)
-    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={**known, "seen": seen})
+    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={"seen": seen})
 
 
 def _number(sent: object) -> int:

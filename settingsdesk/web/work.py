@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import cast
 
-from flask import current_app, g, request
+from flask import current_app, g, request, url_for
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
@@ -64,5 +64,7 @@ def work(*, writes: bool = False) -> Iterator[Session]:
 
 
 def first_page() -> str:
-    """The address of the room where a day at the desk begins."""
+    """The address of the room where a day at the desk begins; a volunteer's is the station."""
+    if g.get("phone") and not g.get("coach"):
+        return url_for("station.now")
     return f"{request.script_root}/"

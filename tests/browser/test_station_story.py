@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import pytest
 from flask import Flask
 from playwright.sync_api import Browser, Page, Response, Route, expect
+from pypdfium2 import PdfDocument
 
 from settingsdesk.desk import apparatus, cards, runs, settings, stations
 from settingsdesk.domain.card import Card
@@ -107,6 +108,10 @@ def confirm(page: Page, words: str) -> None:
     expect(page.locator(".station")).not_to_have_attribute("data-mark", mark or "")
 
 
+def begin(page: Page) -> None:
+    confirm(page, "Begin rotation 1")
+
+
 def set_and_check(page: Page, who: str) -> None:
     expect(page.get_by_role("heading", level=1)).to_contain_text(who)
     if page.get_by_role("button", name="All steps are done").count():
@@ -145,7 +150,7 @@ class TestOneRotationByTwoPhones:
     ) -> None:
         """What each of the two sees at every moment; and no event twice."""
         ivo, ana = phone("Ivo"), phone("Ana")
-        press(ivo.get_by_role("button", name="Begin rotation 1"))
+        begin(ivo)
         heading(ana).to_contain_text("Almira O.")
 
         # The second card is held out first.
@@ -213,7 +218,7 @@ class TestOneRotationByTwoPhones:
     ) -> None:
         """The desk took the confirmation, and the phone never heard of it."""
         page = phone("Ivo", service_workers="block")  # so that the test sees all it sends
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         set_and_check(page, "Almira O.")
         lost: list[int] = []
 
@@ -238,7 +243,7 @@ class TestOneRotationByTwoPhones:
     ) -> None:
         """As a hall's does that first wants a name or a payment: with its page, or led on to it."""
         page = phone("Ivo", service_workers="block")  # so that the test sees all it sends
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         set_and_check(page, "Almira O.")
         foreign = [
             {"status": 200, "content_type": "text/html", "body": "<main>Welcome</main>"},
@@ -268,7 +273,7 @@ class TestTwoPhones:
     def test_the_other_one_sees_it_before_two_of_its_seconds_are_over(self, phone: Phone) -> None:
         """Its clock is held by the test: how fast this machine is plays no part."""
         ivo, ana = phone("Ivo"), phone("Ana")
-        press(ivo.get_by_role("button", name="Begin rotation 1"))
+        begin(ivo)
         heading(ana).to_contain_text("Almira O.")
         ana.clock.install()
         ana.reload()
@@ -279,11 +284,88 @@ class TestTwoPhones:
         heading(ana).to_have_text("Almira O. is on")
 
 
+class TestAFingerThatIsTooFast:
+    def test_a_double_press_confirms_one_step(self, phone: Phone, demo_club: DemoClub) -> None:
+        """The second one would fall on what came in its place: a step that nobody has done."""
+        page = phone("Ivo")
+        begin(page)
+        set_and_check(page, "Almira O.")
+        confirm(page, "The turn is over")
+        heading(page).to_contain_text("Step 1 of")
+        page.clock.install()
+        page.reload()
+        page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
+        page.clock.run_for(2000)
+        page.get_by_role("button", name="Done").first.click()
+        heading(page).to_contain_text("Step 2 of")
+
+        expect(page.get_by_role("button", name="Done").first).to_be_disabled()
+        page.get_by_role("button", name="Done").first.click(force=True)
+        page.clock.run_for(700)
+        expect(page.get_by_role("button", name="Done").first).to_be_enabled()
+        heading(page).to_contain_text("Step 2 of")
+
+    def test_what_was_opened_and_chosen_stays_while_another_confirms(self, phone: Phone) -> None:
+        ivo, ana = phone("Ivo"), phone("Ana")
+        begin(ivo)
+        heading(ana).to_contain_text("Almira O.")
+        ana.get_by_text("Something is different").click()
+        ana.get_by_label("Whom it concerns").select_option(label="Noor H.")
+        set_and_check(ivo, "Almira O.")
+        heading(ana).to_have_text("Almira O. is on")
+
+        expect(ana.get_by_role("button", name="Is not here")).to_be_visible()
+        expect(ana.locator("#who option:checked")).to_have_text("Noor H.")
+
+
+class TestTheNextCard:
+    def test_the_answer_about_the_one_before_does_not_stand_for_it(
+        self, phone: Phone, printed: list[Card]
+    ) -> None:
+        """Nobody takes "the right card" for an answer to a card that was never looked at."""
+        page = phone("Ivo", service_workers="block")
+        begin(page)
+        hold_out(page, printed[0].url)
+        heading(page).to_have_text("The right card")
+        page.context.set_offline(True)
+        hold_out(page, printed[1].url)
+
+        expect(page.get_by_text("What you last asked for did not come")).to_be_visible()
+        heading(page).to_have_text("A card")
+        expect(page.get_by_text("This card counts")).to_have_count(0)
+
+    def test_an_answer_stays_until_it_is_read_and_is_marked_as_old(
+        self, phone: Phone, printed: list[Card]
+    ) -> None:
+        ivo, ana = phone("Ivo"), phone("Ana")
+        begin(ivo)
+        hold_out(ana, printed[0].url)
+        heading(ana).to_have_text("The right card")
+        set_and_check(ivo, "Almira O.")
+
+        expect(ana.get_by_text("Something has happened since")).to_be_visible()
+        heading(ana).to_have_text("The right card")
+        expect(ana.locator(".station")).to_have_class(re.compile(r"\bold\b"))
+
+
 class TestWithoutNetwork:
+    def test_that_a_rotation_begins_is_kept_until_it_is_through(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        page = phone("Ivo", service_workers="block")
+        page.context.set_offline(True)
+        page.get_by_role("button", name="Begin rotation 1").click()
+        expect(page.get_by_text("What you confirmed is not through yet")).to_be_visible()
+        page.context.set_offline(False)
+        heading(page).to_contain_text("Almira O.")
+
+        with demo_club.work() as session:
+            assert runs.run(session, 1).number == 1
+
     def test_the_last_state_stays_readable_and_is_marked_as_old(self, phone: Phone) -> None:
         """Where the browser allows a worker: on this machine, and by https."""
         page = phone("Ivo")
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         page.wait_for_function("navigator.serviceWorker.controller !== null")
         page.wait_for_function("caches.match('/station/now').then(Boolean)")
         set_and_check(page, "Almira O.")
@@ -300,7 +382,7 @@ class TestWithoutNetwork:
         self, phone: Phone, demo_club: DemoClub
     ) -> None:
         page = phone("Ivo")
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         page.wait_for_function("caches.match('/station/now').then(Boolean)")
         with demo_club.work(writes=True) as session:
             stations.close(session, BY, 1)
@@ -328,7 +410,7 @@ class TestWeight:
     ) -> None:
         """Uncompressed, with styles, scripts and pictures; the worst page is the change-over."""
         page = phone("Ivo")
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         set_and_check(page, "Almira O.")
         weights: dict[str, int] = {}
 
@@ -362,7 +444,7 @@ class TestHowItLooks:
     ) -> None:
         page = phone("Ivo")
         if stage != "next":
-            press(page.get_by_role("button", name="Begin rotation 1"))
+            begin(page)
         if stage in ("on", "set"):
             set_and_check(page, "Almira O.")
         if stage == "set":
@@ -374,7 +456,7 @@ class TestHowItLooks:
 
     def test_the_figures_are_read_from_arms_length(self, phone: Phone) -> None:
         page = phone("Ivo")
-        press(page.get_by_role("button", name="Begin rotation 1"))
+        begin(page)
         set_and_check(page, "Almira O.")
 
         assert page.locator(".figures .value").first.evaluate(TEXT_PX) >= 40
@@ -389,6 +471,15 @@ class TestHowItLooks:
         assert_accessible(page)
         assert_no_sideways_scroll(page)
         assert_targets(page)
+
+    @pytest.mark.parametrize("paper", ["A4", "Letter"])
+    def test_the_sheet_is_one_page(
+        self, open_page: OpenPage, codes: stations.StationCodes, paper: str
+    ) -> None:
+        """What is pinned up by its first page must not have a second one."""
+        page = open_page("/stations/1/sheet", screen="desktop")
+
+        assert len(PdfDocument(page.pdf(format=paper))) == 1
 
     def test_the_way_in_is_as_easy(self, open_page: OpenPage) -> None:
         page = open_page("/station", stranger=True, light="dark")

@@ -124,8 +124,8 @@ class TestTheRotation:
     def test_before_it_begins_the_page_says_where_the_apparatus_stands(self, phone: Phone) -> None:
         page = phone("Ivo")
 
-        assert "3 athletes are on its list. It stands at " in page.text
-        assert "now: look whether that is so." in page.text
+        assert "3 athletes are on its list. Before it begins, read the marks" in page.text
+        assert "High rail height" in page.text
 
     def test_turn_after_turn_to_the_end_by_one_phone(
         self, begun: Page, demo_club: DemoClub
@@ -187,7 +187,7 @@ class TestTheRotation:
 
         assert page.heading == "Almira O. is on"
         assert [words(one).split(" ")[0] for one in turns(page)] == ["Almira", "Noor", "Sunniva"]
-        assert "The order is another one" in page.text
+        assert "The order is another one: Almira O. is on, then Noor H." in page.text
         assert "(was number 3)" in page.text
 
     def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
@@ -198,10 +198,20 @@ class TestTheRotation:
 
     def test_marks_that_are_found_otherwise_are_written_down(self, begun: Page) -> None:
         page = begun.follow("It stands at other marks").send(
-            "This is what stands there", low_rail="4"
+            "This is what stands there", low_rail="4", high_rail="4", spread="168.0"
         )
 
         assert page.heading.startswith(("Step 1", "Set for"))
+
+    def test_marks_are_read_and_not_suggested(self, begun: Page) -> None:
+        """Whoever finds numbers in the boxes presses the button without looking at the bars."""
+        page = begun.follow("It stands at other marks")
+        refused = page.send("This is what stands there")
+
+        boxes = [one for one in page.tree.iter("input") if one.get("type") == "text"]
+        assert [box.get("value", "") for box in boxes] == ["", "", ""]
+        assert refused.status == 400
+        assert len(refused.mistakes) == 3
 
     def test_a_rotation_is_ended_without_who_did_not_come(self, begun: Page) -> None:
         page = begun.follow("End this rotation")
@@ -308,7 +318,29 @@ class TestWhatKeepsItFromGoingOn:
         assert page.heading == f"{BARS} is out of use"
         assert "strand" not in page.text
         assert "Wait until a coach releases it" in page.text
-        assert begun.reader.get("/station/marks").status == 409
+        for after in (begun.reader.get("/station/marks"), begun.send("All steps are done")):
+            assert after.status == 409
+            assert after.heading == f"{BARS} is out of use"
+            assert "Nothing was taken down." in after.text
+            assert "strand" not in after.text
+
+    def test_marks_that_were_being_read_as_it_was_withdrawn(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        page = begun.follow("It stands at other marks")
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, BY, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
+            )
+        page = page.send("This is what stands there", low_rail="4", high_rail="4", spread="168.0")
+
+        assert (page.status, page.heading) == (409, f"{BARS} is out of use")
+
+    def test_a_page_that_is_none_leads_back_to_the_station(self, begun: Page) -> None:
+        """A volunteer has no account: the desk's first page would ask for one."""
+        page = begun.reader.get("/station/nowhere")
+
+        assert page.follow("Go to the first page").address == "/station/now"
 
     def test_nobody_knows_what_stands_there(
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet

@@ -7,22 +7,33 @@ const COPIES = "station-copies";
 const SIGNED = "Settingsdesk-Station"; // the header that script and desk know each other by
 const EVERY_MS = 1000, HIDDEN_MS = 15000, SLOWEST_MS = 5000, PATIENCE_MS = 8000, WHOLE_MS = 30000;
 const STALE_MS = 5000; // without an answer for so long, what is shown may be old
+const HELD_MS = 700; // a press so soon after a page was meant for the one before it
+const CONFIRMS = "button[form=confirm], form[data-kept] button";
 
 const station = () => document.querySelector(".station") ?? document.querySelector("main");
 const first = station().dataset;
 const NOW = new URL("now", new URL(first.latest || "/", location.href)).href;
 const isCopy = Boolean(document.querySelector(".copy:not([hidden])"));
-let inTouchAt = first.at, touchedMs = isCopy ? 0 : Date.now(), loadedMs = Date.now();
+let inTouchAt = first.at, touchedMs = isCopy ? 0 : Date.now(), loadedMs = touchedMs;
 let failures = 0, keptSince = 0, sending = false, retried = false, timer = 0, inMemory = null;
+let asked = 0; // pages asked for so far: only the answer to the latest is shown
+let asking = 0, unanswered = false; // which of them somebody waits for; that none came
+let outdatedMs = 0; // since when it is known that something else would be shown now
+let pressed = null; // for phones that do not say which button sends a form
 
 function kept() {
-  try { return JSON.parse(localStorage.getItem(KEPT)); } catch { return inMemory; }
+  try { return JSON.parse(localStorage.getItem(KEPT)) ?? inMemory; } catch { return inMemory; }
 }
 
 function keep(one) {
   keptSince = Date.now();
   inMemory = one; // for a browser that lets no page keep anything
   try { localStorage.setItem(KEPT, JSON.stringify(one)); } catch { /* see above */ }
+}
+
+// Another page on this phone may have been answered first, and keep the next one by now.
+function dropSent(one) {
+  if (JSON.stringify(kept()) === JSON.stringify(one)) drop();
 }
 
 function drop() {
@@ -57,32 +68,56 @@ async function ask(address, settings = {}) {
 const isOut = (answer) => answer.status === 410; // closed, its time over, or put out
 
 async function putOut() {
-  await clear();
-  location.replace(NOW); // the desk says there why
+  try { await clear(); } finally { location.replace(NOW); } // the desk says there why
 }
 
 async function load(address = NOW, settings = {}) {
+  const turn = ++asked;
   const answer = await ask(address, settings);
   if (isOut(answer)) return putOut();
-  swap(answer.text, settings.method);
+  if (turn === asked) swap(answer.text, settings.method && "card");
 }
 
-// Takes over the page that came. Whoever types on a card goes on typing, unless it was just sent:
-// a hand-held reader then finds the field ready for the next one.
-function swap(text, sent) {
+// Takes over the page that came, by itself or by a "card" or a "press". Whoever types on a card goes
+// on typing, unless it was just sent: a hand-held reader then finds the field ready for the next one.
+function swap(text, by) {
   const page = new DOMParser().parseFromString(text, "text/html");
   const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
+  const [now, then] = [fresh, before].map((one) => one?.querySelector(".station[data-mark]")?.dataset);
+  if (!now) return location.replace(NOW); // a page of another kind
   const typed = before.querySelector("#card")?.value;
   const focused = before.contains(document.activeElement) ? document.activeElement : null;
+  if (!by) unfold(before, fresh);
+  if (by || now.mark !== then?.mark || now.card !== then?.card) hold(fresh);
   before.replaceWith(fresh);
   document.title = page.title;
   const box = focused?.id === "card" && fresh.querySelector("#card");
-  if (box && !sent) box.value = typed;
+  if (box && by !== "card") box.value = typed;
   if (focused) (box || fresh).focus({ preventScroll: true });
-  if (box && sent) box.select();
+  if (box && by === "card") box.select();
   loadedMs = Date.now();
-  touched(station().dataset.at || inTouchAt);
+  [outdatedMs, unanswered] = [0, false];
+  touched(station().dataset.at);
   show();
+}
+
+// What somebody has opened and chosen stays so while others confirm; whom they chose may be gone.
+function unfold(before, fresh) {
+  const [who, list] = [before.querySelector("#who"), fresh.querySelector("#who")];
+  const stays = who && list && [...list.options].some((one) => one.value === who.value);
+  if (stays) list.value = who.value;
+  before.querySelectorAll("details[open]").forEach(({ id }) => {
+    const same = fresh.querySelector(`#${id}`);
+    if (same && (!who || stays || !same.contains(list))) same.open = true;
+  });
+}
+
+// A page comes under the finger that presses on the one before, or that presses twice.
+function hold(page) {
+  const buttons = page.querySelectorAll(CONFIRMS);
+  const able = (is) => buttons.forEach((one) => { one.disabled = !is; });
+  able(false);
+  setTimeout(able, HELD_MS, true);
 }
 
 function touched(at) {
@@ -95,12 +130,16 @@ async function look() {
   if (answer.status !== 200) throw new Error("no answer to that");
   const { mark, at } = JSON.parse(answer.text);
   touched(at);
-  const shown = station().dataset.mark;
-  if (shown && (mark !== shown || Date.now() - loadedMs > WHOLE_MS)) await load();
+  const { mark: shown, card } = station().dataset;
+  if (mark !== shown) outdatedMs = outdatedMs || Date.now();
+  if (asking) return; // what somebody waits for is newer
+  // What was said of a card stays until it is read; it is marked as old.
+  if ((outdatedMs && card === undefined) || Date.now() - loadedMs > WHOLE_MS) await load();
 }
 
 async function send() {
-  const { page, ...one } = kept();
+  const sent = kept(), turn = ++asked;
+  const { page, ...one } = sent;
   const csrf_token = document.querySelector("input[name=csrf_token]").value;
   const answer = await ask(page, { method: "POST", body: new URLSearchParams({ ...one, csrf_token }) });
   if (isOut(answer)) return putOut();
@@ -109,8 +148,8 @@ async function send() {
     return load();
   }
   retried = false;
-  drop(); // there was an answer: it is through, or was refused
-  swap(answer.text);
+  dropSent(sent); // there was an answer: it is through, or was refused
+  if (turn === asked) swap(answer.text, "press");
 }
 
 async function tick() {
@@ -134,22 +173,28 @@ function show() {
   const lost = here.querySelector("[data-lost]"), touch = here.querySelector("[data-touch]");
   if (!lost) return;
   const stale = failures > 0 || Date.now() - touchedMs > STALE_MS;
-  const old = stale || (waits && Date.now() - keptSince > EVERY_MS);
+  const late = (since) => since && Date.now() - since > EVERY_MS;
+  const outdated = "card" in here.dataset ? outdatedMs : late(outdatedMs);
+  const old = stale || outdated || (waits && late(keptSince || 1));
   here.classList.toggle("old", Boolean(old));
   here.classList.toggle("waits", Boolean(waits));
   const words = [];
   if (stale) {
     words.push(`Not in touch since ${inTouchAt}. What stands here is as of ${here.dataset.at} and may be`
       + " old: set nothing by it. Look again later, or use the printed crew sheet.");
+  } else if (outdated) {
+    words.push(`Something has happened since ${here.dataset.at}: set nothing by what stands here.`);
   }
+  if (unanswered) words.push("What you last asked for did not come: scan or press it once more.");
   if (waits && old) {
     words.push("What you confirmed is not through yet. It is kept on this phone and sent as soon as"
       + " there is a network: confirm nothing else.");
   }
   if (lost.textContent !== words.join(" ")) lost.textContent = words.join(" ");
   lost.hidden = !words.length;
-  touch.textContent = stale ? "" : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
-  touch.hidden = stale;
+  touch.textContent = asking ? "Asking the desk …"
+    : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
+  touch.hidden = stale && !asking;
 }
 
 function confirmed(form, button) {
@@ -165,7 +210,20 @@ function confirmed(form, button) {
 }
 
 async function swapTo(address, settings) {
-  try { await load(address, settings); } catch { failures += 1; show(); }
+  const turn = asked + 1;
+  [asking, unanswered] = [turn, false];
+  show();
+  try { await load(address, settings); } catch { failures += 1; unanswered = asking === turn; }
+  if (asking === turn) asking = 0;
+  show();
+}
+
+// The answer about one card must not stand there while the next one is held out.
+function forgetVerdict() {
+  const said = station().querySelector("[data-verdict]");
+  if (!said) return;
+  said.remove();
+  document.querySelector("h1").textContent = "A card";
 }
 
 async function keepCopies() {
@@ -186,24 +244,28 @@ if ("out" in first) {
 } else if (first.latest) {
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (form.id === "confirm") {
+    if ("kept" in form.dataset) {
       event.preventDefault();
-      confirmed(form, event.submitter || document.activeElement);
+      confirmed(form, event.submitter || pressed);
     } else if ("swap" in form.dataset) {
       event.preventDefault();
-      swapTo(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+      const body = new URLSearchParams(new FormData(form));
+      forgetVerdict();
+      swapTo(form.action, { method: "POST", body });
     }
   });
   document.addEventListener("click", (event) => {
+    pressed = event.target.closest("button");
     const link = event.target.closest("a[data-swap]");
     if (!link) return;
     event.preventDefault();
     swapTo(link.href);
   });
-  document.addEventListener("visibilitychange", tick);
+  document.addEventListener("visibilitychange", () => { show(); tick(); });
   addEventListener("online", tick);
   setInterval(show, EVERY_MS); // also while an answer is waited for, and after the phone slept
   timer = setTimeout(tick, EVERY_MS);
+  hold(document);
   show();
   if (first.worker) keepCopies().catch(() => {});
 }

@@ -1,27 +1,30 @@
 // Keeps the last page of the station readable where there is no network, and marks it as old.
 const COPIES = "station-copies";
 const SIGNED = "Settingsdesk-Station"; // on every answer of the desk, on none of another's
+const PATIENCE_MS = 8000; // then the copy is shown rather than nothing
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 self.addEventListener("fetch", (event) => {
   const address = new URL(event.request.url);
   if (address.origin !== location.origin) return;
-  const shows = event.request.method === "GET" ? "/station/now" : "/station/confirm";
-  if (address.pathname.endsWith(shows)) event.respondWith(page(event.request));
+  const shows = event.request.method === "GET" ? /\/station\/now$/ : /\/station\/(confirm|begin)$/;
+  if (shows.test(address.pathname)) event.respondWith(page(event.request));
   if (address.searchParams.has("v")) event.respondWith(file(event.request));
 });
 
 async function page(request) {
-  try {
-    const answer = await fetch(request);
-    if (answer.ok && answer.headers.has(SIGNED)) await (await caches.open(COPIES)).put("now", answer.clone());
-    return answer;
-  } catch (error) {
-    const copy = request.mode === "navigate" && await caches.match("now", { cacheName: COPIES });
-    if (!copy) throw error;
-    return marked(copy);
-  }
+  const answer = fresh(request);
+  const copy = request.mode === "navigate" && await caches.match("now", { cacheName: COPIES });
+  if (!copy) return answer;
+  const late = new Promise((_, reject) => setTimeout(reject, PATIENCE_MS));
+  return Promise.race([answer, late]).catch(() => marked(copy));
+}
+
+async function fresh(request) {
+  const answer = await fetch(request);
+  if (answer.ok && answer.headers.has(SIGNED)) await (await caches.open(COPIES)).put("now", answer.clone());
+  return answer;
 }
 
 async function marked(copy) {
