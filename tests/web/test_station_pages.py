@@ -187,7 +187,7 @@ class TestTheRotation:
 
         assert page.heading == "Almira O. is on"
         assert [words(one).split(" ")[0] for one in turns(page)] == ["Almira", "Noor", "Sunniva"]
-        assert "The order is another one: Almira O. is on, then Noor H." in page.text
+        assert "Almira O. is on, and Noor H. after that: the order is another one." in page.text
         assert "(was number 3)" in page.text
 
     def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
