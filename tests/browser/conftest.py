@@ -18,7 +18,13 @@ from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from werkzeug.serving import make_server
 
-from tests.conftest import Account
+from settingsdesk.desk import cards, stations
+from settingsdesk.domain.card import Card
+from settingsdesk.web.cards import press as card_press
+from tests.browser.at_station import NOT_OURS, Phone
+from tests.browser.pressing import press
+from tests.conftest import Account, DemoClub
+from tests.desk.meet_hall import BY, SmallMeet, hold
 from tests.web.conftest import signed_in
 from tests.web.sample import sample
 
@@ -145,3 +151,50 @@ def _bring_cookie(context: BrowserContext, app: Flask, address: str, account: Ac
     cookie = signed_in(app, account).client.get_cookie("settingsdesk")
     assert cookie is not None
     context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+@pytest.fixture
+def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+    with app.test_request_context():
+        ink = card_press()
+    with demo_club.work(writes=True) as session:
+        one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
+        return stations.codes(session, ink, one.id)
+
+
+@pytest.fixture
+def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
+    """A card of each, in their order."""
+    with app.test_request_context():
+        ink = card_press()
+    ids = [guest.member.id for guest in held.guests]
+    with demo_club.work(writes=True) as session:
+        return cards.issue(session, BY, ink, held.apparatus_id, ids)
+
+
+@pytest.fixture
+def phone(browser: Browser, address: str, codes: stations.StationCodes) -> Iterator[Phone]:
+    """Lets one phone after the other in, each a browser of its own."""
+    contexts, said = [], []
+
+    def come_in(name: str, *, screen: str = "phone", **also: object) -> Page:
+        context = browser.new_context(base_url=address, viewport=SCREENS[screen], **also)
+        context.set_default_timeout(PATIENCE_MS)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.goto("/S/" + codes.url.rpartition("/")[2])
+        page.get_by_label("Your name").fill(name)
+        press(page.get_by_role("button", name="Come in"))
+        return page
+
+    yield come_in
+    for context in contexts:
+        context.close()
+    assert [words for words in said if not any(one in words for one in NOT_OURS)] == []

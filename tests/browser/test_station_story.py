@@ -1,19 +1,18 @@
 """One rotation of a meet, run by two volunteers' phones on a network that comes and goes."""
 
 import re
-from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 
 import pytest
 from flask import Flask
-from playwright.sync_api import Browser, Page, Response, Route, expect
+from playwright.sync_api import Response, Route, expect
 from pypdfium2 import PdfDocument
 
-from settingsdesk.desk import apparatus, cards, runs, settings, stations
+from settingsdesk.desk import apparatus, runs, settings, stations
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.settings import Setting, Wanted
-from settingsdesk.web.cards import press as card_press
-from tests.browser.conftest import PATIENCE_MS, SCREENS, OpenPage
+from tests.browser.at_station import Phone, back, begin, confirm, heading, hold_out, set_and_check
+from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
     assert_focus_is_seen,
@@ -21,23 +20,12 @@ from tests.browser.looks import (
     assert_read_in_every_light,
     assert_targets,
 )
-from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.meet_hall import BY, SmallMeet, hold
+from tests.desk.meet_hall import BY, SmallMeet
 
 AT_FIRST_BYTES = 60_000
 AFTERWARDS_BYTES = 15_000
 TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
-NOT_OURS = (
-    "responded with a status of 4",
-    "ERR_INTERNET_DISCONNECTED",
-    "ERR_FAILED",
-    "Cleared data types",
-    "Service Worker registration blocked",
-)
-"""What the console says of refusals, of no network, of copies cleared, of no worker allowed."""
-
-Phone = Callable[..., Page]
 
 
 @pytest.fixture
@@ -48,89 +36,6 @@ def app(demo_app: Flask) -> Flask:
 @pytest.fixture
 def account(demo_club: DemoClub) -> Account:
     return demo_club.account
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
-
-
-@pytest.fixture
-def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
-    with app.test_request_context():
-        ink = card_press()
-    with demo_club.work(writes=True) as session:
-        one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
-        return stations.codes(session, ink, one.id)
-
-
-@pytest.fixture
-def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
-    """A card of each, in their order."""
-    with app.test_request_context():
-        ink = card_press()
-    ids = [guest.member.id for guest in held.guests]
-    with demo_club.work(writes=True) as session:
-        return cards.issue(session, BY, ink, held.apparatus_id, ids)
-
-
-@pytest.fixture
-def phone(browser: Browser, address: str, codes: stations.StationCodes) -> Iterator[Phone]:
-    """Lets one phone after the other in, each a browser of its own."""
-    contexts, said = [], []
-
-    def come_in(name: str, *, screen: str = "phone", **also: object) -> Page:
-        context = browser.new_context(base_url=address, viewport=SCREENS[screen], **also)
-        context.set_default_timeout(PATIENCE_MS)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", lambda message: said.append(message.text))
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.goto("/S/" + codes.url.rpartition("/")[2])
-        page.get_by_label("Your name").fill(name)
-        press(page.get_by_role("button", name="Come in"))
-        return page
-
-    yield come_in
-    for context in contexts:
-        context.close()
-    assert [words for words in said if not any(one in words for one in NOT_OURS)] == []
-
-
-def heading(page: Page) -> object:
-    return expect(page.get_by_role("heading", level=1))
-
-
-def confirm(page: Page, words: str) -> None:
-    """Confirm, and wait until the page shows what comes after it."""
-    mark = page.locator(".station").get_attribute("data-mark")
-    page.get_by_role("button", name=words).first.click()
-    expect(page.locator(".station")).not_to_have_attribute("data-mark", mark or "")
-
-
-def begin(page: Page) -> None:
-    confirm(page, "Begin rotation 1")
-
-
-def set_and_check(page: Page, who: str) -> None:
-    expect(page.get_by_role("heading", level=1)).to_contain_text(who)
-    if page.get_by_role("button", name="All steps are done").count():
-        confirm(page, "All steps are done")
-    if page.get_by_role("button", name="Checked by a second person").count():
-        confirm(page, "Checked by a second person")
-    heading(page).to_have_text(f"{who} is on")
-
-
-def hold_out(page: Page, typed: str) -> None:
-    """As a hand-held reader does: the letters, then Enter."""
-    box = page.get_by_label("Scan a card")
-    box.fill(typed)
-    box.press("Enter")
-
-
-def back(page: Page) -> None:
-    page.get_by_role("link", name="Back to the station").click()
-    expect(page.get_by_role("heading", name="The turns to come")).to_be_visible()
 
 
 def change_setting(club: DemoClub, held: SmallMeet, athlete_id: int, high_mm: int) -> None:
@@ -282,70 +187,6 @@ class TestTwoPhones:
 
         ana.clock.run_for(2000)
         heading(ana).to_have_text("Almira O. is on")
-
-
-class TestAFingerThatIsTooFast:
-    def test_a_double_press_confirms_one_step(self, phone: Phone, demo_club: DemoClub) -> None:
-        """The second one would fall on what came in its place: a step that nobody has done."""
-        page = phone("Ivo")
-        begin(page)
-        set_and_check(page, "Almira O.")
-        confirm(page, "The turn is over")
-        heading(page).to_contain_text("Step 1 of")
-        page.clock.install()
-        page.reload()
-        page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
-        page.clock.run_for(2000)
-        page.get_by_role("button", name="Done").first.click()
-        heading(page).to_contain_text("Step 2 of")
-
-        expect(page.get_by_role("button", name="Done").first).to_be_disabled()
-        page.get_by_role("button", name="Done").first.click(force=True)
-        page.clock.run_for(700)
-        expect(page.get_by_role("button", name="Done").first).to_be_enabled()
-        heading(page).to_contain_text("Step 2 of")
-
-    def test_what_was_opened_and_chosen_stays_while_another_confirms(self, phone: Phone) -> None:
-        ivo, ana = phone("Ivo"), phone("Ana")
-        begin(ivo)
-        heading(ana).to_contain_text("Almira O.")
-        ana.get_by_text("Something is different").click()
-        ana.get_by_label("Whom it concerns").select_option(label="Noor H.")
-        set_and_check(ivo, "Almira O.")
-        heading(ana).to_have_text("Almira O. is on")
-
-        expect(ana.get_by_role("button", name="Is not here")).to_be_visible()
-        expect(ana.locator("#who option:checked")).to_have_text("Noor H.")
-
-
-class TestTheNextCard:
-    def test_the_answer_about_the_one_before_does_not_stand_for_it(
-        self, phone: Phone, printed: list[Card]
-    ) -> None:
-        """Nobody takes "the right card" for an answer to a card that was never looked at."""
-        page = phone("Ivo", service_workers="block")
-        begin(page)
-        hold_out(page, printed[0].url)
-        heading(page).to_have_text("The right card")
-        page.context.set_offline(True)
-        hold_out(page, printed[1].url)
-
-        expect(page.get_by_text("What you last asked for did not come")).to_be_visible()
-        heading(page).to_have_text("A card")
-        expect(page.get_by_text("This card counts")).to_have_count(0)
-
-    def test_an_answer_stays_until_it_is_read_and_is_marked_as_old(
-        self, phone: Phone, printed: list[Card]
-    ) -> None:
-        ivo, ana = phone("Ivo"), phone("Ana")
-        begin(ivo)
-        hold_out(ana, printed[0].url)
-        heading(ana).to_have_text("The right card")
-        set_and_check(ivo, "Almira O.")
-
-        expect(ana.get_by_text("Something has happened since")).to_be_visible()
-        heading(ana).to_have_text("The right card")
-        expect(ana.locator(".station")).to_have_class(re.compile(r"\bold\b"))
 
 
 class TestWithoutNetwork:
