@@ -15,10 +15,10 @@ from settingsdesk.domain.datums import (
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import format_length, lower_first, quoted
 from settingsdesk.domain.kinds import AxisKind, Kind, Quantity
-from settingsdesk.domain.models import Axis
+from settingsdesk.domain.models import ApparatusModel, Axis
 from settingsdesk.domain.scales import Scale
 from settingsdesk.domain.settings import longest_mm
-from settingsdesk.web.fields import Box, ChoiceField, LengthField
+from settingsdesk.web.fields import Box, CarriedField, ChoiceField, LengthField
 from settingsdesk.web.forms import DeskForm
 
 AForm = TypeVar("AForm", bound=DeskForm)
@@ -99,6 +99,15 @@ class PresetField(ChoiceField):
     """A drop-down list in which the usual choice is made already."""
 
     blank = ""
+
+
+def read_off_form(model: ApparatusModel, seen: int) -> DeskForm:
+    """Empty boxes for what stands there: marks that stood in them would be sent without a look.
+
+    ``seen`` is the number of the last event that the page shows.
+    """
+    fields: dict[str, object] = {axis.key: MarkField(axis) for axis in model.axes}
+    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={"seen": str(seen)})
 
 
 def form_of(fields: Mapping[str, Any], base: type[AForm]) -> type[AForm]:

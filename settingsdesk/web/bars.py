@@ -1,13 +1,10 @@
 """At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
 
-from collections.abc import Mapping
-
 from flask import Blueprint, flash, jsonify, redirect, render_template, request, url_for
 from flask import Response as Answer
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk import athletes, check_lists, rest_orders, runs, settings
-from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import RunView, ScaleChanged
 from settingsdesk.domain.changeover import ChangeOver, change_over
@@ -31,7 +28,7 @@ from settingsdesk.domain.run import NotNow, Stage
 from settingsdesk.domain.settings import RailsInWrongOrder
 from settingsdesk.planner.plan import Solution
 from settingsdesk.web import shown
-from settingsdesk.web.axis_fields import MarkField, form_of
+from settingsdesk.web.axis_fields import read_off_form
 from settingsdesk.web.fields import CarriedField, ChecksField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.happening_words import in_words
@@ -216,7 +213,7 @@ def found(run_id: int) -> Page:
     with work() as session:
         view = runs.run(session, run_id)
     view.piece.must_be_in_use()
-    form = _marks_form(view)
+    form = read_off_form(view.piece.model, view.number)
     if form.accepted():
         stops = [form[axis.key].data for axis in view.piece.model.axes]
         with (
@@ -305,16 +302,6 @@ def _picture(view: RunView) -> Drawing | None:
         run.model.marks(goal),
         view.piece.mat_mm,
         run.model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
-    )
-
-
-def _marks_form(view: RunView) -> DeskForm:
-    piece: Piece = view.piece
-    fields: Mapping[str, object] = {axis.key: MarkField(axis) for axis in piece.model.axes}
-    standing = view.run.stands or view.recorded or (None,) * len(piece.model.axes)
-    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
-    return form_of({**fields, "seen": CarriedField()}, DeskForm)(
-        data={**known, "seen": str(view.number)}
     )
 
 

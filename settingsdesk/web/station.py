@@ -22,7 +22,6 @@ from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import (
     check_lists,
     rest_orders,
@@ -55,9 +54,9 @@ from settingsdesk.domain.figures import format_length
 from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.run import NotNow, Stage
 from settingsdesk.domain.settings import RailsInWrongOrder
-from settingsdesk.web.axis_fields import MarkField, form_of
+from settingsdesk.web.axis_fields import read_off_form
 from settingsdesk.web.cards import press
-from settingsdesk.web.fields import CarriedField, WordsField
+from settingsdesk.web.fields import WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.happening_words import in_words
 from settingsdesk.web.security import (
@@ -268,7 +267,7 @@ def marks() -> Page:
     if standing.piece.withdrawal:
         return _now(NOTHING_KEPT), 409
     view = standing.view if standing.waiting is None else None
-    form = _marks_form(standing.piece, view)
+    form = read_off_form(standing.piece.model, view.number if view else 0)
     if form.accepted():
         stops = [form[axis.key].data for axis in standing.piece.model.axes]
         first = form[standing.piece.model.axes[0].key]
@@ -415,13 +414,6 @@ def _picture(view: RunView) -> Drawing | None:
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
     )
-
-
-def _marks_form(piece: desk_apparatus.Piece, view: RunView | None) -> DeskForm:
-    """Empty boxes: marks that stood there already would be confirmed without being read."""
-    fields: Mapping[str, object] = {axis.key: MarkField(axis) for axis in piece.model.axes}
-    seen = str(view.number if view else 0)
-    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={"seen": seen})
 
 
 def _number(sent: object) -> int:

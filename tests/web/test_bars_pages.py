@@ -24,6 +24,10 @@ def begun(demo_pages: Reader) -> Page:
     return page.send("Checked by a second person")
 
 
+READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
+"""The marks at which the apparatus was found."""
+
+
 def set_next(page: Page) -> Page:
     """Through the change-over and its check, until the next athlete is on."""
     while page.heading.startswith(("Step", "Set for", "Check before")):
@@ -186,7 +190,8 @@ class TestSomethingIsDifferent:
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         page = over(begun, 1).follow("It stands at other marks")
-        page = page.send("Order the rest from these marks", low_rail="3", high_rail="4")
+        assert [page.value(axis) for axis in READ_OFF] == ["", "", ""], "nothing suggests itself"
+        page = page.send("Order the rest from these marks", **READ_OFF)
 
         with demo_club.work() as session:
             view = runs.run(session, 1)
@@ -208,7 +213,7 @@ class TestSomethingIsDifferent:
         """What was typed is not lost, and the second press knows of what came between."""
         page = begun.follow("It stands at other marks")
         demo_pages.get(RUN).send("The turn is over")
-        told = page.send("Order the rest from these marks", low_rail="3")
+        told = page.send("Order the rest from these marks", **READ_OFF)
 
         assert "Something was confirmed by" in told.mistakes[0]
         assert told.value("low_rail") == "3"
@@ -377,7 +382,8 @@ class TestWhatCannotGoOn:
             findings.take_step(session, "Edda", found.id, Step.RELEASED, "new cable, tried")
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
-        page = page.follow("Say what stands there").send("Order the rest from these marks")
+        page = page.follow("Say what stands there")
+        page = page.send("Order the rest from these marks", **READ_OFF)
 
         assert page.heading.startswith("Step 1 of")
         assert "Slacken the tensioners" in page.text
