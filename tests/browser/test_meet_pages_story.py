@@ -2,9 +2,11 @@
 
 import pytest
 from flask import Flask
+from playwright.sync_api import expect
 
-from tests.browser.conftest import OpenPage
+from tests.browser.conftest import SCREENS, OpenPage
 from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
 from tests.desk.meet_hall import SmallMeet, hold
 
@@ -48,3 +50,19 @@ def test_they_can_be_read_and_pressed_on_a_phone(open_page: OpenPage, held: Smal
         assert_accessible(page)
         assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
+
+
+def test_no_warning_pushes_a_move_of_the_crew_sheet_off_a_phone(
+    open_page: OpenPage, held: SmallMeet
+) -> None:
+    """Whoever reads the sheet off a phone sees how far and which way without scrolling sideways."""
+    page = open_page(f"/meets/{held.meet_id}/entries/{held.guests[0].entry_id}/raise")
+    page.get_by_label("Apparatus", exact=True).select_option(label="Bars by the window")
+    page.get_by_label("By how much").fill("5")
+    page.get_by_label("Who asked").fill("Coach of the guests")
+    press(page.get_by_role("button", name="Record it"))
+    page.goto(f"/crew-sheets/{held.rotation_id}")
+    expect(page.locator(".crew .heed .tag")).to_contain_text("Rails raised by 5.0 cm")
+    moves = [one.bounding_box() for one in page.locator(".crew .move").all()]
+    assert moves
+    assert all(box and box["x"] + box["width"] <= SCREENS["phone"]["width"] for box in moves)
