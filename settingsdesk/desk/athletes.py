@@ -36,6 +36,11 @@ class Person:
             must_be_printable(part)
 
     @property
+    def listed_name(self) -> str:
+        """The name in the coach's lists: "Nowak, Hana"."""
+        return ", ".join(part for part in (self.family_name, self.given_name) if part)
+
+    @property
     def usual_name(self) -> str:
         """The name that is printed unless the club chose another: given name and initial."""
         if not self.given_name:
@@ -71,9 +76,8 @@ class Member:
 
     @property
     def listed_name(self) -> str:
-        """The name in the coach's lists: "Nowak, Hana"."""
-        parts = (self.person.family_name, self.person.given_name)
-        return ", ".join(part for part in parts if part)
+        """The name in the coach's lists."""
+        return self.person.listed_name
 
     @property
     def printed_name(self) -> str:

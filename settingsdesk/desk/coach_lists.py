@@ -4,7 +4,7 @@ Nothing is kept before somebody has seen what it comes to. What is taken is what
 each cell that was queried stays a line for a person to settle.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.left_out import Line
 from settingsdesk.desk.list_takers import Taker
 from settingsdesk.desk.listed_people import (
     ListedPerson,
@@ -21,6 +22,7 @@ from settingsdesk.desk.listed_people import (
 )
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped
 from settingsdesk.sheets.lists.reading import layout_key, read_lists
+from settingsdesk.sheets.table import place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
 
@@ -30,11 +32,15 @@ MODELS = "models"
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now."""
+    """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now.
+
+    ``people`` are those of the preview, in its order.
+    """
 
     preview: ListPreview
     mapped: Mapped
     key: str
+    sent_by: str
     people: tuple[ListedPerson, ...]
 
     @property
@@ -109,7 +115,7 @@ def look(
     preview = read_lists(content, file_name, models, mapped) if mapped else plain
     chosen = mapped.get(MODELS, {})
     people = listed_people(session, taker, preview, sent_by, accepts_mm, chosen)
-    return Look(preview, mapped, key, tuple(people))
+    return Look(preview, mapped, key, sent_by, tuple(people))
 
 
 def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) -> None:
@@ -126,17 +132,22 @@ def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) 
 def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]:
     """Take everybody and keep their settings; how many came new, and how many settings were kept.
 
-    Whoever is known already does not come twice: a setting that differs is a new version.
+    Whoever is known already does not come twice: a setting that differs is a new version. What is
+    left out goes to the taker, line by line.
     ``NamesUndecided`` where nobody has said which of two names comes first.
     """
     if not seen.ready:
         raise NamesUndecided
     new = kept = 0
-    for one in seen.taken:
+    athlete_ids: dict[int, int] = {}
+    for at, one in enumerate(seen.people):
+        if one.why_not:
+            continue
         athlete_id = one.known
         if athlete_id is None:
             athlete_id = taker.take(session, by, one)
             new += 1
+        athlete_ids[at] = athlete_id
         for listed in one.settings:
             if listed.setting is None or listed.model is None or listed.is_kept_already:
                 continue
@@ -150,4 +161,24 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
                 listed.as_read,
             )
             kept += 1
+    taker.keep_left_out(session, by, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
     return new, kept
+
+
+def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
+    """Every cell in doubt; what is left out without one; whoever was not taken at all."""
+    asked = seen.preview.queries
+    for query in asked:
+        athlete_id = None if query.person is None else athlete_ids.get(query.person)
+        where = place(query.sheet, query.row, query.column)
+        yield Line(athlete_id, where, query.read, query.why)
+    in_doubt = {query.person for query in asked}
+    for at, one in enumerate(seen.people):
+        if one.why_not:
+            yield Line(None, "", one.person.listed_name, one.why_not)
+        elif at not in in_doubt:
+            yield from (
+                Line(athlete_ids[at], "", listed.model_name, listed.why_not)
+                for listed in one.settings
+                if listed.setting is None
+            )

@@ -1,14 +1,16 @@
 """Where the athletes of a coach's list go: among the entries of a meet, or into the squad."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import left_out
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk.athletes import Member, Person
+from settingsdesk.desk.left_out import Line
 from settingsdesk.desk.models import ModelVersion
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import quoted
@@ -42,6 +44,11 @@ class Taker(Protocol):
 
     def take(self, session: Session, by: str, listed: "ListedPerson") -> int:
         """Let somebody new in; the athlete's number."""
+
+    def keep_left_out(
+        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+    ) -> None:
+        """Keep what a list left out, where somebody else than its owner has to settle it."""
 
 
 class MeetEntries:
@@ -96,6 +103,12 @@ class MeetEntries:
         )
         return entrant.member.id
 
+    def keep_left_out(
+        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+    ) -> None:
+        """The host settles it with the club before the day."""
+        left_out.keep(session, by, self._meet.id, sent_by, layout_key, lines)
+
 
 class Squad:
     """The club's own athletes; twins are told apart by their groups."""
@@ -139,6 +152,12 @@ class Squad:
     def take(self, session: Session, by: str, listed: "ListedPerson") -> int:
         """Add an athlete to the squad."""
         return desk_athletes.add(session, by, listed.person).id
+
+    def keep_left_out(
+        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+    ) -> None:
+        """Nothing: whoever sent it has just seen it, and corrects the list."""
+        del session, by, sent_by, layout_key, lines
 
 
 def _named(member: Member, person: Person) -> bool:

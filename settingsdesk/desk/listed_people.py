@@ -11,8 +11,10 @@ from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.list_takers import Taker
 from settingsdesk.desk.models import ModelVersion
+from settingsdesk.desk.settings import SettingVersion
 from settingsdesk.desk.wishes import Wish, setting_wished
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import quoted
 from settingsdesk.domain.kinds import KINDS
 from settingsdesk.domain.settings import Setting
 from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview, PersonFound
@@ -83,12 +85,15 @@ def listed_people(
     by_person: dict[int, list[Accepted]] = {}
     for one in preview.accepted:
         by_person.setdefault(one.person, []).append(one)
-    reading = _Reading(session, taker, desk_models.all_models(session), accepts_mm, chosen)
+    who = [_who(taker, found, found.club or sent_by) for found in preview.persons]
+    times = Counter(one.known for one in who if one.known is not None)
+    versions = desk_models.all_models(session)
+    present = desk_settings.latest_by_model(session, times, versions)
+    reading = _Reading(taker, versions, present, accepts_mm, chosen)
     people = [
-        reading.listed(found, found.club or sent_by, by_person.get(place, []))
-        for place, found in enumerate(preview.persons)
+        reading.listed(found, one, found.club or sent_by, by_person.get(place, []))
+        for place, (found, one) in enumerate(zip(preview.persons, who, strict=True))
     ]
-    times = Counter(one.known for one in people if one.known is not None)
     return [
         replace(one, why_not=TWICE) if one.known is not None and times[one.known] > 1 else one
         for one in people
@@ -96,34 +101,48 @@ def listed_people(
 
 
 @dataclass(frozen=True, slots=True)
-class _Reading:
-    """One list being made ready for one taker."""
+class _Who:
+    """Whom a list names: somebody new, somebody ``known`` by number, or ``why_not``."""
 
-    session: Session
+    person: Person
+    known: int | None
+    why_not: str
+
+
+def _who(taker: Taker, found: PersonFound, club: str) -> _Who:
+    person = Person(found.shown[:LONGEST_NAME] or "?", "")
+    if not found.is_split:
+        return _Who(person, None, NAME_WHOLE if found.names_first else NAMES_OPEN)
+    try:
+        person = Person(found.family_name, found.given_name, group_name=found.group)
+        return _Who(person, taker.known(person, club, found.start_number, found.group), "")
+    except SettingsDeskError as refusal:
+        return _Who(person, None, str(refusal))
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One list being made ready for one taker; ``present`` goes by model and athlete."""
+
     taker: Taker
     versions: Sequence[ModelVersion]
+    present: Mapping[int, Mapping[int, SettingVersion]]
     accepts_mm: int
     chosen: Mapping[str, str]
 
-    def listed(self, found: PersonFound, club: str, values: Sequence[Accepted]) -> ListedPerson:
-        person, known = Person(found.shown[:LONGEST_NAME] or "?", ""), None
-        why_not = NAME_WHOLE if found.names_first else NAMES_OPEN
-        if found.is_split:
-            try:
-                person = Person(found.family_name, found.given_name, group_name=found.group)
-                known = self.taker.known(person, club, found.start_number, found.group)
-                why_not = ""
-            except SettingsDeskError as refusal:
-                why_not = str(refusal)
+    def listed(
+        self, found: PersonFound, who: _Who, club: str, values: Sequence[Accepted]
+    ) -> ListedPerson:
+        known = who.known
         return ListedPerson(
-            person=person,
+            person=who.person,
             club=club,
             start_number=found.start_number[:12],
             group=found.group[:40],
             raise_request=found.raise_request,
             known=known,
             settings=_once_a_model(tuple(self._settings(found, known, values))),
-            why_not=why_not,
+            why_not=who.why_not,
             name_open=not found.is_split and not found.names_first,
             kept_group=self._kept_group(known, found.group),
         )
@@ -163,7 +182,7 @@ class _Reading:
         """What a list leaves out of deviation and weight stays as it is kept."""
         model = version.model
         as_read = {key: f"{one.read} ({one.converted})" for key, one in wanted.items()}
-        present = desk_settings.latest(self.session, known, version.id) if known else None
+        present = self.present[version.id].get(known) if known is not None else None
         listed = ListedSetting(
             version,
             model.name,
@@ -204,7 +223,11 @@ class _Reading:
             return named[meant], ""
         has_marks = any(one.mark is not None for one in wanted.values())
         if has_marks:
-            told = f"the model {model_name!r} is not known here" if model_name else "none is named"
+            told = (
+                f"the model {quoted(model_name)} is not known"
+                if model_name
+                else "no model is named"
+            )
             return None, f"marks are given and {told}: ask on which model, or for centimetres"
         if kind not in KINDS:
             return None, "nothing tells on which apparatus: choose it for the columns"

@@ -1,5 +1,6 @@
 """What is refused of meets and entries, each in words that a host can act on."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from settingsdesk.domain.days import day_in_words
@@ -197,10 +198,11 @@ class SessionsOnOtherDays(SettingsDeskError):
 
 
 class NoSuchLevel(SettingsDeskError):
-    """A level that the rule book does not know: nothing of it would hold."""
+    """A level that the rule book does not know for a kind: nothing of it would hold."""
 
-    def __init__(self, level: str, rule_book: str) -> None:
-        self.level, self.rule_book = level, rule_book
+    def __init__(self, level: str, rule_book: str, kind: str, levels: Sequence[str]) -> None:
+        self.level, self.rule_book, self.kind, self.levels = level, rule_book, kind, tuple(levels)
 
     def __str__(self) -> str:
-        return f"'{self.rule_book}' has no level '{self.level}': choose one of the list"
+        there = f"{', '.join(self.levels)} or all levels" if self.levels else "all levels"
+        return f"'{self.rule_book}' has no level '{self.level}' for {self.kind}: choose {there}"

@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk import left_out
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.cards import must_be_printable
 from settingsdesk.desk.cardtext import Named, text_of
+from settingsdesk.desk.left_out import OpenLine
 from settingsdesk.desk.meets import Entrant, MeetPiece
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.figures import Unit
@@ -45,22 +47,37 @@ class MeetTransfer:
 class MeetTransfers:
     """All entrants on all apparatus of a meet, apparatus by apparatus.
 
-    ``nowhere`` are entrants who have a setting for none of the meet's apparatus.
+    ``nowhere`` are entrants who have a setting for none of the meet's apparatus, ``left_out`` the
+    lines of clubs' lists that were not taken and that nobody has settled.
     """
 
     lines: tuple[MeetTransfer, ...]
     nowhere: tuple[Entrant, ...]
+    left_out: tuple[OpenLine, ...]
 
     @property
     def to_settle(self) -> tuple[MeetTransfer, ...]:
         """Those with something to be settled before the day."""
         return tuple(line for line in self.lines if not line.is_settled)
 
+    @property
+    def athletes_to_settle(self) -> frozenset[int]:
+        """The numbers of all about whom something is to be settled."""
+        of_lines = {line.entrant.member.id for line in self.to_settle}
+        of_lists = {one.line.athlete_id for one in self.left_out if one.line.athlete_id is not None}
+        return frozenset(of_lines | of_lists | {one.member.id for one in self.nowhere})
+
+    @property
+    def count(self) -> int:
+        """How many things are to be settled."""
+        return len(self.to_settle) + len(self.nowhere) + len(self.left_out)
+
 
 def transfers(session: Session, meet_id: int) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet."""
     meet = desk_meets.meet(session, meet_id)
-    entrants = [one for one in desk_meets.entrants(session, meet_id) if one.is_in]
+    everybody = desk_meets.entrants(session, meet_id)
+    entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rulebooks.all_books(session)}
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
     lines: list[MeetTransfer] = []
@@ -75,7 +92,10 @@ def transfers(session: Session, meet_id: int) -> MeetTransfers:
             if one.member.id in carried
         ]
     nowhere = tuple(one for one in entrants if one.member.id not in placed)
-    return MeetTransfers(tuple(lines), nowhere)
+    gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
+    of_lists = left_out.still_open(session, meet_id)
+    still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
+    return MeetTransfers(tuple(lines), nowhere, still_open)
 
 
 def _line(

@@ -219,8 +219,9 @@ def put_apparatus(
     books = {book.name: book for book in desk_rulebooks.all_books(session)}
     if rule_book and rule_book not in books:
         raise NoSuchRuleBook(rule_book)
-    if level.strip() and rule_book and level.strip() not in books[rule_book].levels_at_meets(kind):
-        raise NoSuchLevel(level.strip(), rule_book)
+    levels = books[rule_book].levels_at_meets(kind) if rule_book else ()
+    if level.strip() and rule_book and level.strip() not in levels:
+        raise NoSuchLevel(level.strip(), rule_book, kind.name.lower(), levels)
     stands = next((one for one in row.apparatus if one.apparatus_id == apparatus_id), None)
     if stands is None:
         stands = kept.MeetApparatus(apparatus_id=apparatus_id)
@@ -303,6 +304,12 @@ def enter_again(session: Session, entry_id: int) -> Entrant:
 def entrants(session: Session, meet_id: int) -> list[Entrant]:
     """Whoever is or was entered for a meet, by club and name."""
     return [_entrant(row) for row in kept.entries(session, meet_id)]
+
+
+def entered_for(session: Session, athlete_id: int) -> list[tuple[Meet, Entrant]]:
+    """The meets that an athlete is or was entered for, the latest first."""
+    rows = kept.entries_of_athletes(session, [athlete_id])
+    return [(meet(session, row.meet_id), _entrant(row)) for row in rows]
 
 
 def entrant(session: Session, entry_id: int) -> Entrant:

@@ -77,7 +77,7 @@ class OrderLine:
 class StartOrder:
     """One start order whole: its place in the meet, its rotation, and who is in it.
 
-    ``entrants`` go by the athlete's number. ``without`` are those on the list who have no
+    ``entrants`` go by the athlete's number. ``without`` are those on the list who come and have no
     setting for the apparatus's kind: the run cannot begin before they have one. ``elsewhere``
     names the other apparatus of whoever is on two in the same rotation. ``run_id`` is the latest
     run of it, once one was begun.
@@ -92,6 +92,15 @@ class StartOrder:
 
     @property
     def without(self) -> tuple[Entrant, ...]:
+        return tuple(one for one in self._without if one.is_in)
+
+    @property
+    def blocking(self) -> tuple[Entrant, ...]:
+        """Those who withdrew without a setting: nothing begins before they are off the list."""
+        return tuple(one for one in self._without if not one.is_in)
+
+    @property
+    def _without(self) -> tuple[Entrant, ...]:
         carried = self.view.carried[self.view.piece.id]
         return tuple(
             self.entrants[member.id] for member in self.view.listed if member.id not in carried

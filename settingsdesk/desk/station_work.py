@@ -216,10 +216,16 @@ def _hindrance(session: Session, piece: Piece, waiting: OrderLine) -> str:
             f"“{busy[0]}” is under way on {piece.name}. Ask the coach to finish or to end it; then"
             " this rotation can begin"
         )
-    without = start_orders.start_order(session, waiting.rotation_id).without
-    if without:
-        names = ", ".join(one.member.printed_name for one in without)
+    order = start_orders.start_order(session, waiting.rotation_id)
+    if order.without:
+        names = ", ".join(one.member.printed_name for one in order.without)
         return f"No setting is entered for {names}. Ask the coach to enter it or to change the list"
+    if order.blocking:
+        names = ", ".join(one.member.printed_name for one in order.blocking)
+        return (
+            f"Withdrawn, and without a setting: {names}. Ask the coach to take whoever withdrew"
+            " off the order"
+        )
     if piece.setup is None:
         return (
             f"Nobody knows what stands on {piece.name} now. Read its marks off, at both ends;"

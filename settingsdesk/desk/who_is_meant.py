@@ -88,7 +88,7 @@ class Roll:
         return Meant(
             None,
             f"the number is {_listed(numbered)} and nobody entered is called"
-            f" {quoted(' '.join(said))}, so leave the one that is right",
+            f" {quoted(' '.join(said))} in full: leave the number alone, or write both names",
         )
 
     def _by_name_alone(self, called: Called, named: Sequence[Entrant]) -> Meant:
@@ -114,7 +114,11 @@ def _the_one(found: Sequence[Entrant]) -> Meant:
     if len(found) == 1:
         return Meant(found[0])
     if not found:
-        return Meant(None, "nobody entered has this number or name, so look at the entries")
+        return Meant(
+            None,
+            "nobody entered has this number or whole name: write both names or the start number,"
+            " or look at the entries",
+        )
     return Meant(None, f"it may be {_listed(found)}: write the start number")
 
 

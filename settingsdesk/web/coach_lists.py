@@ -49,7 +49,10 @@ class SendForm(DeskForm):
         " it is laid out.",
     )
     sent_by = WordsField("Club", width="w-32", ask="Enter the club that sent it")
-    accepts = DeviationField("Accepted deviation where the list states none", optional=True)
+    accepts = DeviationField(
+        "Accepted deviation where the list states none",
+        ask="Enter which deviation is accepted where the list states none; 0 is none at all",
+    )
 
 
 class KeepForm(DeskForm):

@@ -6,11 +6,12 @@ from flask import Blueprint, flash, redirect, render_template, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import athletes, meet_transfers, meets
+from settingsdesk.desk import athletes, left_out, meet_transfers, meets, withdrawing
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meet_refusals import NotOfThisMeet
 from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.web.done import tell
 from settingsdesk.web.fields import ChoiceField, DayField, LengthField, WordsField
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
@@ -20,6 +21,9 @@ blueprint = Blueprint("entries", __name__, url_prefix="/meets/<int:meet_id>/entr
 blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
+
+MOST_SHOWN = 400
+"""So many lines of lists stand on one page."""
 
 STEPS = [
     ("asked", "Asked for"),
@@ -53,7 +57,7 @@ class RaiseForm(DeskForm):
 
     apparatus = ChoiceField("Apparatus", read_choice=int)
     step = ChoiceField("What is recorded", choices=STEPS)
-    raise_mm = LengthField("By how much", optional=True)
+    raise_mm = LengthField("By how much, where it is asked for", optional=True)
     told_by = WordsField("Who asked, or who settled it", width="w-32", ask="Enter who it was")
     told_on = DayField("Day")
     remark = WordsField("Remark", most=200, optional=True, width="")
@@ -70,10 +74,12 @@ def index(meet_id: int) -> str:
         club: [one for one in entrants if one.from_club == club]
         for club in dict.fromkeys(one.from_club for one in entrants)
     }
-    without = {one.entry_id for one in found.nowhere}
-    open_entries = {line.entrant.entry_id for line in found.to_settle} | without
     return render_template(
-        "entries/index.html", meet=meet, clubs=clubs, to_settle=open_entries, without=without
+        "entries/index.html",
+        meet=meet,
+        clubs=clubs,
+        to_settle=found.athletes_to_settle,
+        without={one.member.id for one in found.nowhere},
     )
 
 
@@ -83,7 +89,19 @@ def settle(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         found = meet_transfers.transfers(session, meet_id)
-    return render_template("entries/settle.html", meet=meet, found=found)
+        names = {one.member.id: one.member.listed_name for one in meets.entrants(session, meet_id)}
+    return render_template(
+        "entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
+    )
+
+
+@blueprint.post("/settle/<int:line_id>")
+def settle_line(meet_id: int, line_id: int) -> Response:
+    """A line of a club's list is settled: what came of it was entered, or is of no account."""
+    with work(writes=True) as session:
+        left_out.settle(session, coach().shown_name, meet_id, line_id)
+    flash("The line is settled.")
+    return redirect(url_for("entries.settle", meet_id=meet_id), 303)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -103,7 +121,10 @@ def new(meet_id: int) -> Page:
                 form.start_number.data,
                 form.division.data,
             )
-            flash(f"{entrant.member.listed_name} is entered. Now enter the setting.")
+            tell(
+                f"{entrant.member.listed_name} is entered. Now enter the setting.",
+                (url_for("entries.index", meet_id=meet_id), f"Back to {meet.facts.name}"),
+            )
             return redirect(url_for("athletes.show", athlete_id=entrant.member.id), 303)
     return render_template("entries/new.html", form=form, meet=meet), form.status
 
@@ -170,8 +191,15 @@ def withdraw(meet_id: int, entry_id: int) -> Response:
     """The athlete does not come."""
     with work(writes=True) as session:
         _of_meet(session, meet_id, entry_id)
-        entrant = meets.withdraw_entry(session, coach().shown_name, entry_id)
-    flash(f"The entry of {entrant.member.listed_name} is withdrawn. The start orders stay as set.")
+        done = withdrawing.withdraw(session, coach().shown_name, entry_id)
+    flash(f"The entry of {done.entrant.member.listed_name} is withdrawn.")
+    if done.not_here:
+        flash(f"Not here from now on: {'; '.join(done.not_here)}. Tell who works there.")
+    for words in done.not_noted:
+        flash(f"At the apparatus it could not be noted, so tell who works there. {words}")
+    if done.stands_on:
+        orders = "; ".join(done.stands_on)
+        flash(f"The start orders stay as set; take whoever withdrew off there: {orders}.")
     return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
 
 

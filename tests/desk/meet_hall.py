@@ -1,13 +1,15 @@
 """A small meet in the demo club's hall, for the tests of whatever a meet needs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
+
+from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus, meets, settings, start_orders
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.cards import CardPress
-from settingsdesk.desk.meets import Entrant, MeetFacts
+from settingsdesk.desk.meets import Entrant, Meet, MeetFacts
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
 
@@ -47,6 +49,12 @@ def hold(club: DemoClub) -> SmallMeet:
     meet, after = _HELD[before]
     club.data.database.write_bytes(after)
     return meet
+
+
+def another_meet(session: Session, held: SmallMeet) -> Meet:
+    """A second meet on the same days, with nothing in it."""
+    facts = meets.meet(session, held.meet_id).facts
+    return meets.add_meet(session, BY, replace(facts, name="Other Cup"))
 
 
 _HELD: dict[bytes, tuple[SmallMeet, bytes]] = {}

@@ -19,6 +19,7 @@ from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.list_mappings import ListMapping
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
@@ -234,7 +235,17 @@ def _hold_a_meet(
         athlete_id=athlete_id, apparatus_id=apparatus_id, card_version=1, said="Too low"
     )
     mapping = ListMapping(sent_by=name, layout_key="1", mapping={}, kept_by="coach")
-    session.add_all([order, request, station, remark, mapping])
+    line = LeftOut(
+        meet_id=meet.id,
+        athlete_id=athlete_id,
+        sent_by=name,
+        layout_key="1",
+        place="row 2, column C",
+        read="?",
+        why="A doubt",
+        told_by="coach",
+    )
+    session.add_all([order, request, station, remark, mapping, line])
     session.flush()
 
 

@@ -7,6 +7,7 @@ from settingsdesk.desk import sign_ins
 from settingsdesk.store.clubs import coach_by_id
 from settingsdesk.web.work import OURS
 from tests.conftest import Account, DemoClub
+from tests.desk.meet_hall import SmallMeet, hold
 from tests.web.pages import Reader
 from tests.web.sample import sample
 
@@ -27,6 +28,12 @@ def pages(app: Flask, account: Account) -> Reader:
 def demo_pages(demo_app: Flask, demo_club: DemoClub) -> Reader:
     """The coach of the demo club, signed in."""
     return signed_in(demo_app, demo_club.account)
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    """A small meet in the demo club's hall."""
+    return hold(demo_club)
 
 
 @pytest.fixture

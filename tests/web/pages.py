@@ -84,6 +84,12 @@ class Page:
             element for element in self.tree.iter() if word in element.get(attribute, "").split()
         ]
 
+    @property
+    def token(self) -> str:
+        """What a form of this page proves that it is ours with, for a press made by hand."""
+        boxes = self.tree.iter("input")
+        return str(next(box for box in boxes if box.get("name") == "csrf_token").get("value"))
+
     def value(self, name: str) -> str:
         """What stands in the field of that name."""
         [form] = [one for one in self.tree.iter("form") if name in _standing_in(one)]

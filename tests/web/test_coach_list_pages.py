@@ -2,13 +2,14 @@
 
 from io import BytesIO
 
-import pytest
 from openpyxl import Workbook
+from sqlalchemy import select
 
-from settingsdesk.desk import meets, settings
+from settingsdesk.desk import apparatus, meets, settings
+from settingsdesk.store.left_out import LeftOut
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import SmallMeet, hold
-from tests.web.pages import Page, Reader
+from tests.desk.meet_hall import SmallMeet, another_meet
+from tests.web.pages import Page, Reader, words
 
 LIST = (
     "Anmeldung – alle Angaben in cm\n\n"
@@ -17,11 +18,6 @@ LIST = (
     "Brinkhus;Maite;160-165;240;168\n"
     "Cordes;Pia;170;250;=1+1\n"
 )
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
 
 
 def send(pages: Reader, held: SmallMeet, content: str | bytes, name: str = "list.csv") -> Page:
@@ -46,6 +42,20 @@ class TestLooking:
         page = send(demo_pages, held, LIST)
         for wanted in ("row 5, column C", "160-165", "a range", "row 6, column E", "=1+1"):
             assert wanted in page.text
+
+    def test_the_points_between_which_lengths_are_taken_stand_above_them(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = send(demo_pages, held, LIST)
+        assert "from the floor to the upper edge of the rail" in page.text
+
+    def test_the_deviation_is_said_by_a_person_and_not_taken_as_none(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = demo_pages.get(f"/meets/{held.meet_id}/lists").send(
+            "Look at the list", file=(BytesIO(LIST.encode()), "list.csv"), sent_by="Nordlicht TV"
+        )
+        assert "Enter which deviation is accepted" in page.mistakes[0]
 
     def test_what_is_no_list_is_said_at_the_field(
         self, demo_pages: Reader, held: SmallMeet
@@ -118,6 +128,82 @@ class TestTaking:
         address = page.address
         page.send("Keep nothing of it")
         assert demo_pages.get(address).status == 410
+
+
+class TestLeftOut:
+    """What a list left out stays to be settled, whatever else comes in for the same athlete."""
+
+    HEAD = "Name;Vorname;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
+    BARS = HEAD + "Dornbusch;Lea;;165;?;170\n"
+    BEAM = "Name;Vorname;Balken Höhe (cm)\nDornbusch;Lea;125\n"
+
+    def taken(self, pages: Reader, held: SmallMeet, text: str) -> Page:
+        return send(pages, held, text).send("Enter these athletes")
+
+    def state_of(self, page: Page, name: str) -> str:
+        return next(words(row) for row in page.tree.iter("tr") if name in words(row))
+
+    def test_it_is_listed_with_its_place_and_reason(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        self.taken(demo_pages, held, self.BARS)
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+        for wanted in ("Dornbusch, Lea, Nordlicht TV, row 2, column E", "“?”"):
+            assert wanted in page.text
+
+    def test_another_list_that_brings_another_setting_settles_nothing_of_it(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            pieces = apparatus.all_pieces(session)
+            beam = next(one for one in pieces if one.model.kind.key == "balance_beam")
+            meets.put_apparatus(session, held.meet_id, beam.id)
+        self.taken(demo_pages, held, self.BARS)
+        self.taken(demo_pages, held, self.BEAM)
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries")
+        assert "To settle" in self.state_of(page, "Dornbusch")
+
+    def test_the_same_list_put_right_settles_it(self, demo_pages: Reader, held: SmallMeet) -> None:
+        self.taken(demo_pages, held, self.BARS)
+        self.taken(demo_pages, held, self.BARS.replace("?", "245"))
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+        assert "Left out of clubs' lists" not in page.text
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries")
+        assert "To settle" not in self.state_of(page, "Dornbusch")
+
+    def test_whoever_settled_it_with_the_club_says_so(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        self.taken(demo_pages, held, self.BARS)
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle").send(
+            "Settled Dornbusch, Lea, Nordlicht TV, row 2, column E, line 1"
+        )
+        assert page.banners == ["The line is settled."]
+        assert "Left out of clubs' lists" not in page.text
+        with demo_club.work() as session:
+            [line] = session.scalars(select(LeftOut)).all()
+        assert (line.settled_by, line.read) == ("Runa Calloway", "?")
+
+    def test_a_line_of_another_meet_is_not_settled_here(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        self.taken(demo_pages, held, self.BARS)
+        with demo_club.work(writes=True) as session:
+            other = another_meet(session, held)
+        token = demo_pages.get(f"/meets/{held.meet_id}/entries/settle").token
+        refused = demo_pages.post(f"/meets/{other.id}/entries/settle/1", {"csrf_token": token})
+        assert refused.status == 400
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+        assert "Left out of clubs' lists" in page.text
+
+    def test_whoever_could_not_be_told_apart_is_a_line_too(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        row = "Ehlers;Ada;;165;245;170\n"
+        self.taken(demo_pages, held, f"Startnummer;{self.HEAD}21;{row}22;{row}")
+        self.taken(demo_pages, held, f"{self.HEAD}{row}Auermann;Lotte;;165;245;170\n")
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+        assert "“Ehlers, Ada”: several are called Ehlers, Ada" in page.text
 
 
 class TestCorrecting:

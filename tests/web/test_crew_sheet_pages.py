@@ -8,13 +8,8 @@ import pytest
 from settingsdesk.desk import meets
 from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import SmallMeet, hold
+from tests.desk.meet_hall import SmallMeet
 from tests.web.conftest import Reader, signed_in
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
 
 
 @pytest.fixture

@@ -20,16 +20,11 @@ from settingsdesk.desk.athletes import Person
 from settingsdesk.domain.card import Card
 from settingsdesk.web.cards import press
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import BARS, BY, SmallMeet, hold
+from tests.desk.meet_hall import BARS, BY, SmallMeet
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 
 Phone = Callable[[str], Page]
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
 
 
 @pytest.fixture

@@ -9,13 +9,8 @@ from settingsdesk.desk import stations
 from settingsdesk.web.cards import press
 from settingsdesk.web.stations import qr_path
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import BARS, SmallMeet, hold
+from tests.desk.meet_hall import BARS, SmallMeet
 from tests.web.pages import Page, Reader
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
 
 
 @pytest.fixture

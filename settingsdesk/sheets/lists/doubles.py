@@ -79,4 +79,4 @@ def in_order(queries: Iterable[Query], sheets: Sequence[str]) -> list[Query]:
 
 
 def _query(one: Accepted, why: str) -> Query:
-    return Query(one.sheet, one.row, one.column, one.read, why)
+    return Query(one.sheet, one.row, one.column, one.read, why, one.person)

@@ -41,13 +41,18 @@ class Accepted(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Query:
-    """A cell or row that a person has to settle: what was read, and why it was not taken."""
+    """A cell or row that a person has to settle: what was read, and why it was not taken.
+
+    ``person`` is the place in ``ListPreview.persons`` of whoever it is about; None where nobody is
+    named. It is no part of what is asked.
+    """
 
     sheet: str
     row: int
     column: str
     read: str
     why: str
+    person: int | None = field(default=None, compare=False)
 
 
 @dataclass(slots=True)

@@ -115,15 +115,15 @@ class BlockReading:
     def _cell(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
         use = self._roles.get(place)
         if use is None:
-            self._query(line, place, NO_HEADER)
+            self._doubt(line, place, NO_HEADER, row)
         elif use is Role.ACCEPTS:
             self._deviation(line, self.block.columns[place], cell, row)
         elif use is Role.AXIS and row.meaning is None:
-            self._query(line, place, NO_AXIS)
+            self._doubt(line, place, NO_AXIS, row)
         elif use is Role.UNIT and row.unit is None:
-            self._query(line, place, NOT_A_UNIT)
+            self._doubt(line, place, NOT_A_UNIT, row)
         elif use is Role.REMARK and any(sign.isdigit() for sign in cell.text):
-            self._query(line, place, FIGURE_IN_REMARK)
+            self._doubt(line, place, FIGURE_IN_REMARK, row)
 
     def _value(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
         if row.person < 0:
@@ -131,11 +131,11 @@ class BlockReading:
             return
         reading = row.readings.get(column.place) or self._reading_of(column, row)
         if reading is None or not reading.said.axis:
-            self._query(line, column.place, self._why_no_axis(column, row))
+            self._doubt(line, column.place, self._why_no_axis(column, row), row)
             return
         read = reading.read(cell)
         if isinstance(read, Doubt):
-            self._query(line, column.place, read.why)
+            self._doubt(line, column.place, read.why, row)
         else:
             number = column.place if self.grid.on_its_side else line.number
             self._accept(number, cell, row, reading.said, read)
@@ -165,12 +165,12 @@ class BlockReading:
             return
         reading = self._reading_of(column, row)
         if reading is None or (self.block.is_long and not reading.said.axis):
-            self._query(line, column.place, self._why_no_axis(column, row))
+            self._doubt(line, column.place, self._why_no_axis(column, row), row)
             return
         said = reading.said
         read = read_deviation(cell.text, said.unit)
         if isinstance(read, str):
-            self._query(line, column.place, read)
+            self._doubt(line, column.place, read, row)
             return
         person = self.found.persons.found[row.person]
         person.accepts_mm[(row.model, said.kind, said.axis or EVERY_AXIS)] = read
@@ -273,7 +273,7 @@ class BlockReading:
                 person.family_name, person.given_name, person.full_name = family, given, ""
         place, is_unsure = self.found.persons.place_of(person)
         if is_unsure:
-            self._query(line, self._name_places[0], TWO_OF_ONE_NAME)
+            self._query(line, self._name_places[0], TWO_OF_ONE_NAME, person=place)
         self.last = (line.number, place)
         return place
 
@@ -349,11 +349,22 @@ class BlockReading:
                 why = HELD_ALREADY.format(holds=column.role.value)
                 self._query(header, column.place, why, column.header)
 
-    def _query(self, line: Line, place: int, why: str, read: str | None = None) -> None:
+    def _query(
+        self,
+        line: Line,
+        place: int,
+        why: str,
+        read: str | None = None,
+        person: int | None = None,
+    ) -> None:
         number, letter = self.grid.where(line, place)
         cell = self.grid.at(line, place)
         text = read if read is not None else (cell.text if cell else "")
-        self.found.queries.append(Query(self.grid.sheet, number, letter, text, why))
+        self.found.queries.append(Query(self.grid.sheet, number, letter, text, why, person))
+
+    def _doubt(self, line: Line, place: int, why: str, row: _Row) -> None:
+        """A query about the athlete of a row, if it names one."""
+        self._query(line, place, why, person=row.person if row.person >= 0 else None)
 
 
 UNKNOWN_COLUMN = (
