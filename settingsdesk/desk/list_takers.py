@@ -61,8 +61,11 @@ class MeetEntries:
         self._entrants = desk_meets.entrants(session, meet_id)
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
-        """Whoever is entered for that club; by the number where several have the name."""
-        del group  # a division is no part of a name
+        """Whoever is entered for that club; by the number where several have the name.
+
+        Raises ``EntryTooLong`` too.
+        """
+        desk_meets.must_fit(start_number, group)
         alike = [
             one
             for one in self._entrants

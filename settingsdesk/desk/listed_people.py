@@ -137,8 +137,8 @@ class _Reading:
         return ListedPerson(
             person=who.person,
             club=club,
-            start_number=found.start_number[:12],
-            group=found.group[:40],
+            start_number=found.start_number,
+            group=found.group,
             raise_request=found.raise_request,
             known=known,
             settings=_once_a_model(tuple(self._settings(found, known, values))),

@@ -5,6 +5,7 @@ from datetime import date
 
 from settingsdesk.domain.days import day_in_words
 from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.figures import quoted
 
 
 class MeetUnnamed(SettingsDeskError):
@@ -99,6 +100,19 @@ class NothingAsked(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Nobody has asked to raise the rails on this apparatus: record the request first"
+
+
+class EntryTooLong(SettingsDeskError):
+    """A start number or a division for which cards and sheets have no room."""
+
+    def __init__(self, what: str, words: str, most: int) -> None:
+        self.what, self.words, self.most = what, words, most
+
+    def __str__(self) -> str:
+        return (
+            f"a {self.what} has at most {self.most} characters; {quoted(self.words)} has"
+            f" {len(self.words.strip())}"
+        )
 
 
 class NotAStartOrder(SettingsDeskError):

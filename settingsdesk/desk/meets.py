@@ -15,6 +15,7 @@ from settingsdesk.desk.meet_facts import MeetFacts
 from settingsdesk.desk.meet_refusals import (
     AlreadyEntered,
     ApparatusHasOrders,
+    EntryTooLong,
     NoSuchLevel,
     NoSuchRuleBook,
     NothingAsked,
@@ -80,6 +81,9 @@ class Meet:
         if found is None:
             raise NotOfThisMeet("apparatus", self.facts.name)
         return found
+
+
+LONGEST_START_NUMBER, LONGEST_DIVISION = 12, 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -377,7 +381,19 @@ def _enter(
     return _entrant(row)
 
 
+def must_fit(start_number: str, division: str) -> None:
+    """Raise ``EntryTooLong`` where cards and sheets have no room for one of them."""
+    told = {
+        "start number": (start_number, LONGEST_START_NUMBER),
+        "division": (division, LONGEST_DIVISION),
+    }
+    for what, (words, most) in told.items():
+        if len(words.strip()) > most:
+            raise EntryTooLong(what, words, most)
+
+
 def _set(row: kept.Entry, from_club: str, start_number: str, division: str) -> None:
+    must_fit(start_number, division)
     for words in (from_club, start_number, division):
         must_be_printable(words)
     row.from_club = from_club.strip()

@@ -10,7 +10,7 @@ from settingsdesk.desk import athletes, left_out, meet_transfers, meets, withdra
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meet_refusals import NotOfThisMeet
-from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.desk.meets import LONGEST_DIVISION, Entrant, Meet
 from settingsdesk.web.done import tell
 from settingsdesk.web.fields import ChoiceField, DayField, LengthField, WordsField
 from settingsdesk.web.forms import DeskForm
@@ -40,16 +40,20 @@ class EntryForm(DeskForm):
     family_name = WordsField("Family name", optional=True, width="w-16")
     printed_name = WordsField("Printed name", optional=True, width="w-16")
     from_club = WordsField("Club", width="w-32", ask="Enter the club")
-    start_number = WordsField("Start number", most=12, optional=True, width="w-4")
-    division = WordsField("Division", most=40, optional=True, width="w-16")
+    start_number = WordsField(
+        "Start number", most=meets.LONGEST_START_NUMBER, optional=True, width="w-4"
+    )
+    division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
 class OwnForm(DeskForm):
     """An athlete of the squad."""
 
     athlete = ChoiceField("Athlete", read_choice=int)
-    start_number = WordsField("Start number", most=12, optional=True, width="w-4")
-    division = WordsField("Division", most=40, optional=True, width="w-16")
+    start_number = WordsField(
+        "Start number", most=meets.LONGEST_START_NUMBER, optional=True, width="w-4"
+    )
+    division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
 class RaiseForm(DeskForm):

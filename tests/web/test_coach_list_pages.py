@@ -121,6 +121,17 @@ class TestTaking:
             ]
         assert numbers == ["21", "22"]
 
+    def test_a_start_number_that_fits_no_card_leaves_its_line_out_and_is_not_cut(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        text = (
+            "Startnummer;Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
+            "2026-11-26-0001;Ehlers;Ada;165;245;170\n22;Auermann;Lotte;160;240;165\n"
+        )
+        page = send(demo_pages, held, text)
+        assert "a start number has at most 12 characters" in page.text
+        assert page.send("Enter these athletes").banners[0].startswith("1 entered, 1 setting kept")
+
     def test_nothing_is_left_of_a_list_that_is_put_aside(
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
