@@ -162,9 +162,9 @@ def scanned(code: str) -> Page:
     """
     form = WayInForm(None, data={"code": code.upper()})
     with form.refusals(form.code, *NO_WAY_IN):
-        if g.phone and _find(code) == g.phone.station_id:
+        station_id = _find(code)
+        if g.phone and station_id == g.phone.station_id:
             return redirect(url_for("station.now"), 303)
-        _find(code)
     return _way_in(form, 404 if form.mistakes else 200)
 
 
