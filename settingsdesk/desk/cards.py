@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.cards.lettering import lettered
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import athletes as desk_athletes
-from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.athletes import Member
@@ -283,7 +283,7 @@ def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
     for row in kept_meets.entries_of_athletes(session, [athlete_id]):
-        step = desk_meets.entrant(session, row.id).raises.get(apparatus_id)
+        step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
         if step is not None:
             return step.in_words(unit)
     return ""

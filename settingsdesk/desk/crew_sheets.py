@@ -14,7 +14,8 @@ from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import start_orders
 from settingsdesk.desk.apparatus import Piece
-from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.desk.entries import Entrant
+from settingsdesk.desk.meets import Meet
 from settingsdesk.desk.settings import Carried
 from settingsdesk.desk.start_orders import OrderLine, StartOrder
 from settingsdesk.domain.changeover import change_over

@@ -8,11 +8,12 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import apparatus, athletes, meets, models, settings, start_orders
+from settingsdesk.desk import apparatus, athletes, entries, meets, models, settings, start_orders
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.meet_facts import MeetFacts
-from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.desk.meets import Meet
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.store.work import Store
 
@@ -59,7 +60,7 @@ def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) ->
     for club in told["club"]:
         for one in club["guests"]:
             person = Person(one["family"], one["given"])
-            guest = meets.enter_guest(session, by, meet_id, person, club["name"], one["number"])
+            guest = entries.enter_guest(session, by, meet_id, person, club["name"], one["number"])
             lengths = zip(kind.axes, one["wants"], told["accepts_mm"], strict=True)
             wanted = {axis.key: Wanted(mm, accepts_mm) for axis, mm, accepts_mm in lengths}
             setting = Setting(kind, wanted)
@@ -70,13 +71,13 @@ def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) ->
 def _own(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     squad = {member.listed_name: member.id for member in athletes.find(session)}
     for one in told["own"]:
-        yield meets.enter_own(session, by, meet_id, squad[one["athlete"]], one["number"])
+        yield entries.enter_own(session, by, meet_id, squad[one["athlete"]], one["number"])
 
 
 def _ask_to_raise(
     session: Session, by: str, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
 ) -> None:
-    meets.tell_raise(
+    entries.tell_raise(
         session,
         by,
         guest.entry_id,

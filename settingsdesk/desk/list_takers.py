@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk import athletes as desk_athletes
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import left_out
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk.athletes import Member, Person
@@ -58,14 +59,14 @@ class MeetEntries:
 
     def __init__(self, session: Session, meet_id: int) -> None:
         self._meet = desk_meets.meet(session, meet_id)
-        self._entrants = desk_meets.entrants(session, meet_id)
+        self._entrants = desk_entries.entrants(session, meet_id)
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """Whoever is entered for that club; by the number where several have the name.
 
         Raises ``EntryTooLong`` too.
         """
-        desk_meets.must_fit(start_number, group)
+        desk_entries.must_fit(start_number, group)
         alike = [
             one
             for one in self._entrants
@@ -95,7 +96,7 @@ class MeetEntries:
 
     def take(self, session: Session, by: str, listed: "ListedPerson") -> int:
         """Enter a guest; the group of a list is the entry's division."""
-        entrant = desk_meets.enter_guest(
+        entrant = desk_entries.enter_guest(
             session,
             by,
             self._meet.id,

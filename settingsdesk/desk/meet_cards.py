@@ -11,13 +11,17 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk import cards as desk_cards
+from settingsdesk.desk import entries as desk_entries
+from settingsdesk.desk import left_out as desk_left_out
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import settings as desk_settings
 from settingsdesk.desk import start_orders
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.cards import CardPress, must_be_printable
 from settingsdesk.desk.cardtext import Named, text_of
-from settingsdesk.desk.meets import Entrant, Meet
+from settingsdesk.desk.entries import Entrant
+from settingsdesk.desk.meet_transfers import no_setting_for
+from settingsdesk.desk.meets import Meet
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.card import Card
 from settingsdesk.domain.errors import SettingsDeskError
@@ -56,10 +60,15 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class MeetCards:
-    """Cards in their groups, ready to print, and whoever gets none."""
+    """Cards in their groups, ready to print, and whoever gets none.
+
+    ``elsewhere`` are those of whom no card is expected: they have a setting for another apparatus
+    of the meet, none for this one, and are on no start order of it.
+    """
 
     groups: tuple[tuple[str, tuple[Card, ...]], ...]
     left_out: tuple[LeftOut, ...]
+    elsewhere: tuple[LeftOut, ...] = ()
 
     @property
     def count(self) -> int:
@@ -93,7 +102,7 @@ def groups(session: Session, meet_id: int, choice: Choice) -> list[Group]:
     forgotten.
     """
     meet = desk_meets.meet(session, meet_id)
-    entrants = desk_meets.entrants(session, meet_id)
+    entrants = desk_entries.entrants(session, meet_id)
     if choice.grouping is Grouping.BY_CLUB:
         found = _by_club(meet, entrants, choice)
     else:
@@ -109,7 +118,7 @@ def issue(session: Session, by: str, press: CardPress, meet_id: int, choice: Cho
     """
     meet = desk_meets.meet(session, meet_id)
     wanted = groups(session, meet_id, choice)
-    able, left_out = _able(session, meet, wanted)
+    able, left_out, elsewhere = _able(session, meet, wanted)
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
@@ -122,7 +131,7 @@ def issue(session: Session, by: str, press: CardPress, meet_id: int, choice: Cho
             )
             pairs = zip(named, made, strict=True)
             cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}
-    return _in_groups(wanted, cards, left_out)
+    return _in_groups(wanted, cards, left_out, elsewhere)
 
 
 def printed(session: Session, press: CardPress, meet_id: int, choice: Choice) -> MeetCards:
@@ -140,14 +149,17 @@ def printed(session: Session, press: CardPress, meet_id: int, choice: Choice) ->
             made = desk_cards.printed(session, press, stands.piece.id, counting)
             pairs = zip(counting, made, strict=True)
             cards |= {(stands.piece.id, one): card for one, card in pairs}
-    return _in_groups(wanted, cards, ())
+    return _in_groups(wanted, cards)
 
 
 def _in_groups(
-    wanted: Sequence[Group], cards: dict[tuple[int, int], Card], left_out: Sequence[LeftOut]
+    wanted: Sequence[Group],
+    cards: dict[tuple[int, int], Card],
+    left_out: Sequence[LeftOut] = (),
+    elsewhere: Sequence[LeftOut] = (),
 ) -> MeetCards:
     if not cards:
-        raise NobodyToPrintFor(left_out)
+        raise NobodyToPrintFor([*left_out, *elsewhere])
     found = (
         (
             group.heading,
@@ -159,7 +171,8 @@ def _in_groups(
         )
         for group in wanted
     )
-    return MeetCards(tuple((heading, some) for heading, some in found if some), tuple(left_out))
+    some_of = tuple((heading, some) for heading, some in found if some)
+    return MeetCards(some_of, tuple(left_out), tuple(elsewhere))
 
 
 def _by_club(meet: Meet, entrants: Sequence[Entrant], choice: Choice) -> Iterator[Group]:
@@ -200,16 +213,22 @@ def _by_start(
 
 def _able(
     session: Session, meet: Meet, wanted: Sequence[Group]
-) -> tuple[list[Group], list[LeftOut]]:
-    """The groups without those who cannot have a card, and these with what is lacking."""
+) -> tuple[list[Group], list[LeftOut], list[LeftOut]]:
+    """The groups without those who cannot have a card, and these with what is lacking.
+
+    They are in two lists: of whom a card is expected, and of whom none is.
+    """
     lacking: dict[tuple[int, int], LeftOut] = {}
     unit = kept_clubs.all_clubs(session)[0].length_unit
+    everybody = {one.member.id for group in wanted for _, one in group.wanted}
+    carried = {
+        stands.piece.id: desk_settings.on_piece(session, everybody, stands.piece)
+        for stands in meet.pieces
+    }
     for stands in meet.pieces:
         piece = stands.piece
-        entrants = _once(wanted, piece.id)
-        carried = desk_settings.on_piece(session, [one.member.id for one in entrants], piece)
-        for one in entrants:
-            why = _why_not(session, one, piece, carried.get(one.member.id), unit)
+        for one in _once(wanted, piece.id):
+            why = _why_not(session, one, piece, carried[piece.id].get(one.member.id), unit)
             if why:
                 lacking[(piece.id, one.member.id)] = LeftOut(one, piece.name, why)
     able = [
@@ -219,14 +238,34 @@ def _able(
         )
         for group in wanted
     ]
-    return able, list(lacking.values())
+    placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
+    named = _in_a_left_out_line(session, meet.id) | (everybody - placed)
+    listed = start_orders.listed_on(session, meet.id)
+    elsewhere = {
+        (apparatus_id, athlete_id)
+        for apparatus_id, athlete_id in lacking
+        if athlete_id not in carried[apparatus_id]
+        and athlete_id not in named
+        and athlete_id not in listed.get(apparatus_id, ())
+    }
+    return (
+        able,
+        [one for pair, one in lacking.items() if pair not in elsewhere],
+        [one for pair, one in lacking.items() if pair in elsewhere],
+    )
+
+
+def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
+    """Of whom a club's list said something that was not taken: it may be the very setting."""
+    lines = desk_left_out.still_open(session, meet_id)
+    return {one.line.athlete_id for one in lines if one.line.athlete_id is not None}
 
 
 def _why_not(
     session: Session, entrant: Entrant, piece: Piece, carried: Carried | None, unit: str
 ) -> str:
     if carried is None:
-        return f"no setting for {piece.model.kind.name.lower()} is entered"
+        return no_setting_for(piece)
     try:
         must_be_printable(text_of(entrant.member, carried, _named(entrant, piece, session), unit))
     except CharacterNotInFont as refusal:

@@ -10,14 +10,17 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from settingsdesk.cards.lettering import CharacterNotInFont
-from settingsdesk.desk import left_out
+from settingsdesk.desk import entries as desk_entries
+from settingsdesk.desk import left_out, start_orders
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import settings as desk_settings
+from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.cards import must_be_printable
 from settingsdesk.desk.cardtext import Named, text_of
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.left_out import OpenLine
-from settingsdesk.desk.meets import Entrant, MeetPiece
+from settingsdesk.desk.meets import MeetPiece
 from settingsdesk.desk.settings import Carried
 from settingsdesk.domain.figures import Unit
 from settingsdesk.domain.rulebooks import RuleBook, outside
@@ -28,8 +31,8 @@ from settingsdesk.store import clubs as kept_clubs
 class MeetTransfer:
     """An entrant on one apparatus of the meet: the closest marks, and what is to be settled.
 
-    ``carried`` is None where no setting for its kind is entered. ``open`` is empty where nothing
-    is to be settled; each of its sentences says what is.
+    ``carried`` is None where the entrant is on a start order and no setting for the kind is
+    entered. ``open`` is empty where nothing is to be settled; each of its sentences says what is.
     """
 
     entrant: Entrant
@@ -74,40 +77,53 @@ class MeetTransfers:
 
 
 def transfers(session: Session, meet_id: int) -> MeetTransfers:
-    """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet."""
+    """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
+
+    With them whoever is on a start order there and has none, but one for another kind.
+    """
     meet = desk_meets.meet(session, meet_id)
-    everybody = desk_meets.entrants(session, meet_id)
+    everybody = desk_entries.entrants(session, meet_id)
     entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rulebooks.all_books(session)}
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
-    lines: list[MeetTransfer] = []
-    placed: set[int] = set()
-    for stands in meet.pieces:
-        ids = [one.member.id for one in entrants]
-        carried = desk_settings.on_piece(session, ids, stands.piece)
-        placed |= set(carried)
-        lines += [
-            _line(one, stands, carried[one.member.id], books, unit)
-            for one in entrants
-            if one.member.id in carried
-        ]
+    ids = [one.member.id for one in entrants]
+    carried = {
+        stands.piece.id: desk_settings.on_piece(session, ids, stands.piece)
+        for stands in meet.pieces
+    }
+    placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
+    listed = start_orders.listed_on(session, meet_id)
+    lines = tuple(
+        _line(one, stands, carried[stands.piece.id].get(one.member.id), books, unit)
+        for stands in meet.pieces
+        for one in entrants
+        if one.member.id in carried[stands.piece.id]
+        or (one.member.id in placed and one.member.id in listed.get(stands.piece.id, ()))
+    )
     nowhere = tuple(one for one in entrants if one.member.id not in placed)
     gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
     of_lists = left_out.still_open(session, meet_id)
     still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
-    return MeetTransfers(tuple(lines), nowhere, still_open)
+    return MeetTransfers(lines, nowhere, still_open)
 
 
 def _line(
     entrant: Entrant,
     stands: MeetPiece,
-    carried: Carried,
+    carried: Carried | None,
     books: Mapping[str, RuleBook],
     unit: Unit,
 ) -> MeetTransfer:
+    if carried is None:
+        return MeetTransfer(entrant, stands, None, (no_setting_for(stands.piece),))
     book = books.get(stands.rule_book)
     told = _told(entrant, stands, carried, [book] if book else [], unit)
     return MeetTransfer(entrant, stands, carried, tuple(told))
+
+
+def no_setting_for(piece: Piece) -> str:
+    """What is lacking of whoever has no setting for the kind of an apparatus."""
+    return f"no setting for {piece.model.kind.name.lower()} is entered"
 
 
 def _told(

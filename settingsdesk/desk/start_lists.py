@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from settingsdesk.desk.meets import Entrant
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.who_is_meant import Called, Meant, Roll
 from settingsdesk.domain.figures import quoted
 from settingsdesk.sheets.lists.vocabulary import Role, header_words, together

@@ -10,8 +10,8 @@ from random import SystemRandom
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import meets as desk_meets
-from settingsdesk.desk.meets import Entrant
+from settingsdesk.desk import entries as desk_entries
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.store.base import folded
 
@@ -37,7 +37,7 @@ def give_numbers(
     """
     if not 1 <= first <= HIGHEST_FIRST:
         raise NoSuchFirstNumber
-    everybody = desk_meets.entrants(session, meet_id)
+    everybody = desk_entries.entrants(session, meet_id)
     getting = [one for one in everybody if one.is_in and (anew or not one.start_number)]
     if not getting:
         raise AllHaveNumbers
@@ -59,7 +59,7 @@ def given_twice(entrants: Iterable[Entrant]) -> Sequence[str]:
 
 
 def _give(session: Session, one: Entrant, number: str) -> str:
-    desk_meets.change_entry(session, one.entry_id, one.from_club, number, one.division)
+    desk_entries.change_entry(session, one.entry_id, one.from_club, number, one.division)
     return number
 
 

@@ -8,9 +8,11 @@ from random import SystemRandom
 
 from sqlalchemy.orm import Session
 
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import rotations as desk_rotations
 from settingsdesk.desk.asked import Asked
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.meet_refusals import (
     NobodyDrawn,
     NoSuchRotationNumber,
@@ -21,7 +23,7 @@ from settingsdesk.desk.meet_refusals import (
     OrderIsSet,
     RotationUnderWay,
 )
-from settingsdesk.desk.meets import Entrant, Meet, MeetSession
+from settingsdesk.desk.meets import Meet, MeetSession
 from settingsdesk.desk.order_names import order_name
 from settingsdesk.desk.ordered import RotationView
 from settingsdesk.desk.rotations import ListedTwice, NobodyListed
@@ -275,6 +277,15 @@ def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
     ]
 
 
+def listed_on(session: Session, meet_id: int) -> Mapping[int, frozenset[int]]:
+    """Who is on a start order of each apparatus of a meet, by the apparatus's number."""
+    listed: dict[int, frozenset[int]] = {}
+    for line in of_meet(session, meet_id):
+        before = listed.get(line.apparatus_id, frozenset())
+        listed[line.apparatus_id] = before.union(line.athlete_ids)
+    return listed
+
+
 def at_station(session: Session, session_id: int, apparatus_id: int) -> list[OrderLine]:
     """The start orders of one session on one apparatus, in their order."""
     meet = desk_meets.meet_of_session(session, session_id)
@@ -300,7 +311,7 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
     row = _of_rotation(session, rotation_id)
     meet = desk_meets.meet_of_session(session, row.session_id)
-    entrants = {one.member.id: one for one in desk_meets.entrants(session, meet.id)}
+    entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotation(session, rotation_id)
     return StartOrder(
         line=_line(meet, row),

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk import apparatus as desk_apparatus
 from settingsdesk.desk import cards as desk_cards
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import meets as desk_meets
 from settingsdesk.desk import runs as desk_runs
 from settingsdesk.desk import start_orders, stations
@@ -150,7 +151,7 @@ def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:
 
 def _entered(session: Session, phone: PhoneIn, athlete_id: int) -> bool:
     meet = desk_meets.meet_of_session(session, phone.session_id)
-    return any(one.member.id == athlete_id for one in desk_meets.entrants(session, meet.id))
+    return any(one.member.id == athlete_id for one in desk_entries.entrants(session, meet.id))
 
 
 def _superseded(seen: ScannedCard, listed: _Listed) -> Verdict:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from settingsdesk.desk.meets import Entrant
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.domain.figures import quoted
 from settingsdesk.store.base import folded
 

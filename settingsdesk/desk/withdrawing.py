@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import runs as desk_runs
 from settingsdesk.desk import start_orders
-from settingsdesk.desk.meets import Entrant
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.runs import RunView
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.happenings import NotHere
@@ -34,7 +34,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
 
     The start orders stay as set, as they were announced.
     """
-    entrant = desk_meets.withdraw_entry(session, by, entry_id)
+    entrant = desk_entries.withdraw_entry(session, by, entry_id)
     athlete_id = entrant.member.id
     not_here, not_noted = [], []
     for view in _runs_with(session, athlete_id):
@@ -46,7 +46,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
             not_here.append(view.piece.name)
         except SettingsDeskError as refusal:
             not_noted.append(f"{view.piece.name}: {refusal}")
-    orders = start_orders.of_meet(session, desk_meets.meet_id_of_entry(session, entry_id))
+    orders = start_orders.of_meet(session, desk_entries.meet_id_of_entry(session, entry_id))
     stands_on = [
         line.where
         for line in orders

@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk import athletes as desk_athletes
 from settingsdesk.desk import cards as desk_cards
-from settingsdesk.desk import meets as desk_meets
+from settingsdesk.desk import entries as desk_entries
 from settingsdesk.desk import models as desk_models
 from settingsdesk.desk import rulebooks as desk_rulebooks
 from settingsdesk.desk import settings as desk_settings
@@ -241,7 +241,7 @@ def show(athlete_id: int) -> str:
         parts = list(_kind_parts(session, member, books, form.level.data or ""))
         cards = desk_cards.of_athlete(session, athlete_id)
         models = desk_models.all_models(session)
-        entered = desk_meets.entered_for(session, athlete_id)
+        entered = desk_entries.entered_for(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
     return render_template(
         "athletes/show.html",

@@ -1,18 +1,26 @@
 """Entries for a meet: who comes from which club, under which number, and what is to be settled."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from flask import Blueprint, flash, redirect, render_template, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import athletes, left_out, meet_transfers, meets, withdrawing
+from settingsdesk.desk import athletes, entries, left_out, meet_transfers, meets, withdrawing
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.entries import LONGEST_DIVISION, Entrant
 from settingsdesk.desk.meet_refusals import NotOfThisMeet
-from settingsdesk.desk.meets import LONGEST_DIVISION, Entrant, Meet
+from settingsdesk.desk.meets import Meet
 from settingsdesk.web.done import tell
-from settingsdesk.web.fields import ChoiceField, DayField, LengthField, WordsField
+from settingsdesk.web.fields import (
+    ChecksField,
+    ChoiceField,
+    DayField,
+    LengthField,
+    WordsField,
+)
 from settingsdesk.web.forms import DeskForm
 from settingsdesk.web.shown import for_templates
 from settingsdesk.web.work import coach, work
@@ -41,18 +49,15 @@ class EntryForm(DeskForm):
     printed_name = WordsField("Printed name", optional=True, width="w-16")
     from_club = WordsField("Club", width="w-32", ask="Enter the club")
     start_number = WordsField(
-        "Start number", most=meets.LONGEST_START_NUMBER, optional=True, width="w-4"
+        "Start number", most=entries.LONGEST_START_NUMBER, optional=True, width="w-4"
     )
     division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
-class OwnForm(DeskForm):
-    """An athlete of the squad."""
+class SquadForm(DeskForm):
+    """Athletes of the squad."""
 
-    athlete = ChoiceField("Athlete", read_choice=int)
-    start_number = WordsField(
-        "Start number", most=meets.LONGEST_START_NUMBER, optional=True, width="w-4"
-    )
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
     division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
@@ -72,7 +77,7 @@ def index(meet_id: int) -> str:
     """Whoever is entered, club by club."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entrants = meets.entrants(session, meet_id)
+        entrants = entries.entrants(session, meet_id)
         found = meet_transfers.transfers(session, meet_id)
     clubs = {
         club: [one for one in entrants if one.from_club == club]
@@ -93,7 +98,9 @@ def settle(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         found = meet_transfers.transfers(session, meet_id)
-        names = {one.member.id: one.member.listed_name for one in meets.entrants(session, meet_id)}
+        names = {
+            one.member.id: one.member.listed_name for one in entries.entrants(session, meet_id)
+        }
     return render_template(
         "entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
     )
@@ -116,7 +123,7 @@ def new(meet_id: int) -> Page:
         meet = meets.meet(session, meet_id)
     if form.accepted():
         with form.refusals(form.given_name), work(writes=True) as session:
-            entrant = meets.enter_guest(
+            entrant = entries.enter_guest(
                 session,
                 coach().shown_name,
                 meet_id,
@@ -133,28 +140,24 @@ def new(meet_id: int) -> Page:
     return render_template("entries/new.html", form=form, meet=meet), form.status
 
 
-@blueprint.route("/own", methods=["GET", "POST"])
-def own(meet_id: int) -> Page:
-    """Enter an athlete of the squad."""
-    form = OwnForm()
+@blueprint.route("/squad", methods=["GET", "POST"])
+def squad(meet_id: int) -> Page:
+    """Enter athletes of the squad; a second press enters nobody twice."""
+    form = SquadForm()
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entered = {one.member.id for one in meets.entrants(session, meet_id)}
-        squad = [one for one in athletes.find(session) if one.id not in entered]
-    form.athlete.offer([(one.id, one.listed_name) for one in squad])
+        entered = {one.member.id for one in entries.entrants(session, meet_id)}
+        entered -= set(form.who.data or ())
+        offered = [one for one in athletes.find(session) if one.id not in entered]
+    form.who.offer([(one.id, one.listed_name) for one in offered])
     if form.accepted():
-        with form.refusals(form.athlete), work(writes=True) as session:
-            entrant = meets.enter_own(
-                session,
-                coach().shown_name,
-                meet_id,
-                form.athlete.data,
-                form.start_number.data,
-                form.division.data,
+        with form.refusals(form.who), work(writes=True) as session:
+            new = entries.enter_squad(
+                session, coach().shown_name, meet_id, form.who.data or (), form.division.data
             )
-            flash(f"{entrant.member.listed_name} is entered.")
+            flash(_entered(new))
             return redirect(url_for("entries.index", meet_id=meet_id), 303)
-    return render_template("entries/own.html", form=form, meet=meet, squad=squad), form.status
+    return render_template("entries/squad.html", form=form, meet=meet), form.status
 
 
 @blueprint.route("/<int:entry_id>", methods=["GET", "POST"])
@@ -177,7 +180,7 @@ def edit(meet_id: int, entry_id: int) -> Page:
         with form.refusals(form.given_name), work(writes=True) as session:
             if entrant.is_guest:
                 athletes.change(session, entrant.member.id, _person(form, person))
-            meets.change_entry(
+            entries.change_entry(
                 session,
                 entry_id,
                 form.from_club.data,
@@ -212,7 +215,7 @@ def again(meet_id: int, entry_id: int) -> Response:
     """The athlete does come after all."""
     with work(writes=True) as session:
         _of_meet(session, meet_id, entry_id)
-        entrant = meets.enter_again(session, entry_id)
+        entrant = entries.enter_again(session, entry_id)
     flash(f"{entrant.member.listed_name} is entered again.")
     return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
 
@@ -230,7 +233,7 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
             form.raise_mm.errors = [*form.raise_mm.errors, "Enter by how much"]
         else:
             with form.refusals(form.step), work(writes=True) as session:
-                meets.tell_raise(
+                entries.tell_raise(
                     session,
                     coach().shown_name,
                     entry_id,
@@ -249,9 +252,18 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
 
 def _of_meet(session: Session, meet_id: int, entry_id: int) -> tuple[Meet, Entrant]:
     meet = meets.meet(session, meet_id)
-    if meets.meet_id_of_entry(session, entry_id) != meet_id:
+    if entries.meet_id_of_entry(session, entry_id) != meet_id:
         raise NotOfThisMeet("entry", meet.facts.name)
-    return meet, meets.entrant(session, entry_id)
+    return meet, entries.entrant(session, entry_id)
+
+
+def _entered(new: Sequence[Entrant]) -> str:
+    """Who was entered, in words."""
+    if not new:
+        return "Whoever was chosen is entered already: nothing was changed."
+    if len(new) == 1:
+        return f"{new[0].member.listed_name} is entered."
+    return f"{len(new)} athletes are entered."
 
 
 def _person(form: EntryForm, before: Person | None = None) -> Person:

@@ -7,7 +7,7 @@ from flask import Blueprint, make_response, redirect, render_template, request, 
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.desk import meet_cards, meets
+from settingsdesk.desk import entries, meet_cards, meets
 from settingsdesk.desk.meet_cards import Choice, Grouping
 from settingsdesk.domain.card import CardGroup
 from settingsdesk.web.cards import SIZES, press
@@ -42,7 +42,7 @@ def choose(meet_id: int) -> Page:
     """Which cards; making them is what the button does."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entrants = meets.entrants(session, meet_id)
+        entrants = entries.entrants(session, meet_id)
     clubs = list(dict.fromkeys(one.from_club for one in entrants if one.is_in))
     pieces = [(stands.piece.id, stands.piece.name) for stands in meet.pieces]
     form = PrintForm(

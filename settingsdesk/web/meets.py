@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk import apparatus, meets, rulebooks, start_numbers, start_orders
+from settingsdesk.desk import apparatus, entries, meets, rulebooks, start_numbers, start_orders
 from settingsdesk.desk.apparatus import Piece
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meet_facts import MeetFacts
@@ -100,7 +100,7 @@ def show(meet_id: int) -> str:
     """One meet whole: sessions with their start orders, apparatus, entries, and the way on."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entrants = meets.entrants(session, meet_id)
+        entrants = entries.entrants(session, meet_id)
         lines = start_orders.of_meet(session, meet_id)
     clubs: dict[str, int] = {}
     for one in entrants:
@@ -204,7 +204,7 @@ def numbers(meet_id: int) -> Page:
     form = NumbersForm(data={"how": "list", "first": 1})
     with work() as session:
         meet = meets.meet(session, meet_id)
-        coming = [one for one in meets.entrants(session, meet_id) if one.is_in]
+        coming = [one for one in entries.entrants(session, meet_id) if one.is_in]
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             given = start_numbers.give_numbers(

@@ -7,9 +7,10 @@ from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
-from settingsdesk.desk import meets, start_orders
+from settingsdesk.desk import entries, meets, start_orders
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.meet_refusals import NobodyDrawn
-from settingsdesk.desk.meets import Entrant, Meet, MeetSession
+from settingsdesk.desk.meets import Meet, MeetSession
 from settingsdesk.desk.start_lists import StartList, read_sent, read_typed
 from settingsdesk.desk.start_orders import OrderLine, StartOrder
 from settingsdesk.domain.crew import CREWS
@@ -192,7 +193,7 @@ def edit(rotation_id: int) -> Page:
     """Another order for a rotation: the one that stands, to be changed line by line."""
     with work() as session:
         order = start_orders.start_order(session, rotation_id)
-        entrants = meets.entrants(session, order.meet.id)
+        entrants = entries.entrants(session, order.meet.id)
     known = {
         "order": _as_lines(order),
         "hands": order.view.asked.hands,
@@ -260,7 +261,7 @@ def take_away(rotation_id: int) -> Page:
 
 def _at(session: Session, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
     meet = meets.meet_of_session(session, session_id)
-    return meet, meet.session(session_id), meets.entrants(session, meet.id)
+    return meet, meet.session(session_id), entries.entrants(session, meet.id)
 
 
 def _first_free(session: Session, meet: Meet, session_id: int) -> int:

@@ -6,10 +6,11 @@ from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import apparatus, meets, settings, start_orders
+from settingsdesk.desk import apparatus, entries, meets, settings, start_orders
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.cards import CardPress
-from settingsdesk.desk.meets import Entrant, Meet, MeetFacts
+from settingsdesk.desk.entries import Entrant
+from settingsdesk.desk.meets import Meet, MeetFacts
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
 
@@ -57,6 +58,16 @@ def another_meet(session: Session, held: SmallMeet) -> Meet:
     return meets.add_meet(session, BY, replace(facts, name="Other Cup"))
 
 
+def put_beam(club: DemoClub, held: SmallMeet) -> int:
+    """The demo club's beam at the meet, with a setting of the second guest's alone: its number."""
+    with club.work(writes=True) as session:
+        [beam] = apparatus.pieces_of_kind(session, "balance_beam")
+        meets.put_apparatus(session, held.meet_id, beam.id)
+        setting = Setting(beam.model.kind, {"beam": Wanted(1250, 10)})
+        settings.keep_setting(session, BY, held.guests[1].member.id, beam.model_id, setting)
+    return beam.id
+
+
 _HELD: dict[bytes, tuple[SmallMeet, bytes]] = {}
 
 
@@ -69,7 +80,7 @@ def _hold(club: DemoClub) -> SmallMeet:
         meets.put_apparatus(session, meet.id, piece.id)
         guests = []
         for number, (from_club, given, family, lengths_mm) in enumerate(GUESTS, start=11):
-            guest = meets.enter_guest(
+            guest = entries.enter_guest(
                 session, BY, meet.id, Person(family, given), from_club, str(number)
             )
             wanted = {

@@ -6,7 +6,7 @@ import openpyxl
 import pytest
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
-from settingsdesk.desk import apparatus, crew_papers, crew_sheets, meets, start_orders
+from settingsdesk.desk import apparatus, crew_papers, crew_sheets, entries, meets, start_orders
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.crew_sheets import CrewSheet
 from settingsdesk.desk.start_orders import NotAStartOrder
@@ -78,7 +78,7 @@ class TestWhatItSays:
     ) -> None:
         entry, bars = held.guests[2].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            meets.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
         [note] = sheet_of(demo_club, held).lines[2].notes
         assert note == (
             "Rails raised by 5.0 cm: asked for by her coach, 5 December 2026, not settled yet"
@@ -88,7 +88,7 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
         gone = sheet_of(demo_club, held).lines[1]
         assert (gone.is_in, gone.moves, gone.seconds) == (False, None, 0)
         assert gone.notes == ("Withdrawn: does not come",)
@@ -97,7 +97,7 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            late = meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id for guest in held.guests]
             listed = [ids[0], late.member.id, ids[1]]
             start_orders.set_order(
@@ -146,7 +146,7 @@ class TestTheWarmUp:
     def test_a_team_shares_its_time(self, demo_club: DemoClub, held: SmallMeet) -> None:
         self.put(demo_club, held)
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[2].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[2].entry_id)
         sheet = sheet_of(demo_club, held)
         assert sheet.is_team
         assert sheet.warm_up is not None
@@ -180,7 +180,7 @@ class TestOnPaperAndAsASpreadsheet:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meets.change_entry(session, held.guests[0].entry_id, "体操クラブ", "11", "")
+            entries.change_entry(session, held.guests[0].entry_id, "体操クラブ", "11", "")
         pdf = crew_sheets_pdf([crew_papers.paper(sheet_of(demo_club, held))], "", DAY)
         assert "no letter for" in words(page_texts(pdf))
 
@@ -188,7 +188,7 @@ class TestOnPaperAndAsASpreadsheet:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meets.change_entry(session, held.guests[0].entry_id, "=1+1", "11", "")
+            entries.change_entry(session, held.guests[0].entry_id, "=1+1", "11", "")
         sheet = sheet_of(demo_club, held)
         book = openpyxl.load_workbook(BytesIO(xlsx_bytes(crew_papers.pages([sheet, sheet]))))
         assert len(set(book.sheetnames)) == 2

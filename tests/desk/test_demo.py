@@ -7,8 +7,8 @@ from settingsdesk.desk import (
     apparatus,
     athletes,
     demo_meet,
+    entries,
     meet_transfers,
-    meets,
     rotations,
     rulebooks,
     settings,
@@ -74,7 +74,7 @@ class TestItsMeet:
     ) -> None:
         meet = demo_meet.hold(demo_club.store, demo_club.account.club_id, folder("seed"))
         with demo_club.work() as session:
-            entrants = meets.entrants(session, meet.id)
+            entrants = entries.entrants(session, meet.id)
             lines = start_orders.of_meet(session, meet.id)
             orders = [start_orders.start_order(session, line.rotation_id) for line in lines]
             found = meet_transfers.transfers(session, meet.id)

@@ -4,14 +4,25 @@ from datetime import date, timedelta
 
 import pytest
 
-from settingsdesk.desk import apparatus, athletes, cards, meet_cards, meets, settings, start_orders
+from settingsdesk.desk import (
+    apparatus,
+    athletes,
+    cards,
+    entries,
+    left_out,
+    meet_cards,
+    meets,
+    settings,
+    start_orders,
+)
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.cards import CardHasEnded, NoSuchCard
+from settingsdesk.desk.left_out import Line
 from settingsdesk.desk.meet_cards import Choice, Grouping, MeetCards, NobodyToPrintFor
 from settingsdesk.desk.meets import MeetFacts
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import BY, DAY, PRESS, SmallMeet, hold
+from tests.desk.meet_hall import BY, DAY, PRESS, SmallMeet, hold, put_beam
 
 
 @pytest.fixture
@@ -75,8 +86,8 @@ class TestTheirOrder:
 class TestWhoGetsNone:
     def test_everybody_else_gets_theirs(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
-            meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
-            unprintable = meets.enter_guest(session, BY, held.meet_id, Person("渚", "美"), "湖")
+            entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+            unprintable = entries.enter_guest(session, BY, held.meet_id, Person("渚", "美"), "湖")
             version = settings.current(session, held.guests[0].member.id)[0]
             piece = apparatus.piece(session, held.apparatus_id)
             settings.keep_setting(
@@ -88,6 +99,43 @@ class TestWhoGetsNone:
         assert why["Ravn, Liv"] == "no setting for uneven bars is entered"
         assert "cannot be printed" in why["渚, 美"]
 
+    def test_of_who_is_not_meant_for_an_apparatus_none_is_expected(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A setting for another apparatus of the meet, and on no start order of this one."""
+        beam_id = put_beam(demo_club, held)
+        made = issue(demo_club, held)
+        assert (made.count, made.left_out) == (4, ())
+        assert {one.entrant.entry_id for one in made.elsewhere} == {
+            held.guests[0].entry_id,
+            held.guests[2].entry_id,
+        }
+        with demo_club.work(writes=True) as session:
+            listed = [held.guests[0].member.id]
+            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+        made = issue(demo_club, held)
+        [on_the_order] = made.left_out
+        assert on_the_order.entrant.entry_id == held.guests[0].entry_id
+        assert [one.entrant.entry_id for one in made.elsewhere] == [held.guests[2].entry_id]
+
+    def test_of_whom_a_list_said_something_that_was_not_taken_one_is(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        put_beam(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            line = Line(held.guests[2].member.id, "row 4, Beam", "12?", "a question mark")
+            left_out.keep(session, BY, held.meet_id, "Wexlow Turners", "layout", [line])
+        made = issue(demo_club, held)
+        assert [one.entrant.entry_id for one in made.left_out] == [held.guests[2].entry_id]
+
+    def test_where_only_such_are_chosen_they_are_named(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        entry_id = held.guests[0].entry_id
+        with pytest.raises(NobodyToPrintFor, match="no setting for balance beam"):
+            issue(demo_club, held, Choice(apparatus_ids=(beam_id,), entry_ids=(entry_id,)))
+
     def test_with_a_printed_name_they_get_one(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
             guest = held.guests[0].member
@@ -98,7 +146,7 @@ class TestWhoGetsNone:
 
     def test_the_withdrawn_get_none(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[0].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
         assert issue(demo_club, held).count == 2
 
     def test_nobody_at_all_is_refused(self, demo_club: DemoClub, held: SmallMeet) -> None:
@@ -110,7 +158,7 @@ class TestWhatTheySay:
     def test_club_number_and_request(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
             entry = held.guests[0].entry_id
-            meets.tell_raise(session, BY, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, BY, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
         card = issue(demo_club, held).groups[0][1][0]
         assert (card.club, card.start_number) == ("Tarn Hollow GC", "11")
         assert card.raise_request.startswith("Rails raised by 5.0 cm: asked for by her coach")
@@ -137,7 +185,7 @@ class TestWhatTheySay:
         entry, bars = held.guests[0].entry_id, held.apparatus_id
         old = issue(demo_club, held).groups[0][1][0]
         with demo_club.work(writes=True) as session:
-            meets.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
         [difference] = cards.scanned(demo_club.store, code(old)).differences
         assert (difference.axis, difference.printed) == ("Request to raise the rails", "none")
 

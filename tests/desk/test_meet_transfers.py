@@ -2,12 +2,20 @@
 
 import pytest
 
-from settingsdesk.desk import apparatus, athletes, meet_transfers, meets, settings
+from settingsdesk.desk import (
+    apparatus,
+    athletes,
+    entries,
+    meet_transfers,
+    meets,
+    settings,
+    start_orders,
+)
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.meet_transfers import MeetTransfers
 from settingsdesk.domain.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import BY, DAY, SmallMeet, hold
+from tests.desk.meet_hall import BY, DAY, SmallMeet, hold, put_beam
 
 
 @pytest.fixture
@@ -51,8 +59,35 @@ class TestTransfers:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+            entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
         assert [one.member.listed_name for one in found(demo_club, held).nowhere] == ["Ravn, Liv"]
+
+
+class TestWhoGoesUpOnWhat:
+    """Not everybody goes up on every apparatus of the meet."""
+
+    def test_nothing_is_to_settle_of_who_is_on_no_start_order_there(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        there = [one for one in found(demo_club, held).lines if one.stands.piece.id == beam_id]
+        assert [one.entrant.entry_id for one in there] == [held.guests[1].entry_id]
+
+    def test_whoever_is_on_one_without_a_setting_is_to_settle(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        listed = [held.guests[0].member.id, held.guests[1].member.id]
+        with demo_club.work(writes=True) as session:
+            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+        told = found(demo_club, held)
+        [open_line] = [
+            one for one in told.to_settle if one.entrant.entry_id == held.guests[0].entry_id
+        ]
+        assert (open_line.stands.piece.id, open_line.carried) == (beam_id, None)
+        assert open_line.open == ("no setting for balance beam is entered",)
+        assert held.guests[0].member.id in told.athletes_to_settle
+        assert told.nowhere == ()
 
 
 class TestWhatIsToBeSettled:
@@ -82,10 +117,10 @@ class TestWhatIsToBeSettled:
     def test_a_request_that_is_not_settled(self, demo_club: DemoClub, held: SmallMeet) -> None:
         entry, bars = held.guests[0].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            meets.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
         assert "not settled yet" in self.told(demo_club, held)
         with demo_club.work(writes=True) as session:
-            meets.tell_raise(session, BY, entry, bars, "granted", 0, "the jury", DAY)
+            entries.tell_raise(session, BY, entry, bars, "granted", 0, "the jury", DAY)
         assert "Rails raised" not in self.told(demo_club, held)
 
     def test_a_name_that_no_card_can_print(self, demo_club: DemoClub, held: SmallMeet) -> None:
@@ -98,5 +133,5 @@ class TestWhatIsToBeSettled:
     ) -> None:
         want(demo_club, held, high_rail=(2790, 5))
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[0].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
         assert self.told(demo_club, held) == ""

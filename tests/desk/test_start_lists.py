@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import pytest
 
 from settingsdesk.desk.athletes import Member, Person
-from settingsdesk.desk.meets import Entrant
+from settingsdesk.desk.entries import Entrant
 from settingsdesk.desk.start_lists import read_sent, read_typed
 from settingsdesk.sheets.reading import read_table
 

@@ -5,7 +5,16 @@ from datetime import timedelta
 
 import pytest
 
-from settingsdesk.desk import apparatus, athletes, meets, rest_orders, rotations, runs, start_orders
+from settingsdesk.desk import (
+    apparatus,
+    athletes,
+    entries,
+    meets,
+    rest_orders,
+    rotations,
+    runs,
+    start_orders,
+)
 from settingsdesk.desk.asked import Asked
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.meet_refusals import (
@@ -55,7 +64,7 @@ class TestSettingIt:
         one, two, _ = ids(held)
         with demo_club.work(writes=True) as session:
             stranger = athletes.add(session, BY, Person("Ravn", "Liv")).id
-            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
             for number, listed, refusal in (
                 (1, [], NobodyListed),
                 (1, [one, one], ListedTwice),
@@ -72,7 +81,7 @@ class TestSettingIt:
         """Entries come late; the order is the jury's all the same."""
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            late = meets.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             listed = [*ids(held), late.member.id]
             start_orders.set_order(
                 session, BY, held.session_id, 1, held.apparatus_id, listed, "typed"
@@ -100,7 +109,7 @@ class TestSettingIt:
         with demo_club.work(writes=True) as session:
             place = (held.session_id, 2, held.apparatus_id)
             drawn = start_orders.draw(session, BY, *place, ids(held))
-            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
             left = start_orders.take_off_withdrawn(session, drawn.rotation_id)
 
         gone = held.guests[1].member.id
@@ -111,7 +120,7 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             for guest in held.guests:
-                meets.withdraw_entry(session, BY, guest.entry_id)
+                entries.withdraw_entry(session, BY, guest.entry_id)
             with pytest.raises(NobodyListed):
                 start_orders.take_off_withdrawn(session, held.rotation_id)
 
@@ -207,7 +216,7 @@ class TestNothingRearrangesIt:
         held = hold(demo_club)
         first, _, third = ids(held)
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
             run_id = runs.begin(session, BY, held.rotation_id, held.apparatus_id)
             now = runs.run(session, run_id).run
 

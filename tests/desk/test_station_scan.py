@@ -9,6 +9,7 @@ import pytest
 from settingsdesk.desk import (
     apparatus,
     cards,
+    entries,
     findings,
     meet_cards,
     meets,
@@ -170,7 +171,7 @@ class TestTheAnswers:
 
     def test_whose_entry_was_withdrawn_is_not_the_first(self, hall: Hall) -> None:
         with hall.club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, hall.meet.guests[0].entry_id)
+            entries.withdraw_entry(session, BY, hall.meet.guests[0].entry_id)
 
         assert hall.look(hall.cards[1].url).kind is Kind.RIGHT
         assert hall.look(hall.cards[0].url).kind is not Kind.RIGHT
@@ -315,7 +316,9 @@ class TestTheAnswers:
     def test_an_entrant_who_is_not_on_this_list(self, hall: Hall) -> None:
         with hall.club.work(writes=True) as session:
             person = Person("Vantreek", "Isolde")
-            guest = meets.enter_guest(session, BY, hall.meet.meet_id, person, "Wexlow Turners", "9")
+            guest = entries.enter_guest(
+                session, BY, hall.meet.meet_id, person, "Wexlow Turners", "9"
+            )
             piece = meets.meet(session, hall.meet.meet_id).pieces[0].piece
             wanted = {
                 axis.key: Wanted(mm, 10)

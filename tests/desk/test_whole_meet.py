@@ -7,6 +7,7 @@ from settingsdesk.desk import (
     apparatus,
     cards,
     coach_lists,
+    entries,
     meet_cards,
     meet_transfers,
     meets,
@@ -50,7 +51,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     # As they came: everybody is entered, and what is in doubt is left to settle.
     assert take_in(demo_club, meet.id, settled=False) == 14
     with demo_club.work() as session:
-        entrants = meets.entrants(session, meet.id)
+        entrants = entries.entrants(session, meet.id)
         first = meet_transfers.transfers(session, meet.id)
     assert Counter(one.from_club for one in entrants) == {make(True).club: 12 for make in MAKERS}
     assert first.nowhere
@@ -60,11 +61,11 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     # The clubs send what was asked: nobody is entered twice, and everybody has a setting.
     take_in(demo_club, meet.id, settled=True)
     with demo_club.work(writes=True) as session:
-        assert len(meets.entrants(session, meet.id)) == 96
+        assert len(entries.entrants(session, meet.id)) == 96
         found = meet_transfers.transfers(session, meet.id)
         assert not found.nowhere
         assert sum(line.stands.piece.id == bars.id for line in found.lines) == 96
-        ids = [one.member.id for one in meets.entrants(session, meet.id)]
+        ids = [one.member.id for one in entries.entrants(session, meet.id)]
         for number in range(4):
             listed = ids[number * 24 : number * 24 + 24]
             start_orders.draw(session, BY, part.id, number + 1, bars.id, listed)

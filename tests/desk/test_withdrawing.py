@@ -3,7 +3,14 @@
 import pytest
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk import meets, runs, start_orders, station_work, stations, withdrawing
+from settingsdesk.desk import (
+    entries,
+    runs,
+    start_orders,
+    station_work,
+    stations,
+    withdrawing,
+)
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.stations import PhoneIn
 from settingsdesk.domain.figures import Unit
@@ -73,7 +80,7 @@ class TestWithdrawnWithoutASetting:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            guest = meets.enter_guest(
+            guest = entries.enter_guest(
                 session, BY, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
             )
             ids = [one.member.id for one in (*held.guests, guest)]

@@ -5,7 +5,7 @@ from io import BytesIO
 from openpyxl import Workbook
 from sqlalchemy import select
 
-from settingsdesk.desk import apparatus, meets, settings
+from settingsdesk.desk import apparatus, entries, meets, settings
 from settingsdesk.store.left_out import LeftOut
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import SmallMeet, another_meet
@@ -34,7 +34,7 @@ class TestLooking:
         page = send(demo_pages, held, LIST)
         assert "3 athletes, 7 values that can be taken, 2 cells to be settled" in page.text
         with demo_club.work() as session:
-            assert len(meets.entrants(session, held.meet_id)) == 3
+            assert len(entries.entrants(session, held.meet_id)) == 3
 
     def test_each_doubtful_cell_is_named_with_what_to_do(
         self, demo_pages: Reader, held: SmallMeet
@@ -76,7 +76,7 @@ class TestTaking:
         with demo_club.work() as session:
             new = [
                 one
-                for one in meets.entrants(session, held.meet_id)
+                for one in entries.entrants(session, held.meet_id)
                 if one.from_club == "Nordlicht TV"
             ]
             assert [one.member.listed_name for one in new] == [
@@ -116,7 +116,7 @@ class TestTaking:
         with demo_club.work() as session:
             numbers = [
                 one.start_number
-                for one in meets.entrants(session, held.meet_id)
+                for one in entries.entrants(session, held.meet_id)
                 if one.member.listed_name == "Ehlers, Ada"
             ]
         assert numbers == ["21", "22"]

@@ -2,10 +2,11 @@
 
 import pytest
 
-from settingsdesk.desk import cards, meets, runs
+from settingsdesk.desk import cards, entries, runs, start_orders
+from settingsdesk.desk.athletes import Person
 from tests.cards.reading import page_texts, symbols
 from tests.conftest import DemoClub
-from tests.desk.meet_hall import BY, SmallMeet, another_meet
+from tests.desk.meet_hall import BY, SmallMeet, another_meet, put_beam
 from tests.web.pages import Reader
 
 
@@ -31,11 +32,13 @@ class TestPreparingAMeet:
             "Add the session", name="Juniors", held_on="2026-12-05", begins_at="09:30"
         )
         assert "Session 1: Juniors" in page.text
-        page = page.follow("Entries").follow("Enter one of the squad")
-        page = page.send("Enter the athlete", athlete="1", start_number="7")
-        assert "is entered" in page.banners[0]
+        page = page.follow("Entries").follow("Enter from the squad")
+        page = page.send("Enter them", who=["1", "2"])
+        assert page.banners == ["2 athletes are entered."]
+        page = page.follow("Back to Lantern Cup").follow("Give out start numbers")
+        page = page.send("Give them out", how="list", first="7")
         page = page.follow("Back to Lantern Cup").follow("Set a start order of session 1: Juniors")
-        page = page.send("Set the start order", number="1", apparatus="1", hands="2", order="7")
+        page = page.send("Set the start order", number="1", apparatus="1", hands="2", order="8\n7")
         assert page.heading == "Session 1: Juniors, rotation 1, Bars by the window"
         assert "typed in by Runa" in page.text
 
@@ -110,6 +113,29 @@ class TestEntries:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries")
         for wanted in ("Tarn Hollow GC: 2", "Osterkamp, Almira", "Wexlow Turners: 1"):
             assert wanted in page.text
+
+    def test_a_second_press_enters_nobody_of_the_squad_twice(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        form = demo_pages.get(f"/meets/{held.meet_id}/entries/squad")
+        assert form.send("Enter them", who=[]).mistakes == ["Choose at least one athlete"]
+        told = [form.send("Enter them", who=["1"], division="Juniors").banners for _ in range(2)]
+        assert told[0][0].endswith("is entered.")
+        assert told[1] == ["Whoever was chosen is entered already: nothing was changed."]
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries")
+        assert "Quillmoor Gymnastics Club: 1" in page.text
+        assert not page.follow("Enter from the squad").having("value", "1")
+
+    def test_who_is_on_a_start_order_without_a_setting_is_to_be_settled(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            listed = [held.guests[0].member.id]
+            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+        assert "no setting for balance beam is entered" in page.text
+        assert "On Beam by the stage" in page.text
 
     def test_one_is_entered_by_hand_and_then_given_a_setting(
         self, demo_pages: Reader, held: SmallMeet
@@ -192,8 +218,8 @@ class TestStartNumbers:
     ) -> None:
         with demo_club.work(writes=True) as session:
             for given in ("Liv", "Ilse"):
-                person = meets.Person("Ravn", given)
-                meets.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners")
+                person = Person("Ravn", given)
+                entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners")
         page = demo_pages.get(f"/meets/{held.meet_id}").follow("Give out start numbers")
         page = page.send("Give them out", how="list", first="12")
         assert page.banners == ["2 start numbers were given out, 14 to 15, as listed."]
@@ -211,7 +237,7 @@ class TestStartNumbers:
     ) -> None:
         with demo_club.work(writes=True) as session:
             guest = held.guests[0]
-            meets.change_entry(session, guest.entry_id, guest.from_club, "12", "")
+            entries.change_entry(session, guest.entry_id, guest.from_club, "12", "")
         assert "Start number 12: several" in demo_pages.get(f"/meets/{held.meet_id}").text
 
 
@@ -228,6 +254,15 @@ class TestCards:
         assert len(found) == 3
         card = scanner.get("/C/" + found[0].rpartition("/")[2])
         assert "This card counts until 4 January 2027" in card.text
+
+    def test_of_whom_none_is_expected_stands_apart(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        put_beam(demo_club, held)
+        page = demo_pages.get(f"/meets/{held.meet_id}/cards").send("Make the cards")
+        assert "4 cards of Lantern Cup" in page.text
+        assert "No card expected: 2 without a setting" in page.text
+        assert "No card for these" not in page.text
 
     def test_one_athletes_cards_anew(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -5,7 +5,8 @@ from io import BytesIO
 
 import pytest
 
-from settingsdesk.desk import meets, start_orders
+from settingsdesk.desk import entries, meets, start_orders
+from settingsdesk.desk.athletes import Person
 from tests.conftest import DemoClub
 from tests.desk.meet_hall import BY, SmallMeet, another_meet
 from tests.web.pages import Reader
@@ -22,8 +23,8 @@ class TestStartOrders:
     ) -> None:
         with demo_club.work(writes=True) as session:
             for club in ("One", "Other"):
-                person = meets.Person("Ravn", "Liv")
-                meets.enter_guest(session, BY, held.meet_id, person, club)
+                person = Person("Ravn", "Liv")
+                entries.enter_guest(session, BY, held.meet_id, person, club)
         typed = "11\nRavn Liv\nNobody At-All\nsunniva bellaquer\n11"
         page = demo_pages.get(f"/start-orders/sessions/{held.session_id}/new").send(
             "Set the start order", number="2", apparatus="1", hands="2", order=typed
@@ -110,7 +111,7 @@ class TestStartOrders:
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meets.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         page = page.send("Down for Osterkamp, Almira")
         assert "Withdrawn since the order was set" in page.text
@@ -150,7 +151,7 @@ class TestStartOrders:
     ) -> None:
         with demo_club.work(writes=True) as session:
             guest = held.guests[0]
-            meets.change_entry(session, guest.entry_id, guest.from_club, "11", "Juniors")
+            entries.change_entry(session, guest.entry_id, guest.from_club, "11", "Juniors")
         page = demo_pages.get(f"/start-orders/sessions/{held.session_id}/draw").send(
             "Draw it now",
             number="2",

@@ -9,8 +9,8 @@ from flask import Flask
 from settingsdesk.desk import (
     apparatus,
     cards,
+    entries,
     findings,
-    meets,
     rotations,
     runs,
     start_orders,
@@ -360,7 +360,7 @@ class TestWhatKeepsItFromGoingOn:
     ) -> None:
         with demo_club.work(writes=True) as session:
             person = Person("Vantreek", "Isolde")
-            guest = meets.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners", "9")
+            guest = entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners", "9")
             start_orders.set_order(
                 session, BY, held.session_id, 1, held.apparatus_id, [guest.member.id], "typed"
             )

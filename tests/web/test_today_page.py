@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from settingsdesk.desk import apparatus, meets, rotations, start_orders
+from settingsdesk.desk import apparatus, entries, meets, rotations, start_orders
 from settingsdesk.desk.athletes import Person
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meet_facts import MeetFacts
@@ -123,7 +123,7 @@ class TestAMeetOfToday:
             meet = meets.add_meet(session, "Runa", _cup(today()))
             part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
             meets.put_apparatus(session, meet.id, 1)
-            guest = meets.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
+            guest = entries.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id]
             start_orders.set_new(session, "Runa", part.id, 1, 1, ids, "typed")
 
