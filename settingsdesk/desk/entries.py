@@ -174,6 +174,17 @@ def tell_raise(
     return _entrant(row)
 
 
+def must_fit(start_number: str, division: str) -> None:
+    """Raise ``EntryTooLong`` where cards and sheets have no room for one of them."""
+    told = {
+        "start number": (start_number, LONGEST_START_NUMBER),
+        "division": (division, LONGEST_DIVISION),
+    }
+    for what, (words, most) in told.items():
+        if len(words.strip()) > most:
+            raise EntryTooLong(what, words, most)
+
+
 def _enter(
     session: Session,
     by: str,
@@ -189,17 +200,6 @@ def _enter(
     session.add(row)
     session.flush()
     return _entrant(row)
-
-
-def must_fit(start_number: str, division: str) -> None:
-    """Raise ``EntryTooLong`` where cards and sheets have no room for one of them."""
-    told = {
-        "start number": (start_number, LONGEST_START_NUMBER),
-        "division": (division, LONGEST_DIVISION),
-    }
-    for what, (words, most) in told.items():
-        if len(words.strip()) > most:
-            raise EntryTooLong(what, words, most)
 
 
 def _set(row: kept.Entry, from_club: str, start_number: str, division: str) -> None:
