@@ -81,7 +81,7 @@ def address(app: Flask) -> Iterator[str]:
     """The application and the sample room, served on this machine."""
     app.register_blueprint(sample)
     server = make_server("127.0.0.1", 0, _on_a_slow_line(app), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     yield f"http://127.0.0.1:{server.server_port}"
     server.shutdown()

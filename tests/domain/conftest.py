@@ -1,6 +1,7 @@
 """Apparatus models for the specification of the domain: some to check on paper, and any at all."""
 
 from collections.abc import Callable
+from functools import cache
 
 import pytest
 from hypothesis import strategies as st
@@ -98,6 +99,7 @@ def a_scale() -> Callable[..., st.SearchStrategy[Scale]]:
     return _scales
 
 
+@cache  # to make a strategy takes longer than to draw from it
 def _scales(near_mm: int = 1400, most: int = 4) -> st.SearchStrategy[Scale]:
     first, pitch = st.integers(near_mm, near_mm + 60), st.integers(1, 60)
     count = st.integers(1, most)
@@ -130,9 +132,18 @@ def any_model() -> st.SearchStrategy[ApparatusModel]:
     return _models()
 
 
+A_KIND = st.sampled_from(list(KINDS.values()))
+UPRIGHT = st.builds(Upright, st.integers(0, 900))
+UPRIGHT_OR_LEANING = st.one_of(
+    UPRIGHT,
+    st.builds(Leaning, st.integers(1000, 1600), st.integers(1000, 2000), st.integers(0, 100)),
+)
+NO_LIMIT, ANY_LIMIT = st.none(), st.one_of(st.none(), st.integers(1, 3))
+
+
 @st.composite
 def _models(draw) -> ApparatusModel:
-    kind = draw(st.sampled_from(list(KINDS.values())))
+    kind = draw(A_KIND)
     seconds = st.integers(0, 60)
     tensioners = draw(st.integers(0, 4))
     cables = seconds if tensioners else st.just(0)
@@ -143,14 +154,10 @@ def _models(draw) -> ApparatusModel:
             datum = draw(st.sampled_from(SpreadDatum))
         scale = draw(_scales(FIRST_MM.get(of.key, 1000)))
         times = AxisTimes(draw(seconds), draw(seconds), draw(seconds))
-        limit = st.none() if len(of.ends) == 1 else st.one_of(st.none(), st.integers(1, 3))
+        limit = NO_LIMIT if len(of.ends) == 1 else ANY_LIMIT
         return Axis(of, scale, times, of.ends, spread_datum=datum, ends_may_differ=draw(limit))
 
-    upright = st.builds(Upright, st.integers(0, 900))
-    leaning = st.builds(
-        Leaning, st.integers(1000, 1600), st.integers(1000, 2000), st.integers(0, 100)
-    )
-    geometry = draw(upright if kind.spread_between is None else st.one_of(upright, leaning))
+    geometry = draw(UPRIGHT if kind.spread_between is None else UPRIGHT_OR_LEANING)
     return ApparatusModel(
         name="Any apparatus",
         kind=kind,

@@ -1,13 +1,13 @@
 """Small invented rotations, and the judge of small ones: every plan there is."""
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise, permutations, product
 
 import pytest
 
 from settingsdesk.planner.plan import Plan, Turn
-from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, Wishes
+from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Setup, Unit, Wishes
 from settingsdesk.planner.recount import broken_rules, count
 
 
@@ -90,35 +90,35 @@ def small_problem(
 
 def every_plan(problem: Problem) -> Iterator[Plan]:
     """Everybody on every apparatus they can go on, in every order, at every accepted setup."""
+    accepted = {
+        unit.id: {one.id: _accepted(unit, one) for one in problem.athletes if unit.id in one.setups}
+        for unit in problem.apparatus
+    }
     for chosen in product(*(one.setups for one in problem.athletes)):
         orders = []
         for unit in problem.apparatus:
             there = [a for a, u in zip(problem.athletes, chosen, strict=True) if u == unit.id]
             turns = [one for one in there for _ in range(problem.turns_of(one))]
             ways = {tuple(one.id for one in order) for order in permutations(turns)}
-            orders.append([plan for way in ways for plan in _at_every_setup(problem, unit, way)])
+            at_setups = accepted[unit.id]
+            orders.append([plan for way in ways for plan in _at_every_setup(at_setups, way)])
         for parts in product(*orders):
             yield {unit.id: part for unit, part in zip(problem.apparatus, parts, strict=True)}
 
 
-def _at_every_setup(problem: Problem, unit: Unit, way: tuple[str, ...]) -> list[tuple[Turn, ...]]:
-    athletes = {one.id: one for one in problem.athletes}
-    accepted = {
-        name: [
-            setup
-            for setup in product(*(range(axis.stops) for axis in unit.axes))
-            if all(
-                abs(a - w) <= d
-                for a, w, d in zip(
-                    setup,
-                    athletes[name].setups[unit.id],
-                    athletes[name].accepted(unit.id),
-                    strict=True,
-                )
-            )
-        ]
-        for name in way
-    }
+def _accepted(unit: Unit, one: Entrant) -> list[Setup]:
+    """Every setup of an apparatus that an athlete accepts."""
+    wanted, accepts = one.setups[unit.id], one.accepted(unit.id)
+    return [
+        setup
+        for setup in product(*(range(axis.stops) for axis in unit.axes))
+        if all(abs(a - w) <= d for a, w, d in zip(setup, wanted, accepts, strict=True))
+    ]
+
+
+def _at_every_setup(
+    accepted: Mapping[str, list[Setup]], way: tuple[str, ...]
+) -> list[tuple[Turn, ...]]:
     return [
         tuple(Turn(name, setup) for name, setup in zip(way, setups, strict=True))
         for setups in product(*(accepted[name] for name in way))
