@@ -5,6 +5,7 @@ together: the least weighted sum of squared residuals, every combination conside
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from heapq import nsmallest
 from itertools import product
 
@@ -14,6 +15,9 @@ from settingsdesk.domain.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.pairsearch import Stops, two_best_of_a_pair
 from settingsdesk.domain.scales import HALF_MM
 from settingsdesk.domain.settings import Setting, Wanted
+
+KEPT = 4096
+"""So many transfers are kept in memory: some forty apparatus of a meet with 96 athletes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +119,13 @@ def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
     """
     if setting.kind.key != model.kind.key:
         raise OtherKind(setting, model)
+    return _closest(tuple(setting.axes[axis.key] for axis in model.axes), model)
+
+
+@lru_cache(maxsize=KEPT)
+def _closest(wishes: tuple[Wanted, ...], model: ApparatusModel) -> Transfer:
+    """The same of the wishes on each axis; kept, as page after page asks for the same ones."""
+    setting = Setting(model.kind, dict(zip((axis.key for axis in model.axes), wishes, strict=True)))
     pair = model.rail_pair
     parts = [two_best_of_a_pair(setting, model, pair)] if pair else []
     coupled = parts[0][0].keys() if parts else ()

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from settingsdesk.domain.geometry import Leaning
 from settingsdesk.domain.kinds import KINDS
-from settingsdesk.domain.scales import RegularScale, TabulatedScale
+from settingsdesk.domain.scales import CalibratedScale, RegularScale, TabulatedScale
 from settingsdesk.domain.settings import Setting, Wanted
 from settingsdesk.domain.transfer import AxisFit, OtherKind, transfer
 
@@ -50,6 +50,16 @@ class TestTheClosestCombination:
         else:
             assert found.runner_up is not None
             assert (round(found.runner_up.score, 6), found.runner_up.setup) == judged[1]
+
+    def test_it_follows_whatever_was_measured_or_wished_anew(self, bars):
+        """What was found for the apparatus before it was taped, or for a wish before, is over."""
+        wished = on_bars(1600, 2400, 1500)
+        before = transfer(wished, bars).best
+        taped = replace(bars.axes[0], scale=CalibratedScale(bars.axes[0].scale, 30, 1.0))
+        after = transfer(wished, replace(bars, axes=(taped, *bars.axes[1:]))).best
+        assert after.axes[0].measure_mm == before.axes[0].measure_mm - 20
+        assert transfer(on_bars(1650, 2400, 1500), bars).best.setup[0] == before.setup[0] + 1
+        assert transfer(wished, bars).best == before
 
     @given(st.data())
     def test_a_setting_that_is_a_setup_of_this_apparatus_is_that_setup(self, bars, any_setup, data):
