@@ -96,6 +96,14 @@ class TestPreparingAMeet:
         assert page.status == 400
         assert "has no level 'senior women'" in " ".join(page.mistakes)
 
+    def test_the_sheet_for_the_clubs_has_what_stands_there_and_nothing_else(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        page = demo_pages.get(f"/meets/{held.meet_id}").follow("Apparatus sheet for the clubs")
+        assert page.heading == "Apparatus of Main hall"
+        assert "Hall frame A" in page.text
+        assert "Bars by the door" not in page.text
+
     def test_an_apparatus_with_start_orders_stays(
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
