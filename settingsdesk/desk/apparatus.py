@@ -1,6 +1,6 @@
 """The apparatus in the hall: which model each is, its own scales, and what stands there now."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -75,7 +75,15 @@ class Stood:
 
 def all_pieces(session: Session) -> list[Piece]:
     """Every apparatus of the club by name."""
-    rows = kept.all_apparatus(session)
+    return _read_all(session, kept.all_apparatus(session))
+
+
+def pieces(session: Session, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
+    """The apparatus of those numbers, in no more queries than one of them takes."""
+    return {piece.id: piece for piece in _read_all(session, kept.those(session, apparatus_ids))}
+
+
+def _read_all(session: Session, rows: Sequence[kept.Apparatus]) -> list[Piece]:
     versions = desk_models.models(session, [row.model_id for row in rows])
     ids = [row.id for row in rows]
     setups = kept.latest_setups(session, ids)

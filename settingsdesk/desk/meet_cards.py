@@ -221,12 +221,9 @@ def _able(
     lacking: dict[tuple[int, int], LeftOut] = {}
     unit = kept_clubs.all_clubs(session)[0].length_unit
     everybody = {one.member.id for group in wanted for _, one in group.wanted}
-    carried = {
-        stands.piece.id: desk_settings.on_piece(session, everybody, stands.piece)
-        for stands in meet.pieces
-    }
-    for stands in meet.pieces:
-        piece = stands.piece
+    pieces = [stands.piece for stands in meet.pieces]
+    carried = desk_settings.on_pieces(session, everybody, pieces)
+    for piece in pieces:
         for one in _once(wanted, piece.id):
             why = _why_not(session, one, piece, carried[piece.id].get(one.member.id), unit)
             if why:

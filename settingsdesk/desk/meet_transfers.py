@@ -87,10 +87,7 @@ def transfers(session: Session, meet_id: int) -> MeetTransfers:
     books = {book.name: book for book in desk_rulebooks.all_books(session)}
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
     ids = [one.member.id for one in entrants]
-    carried = {
-        stands.piece.id: desk_settings.on_piece(session, ids, stands.piece)
-        for stands in meet.pieces
-    }
+    carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
     listed = start_orders.listed_on(session, meet_id)
     lines = tuple(

@@ -115,9 +115,7 @@ def all_meets(session: Session) -> list[Meet]:
 def meet(session: Session, meet_id: int) -> Meet:
     """One meet; ``NotInThisClub`` where there is none."""
     row = kept.by_id(session, meet_id)
-    pieces = {
-        one.apparatus_id: desk_apparatus.piece(session, one.apparatus_id) for one in row.apparatus
-    }
+    pieces = desk_apparatus.pieces(session, [one.apparatus_id for one in row.apparatus])
     return _read(row, pieces)
 
 

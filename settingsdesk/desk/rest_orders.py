@@ -58,7 +58,7 @@ def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | 
     piece = replace(
         view.piece, setup=fixed[0].setup if fixed else view.run.mostly_at, model=view.run.model
     )
-    carried = {piece.id: desk_settings.on_piece(session, ids, piece)}
+    carried = desk_settings.on_pieces(session, ids, [piece])
     asked = _asked(view, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
     return Rest(view.id, view.number, piece, listed, fixed, problem)

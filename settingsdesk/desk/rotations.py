@@ -254,9 +254,7 @@ def rotation(session: Session, rotation_id: int) -> RotationView:
     pieces = _pieces(session, row)
     listed = [turn.athlete_id for turn in row.turns]
     members = desk_athletes.members(session, listed)
-    carried = {
-        number: desk_settings.on_piece(session, listed, piece) for number, piece in pieces.items()
-    }
+    carried = desk_settings.on_pieces(session, listed, pieces.values())
     plan = None if asked.as_drawn else kept.latest_plan(session, rotation_id)
     view = RotationView(
         id=row.id,

@@ -1,6 +1,6 @@
 """A rotation carried out at the apparatus: begun from its order, confirmed step by step."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -217,7 +217,12 @@ def under_way(session: Session) -> list[RunLine]:
 
 def of_rotation(session: Session, rotation_id: int) -> list[RunLine]:
     """Every run of a rotation, the latest begun first."""
-    return [_line(row) for row in kept.of_rotation(session, rotation_id)]
+    return of_rotations(session, [rotation_id])
+
+
+def of_rotations(session: Session, rotation_ids: Iterable[int]) -> list[RunLine]:
+    """Every run of those rotations, the latest begun first."""
+    return [_line(row) for row in kept.of_rotations(session, rotation_ids)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -296,15 +296,8 @@ def at_station(session: Session, session_id: int, apparatus_id: int) -> list[Ord
 def listed_at_station(
     session: Session, session_id: int, apparatus_id: int
 ) -> dict[int, tuple[int, ...]]:
-    """Who is on each of those start orders, by the rotation's number, in their order.
-
-    The same as ``at_station`` says, for whoever asks every second.
-    """
-    return {
-        row.rotation_id: tuple(turn.athlete_id for turn in row.rotation.turns)
-        for row in kept.start_orders(session, [session_id])
-        if row.apparatus_id == apparatus_id
-    }
+    """Who is on each of those start orders, by the rotation's number, in their order."""
+    return kept.listed_at(session, session_id, apparatus_id)
 
 
 def start_order(session: Session, rotation_id: int) -> StartOrder:
@@ -312,7 +305,7 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     row = _of_rotation(session, rotation_id)
     meet = desk_meets.meet_of_session(session, row.session_id)
     entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
-    runs = kept_runs.of_rotation(session, rotation_id)
+    runs = kept_runs.of_rotations(session, [rotation_id])
     return StartOrder(
         line=_line(meet, row),
         meet=meet,
@@ -356,7 +349,7 @@ def _is_set(session: Session, row: kept.StartOrder) -> OrderIsSet:
 
 
 def _must_not_be_begun(session: Session, row: kept.StartOrder) -> None:
-    if kept_runs.of_rotation(session, row.rotation_id):
+    if kept_runs.of_rotations(session, [row.rotation_id]):
         raise RotationUnderWay(row.rotation.name)
 
 

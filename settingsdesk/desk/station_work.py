@@ -96,9 +96,9 @@ def mark(session: Session, phone: PhoneIn) -> str:
     for it every second, so it is put together from few rows.
     """
     piece = desk_apparatus.piece(session, phone.apparatus_id)
-    run_id = stations.present_run(session, phone)
+    lists = stations.listed(session, phone)
+    run_id = stations.run_of(session, phone, lists)
     busy = [line.id for line in desk_runs.under_way(session) if line.apparatus_id == piece.id]
-    lists = stations.listed(session, phone).items()
     parts = (
         run_id or 0,
         desk_runs.latest_number(session, run_id) if run_id else 0,
@@ -107,7 +107,7 @@ def mark(session: Session, phone: PhoneIn) -> str:
         "at",
         *(piece.setup or ()),
         "of",
-        *(number for rotation_id, listed in lists for number in (rotation_id, *listed)),
+        *(number for rotation_id, listed in lists.items() for number in (rotation_id, *listed)),
         "by",
         desk_settings.newest_number(session),
         crc32(repr(piece.model).encode()),

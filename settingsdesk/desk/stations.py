@@ -6,7 +6,7 @@ until the station is closed or its time is over.
 
 import hmac
 import secrets
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
@@ -231,9 +231,13 @@ def listed(session: Session, phone: PhoneIn) -> dict[int, tuple[int, ...]]:
 
 def present_run(session: Session, phone: PhoneIn) -> int | None:
     """The run of this station's rotations that is under way, or was the last one, if any."""
-    numbers = listed(session, phone)
-    lines = [one for number in numbers for one in desk_runs.of_rotation(session, number)]
-    lines = [one for one in lines if one.apparatus_id == phone.apparatus_id]
+    return run_of(session, phone, listed(session, phone))
+
+
+def run_of(session: Session, phone: PhoneIn, rotation_ids: Iterable[int]) -> int | None:
+    """The same of those rotations, for whoever knows already which are this station's."""
+    runs = desk_runs.of_rotations(session, rotation_ids)
+    lines = [one for one in runs if one.apparatus_id == phone.apparatus_id]
     under_way = [one for one in lines if one.over_at is None]
     latest: Sequence[desk_runs.RunLine] = under_way or lines
     return max((one.id for one in latest), default=None)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
 
 from settingsdesk.store.apparatus_models import ApparatusModel
@@ -122,8 +122,17 @@ def by_name(session: Session, name: str) -> Apparatus | None:
 
 def all_apparatus(session: Session) -> Sequence[Apparatus]:
     """The club's apparatus by name, each with its model, in one query."""
+    return session.scalars(_with_models()).all()
+
+
+def those(session: Session, apparatus_ids: Iterable[int]) -> Sequence[Apparatus]:
+    """The apparatus of those numbers by name, each with its model, in one query."""
+    return session.scalars(_with_models().where(Apparatus.id.in_(list(apparatus_ids)))).all()
+
+
+def _with_models() -> Select[Apparatus]:
     asked = select(Apparatus).options(joinedload(Apparatus.model, innerjoin=True))
-    return session.scalars(asked.order_by(Apparatus.name)).all()
+    return asked.order_by(Apparatus.name)
 
 
 def latest_setup(session: Session, apparatus_id: int) -> ApparatusSetup | None:

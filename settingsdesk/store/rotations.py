@@ -210,6 +210,23 @@ def start_orders(session: Session, session_ids: Iterable[int]) -> Sequence[Start
     return session.scalars(by_place).all()
 
 
+def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int, tuple[int, ...]]:
+    """Who is on each start order of a session on an apparatus, by the rotation's number.
+
+    Two columns of one query: the phones of a station ask for it every second.
+    """
+    asked = (
+        select(StartOrder.rotation_id, RotationTurn.athlete_id)
+        .join(RotationTurn, RotationTurn.rotation_id == StartOrder.rotation_id)
+        .where(StartOrder.session_id == session_id, StartOrder.apparatus_id == apparatus_id)
+        .order_by(StartOrder.number, RotationTurn.listed_place)
+    )
+    found: dict[int, tuple[int, ...]] = {}
+    for rotation_id, athlete_id in session.execute(asked):
+        found[rotation_id] = (*found.get(rotation_id, ()), athlete_id)
+    return found
+
+
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
     """The place of a rotation in a meet; None where it belongs to none."""
     return session.scalar(select(StartOrder).where(StartOrder.rotation_id == rotation_id))

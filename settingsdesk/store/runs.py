@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -111,11 +111,11 @@ def latest_on(session: Session, apparatus_id: int) -> Run | None:
     return session.scalar(asked.order_by(Run.id.desc()).limit(1))
 
 
-def of_rotation(session: Session, rotation_id: int) -> Sequence[Run]:
-    """Every run of a rotation, the latest begun first."""
+def of_rotations(session: Session, rotation_ids: Iterable[int]) -> Sequence[Run]:
+    """Every run of those rotations, the latest begun first."""
     asked = select(Run).options(joinedload(Run.apparatus, innerjoin=True))
     return session.scalars(
-        asked.where(Run.rotation_id == rotation_id).order_by(Run.id.desc())
+        asked.where(Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
     ).all()
 
 
