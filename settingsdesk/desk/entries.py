@@ -85,7 +85,8 @@ def enter_squad(
     """
     entered = {one.member.id for one in entrants(session, meet_id)}
     wanted = [one for one in dict.fromkeys(athlete_ids) if one not in entered]
-    return [enter_own(session, by, meet_id, one, division=division) for one in wanted]
+    club = kept_clubs.all_clubs(session)[0].name
+    return [_enter(session, by, meet_id, one, club, "", division) for one in wanted]
 
 
 def change_entry(

@@ -50,10 +50,12 @@ class MeetTransfer:
 class MeetTransfers:
     """All entrants on all apparatus of a meet, apparatus by apparatus.
 
-    ``nowhere`` are entrants who have a setting for none of the meet's apparatus, ``left_out`` the
-    lines of clubs' lists that were not taken and that nobody has settled.
+    ``everybody`` is or was entered; ``nowhere`` are entrants who have a setting for none of the
+    meet's apparatus, ``left_out`` the lines of clubs' lists that were not taken and that nobody
+    has settled.
     """
 
+    everybody: tuple[Entrant, ...]
     lines: tuple[MeetTransfer, ...]
     nowhere: tuple[Entrant, ...]
     left_out: tuple[OpenLine, ...]
@@ -82,7 +84,7 @@ def transfers(session: Session, meet_id: int) -> MeetTransfers:
     With them whoever is on a start order there and has none, but one for another kind.
     """
     meet = desk_meets.meet(session, meet_id)
-    everybody = desk_entries.entrants(session, meet_id)
+    everybody = tuple(desk_entries.entrants(session, meet_id))
     entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rulebooks.all_books(session)}
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
@@ -101,7 +103,7 @@ def transfers(session: Session, meet_id: int) -> MeetTransfers:
     gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
     of_lists = left_out.still_open(session, meet_id)
     still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
-    return MeetTransfers(lines, nowhere, still_open)
+    return MeetTransfers(everybody, lines, nowhere, still_open)
 
 
 def _line(

@@ -293,13 +293,6 @@ def at_station(session: Session, session_id: int, apparatus_id: int) -> list[Ord
     return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
 
 
-def listed_at_station(
-    session: Session, session_id: int, apparatus_id: int
-) -> dict[int, tuple[int, ...]]:
-    """Who is on each of those start orders, by the rotation's number, in their order."""
-    return kept.listed_at(session, session_id, apparatus_id)
-
-
 def start_order(session: Session, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
     row = _of_rotation(session, rotation_id)

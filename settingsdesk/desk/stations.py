@@ -30,6 +30,7 @@ from settingsdesk.domain.codes import (
 from settingsdesk.domain.errors import SettingsDeskError
 from settingsdesk.domain.figures import Unit
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import stations as kept
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import Store
@@ -226,7 +227,7 @@ def rotations(session: Session, phone: PhoneIn) -> list[OrderLine]:
 
 def listed(session: Session, phone: PhoneIn) -> dict[int, tuple[int, ...]]:
     """Who is on each of this station's rotations, by the rotation's number, in their order."""
-    return start_orders.listed_at_station(session, phone.session_id, phone.apparatus_id)
+    return kept_rotations.listed_at(session, phone.session_id, phone.apparatus_id)
 
 
 def present_run(session: Session, phone: PhoneIn) -> int | None:

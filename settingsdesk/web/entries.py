@@ -77,11 +77,10 @@ def index(meet_id: int) -> str:
     """Whoever is entered, club by club."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entrants = entries.entrants(session, meet_id)
         found = meet_transfers.transfers(session, meet_id)
     clubs = {
-        club: [one for one in entrants if one.from_club == club]
-        for club in dict.fromkeys(one.from_club for one in entrants)
+        club: [one for one in found.everybody if one.from_club == club]
+        for club in dict.fromkeys(one.from_club for one in found.everybody)
     }
     return render_template(
         "entries/index.html",
@@ -98,9 +97,7 @@ def settle(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         found = meet_transfers.transfers(session, meet_id)
-        names = {
-            one.member.id: one.member.listed_name for one in entries.entrants(session, meet_id)
-        }
+    names = {one.member.id: one.member.listed_name for one in found.everybody}
     return render_template(
         "entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
     )
