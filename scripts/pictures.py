@@ -16,8 +16,11 @@ from werkzeug.serving import make_server
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import cards, demo, rotations
-from settingsdesk.domain.card import CardGroup
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.demo import club as desk_club
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
@@ -36,7 +39,7 @@ def main() -> None:
         data = DataFolder.at(Path(place))
         upgrade(data.database)
         store = Store(data.database)
-        club = demo.load(store, folder("seed"), PASSWORD)
+        club = desk_club.load(store, folder("seed"), PASSWORD)
         code = print_card(store, data, club)
         server = make_server("127.0.0.1", 0, create_app(data=data, store=store), threaded=True)
         threading.Thread(target=server.serve_forever, daemon=True).start()
@@ -52,12 +55,14 @@ def main() -> None:
         store.close()
 
 
-def print_card(store: Store, data: DataFolder, club: demo.Demo) -> str:
+def print_card(store: Store, data: DataFolder, club: desk_club.Demo) -> str:
     """The picture of one A6 card; gives the path that its code leads to."""
-    press = cards.CardPress(data.card_key(), "http://desk.example:5000")
+    code_key = CodeKey(data.card_key(), "http://desk.example:5000")
     with store.work(club.club_id, writes=True) as session:
-        view = rotations.rotation(session, club.rotation_ids[0])
-        [card] = cards.issue(session, demo.BY, press, view.piece.id, [view.listed[0].id])
+        view = desk_rotation.rotation(session, club.rotation_ids[0])
+        [card] = desk_issued.issue(
+            session, desk_club.BY, code_key, view.piece.id, [view.listed[0].id]
+        )
     page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6))[0]
     page.render(scale=1.6).to_pil().quantize(16).save(PICTURES / "card-a6.png", optimize=True)
     return card.url.removeprefix("HTTP://DESK.EXAMPLE:5000")

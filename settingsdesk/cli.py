@@ -16,27 +16,37 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import accounts, cards, demo, demo_meet, rotations, rulebooks
-from settingsdesk.desk import apparatus as desk_apparatus
-from settingsdesk.desk.answers import (
+from settingsdesk.desk.accounts import accounts
+from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, CodeKey, Reach, reach
+from settingsdesk.desk.demo import club as desk_club
+from settingsdesk.desk.demo import meet as desk_meet
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import rule_books
+from settingsdesk.desk.hall.conversions import setup_of_labels
+from settingsdesk.desk.hall.models import model_kinds
+from settingsdesk.desk.lists.template import (
+    export_rows,
+    preview_import,
+    squad_columns,
+    take_import,
+)
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad.settings import setting_of_setup
+from settingsdesk.desk.terminal.as_json import (
     import_data,
     list_data,
     order_data,
     rotations_data,
     transfer_data,
 )
-from settingsdesk.desk.clubs import is_empty, make_club, only_club
-from settingsdesk.desk.convert import setup_of_labels
-from settingsdesk.desk.listings import list_lines, order_lines, transfer_lines
-from settingsdesk.desk.models import model_kinds
-from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach, reach
-from settingsdesk.desk.settings import setting_of_setup
-from settingsdesk.desk.squad_sheets import export_rows, preview_import, squad_columns, take_import
-from settingsdesk.domain.card import CardGroup
-from settingsdesk.domain.codes import SYMBOLS
-from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import Unit
-from settingsdesk.domain.transfer import transfer
+from settingsdesk.desk.terminal.as_text import list_lines, order_lines, transfer_lines
+from settingsdesk.domain.base.codes import SYMBOLS
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.resources import folder
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.reading import read_table
@@ -114,15 +124,15 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
         )
         return
     password = "-".join(_symbols(4) for _ in range(3))
-    put = demo.load(store, folder("seed"), password)
-    meet = demo_meet.hold(store, put.club_id, folder("seed"))
+    put = desk_club.load(store, folder("seed"), password)
+    meet = desk_meet.hold(store, put.club_id, folder("seed"))
     with store.work(put.club_id, writes=True) as session:
-        view = rotations.rotation(session, put.rotation_ids[0])
+        view = desk_rotation.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):
             click.echo(line)
-        press = cards.CardPress(data.card_key(), where.url)
-        issued = cards.issue(
-            session, demo.BY, press, view.piece.id, [member.id for member in view.listed]
+        code_key = CodeKey(data.card_key(), where.url)
+        issued = desk_issued.issue(
+            session, desk_club.BY, code_key, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
     file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
@@ -147,7 +157,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     from waitress.server import create_server
 
     from settingsdesk.web.app import create_app
-    from settingsdesk.web.work import OURS
+    from settingsdesk.web.frame.work import OURS
 
     data = _data()
     where = _reach(data, host, port, public_url)
@@ -187,7 +197,7 @@ def init_command(name: str, unit: str) -> None:
     store = upgraded(_data().database)
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, writes=True) as session:
-        rulebooks.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
+        rule_books.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
     click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add NAME")
 
 
@@ -252,9 +262,9 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
         return
     with _work(writes=anew) as session:
         view = (
-            rotations.order_anew(session, BY, rotation)
+            desk_rotation.order_anew(session, BY, rotation)
             if anew
-            else rotations.rotation(session, rotation)
+            else desk_rotation.rotation(session, rotation)
         )
         if as_json:
             _echo_json(order_data(view))
@@ -265,7 +275,7 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
 
 def _list_rotations(as_json: bool) -> None:
     with _work() as session:
-        lines = rotations.recent(session)
+        lines = desk_rotation.recent(session)
     if as_json:
         _echo_json(rotations_data(lines))
         return
@@ -330,10 +340,10 @@ def cards_command(
     served_host, served_port = data.last_served() or (THIS_MACHINE, USUAL_PORT)
     where = _reach(data, host or served_host, port or served_port, public_url)
     with _work(writes=True) as session:
-        view = rotations.rotation(session, rotation)
-        press = cards.CardPress(data.card_key(), where.url)
-        issued = cards.issue(
-            session, BY, press, view.piece.id, [member.id for member in view.listed]
+        view = desk_rotation.rotation(session, rotation)
+        code_key = CodeKey(data.card_key(), where.url)
+        issued = desk_issued.issue(
+            session, BY, code_key, view.piece.id, [member.id for member in view.listed]
         )
     _write(file, cards_pdf([CardGroup(tuple(issued))], Size(size)))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")

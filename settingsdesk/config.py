@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 KEY_BYTES = 32
 

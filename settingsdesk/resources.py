@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Literal
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 PACKAGE = Path(__file__).parent
 

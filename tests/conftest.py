@@ -18,15 +18,16 @@ from jinja2.bccache import Bucket
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import searches
-from settingsdesk.desk.accounts import add_coach
-from settingsdesk.desk.demo import load as load_demo
+from settingsdesk.desk.accounts.accounts import add_coach
+from settingsdesk.desk.demo.club import load as load_demo
+from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
 from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
-from settingsdesk.web import bars, searching
 from settingsdesk.web.app import create_app
+from settingsdesk.web.rotations import searches as web_searches
+from settingsdesk.web.runs import run as web_run
 
 # The same examples every time, and none is about time: a shared machine is slow at times.
 settings.register_profile(
@@ -132,8 +133,8 @@ def store(data: DataFolder) -> Iterator[Store]:
 def patience(monkeypatch: pytest.MonkeyPatch) -> None:
     """Orders and their ends are waited for, so that no test depends on how busy the machine is."""
     for module, most_s in (
-        (searching, "AT_ONCE_S"),
-        (bars, "REST_S"),
+        (web_searches, "AT_ONCE_S"),
+        (web_run, "REST_S"),
         (searches, "PATIENCE_S"),
         (searches, "ENDS_WITHIN_S"),
     ):

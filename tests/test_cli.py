@@ -18,7 +18,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from settingsdesk.cli import main
-from settingsdesk.desk.findings import add_finding
+from settingsdesk.desk.checks.findings import add_finding
 from tests.conftest import DemoClub
 from tests.sheets.books import book
 

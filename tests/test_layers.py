@@ -1,18 +1,22 @@
-"""The shape of the program: arrows run one way, SQL stays in the store, files stay readable."""
+"""The shape of the program: arrows run one way, SQL stays in the store, rooms form no circle."""
 
 import ast
 import subprocess
 import sys
 from collections.abc import Iterator
 from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
 
 import settingsdesk
+from settingsdesk.resources import folder
 
 PACKAGE = Path(settingsdesk.__file__).parent
 FILES = sorted(PACKAGE.rglob("*.py"))
+TEMPLATES = folder("templates")
+TESTS = Path(__file__).parent
 
 BELOW_DESK = {"domain", "planner", "cards", "sheets", "store"}
 MAY_IMPORT = {
@@ -40,7 +44,8 @@ AT_HOME = {
     "openpyxl": {"sheets"},
     "PIL": {"desk"},
 }
-LONGEST_FILE = 450
+ROOMED = ("domain", "desk", "web")
+"""Layers whose modules stand in rooms; the same room has the same name in each."""
 
 
 def layer(file: Path) -> str:
@@ -65,6 +70,32 @@ def _imports(file: Path) -> Iterator[tuple[str, str]]:
                 yield f"settingsdesk.{layer(file)}", ""
 
 
+def room(file: Path) -> str | None:
+    """The room of a layer that a file stands in; None for what stands beside the rooms."""
+    parts = file.relative_to(PACKAGE).parts
+    return parts[1] if len(parts) == 3 else None
+
+
+def rooms(layer_name: str) -> set[str]:
+    """The rooms of a layer."""
+    return {found for file in FILES if layer(file) == layer_name and (found := room(file))}
+
+
+def arrows(layer_name: str) -> dict[str, set[str]]:
+    """Which other rooms of its layer each room imports from."""
+    reached: dict[str, set[str]] = {name: set() for name in rooms(layer_name)}
+    for file in FILES:
+        here = room(file)
+        if layer(file) != layer_name or here is None:
+            continue
+        for module, name in imports(file):
+            parts = f"{module}.{name}".split(".")
+            if parts[:2] == ["settingsdesk", layer_name] and parts[2] in reached:
+                reached[here].add(parts[2])
+        reached[here].discard(here)
+    return reached
+
+
 def ours(module: str, name: str) -> str | None:
     """Which layer of ours an import reaches into, or None."""
     first, _, rest = f"{module}.{name}".partition(".")
@@ -74,7 +105,10 @@ def ours(module: str, name: str) -> str | None:
 class TestTheDomain:
     def test_it_starts_without_web_database_or_command_line(self):
         """What the trade knows holds wherever it is shown or kept."""
-        modules = [f"settingsdesk.domain.{file.stem}" for file in (PACKAGE / "domain").glob("*.py")]
+        modules = [
+            ".".join(file.relative_to(PACKAGE.parent).with_suffix("").parts)
+            for file in (PACKAGE / "domain").rglob("*.py")
+        ]
         program = (
             f"import importlib, sys; [importlib.import_module(name) for name in {modules}];"
             "print(sorted({name.partition('.')[0] for name in sys.modules}))"
@@ -136,13 +170,49 @@ class TestTheArrows:
         assert {(module, name) for _, module, name in taken} <= {("sqlalchemy.orm", "Session")}
 
 
-class TestTheFiles:
-    @pytest.mark.parametrize("file", FILES, ids=lambda file: str(file.relative_to(PACKAGE)))
-    def test_none_needs_a_table_of_contents(self, file):
-        """When it does, it is two files."""
-        assert len(file.read_text("utf-8").splitlines()) <= LONGEST_FILE
+class TestTheRooms:
+    @pytest.mark.parametrize("layer_name", ROOMED)
+    def test_they_form_no_circle(self, layer_name):
+        """Whoever changes a room knows which rooms can feel it: those above."""
+        TopologicalSorter(arrows(layer_name)).prepare()
 
-    def test_nine_functions_in_ten_fit_a_screen(self):
+    @pytest.mark.parametrize("layer_name", ROOMED)
+    def test_no_two_modules_of_a_room_import_each_other(self, layer_name):
+        """Not even where only the type checker would see it."""
+        graph = {
+            ".".join(file.relative_to(PACKAGE.parent).with_suffix("").parts): {
+                reached
+                for module, name in imports(file)
+                for reached in (module, f"{module}.{name}")
+            }
+            for file in FILES
+            if layer(file) == layer_name and file.stem != "__init__"
+        }
+        TopologicalSorter({name: found & graph.keys() for name, found in graph.items()}).prepare()
+
+    @pytest.mark.parametrize("layer_name", ROOMED)
+    def test_each_says_in_a_sentence_what_it_is_for(self, layer_name):
+        """The first thing that somebody reads who opens a room."""
+        for name in rooms(layer_name):
+            text = (PACKAGE / layer_name / name / "__init__.py").read_text("utf-8")
+            assert ast.get_docstring(ast.parse(text))
+
+    def test_a_room_has_one_name_on_every_floor(self):
+        """What is asked on a page of a room is answered in the desk's room of that name."""
+        pages = {entry.name for entry in TEMPLATES.iterdir()}
+        assert rooms("web") == pages
+        assert rooms("web") - {"frame", "today"} <= rooms("desk")
+        assert rooms("desk") - {"terminal", "demo"} <= rooms("web")
+
+    @pytest.mark.parametrize("layer_name", ROOMED)
+    def test_the_tests_of_a_room_stand_in_a_room_of_its_name(self, layer_name):
+        """One looks for the test of a module where the module stands."""
+        tested = {file.parent.name for file in (TESTS / layer_name).glob("*/test_*.py")}
+        assert tested <= rooms(layer_name)
+
+
+class TestTheFunctions:
+    def test_nine_in_ten_fit_a_screen(self):
         """And half of all have twelve lines or fewer."""
         lengths = sorted(
             node.end_lineno - node.lineno + 1

@@ -9,15 +9,15 @@ from typing import Any
 
 import pytest
 
-from settingsdesk.domain.calibration import Calibration, TapedStop, calibrate
-from settingsdesk.domain.changeover import change_over_s
-from settingsdesk.domain.definition import model_from_data, model_to_data
-from settingsdesk.domain.kinds import KINDS, kind_of
-from settingsdesk.domain.models import ApparatusModel, Setup
-from settingsdesk.domain.rulebooks import Rule, Standing
-from settingsdesk.domain.scales import ContinuousScale
-from settingsdesk.domain.settings import Setting, Wanted
-from settingsdesk.domain.transfer import transfer
+from settingsdesk.domain.base.kinds import KINDS, kind_of
+from settingsdesk.domain.changeover.changeover import change_over_s
+from settingsdesk.domain.hall.calibration import Calibration, TapedStop, calibrate
+from settingsdesk.domain.hall.definition import model_from_data, model_to_data
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.hall.rule_books import Rule, Standing
+from settingsdesk.domain.hall.scales import ContinuousScale
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import transfer
 
 SEED = Path(__file__).parents[1] / "seed"
 

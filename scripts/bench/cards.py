@@ -28,13 +28,14 @@ import pypdfium2
 import zxingcpp
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.domain.card import Card, CardGroup, CardLine
-from settingsdesk.domain.codes import SYMBOLS
-from settingsdesk.domain.datums import Section, canonical_in_words
-from settingsdesk.domain.drawing import Drawing
-from settingsdesk.domain.endview import DimensionText, end_view
-from settingsdesk.domain.figures import Unit, length_in_words
-from settingsdesk.domain.kinds import kind_of
+from settingsdesk.domain.base.codes import SYMBOLS
+from settingsdesk.domain.base.datums import Section, canonical_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.kinds import kind_of
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.card import Card, CardGroup, CardLine
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
 
 KIND = kind_of("uneven_bars")
 SCALES_MM = {"low_rail": (1500, 25, 17), "high_rail": (2300, 25, 17), "spread": (1300, 10, 61)}

@@ -16,10 +16,19 @@ from qrcode.constants import ERROR_CORRECT_Q
 
 from settingsdesk.cards.foot import CAUTION
 from settingsdesk.cards.lettering import Face
-from settingsdesk.domain.card import Card
-from settingsdesk.domain.codes import grouped
-from settingsdesk.domain.days import day_in_words
-from settingsdesk.domain.drawing import Anchor, Box, Circle, Drawing, Ink, Line, Text, Triangle
+from settingsdesk.domain.base.codes import grouped
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.drawing import (
+    Anchor,
+    Box,
+    Circle,
+    Drawing,
+    Ink,
+    Line,
+    Text,
+    Triangle,
+)
+from settingsdesk.domain.settings.card import Card
 
 MM_PER_POINT = 25.4 / 72
 

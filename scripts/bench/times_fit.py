@@ -15,14 +15,14 @@ import tomllib
 from itertools import pairwise
 from pathlib import Path
 
-from settingsdesk.domain.crew import crew_time_s
-from settingsdesk.domain.definition import model_from_data
-from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.models import ApparatusModel
-from settingsdesk.domain.timefit import fit_times
-from settingsdesk.domain.timelimits import why_left_out
-from settingsdesk.domain.timeparts import EVERY, time_parts, with_times
-from settingsdesk.domain.timing import TimedChangeOver
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.crew import crew_time_s
+from settingsdesk.domain.hall.definition import model_from_data
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.times.time_fit import fit_times
+from settingsdesk.domain.times.time_limits import why_left_out
+from settingsdesk.domain.times.time_parts import EVERY, time_parts, with_times
+from settingsdesk.domain.times.timing import TimedChangeOver
 
 SEED = Path(__file__).parents[2] / "seed" / "models.toml"
 NAMES = ("Hall frame A", "Parallel frame A", "Beam A")

@@ -11,9 +11,9 @@ from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.plate import Plate
 from settingsdesk.cards.symbol import QUIET_MODULES, Symbol, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
-from settingsdesk.domain.card import Card
-from settingsdesk.domain.codes import grouped
-from settingsdesk.domain.drawing import Anchor
+from settingsdesk.domain.base.codes import grouped
+from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.settings.card import Card
 
 WIDE_MM, HIGH_MM = 105.0, 148.0
 MODULE_MM = 0.80

@@ -14,7 +14,7 @@ from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
 from settingsdesk.cards.report import MISSING, printable
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
-from settingsdesk.domain.drawing import Anchor
+from settingsdesk.domain.base.drawing import Anchor
 
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 14.0, 196.0, 16.0, 279.0
 _TITLE_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 14.0, 8.5, 7.5, 13.0

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from settingsdesk.cards.lettering import Face, width_mm
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 ELLIPSIS = "…"
 

@@ -1,7 +1,7 @@
 """What stands at the foot of every card, whatever its size."""
 
-from settingsdesk.domain.card import Card
-from settingsdesk.domain.days import day_in_words
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.settings.card import Card
 
 CAUTION = (
     "The maker’s instructions, federation and local rules come first. "

@@ -10,9 +10,9 @@ from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.plate import Plate
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
-from settingsdesk.domain.card import Card
-from settingsdesk.domain.codes import grouped
-from settingsdesk.domain.drawing import Anchor
+from settingsdesk.domain.base.codes import grouped
+from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.settings.card import Card
 
 WIDE_MM, HIGH_MM = 85.60, 53.98
 LEAST_MODULE_MM, MOST_MODULE_MM = 0.60, 0.70

@@ -11,7 +11,7 @@ from importlib.resources import as_file, files
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no type information
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 MM_PER_POINT = 25.4 / 72
 

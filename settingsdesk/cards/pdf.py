@@ -16,8 +16,8 @@ from settingsdesk.cards.sheet import (
     draw_cuts_of_four,
     draw_margin_of_ten,
 )
-from settingsdesk.domain.card import Card, CardGroup
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.settings.card import Card, CardGroup
 
 
 class Size(Enum):

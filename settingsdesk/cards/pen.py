@@ -4,7 +4,7 @@ from settingsdesk.cards.fit import Fitted
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.symbol import Symbol
-from settingsdesk.domain.drawing import Anchor
+from settingsdesk.domain.base.drawing import Anchor
 
 LINE_SPACING = 1.18
 """From base line to base line, as a share of the letter size."""

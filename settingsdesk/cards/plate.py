@@ -6,7 +6,7 @@ from functools import partial
 
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered
 from settingsdesk.cards.pen import Pen
-from settingsdesk.domain.drawing import (
+from settingsdesk.domain.base.drawing import (
     Box,
     Circle,
     Drawing,

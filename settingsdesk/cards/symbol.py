@@ -11,7 +11,7 @@ from qrcode.constants import ERROR_CORRECT_H, ERROR_CORRECT_Q
 from qrcode.main import QRCode
 from qrcode.util import QRData
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 QUIET_MODULES = 4
 """Unprinted modules on every side (ISO/IEC 18004)."""

@@ -9,8 +9,8 @@ from functools import lru_cache
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted
 from settingsdesk.cards.lettering import CAPITAL_HEIGHT, MM_PER_POINT, Face, lettered, width_mm
 from settingsdesk.cards.pen import LINE_SPACING, Pen
-from settingsdesk.domain.card import CardLine
-from settingsdesk.domain.drawing import Anchor
+from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.settings.card import CardLine
 
 _MARK = "mark "
 _SHARES = tuple(share / 100 for share in range(100, 35, -5))

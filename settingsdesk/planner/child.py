@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.errors import NoPlanInTime
 from settingsdesk.planner.plan import Solution, Status
 from settingsdesk.planner.problem import Problem

@@ -4,7 +4,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.errors import NotARotationProblem
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.reading import problem_from_json

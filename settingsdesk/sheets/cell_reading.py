@@ -3,8 +3,9 @@
 import re
 import unicodedata
 
-from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import LengthNotRead, Unit, read_length_mm
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import LengthNotRead, read_length_mm
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.table import Cell, CellKind
 
 EXPECTED_LENGTH = "a number of centimetres like 245 or 247.5"

@@ -4,8 +4,8 @@ Each kind of file that people do choose by mistake has its own class, so that th
 the one thing that helps. The file's name comes from outside and is always shown quoted and cut.
 """
 
-from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import quoted
 
 AS_XLSX = "open it in a spreadsheet program and save it as .xlsx"
 

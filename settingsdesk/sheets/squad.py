@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from settingsdesk.domain.figures import Unit, format_length, quoted
+from settingsdesk.domain.base.figures import format_length, quoted
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.table import place
 
 SQUAD_SHEET = "Squad"  # the name of the sheet, in workbooks that have several

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from settingsdesk.domain.datums import canonical_in_words
-from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.base.datums import canonical_in_words
+from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.columns import Column, Role, SquadColumns
 from settingsdesk.sheets.writing import Page
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TypeVar
 
-from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.cell_reading import (
     CellNotTaken,
     read_deviation,

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from openpyxl.utils import get_column_letter
 
-from settingsdesk.domain.figures import quoted
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.refusals import CellTextTooLong, RowFarBelow, TableTooLarge
 
 MOST_ROWS = 5_000

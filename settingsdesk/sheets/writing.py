@@ -14,8 +14,9 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from settingsdesk.domain.errors import SettingsDeskError
-from settingsdesk.domain.figures import Unit, format_length, quoted
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length, quoted
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.cell_reading import REPLACEMENT
 from settingsdesk.sheets.formula_guard import looks_live, with_guard
 from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL

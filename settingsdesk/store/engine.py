@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
 from sqlalchemy.pool import NullPool
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import (
     CopyIsDamaged,
     DatabaseIsDamaged,

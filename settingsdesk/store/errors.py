@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 
 
 class NotInThisClub(SettingsDeskError):

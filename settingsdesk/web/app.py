@@ -13,21 +13,21 @@ from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.attempts import Attempts
-from settingsdesk.desk.reach import THIS_MACHINE, USUAL_PORT, Reach
-from settingsdesk.desk.reach import reach as find_reach
-from settingsdesk.desk.searches import Searches
-from settingsdesk.domain.codes import grouped
-from settingsdesk.domain.figures import lower_first
+from settingsdesk.desk.accounts.failed_tries import Attempts
+from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
+from settingsdesk.desk.cards.code_address import reach as find_reach
+from settingsdesk.desk.rotations.searches import Searches
+from settingsdesk.domain.base.codes import grouped
+from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
-from settingsdesk.web import errors, security
-from settingsdesk.web.forms import described_by
+from settingsdesk.web.frame import errors, security
+from settingsdesk.web.frame.forms import described_by
+from settingsdesk.web.frame.shown import signed
+from settingsdesk.web.frame.svg import to_svg
+from settingsdesk.web.frame.work import OURS, Desk, first_page
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
-from settingsdesk.web.shown import signed
-from settingsdesk.web.svg import to_svg
-from settingsdesk.web.work import OURS, Desk, first_page
 
 STATIC = Path(__file__).parent / "static"
 

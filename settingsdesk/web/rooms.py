@@ -7,38 +7,33 @@ from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
 
-from settingsdesk.web import (
-    accounts,
+from settingsdesk.web.accounts import accounts
+from settingsdesk.web.cards import card_page, remarks
+from settingsdesk.web.cards import issued as web_issued
+from settingsdesk.web.checks import check_lists, checks, findings, parts
+from settingsdesk.web.frame import help_page
+from settingsdesk.web.hall import (
     apparatus,
     apparatus_sheets,
-    athletes,
-    bars,
-    calibration,
-    card,
-    cards,
-    check_lists,
-    checks,
-    coach_lists,
-    convert,
-    crew_sheets,
-    entries,
-    findings,
-    help_page,
-    meet_cards,
-    meets,
+    calibrations,
     models,
-    parts,
-    remarks,
-    rotations,
-    searching,
-    sheets,
     square,
-    start_orders,
-    station,
-    stations,
-    times,
-    today,
 )
+from settingsdesk.web.hall import (
+    conversions as web_conversions,
+)
+from settingsdesk.web.lists import coach_lists
+from settingsdesk.web.lists import template as web_template
+from settingsdesk.web.meet_day import cards as web_cards
+from settingsdesk.web.meet_day import crew_sheets
+from settingsdesk.web.meets import entries, meets, start_orders
+from settingsdesk.web.rotations import rotation as web_rotation
+from settingsdesk.web.rotations import searches
+from settingsdesk.web.runs import learned_times
+from settingsdesk.web.runs import run as web_run
+from settingsdesk.web.squad import athletes
+from settingsdesk.web.stations import phone, stations
+from settingsdesk.web.today import today
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
@@ -46,30 +41,30 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     athletes.blueprint,
     apparatus.blueprint,
     apparatus_sheets.blueprint,
-    calibration.blueprint,
+    calibrations.blueprint,
     square.blueprint,
     models.blueprint,
-    times.blueprint,
-    convert.blueprint,
-    rotations.blueprint,
+    learned_times.blueprint,
+    web_conversions.blueprint,
+    web_rotation.blueprint,
     crew_sheets.blueprint,
-    bars.blueprint,
-    searching.blueprint,
+    web_run.blueprint,
+    searches.blueprint,
     checks.blueprint,
     check_lists.blueprint,
     findings.blueprint,
     parts.blueprint,
-    cards.blueprint,
+    web_issued.blueprint,
     meets.blueprint,
     entries.blueprint,
     coach_lists.blueprint,
     start_orders.blueprint,
     stations.blueprint,
-    station.blueprint,
-    meet_cards.blueprint,
+    phone.blueprint,
+    web_cards.blueprint,
     remarks.blueprint,
-    card.blueprint,
-    sheets.blueprint,
+    card_page.blueprint,
+    web_template.blueprint,
     today.blueprint,
 )
 

@@ -18,13 +18,14 @@ from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from werkzeug.serving import make_server
 
-from settingsdesk.desk import cards, stations
-from settingsdesk.domain.card import Card
-from settingsdesk.web.cards import press as card_press
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.stations import stations
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.web.frame.work import code_key
 from tests.browser.at_station import NOT_OURS, Phone
 from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.meet_hall import BY, SmallMeet, hold
+from tests.desk.sample_meet import BY, SmallMeet, hold
 from tests.web.conftest import signed_in
 from tests.web.sample import sample
 
@@ -161,7 +162,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 @pytest.fixture
 def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
     with app.test_request_context():
-        ink = card_press()
+        ink = code_key()
     with demo_club.work(writes=True) as session:
         one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
         return stations.codes(session, ink, one.id)
@@ -171,10 +172,10 @@ def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationC
 def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
     """A card of each, in their order."""
     with app.test_request_context():
-        ink = card_press()
+        ink = code_key()
     ids = [guest.member.id for guest in held.guests]
     with demo_club.work(writes=True) as session:
-        return cards.issue(session, BY, ink, held.apparatus_id, ids)
+        return desk_issued.issue(session, BY, ink, held.apparatus_id, ids)
 
 
 @pytest.fixture

@@ -6,8 +6,8 @@ import pytest
 from flask import Flask, flash
 from playwright.sync_api import Page, expect
 
-from settingsdesk.desk import runs
-from settingsdesk.web import bars
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.web.runs import run as web_run
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_focus_is_seen,
@@ -111,7 +111,7 @@ class TestTheWholeRotation:
         while heading(page) != "No turn is left":
             turn(page)
         with demo_club.work() as session:
-            over = runs.run(session, 1).run.over
+            over = desk_run.run(session, 1).run.over
         assert len({had.turn.athlete_id for had in over}) == len(over) == 12
 
     def test_a_second_device_sees_by_itself_what_was_confirmed(self, open_page: OpenPage) -> None:
@@ -138,10 +138,10 @@ class TestTheWholeRotation:
         page = open_page("/rotations/1")
         confirm(page, "Take it to the bars")
         turn(page)
-        monkeypatch.setattr(bars, "flash", flash_late)
+        monkeypatch.setattr(web_run, "flash", flash_late)
         confirm(page, "Not here Maëlle T.")
 
-        expect(page.get_by_text(bars.FROM_NOW)).to_be_visible()
+        expect(page.get_by_text(web_run.FROM_NOW)).to_be_visible()
 
 
 class TestHowItLooks:

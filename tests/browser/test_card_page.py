@@ -7,9 +7,11 @@ from flask import Flask
 from playwright.sync_api import expect
 
 from settingsdesk.cards.pdf import Size
-from settingsdesk.desk import cards, rotations, settings
-from settingsdesk.desk.cards import CardPress
-from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad import settings
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.browser.conftest import SCREENS, OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -39,10 +41,10 @@ def account(demo_club: DemoClub) -> Account:
 @pytest.fixture
 def path(demo_club: DemoClub) -> str:
     """Where the symbol of a printed card leads."""
-    our_press = CardPress(demo_club.data.card_key(), "http://desk.example")
+    our_press = CodeKey(demo_club.data.card_key(), "http://desk.example")
     with demo_club.work(writes=True) as session:
-        view = rotations.rotation(session, 1)
-        issued = cards.issue(session, "Runa", our_press, view.piece.id, [view.listed[0].id])
+        view = desk_rotation.rotation(session, 1)
+        issued = desk_issued.issue(session, "Runa", our_press, view.piece.id, [view.listed[0].id])
     [symbol] = symbols(as_pdf(issued, Size.A6), 150)
     return urlsplit(symbol).path
 
@@ -51,7 +53,7 @@ def path(demo_club: DemoClub) -> str:
 def old_path(path: str, demo_club: DemoClub) -> str:
     """The same, after the setting was changed."""
     with demo_club.work(writes=True) as session:
-        view = rotations.rotation(session, 1)
+        view = desk_rotation.rotation(session, 1)
         version = view.carried[view.piece.id][view.listed[0].id].version
         wanted = Setting(version.setting.kind, {**version.setting.axes, "spread": Wanted(1550, 10)})
         settings.keep_setting(session, "Runa", version.athlete_id, version.model_id, wanted)

@@ -3,7 +3,7 @@
 import pytest
 from flask import Flask
 
-from settingsdesk.desk import findings
+from settingsdesk.desk.checks import findings
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible_in_every_light,
@@ -13,7 +13,7 @@ from tests.browser.looks import (
 )
 from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.pictures import jpeg
+from tests.desk.checks.pictures import jpeg
 
 FRAUGHT = "Laminate of the rails not lifting, no splinter, no crack: else replace the rail"
 

@@ -7,9 +7,10 @@ import pytest
 from flask import Flask
 from playwright.sync_api import Page, expect
 
-from settingsdesk.desk import athletes, rotations
-from settingsdesk.desk.asked import Asked
-from settingsdesk.desk.athletes import Person
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad.athletes import Person
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -171,8 +172,8 @@ class TestTheOrderOnPaper:
         """One sheet beside the bars: nobody looks for the second one."""
         with demo_club.work(writes=True) as session:
             asked = Asked(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
-            rotations.change_wishes(session, 1, asked)
-            rotations.order_anew(session, "Runa", 1)
+            desk_rotation.change_wishes(session, 1, asked)
+            desk_rotation.order_anew(session, "Runa", 1)
         [text] = page_texts(open_page("/rotations/1").pdf(prefer_css_page_size=True))
 
         flat = " ".join(text.split())
@@ -191,7 +192,7 @@ class TestLongNames:
         self, open_page: OpenPage, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            for member in rotations.rotation(session, 1).listed[::4]:
+            for member in desk_rotation.rotation(session, 1).listed[::4]:
                 long = Person("Ouvertürenmacher" * 2 + "ingersen", "Maximilianealexandra" * 2)
                 athletes.change(session, member.id, long)
         page = open_page("/")

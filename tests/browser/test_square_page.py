@@ -8,7 +8,7 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.conftest import Account
-from tests.desk.hall import furnish
+from tests.desk.sample_hall import furnish
 
 TAPED = (
     "?feet-along=300&feet-across=400&feet-to_back=500.3&feet-to_front=499.7&feet-limit=0.3"

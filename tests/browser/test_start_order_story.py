@@ -8,7 +8,7 @@ from tests.browser.conftest import OpenPage
 from tests.browser.looks import assert_accessible, assert_no_sideways_scroll
 from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.meet_hall import SmallMeet, hold
+from tests.desk.sample_meet import SmallMeet, hold
 
 
 @pytest.fixture

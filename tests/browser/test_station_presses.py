@@ -7,7 +7,7 @@ import pytest
 from flask import Flask
 from playwright.sync_api import expect
 
-from settingsdesk.domain.card import Card
+from settingsdesk.domain.settings.card import Card
 from tests.browser.at_station import Phone, begin, confirm, heading, hold_out, set_and_check
 from tests.conftest import Account, DemoClub
 

@@ -8,9 +8,12 @@ from flask import Flask
 from playwright.sync_api import Response, Route, expect
 from pypdfium2 import PdfDocument
 
-from settingsdesk.desk import apparatus, runs, settings, stations
-from settingsdesk.domain.card import Card
-from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.stations import stations
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.browser.at_station import Phone, back, begin, confirm, heading, hold_out, set_and_check
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
@@ -21,7 +24,7 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.conftest import Account, DemoClub
-from tests.desk.meet_hall import BY, SmallMeet
+from tests.desk.sample_meet import BY, SmallMeet
 
 AT_FIRST_BYTES = 60_000
 AFTERWARDS_BYTES = 15_000
@@ -108,7 +111,7 @@ class TestOneRotationByTwoPhones:
         heading(ana).to_have_text("No turn is left")
 
         with demo_club.work() as session:
-            view = runs.run(session, 1)
+            view = desk_run.run(session, 1)
         assert [view.name_of(had.turn) for had in view.run.over] == [
             "Almira O.",
             "Noor H.",
@@ -140,7 +143,7 @@ class TestOneRotationByTwoPhones:
 
         assert lost == [200]
         with demo_club.work() as session:
-            told = [type(event.what).__name__ for event in runs.run(session, 1).events]
+            told = [type(event.what).__name__ for event in desk_run.run(session, 1).events]
         assert told.count("TurnOver") == 1
 
     def test_a_network_that_answers_in_the_desks_place_loses_nothing(
@@ -170,7 +173,7 @@ class TestOneRotationByTwoPhones:
 
         assert (answered, foreign) == (3, [])
         with demo_club.work() as session:
-            told = [type(event.what).__name__ for event in runs.run(session, 1).events]
+            told = [type(event.what).__name__ for event in desk_run.run(session, 1).events]
         assert told.count("TurnOver") == 1
 
 
@@ -201,7 +204,7 @@ class TestWithoutNetwork:
         heading(page).to_contain_text("Almira O.")
 
         with demo_club.work() as session:
-            assert runs.run(session, 1).number == 1
+            assert desk_run.run(session, 1).number == 1
 
     def test_the_last_state_stays_readable_and_is_marked_as_old(self, phone: Phone) -> None:
         """Where the browser allows a worker: on this machine, and by https."""

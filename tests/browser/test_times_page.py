@@ -12,7 +12,13 @@ from tests.browser.looks import (
 )
 from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.timed_evenings import Bars, carried_out, setups, true_seconds, window_bars
+from tests.desk.runs.timed_evenings import (
+    Bars,
+    carried_out,
+    setups,
+    true_seconds,
+    window_bars,
+)
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import pytest
 from flask import Flask
 from playwright.sync_api import expect
 
-from settingsdesk.web.work import OURS
+from settingsdesk.web.frame.work import OURS
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -14,7 +14,7 @@ from tests.browser.looks import (
 )
 from tests.browser.pressing import press
 from tests.conftest import Account, DemoClub
-from tests.desk.test_searches import HARD
+from tests.desk.rotations.test_searches import HARD
 
 TONIGHT = "/rotations/1"
 NOT_IN_SIGHT = "Object.defineProperty(document, 'visibilityState', {value: 'hidden'})"

@@ -5,8 +5,7 @@ from dataclasses import replace
 from datetime import date
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.domain.card import Card, CardGroup, CardLine
-from settingsdesk.domain.drawing import (
+from settingsdesk.domain.base.drawing import (
     Anchor,
     Box,
     Circle,
@@ -18,6 +17,7 @@ from settingsdesk.domain.drawing import (
     Triangle,
     Weight,
 )
+from settingsdesk.domain.settings.card import Card, CardGroup, CardLine
 
 FLOOR_TO_TOP = "upper edge of the rail, above the floor"
 URL = "https://settings.hall.example/K/7KM4Q2XPRTUVWXYZ23456789AB"

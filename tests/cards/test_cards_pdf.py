@@ -12,8 +12,8 @@ from settingsdesk.cards.fit import NoRoomOnCard
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
 from settingsdesk.cards.symbol import AddressTooLong
-from settingsdesk.domain.card import CardGroup
-from settingsdesk.domain.drawing import Box, Drawing, Ink
+from settingsdesk.domain.base.drawing import Box, Drawing, Ink
+from settingsdesk.domain.settings.card import CardGroup
 from tests.cards.reading import opened, page_texts, rendered, stencils, symbols
 from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
 

@@ -6,12 +6,12 @@ from functools import cache
 import pytest
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover import EndStops
-from settingsdesk.domain.datums import Section, SpreadDatum
-from settingsdesk.domain.geometry import Leaning, Upright
-from settingsdesk.domain.kinds import KINDS, AxisKind, Quantity
-from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
-from settingsdesk.domain.scales import (
+from settingsdesk.domain.base.datums import Section, SpreadDatum
+from settingsdesk.domain.base.kinds import KINDS, AxisKind, Quantity
+from settingsdesk.domain.changeover.changeover import EndStops
+from settingsdesk.domain.hall.geometry import Leaning, Upright
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
+from settingsdesk.domain.hall.scales import (
     CalibratedScale,
     ContinuousScale,
     Lettering,
@@ -19,7 +19,7 @@ from settingsdesk.domain.scales import (
     Scale,
     TabulatedScale,
 )
-from settingsdesk.domain.settings import Setting, Wanted
+from settingsdesk.domain.settings.settings import Setting, Wanted
 
 ROUND_RAIL = Section(40, 40)
 FIRST_MM = {"low_rail": 1400, "high_rail": 2200, "spread": 1300, "board": 900, "run_up": 15_000}

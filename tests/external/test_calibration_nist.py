@@ -12,7 +12,7 @@ ours is.
 
 import pytest
 
-from settingsdesk.domain.calibration import fit_line
+from settingsdesk.domain.hall.calibration import fit_line
 
 NORRIS_X = (
     *(0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4),

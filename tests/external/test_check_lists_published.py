@@ -18,10 +18,10 @@ import tomllib
 import pytest
 
 from settingsdesk.cards.report import report_pdf
-from settingsdesk.desk import reports
-from settingsdesk.desk.check_lists import shipped_list, suggested_parts
-from settingsdesk.domain.checks import Group, Occasion
-from settingsdesk.domain.kinds import KINDS
+from settingsdesk.desk.checks import reports
+from settingsdesk.desk.checks.check_lists import shipped_list, suggested_parts
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.checks.checks import Group, Occasion
 from settingsdesk.resources import folder
 from tests.cards.reading import page_texts
 from tests.conftest import DemoClub

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_2
 
-from settingsdesk.domain.codes import check_mod_37_2
+from settingsdesk.domain.base.codes import check_mod_37_2
 
 # Source: numbering guides for units of blood (ISBT 128), which use MOD 37-2, as quoted in a
 # public validation library's test file; each recomputed by hand-written arithmetic.

@@ -6,11 +6,11 @@ maker's instructions come first.
 
 import pytest
 
-from settingsdesk.domain.crew import CrewChangeOver, CrewStep, crew_change_over
-from settingsdesk.domain.datums import Section
-from settingsdesk.domain.kinds import kind_of
-from settingsdesk.domain.models import ApparatusModel, Axis, AxisTimes, Procedure
-from settingsdesk.domain.scales import RegularScale
+from settingsdesk.domain.base.datums import Section
+from settingsdesk.domain.base.kinds import kind_of
+from settingsdesk.domain.changeover.crew import CrewChangeOver, CrewStep, crew_change_over
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
+from settingsdesk.domain.hall.scales import RegularScale
 
 KIND = kind_of("uneven_bars")
 TIMES = AxisTimes(8, 5, 3)

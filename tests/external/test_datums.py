@@ -14,7 +14,7 @@ Sources (read in pages that quote the apparatus norms; none of the norms themsel
 
 import pytest
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section
 
 RAIL = Section(40, 40)  # A05
 MAT_MM, POMMEL_MAT_MM = 200, 100  # A31

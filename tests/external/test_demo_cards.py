@@ -9,12 +9,13 @@ import pytest
 import zxingcpp
 
 from settingsdesk.cards.pdf import Size
-from settingsdesk.desk import cards, rotations
-from settingsdesk.desk.cards import CardPress
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.rotations import rotation as desk_rotation
 from tests.cards.samples import as_pdf
 from tests.conftest import DemoClub
 
-PRESS = CardPress(b"k" * 32, "http://192.168.100.100:5000")
+CODE_KEY = CodeKey(b"k" * 32, "http://192.168.100.100:5000")
 
 
 class TestTheCardsOfTheDemo:
@@ -24,10 +25,10 @@ class TestTheCardsOfTheDemo:
     ) -> None:
         issued = []
         with demo_club.work(writes=True) as session:
-            for line in rotations.recent(session):
-                view = rotations.rotation(session, line.id)
+            for line in desk_rotation.recent(session):
+                view = desk_rotation.rotation(session, line.id)
                 ids = [member.id for member in view.listed]
-                issued += cards.issue(session, "Runa", PRESS, view.piece.id, ids)
+                issued += desk_issued.issue(session, "Runa", CODE_KEY, view.piece.id, ids)
         document = pypdfium2.PdfDocument(as_pdf(issued, size))
         read = [
             found.text
@@ -38,6 +39,6 @@ class TestTheCardsOfTheDemo:
         assert sorted(read) == sorted(card.url for card in issued)
         assert len(read) == 20
         for card in issued:
-            seen = cards.scanned(demo_club.store, card.url.rsplit("/", 1)[1])
+            seen = desk_issued.scanned(demo_club.store, card.url.rsplit("/", 1)[1])
             assert seen.current
             assert seen.now.lines == card.lines

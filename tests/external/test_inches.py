@@ -9,7 +9,8 @@ from fractions import Fraction
 
 import pytest
 
-from settingsdesk.domain.figures import Unit, format_length, read_length_mm
+from settingsdesk.domain.base.figures import format_length, read_length_mm
+from settingsdesk.domain.base.units import Unit
 
 WINDOWS = {
     165: 64.96,

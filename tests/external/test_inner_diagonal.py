@@ -7,7 +7,7 @@ of 4 cm and a drop of 80 cm (170 and 250 cm, Team GB 2014), to the tenth of a mi
 
 import pytest
 
-from settingsdesk.domain.datums import Section, SpreadDatum
+from settingsdesk.domain.base.datums import Section, SpreadDatum
 
 RAIL, THINNER = Section(40, 40), Section(39, 39)
 DROP_MM = 800

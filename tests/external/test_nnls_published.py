@@ -12,7 +12,7 @@ from math import sqrt
 
 import pytest
 
-from settingsdesk.domain.nnls import nnls
+from settingsdesk.domain.times.nnls import nnls
 
 POINTS = ((0.25, 0.5), (0.5, 0.6), (0.5, 0.7), (0.8, 1.2))
 HEAVY = 1e5  # the weight by which an equation holds as good as exactly

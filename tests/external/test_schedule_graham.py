@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.schedule import Operation, shortest_schedule
+from settingsdesk.domain.changeover.schedule import Operation, shortest_schedule
 
 
 def by_list_s(operations: list[Operation], order: list[int], hands: int) -> int:

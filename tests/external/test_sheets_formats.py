@@ -7,7 +7,8 @@ from zipfile import ZipFile
 
 import pytest
 
-from settingsdesk.domain.figures import Unit, read_length_mm
+from settingsdesk.domain.base.figures import read_length_mm
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.writing import Centimetres, Page, csv_bytes, xlsx_bytes
 
 

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.kinds import KINDS
-from settingsdesk.domain.square import (
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.hall.square import (
     PUBLISHED_LIMIT_MM,
     Footprint,
     NotAFootprint,

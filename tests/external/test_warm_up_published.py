@@ -7,9 +7,9 @@ import tomllib
 
 import pytest
 
-from settingsdesk.desk.rulebooks import book_from_data
-from settingsdesk.domain.kinds import kind_of
-from settingsdesk.domain.warmup import warm_up_sum
+from settingsdesk.desk.hall.rule_books import book_from_data
+from settingsdesk.domain.base.kinds import kind_of
+from settingsdesk.domain.times.warm_up import warm_up_sum
 from settingsdesk.resources import folder
 
 BOOKS = tomllib.loads((folder("seed") / "rulebooks.toml").read_text(encoding="utf-8"))["book"]

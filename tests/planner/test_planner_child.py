@@ -18,7 +18,7 @@ from settingsdesk.planner.plan import Solution, Status
 from settingsdesk.planner.problem import Problem, Setup, Wishes
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.solve import solve
-from tests.desk.test_searches import EASY, HARD, rotation, until
+from tests.desk.rotations.test_searches import EASY, HARD, rotation, until
 
 ENOUGH_BYTES = 1 << 30
 

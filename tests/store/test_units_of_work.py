@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select, text, update
 
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.engine import for_writing, open_engine
 from settingsdesk.store.errors import (

@@ -3,11 +3,11 @@
 import pytest
 from flask import Flask
 
-from settingsdesk.desk import sign_ins
+from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.store.clubs import coach_by_id
-from settingsdesk.web.work import OURS
+from settingsdesk.web.frame.work import OURS
 from tests.conftest import Account, DemoClub
-from tests.desk.meet_hall import SmallMeet, hold
+from tests.desk.sample_meet import SmallMeet, hold
 from tests.web.pages import Reader
 from tests.web.sample import sample
 

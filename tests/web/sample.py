@@ -5,7 +5,7 @@ from pathlib import Path
 from flask import Blueprint, abort, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
-from settingsdesk.domain.drawing import (
+from settingsdesk.domain.base.drawing import (
     Anchor,
     Box,
     Circle,
@@ -16,9 +16,9 @@ from settingsdesk.domain.drawing import (
     Triangle,
     Weight,
 )
-from settingsdesk.domain.errors import SettingsDeskError
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import DeskIsBusy, NotInThisClub
-from settingsdesk.web.fields import (
+from settingsdesk.web.frame.fields import (
     CarriedField,
     ChecksField,
     ChoiceField,
@@ -32,7 +32,7 @@ from settingsdesk.web.fields import (
     TickField,
     WordsField,
 )
-from settingsdesk.web.forms import DeskForm
+from settingsdesk.web.frame.forms import DeskForm
 
 sample = Blueprint(
     "sample",

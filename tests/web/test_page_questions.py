@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from sqlalchemy import Engine, event
 
-from settingsdesk.desk import apparatus, athletes, models, settings
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.squad import athletes, settings
 from tests.conftest import DemoClub
 from tests.web.pages import Reader
 

@@ -1,6 +1,6 @@
 """The deviation that a cell says an athlete accepts: "± 1 cm", "+/- 5 mm", "1,5" below "± cm"."""
 
-from settingsdesk.domain.settings import MOST_ACCEPTED_MM
+from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_ranges import MM_IN

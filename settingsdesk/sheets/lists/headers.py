@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section, SpreadDatum
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.preview import Mapped
 from settingsdesk.sheets.lists.units import ListUnit

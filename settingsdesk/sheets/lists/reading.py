@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from hashlib import sha256
 
-from settingsdesk.domain.datums import HeightDatum, height_in_words, spread_in_words
+from settingsdesk.domain.base.datums import HeightDatum, height_in_words, spread_in_words
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
 from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped

@@ -7,7 +7,7 @@ that cannot be the axis's.
 import re
 from fractions import Fraction
 
-from settingsdesk.domain.figures import EIGHTH_INCH_UM
+from settingsdesk.domain.base.figures import EIGHTH_INCH_UM
 from settingsdesk.sheets.lists import values_doubts as doubts
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_datums import canonical, with_cell

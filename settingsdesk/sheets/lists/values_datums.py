@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import cache
 
-from settingsdesk.domain.datums import (
+from settingsdesk.domain.base.datums import (
     Edge,
     HeightDatum,
     Level,
@@ -12,8 +12,9 @@ from settingsdesk.domain.datums import (
     height_in_words,
     spread_in_words,
 )
-from settingsdesk.domain.figures import Unit, length_in_words
-from settingsdesk.domain.kinds import AxisKind, Quantity
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.kinds import AxisKind, Quantity
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.lists.values_said import Doubt, Said
 from settingsdesk.sheets.lists.vocabulary import HeaderMeaning
 

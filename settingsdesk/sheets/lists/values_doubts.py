@@ -4,7 +4,8 @@ import re
 from fractions import Fraction
 from math import ceil, floor
 
-from settingsdesk.domain.figures import EIGHTH_INCH_UM, Unit, format_length, length_in_words
+from settingsdesk.domain.base.figures import EIGHTH_INCH_UM, format_length, length_in_words
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import Length
 from settingsdesk.sheets.lists.values_ranges import MM_IN, Range, about_mm

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from functools import cache
 
-from settingsdesk.domain.datums import HeightDatum, Section, SpreadDatum
-from settingsdesk.domain.kinds import KINDS, AxisKind
+from settingsdesk.domain.base.datums import HeightDatum, Section, SpreadDatum
+from settingsdesk.domain.base.kinds import KINDS, AxisKind
 from settingsdesk.sheets.lists.units import ListUnit
 
 

@@ -13,9 +13,15 @@ from enum import Enum
 from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum, spread_in_words
-from settingsdesk.domain.figures import quoted
-from settingsdesk.domain.kinds import KINDS, Quantity
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Level,
+    SpreadDatum,
+    spread_in_words,
+)
+from settingsdesk.domain.base.figures import quoted
+from settingsdesk.domain.base.kinds import KINDS, Quantity
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary_table import Found, find, meanings_of
 

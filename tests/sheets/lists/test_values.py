@@ -2,8 +2,8 @@
 
 import pytest
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, Section, SpreadDatum
-from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
+from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.lists.values import Doubt, ListUnit, Said, Value, read_value
 from settingsdesk.sheets.lists.values_ranges import RANGES
 from settingsdesk.sheets.table import CellKind

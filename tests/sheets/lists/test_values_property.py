@@ -7,7 +7,8 @@ from fractions import Fraction
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from settingsdesk.domain.figures import Unit, format_length, read_length_mm
+from settingsdesk.domain.base.figures import format_length, read_length_mm
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.lists.values import Doubt, ListUnit, Said, Value, read_value
 from settingsdesk.sheets.table import CellKind
 

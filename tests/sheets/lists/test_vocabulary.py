@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.datums import Edge, HeightDatum, Level, SpreadDatum
-from settingsdesk.domain.kinds import KINDS
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, SpreadDatum
+from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import (
     ALL_AXES,

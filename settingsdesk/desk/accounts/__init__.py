@@ -1,0 +1,1 @@
+"""Who may come in: clubs, coaches, passwords, sign-ins, tries in vain."""

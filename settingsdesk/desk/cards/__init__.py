@@ -1,0 +1,1 @@
+"""Setting cards: what stands on one, issuing it, what its code opens, its holder's remarks."""

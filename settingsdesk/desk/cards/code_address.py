@@ -1,0 +1,94 @@
+"""Where the codes on cards point to, and whether a phone in the hall can get there."""
+
+import ipaddress
+import socket
+from dataclasses import dataclass
+from urllib.parse import urlsplit
+
+from settingsdesk.domain.base.codes import card_code
+
+THIS_MACHINE = "127.0.0.1"
+USUAL_PORT = 5000
+EVERYWHERE = {"0.0.0.0", "::", ""}  # noqa: S104  -- compared with, never listened on
+
+
+@dataclass(frozen=True, slots=True)
+class CodeKey:
+    """What every card needs from the installation: its secret, and the address codes point to."""
+
+    secret: bytes
+    public_url: str
+
+    def address(self, card_id: str) -> str:
+        """The address in the card's symbol: capitals throughout, so that the symbol stays small."""
+        return f"{self.public_url.rstrip('/').upper()}/C/{card_code(self.secret, card_id)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The address that codes carry; ``from_phones`` says whether a phone gets there at all."""
+
+    url: str
+    from_phones: bool
+
+    @property
+    def in_words(self) -> str:
+        """What to know before cards are printed."""
+        return f"{self.what_scanning_does} {self.remedy}".strip()
+
+    @property
+    def what_scanning_does(self) -> str:
+        """Where a scan leads, as a coach needs to know it."""
+        if self.from_phones:
+            return f"Codes on cards point to {self.url}."
+        return (
+            "The desk can be reached from this machine only: a phone that scans a card will not"
+            " reach it. What is printed on the card can be read and set all the same."
+        )
+
+    @property
+    def remedy(self) -> str:
+        """What whoever starts the desk can do so that phones get there; empty where they do."""
+        if self.from_phones:
+            return ""
+        return (
+            f"Codes point to {self.url} now. To print cards for phones, start the desk on the local"
+            " network (--host 0.0.0.0), or with the address phones use (--public-url)."
+        )
+
+
+def reach(public_url: str | None, host: str, port: int) -> Reach:
+    """The address codes carry: the one named, else the machine's own where the server listens."""
+    if public_url is not None:
+        return Reach(public_url, not _is_this_machine_only(urlsplit(public_url).hostname or ""))
+    if host in EVERYWHERE:
+        own = own_address()
+        return Reach(f"http://{own}:{port}", own != THIS_MACHINE)
+    return Reach(f"http://{_bracketed(host)}:{port}", not _is_this_machine_only(host))
+
+
+def own_address() -> str:
+    """This machine's address on its local network, or the loopback one where it has none.
+
+    A datagram socket is pointed at a documentation address (RFC 5737) to learn which of the
+    machine's addresses would be used; nothing is sent.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))
+        except OSError:
+            return THIS_MACHINE
+        return str(probe.getsockname()[0])
+
+
+def _is_this_machine_only(host: str) -> bool:
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _bracketed(host: str) -> str:
+    return f"[{host}]" if ":" in host else host

@@ -1,0 +1,415 @@
+"""Cards: issued, printed, and looked up by whoever scans one."""
+
+import hmac
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.cards.lettering import lettered
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
+from settingsdesk.desk.clock import local_date, today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.codes import card_code, code_hash, read_short_code, short_code
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.store import apparatus as kept_apparatus
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import cards as kept_cards
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import Store
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedCard:
+    """One card on record."""
+
+    id: str
+    athlete_id: int
+    apparatus_id: int
+    apparatus_name: str
+    version: int
+    issued_on: date
+    issued_by: str
+    superseded: bool
+    revoked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One line in which an old card and the present setting differ."""
+
+    axis: str
+    printed: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScannedCard:
+    """What whoever holds a card's code may see: no family name, no club, no birth date.
+
+    ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
+    apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
+    one, where one was printed; ``differences`` is empty where the card still says what counts.
+    ``withdrawn_since`` is empty unless that apparatus is withdrawn from use; by whom and why is
+    the club's own affair.
+    """
+
+    name: str
+    printed_for: str
+    version: int
+    issued_on: date
+    counts_until: date | None
+    now: CardText
+    apparatus_id: int
+    elsewhere: tuple[Piece, ...]
+    differences: tuple[Difference, ...]
+    newest_version: int
+    newest_on: date
+    withdrawn_since: str
+
+    @property
+    def current(self) -> bool:
+        return not self.differences
+
+
+def issue(
+    session: Session,
+    by: str,
+    code_key: CodeKey,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    *,
+    with_club: bool = False,
+) -> list[Card]:
+    """Cards for those athletes on one apparatus, in the order given, ready to print.
+
+    An athlete whose card still says what counts gets that card again, with its code; otherwise
+    a new version supersedes it. ``NobodyListed`` or ``WithoutSetting`` where one is lacking,
+    ``CharacterNotInFont`` where a name has a character that cannot be printed.
+    """
+    if not athlete_ids:
+        raise NobodyListed
+    club = kept_clubs.all_clubs(session)[0].name if with_club else ""
+    members = desk_athletes.members(session, athlete_ids)
+    named = {
+        one: Named(club, member.person.start_number, raise_told(session, one, apparatus_id))
+        for one, member in members.items()
+    }
+    return issue_named(
+        session, by, code_key, apparatus_id, [(one, named[one]) for one in athlete_ids]
+    )
+
+
+def issue_named(
+    session: Session,
+    by: str,
+    code_key: CodeKey,
+    apparatus_id: int,
+    wanted: Sequence[tuple[int, Named]],
+    counts_until: date | None = None,
+) -> list[Card]:
+    """The same, with what each card calls its athlete, and until when it counts (None for ever).
+
+    A card that says the same and counts as long is given again.
+    """
+    piece = desk_apparatus.piece(session, apparatus_id)
+    unit = kept_clubs.all_clubs(session)[0].length_unit
+    ids = [athlete_id for athlete_id, _ in wanted]
+    members = desk_athletes.members(session, ids)
+    carried = desk_settings.on_piece(session, ids, piece)
+    without = [members[one].listed_name for one in ids if one not in carried]
+    if without:
+        raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
+    latest = kept_cards.latest_for_athletes(session, ids, apparatus_id)
+    cards = []
+    for athlete_id, named in wanted:
+        text = text_of(members[athlete_id], carried[athlete_id], named, unit)
+        must_be_printable(text)
+        row = latest.get(athlete_id)
+        if row is None or not _says_the_same(row, text, counts_until):
+            row = _new_version(
+                session, by, code_key, athlete_id, apparatus_id, row, text, counts_until
+            )
+        cards.append(_printable(code_key, row, text))
+    return cards
+
+
+def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | None) -> bool:
+    return (
+        row.revoked_at is None
+        and row.counts_until == counts_until
+        and CardText.from_data(row.content) == text
+    )
+
+
+def printed(
+    session: Session, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
+) -> list[Card]:
+    """The newest issued card of each, as it was issued, in the order given; changes nothing.
+
+    ``NoneIssued`` where none of them has a card that counts, ``NotInThisClub`` where there is no
+    such apparatus.
+    """
+    kept_apparatus.by_id(session, apparatus_id)
+    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
+    rows = [latest[one] for one in athlete_ids if one in latest and not latest[one].revoked_at]
+    if not rows:
+        raise NoneIssued
+    return [_printable(code_key, row, CardText.from_data(row.content)) for row in rows]
+
+
+def of_athlete(session: Session, athlete_id: int) -> list[IssuedCard]:
+    """Every card of an athlete, the newest first."""
+    return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]
+
+
+def issued(session: Session, card_id: str) -> IssuedCard:
+    """One card on record; ``NotInThisClub`` where there is none."""
+    return _on_record(kept_cards.by_id(session, card_id))
+
+
+def revoke(session: Session, card_id: str) -> None:
+    """Make a card's code open nothing any more, at once and for good."""
+    row = kept_cards.by_id(session, card_id)
+    if row.revoked_at is None:
+        row.revoked_at = utc_now()
+        session.flush()
+
+
+def find_by_short_code(session: Session, code_key: CodeKey, typed: str) -> IssuedCard:
+    """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
+    code = read_short_code(typed)
+    row = kept_cards.by_short_code_mark(session, short_code_mark(code_key, code))
+    if row is None:
+        raise NoSuchCard
+    return _on_record(row)
+
+
+def scanned(store: Store, code: str, apparatus_id: int | None = None) -> ScannedCard:
+    """What the holder of a card's code sees, in the marks of the apparatus asked for.
+
+    ``NoSuchCard`` where no card has that code, or it was revoked, or its athlete has left.
+    """
+    club_id, card_id = holder_of(store, code)
+    with store.work(club_id, writes=False) as session:
+        return _seen(session, kept_cards.by_id(session, card_id), apparatus_id)
+
+
+def holder_of(store: Store, code: str) -> tuple[int, str]:
+    """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
+    with store.installation(writes=False) as session:
+        found = kept_cards.by_hash(session, code_hash(code.upper()))
+        if found is None or found.revoked_at is not None or found.athlete.left_on is not None:
+            raise NoSuchCard
+        if found.counts_until is not None and today() > found.counts_until:
+            raise CardHasEnded(found.counts_until)
+        return found.club_id, found.id
+
+
+def beside_now(session: Session, card_id: str) -> ScannedCard:
+    """An issued card beside what counts now, on the apparatus it was printed for.
+
+    ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
+    """
+    return _seen(session, kept_cards.by_id(session, card_id), None)
+
+
+def _seen(session: Session, row: kept_cards.Card, apparatus_id: int | None) -> ScannedCard:
+    member = desk_athletes.member(session, row.athlete_id)
+    home = desk_apparatus.piece(session, row.apparatus_id)
+    pieces = _pieces_for(session, row.athlete_id, home)
+    asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
+    unit = kept_clubs.all_clubs(session)[0].length_unit
+    printed = CardText.from_data(row.content)
+    now_here, now = (_now(session, member, piece, unit) for piece in (home, asked))
+    newest = kept_cards.latest(session, row.athlete_id, row.apparatus_id) or row
+    return ScannedCard(
+        name=member.printed_name,
+        printed_for=home.name,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        counts_until=row.counts_until,
+        now=now,
+        apparatus_id=asked.id,
+        elsewhere=tuple(piece for piece in pieces if piece.id != asked.id),
+        differences=tuple(_differences(printed, now_here)),
+        newest_version=newest.version,
+        newest_on=local_date(newest.issued_at),
+        withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
+    )
+
+
+def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
+    """On which apparatus of the card's kind its holder may look: a guest, on the meet's only."""
+    pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
+    meet_id = kept_athletes.by_id(session, athlete_id).meet_id
+    if meet_id is None:
+        return pieces
+    there = {one.apparatus_id for one in kept_meets.by_id(session, meet_id).apparatus}
+    return [piece for piece in pieces if piece.id in there or piece.id == home.id]
+
+
+def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
+    """What a card would say now, less what only its club needs to know."""
+    named = Named(raise_request=raise_told(session, member.id, piece.id))
+    return text_of(member, _carried(session, member, piece), named, unit)
+
+
+def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
+    """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    for row in kept_meets.entries_of_athletes(session, [athlete_id]):
+        step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
+        if step is not None:
+            return step.in_words(unit)
+    return ""
+
+
+def _carried(session: Session, member: Member, piece: Piece) -> Carried:
+    carried = desk_settings.on_piece(session, [member.id], piece).get(member.id)
+    if carried is None:
+        raise NoSuchCard
+    return carried
+
+
+def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
+    for old, new in zip(printed.lines, now.lines, strict=True):
+        if (old.mark, old.length, old.accepts, old.note) != (
+            new.mark,
+            new.length,
+            new.accepts,
+            new.note,
+        ):
+            yield Difference(new.axis, in_words(old), in_words(new))
+    if printed.raise_request != now.raise_request:
+        before, after = (one.raise_request or "none" for one in (printed, now))
+        yield Difference("Request to raise the rails", before, after)
+
+
+def must_be_printable(text: CardText) -> None:
+    """Raise ``CharacterNotInFont`` for what the card's letters cannot print."""
+    for words in (
+        text.name,
+        text.club,
+        text.start_number,
+        text.apparatus,
+        text.model,
+        text.raise_request,
+    ):
+        lettered(words)
+
+
+def _on_record(row: kept_cards.Card) -> IssuedCard:
+    return IssuedCard(
+        id=row.id,
+        athlete_id=row.athlete_id,
+        apparatus_id=row.apparatus_id,
+        apparatus_name=row.apparatus.name,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        issued_by=row.issued_by,
+        superseded=row.superseded_at is not None,
+        revoked=row.revoked_at is not None,
+    )
+
+
+def _new_version(
+    session: Session,
+    by: str,
+    code_key: CodeKey,
+    athlete_id: int,
+    apparatus_id: int,
+    before: kept_cards.Card | None,
+    text: CardText,
+    counts_until: date | None,
+) -> kept_cards.Card:
+    card_id = kept_cards.new_card_id()
+    row = kept_cards.Card(
+        id=card_id,
+        athlete_id=athlete_id,
+        apparatus_id=apparatus_id,
+        version=before.version + 1 if before else 1,
+        content=text.to_data(),
+        code_hash=code_hash(card_code(code_key.secret, card_id)),
+        short_code_mark=short_code_mark(code_key, short_code(code_key.secret, card_id)),
+        issued_by=by,
+        issued_at=utc_now(),
+        counts_until=counts_until,
+    )
+    if before is not None and before.superseded_at is None:
+        before.superseded_at = row.issued_at
+    session.add(row)
+    session.flush()
+    return row
+
+
+def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
+    return Card(
+        name=text.name,
+        club=text.club,
+        start_number=text.start_number,
+        apparatus=text.apparatus,
+        model=text.model,
+        scale_used=text.scale_used,
+        lines=text.lines,
+        drawing=text.drawing,
+        version=row.version,
+        issued_on=local_date(row.issued_at),
+        url=code_key.address(row.id),
+        short_code=short_code(code_key.secret, row.id),
+        raise_request=text.raise_request,
+        counts_until=row.counts_until,
+    )
+
+
+def short_code_mark(code_key: CodeKey, code: str) -> str:
+    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
+    return hmac.new(code_key.secret, b"short code " + code.encode(), sha256).hexdigest()
+
+
+class NoneIssued(SettingsDeskError):
+    """Cards are to be printed that were never made, or were all withdrawn."""
+
+    def __str__(self) -> str:
+        return (
+            "None of the athletes asked for has a card for this apparatus that counts: choose in"
+            " the room Cards whose cards to make"
+        )
+
+
+class NoSuchCard(SettingsDeskError):
+    """A code that opens no card: never issued, revoked, or of an athlete who has left."""
+
+    def __str__(self) -> str:
+        return (
+            "No card that counts has this code. Compare it with the card; if it is right, the card"
+            " was withdrawn: ask the coach for a new one, and set nothing by this one"
+        )
+
+
+class CardHasEnded(NoSuchCard):
+    """A meet's card after its last day."""
+
+    def __init__(self, counted_until: date) -> None:
+        self.counted_until = counted_until
+
+    def __str__(self) -> str:
+        return (
+            f"This card counted until {day_in_words(self.counted_until)}, some time after its meet."
+            " Ask the coach for a new one, and set nothing by this one"
+        )

@@ -1,0 +1,126 @@
+"""What a card says: printed, kept, compared with what counts now, shown when it is scanned."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.datums import Section, canonical_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.kinds import kind_of
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.settings.card import CardLine
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.settings.transfer import AxisFit
+
+
+@dataclass(frozen=True, slots=True)
+class CardText:
+    """Everything a card says of one athlete on one apparatus, and what its drawing is made from."""
+
+    name: str
+    club: str
+    start_number: str
+    apparatus: str
+    model: str
+    kind: str
+    scale_used: str
+    lines: tuple[CardLine, ...]
+    measures_mm: Mapping[str, float]
+    section_mm: tuple[float, float] | None
+    mat_mm: int
+    foot_distance_mm: float | None
+    raise_request: str = ""
+
+    @property
+    def drawing(self) -> Drawing:
+        """The end view at the marks of the card."""
+        kind = kind_of(self.kind)
+        texts = {
+            axis.key: DimensionText(line.mark, line.length)
+            for axis, line in zip(kind.axes, self.lines, strict=True)
+        }
+        section = Section(*self.section_mm) if self.section_mm else None
+        return end_view(kind, section, self.measures_mm, texts, self.mat_mm, self.foot_distance_mm)
+
+    def to_data(self) -> dict[str, Any]:
+        """The card as JSON-ready data."""
+        return asdict(self)
+
+    @staticmethod
+    def from_data(data: Mapping[str, Any]) -> "CardText":
+        """The card that such data describe."""
+        section = data["section_mm"]
+        return CardText(
+            **{
+                **data,
+                "lines": tuple(CardLine(**line) for line in data["lines"]),
+                "section_mm": tuple(section) if section else None,
+            }
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """How a card calls its athlete: of which club, under which number; both may be empty.
+
+    ``raise_request`` is what it says of a request to raise the rails.
+    """
+
+    club: str = ""
+    start_number: str = ""
+    raise_request: str = ""
+
+
+def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardText:
+    """What a card says now of that athlete on that apparatus, in the club's unit."""
+    piece, best = carried.piece, carried.transfer.best
+    section, geometry = piece.model.section, piece.model.geometry
+    return CardText(
+        name=member.printed_name,
+        club=named.club,
+        start_number=named.start_number,
+        apparatus=piece.name,
+        model=piece.model.name,
+        kind=piece.model.kind.key,
+        scale_used=piece.scale_used,
+        lines=tuple(_line(fit, Unit(unit)) for fit in best.axes),
+        measures_mm={fit.axis.key: round(fit.measure_mm, 1) for fit in best.axes},
+        section_mm=(section.height_mm, section.width_mm) if section else None,
+        mat_mm=piece.mat_mm,
+        foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        raise_request=named.raise_request,
+    )
+
+
+def in_words(line: CardLine) -> str:
+    """A card's line as one phrase: "mark 5, 245.4 cm, ± 1.0 cm. 245.0 cm is wanted"."""
+    return ". ".join(
+        part for part in (f"mark {line.mark}, {line.length}, {line.accepts}", line.note) if part
+    )
+
+
+def _line(fit: AxisFit, unit: Unit) -> CardLine:
+    accepts_mm = fit.wanted.accepts_mm
+    return CardLine(
+        axis=fit.axis.kind.name,
+        mark=fit.mark,
+        length=length_in_words(fit.measure_mm, unit),
+        datum=canonical_in_words(fit.axis.kind),
+        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "no deviation",
+        note=_note(fit, unit),
+    )
+
+
+def _note(fit: AxisFit, unit: Unit) -> str:
+    wanted = length_in_words(fit.wanted.wanted_mm, unit)
+    if fit.out_of_range:
+        return f"Does not reach: {wanted} is wanted"
+    if not fit.within_accepted:
+        return f"Outside what is accepted: {wanted} is wanted"
+    if round(fit.residual_mm) != 0:
+        return f"{wanted} is wanted"
+    return ""

@@ -1,0 +1,321 @@
+"""Checks of an apparatus: made, kept word for word, and when each is due again."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.checks import findings, photos
+from settingsdesk.desk.checks.check_lists import check_list, check_lists
+from settingsdesk.desk.checks.photos import Photo
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.checks.checks import (
+    Answer,
+    Answered,
+    CheckList,
+    Due,
+    Group,
+    Occasion,
+    Reply,
+    Standing,
+    answered,
+    next_due,
+)
+from settingsdesk.store import checks as kept_checks
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What a record holds besides the answers (DGUV Information 202-044, section 1).
+
+    ``made_by`` looked, ``second_by`` looked again; empty where the check was made alone.
+    ``recheck`` says what has to be looked at again, by ``recheck_on`` where a day was set.
+    """
+
+    made_on: date
+    place: str
+    made_by: str
+    second_by: str = ""
+    address: str = ""
+    remark: str = ""
+    recheck: str = ""
+    recheck_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAnswer:
+    """One item of a check as it was shown and answered."""
+
+    group: Group
+    words: str
+    source: str
+    answer: Answer
+    together: bool
+    remark: str
+    photo_id: int | None
+    finding_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check on record."""
+
+    id: int
+    apparatus_id: int
+    occasion: Occasion
+    list_version: int
+    at: datetime
+    recorded_by: str
+    told: Circumstances
+    answers: tuple[KeptAnswer, ...]
+
+    @property
+    def doubted(self) -> bool:
+        """Whether further use was doubted: in doubt out of use, so that is a withdrawal."""
+        return any(one.answer is Answer.WITHDRAW for one in self.answers)
+
+    @property
+    def faults(self) -> tuple[KeptAnswer, ...]:
+        """Every item that was not in order."""
+        return tuple(one for one in self.answers if one.answer is not Answer.IN_ORDER)
+
+    @property
+    def together(self) -> int:
+        """How many items were put in order in one press."""
+        return sum(one.together for one in self.answers)
+
+
+@dataclass(frozen=True, slots=True)
+class Care:
+    """How an apparatus is looked after: its checks at intervals, and the one of the day.
+
+    ``recheck`` and ``recheck_on`` are what its last check left to be looked at again.
+    """
+
+    piece: Piece
+    dues: tuple[Due, ...]
+    checked_on: date | None
+    recheck: str
+    recheck_on: date | None
+
+    def calls(self, on: date) -> tuple[Due, ...]:
+        """The checks that are overdue, due soon, or were never made."""
+        return tuple(due for due in self.dues if due.standing(on) is not Standing.MADE)
+
+    def recheck_is_due(self, on: date) -> bool:
+        """Whether the day that was set for looking again has come."""
+        return self.recheck_on is not None and on >= self.recheck_on
+
+
+def make_check(
+    session: Session,
+    by: str,
+    apparatus_id: int,
+    occasion: Occasion,
+    shown_version: int,
+    replies: Mapping[str, Reply],
+    told: Circumstances,
+    press_key: str,
+    *,
+    photos_of: Mapping[str, Photo] | None = None,
+    rest_in_order: bool = False,
+) -> Check:
+    """Keep a check of the list that was shown; a note or a withdrawal opens a finding.
+
+    The same press a second time gives back the first. Raises ``ListChanged`` where the list is no
+    longer the one that was shown, ``NobodyLooked``, ``NotMadeYet``, or what ``answered`` raises.
+    """
+    made = kept_checks.check_by_press(session, press_key)
+    if made is not None:
+        return _read(made)
+    piece = desk_apparatus.piece(session, apparatus_id)
+    asked = check_list(session, piece.model.kind.key, occasion)
+    if asked.version != shown_version:
+        raise ListChanged
+    results = answered(asked, replies, rest_in_order=rest_in_order)
+    if not told.made_by.strip():
+        raise NobodyLooked
+    if told.made_on > today():
+        raise NotMadeYet(told.made_on)
+    row = _row(by, apparatus_id, occasion, shown_version, told, press_key)
+    row.answers = [
+        _answer(session, by, row, place, result, (photos_of or {}).get(result.item.key))
+        for place, result in enumerate(results, start=1)
+    ]
+    session.add(row)
+    session.flush()
+    return _read(row)
+
+
+def check(session: Session, check_id: int) -> Check:
+    """One check; ``NotInThisClub`` where there is none."""
+    return _read(kept_checks.check_by_id(session, check_id))
+
+
+def checks_of(session: Session, apparatus_id: int, limit: int = 20) -> list[Check]:
+    """The last checks of an apparatus, the newest first."""
+    return [_read(row) for row in kept_checks.checks_of(session, apparatus_id, limit)]
+
+
+def cares(session: Session, pieces: Sequence[Piece]) -> list[Care]:
+    """How each of those apparatus is looked after, in two queries whatever their number."""
+    latest = kept_checks.latest_checks(session, [piece.id for piece in pieces])
+    lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
+    return [_care(piece, latest, lists) for piece in pieces]
+
+
+def _care(
+    piece: Piece,
+    latest: Mapping[tuple[int, str], kept_checks.ApparatusCheck],
+    lists: Mapping[tuple[str, Occasion], CheckList],
+) -> Care:
+    own = {one: latest[piece.id, one.value] for one in Occasion if (piece.id, one.value) in latest}
+    days = {occasion: row.made_on for occasion, row in own.items()}
+    dues = tuple(
+        next_due(occasion, _last(days, occasion), months)
+        for occasion in Occasion
+        if (months := lists[piece.model.kind.key, occasion].months) is not None
+    )
+    newest = max(own.values(), key=lambda row: (row.made_on, row.id), default=None)
+    return Care(
+        piece=piece,
+        dues=dues,
+        checked_on=_last(days, Occasion.BEFORE_USE),
+        recheck=newest.recheck if newest else "",
+        recheck_on=newest.recheck_on if newest else None,
+    )
+
+
+def _last(days: Mapping[Occasion, date], occasion: Occasion) -> date | None:
+    """When that check was made last; a more thorough one is as good."""
+    ranks = [Occasion.BEFORE_USE, Occasion.OPERATIONAL, Occasion.YEARLY]
+    as_good = ranks[ranks.index(occasion) :] if occasion in ranks else [occasion]
+    return max((days[one] for one in as_good if one in days), default=None)
+
+
+def _row(
+    by: str,
+    apparatus_id: int,
+    occasion: Occasion,
+    list_version: int,
+    told: Circumstances,
+    press_key: str,
+) -> kept_checks.ApparatusCheck:
+    return kept_checks.ApparatusCheck(
+        apparatus_id=apparatus_id,
+        occasion=occasion.value,
+        list_version=list_version,
+        made_on=told.made_on,
+        place=told.place.strip(),
+        made_by=told.made_by.strip(),
+        address=told.address.strip(),
+        second_by=told.second_by.strip(),
+        remark=told.remark.strip(),
+        recheck=told.recheck.strip(),
+        recheck_on=told.recheck_on,
+        press_key=press_key,
+        recorded_by=by,
+    )
+
+
+def _answer(
+    session: Session,
+    by: str,
+    row: kept_checks.ApparatusCheck,
+    place: int,
+    result: Answered,
+    photo: Photo | None,
+) -> kept_checks.CheckAnswer:
+    photo_id = photos.keep_photo(session, by, photo)
+    finding_id = None
+    if result.answer is not Answer.IN_ORDER:
+        finding_id = findings.for_answer(
+            session,
+            by,
+            row.apparatus_id,
+            result,
+            withdraws=result.answer is Answer.WITHDRAW,
+            press_key=row.press_key,
+            photo_id=photo_id,
+        )
+    return kept_checks.CheckAnswer(
+        place=place,
+        item=result.item.key,
+        group_key=result.item.group.value,
+        words=result.item.words,
+        source=result.item.source,
+        answer=result.answer.value,
+        together=result.together,
+        remark=result.remark,
+        photo_id=photo_id,
+        finding_id=finding_id,
+    )
+
+
+def _read(row: kept_checks.ApparatusCheck) -> Check:
+    return Check(
+        id=row.id,
+        apparatus_id=row.apparatus_id,
+        occasion=Occasion(row.occasion),
+        list_version=row.list_version,
+        at=row.recorded_at,
+        recorded_by=row.recorded_by,
+        told=Circumstances(
+            made_on=row.made_on,
+            place=row.place,
+            made_by=row.made_by,
+            second_by=row.second_by,
+            address=row.address,
+            remark=row.remark,
+            recheck=row.recheck,
+            recheck_on=row.recheck_on,
+        ),
+        answers=tuple(_read_answer(answer) for answer in row.answers),
+    )
+
+
+def _read_answer(row: kept_checks.CheckAnswer) -> KeptAnswer:
+    return KeptAnswer(
+        group=Group(row.group_key),
+        words=row.words,
+        source=row.source,
+        answer=Answer(row.answer),
+        together=row.together,
+        remark=row.remark,
+        photo_id=row.photo_id,
+        finding_id=row.finding_id,
+    )
+
+
+class ListChanged(SettingsDeskError):
+    """The check list was changed while a check was being filled in."""
+
+    def __str__(self) -> str:
+        return (
+            "The check list was changed while this check was being filled in. What you answered"
+            " stands below; look at the items that are new, and press once more"
+        )
+
+
+class NobodyLooked(SettingsDeskError):
+    """A check that nobody made."""
+
+    def __str__(self) -> str:
+        return "Enter who made the check"
+
+
+class NotMadeYet(SettingsDeskError):
+    """A check of a day to come."""
+
+    def __init__(self, made_on: date) -> None:
+        self.made_on = made_on
+
+    def __str__(self) -> str:
+        return (
+            f"The day of the check must be today or before; {day_in_words(self.made_on)} is to come"
+        )

@@ -1,0 +1,71 @@
+"""What wants looking after today: withdrawn apparatus, checks to be made, notes, parts short."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.checks import checks, findings, parts
+from settingsdesk.desk.checks.checks import Care
+from settingsdesk.desk.checks.findings import Finding
+from settingsdesk.desk.checks.parts import Part
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.domain.checks.checks import Due
+
+
+@dataclass(frozen=True, slots=True)
+class Wanting:
+    """An apparatus that wants looking after.
+
+    ``unchecked`` says that it is in a rotation of the day and nobody has checked it yet,
+    ``recheck`` that something is to be looked at again; ``calls`` are the checks at intervals
+    that are overdue, due soon, or were never made.
+    """
+
+    piece: Piece
+    unchecked: bool
+    recheck: str
+    calls: tuple[Due, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookingAfter:
+    """All that wants looking after on a day."""
+
+    apparatus: tuple[Wanting, ...]
+    noted: tuple[Finding, ...]
+    short: tuple[Part, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.apparatus or self.noted or self.short)
+
+
+def looking_after(
+    session: Session, on: date, pieces: Sequence[Piece], in_rotations: Collection[int]
+) -> LookingAfter:
+    """What wants looking after on that day; ``in_rotations`` are the apparatus used on it.
+
+    Withdrawn apparatus first, then those that nobody has checked for the day's rotations.
+    """
+    found = [_wanting(care, on, in_rotations) for care in checks.cares(session, pieces)]
+    wanting = [
+        one for one in found if one.piece.withdrawal or one.unchecked or one.recheck or one.calls
+    ]
+    return LookingAfter(
+        apparatus=tuple(
+            sorted(wanting, key=lambda one: (not one.piece.withdrawal, not one.unchecked))
+        ),
+        noted=tuple(one for one in findings.unreleased(session) if not one.withdraws),
+        short=tuple(part for part in parts.all_parts(session) if part.short),
+    )
+
+
+def _wanting(care: Care, on: date, in_rotations: Collection[int]) -> Wanting:
+    again = care.recheck or "as noted in the last check"
+    return Wanting(
+        piece=care.piece,
+        unchecked=care.piece.id in in_rotations and care.checked_on != on,
+        recheck=again if care.recheck_is_due(on) else "",
+        calls=care.calls(on),
+    )

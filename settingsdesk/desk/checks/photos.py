@@ -1,0 +1,130 @@
+"""Photos sent in: decoded, turned upright, made smaller, and encoded anew without anything else.
+
+What is kept never holds a byte of the file that was sent: no place, no date, no name of a phone,
+nothing hidden behind the picture.
+"""
+
+import io
+import threading
+import warnings
+from dataclasses import dataclass
+
+from PIL import Image, ImageOps
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store import checks as kept_checks
+
+MOST_BYTES = 12_000_000
+MOST_SIDE_PX = 1600
+MOST_PIXELS = {"JPEG": 50_000_000, "PNG": 25_000_000}
+"""A JPEG is decoded at about the size that is needed; a PNG must be decoded whole."""
+MOST_SCANS = 30
+"""A progressive JPEG of a camera has about ten. Each is a pass over all pixels, so that a small
+file of very many would keep the desk busy for hours."""
+START_OF_SCAN = b"\xff\xda"
+QUALITY = 85
+MEDIA_TYPE = "image/jpeg"
+
+_one_at_a_time = threading.Lock()
+"""Decoding takes memory: several at once could take all of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture as it is kept: JPEG bytes, and its size in pixels."""
+
+    content: bytes
+    width_px: int
+    height_px: int
+
+
+def read_photo(sent: bytes) -> Photo:
+    """The photo in a file that was sent in, upright, with no side longer than 1600 pixels.
+
+    Raises ``NotAPhoto`` for whatever is no JPEG or PNG picture, ``PhotoTooLarge`` where it has
+    more bytes or pixels than a camera's photo has.
+    """
+    if len(sent) > MOST_BYTES:
+        raise PhotoTooLarge(f"{len(sent) / 1_000_000:.1f} megabytes")
+    try:
+        with _one_at_a_time, warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            return _encoded_anew(sent)
+    except PhotoTooLarge:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
+        raise PhotoTooLarge("more pixels than any photo has") from bomb
+    except Exception as unreadable:
+        # Whatever a decoder stumbles over in a hostile file: it is no photo.
+        raise NotAPhoto from unreadable
+
+
+def keep_photo(session: Session, by: str, photo: Photo | None) -> int | None:
+    """Keep a photo, and give its number; None where there is none."""
+    if photo is None:
+        return None
+    row = kept_checks.Photo(
+        content=photo.content,
+        width_px=photo.width_px,
+        height_px=photo.height_px,
+        recorded_by=by,
+    )
+    session.add(row)
+    session.flush()
+    return row.id
+
+
+def kept_photo(session: Session, photo_id: int) -> Photo:
+    """A photo of the club; ``NotInThisClub`` where there is none."""
+    row = kept_checks.photo_by_id(session, photo_id)
+    return Photo(row.content, row.width_px, row.height_px)
+
+
+def _encoded_anew(sent: bytes) -> Photo:
+    with Image.open(io.BytesIO(sent), formats=("JPEG", "PNG")) as picture:
+        _must_be_readable(picture)
+        if picture.format == "JPEG" and sent.count(START_OF_SCAN) > MOST_SCANS:
+            raise NotAPhoto
+        # For a JPEG: decode it right away at about the size that is wanted.
+        picture.draft("RGB", (MOST_SIDE_PX, MOST_SIDE_PX))
+        picture.load()
+        picture.thumbnail((MOST_SIDE_PX, MOST_SIDE_PX))
+        upright = ImageOps.exif_transpose(picture)
+    plain = Image.new("RGB", upright.size, "white")
+    shown = upright.convert("RGBA")
+    plain.paste(shown, mask=shown.getchannel("A"))
+    out = io.BytesIO()
+    plain.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return Photo(out.getvalue(), *plain.size)
+
+
+def _must_be_readable(picture: Image.Image) -> None:
+    """Refuse by what the file's head says, before anything is decoded."""
+    width, height = picture.size
+    most = MOST_PIXELS["PNG" if picture.format == "PNG" else "JPEG"]
+    if width * height > most:
+        raise PhotoTooLarge(f"{width} × {height} pixels")
+
+
+class NotAPhoto(SettingsDeskError):
+    """A file that holds no picture in one of the two formats, whatever its name says."""
+
+    def __str__(self) -> str:
+        return (
+            "This file is no JPEG or PNG picture that can be read. Take the photo again, or go on"
+            " without one"
+        )
+
+
+class PhotoTooLarge(SettingsDeskError):
+    """A picture with more bytes or pixels than a photo needs."""
+
+    def __init__(self, size: str) -> None:
+        self.size = size
+
+    def __str__(self) -> str:
+        return (
+            f"The photo is too large ({self.size}). It may have {MOST_BYTES // 1_000_000}"
+            " megabytes: take it with less resolution, or go on without one"
+        )

@@ -1,0 +1,1 @@
+"""The invented demo club and its meet, put on an empty desk."""

@@ -1,0 +1,106 @@
+"""The demo's meet: read from ``seed/meet.toml``, held by the demo club in its own hall."""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.work import Store
+
+
+def hold(store: Store, club_id: int, seed: Path) -> Meet:
+    """Put the meet on the desk of the demo club, with entries, settings and start orders."""
+    told = _read(seed / "meet.toml")
+    by = _read(seed / "club.toml")["coach"]["shown_name"]
+    with store.work(club_id, writes=True) as session:
+        meet = meets.add_meet(session, by, _facts(told))
+        pieces = {piece.name: piece.id for piece in apparatus.all_pieces(session)}
+        for name in told["apparatus"]:
+            meets.put_apparatus(session, meet.id, pieces[name], told["rule_book"])
+        parts = [
+            meets.add_session(
+                session, meet.id, part["name"], meet.facts.begins_on, part["begins_at"]
+            )
+            for part in told["session"]
+        ]
+        guests = {one.start_number: one for one in _guests(session, by, meet.id, told)}
+        own = {one.start_number: one for one in _own(session, by, meet.id, told)}
+        for line in told["raise"]:
+            _ask_to_raise(session, by, guests[line["number"]], pieces[line["apparatus"]], line)
+        for line in told["order"]:
+            place = (parts[0].id, line["rotation"], pieces[line["apparatus"]])
+            _set_order(session, by, place, line["numbers"], guests, own)
+        return meets.meet(session, meet.id)
+
+
+def _read(file: Path) -> dict[str, Any]:
+    return tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def _facts(told: Mapping[str, Any]) -> MeetFacts:
+    held_on = today() + timedelta(days=told["days_ahead"])
+    until = MeetFacts.usual_end_of_cards(held_on)
+    return MeetFacts(told["name"], told["hall"], held_on, held_on, until, told["note"])
+
+
+def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+    known = {version.model.name: version for version in models.all_models(session)}
+    version = known[told["model"]]
+    kind = version.model.kind
+    for club in told["club"]:
+        for one in club["guests"]:
+            person = Person(one["family"], one["given"])
+            guest = entries.enter_guest(session, by, meet_id, person, club["name"], one["number"])
+            lengths = zip(kind.axes, one["wants"], told["accepts_mm"], strict=True)
+            wanted = {axis.key: Wanted(mm, accepts_mm) for axis, mm, accepts_mm in lengths}
+            setting = Setting(kind, wanted)
+            settings.keep_setting(session, by, guest.member.id, version.id, setting)
+            yield guest
+
+
+def _own(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+    squad = {member.listed_name: member.id for member in athletes.find(session)}
+    for one in told["own"]:
+        yield entries.enter_own(session, by, meet_id, squad[one["athlete"]], one["number"])
+
+
+def _ask_to_raise(
+    session: Session, by: str, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
+) -> None:
+    entries.tell_raise(
+        session,
+        by,
+        guest.entry_id,
+        apparatus_id,
+        "asked",
+        line["raise_mm"],
+        line["told_by"],
+        today(),
+    )
+
+
+def _set_order(
+    session: Session,
+    by: str,
+    place: tuple[int, int, int],
+    numbers: list[str],
+    guests: Mapping[str, Entrant],
+    own: Mapping[str, Entrant],
+) -> None:
+    if numbers:
+        listed = [guests[number].member.id for number in numbers]
+        start_orders.set_new(session, by, *place, listed, "typed")
+    else:
+        start_orders.draw(session, by, *place, [one.member.id for one in own.values()])

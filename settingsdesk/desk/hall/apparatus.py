@@ -1,0 +1,312 @@
+"""The apparatus in the hall: which model each is, its own scales, and what stands there now."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.calibrations import OwnScale, Taped, own_scales, try_calibration
+from settingsdesk.desk.hall.conversions import setting_of
+from settingsdesk.desk.hall.in_use import (
+    Withdrawal,
+    WithdrawnFromUse,
+    withdrawal,
+    withdrawals,
+)
+from settingsdesk.desk.hall.models import NameTaken
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.hall.calibration import Calibration
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.hall.scales import NoSuchStop
+from settingsdesk.store import apparatus as kept_apparatus
+
+THICKEST_MAT_MM = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One apparatus as it stands: ``model`` is on this apparatus's own scales where it has them.
+
+    ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
+    has been changed since and no longer has one of its stops. ``withdrawal`` says why nobody may
+    use it, where that is so.
+    """
+
+    id: int
+    name: str
+    place: str
+    mat_mm: int
+    model_id: int
+    model: ApparatusModel
+    own_scales: Mapping[str, OwnScale]
+    setup: Setup | None
+    stood_at: datetime | None
+    recorded_by: str
+    withdrawal: Withdrawal | None
+
+    @property
+    def scale_used(self) -> str:
+        """Whose scale the marks are of, as cards and pages say it."""
+        if not self.own_scales:
+            return "scale of the model, not measured on this apparatus"
+        newest: date = max(own.taken_on for own in self.own_scales.values())
+        part = "" if len(self.own_scales) == len(self.model.axes) else " (some axes)"
+        return f"own calibration{part} of {day_in_words(newest)}"
+
+    def must_stand_somewhere(self) -> Setup:
+        """What stands there now; ``SetupUnknown`` where it is not known."""
+        if self.setup is None:
+            raise SetupUnknown(self.name)
+        return self.setup
+
+    def must_be_in_use(self) -> None:
+        """Raise ``WithdrawnFromUse`` where nobody may work on it."""
+        if self.withdrawal is not None:
+            raise WithdrawnFromUse(self.withdrawal)
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """A setup from the record; ``marks`` is None where the present scale lacks its stops."""
+
+    marks: Mapping[str, str] | None
+    stood_at: datetime
+    recorded_by: str
+    how: str
+
+
+def all_pieces(session: Session) -> list[Piece]:
+    """Every apparatus of the club by name."""
+    return _read_all(session, kept_apparatus.all_apparatus(session))
+
+
+def pieces(session: Session, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
+    """The apparatus of those numbers, in no more queries than one of them takes."""
+    return {
+        piece.id: piece
+        for piece in _read_all(session, kept_apparatus.those(session, apparatus_ids))
+    }
+
+
+def _read_all(session: Session, rows: Sequence[kept_apparatus.Apparatus]) -> list[Piece]:
+    versions = desk_models.models(session, [row.model_id for row in rows])
+    ids = [row.id for row in rows]
+    setups = kept_apparatus.latest_setups(session, ids)
+    in_use = kept_apparatus.calibrations_in_use(session, ids)
+    withdrawn = withdrawals(session)
+    return [
+        _read(
+            row,
+            versions[row.model_id].model,
+            in_use[row.id],
+            setups.get(row.id),
+            withdrawn.get(row.id),
+        )
+        for row in rows
+    ]
+
+
+def pieces_of_kind(session: Session, kind: str) -> list[Piece]:
+    """The club's apparatus of one kind, by name."""
+    return [piece for piece in all_pieces(session) if piece.model.kind.key == kind]
+
+
+def piece(session: Session, apparatus_id: int) -> Piece:
+    """One apparatus; ``NotInThisClub`` where there is none."""
+    row = kept_apparatus.by_id(session, apparatus_id)
+    version = desk_models.model(session, row.model_id)
+    in_use = kept_apparatus.calibrations_in_use(session, [apparatus_id])[apparatus_id]
+    standing = kept_apparatus.latest_setup(session, apparatus_id)
+    return _read(row, version.model, in_use, standing, withdrawal(session, apparatus_id))
+
+
+def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
+    """A further apparatus of a model, standing at no known setup yet."""
+    _must_be_free(session, name)
+    desk_models.model(session, model_id)
+    row = kept_apparatus.Apparatus(
+        name=name.strip(), place=place.strip(), model_id=model_id, mat_mm=_mat(mat_mm)
+    )
+    session.add(row)
+    session.flush()
+    return piece(session, row.id)
+
+
+def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat_mm: int) -> Piece:
+    """Another name, place or mat for an apparatus; its model stays."""
+    row = kept_apparatus.by_id(session, apparatus_id)
+    if name.strip() != row.name:
+        _must_be_free(session, name)
+    row.name, row.place, row.mat_mm = name.strip(), place.strip(), _mat(mat_mm)
+    session.flush()
+    return piece(session, apparatus_id)
+
+
+def record_setup(
+    session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
+) -> Piece:
+    """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
+    piece(session, apparatus_id).model.must_have(stops)
+    session.add(
+        kept_apparatus.ApparatusSetup(
+            apparatus_id=apparatus_id, stops=list(stops), recorded_by=by, how=how.strip()
+        )
+    )
+    session.flush()
+    return piece(session, apparatus_id)
+
+
+def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
+    """From now on nobody knows what stands there, until it is set to its end or read off."""
+    kept_apparatus.by_id(session, apparatus_id)
+    session.add(
+        kept_apparatus.ApparatusSetup(
+            apparatus_id=apparatus_id, stops=[], recorded_by=by, how=how.strip()
+        )
+    )
+    session.flush()
+    return piece(session, apparatus_id)
+
+
+def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
+    """What stands there now, as somebody read it off the marks.
+
+    ``RailsInWrongOrder`` where the low rail would stand as high as the high rail or higher: the
+    marks were then read in the wrong order.
+    """
+    setting_of(piece(session, apparatus_id).model, tuple(stops))
+    return record_setup(session, by, apparatus_id, stops, how or "read off the marks")
+
+
+def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:
+    """The last setups of an apparatus in its present marks, the newest first."""
+    model = piece(session, apparatus_id).model
+    return [
+        Stood(
+            model.marks(tuple(row.stops)) if _has(model, tuple(row.stops)) else None,
+            row.stood_at,
+            row.recorded_by,
+            row.how,
+        )
+        for row in kept_apparatus.setup_history(session, apparatus_id, most)
+    ]
+
+
+def try_on_piece(
+    session: Session,
+    apparatus_id: int,
+    axis: str,
+    taped: Sequence[Taped],
+    left_out: Collection[str] = (),
+) -> Calibration:
+    """What those readings say of one axis of an apparatus as it stands now, without keeping it.
+
+    Raises ``NothingHeld`` where an axis that others shift was taped at an unknown setup, besides
+    what ``try_calibration`` raises.
+    """
+    standing = piece(session, apparatus_id)
+    printed = desk_models.model(session, standing.model_id).model
+    if standing.setup is not None:
+        held_mm = standing.model.readings_mm(standing.setup)
+    elif standing.model.rail_pair is None:
+        held_mm = standing.model.readings_mm((0,) * len(standing.model.axes))
+    else:
+        raise NothingHeld(standing.name)
+    return try_calibration(printed, axis, held_mm, taped, left_out)
+
+
+def _read(
+    row: kept_apparatus.Apparatus,
+    model: ApparatusModel,
+    in_use: Mapping[str, kept_apparatus.Calibration],
+    standing: kept_apparatus.ApparatusSetup | None,
+    withdrawn: Withdrawal | None,
+) -> Piece:
+    own = own_scales(in_use, model)
+    stops = tuple(standing.stops) if standing else None
+    known = stops is not None and _has(model, stops)
+    return Piece(
+        id=row.id,
+        name=row.name,
+        place=row.place,
+        mat_mm=row.mat_mm,
+        model_id=row.model_id,
+        model=model.with_scales({axis: scale.calibration.scale for axis, scale in own.items()}),
+        own_scales=own,
+        setup=stops if known else None,
+        stood_at=standing.stood_at if standing and known else None,
+        recorded_by=standing.recorded_by if standing and known else "",
+        withdrawal=withdrawn,
+    )
+
+
+def _has(model: ApparatusModel, stops: Setup) -> bool:
+    if not stops:  # see record_unknown
+        return False
+    try:
+        model.must_have(stops)
+    except NoSuchStop:
+        return False
+    return True
+
+
+def _must_be_free(session: Session, name: str) -> None:
+    if not name.strip():
+        raise NameMissing
+    if kept_apparatus.by_name(session, name.strip()) is not None:
+        raise NameTaken("apparatus", name.strip())
+
+
+def _mat(mat_mm: int) -> int:
+    if not 0 <= mat_mm <= THICKEST_MAT_MM:
+        raise NotAMat(mat_mm)
+    return mat_mm
+
+
+class NameMissing(SettingsDeskError):
+    """An apparatus was given no name."""
+
+    def __str__(self) -> str:
+        return "Enter a name for the apparatus, one that everybody in the hall would use"
+
+
+class NotAMat(SettingsDeskError):
+    """A mat thinner than nothing or thicker than a metre."""
+
+    def __init__(self, mat_mm: int) -> None:
+        self.mat_mm = mat_mm
+
+    def __str__(self) -> str:
+        return (
+            f"The mats must be between 0 and {THICKEST_MAT_MM // 10} cm thick in all;"
+            f" {self.mat_mm / 10:.1f} was given"
+        )
+
+
+class SetupUnknown(SettingsDeskError):
+    """Nobody has recorded what stands there now."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"It is not known what stands on {self.name} now: read its marks and record them on"
+            " the apparatus's page first"
+        )
+
+
+class NothingHeld(SettingsDeskError):
+    """An axis that others shift was taped while nobody knows where those others stood."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"Record first what stands on {self.name}: where the other axes stand shifts what"
+            " the tape finds"
+        )

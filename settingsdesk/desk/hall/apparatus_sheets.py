@@ -1,0 +1,206 @@
+"""Apparatus sheets: out for the clubs that come, and in from the hall that a club goes to."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import calibrations as desk_calibrations
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.hall.apparatus_sheet import (
+    ApparatusSheet,
+    SheetApparatus,
+    SheetCalibration,
+    from_bytes,
+    to_bytes,
+)
+from settingsdesk.domain.hall.calibration import calibrate
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.store import clubs as kept_clubs
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """What taking one apparatus of a sheet would do; ``does`` is empty where it changes nothing."""
+
+    name: str
+    model_name: str
+    does: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLook:
+    """A sheet as it would be taken."""
+
+    sheet: ApparatusSheet
+    lines: tuple[SheetLine, ...]
+
+    @property
+    def changes(self) -> bool:
+        """Whether taking it would change anything."""
+        return any(line.does for line in self.lines)
+
+
+def export(session: Session, apparatus_ids: Collection[int], hall: str) -> ApparatusSheet:
+    """The sheet of those apparatus, by name; ``NoneChosen`` where there are none."""
+    pieces = [one for one in desk_apparatus.all_pieces(session) if one.id in apparatus_ids]
+    if not pieces:
+        raise NoneChosen
+    host = kept_clubs.all_clubs(session)[0].name
+    told = tuple(_told(session, piece) for piece in pieces)
+    return ApparatusSheet(hall.strip(), host, today(), told)
+
+
+def file_of(sheet: ApparatusSheet) -> bytes:
+    """The sheet as the content of its file."""
+    return to_bytes(sheet)
+
+
+def look(session: Session, content: bytes) -> SheetLook:
+    """What taking a file would do, without changing anything; raises ``NotASheet``."""
+    sheet = from_bytes(content)
+    return SheetLook(sheet, tuple(_line(session, sheet, one) for one in sheet.apparatus))
+
+
+def take(session: Session, by: str, content: bytes) -> SheetLook:
+    """Keep all apparatus of a file as they are told there; taken twice it changes nothing.
+
+    A model that the club has under that name with other scales stays as it is: the hall's is kept
+    under a name that says the hall.
+    """
+    seen = look(session, content)
+    for one in seen.sheet.apparatus:
+        version = _model(session, by, seen.sheet, one.model)
+        piece = _find(session, seen.sheet, one)
+        if piece is None:
+            name = _free_name(session, seen.sheet, one)
+            piece = desk_apparatus.add_piece(session, name, one.place, version.id, one.mat_mm)
+        elif (piece.place, piece.mat_mm) != (one.place, one.mat_mm):
+            desk_apparatus.change_piece(session, piece.id, piece.name, one.place, one.mat_mm)
+        _calibrate(session, by, piece, version.model, one, seen.sheet)
+    return seen
+
+
+def _told(session: Session, piece: Piece) -> SheetApparatus:
+    printed = desk_models.model(session, piece.model_id).model
+    return SheetApparatus(
+        name=piece.name,
+        place=piece.place,
+        mat_mm=piece.mat_mm,
+        model=printed,
+        calibrations=tuple(
+            SheetCalibration(
+                axis,
+                own.taken_on,
+                tuple(own.calibration.taped),
+                frozenset(own.calibration.left_out),
+            )
+            for axis, own in piece.own_scales.items()
+        ),
+    )
+
+
+def _line(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> SheetLine:
+    known = {version.model.name: version for version in desk_models.all_models(session)}
+    name = _model_name(known.values(), sheet, one.model)
+    does = []
+    if name not in known:
+        beside = "" if name == one.model.name else ", since the club has another of that name"
+        does.append(f"adds the model {name}{beside}")
+    elif known[name].model != replace(one.model, name=name):
+        does.append(f"keeps a new version of the model {name}")
+    piece = _find(session, sheet, one)
+    if piece is None:
+        does.append(f"adds the apparatus {_free_name(session, sheet, one)}")
+    else:
+        if piece.mat_mm != one.mat_mm or piece.place != one.place:
+            does.append("changes its place or mats")
+        does += [
+            f"uses the calibration of {day_in_words(each.taken_on)} for its"
+            f" {one.model.axis(each.axis).kind.in_a_sentence}"
+            for each in _other_calibrations(piece, one)
+        ]
+    return SheetLine(one.name, name, tuple(does))
+
+
+def _model_name(known: Iterable[ModelVersion], sheet: ApparatusSheet, model: ApparatusModel) -> str:
+    """Under which name the hall's model is kept: its own, unless that means something else here."""
+    same = next((one for one in known if one.model.name == model.name), None)
+    if same is None or same.model == model:
+        return model.name
+    return f"{model.name} ({sheet.hall or sheet.host})"
+
+
+def _model(session: Session, by: str, sheet: ApparatusSheet, model: ApparatusModel) -> ModelVersion:
+    known = {version.model.name: version for version in desk_models.all_models(session)}
+    name = _model_name(known.values(), sheet, model)
+    named = replace(model, name=name)
+    reason = f"From the apparatus sheet of {sheet.hall or sheet.host}"
+    if name not in known:
+        return desk_models.add_model(session, by, named, reason)
+    version = known[name]
+    return desk_models.change_model(session, by, version.id, named, reason, version.version)
+
+
+def _find(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> Piece | None:
+    """The apparatus that was taken from that hall before."""
+    known = {version.model.name: version for version in desk_models.all_models(session)}
+    version = known.get(_model_name(known.values(), sheet, one.model))
+    names = (one.name, _told_apart(sheet, one))
+    return next(
+        (
+            piece
+            for piece in desk_apparatus.all_pieces(session)
+            if piece.name in names and version is not None and piece.model_id == version.id
+        ),
+        None,
+    )
+
+
+def _free_name(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> str:
+    taken = {piece.name for piece in desk_apparatus.all_pieces(session)}
+    return _told_apart(sheet, one) if one.name in taken else one.name
+
+
+def _told_apart(sheet: ApparatusSheet, one: SheetApparatus) -> str:
+    return f"{one.name} ({sheet.hall or sheet.host})"
+
+
+def _other_calibrations(piece: Piece, one: SheetApparatus) -> list[SheetCalibration]:
+    """The calibrations of a sheet that are not those in use here."""
+    return [
+        each
+        for each in one.calibrations
+        if (own := piece.own_scales.get(each.axis)) is None
+        or (own.taken_on, tuple(own.calibration.taped), frozenset(own.calibration.left_out))
+        != (each.taken_on, each.taped, each.left_out)
+    ]
+
+
+def _calibrate(
+    session: Session,
+    by: str,
+    piece: Piece,
+    model: ApparatusModel,
+    one: SheetApparatus,
+    sheet: ApparatusSheet,
+) -> None:
+    for each in _other_calibrations(piece, one):
+        fitted = calibrate(model.axis(each.axis).scale, each.taped, each.left_out)
+        note = f"From the apparatus sheet of {sheet.hall or sheet.host}"
+        desk_calibrations.keep_calibration(
+            session, by, piece.id, each.axis, fitted, each.taken_on, note
+        )
+
+
+class NoneChosen(SettingsDeskError):
+    """A sheet of no apparatus."""
+
+    def __str__(self) -> str:
+        return "Choose at least one apparatus"

@@ -1,0 +1,173 @@
+"""Converting: marks to lengths and back, and a setup of one apparatus to another's marks."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Level,
+    SpreadDatum,
+    SpreadTooSmall,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import AxisKind, Quantity
+from settingsdesk.domain.hall.geometry import NotAFrame
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup, TapedFarOff
+from settingsdesk.domain.hall.scales import OutsideScale
+from settingsdesk.domain.settings.settings import Setting, Wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The same place on an axis in every datum in which a coach may have it."""
+
+    axis: AxisKind
+    datum: str
+    length_mm: float
+
+
+def setup_of_labels(model: ApparatusModel, labels: Mapping[str, str]) -> Setup:
+    """The setup at those printed marks, by axis key; ``MarkAbsent`` names an axis left out."""
+    return tuple(_stop(axis, labels.get(axis.key, "")) for axis in model.axes)
+
+
+def setting_of(model: ApparatusModel, setup: Setup, accepts_mm: int = 0) -> Setting:
+    """What stands at that setup, as a setting; ``RailsInWrongOrder`` where low is above high."""
+    measures_mm = model.measures_mm(setup)
+    return Setting(
+        model.kind, {key: Wanted(round(mm), accepts_mm) for key, mm in measures_mm.items()}
+    )
+
+
+def half_way(model: ApparatusModel, setting: Setting, setup: Setup) -> dict[str, tuple[str, str]]:
+    """Axes whose wish lies half-way between two stops while the others stand at ``setup``.
+
+    The marks of both stops, by axis key; an axis with one nearest stop is left out.
+    """
+    held_mm = model.readings_mm(setup)
+    found = {}
+    for axis in model.axes:
+        wanted_mm = float(setting.axes[axis.key].wanted_mm)
+        try:
+            reading_mm = model.reading_for_mm(axis.key, wanted_mm, held_mm)
+            stops = axis.scale.nearest(reading_mm).stops
+        except (TapedFarOff, OutsideScale, SpreadTooSmall, NotAFrame):
+            continue
+        if len(stops) == 2:
+            found[axis.key] = (axis.scale.label(stops[0]), axis.scale.label(stops[1]))
+    return found
+
+
+def canonical_setting(
+    model: ApparatusModel,
+    lengths_mm: Mapping[str, int],
+    height_datum: HeightDatum,
+    spread_datum: SpreadDatum,
+    mat_mm: float,
+    accepts_mm: Mapping[str, int] | None = None,
+) -> Setting:
+    """The setting that those lengths are, read in the datums given, in canonical millimetres.
+
+    Raises ``LengthAbsent``, ``SpreadTooSmall``, or what ``Setting`` refuses.
+    """
+    found = {
+        axis.key: _canonical_mm(model, axis, lengths_mm, height_datum, mat_mm)
+        for axis in model.axes
+    }
+    pair = model.rail_pair
+    if pair is not None:
+        drop_mm = found[pair.high] - found[pair.low]
+        found[pair.spread] = spread_datum.read_as_mm(
+            SpreadDatum.INNER, found[pair.spread], pair.section, drop_mm
+        )
+    accepts = accepts_mm or {}
+    return Setting(
+        model.kind,
+        {key: Wanted(round(mm), accepts.get(key, 0)) for key, mm in found.items()},
+    )
+
+
+def in_every_datum(model: ApparatusModel, setting: Setting, mat_mm: float) -> list[Reading]:
+    """What a tape reads of a setting, axis by axis, in every datum that makes sense for it."""
+    return [
+        Reading(axis.kind, datum, length_mm)
+        for axis in model.axes
+        for datum, length_mm in _readings(model, axis, setting, mat_mm)
+    ]
+
+
+def _readings(
+    model: ApparatusModel, axis: Axis, setting: Setting, mat_mm: float
+) -> list[tuple[str, float]]:
+    wanted_mm = setting.axes[axis.key].wanted_mm
+    if axis.kind.quantity in (Quantity.DISTANCE, Quantity.SPACING):
+        return [(f"between {axis.kind.point}", wanted_mm)]
+    if axis.kind.quantity is Quantity.HEIGHT:
+        edges = list(Edge) if model.kind.railed else [Edge.UPPER]
+        levels = list(Level) if mat_mm else [Level.FLOOR]
+        datums = [HeightDatum(level, edge) for level in levels for edge in edges]
+        return [
+            (
+                height_in_words(datum, axis.kind.point),
+                datum.from_canonical_mm(wanted_mm, model.section, mat_mm),
+            )
+            for datum in datums
+        ]
+    return _spreads(model, setting, wanted_mm)
+
+
+def _spreads(model: ApparatusModel, setting: Setting, inner_mm: int) -> list[tuple[str, float]]:
+    pair = model.rail_pair
+    if pair is None:
+        return []
+    drop_mm = setting.axes[pair.high].wanted_mm - setting.axes[pair.low].wanted_mm
+    return [
+        (
+            spread_in_words(datum),
+            SpreadDatum.INNER.read_as_mm(datum, inner_mm, pair.section, drop_mm),
+        )
+        for datum in SpreadDatum
+    ]
+
+
+def _stop(axis: Axis, label: str) -> int:
+    if not label.strip():
+        raise MarkAbsent(axis.kind)
+    return axis.scale.stop_of(label)
+
+
+def _canonical_mm(
+    model: ApparatusModel,
+    axis: Axis,
+    lengths_mm: Mapping[str, int],
+    height_datum: HeightDatum,
+    mat_mm: float,
+) -> float:
+    if axis.key not in lengths_mm:
+        raise LengthAbsent(axis.kind)
+    if axis.kind.quantity is not Quantity.HEIGHT:
+        return lengths_mm[axis.key]
+    return height_datum.to_canonical_mm(lengths_mm[axis.key], model.section, mat_mm)
+
+
+class MarkAbsent(SettingsDeskError):
+    """No mark was given for an axis."""
+
+    def __init__(self, axis: AxisKind) -> None:
+        self.axis = axis
+
+    def __str__(self) -> str:
+        return f"Enter the mark of the {self.axis.in_a_sentence}"
+
+
+class LengthAbsent(SettingsDeskError):
+    """No length was given for an axis."""
+
+    def __init__(self, axis: AxisKind) -> None:
+        self.axis = axis
+
+    def __str__(self) -> str:
+        return f"Enter the {self.axis.in_a_sentence}"

@@ -1,0 +1,88 @@
+"""Whether an apparatus may be used: withdrawn by a finding until a coach releases it.
+
+Everything that begins, orders or confirms work on an apparatus asks here, whoever calls it.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store import findings as kept_findings
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawal:
+    """An apparatus that nobody may use: since when, by whom, and for what finding.
+
+    Where several findings withdraw it, this is the first; ``findings`` are all of them, and it
+    is withdrawn until the last is released.
+    """
+
+    apparatus_id: int
+    apparatus: str
+    since: datetime
+    by: str
+    why: str
+    findings: tuple[int, ...]
+
+    @property
+    def since_in_words(self) -> str:
+        """The day and the time of this machine's zone: "25 November 2026, 14:05"."""
+        here = self.since.astimezone()
+        return f"{day_in_words(here.date())}, {here:%H:%M}"
+
+
+def withdrawals(session: Session) -> dict[int, Withdrawal]:
+    """Every withdrawn apparatus of the club by its number, in one query."""
+    found: dict[int, list[kept_findings.Finding]] = {}
+    for row in kept_findings.unreleased(session, withdrawing=True):
+        found.setdefault(row.apparatus_id, []).append(row)
+    return {number: _withdrawal(rows) for number, rows in found.items()}
+
+
+def withdrawal(session: Session, apparatus_id: int) -> Withdrawal | None:
+    """Why that apparatus is withdrawn; None where it may be used."""
+    return withdrawals(session).get(apparatus_id)
+
+
+def must_be_in_use(session: Session, apparatus_id: int) -> None:
+    """Raise ``WithdrawnFromUse`` where that apparatus is withdrawn now."""
+    withdrawn = withdrawal(session, apparatus_id)
+    if withdrawn is not None:
+        raise WithdrawnFromUse(withdrawn)
+
+
+def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:
+    """Whether that apparatus was released from a withdrawal after a moment."""
+    return kept_findings.released_since(session, apparatus_id, moment)
+
+
+def _withdrawal(rows: list[kept_findings.Finding]) -> Withdrawal:
+    first = rows[0]
+    return Withdrawal(
+        apparatus_id=first.apparatus_id,
+        apparatus=first.apparatus.name,
+        since=first.recorded_at,
+        by=first.recorded_by,
+        why=first.words,
+        findings=tuple(row.id for row in rows),
+    )
+
+
+class WithdrawnFromUse(SettingsDeskError):
+    """Something was to be done on an apparatus that is withdrawn (a page answers 409)."""
+
+    def __init__(self, withdrawal: Withdrawal) -> None:
+        self.withdrawal = withdrawal
+
+    def __str__(self) -> str:
+        told, further = self.withdrawal, len(self.withdrawal.findings) - 1
+        more = f" ({further} more {'finding' if further == 1 else 'findings'} besides)"
+        return (
+            f"{told.apparatus} is withdrawn from use since {told.since_in_words}, by {told.by}:"
+            f" {told.why}{more if further else ''}. Nobody may set it or work on it. Have it put"
+            " right; then a coach releases it, with a reason, on the page of the finding"
+        )

@@ -1,0 +1,1 @@
+"""Lists that come in: a coach's own, or the squad's template come back."""

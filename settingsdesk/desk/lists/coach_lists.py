@@ -1,0 +1,184 @@
+"""A coach's list: looked at as a whole, corrected where a person has to, then taken.
+
+Nothing is kept before somebody has seen what it comes to. What is taken is what the preview took;
+each cell that was queried stays a line for a person to settle.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.lists.listed_people import (
+    ListedPerson,
+    ListedSetting,
+    NamesUndecided,
+    Taker,
+    listed_people,
+)
+from settingsdesk.desk.meets.unsettled_lines import Line
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.sheets.lists.preview import ListPreview, Mapped
+from settingsdesk.sheets.lists.reading import layout_key, read_lists
+from settingsdesk.sheets.table import place
+from settingsdesk.store import list_mappings as kept_mappings
+from settingsdesk.store.base import utc_now
+
+MODELS = "models"
+"""What was said of no column: for each kind of apparatus, which model the list means."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now.
+
+    ``people`` are those of the preview, in its order.
+    """
+
+    preview: ListPreview
+    mapped: Mapped
+    key: str
+    sent_by: str
+    people: tuple[ListedPerson, ...]
+
+    @property
+    def names_open(self) -> bool:
+        """Whether somebody has to say which of two names comes first."""
+        return any(one.name_open for one in self.people)
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be taken as it is; lines with a reason against them are left out."""
+        return bool(self.taken) and not self.names_open
+
+    @property
+    def kinds_unnamed(self) -> Sequence[str]:
+        """The kinds of apparatus of which the list names no model, each once."""
+        listed = (setting for one in self.people for setting in one.settings)
+        unnamed = (setting.kind for setting in listed if setting.kind and not setting.is_named)
+        return list(dict.fromkeys(unnamed))
+
+    @property
+    def is_model_open(self) -> bool:
+        """Whether somebody has to say which model is meant."""
+        listed = (setting for one in self.people for setting in one.settings)
+        return any(one.kind and one.model is None and not one.is_named for one in listed)
+
+    @property
+    def taken(self) -> Sequence[ListedPerson]:
+        """Whoever nothing speaks against."""
+        return [one for one in self.people if not one.why_not]
+
+    @property
+    def changes(self) -> Sequence[ListedSetting]:
+        """The settings that taking it would keep anew."""
+        listed = (setting for one in self.taken for setting in one.settings)
+        return [one for one in listed if one.setting is not None and not one.is_kept_already]
+
+    @property
+    def not_whole(self) -> Sequence[ListedSetting]:
+        """The settings that are left out, of athletes who are not."""
+        listed = (setting for one in self.taken for setting in one.settings)
+        return [one for one in listed if one.setting is None]
+
+    @property
+    def fingerprint(self) -> str:
+        """The same as long as taking it would do the same."""
+        told = [
+            (one.person, one.club, one.start_number, one.group, one.known, one.settings)
+            for one in self.taken
+        ]
+        return sha256(repr(told).encode()).hexdigest()
+
+
+def look(
+    session: Session,
+    taker: Taker,
+    content: bytes,
+    file_name: str,
+    sent_by: str = "",
+    accepts_mm: int = 0,
+) -> Look:
+    """What taking a list would do, read as somebody corrected lists of its layout before.
+
+    ``sent_by`` is the club where the list names none, and empty for our own; ``accepts_mm`` the
+    deviation that is accepted where neither the list nor the setting before states one. Raises
+    ``FileRefused``.
+    """
+    models = desk_models.model_kinds(session)
+    plain = read_lists(content, file_name, models)
+    key = layout_key(plain.tables)
+    row = kept_mappings.find(session, sent_by, key)
+    mapped: Mapped = row.mapping if row else {}
+    preview = read_lists(content, file_name, models, mapped) if mapped else plain
+    chosen = mapped.get(MODELS, {})
+    people = listed_people(session, taker, preview, sent_by, accepts_mm, chosen)
+    return Look(preview, mapped, key, sent_by, tuple(people))
+
+
+def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) -> None:
+    """Keep how that club's lists of that layout are to be read, now and the next time."""
+    row = kept_mappings.find(session, sent_by, key)
+    if row is None:
+        row = kept_mappings.ListMapping(sent_by=sent_by, layout_key=key)
+        session.add(row)
+    row.mapping = {place: dict(told) for place, told in mapped.items()}
+    row.kept_at, row.kept_by = utc_now(), by
+    session.flush()
+
+
+def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]:
+    """Take everybody and keep their settings; how many came new, and how many settings were kept.
+
+    Whoever is known already does not come twice: a setting that differs is a new version. What is
+    left out goes to the taker, line by line.
+    ``NamesUndecided`` where nobody has said which of two names comes first.
+    """
+    if not seen.ready:
+        raise NamesUndecided
+    new = kept = 0
+    athlete_ids: dict[int, int] = {}
+    for at, one in enumerate(seen.people):
+        if one.why_not:
+            continue
+        athlete_id = one.known
+        if athlete_id is None:
+            athlete_id = taker.take(session, by, one)
+            new += 1
+        athlete_ids[at] = athlete_id
+        for listed in one.settings:
+            if listed.setting is None or listed.model is None or listed.is_kept_already:
+                continue
+            desk_settings.keep_setting(
+                session,
+                by,
+                athlete_id,
+                listed.model.id,
+                listed.setting,
+                taker.reason,
+                listed.as_read,
+            )
+            kept += 1
+    taker.keep_left_out(session, by, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
+    return new, kept
+
+
+def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
+    """Every cell in doubt; what is left out without one; whoever was not taken at all."""
+    asked = seen.preview.queries
+    for query in asked:
+        athlete_id = None if query.person is None else athlete_ids.get(query.person)
+        where = place(query.sheet, query.row, query.column)
+        yield Line(athlete_id, where, query.read, query.why)
+    in_doubt = {query.person for query in asked}
+    for at, one in enumerate(seen.people):
+        if one.why_not:
+            yield Line(None, "", one.person.listed_name, one.why_not)
+        elif at not in in_doubt:
+            yield from (
+                Line(athlete_ids[at], "", listed.model_name, listed.why_not)
+                for listed in one.settings
+                if listed.setting is None
+            )

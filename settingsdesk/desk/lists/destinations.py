@@ -1,0 +1,209 @@
+"""Where the athletes of a coach's list go: among the entries of a meet, or into the squad."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.lists.listed_people import ListedPerson
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import unsettled_lines
+from settingsdesk.desk.meets.unsettled_lines import Line
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member, Person
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import quoted
+from settingsdesk.store.base import folded
+
+
+class MeetEntries:
+    """The entries of a meet; twins are told apart by their start numbers."""
+
+    reason = "From the club's list"
+
+    def __init__(self, session: Session, meet_id: int) -> None:
+        self._meet = desk_meets.meet(session, meet_id)
+        self._entrants = desk_entries.entrants(session, meet_id)
+
+    def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
+        """Whoever is entered for that club; by the number where several have the name.
+
+        Raises ``EntryTooLong`` too.
+        """
+        desk_entries.must_fit(start_number, group)
+        alike = [
+            one
+            for one in self._entrants
+            if _named(one.member, person) and folded(one.from_club) == folded(club)
+        ]
+        if start_number:
+            numbered = [one for one in alike if one.start_number == start_number]
+            alike = numbered or [one for one in alike if not one.start_number]
+        if len(alike) > 1:
+            raise SeveralOfThatName(person, "start numbers")
+        return alike[0].member.id if alike else None
+
+    def group_kept(self, athlete_id: int) -> str | None:
+        """None: a list's group is the entry's division."""
+        del athlete_id
+        return None
+
+    def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
+        """That of the hall's apparatus, else one of the club's."""
+        del named  # a guest's own model stands in another hall
+        of_kind = {one.id: one for one in versions if one.model.kind.key == kind}
+        there = [one.piece.model_id for one in self._meet.pieces]
+        for number in (*there, *of_kind):
+            if number in of_kind:
+                return of_kind[number]
+        raise NoModelOfThatKind
+
+    def take(self, session: Session, by: str, listed: ListedPerson) -> int:
+        """Enter a guest; the group of a list is the entry's division."""
+        entrant = desk_entries.enter_guest(
+            session,
+            by,
+            self._meet.id,
+            replace(listed.person, group_name=""),
+            listed.club,
+            listed.start_number,
+            listed.group,
+        )
+        return entrant.member.id
+
+    def keep_left_out(
+        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+    ) -> None:
+        """The host settles it with the club before the day."""
+        unsettled_lines.keep(session, by, self._meet.id, sent_by, layout_key, lines)
+
+
+class Squad:
+    """The club's own athletes; twins are told apart by their groups."""
+
+    reason = "From a list"
+
+    def __init__(self, session: Session) -> None:
+        self._squad = desk_athletes.find(session)
+        self._left = desk_athletes.find(session, left=True)
+
+    def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
+        """Whoever of the squad has the name; by the group where several have it."""
+        del club, start_number  # it is our own list
+        alike = [one for one in self._squad if _named(one, person)]
+        if len(alike) > 1:
+            alike = [one for one in alike if folded(one.person.group_name) == folded(group)]
+            if len(alike) != 1:
+                raise SeveralOfThatName(person, "groups")
+        if not alike and any(_named(one, person) for one in self._left):
+            raise HasLeft(person)
+        swapped = Person(person.given_name, person.family_name)
+        if not alike and any(_named(one, swapped) for one in self._squad):
+            raise NamesSwapped(swapped)
+        return alike[0].id if alike else None
+
+    def group_kept(self, athlete_id: int) -> str | None:
+        """The group of the squad."""
+        return next(one.person.group_name for one in self._squad if one.id == athlete_id)
+
+    def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
+        """The club's only one of that kind, and no other than a list names."""
+        of_kind = [one for one in versions if one.model.kind.key == kind]
+        if not of_kind:
+            raise NoModelOfThatKind
+        if named:
+            raise ModelNotKnown(named, [one.model.name for one in of_kind])
+        if len(of_kind) > 1:
+            raise SeveralModels([one.model.name for one in of_kind])
+        return of_kind[0]
+
+    def take(self, session: Session, by: str, listed: ListedPerson) -> int:
+        """Add an athlete to the squad."""
+        return desk_athletes.add(session, by, listed.person).id
+
+    def keep_left_out(
+        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+    ) -> None:
+        """Nothing: whoever sent it has just seen it, and corrects the list."""
+        del session, by, sent_by, layout_key, lines
+
+
+def _named(member: Member, person: Person) -> bool:
+    ours = member.person
+    return (folded(ours.family_name), folded(ours.given_name)) == (
+        folded(person.family_name),
+        folded(person.given_name),
+    )
+
+
+class SeveralOfThatName(SettingsDeskError):
+    """A line could be about more than one athlete."""
+
+    def __init__(self, person: Person, told_apart_by: str) -> None:
+        self.person = person
+        self.told_apart_by = told_apart_by
+
+    def __str__(self) -> str:
+        return (
+            f"several are called {self.person.family_name}, {self.person.given_name}: tell them"
+            f" apart by their {self.told_apart_by}"
+        )
+
+
+class HasLeft(SettingsDeskError):
+    """A line is about somebody who has left the club."""
+
+    def __init__(self, person: Person) -> None:
+        self.person = person
+
+    def __str__(self) -> str:
+        return (
+            f"{self.person.family_name}, {self.person.given_name} has left: put them back on the"
+            " lists first, or delete the line"
+        )
+
+
+class NamesSwapped(SettingsDeskError):
+    """A line has the names of somebody known the other way round."""
+
+    def __init__(self, person: Person) -> None:
+        self.person = person
+
+    def __str__(self) -> str:
+        return (
+            f"{self.person.family_name}, {self.person.given_name} is in the squad: the family name"
+            " and the given name seem to be the other way round here"
+        )
+
+
+class NoModelOfThatKind(SettingsDeskError):
+    """Lengths were given for a kind of apparatus that nobody has added a model of."""
+
+    def __str__(self) -> str:
+        return "no model of that kind of apparatus is known here: add it first"
+
+
+class SeveralModels(SettingsDeskError):
+    """Lengths were given for a kind of apparatus that several models are of."""
+
+    def __init__(self, names: Sequence[str]) -> None:
+        self.names = tuple(names)
+
+    def __str__(self) -> str:
+        return f"which of {', '.join(self.names)} is meant? Choose it, or name it in the list"
+
+
+class ModelNotKnown(SettingsDeskError):
+    """A list of one's own names a model that nobody has added."""
+
+    def __init__(self, named: str, names: Sequence[str]) -> None:
+        self.named = named
+        self.names = tuple(names)
+
+    def __str__(self) -> str:
+        return (
+            f"the model {quoted(self.named)} is not known here: add it, or write one of"
+            f" {', '.join(self.names)} in the list"
+        )

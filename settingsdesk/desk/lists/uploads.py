@@ -1,0 +1,95 @@
+"""Files sent in, kept between looking at what they would change and keeping it.
+
+A file waits in a folder of its own in the data folder, for an hour at most. Its name there is
+derived from a random key and the stamp of the sign-in it belongs to: only that coach, on that
+device, with the key from the page, finds it again. Nothing of the file's own name is used as a
+path.
+"""
+
+import os
+import secrets
+import time
+from contextlib import suppress
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+
+WAITS_SECONDS = 3600
+MOST_WAITING = 40
+"""So many files wait at once, of all coaches together; the oldest give way."""
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file as it was sent in: its name, never used as a path, and what is in it."""
+
+    file_name: str
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingFiles:
+    """The files of one sign-in that wait in that folder."""
+
+    folder: Path
+    stamp: str
+
+    def keep(self, upload: Upload) -> str:
+        """Let a file wait; gives the key by which it is found again."""
+        self.folder.mkdir(mode=0o700, exist_ok=True)
+        self._clear()
+        key = secrets.token_urlsafe(32)
+        file = self._file(key)
+        # Readable by its owner only, and found by nobody before it is whole.
+        part = file.with_suffix(".part")
+        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
+            out.write(upload.file_name.encode("utf-8", "replace").replace(b"\n", b" ") + b"\n")
+            out.write(upload.content)
+        part.replace(file)
+        return key
+
+    def find(self, key: str) -> Upload:
+        """The file of that key; ``UploadGone`` where it waited too long or is not this coach's."""
+        file = self._file(key)
+        try:
+            waited_s = time.time() - file.stat().st_mtime
+            name, _, content = file.read_bytes().partition(b"\n")
+        except FileNotFoundError:
+            raise UploadGone from None
+        if waited_s > WAITS_SECONDS:
+            raise UploadGone
+        return Upload(name.decode("utf-8"), content)
+
+    def discard(self, key: str) -> None:
+        """Let go of a file that has been kept or is not wanted."""
+        self._file(key).unlink(missing_ok=True)
+
+    def _file(self, key: str) -> Path:
+        return self.folder / sha256(f"{self.stamp} {key}".encode()).hexdigest()
+
+    def _clear(self) -> None:
+        """Remove what waited too long, and the oldest where too many wait."""
+        waiting = sorted(self.folder.iterdir(), key=_age_s, reverse=True)
+        over = max(len(waiting) + 1 - MOST_WAITING, 0)
+        for place, file in enumerate(waiting):
+            if place < over or _age_s(file) > WAITS_SECONDS:
+                file.unlink(missing_ok=True)
+
+
+def _age_s(file: Path) -> float:
+    with suppress(FileNotFoundError):
+        return time.time() - file.stat().st_mtime
+    return float("inf")
+
+
+class UploadGone(SettingsDeskError):
+    """The file that was to be kept is no longer waiting."""
+
+    def __str__(self) -> str:
+        return (
+            "The file that was shown is no longer here: it has been kept or put aside already, or"
+            " it waited for more than an hour. Look at the list of athletes, or choose the file"
+            " again"
+        )

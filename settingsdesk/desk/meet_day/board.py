@@ -1,0 +1,79 @@
+"""A meet on one of its days: at each apparatus what is under way or next, and its station."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.meets import Meet, MeetSession
+from settingsdesk.desk.meets.start_orders import OrderLine
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.stations import stations
+from settingsdesk.store import meets as kept_meets
+
+
+@dataclass(frozen=True, slots=True)
+class AtApparatus:
+    """One apparatus in one session of the day.
+
+    ``order`` is the start order that is under way, else the next one; None once all are over.
+    ``station_id`` is the station that is open there, if any.
+    """
+
+    session: MeetSession
+    apparatus: str
+    order: OrderLine | None
+    is_under_way: bool
+    station_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MeetDay:
+    """A meet and what is on at it that day, session by session."""
+
+    meet: Meet
+    lines: tuple[AtApparatus, ...]
+
+
+def of_day(session: Session, day: date) -> list[MeetDay]:
+    """The meets that last over that day."""
+    return [_day(session, row.id, day) for row in kept_meets.on_day(session, day)]
+
+
+def _day(session: Session, meet_id: int, day: date) -> MeetDay:
+    meet = desk_meets.meet(session, meet_id)
+    orders = start_orders.of_meet(session, meet_id)
+    parts = [part for part in meet.sessions if part.held_on == day]
+    lines = [line for part in parts for line in _of_session(session, part, orders)]
+    return MeetDay(meet, tuple(lines))
+
+
+def _of_session(
+    session: Session, part: MeetSession, orders: Sequence[OrderLine]
+) -> Iterator[AtApparatus]:
+    mine = [order for order in orders if order.session.id == part.id]
+    opened = {
+        one.apparatus_id: one.id for one in stations.of_session(session, part.id) if one.is_open
+    }
+    for apparatus_id in dict.fromkeys(order.apparatus_id for order in mine):
+        here = [order for order in mine if order.apparatus_id == apparatus_id]
+        under_way, next_one = _now_and_next(session, here)
+        yield AtApparatus(
+            session=part,
+            apparatus=here[0].apparatus,
+            order=under_way or next_one,
+            is_under_way=under_way is not None,
+            station_id=opened.get(apparatus_id),
+        )
+
+
+def _now_and_next(
+    session: Session, orders: Sequence[OrderLine]
+) -> tuple[OrderLine | None, OrderLine | None]:
+    runs = {order: desk_run.of_rotation(session, order.rotation_id) for order in orders}
+    under_way = (order for order in orders if any(run.over_at is None for run in runs[order]))
+    not_begun = (order for order in orders if not runs[order])
+    return next(under_way, None), next(not_begun, None)

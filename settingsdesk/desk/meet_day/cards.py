@@ -1,0 +1,305 @@
+"""The cards of a whole meet: grouped as they are handed out, issued, and printed again.
+
+Whoever cannot have a card is named with what is lacking; everybody else gets theirs all the same.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.issued import must_be_printable
+from settingsdesk.desk.cards.text import Named, text_of
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meet_day.transfers import no_setting_for
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets import unsettled_lines as desk_unsettled_lines
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.store import cards as kept_cards
+from settingsdesk.store import clubs as kept_clubs
+
+
+class Grouping(Enum):
+    """In which order the cards of a meet come out of the printer."""
+
+    BY_START = "start"
+    """Session, rotation and apparatus, in start order."""
+
+    BY_CLUB = "club"
+    """Club by club, each athlete's cards together."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Somebody who gets no card for an apparatus, and what is lacking."""
+
+    entrant: Entrant
+    apparatus: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Cards that are handed out together: whose, for which apparatus, in order."""
+
+    heading: str
+    wanted: tuple[tuple[int, Entrant], ...]
+    """Pairs of the apparatus's number and the entrant."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeetCards:
+    """Cards in their groups, ready to print, and whoever gets none.
+
+    ``elsewhere`` are those of whom no card is expected: they have a setting for another apparatus
+    of the meet, none for this one, and are on no start order of it.
+    """
+
+    groups: tuple[tuple[str, tuple[Card, ...]], ...]
+    left_out: tuple[LeftOut, ...]
+    elsewhere: tuple[LeftOut, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many cards there are."""
+        return sum(len(cards) for _, cards in self.groups)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which cards of a meet: of which apparatus, clubs and entries; None is all of them."""
+
+    grouping: Grouping = Grouping.BY_START
+    apparatus_ids: tuple[int, ...] | None = None
+    clubs: tuple[str, ...] | None = None
+    entry_ids: tuple[int, ...] | None = None
+
+    def has(self, apparatus_id: int, entrant: Entrant) -> bool:
+        """Whether that entrant's card for that apparatus is asked for."""
+        return (
+            entrant.is_in
+            and (self.apparatus_ids is None or apparatus_id in self.apparatus_ids)
+            and (self.clubs is None or entrant.from_club in self.clubs)
+            and (self.entry_ids is None or entrant.entry_id in self.entry_ids)
+        )
+
+
+def groups(session: Session, meet_id: int, choice: Choice) -> list[Group]:
+    """The cards that are asked for, in the groups in which they are handed out.
+
+    By start, whoever stands on no start order of an apparatus comes last, so that nobody is
+    forgotten.
+    """
+    meet = desk_meets.meet(session, meet_id)
+    entrants = desk_entries.entrants(session, meet_id)
+    if choice.grouping is Grouping.BY_CLUB:
+        found = _by_club(meet, entrants, choice)
+    else:
+        found = _by_start(session, meet, entrants, choice)
+    return [group for group in found if group.wanted]
+
+
+def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
+    """Issue the cards that are asked for and can be printed; who gets none is told with why.
+
+    A card that still says what counts is given again; any other is superseded by a new version.
+    ``NobodyToPrintFor`` where nobody gets one.
+    """
+    meet = desk_meets.meet(session, meet_id)
+    wanted = groups(session, meet_id, choice)
+    able, left_out, elsewhere = _able(session, meet, wanted)
+    cards: dict[tuple[int, int], Card] = {}
+    for stands in meet.pieces:
+        named = [
+            (one.member.id, _named(one, stands.piece, session))
+            for one in _once(able, stands.piece.id)
+        ]
+        if named:
+            made = desk_issued.issue_named(
+                session, by, code_key, stands.piece.id, named, meet.facts.cards_until
+            )
+            pairs = zip(named, made, strict=True)
+            cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}
+    return _in_groups(wanted, cards, left_out, elsewhere)
+
+
+def printed(session: Session, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
+    """The newest issued cards, as they were issued; changes nothing.
+
+    Whoever has none yet is left out unsaid. ``NobodyToPrintFor`` where there is none at all.
+    """
+    wanted = groups(session, meet_id, choice)
+    cards: dict[tuple[int, int], Card] = {}
+    for stands in desk_meets.meet(session, meet_id).pieces:
+        ids = [one.member.id for one in _once(wanted, stands.piece.id)]
+        rows = kept_cards.latest_for_athletes(session, ids, stands.piece.id)
+        counting = [one for one, row in rows.items() if row.revoked_at is None]
+        if counting:
+            made = desk_issued.printed(session, code_key, stands.piece.id, counting)
+            pairs = zip(counting, made, strict=True)
+            cards |= {(stands.piece.id, one): card for one, card in pairs}
+    return _in_groups(wanted, cards)
+
+
+def _in_groups(
+    wanted: Sequence[Group],
+    cards: dict[tuple[int, int], Card],
+    left_out: Sequence[LeftOut] = (),
+    elsewhere: Sequence[LeftOut] = (),
+) -> MeetCards:
+    if not cards:
+        raise NobodyToPrintFor([*left_out, *elsewhere])
+    found = (
+        (
+            group.heading,
+            tuple(
+                cards[(apparatus_id, one.member.id)]
+                for apparatus_id, one in group.wanted
+                if (apparatus_id, one.member.id) in cards
+            ),
+        )
+        for group in wanted
+    )
+    some_of = tuple((heading, some) for heading, some in found if some)
+    return MeetCards(some_of, tuple(left_out), tuple(elsewhere))
+
+
+def _by_club(meet: Meet, entrants: Sequence[Entrant], choice: Choice) -> Iterator[Group]:
+    for club in dict.fromkeys(one.from_club for one in entrants):
+        yield Group(
+            club,
+            tuple(
+                (stands.piece.id, one)
+                for one in entrants
+                if one.from_club == club
+                for stands in meet.pieces
+                if choice.has(stands.piece.id, one)
+            ),
+        )
+
+
+def _by_start(
+    session: Session, meet: Meet, entrants: Sequence[Entrant], choice: Choice
+) -> Iterator[Group]:
+    by_athlete = {one.member.id: one for one in entrants}
+    placed: set[tuple[int, int]] = set()
+    for line in start_orders.of_meet(session, meet.id):
+        wanted = [
+            (line.apparatus_id, by_athlete[one])
+            for one in line.athlete_ids
+            if one in by_athlete and choice.has(line.apparatus_id, by_athlete[one])
+        ]
+        placed |= {(apparatus_id, one.member.id) for apparatus_id, one in wanted}
+        yield Group(f"{line.in_words}, {line.apparatus}", tuple(wanted))
+    rest = (
+        (stands.piece.id, one)
+        for stands in meet.pieces
+        for one in entrants
+        if choice.has(stands.piece.id, one) and (stands.piece.id, one.member.id) not in placed
+    )
+    yield Group("On no start order yet", tuple(rest))
+
+
+def _able(
+    session: Session, meet: Meet, wanted: Sequence[Group]
+) -> tuple[list[Group], list[LeftOut], list[LeftOut]]:
+    """The groups without those who cannot have a card, and these with what is lacking.
+
+    They are in two lists: of whom a card is expected, and of whom none is.
+    """
+    lacking: dict[tuple[int, int], LeftOut] = {}
+    unit = kept_clubs.all_clubs(session)[0].length_unit
+    everybody = {one.member.id for group in wanted for _, one in group.wanted}
+    pieces = [stands.piece for stands in meet.pieces]
+    carried = desk_settings.on_pieces(session, everybody, pieces)
+    for piece in pieces:
+        for one in _once(wanted, piece.id):
+            why = _why_not(session, one, piece, carried[piece.id].get(one.member.id), unit)
+            if why:
+                lacking[(piece.id, one.member.id)] = LeftOut(one, piece.name, why)
+    able = [
+        Group(
+            group.heading,
+            tuple(pair for pair in group.wanted if (pair[0], pair[1].member.id) not in lacking),
+        )
+        for group in wanted
+    ]
+    placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
+    named = _in_a_left_out_line(session, meet.id) | (everybody - placed)
+    listed = start_orders.listed_on(session, meet.id)
+    elsewhere = {
+        (apparatus_id, athlete_id)
+        for apparatus_id, athlete_id in lacking
+        if athlete_id not in carried[apparatus_id]
+        and athlete_id not in named
+        and athlete_id not in listed.get(apparatus_id, ())
+    }
+    return (
+        able,
+        [one for pair, one in lacking.items() if pair not in elsewhere],
+        [one for pair, one in lacking.items() if pair in elsewhere],
+    )
+
+
+def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
+    """Of whom a club's list said something that was not taken: it may be the very setting."""
+    lines = desk_unsettled_lines.still_open(session, meet_id)
+    return {one.line.athlete_id for one in lines if one.line.athlete_id is not None}
+
+
+def _why_not(
+    session: Session, entrant: Entrant, piece: Piece, carried: Carried | None, unit: str
+) -> str:
+    if carried is None:
+        return no_setting_for(piece)
+    try:
+        must_be_printable(text_of(entrant.member, carried, _named(entrant, piece, session), unit))
+    except CharacterNotInFont as refusal:
+        return str(refusal)
+    return ""
+
+
+def _named(entrant: Entrant, piece: Piece, session: Session) -> Named:
+    request = entrant.raises.get(piece.id)
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    told = request.in_words(unit) if request else ""
+    return Named(entrant.from_club, entrant.start_number, told)
+
+
+def _once(wanted: Iterable[Group], apparatus_id: int) -> list[Entrant]:
+    """Everybody whose card for an apparatus is among the groups, each once."""
+    found = {
+        one.member.id: one
+        for group in wanted
+        for number, one in group.wanted
+        if number == apparatus_id
+    }
+    return list(found.values())
+
+
+class NobodyToPrintFor(SettingsDeskError):
+    """Cards of a meet were asked for, and there is none to print."""
+
+    def __init__(self, left_out: Sequence[LeftOut]) -> None:
+        self.left_out = tuple(left_out)
+
+    def __str__(self) -> str:
+        if not self.left_out:
+            return "There is no card to print: choose others, or make the cards first"
+        first = self.left_out[0]
+        return (
+            f"There is no card to print. The first who can have none:"
+            f" {first.entrant.member.listed_name}, {first.apparatus}: {first.why}"
+        )

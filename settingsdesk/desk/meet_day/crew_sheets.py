@@ -1,0 +1,244 @@
+"""Crew sheets: a rotation of a meet in its start order, with what to move before each athlete.
+
+The sheet is what is left where there is no network, so it says everything that is needed at the
+apparatus, and where the warm-up time of the rule book is too short for the change-overs.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.changeover import change_over
+from settingsdesk.domain.changeover.crew import CREWS, NotACrew, crew_time_s
+from settingsdesk.domain.changeover.moves import Move
+from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.hall.rule_books import RuleBook
+from settingsdesk.domain.times.warm_up import WarmUpSum, warm_up_sum
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store.base import utc_now
+
+
+@dataclass(frozen=True, slots=True)
+class CrewMark:
+    """Where one axis shall stand for an athlete: the mark, and the length it stands for."""
+
+    axis: str
+    mark: str
+    length: str
+
+
+@dataclass(frozen=True, slots=True)
+class CrewLine:
+    """One athlete's turn: the marks, and what to move to get there from the turn before.
+
+    ``marks`` is empty for whoever has no setting, and ``moves`` is None where it is not known
+    what stands there before; nothing is counted then. ``notes`` are sentences to heed.
+    """
+
+    place: int
+    start_number: str
+    name: str
+    club: str
+    is_in: bool
+    setup: Setup | None
+    marks: tuple[CrewMark, ...]
+    moves: tuple[Move, ...] | None
+    seconds: int
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CrewSheet:
+    """One rotation of a meet for the crew at its apparatus.
+
+    ``warm_up`` is None where the meet's rule book says nothing for this kind. ``is_team`` says
+    that the warm-up is a team's, because all of the rotation are of one club.
+    """
+
+    meet: Meet
+    line: OrderLine
+    came_by: str
+    piece: Piece
+    unit: Unit
+    hands: int
+    lines: tuple[CrewLine, ...]
+    is_team: bool
+    warm_up: WarmUpSum | None
+    made_at: datetime
+
+    @property
+    def title(self) -> str:
+        """ "Session 1: Juniors, rotation 2, Bars by the window"."""
+        return f"{self.line.in_words}, {self.piece.name}"
+
+    @property
+    def held_on(self) -> date:
+        """The day of the session."""
+        return self.line.session.held_on
+
+    @property
+    def seconds(self) -> int:
+        """All change-overs together."""
+        return sum(line.seconds for line in self.lines)
+
+    @property
+    def change_overs(self) -> int:
+        """How many times something is moved."""
+        return sum(bool(line.moves) for line in self.lines)
+
+    def short_at(self, place: int) -> str:
+        """Why the warm-up is too short before that turn, in words; empty where it is not."""
+        found = self.warm_up.too_short if self.warm_up else ()
+        short = next((one for one in found if one.place == place), None)
+        if short is None:
+            return ""
+        what = "Change-overs so far take" if self.is_team else "The change-over takes"
+        return f"{what} {short.needs_s} s, the warm-up gives {short.has_s} s"
+
+
+def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> CrewSheet:
+    """The crew sheet of a start order, for the hands planned there or for others.
+
+    Begins from what stands on the apparatus now. Raises ``NotAStartOrder`` or ``NotACrew``.
+    """
+    order = start_orders.start_order(session, rotation_id)
+    piece, crew = order.view.piece, hands or order.view.asked.hands
+    if crew not in CREWS:
+        raise NotACrew(crew)
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    lines = _lines(order, crew, unit)
+    counted = [line for line in lines if line.is_in]
+    is_team = len({line.club for line in counted}) == 1
+    sheet = CrewSheet(
+        meet=order.meet,
+        line=order.line,
+        came_by=start_orders.CAME_BY[order.line.came_by],
+        piece=piece,
+        unit=unit,
+        hands=crew,
+        lines=lines,
+        is_team=is_team,
+        warm_up=None,
+        made_at=utc_now(),
+    )
+    books = desk_rule_books.all_books(session)
+    return replace(sheet, warm_up=_warm_up(sheet, books))
+
+
+def of_session(session: Session, session_id: int, hands: int | None = None) -> list[CrewSheet]:
+    """The crew sheets of a whole session, by rotation and apparatus."""
+    meet = desk_meets.meet_of_session(session, session_id)
+    return [
+        crew_sheet(session, line.rotation_id, hands)
+        for line in start_orders.of_meet(session, meet.id)
+        if line.session.id == session_id
+    ]
+
+
+def _lines(order: StartOrder, hands: int, unit: Unit) -> tuple[CrewLine, ...]:
+    piece = order.view.piece
+    carried = order.view.carried[piece.id]
+    here, lines = piece.setup, []
+    for place, member in enumerate(order.view.listed, start=1):
+        entrant = order.entrants[member.id]
+        own = carried.get(member.id) if entrant.is_in else None
+        line = _line(place, entrant, piece, own, here, hands, unit)
+        lines.append(line)
+        here = line.setup or here
+    return tuple(lines)
+
+
+def _line(
+    place: int,
+    entrant: Entrant,
+    piece: Piece,
+    own: Carried | None,
+    here: Setup | None,
+    hands: int,
+    unit: Unit,
+) -> CrewLine:
+    model, goal = piece.model, own.transfer.best.setup if own else None
+    both = (here, goal) if here is not None and goal is not None else None
+    return CrewLine(
+        place=place,
+        start_number=entrant.start_number,
+        name=entrant.member.printed_name,
+        club=entrant.from_club,
+        is_in=entrant.is_in,
+        setup=goal,
+        marks=_marks(own, unit),
+        moves=change_over(model, *both).ways if both else None,
+        seconds=crew_time_s(model, *both, hands) if both else 0,
+        notes=tuple(_notes(entrant, piece, own, here, unit)),
+    )
+
+
+def _marks(own: Carried | None, unit: Unit) -> tuple[CrewMark, ...]:
+    if own is None:
+        return ()
+    return tuple(
+        CrewMark(fit.axis.kind.name, fit.mark, length_in_words(fit.measure_mm, unit))
+        for fit in own.transfer.best.axes
+    )
+
+
+def _notes(
+    entrant: Entrant, piece: Piece, own: Carried | None, here: Setup | None, unit: Unit
+) -> list[str]:
+    if not entrant.is_in:
+        return ["Withdrawn: does not come"]
+    notes = []
+    if own is None:
+        notes.append("No setting is entered: ask the athlete's coach before this turn")
+    elif here is None:
+        notes.append("What stands there before is not known: set every axis, whatever it shows")
+    if own is not None:
+        notes += [
+            _off(fit.axis.kind.name, fit.wanted.wanted_mm, fit.out_of_range, unit)
+            for fit in own.transfer.best.axes
+            if fit.out_of_range or not fit.within_accepted
+        ]
+    request = entrant.raises.get(piece.id)
+    if request is not None:
+        notes.append(request.in_words(unit))
+    return notes
+
+
+def _off(axis: str, wanted_mm: int, out_of_range: bool, unit: Unit) -> str:
+    wanted = length_in_words(wanted_mm, unit)
+    if out_of_range:
+        return f"{axis} does not reach: {wanted} is wanted"
+    return f"{axis} is outside what the athlete accepts: {wanted} is wanted"
+
+
+def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
+    """The change-overs of those who come against the rule book that holds at this meet."""
+    stands = sheet.meet.piece(sheet.piece.id)
+    book = next((one for one in books if one.name == stands.rule_book), None)
+    rule = book.warm_up(sheet.piece.model.kind, stands.level, team=sheet.is_team) if book else None
+    if rule is None:
+        return None
+    counted = [line for line in sheet.lines if line.is_in]
+    found = warm_up_sum([line.seconds for line in counted], rule)
+    shorts = tuple(replace(one, place=counted[one.place - 1].place) for one in found.too_short)
+    return replace(found, too_short=shorts)
+
+
+class NoSheets(SettingsDeskError):
+    """The crew sheets of a session were asked for that has no start order yet."""
+
+    def __str__(self) -> str:
+        return "This session has no start order yet: set one on the meet's page first"

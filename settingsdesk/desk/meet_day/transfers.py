@@ -1,0 +1,149 @@
+"""Every entrant's setting on the hall's apparatus, and what is to be settled before the day.
+
+Nothing is settled here by itself: a person enters another setting, asks the jury, or says that it
+is accepted, and the list grows shorter.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk.cards.issued import must_be_printable
+from settingsdesk.desk.cards.text import Named, text_of
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders, unsettled_lines
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import MeetPiece
+from settingsdesk.desk.meets.unsettled_lines import OpenLine
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.rule_books import RuleBook, outside
+from settingsdesk.store import clubs as kept_clubs
+
+
+@dataclass(frozen=True, slots=True)
+class MeetTransfer:
+    """An entrant on one apparatus of the meet: the closest marks, and what is to be settled.
+
+    ``carried`` is None where the entrant is on a start order and no setting for the kind is
+    entered. ``open`` is empty where nothing is to be settled; each of its sentences says what is.
+    """
+
+    entrant: Entrant
+    stands: MeetPiece
+    carried: Carried | None
+    open: tuple[str, ...]
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nothing is to be done before the day."""
+        return not self.open
+
+
+@dataclass(frozen=True, slots=True)
+class MeetTransfers:
+    """All entrants on all apparatus of a meet, apparatus by apparatus.
+
+    ``everybody`` is or was entered; ``nowhere`` are entrants who have a setting for none of the
+    meet's apparatus, ``left_out`` the lines of clubs' lists that were not taken and that nobody
+    has settled.
+    """
+
+    everybody: tuple[Entrant, ...]
+    lines: tuple[MeetTransfer, ...]
+    nowhere: tuple[Entrant, ...]
+    left_out: tuple[OpenLine, ...]
+
+    @property
+    def to_settle(self) -> tuple[MeetTransfer, ...]:
+        """Those with something to be settled before the day."""
+        return tuple(line for line in self.lines if not line.is_settled)
+
+    @property
+    def athletes_to_settle(self) -> frozenset[int]:
+        """The numbers of all about whom something is to be settled."""
+        of_lines = {line.entrant.member.id for line in self.to_settle}
+        of_lists = {one.line.athlete_id for one in self.left_out if one.line.athlete_id is not None}
+        return frozenset(of_lines | of_lists | {one.member.id for one in self.nowhere})
+
+    @property
+    def count(self) -> int:
+        """How many things are to be settled."""
+        return len(self.to_settle) + len(self.nowhere) + len(self.left_out)
+
+
+def transfers(session: Session, meet_id: int) -> MeetTransfers:
+    """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
+
+    With them whoever is on a start order there and has none, but one for another kind.
+    """
+    meet = desk_meets.meet(session, meet_id)
+    everybody = tuple(desk_entries.entrants(session, meet_id))
+    entrants = [one for one in everybody if one.is_in]
+    books = {book.name: book for book in desk_rule_books.all_books(session)}
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    ids = [one.member.id for one in entrants]
+    carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
+    placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
+    listed = start_orders.listed_on(session, meet_id)
+    lines = tuple(
+        _line(one, stands, carried[stands.piece.id].get(one.member.id), books, unit)
+        for stands in meet.pieces
+        for one in entrants
+        if one.member.id in carried[stands.piece.id]
+        or (one.member.id in placed and one.member.id in listed.get(stands.piece.id, ()))
+    )
+    nowhere = tuple(one for one in entrants if one.member.id not in placed)
+    gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
+    of_lists = unsettled_lines.still_open(session, meet_id)
+    still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
+    return MeetTransfers(everybody, lines, nowhere, still_open)
+
+
+def _line(
+    entrant: Entrant,
+    stands: MeetPiece,
+    carried: Carried | None,
+    books: Mapping[str, RuleBook],
+    unit: Unit,
+) -> MeetTransfer:
+    if carried is None:
+        return MeetTransfer(entrant, stands, None, (no_setting_for(stands.piece),))
+    book = books.get(stands.rule_book)
+    told = _told(entrant, stands, carried, [book] if book else [], unit)
+    return MeetTransfer(entrant, stands, carried, tuple(told))
+
+
+def no_setting_for(piece: Piece) -> str:
+    """What is lacking of whoever has no setting for the kind of an apparatus."""
+    return f"no setting for {piece.model.kind.name.lower()} is entered"
+
+
+def _told(
+    entrant: Entrant, stands: MeetPiece, carried: Carried, books: Sequence[RuleBook], unit: Unit
+) -> Iterator[str]:
+    fit, piece = carried.transfer.best, stands.piece
+    yield from (axis.warning_in(unit) for axis in fit.axes if axis.warning_in(unit))
+    measures_mm = {axis.axis.key: axis.measure_mm for axis in fit.axes}
+    for broken in outside(books, piece.model.kind, stands.level, measures_mm):
+        yield broken.told(unit)
+    request = entrant.raises.get(piece.id)
+    if request is not None and request.step == "asked":
+        yield request.in_words(unit)
+    try:
+        must_be_printable(
+            text_of(
+                entrant.member,
+                carried,
+                Named(entrant.from_club, entrant.start_number),
+                unit.value,
+            )
+        )
+    except CharacterNotInFont as refusal:
+        yield str(refusal)

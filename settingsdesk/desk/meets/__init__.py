@@ -1,0 +1,1 @@
+"""A meet as its host prepares it: days, sessions, entries, start orders."""

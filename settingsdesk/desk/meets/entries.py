@@ -1,0 +1,225 @@
+"""Entries of a meet: whoever comes, from which club, under which number, and what was asked for."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.meets.raise_requests import RaiseStep, steps_that_count
+from settingsdesk.desk.meets.refusals import AlreadyEntered, EntryTooLong, NothingAsked
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member, Person, must_be_printable
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store.base import utc_now
+
+LONGEST_START_NUMBER, LONGEST_DIVISION = 12, 40
+
+
+@dataclass(frozen=True, slots=True)
+class Entrant:
+    """One athlete entered for a meet. ``is_guest`` says that another club entered them.
+
+    ``raises`` is the latest step of each request, by the apparatus's number; those that were
+    dropped are left out.
+    """
+
+    entry_id: int
+    member: Member
+    from_club: str
+    start_number: str
+    division: str
+    is_guest: bool
+    withdrawn_at: datetime | None
+    raises: Mapping[int, RaiseStep]
+
+    @property
+    def is_in(self) -> bool:
+        """Whether the entry still counts."""
+        return self.withdrawn_at is None
+
+
+def enter_guest(
+    session: Session,
+    by: str,
+    meet_id: int,
+    person: Person,
+    from_club: str,
+    start_number: str = "",
+    division: str = "",
+) -> Entrant:
+    """Enter an athlete of another club; twins of one name are two athletes."""
+    kept_meets.by_id(session, meet_id)
+    member = desk_athletes.add(session, by, person, meet_id=meet_id)
+    return _enter(session, by, meet_id, member.id, from_club, start_number, division)
+
+
+def enter_own(
+    session: Session,
+    by: str,
+    meet_id: int,
+    athlete_id: int,
+    start_number: str = "",
+    division: str = "",
+) -> Entrant:
+    """Enter an athlete of the squad; ``AlreadyEntered`` where that was done."""
+    kept_meets.by_id(session, meet_id)
+    member = desk_athletes.member(session, athlete_id)
+    if any(one.member.id == athlete_id for one in entrants(session, meet_id)):
+        raise AlreadyEntered(member.listed_name)
+    club = kept_clubs.all_clubs(session)[0].name
+    return _enter(session, by, meet_id, athlete_id, club, start_number, division)
+
+
+def enter_squad(
+    session: Session, by: str, meet_id: int, athlete_ids: Iterable[int], division: str = ""
+) -> list[Entrant]:
+    """Enter several athletes of the squad; whoever is entered already stays as entered.
+
+    Those are given back who were entered now.
+    """
+    entered = {one.member.id for one in entrants(session, meet_id)}
+    wanted = [one for one in dict.fromkeys(athlete_ids) if one not in entered]
+    club = kept_clubs.all_clubs(session)[0].name
+    return [_enter(session, by, meet_id, one, club, "", division) for one in wanted]
+
+
+def change_entry(
+    session: Session, entry_id: int, from_club: str, start_number: str, division: str
+) -> Entrant:
+    """Another club, start number or division for an entry."""
+    row = kept_meets.entry_by_id(session, entry_id)
+    _set(row, from_club, start_number, division)
+    session.flush()
+    return _entrant(row)
+
+
+def withdraw_entry(session: Session, by: str, entry_id: int) -> Entrant:
+    """The athlete does not come; settings and history stay."""
+    row = kept_meets.entry_by_id(session, entry_id)
+    if row.withdrawn_at is None:
+        row.withdrawn_at, row.withdrawn_by = utc_now(), by
+        session.flush()
+    return _entrant(row)
+
+
+def enter_again(session: Session, entry_id: int) -> Entrant:
+    """The athlete does come after all."""
+    row = kept_meets.entry_by_id(session, entry_id)
+    row.withdrawn_at = row.withdrawn_by = None
+    session.flush()
+    return _entrant(row)
+
+
+def entrants(session: Session, meet_id: int) -> list[Entrant]:
+    """Whoever is or was entered for a meet, by club and name."""
+    return [_entrant(row) for row in kept_meets.entries(session, meet_id)]
+
+
+def entered_for(session: Session, athlete_id: int) -> list[tuple[Meet, Entrant]]:
+    """The meets that an athlete is or was entered for, the latest first."""
+    rows = kept_meets.entries_of_athletes(session, [athlete_id])
+    return [(desk_meets.meet(session, row.meet_id), _entrant(row)) for row in rows]
+
+
+def entrant(session: Session, entry_id: int) -> Entrant:
+    """One entry; ``NotInThisClub`` where there is none."""
+    return _entrant(kept_meets.entry_by_id(session, entry_id))
+
+
+def meet_id_of_entry(session: Session, entry_id: int) -> int:
+    """The meet that an entry is for; ``NotInThisClub`` where there is no such entry."""
+    return kept_meets.entry_by_id(session, entry_id).meet_id
+
+
+def tell_raise(
+    session: Session,
+    by: str,
+    entry_id: int,
+    apparatus_id: int,
+    step: str,
+    raise_mm: int,
+    told_by: str,
+    told_on: date,
+    remark: str = "",
+) -> Entrant:
+    """A request to raise the rails: "asked", or what came of it: "granted", "refused", "dropped".
+
+    It changes no setting: what is granted is entered there by a person. ``NothingAsked`` where
+    something is settled that nobody asked for.
+    """
+    row = kept_meets.entry_by_id(session, entry_id)
+    desk_apparatus.piece(session, apparatus_id)
+    asked = _entrant(row).raises.get(apparatus_id)
+    if step != "asked" and asked is None:
+        raise NothingAsked
+    for words in (told_by, remark):
+        must_be_printable(words)
+    row.raise_requests.append(
+        kept_meets.RaiseRequest(
+            apparatus_id=apparatus_id,
+            step=step,
+            raise_mm=raise_mm if step == "asked" or asked is None else asked.raise_mm,
+            told_by=told_by.strip(),
+            told_on=told_on,
+            remark=remark.strip(),
+            recorded_by=by,
+        )
+    )
+    session.flush()
+    return _entrant(row)
+
+
+def must_fit(start_number: str, division: str) -> None:
+    """Raise ``EntryTooLong`` where cards and sheets have no room for one of them."""
+    told = {
+        "start number": (start_number, LONGEST_START_NUMBER),
+        "division": (division, LONGEST_DIVISION),
+    }
+    for what, (words, most) in told.items():
+        if len(words.strip()) > most:
+            raise EntryTooLong(what, words, most)
+
+
+def _enter(
+    session: Session,
+    by: str,
+    meet_id: int,
+    athlete_id: int,
+    from_club: str,
+    start_number: str,
+    division: str,
+) -> Entrant:
+    row = kept_meets.Entry(meet_id=meet_id, athlete_id=athlete_id, entered_by=by)
+    _set(row, from_club, start_number, division)
+    row.athlete = kept_athletes.by_id(session, athlete_id)
+    session.add(row)
+    session.flush()
+    return _entrant(row)
+
+
+def _set(row: kept_meets.Entry, from_club: str, start_number: str, division: str) -> None:
+    must_fit(start_number, division)
+    for words in (from_club, start_number, division):
+        must_be_printable(words)
+    row.from_club = from_club.strip()
+    row.start_number = start_number.strip()
+    row.division = division.strip()
+
+
+def _entrant(row: kept_meets.Entry) -> Entrant:
+    return Entrant(
+        entry_id=row.id,
+        member=desk_athletes.member_of(row.athlete),
+        from_club=row.from_club,
+        start_number=row.start_number,
+        division=row.division,
+        is_guest=row.athlete.meet_id is not None,
+        withdrawn_at=row.withdrawn_at,
+        raises=steps_that_count(row.raise_requests),
+    )

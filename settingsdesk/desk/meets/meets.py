@@ -1,0 +1,239 @@
+"""Meets: another hall, its apparatus and sessions, and whoever is entered from whichever club."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.meets.order_names import follow
+from settingsdesk.desk.meets.refusals import (
+    ApparatusHasOrders,
+    NoSuchLevel,
+    NoSuchRuleBook,
+    NotOfThisMeet,
+    NotOnADayOfTheMeet,
+    SessionsOnOtherDays,
+)
+from settingsdesk.desk.squad.athletes import must_be_printable
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import rotations as kept_rotations
+
+
+@dataclass(frozen=True, slots=True)
+class MeetSession:
+    """A part of a meet; ``begins_at`` as it is announced, "09:30", or empty."""
+
+    id: int
+    meet_id: int
+    number: int
+    name: str
+    held_on: date
+    begins_at: str
+
+    @property
+    def in_words(self) -> str:
+        """ "Session 2: Juniors", or "Session 2"."""
+        return f"Session {self.number}" + (f": {self.name}" if self.name else "")
+
+
+@dataclass(frozen=True, slots=True)
+class MeetPiece:
+    """An apparatus in the meet's hall, with the rule book and level that hold there."""
+
+    piece: Piece
+    rule_book: str
+    level: str
+
+
+@dataclass(frozen=True, slots=True)
+class Meet:
+    """One meet with its sessions in order and its apparatus."""
+
+    id: int
+    facts: MeetFacts
+    sessions: tuple[MeetSession, ...]
+    pieces: tuple[MeetPiece, ...]
+    created_by: str
+
+    def session(self, session_id: int) -> MeetSession:
+        """The session of that number; ``NotOfThisMeet`` where it is another meet's."""
+        found = next((one for one in self.sessions if one.id == session_id), None)
+        if found is None:
+            raise NotOfThisMeet("session", self.facts.name)
+        return found
+
+    def piece(self, apparatus_id: int) -> MeetPiece:
+        """The apparatus of that number; ``NotOfThisMeet`` where it does not stand there."""
+        found = next((one for one in self.pieces if one.piece.id == apparatus_id), None)
+        if found is None:
+            raise NotOfThisMeet("apparatus", self.facts.name)
+        return found
+
+
+def add_meet(session: Session, by: str, facts: MeetFacts) -> Meet:
+    """A further meet, without sessions, apparatus and entries yet.
+
+    The very same facts again are a second press of the button: the first is given back.
+    """
+    for known in kept_meets.all_meets(session):
+        if all(getattr(known, key) == value for key, value in _columns(facts).items()):
+            return meet(session, known.id)
+    row = kept_meets.Meet(created_by=by, **_columns(facts))
+    session.add(row)
+    session.flush()
+    return meet(session, row.id)
+
+
+def change_meet(session: Session, meet_id: int, facts: MeetFacts) -> Meet:
+    """Another name, hall or days for a meet; ``SessionsOnOtherDays`` where some would be off it."""
+    row = kept_meets.by_id(session, meet_id)
+    off = [
+        _session(one).in_words
+        for one in row.sessions
+        if not facts.begins_on <= one.held_on <= facts.ends_on
+    ]
+    if off:
+        raise SessionsOnOtherDays("; ".join(off))
+    for column, value in _columns(facts).items():
+        setattr(row, column, value)
+    follow(session, row)
+    session.flush()
+    return meet(session, meet_id)
+
+
+def all_meets(session: Session) -> list[Meet]:
+    """The meets that the club keeps, the latest first."""
+    pieces = {piece.id: piece for piece in desk_apparatus.all_pieces(session)}
+    return [_read(row, pieces) for row in kept_meets.all_meets(session)]
+
+
+def meet(session: Session, meet_id: int) -> Meet:
+    """One meet; ``NotInThisClub`` where there is none."""
+    row = kept_meets.by_id(session, meet_id)
+    pieces = desk_apparatus.pieces(session, [one.apparatus_id for one in row.apparatus])
+    return _read(row, pieces)
+
+
+def meet_of_session(session: Session, session_id: int) -> Meet:
+    """The meet that a session belongs to; ``NotInThisClub`` where there is no such session."""
+    return meet(session, kept_meets.session_by_id(session, session_id).meet_id)
+
+
+def add_session(
+    session: Session,
+    meet_id: int,
+    name: str,
+    held_on: date,
+    begins_at: str = "",
+    after: int | None = None,
+) -> MeetSession:
+    """A further session, numbered after the last one; ``NotOnADayOfTheMeet`` where it is not.
+
+    ``after`` is the number of the last one that was seen: the very same session after it is a
+    second press of the button, and is given back.
+    """
+    row = kept_meets.by_id(session, meet_id)
+    _must_be_on_a_day(row, held_on)
+    must_be_printable(name)
+    must_be_printable(begins_at)
+    told = (name.strip(), held_on, begins_at.strip())
+    later = [one for one in row.sessions if after is not None and one.number > after]
+    for one in later:
+        if (one.name, one.held_on, one.begins_at) == told:
+            return _session(one)
+    added = kept_meets.MeetSession(
+        meet_id=meet_id,
+        number=max((one.number for one in row.sessions), default=0) + 1,
+        name=name.strip(),
+        held_on=held_on,
+        begins_at=begins_at.strip(),
+    )
+    session.add(added)
+    session.flush()
+    session.refresh(row)
+    return _session(added)
+
+
+def change_session(
+    session: Session, session_id: int, name: str, held_on: date, begins_at: str = ""
+) -> MeetSession:
+    """Another name, day or hour for a session; its number stays."""
+    row = kept_meets.session_by_id(session, session_id)
+    of_meet = kept_meets.by_id(session, row.meet_id)
+    _must_be_on_a_day(of_meet, held_on)
+    must_be_printable(name)
+    must_be_printable(begins_at)
+    row.name, row.held_on, row.begins_at = name.strip(), held_on, begins_at.strip()
+    follow(session, of_meet)
+    session.flush()
+    return _session(row)
+
+
+def put_apparatus(
+    session: Session, meet_id: int, apparatus_id: int, rule_book: str = "", level: str = ""
+) -> Meet:
+    """Say that an apparatus stands in the meet's hall, and which rule book holds there.
+
+    ``NoSuchRuleBook`` where the club keeps none of that name, ``NoSuchLevel`` where that book has
+    no such level for this kind of apparatus: none of its rules would hold.
+    """
+    row = kept_meets.by_id(session, meet_id)
+    kind = desk_apparatus.piece(session, apparatus_id).model.kind
+    books = {book.name: book for book in desk_rule_books.all_books(session)}
+    if rule_book and rule_book not in books:
+        raise NoSuchRuleBook(rule_book)
+    levels = books[rule_book].levels_at_meets(kind) if rule_book else ()
+    if level.strip() and rule_book and level.strip() not in levels:
+        raise NoSuchLevel(level.strip(), rule_book, kind.name.lower(), levels)
+    stands = next((one for one in row.apparatus if one.apparatus_id == apparatus_id), None)
+    if stands is None:
+        stands = kept_meets.MeetApparatus(apparatus_id=apparatus_id)
+        row.apparatus.append(stands)
+    stands.rule_book, stands.level = rule_book, level.strip()
+    session.flush()
+    return meet(session, meet_id)
+
+
+def take_apparatus_away(session: Session, meet_id: int, apparatus_id: int) -> Meet:
+    """Say that an apparatus does not stand there; ``ApparatusHasOrders`` where it has some."""
+    row = kept_meets.by_id(session, meet_id)
+    orders = kept_rotations.start_orders(session, [one.id for one in row.sessions])
+    if any(order.apparatus_id == apparatus_id for order in orders):
+        raise ApparatusHasOrders(desk_apparatus.piece(session, apparatus_id).name)
+    row.apparatus = [one for one in row.apparatus if one.apparatus_id != apparatus_id]
+    session.flush()
+    return meet(session, meet_id)
+
+
+def _columns(facts: MeetFacts) -> dict[str, str | date]:
+    return {
+        "name": facts.name.strip(),
+        "hall": facts.hall.strip(),
+        "begins_on": facts.begins_on,
+        "ends_on": facts.ends_on,
+        "cards_until": facts.cards_until,
+        "note": facts.note.strip(),
+    }
+
+
+def _read(row: kept_meets.Meet, pieces: Mapping[int, Piece]) -> Meet:
+    facts = MeetFacts(row.name, row.hall, row.begins_on, row.ends_on, row.cards_until, row.note)
+    stands: Sequence[MeetPiece] = [
+        MeetPiece(pieces[one.apparatus_id], one.rule_book, one.level) for one in row.apparatus
+    ]
+    sessions = tuple(_session(one) for one in row.sessions)
+    return Meet(row.id, facts, sessions, tuple(stands), row.created_by)
+
+
+def _session(row: kept_meets.MeetSession) -> MeetSession:
+    return MeetSession(row.id, row.meet_id, row.number, row.name, row.held_on, row.begins_at)
+
+
+def _must_be_on_a_day(row: kept_meets.Meet, held_on: date) -> None:
+    if not row.begins_on <= held_on <= row.ends_on:
+        raise NotOnADayOfTheMeet(row.begins_on, row.ends_on)

@@ -1,0 +1,77 @@
+"""Start numbers given out at once: by lot, or in the order of the list of entries.
+
+A number that an entry has is left alone unless all are to be given anew, and none is given twice.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import count
+from random import SystemRandom
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store.base import folded
+
+HIGHEST_FIRST = 9000
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersGiven:
+    """How many got a number, and the first and last of them."""
+
+    entrants: int
+    first: str
+    last: str
+
+
+def give_numbers(
+    session: Session, meet_id: int, first: int, *, by_lot: bool, anew: bool
+) -> NumbersGiven:
+    """Give whoever comes and has none a start number from ``first`` on; ``anew``, everybody.
+
+    Numbers that others have are passed over. ``NoSuchFirstNumber``, or ``AllHaveNumbers`` where
+    nobody is left to get one.
+    """
+    if not 1 <= first <= HIGHEST_FIRST:
+        raise NoSuchFirstNumber
+    everybody = desk_entries.entrants(session, meet_id)
+    getting = [one for one in everybody if one.is_in and (anew or not one.start_number)]
+    if not getting:
+        raise AllHaveNumbers
+    if by_lot:
+        SystemRandom().shuffle(getting)
+    taken = {folded(one.start_number) for one in everybody if one not in getting}
+    free = (str(number) for number in count(first) if str(number) not in taken)
+    given = [_give(session, one, number) for one, number in zip(getting, free, strict=False)]
+    return NumbersGiven(len(given), given[0], given[-1])
+
+
+def given_twice(entrants: Iterable[Entrant]) -> Sequence[str]:
+    """The start numbers that several who come have."""
+    seen: dict[str, list[str]] = {}
+    for one in entrants:
+        if one.is_in and one.start_number:
+            seen.setdefault(folded(one.start_number), []).append(one.start_number)
+    return [numbers[0] for numbers in seen.values() if len(numbers) > 1]
+
+
+def _give(session: Session, one: Entrant, number: str) -> str:
+    desk_entries.change_entry(session, one.entry_id, one.from_club, number, one.division)
+    return number
+
+
+class NoSuchFirstNumber(SettingsDeskError):
+    """A first start number that nobody would wear."""
+
+    def __str__(self) -> str:
+        return f"The first start number must be from 1 to {HIGHEST_FIRST}"
+
+
+class AllHaveNumbers(SettingsDeskError):
+    """Numbers were to be given out, and nobody is without."""
+
+    def __str__(self) -> str:
+        return "Everybody who comes has a start number: nothing was changed"

@@ -1,0 +1,427 @@
+"""Start orders of a meet: typed, imported or drawn, and never re-arranged by the desk."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from random import SystemRandom
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet, MeetSession
+from settingsdesk.desk.meets.order_names import order_name
+from settingsdesk.desk.meets.refusals import (
+    NobodyDrawn,
+    NoSuchRotationNumber,
+    NotAStartOrder,
+    NotEntered,
+    NotOnTheOrder,
+    OrderChanged,
+    OrderIsSet,
+    RotationUnderWay,
+)
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
+from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.base import utc_now
+
+MOST_ROTATIONS = 20
+
+CAME_BY: Mapping[str, str] = {
+    "typed": "typed in",
+    "imported": "taken from a list",
+    "drawn": "drawn by lot here",
+}
+"""How a start order came to be, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One start order in a list: its place in the meet, and the entrants in their order.
+
+    ``came_by`` is a key of ``CAME_BY``.
+    """
+
+    rotation_id: int
+    session: MeetSession
+    number: int
+    apparatus_id: int
+    apparatus: str
+    came_by: str
+    set_at: datetime
+    set_by: str
+    athlete_ids: tuple[int, ...]
+
+    @property
+    def in_words(self) -> str:
+        """ "Session 1: Juniors, rotation 2"."""
+        return f"{self.session.in_words}, rotation {self.number}"
+
+    @property
+    def where(self) -> str:
+        """The same with the apparatus, which is one start order's alone."""
+        return f"{self.in_words}, {self.apparatus}"
+
+    @property
+    def seen(self) -> str:
+        """What tells this order from every other list: whoever changes it says what they saw."""
+        return sha256(repr(self.athlete_ids).encode()).hexdigest()[:12]
+
+
+@dataclass(frozen=True, slots=True)
+class StartOrder:
+    """One start order whole: its place in the meet, its rotation, and who is in it.
+
+    ``entrants`` go by the athlete's number. ``without`` are those on the list who come and have no
+    setting for the apparatus's kind: the run cannot begin before they have one. ``elsewhere``
+    names the other apparatus of whoever is on two in the same rotation. ``run_id`` is the latest
+    run of it, once one was begun.
+    """
+
+    line: OrderLine
+    meet: Meet
+    view: RotationView
+    entrants: Mapping[int, Entrant]
+    elsewhere: Mapping[int, str]
+    run_id: int | None
+
+    @property
+    def without(self) -> tuple[Entrant, ...]:
+        return tuple(one for one in self._without if one.is_in)
+
+    @property
+    def blocking(self) -> tuple[Entrant, ...]:
+        """Those who withdrew without a setting: nothing begins before they are off the list."""
+        return tuple(one for one in self._without if not one.is_in)
+
+    @property
+    def _without(self) -> tuple[Entrant, ...]:
+        carried = self.view.carried[self.view.piece.id]
+        return tuple(
+            self.entrants[member.id] for member in self.view.listed if member.id not in carried
+        )
+
+    @property
+    def withdrawn(self) -> tuple[Entrant, ...]:
+        """Those on the list whose entry was withdrawn since."""
+        listed = (self.entrants[member.id] for member in self.view.listed)
+        return tuple(one for one in listed if not one.is_in)
+
+
+def set_order(
+    session: Session,
+    by: str,
+    session_id: int,
+    number: int,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int = 2,
+) -> OrderLine:
+    """The start order of one rotation of a session on one apparatus; it replaces an earlier one.
+
+    The very same order again stays as it came. Whoever was withdrawn may stay on it, and nobody
+    withdrawn comes to it. Raises ``NobodyListed``, ``ListedTwice``, ``NotEntered``,
+    ``NotOfThisMeet``, ``RotationUnderWay`` where a run of the earlier one was begun, or
+    ``NotACrew``.
+    """
+    meet = desk_meets.meet_of_session(session, session_id)
+    meet.piece(apparatus_id)
+    if not 1 <= number <= MOST_ROTATIONS:
+        raise NoSuchRotationNumber(number, MOST_ROTATIONS)
+    row = _row(session, session_id, number, apparatus_id)
+    before = _listed(row) if row else []
+    _must_be_entered(session, meet, athlete_ids, before)
+    asked = Asked(hands=hands, as_drawn=True)
+    if row is None:
+        row = _new(session, by, meet, session_id, number, apparatus_id, asked)
+    else:
+        _must_not_be_begun(session, row)
+    row.rotation.asked = asked.to_data()
+    if before != list(athlete_ids):
+        row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
+        kept_rotations.relist(session, row.rotation, athlete_ids)
+    return _line(meet, row)
+
+
+def set_new(
+    session: Session,
+    by: str,
+    session_id: int,
+    number: int,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int = 2,
+) -> OrderLine:
+    """The same where none is set yet: ``OrderIsSet`` where another one is.
+
+    The very same order is a second press of the button: the first is given back.
+    """
+    row = _row(session, session_id, number, apparatus_id)
+    if row is not None and _listed(row) != list(athlete_ids):
+        raise _is_set(session, row)
+    return set_order(session, by, session_id, number, apparatus_id, athlete_ids, came_by, hands)
+
+
+def draw(
+    session: Session,
+    by: str,
+    session_id: int,
+    number: int,
+    apparatus_id: int,
+    athlete_ids: Iterable[int],
+    hands: int = 2,
+) -> OrderLine:
+    """Draw the start order by lot, every order being as likely as any other.
+
+    A lot is drawn once: where these very athletes were drawn there, that order is given back, and
+    ``OrderIsSet`` is raised where another is set. ``NobodyDrawn`` where nobody takes part.
+    """
+    drawn = sorted(athlete_ids)
+    if not drawn:
+        raise NobodyDrawn
+    row = _row(session, session_id, number, apparatus_id)
+    if row is not None:
+        _must_not_be_begun(session, row)
+        if row.came_by != "drawn" or sorted(_listed(row)) != drawn:
+            raise _is_set(session, row)
+        return _line(desk_meets.meet_of_session(session, session_id), row)
+    SystemRandom().shuffle(drawn)
+    return set_order(session, by, session_id, number, apparatus_id, drawn, "drawn", hands)
+
+
+def change_order(
+    session: Session,
+    by: str,
+    rotation_id: int,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int,
+    seen: str,
+) -> OrderLine:
+    """Another order for a rotation, by whoever saw the one that ``OrderLine.seen`` tells.
+
+    Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
+    """
+    row = _of_rotation(session, rotation_id)
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    if list(athlete_ids) != _listed(row) and seen != line.seen:
+        raise OrderChanged(line.where, line.set_by)
+    return set_order(
+        session, by, row.session_id, row.number, row.apparatus_id, athlete_ids, came_by, hands
+    )
+
+
+def move(
+    session: Session, by: str, rotation_id: int, athlete_id: int, place: int, seen: str
+) -> OrderLine:
+    """The jury's change: one athlete to that place, from 1; who stands there already stays.
+
+    It counts as typed in. Raises ``NotOnTheOrder``, or what ``change_order`` raises.
+    """
+    row = _of_rotation(session, rotation_id)
+    after, hands = _listed(row), Asked.from_data(row.rotation.asked).hands
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    if athlete_id not in after or not 1 <= place <= len(after):
+        raise NotOnTheOrder(line.where)
+    after.remove(athlete_id)
+    after.insert(place - 1, athlete_id)
+    return change_order(session, by, rotation_id, after, "typed", hands, seen)
+
+
+def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
+    """The start order without those whose entry was withdrawn; the others stay as they stand.
+
+    How it came stays on record. ``NobodyListed`` where nobody would stay: take it away then.
+    """
+    row = _of_rotation(session, rotation_id)
+    _must_not_be_begun(session, row)
+    gone = withdrawn(session, rotation_id)
+    left = [one for one in _listed(row) if one not in gone]
+    if not left:
+        raise NobodyListed
+    kept_rotations.relist(session, row.rotation, left)
+    return _line(desk_meets.meet_of_session(session, row.session_id), row)
+
+
+def take_away(session: Session, rotation_id: int) -> int:
+    """Take a start order away, if no run of it was begun; the number of its session."""
+    row = _of_rotation(session, rotation_id)
+    _must_not_be_begun(session, row)
+    session_id, rotation = row.session_id, row.rotation
+    session.delete(row)
+    session.flush()
+    session.delete(rotation)
+    session.flush()
+    return session_id
+
+
+def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
+    """Every start order of a meet, by session, number and apparatus."""
+    meet = desk_meets.meet(session, meet_id)
+    by_session = {one.id: one.number for one in meet.sessions}
+    rows = kept_rotations.start_orders(session, by_session)
+    return [
+        _line(meet, row)
+        for row in sorted(
+            rows, key=lambda row: (by_session[row.session_id], row.number, row.apparatus_id)
+        )
+    ]
+
+
+def listed_on(session: Session, meet_id: int) -> Mapping[int, frozenset[int]]:
+    """Who is on a start order of each apparatus of a meet, by the apparatus's number."""
+    listed: dict[int, frozenset[int]] = {}
+    for line in of_meet(session, meet_id):
+        before = listed.get(line.apparatus_id, frozenset())
+        listed[line.apparatus_id] = before.union(line.athlete_ids)
+    return listed
+
+
+def at_station(session: Session, session_id: int, apparatus_id: int) -> list[OrderLine]:
+    """The start orders of one session on one apparatus, in their order."""
+    meet = desk_meets.meet_of_session(session, session_id)
+    rows = kept_rotations.start_orders(session, [session_id])
+    return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
+
+
+def start_order(session: Session, rotation_id: int) -> StartOrder:
+    """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
+    row = _of_rotation(session, rotation_id)
+    meet = desk_meets.meet_of_session(session, row.session_id)
+    entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
+    runs = kept_runs.of_rotations(session, [rotation_id])
+    return StartOrder(
+        line=_line(meet, row),
+        meet=meet,
+        view=desk_rotation.rotation(session, rotation_id),
+        entrants=entrants,
+        elsewhere=_elsewhere(session, row),
+        run_id=runs[0].id if runs else None,
+    )
+
+
+def withdrawn(session: Session, rotation_id: int) -> list[int]:
+    """Who stands on a start order and does not come; nobody for the club's own rotations."""
+    row = kept_rotations.start_order_of(session, rotation_id)
+    if row is None:
+        return []
+    meet_id = kept_meets.session_by_id(session, row.session_id).meet_id
+    gone = {
+        entry.athlete_id
+        for entry in kept_meets.entries(session, meet_id)
+        if entry.withdrawn_at is not None
+    }
+    return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
+
+
+def _row(
+    session: Session, session_id: int, number: int, apparatus_id: int
+) -> kept_rotations.StartOrder | None:
+    rows = kept_rotations.start_orders(session, [session_id])
+    return next(
+        (row for row in rows if (row.number, row.apparatus_id) == (number, apparatus_id)), None
+    )
+
+
+def _listed(row: kept_rotations.StartOrder) -> list[int]:
+    return [turn.athlete_id for turn in row.rotation.turns]
+
+
+def _is_set(session: Session, row: kept_rotations.StartOrder) -> OrderIsSet:
+    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+    return OrderIsSet(line.where, CAME_BY[line.came_by], line.set_by)
+
+
+def _must_not_be_begun(session: Session, row: kept_rotations.StartOrder) -> None:
+    if kept_runs.of_rotations(session, [row.rotation_id]):
+        raise RotationUnderWay(row.rotation.name)
+
+
+def _elsewhere(session: Session, row: kept_rotations.StartOrder) -> dict[int, str]:
+    """Who of an order stands on another apparatus too in the same rotation, and on which."""
+    listed = set(_listed(row))
+    return {
+        athlete_id: other.rotation.apparatus.name
+        for other in kept_rotations.start_orders(session, [row.session_id])
+        if other.number == row.number and other.id != row.id
+        for athlete_id in _listed(other)
+        if athlete_id in listed
+    }
+
+
+def _of_rotation(session: Session, rotation_id: int) -> kept_rotations.StartOrder:
+    kept_rotations.by_id(session, rotation_id)
+    row = kept_rotations.start_order_of(session, rotation_id)
+    if row is None:
+        raise NotAStartOrder
+    return row
+
+
+def _new(
+    session: Session,
+    by: str,
+    meet: Meet,
+    session_id: int,
+    number: int,
+    apparatus_id: int,
+    asked: Asked,
+) -> kept_rotations.StartOrder:
+    part, piece = meet.session(session_id), meet.piece(apparatus_id).piece
+    rotation = kept_rotations.Rotation(
+        apparatus_id=apparatus_id,
+        name=order_name(meet.facts.name, part.number, number, piece.name),
+        held_on=part.held_on,
+        asked=asked.to_data(),
+        created_by=by,
+    )
+    session.add(rotation)
+    session.flush()
+    row = kept_rotations.StartOrder(
+        rotation=rotation,
+        rotation_id=rotation.id,
+        session_id=session_id,
+        apparatus_id=apparatus_id,
+        number=number,
+        came_by="typed",
+        set_by=by,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
+    return OrderLine(
+        rotation_id=row.rotation_id,
+        session=meet.session(row.session_id),
+        number=row.number,
+        apparatus_id=row.apparatus_id,
+        apparatus=meet.piece(row.apparatus_id).piece.name,
+        came_by=row.came_by,
+        set_at=row.set_at,
+        set_by=row.set_by,
+        athlete_ids=tuple(_listed(row)),
+    )
+
+
+def _must_be_entered(
+    session: Session, meet: Meet, athlete_ids: Sequence[int], before: Sequence[int]
+) -> None:
+    if not athlete_ids:
+        raise NobodyListed
+    rows = {row.athlete_id: row for row in kept_meets.entries(session, meet.id)}
+    for athlete_id in athlete_ids:
+        row = rows.get(athlete_id)
+        if row is None or (row.withdrawn_at is not None and athlete_id not in before):
+            raise NotEntered(meet.facts.name)
+        if list(athlete_ids).count(athlete_id) > 1:
+            raise ListedTwice(f"{row.athlete.family_name}, {row.athlete.given_name}")

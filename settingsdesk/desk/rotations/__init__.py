@@ -1,0 +1,1 @@
+"""Ordering a rotation: what is asked, the planner's problem, the search, the order kept."""

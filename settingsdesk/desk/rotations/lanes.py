@@ -1,0 +1,148 @@
+"""Orders of a rotation: lanes of turns, one for each apparatus, with what moves between them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
+from settingsdesk.domain.changeover.crew import crew_time_s
+from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.settings.transfer import AxisFit, fit_at
+
+KeptLanes = Mapping[str, Sequence[tuple[int, Sequence[int]]]]
+"""As kept: apparatus number to its turns, each an athlete's number and the stops."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedTurn:
+    """One athlete's turn: the setup for it, the change-over before it, and what that takes.
+
+    ``differs`` are the axes that stand at another stop than the athlete's own, within what is
+    accepted.
+    """
+
+    place: int
+    member: Member
+    setup: Setup
+    change: ChangeOver
+    seconds: int
+    differs: tuple[AxisFit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """The setup at which an apparatus shall stand after the last turn, and what brings it there."""
+
+    setup: Setup
+    change: ChangeOver
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """The turns on one apparatus in order, from the setup that stood at its start."""
+
+    piece: Piece
+    start: Setup
+    turns: tuple[PlannedTurn, ...]
+    closing: Closing | None
+
+    @property
+    def seconds(self) -> int:
+        """All change-overs of this apparatus together."""
+        return sum(change.seconds for change in self.changes)
+
+    @property
+    def changes(self) -> tuple[PlannedTurn | Closing, ...]:
+        """The turns, and the closing where there is one: each is reached by a change-over."""
+        return (*self.turns, self.closing) if self.closing else self.turns
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A rotation in one order, on one apparatus or several; ``turn_s`` is what each turn takes."""
+
+    lanes: tuple[Lane, ...]
+    turn_s: int
+
+    @property
+    def seconds(self) -> int:
+        """All change-overs together."""
+        return sum(lane.seconds for lane in self.lanes)
+
+    @property
+    def ends_s(self) -> int:
+        """When the last apparatus has finished, its turns included."""
+        return max(lane.seconds + self.turn_s * len(lane.turns) for lane in self.lanes)
+
+    @property
+    def change_overs(self) -> int:
+        """How many times something is moved."""
+        return sum(bool(change.change.steps) for lane in self.lanes for change in lane.changes)
+
+    @property
+    def differing(self) -> tuple[PlannedTurn, ...]:
+        """The turns at other stops than the athlete's own."""
+        return tuple(turn for lane in self.lanes for turn in lane.turns if turn.differs)
+
+
+def read_order(
+    pieces: Mapping[int, Piece],
+    members: Mapping[int, Member],
+    carried: Mapping[int, Mapping[int, Carried]],
+    starts: Mapping[str, Sequence[int]],
+    lanes: KeptLanes,
+    asked: Asked,
+) -> Order:
+    """An order as it was kept, with all that follows from it worked out."""
+    return Order(
+        tuple(
+            _lane(pieces[int(key)], members, carried[int(key)], starts[key], turns, asked)
+            for key, turns in lanes.items()
+        ),
+        asked.turn_s,
+    )
+
+
+def _lane(
+    piece: Piece,
+    members: Mapping[int, Member],
+    carried: Mapping[int, Carried],
+    start: Sequence[int],
+    turns: Sequence[tuple[int, Sequence[int]]],
+    asked: Asked,
+) -> Lane:
+    planned, here = [], tuple(start)
+    for place, (athlete_id, stops) in enumerate(turns, start=1):
+        setup = tuple(stops)
+        planned.append(
+            PlannedTurn(
+                place=place,
+                member=members[athlete_id],
+                setup=setup,
+                change=change_over(piece.model, here, setup),
+                seconds=crew_time_s(piece.model, here, setup, asked.hands),
+                differs=_differing(carried.get(athlete_id), piece, setup),
+            )
+        )
+        here = setup
+    return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked))
+
+
+def _closing(piece: Piece, here: Setup, asked: Asked) -> Closing | None:
+    final = asked.final_of(piece.id)
+    if final is None:
+        return None
+    change = change_over(piece.model, here, final)
+    return Closing(final, change, crew_time_s(piece.model, here, final, asked.hands))
+
+
+def _differing(carried: Carried | None, piece: Piece, setup: Setup) -> tuple[AxisFit, ...]:
+    if carried is None or carried.transfer.best.setup == setup:
+        return ()
+    own = carried.transfer.best.setup
+    fit = fit_at(carried.version.setting, piece.model, setup)
+    return tuple(axis for axis, stop in zip(fit.axes, own, strict=True) if axis.stop != stop)

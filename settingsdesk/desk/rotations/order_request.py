@@ -1,0 +1,105 @@
+"""What a coach asks of a rotation besides who is on it: turns, rest, hands, wishes, apparatus."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, fields
+from typing import Any
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.crew import CREWS, NotACrew
+from settingsdesk.domain.hall.models import Setup
+
+MOST_TURNS_EACH = 9
+MOST_REST_TURNS = 20
+LONGEST_TURN_S = 600
+USUAL_TURN_S = 60
+"""An estimate of one athlete's go, until the coach says another."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The coach's wishes for one rotation; athletes and apparatus are meant by their numbers.
+
+    ``rest_turns`` is the least number of others' turns between two of one athlete. ``leeway``
+    lets the stops differ within what each athlete accepts. ``places`` are pairs of athlete and
+    1-based turn. ``apparatus`` are those it is held on besides the first one; with several,
+    ``soonest`` asks for the earliest end instead of the least change-over time in all. ``finals``
+    are pairs of apparatus and the setup at which it shall stand afterwards. In a rotation under
+    way, ``had`` are pairs of athlete and turns already had, and ``just_had`` those
+    whose turns were the last, the latest last. ``as_drawn`` keeps the list's order: it is a
+    meet's start order, which nothing re-arranges.
+    """
+
+    turns: int = 1
+    rest_turns: int = 0
+    hands: int = 1
+    turn_s: int = USUAL_TURN_S
+    leeway: bool = False
+    first: int | None = None
+    last: int | None = None
+    before: tuple[tuple[int, int], ...] = ()
+    together: tuple[tuple[int, ...], ...] = ()
+    places: tuple[tuple[int, int], ...] = ()
+    apparatus: tuple[int, ...] = ()
+    soonest: bool = False
+    finals: tuple[tuple[int, Setup], ...] = ()
+    had: tuple[tuple[int, int], ...] = ()
+    just_had: tuple[int, ...] = ()
+    as_drawn: bool = False
+
+    def __post_init__(self) -> None:
+        _must_lie("The turns of each athlete", self.turns, 1, MOST_TURNS_EACH)
+        _must_lie("The turns of rest", self.rest_turns, 0, MOST_REST_TURNS)
+        _must_lie("The seconds of a turn", self.turn_s, 0, LONGEST_TURN_S)
+        if self.hands not in CREWS:
+            raise NotACrew(self.hands)
+
+    def final_of(self, apparatus_id: int) -> Setup | None:
+        """Where that apparatus shall stand after the last turn; None where it does not matter."""
+        return dict(self.finals).get(apparatus_id)
+
+    def only_for(self, athlete_ids: Sequence[int]) -> "Asked":
+        """The same without what is wished of somebody who is not on the list."""
+        listed = set(athlete_ids)
+        groups = [tuple(one for one in group if one in listed) for group in self.together]
+        return Asked(
+            **{
+                **{field.name: getattr(self, field.name) for field in fields(self)},
+                "first": self.first if self.first in listed else None,
+                "last": self.last if self.last in listed else None,
+                "before": tuple(pair for pair in self.before if listed.issuperset(pair)),
+                "together": tuple(group for group in groups if len(group) > 1),
+                "places": tuple(place for place in self.places if place[0] in listed),
+                "had": tuple(turns for turns in self.had if turns[0] in listed),
+            }
+        )
+
+    def to_data(self) -> dict[str, Any]:
+        """The wishes as JSON-ready data."""
+        return asdict(self)
+
+    @staticmethod
+    def from_data(data: Mapping[str, Any]) -> "Asked":
+        """The wishes that such data describe; what is not said is as usual."""
+        groups = ("before", "together", "places", "had")
+        plain = ("apparatus", "just_had")
+        return Asked(
+            **dict(data)
+            | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
+            | {name: tuple(data.get(name, ())) for name in plain}
+            | {"finals": tuple((one, tuple(stops)) for one, stops in data.get("finals", ()))}
+        )
+
+
+def _must_lie(what: str, number: int, least: int, most: int) -> None:
+    if not least <= number <= most:
+        raise NumberNotPossible(what, number, least, most)
+
+
+class NumberNotPossible(SettingsDeskError):
+    """A number outside what a rotation can have."""
+
+    def __init__(self, what: str, number: int, least: int, most: int) -> None:
+        self.what, self.number, self.least, self.most = what, number, least, most
+
+    def __str__(self) -> str:
+        return f"{self.what} must be between {self.least} and {self.most}; {self.number} was given"

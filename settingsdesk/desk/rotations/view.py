@@ -1,0 +1,199 @@
+"""A rotation as it is looked at: its apparatus, its list, and the order that was made for it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.rotations.lanes import Order, read_order
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.store import rotations as kept_rotations
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedRotation:
+    """The best order beside the order as listed and the rule of thumb, sorted by height.
+
+    The other two are None where such an order cannot keep what is asked. ``goal_s`` is what was
+    to be small, and ``bound_s`` is proven: no order has less. ``outdated`` says why the order
+    should be made anew, or is empty; ``changed`` are the athletes whose own stops are others now.
+    """
+
+    best: Order
+    as_listed: Order | None
+    by_height: Order | None
+    goal_s: int
+    bound_s: int
+    proven: bool
+    made_at: datetime
+    made_by: str
+    outdated: str
+    changed: frozenset[int]
+
+    @property
+    def gap_s(self) -> int:
+        """How much less an order could take at the very most."""
+        return self.goal_s - self.bound_s
+
+    def saved_s(self, other: Order) -> int:
+        """How much less change-over the best order takes than another."""
+        return other.seconds - self.best.seconds
+
+
+@dataclass(frozen=True, slots=True)
+class RotationView:
+    """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
+
+    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. An order
+    that no longer fits the scales is none, though one ``was_ordered``.
+    """
+
+    id: int
+    name: str
+    held_on: date
+    pieces: Mapping[int, Piece]
+    listed: tuple[Member, ...]
+    carried: Mapping[int, Mapping[int, Carried]]
+    asked: Asked
+    ordered: OrderedRotation | None
+    was_ordered: bool
+
+    @property
+    def piece(self) -> Piece:
+        """The apparatus, or the first of several."""
+        return next(iter(self.pieces.values()))
+
+    @property
+    def gone(self) -> tuple[Member, ...]:
+        """Who is on the list and has left the club."""
+        return tuple(member for member in self.listed if member.left_on is not None)
+
+    def must_be_in_use(self) -> None:
+        """Raise ``WithdrawnFromUse`` where one of its apparatus is withdrawn."""
+        for piece in self.pieces.values():
+            piece.must_be_in_use()
+
+
+def ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> OrderedRotation | None:
+    """The order that was kept, with all that follows; None where it no longer fits the hall."""
+    result = plan.result
+    members = {member.id: member for member in view.listed}
+    outdated = _outdated(view, result)
+    if outdated and not _still_fits(view, result):
+        return None
+    asked = Asked.from_data(result["asked"])
+    orders = {
+        name: read_order(view.pieces, members, view.carried, result["starts"], lanes, asked)
+        for name, lanes in result["orders"].items()
+    }
+    best = orders["best"]
+    takes_s = best.ends_s if asked.soonest else best.seconds
+    if not outdated and takes_s != result["goal_s"]:
+        outdated = "The times of the apparatus's model have changed since this order was made."
+    return OrderedRotation(
+        best=best,
+        as_listed=orders.get("as_listed"),
+        by_height=orders.get("by_height"),
+        goal_s=result["goal_s"],
+        bound_s=result["bound_s"],
+        proven=result["proven"],
+        made_at=plan.made_at,
+        made_by=plan.made_by,
+        outdated=outdated,
+        changed=_changed(result["wanted"], wanted_stops(view)),
+    )
+
+
+def drawn_of(view: RotationView, made_at: datetime, made_by: str) -> OrderedRotation | None:
+    """A meet's start order as it stands, from what stands on its apparatus now.
+
+    None while that is not known, or somebody has no setting for the apparatus. There is no other
+    order that would be allowed, so nothing takes less.
+    """
+    piece, carried = view.piece, view.carried[view.piece.id]
+    if piece.setup is None or any(member.id not in carried for member in view.listed):
+        return None
+    lane = [(member.id, carried[member.id].transfer.best.setup) for member in view.listed]
+    members = {member.id: member for member in view.listed}
+    start = {str(piece.id): piece.setup}
+    order = read_order(view.pieces, members, view.carried, start, {str(piece.id): lane}, view.asked)
+    return OrderedRotation(
+        best=order,
+        as_listed=order,
+        by_height=None,
+        goal_s=order.seconds,
+        bound_s=order.seconds,
+        proven=True,
+        made_at=made_at,
+        made_by=made_by,
+        outdated="",
+        changed=frozenset(),
+    )
+
+
+def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int]:
+    return frozenset(
+        int(athlete)
+        for number, stops in before.items()
+        for athlete, wanted in stops.items()
+        if now.get(number, {}).get(athlete) != wanted
+    )
+
+
+def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
+    """Why what was planned is no longer what would be planned now."""
+    best = result["orders"]["best"]
+    if {one for lane in best.values() for one, _ in lane} != {one.id for one in view.listed}:
+        return "The list of athletes was changed after this order was made."
+    if view.gone:
+        return f"{have_left(view.gone)} since this order was made."
+    if Asked.from_data(result["asked"]) != view.asked:
+        return "What is asked of the order was changed after it was made."
+    if result["wanted"] != wanted_stops(view):
+        return "Settings or the apparatus's scale have changed since this order was made."
+    if any(piece.setup is None for piece in view.pieces.values()):
+        return "It is not known what stands on the apparatus now."
+    if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
+        return "The apparatus stands at another setup now than when this order was made."
+    return ""
+
+
+def have_left(gone: Sequence[Member]) -> str:
+    """Who has left the club: "Nowak, Hana has left", "Fell, Odo and Nowak, Hana have left"."""
+    *others, last = [member.listed_name for member in gone]
+    return f"{'; '.join(others)} and {last} have left" if others else f"{last} has left"
+
+
+def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
+    """Everybody's own stops on every apparatus: what an order was made for."""
+    return {
+        str(number): {
+            str(athlete_id): list(one.transfer.best.setup) for athlete_id, one in carried.items()
+        }
+        for number, carried in view.carried.items()
+    }
+
+
+def _ends(result: Mapping[str, Any], key: str) -> list[Sequence[int]]:
+    """Where an apparatus stood before the first turn, and shall stand after the last."""
+    final = Asked.from_data(result["asked"]).final_of(int(key))
+    return [result["starts"][key], *([] if final is None else [final])]
+
+
+def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
+    """Whether everybody and every stop of the orders is still there."""
+    members = {member.id for member in view.listed}
+    return all(
+        int(key) in view.pieces
+        and all(one in members for one, _ in lane)
+        and all(
+            0 <= stop < axis.scale.count
+            for setup in [*_ends(result, key), *(stops for _, stops in lane)]
+            for axis, stop in zip(view.pieces[int(key)].model.axes, setup, strict=True)
+        )
+        for lanes in result["orders"].values()
+        for key, lane in lanes.items()
+    )

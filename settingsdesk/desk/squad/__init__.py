@@ -1,0 +1,1 @@
+"""The athletes and what each wants: settings, version by version."""

@@ -1,0 +1,198 @@
+"""The squad: who is in it, and by which name the cards call them."""
+
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import quoted
+from settingsdesk.store import athletes as kept_athletes
+
+LONGEST_NAME = 80
+UNPRINTABLE = ("Cc", "Cs")
+"""Control characters and halves of characters, by their Unicode categories."""
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """What the club keeps of an athlete's person, and no more than that.
+
+    ``printed_name`` empty means the usual form: given name and initial.
+    """
+
+    family_name: str
+    given_name: str
+    printed_name: str = ""
+    group_name: str = ""
+    start_number: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.given_name.strip() and not self.family_name.strip():
+            raise PersonUnnamed
+        for part in self._parts:
+            must_be_printable(part)
+
+    @property
+    def listed_name(self) -> str:
+        """The name in the coach's lists: "Nowak, Hana"."""
+        return ", ".join(part for part in (self.family_name, self.given_name) if part)
+
+    @property
+    def usual_name(self) -> str:
+        """The name that is printed unless the club chose another: given name and initial."""
+        if not self.given_name:
+            return self.family_name
+        return f"{self.given_name} {self.family_name[0]}." if self.family_name else self.given_name
+
+    @property
+    def _parts(self) -> tuple[str, ...]:
+        return (
+            self.family_name,
+            self.given_name,
+            self.printed_name,
+            self.group_name,
+            self.start_number,
+        )
+
+
+def must_be_printable(name: str) -> None:
+    """Raise ``NameTooLong`` or ``NameNotPrintable`` where no card can carry the name."""
+    if len(name) > LONGEST_NAME:
+        raise NameTooLong(name)
+    if any(unicodedata.category(sign) in UNPRINTABLE for sign in name):
+        raise NameNotPrintable(name)
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """An athlete of the club; ``left_on`` is empty while they are in it."""
+
+    id: int
+    person: Person
+    left_on: date | None
+
+    @property
+    def listed_name(self) -> str:
+        """The name in the coach's lists."""
+        return self.person.listed_name
+
+    @property
+    def printed_name(self) -> str:
+        """The name on cards and at the apparatus: as the club chose, or given name and initial."""
+        return self.person.printed_name or self.person.usual_name
+
+
+def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
+    """The athletes whose name, group or start number has every typed word, by family name."""
+    return [member_of(row) for row in kept_athletes.search(session, text, left=left)]
+
+
+def member(session: Session, athlete_id: int) -> Member:
+    """One athlete; ``NotInThisClub`` where there is none."""
+    return member_of(kept_athletes.by_id(session, athlete_id))
+
+
+def members(session: Session, athlete_ids: Iterable[int]) -> dict[int, Member]:
+    """Those athletes by number, in one query."""
+    found = kept_athletes.by_ids(session, list(athlete_ids))
+    return {athlete_id: member_of(row) for athlete_id, row in found.items()}
+
+
+def groups(session: Session) -> Sequence[str]:
+    """The names of the groups that athletes are in."""
+    return kept_athletes.group_names(session)
+
+
+def add(session: Session, by: str, person: Person, *, meet_id: int | None = None) -> Member:
+    """A further athlete. Twins of one name are two athletes: nothing is merged.
+
+    With ``meet_id`` one whom another club entered for that meet, and who is not of the squad.
+    """
+    row = kept_athletes.Athlete(created_by=by, meet_id=meet_id, **_columns(person))
+    session.add(row)
+    session.flush()
+    return member_of(row)
+
+
+def change(session: Session, athlete_id: int, person: Person) -> Member:
+    """Other names, group or start number for an athlete."""
+    row = kept_athletes.by_id(session, athlete_id)
+    for column, text in _columns(person).items():
+        setattr(row, column, text)
+    session.flush()
+    return member_of(row)
+
+
+def leave(session: Session, athlete_id: int, on: date) -> Member:
+    """Take an athlete off the lists from that day; settings and history stay."""
+    row = kept_athletes.by_id(session, athlete_id)
+    row.left_on = on
+    session.flush()
+    return member_of(row)
+
+
+def come_back(session: Session, athlete_id: int) -> Member:
+    """Put an athlete who had left back on the lists."""
+    row = kept_athletes.by_id(session, athlete_id)
+    row.left_on = None
+    session.flush()
+    return member_of(row)
+
+
+def _columns(person: Person) -> dict[str, str]:
+    """Composed characters (NFC), so that a name is found and matched however it was typed."""
+    return {
+        column: unicodedata.normalize("NFC", text.strip())
+        for column, text in {
+            "family_name": person.family_name,
+            "given_name": person.given_name,
+            "printed_name": person.printed_name,
+            "group_name": person.group_name,
+            "start_number": person.start_number,
+        }.items()
+    }
+
+
+def member_of(row: kept_athletes.Athlete) -> Member:
+    """The athlete as the desk speaks of them."""
+    person = Person(
+        family_name=row.family_name,
+        given_name=row.given_name,
+        printed_name=row.printed_name,
+        group_name=row.group_name,
+        start_number=row.start_number,
+    )
+    return Member(row.id, person, row.left_on)
+
+
+class PersonUnnamed(SettingsDeskError):
+    """An athlete was given neither a given nor a family name."""
+
+    def __str__(self) -> str:
+        return "Enter the athlete's given name or family name"
+
+
+class NameTooLong(SettingsDeskError):
+    """A name longer than any card has room for."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"A name must have at most {LONGEST_NAME} characters; {quoted(self.name)} has"
+            f" {len(self.name)}"
+        )
+
+
+class NameNotPrintable(SettingsDeskError):
+    """A name with control characters in it, as a copied text may bring along."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return f"The name {quoted(self.name)} has signs in it that cannot be printed: type it again"

@@ -1,0 +1,255 @@
+"""Settings: what each athlete wants, version by version, and how it stands on an apparatus."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import Kind, kind_of
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import Transfer, transfer
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import settings as kept_settings
+
+
+@dataclass(frozen=True, slots=True)
+class SettingVersion:
+    """One version of what an athlete wants on a model; ``as_read`` is what was typed, by axis."""
+
+    id: int
+    athlete_id: int
+    model_id: int
+    model_name: str
+    version: int
+    setting: Setting
+    as_read: Mapping[str, str]
+    recorded_at: datetime
+    recorded_by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """An athlete's setting on one apparatus: the closest stops, with all that is off.
+
+    ``of_another_model`` says that the athlete has no setting for this apparatus's model, so that
+    one for another model of the kind was carried over.
+    """
+
+    version: SettingVersion
+    piece: Piece
+    transfer: Transfer
+
+    @property
+    def of_another_model(self) -> bool:
+        return self.version.model_id != self.piece.model_id
+
+
+def keep_setting(
+    session: Session,
+    by: str,
+    athlete_id: int,
+    model_id: int,
+    setting: Setting,
+    reason: str = "",
+    as_read: Mapping[str, str] | None = None,
+    *,
+    instead_of: int | None = None,
+) -> SettingVersion:
+    """A further version of what the athlete wants; the same version where nothing differs.
+
+    ``instead_of`` is the version that the coach had before them (0 for none): where another was
+    kept since, ``SettingChangedMeanwhile``.
+    """
+    athlete = kept_athletes.by_id(session, athlete_id)
+    model = desk_models.model(session, model_id)
+    present = kept_settings.latest(session, athlete.id, model_id)
+    if present is not None and _setting(present, setting.kind).axes == setting.axes:
+        return _read(present, model.model)
+    if present is not None and instead_of not in (None, present.version):
+        raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
+    row = kept_settings.Setting(
+        athlete_id=athlete.id,
+        model_id=model_id,
+        version=present.version + 1 if present else 1,
+        recorded_by=by,
+        reason=reason.strip(),
+        values=[
+            kept_settings.SettingValue(
+                axis=axis.key,
+                wanted_mm=setting.axes[axis.key].wanted_mm,
+                accepts_mm=setting.axes[axis.key].accepts_mm,
+                weight=setting.axes[axis.key].weight,
+                as_read=(as_read or {}).get(axis.key, ""),
+            )
+            for axis in setting.kind.axes
+        ],
+    )
+    session.add(row)
+    session.flush()
+    return _read(row, model.model)
+
+
+def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
+    """The setting that a setup of a model is, in whole millimetres."""
+    measures_mm = model.measures_mm(tuple(setup))
+    return Setting(
+        model.kind,
+        {axis: Wanted(round(length_mm), accepts_mm) for axis, length_mm in measures_mm.items()},
+    )
+
+
+def latest(session: Session, athlete_id: int, model_id: int) -> SettingVersion | None:
+    """What the athlete wants on a model now, or None."""
+    return latest_of_each(session, [athlete_id], model_id).get(athlete_id)
+
+
+def latest_of_each(
+    session: Session, athlete_ids: Iterable[int], model_id: int
+) -> dict[int, SettingVersion]:
+    """What each of them wants on a model now; who has no setting for it is left out."""
+    version = desk_models.model(session, model_id)
+    return latest_by_model(session, athlete_ids, [version])[model_id]
+
+
+def latest_by_model(
+    session: Session, athlete_ids: Iterable[int], models: Iterable[ModelVersion]
+) -> dict[int, dict[int, SettingVersion]]:
+    """What each athlete wants on each of those models now, by the model's and athlete's number."""
+    versions = {version.id: version.model for version in models}
+    found = kept_settings.latest_by_model(session, athlete_ids, versions)
+    return {
+        model_id: {athlete_id: _read(row, versions[model_id]) for athlete_id, row in rows.items()}
+        for model_id, rows in found.items()
+    }
+
+
+def models_of_each(session: Session, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
+    """For which models each of them has a setting, by name."""
+    named: dict[int, list[str]] = {athlete_id: [] for athlete_id in athlete_ids}
+    models = desk_models.all_models(session)
+    found = latest_by_model(session, named, models)
+    for version in models:
+        for athlete_id in found[version.id]:
+            named[athlete_id].append(version.model.name)
+    return named
+
+
+def history(session: Session, athlete_id: int) -> list[SettingVersion]:
+    """Every version of every setting of an athlete, by model, the newest first."""
+    rows = kept_settings.history(session, athlete_id)
+    models = desk_models.models(session, [row.model_id for row in rows])
+    return [_read(row, models[row.model_id].model) for row in rows]
+
+
+def current(session: Session, athlete_id: int) -> list[SettingVersion]:
+    """What the athlete wants now, model by model."""
+    newest: dict[int, SettingVersion] = {}
+    for version in history(session, athlete_id):
+        newest.setdefault(version.model_id, version)
+    return list(newest.values())
+
+
+def on_every_piece(session: Session, athlete_id: int) -> list[Carried]:
+    """The athlete's settings in the marks of every apparatus of the kinds they have one for."""
+    versions = current(session, athlete_id)
+    return [
+        carried
+        for piece in desk_apparatus.all_pieces(session)
+        for carried in [_carried(versions, piece)]
+        if carried is not None
+    ]
+
+
+def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
+    """What each of them wants on an apparatus, in its marks; who has no setting is left out."""
+    return on_pieces(session, athlete_ids, [piece])[piece.id]
+
+
+def on_pieces(
+    session: Session, athlete_ids: Iterable[int], pieces: Iterable[Piece]
+) -> dict[int, dict[int, Carried]]:
+    """The same on several apparatus, by the apparatus's number, in no more queries."""
+    ids = list(athlete_ids)
+    found = latest_by_model(session, ids, desk_models.all_models(session)).values()
+    of_each = {one: [by[one] for by in found if one in by] for one in ids}
+    carried = {
+        piece.id: {one: _carried(versions, piece) for one, versions in of_each.items()}
+        for piece in pieces
+    }
+    return {
+        piece_id: {one: wanted for one, wanted in by.items() if wanted is not None}
+        for piece_id, by in carried.items()
+    }
+
+
+def newest_number(session: Session) -> int:
+    """Another number whenever the club keeps another setting."""
+    return kept_settings.newest_number(session)
+
+
+def squad_for(session: Session, piece: Piece) -> tuple[list[Member], list[Member]]:
+    """The squad by family name: who has a setting for that apparatus, and who has none."""
+    squad = desk_athletes.find(session)
+    ready = on_piece(session, [member.id for member in squad], piece)
+    return (
+        [member for member in squad if member.id in ready],
+        [member for member in squad if member.id not in ready],
+    )
+
+
+def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:
+    """The setting for the apparatus's model, else the newest for another model of its kind."""
+    alike = [one for one in versions if one.setting.kind == piece.model.kind]
+    if not alike:
+        return None
+    best = max(alike, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
+    return Carried(best, piece, transfer(best.setting, piece.model))
+
+
+def _read(row: kept_settings.Setting, model: ApparatusModel) -> SettingVersion:
+    return SettingVersion(
+        id=row.id,
+        athlete_id=row.athlete_id,
+        model_id=row.model_id,
+        model_name=model.name,
+        version=row.version,
+        setting=_setting(row, kind_of(model.kind.key)),
+        as_read={value.axis: value.as_read for value in row.values},
+        recorded_at=row.recorded_at,
+        recorded_by=row.recorded_by,
+        reason=row.reason,
+    )
+
+
+def _setting(row: kept_settings.Setting, kind: Kind) -> Setting:
+    return Setting(
+        kind,
+        {
+            value.axis: Wanted(value.wanted_mm, value.accepts_mm, value.weight)
+            for value in row.values
+        },
+    )
+
+
+class SettingChangedMeanwhile(SettingsDeskError):
+    """Somebody else kept another version while this one was being typed."""
+
+    def __init__(self, model: ApparatusModel, version: int, by: str) -> None:
+        self.model, self.version, self.by = model, version, by
+
+    def __str__(self) -> str:
+        return (
+            f"{self.by} has kept version {self.version} of the setting for {self.model.name} in"
+            " the meantime, so nothing was changed: open the athlete's page, look at it, and type"
+            " yours again if it still holds"
+        )

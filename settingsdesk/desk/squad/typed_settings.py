@@ -1,0 +1,220 @@
+"""What a coach types of a setting, lengths and marks side by side, and the setting that it is.
+
+Lengths are kept as they were typed, in the canonical datum. A mark stands for what a tape finds at
+it while the other axes stand as they are wanted, since heights and spread shift one another.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from settingsdesk.desk.hall.conversions import canonical_setting
+from settingsdesk.domain.base.datums import (
+    HeightDatum,
+    Level,
+    SpreadDatum,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.kinds import AxisKind, Quantity
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, TapedFarOff
+from settingsdesk.domain.settings.settings import Setting, Wanted, longest_mm
+
+MOST_ROUNDS = 40
+SETTLED_MM = 0.001
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One axis as it was typed: a length in the datum of the form, or a stop of the scale."""
+
+    length_mm: int | None = None
+    stop: int | None = None
+    accepts_mm: int = 0
+    weight: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Datums:
+    """Between which points the lengths of one form are taken; by themselves the canonical ones."""
+
+    height: HeightDatum = field(default_factory=HeightDatum)
+    spread: SpreadDatum = SpreadDatum.INNER
+    mat_mm: int = 0
+
+    @property
+    def canonical(self) -> bool:
+        """Whether lengths are typed as they are kept."""
+        return self.height == HeightDatum() and self.spread is SpreadDatum.INNER
+
+    @property
+    def over_mat(self) -> bool:
+        """Whether heights are taken from the mat, so that its thickness matters."""
+        return self.height.level is Level.MAT
+
+    def in_words(self, axis: AxisKind) -> str:
+        """The datum of an axis as it is printed beside its length."""
+        if axis.quantity is Quantity.HEIGHT:
+            return height_in_words(self.height, axis.point)
+        if axis.quantity is Quantity.SPREAD:
+            return spread_in_words(self.spread)
+        return f"between {axis.point}"
+
+
+def setting_wished(
+    model: ApparatusModel, wishes: Mapping[str, Wish], datums: Datums | None = None
+) -> Setting:
+    """The setting that those wishes are, in whole canonical millimetres.
+
+    Raises ``WishAbsent`` or ``WishSaidTwice`` for an axis, ``LengthNotBelieved``,
+    ``TooFarBesideMarks``, ``SpreadTooSmall``, or what ``Setting`` refuses.
+    """
+    datums = datums or Datums()
+    for axis in model.kind.axes:
+        wish = wishes.get(axis.key, Wish())
+        _must_be_said_once(axis, wish)
+        if wish.length_mm is not None:
+            _must_be_believed(axis, wish.length_mm)
+    found_mm = _canonical_mm(model, wishes, datums)
+    for axis in model.kind.axes:
+        _must_be_believed(axis, found_mm[axis.key])
+    return Setting(
+        model.kind,
+        {
+            key: Wanted(length_mm, wishes[key].accepts_mm, wishes[key].weight)
+            for key, length_mm in found_mm.items()
+        },
+    )
+
+
+def _must_be_said_once(axis: AxisKind, wish: Wish) -> None:
+    if wish.length_mm is None and wish.stop is None:
+        raise WishAbsent(axis)
+    if wish.length_mm is not None and wish.stop is not None:
+        raise WishSaidTwice(axis)
+
+
+def _must_be_believed(axis: AxisKind, length_mm: int) -> None:
+    if not 0 < length_mm <= longest_mm(axis):
+        raise LengthNotBelieved(axis, length_mm)
+
+
+def _canonical_mm(
+    model: ApparatusModel, wishes: Mapping[str, Wish], datums: Datums
+) -> dict[str, int]:
+    typed_mm = {key: wish.length_mm for key, wish in wishes.items() if wish.length_mm is not None}
+    if len(typed_mm) == len(model.axes):
+        setting = canonical_setting(model, typed_mm, datums.height, datums.spread, datums.mat_mm)
+        return {key: wanted.wanted_mm for key, wanted in setting.axes.items()}
+    settled_mm = _settled_mm(model, wishes, typed_mm, datums)
+    return {axis.key: round(settled_mm[axis.key]) for axis in model.axes}
+
+
+def _settled_mm(
+    model: ApparatusModel,
+    wishes: Mapping[str, Wish],
+    typed_mm: Mapping[str, int],
+    datums: Datums,
+) -> dict[str, float]:
+    """Canonical lengths where the marks are set and the typed lengths are all reached at once."""
+    readings_mm = {axis.key: _first_reading_mm(model, axis.key, wishes) for axis in model.axes}
+    for _ in range(MOST_ROUNDS):
+        before_mm = dict(readings_mm)
+        found_mm = model.measures_at_mm(readings_mm)
+        aims_mm = _aims_mm(model, typed_mm, datums, found_mm)
+        for key, aim_mm in aims_mm.items():
+            readings_mm[key] = _reading_mm(model, key, aim_mm, readings_mm)
+        if all(abs(readings_mm[key] - before_mm[key]) < SETTLED_MM for key in readings_mm):
+            break
+    return {**model.measures_at_mm(readings_mm), **aims_mm}
+
+
+def _first_reading_mm(model: ApparatusModel, key: str, wishes: Mapping[str, Wish]) -> float:
+    scale, stop = model.axis(key).scale, wishes[key].stop
+    return scale.length_mm(scale.count // 2 if stop is None else stop)
+
+
+def _aims_mm(
+    model: ApparatusModel,
+    typed_mm: Mapping[str, int],
+    datums: Datums,
+    found_mm: Mapping[str, float],
+) -> dict[str, float]:
+    """The typed lengths in the canonical datum; a spread's depends on the heights beside it."""
+    aims_mm = {
+        key: datums.height.to_canonical_mm(length_mm, model.section, datums.mat_mm)
+        if model.axis(key).kind.quantity is Quantity.HEIGHT
+        else float(length_mm)
+        for key, length_mm in typed_mm.items()
+    }
+    pair = model.rail_pair
+    if pair is not None and pair.spread in aims_mm:
+        stand_mm = {**found_mm, **aims_mm}
+        drop_mm = stand_mm[pair.high] - stand_mm[pair.low]
+        aims_mm[pair.spread] = datums.spread.read_as_mm(
+            SpreadDatum.INNER, aims_mm[pair.spread], pair.section, drop_mm
+        )
+    return aims_mm
+
+
+def _reading_mm(
+    model: ApparatusModel, key: str, aim_mm: float, held_mm: Mapping[str, float]
+) -> float:
+    try:
+        return model.reading_for_mm(key, aim_mm, held_mm)
+    except TapedFarOff as far:
+        raise TooFarBesideMarks(far.axis.kind, aim_mm, model) from far
+
+
+class WishAbsent(SettingsDeskError):
+    """An axis was given neither a length nor a mark."""
+
+    def __init__(self, axis: AxisKind) -> None:
+        self.axis = axis
+
+    def __str__(self) -> str:
+        return f"Enter the {self.axis.in_a_sentence} as a length or as a mark"
+
+
+class WishSaidTwice(SettingsDeskError):
+    """An axis was given a length and a mark."""
+
+    def __init__(self, axis: AxisKind) -> None:
+        self.axis = axis
+
+    def __str__(self) -> str:
+        return (
+            f"{self.axis.name} has a length and a mark: leave the one that counts and clear the"
+            " other"
+        )
+
+
+class LengthNotBelieved(SaysLengths):
+    """A length that no apparatus of the kind has, nor nearly."""
+
+    def __init__(self, axis: AxisKind, length_mm: int) -> None:
+        self.axis, self.length_mm = axis, length_mm
+
+    def told(self, unit: Unit) -> str:
+        most = length_in_words(longest_mm(self.axis), unit)
+        return (
+            f"{self.axis.name} must be more than 0 and at most {most}; this would be"
+            f" {length_in_words(self.length_mm, unit)}: was it typed in another unit?"
+        )
+
+
+class TooFarBesideMarks(SaysLengths):
+    """A length far past its scale, so that nobody can say where the marks beside it would be."""
+
+    def __init__(self, axis: AxisKind, length_mm: float, model: ApparatusModel) -> None:
+        self.axis, self.length_mm, self.model = axis, length_mm, model
+
+    def told(self, unit: Unit) -> str:
+        past = length_in_words(FARTHEST_OFF_SCALE_MM, unit)
+        return (
+            f"{self.axis.name}: {length_in_words(self.length_mm, unit)} is more than {past} past"
+            f" the scale of {self.model.name}, so the lengths of the marks beside it cannot be"
+            " told: give every axis as a length"
+        )

@@ -1,0 +1,1 @@
+"""Phones of volunteers at one apparatus of a meet: let in, scan a card, confirm."""

@@ -1,0 +1,307 @@
+"""A card held out at a station: whose it is, whether it counts, and whether it is their turn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.issued import CardHasEnded, Difference, NoSuchCard, ScannedCard
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import RunView, ScaleChanged
+from settingsdesk.desk.stations import stations
+from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, code_hash, read_short_code
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.happenings import Turn
+from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.store import cards as kept_cards
+from settingsdesk.store.work import Store
+
+Marks = tuple[tuple[str, str], ...]
+"""Marks to be set, each behind the name of its axis."""
+
+
+class Kind(Enum):
+    """What a card is at this station, now."""
+
+    RIGHT = "right"
+    ANOTHER = "another"
+    SUPERSEDED = "superseded"
+    OTHER_APPARATUS = "other apparatus"
+    OTHER_MEET = "other meet"
+    UNKNOWN = "unknown"
+    OUT_OF_USE = "out of use"
+    NOT_LISTED = "not listed"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What to tell whoever held the card out.
+
+    ``heading`` is the answer in a few words, ``sentence`` what to do. ``differences`` are the
+    lines in which a superseded card and what counts now differ. ``marks`` are those to be set for
+    the right card's athlete, by the axis's name; empty where nothing may be set yet.
+    """
+
+    kind: Kind
+    heading: str
+    sentence: str
+    differences: tuple[Difference, ...] = ()
+    marks: Marks = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where somebody stands on the list: ``turn`` is 1 for the first of the rotation."""
+
+    name: str
+    turn: int
+    athlete_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """The list at the station: who is still to come, who is not here, whose turns are over.
+
+    ``now`` says of the first what they are: "is on now". ``marks`` are the first's; ``before``
+    says what comes before anything may be set, and then there are none, or before anybody goes up.
+    """
+
+    to_come: tuple[_Place, ...] = ()
+    away: frozenset[int] = frozenset()
+    over: frozenset[int] = frozenset()
+    now: str = "is expected now"
+    marks: Marks = ()
+    before: str = ""
+
+    def turn_of(self, athlete_id: int) -> _Place | None:
+        """The next turn of an athlete, or None."""
+        return next((one for one in self.to_come if one.athlete_id == athlete_id), None)
+
+
+def read(typed: str) -> str:
+    """The long or the short code in what a reader or a person typed.
+
+    A reader that is set to another keyboard types other signs for "://" and "/": only the end
+    counts. Raises what is wrong with a short code that is mistyped, or ``StationsCode``.
+    """
+    text = typed.strip().partition("?")[0].partition("#")[0].rstrip("/").upper()
+    if len(text) < CARD_CODE_LENGTH:
+        return read_short_code(typed)
+    if text[:-CARD_CODE_LENGTH][-2:-1] == "S":
+        raise StationsCode
+    return text[-CARD_CODE_LENGTH:]
+
+
+def look(store: Store, code_key: CodeKey, phone: PhoneIn, code: str) -> Verdict:
+    """The verdict on the card that has a code which was ``read``."""
+    try:
+        club_id, card_id = _found(store, code_key, code)
+        if club_id != phone.club_id:
+            return OTHER_MEET
+        with store.work(club_id, writes=False) as session:
+            return _of_this_club(session, phone, card_id)
+    except NoSuchCard as refusal:
+        return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
+
+
+def _found(store: Store, code_key: CodeKey, code: str) -> tuple[int, str]:
+    """The club and the number of the card; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
+    with store.installation(writes=False) as session:
+        if len(code) == CARD_CODE_LENGTH:
+            row = kept_cards.by_hash(session, code_hash(code))
+        else:
+            row = kept_cards.by_short_code_mark(
+                session, desk_issued.short_code_mark(code_key, code)
+            )
+        if row is None or row.revoked_at is not None or row.athlete.left_on is not None:
+            raise NoSuchCard
+        if row.counts_until is not None and today() > row.counts_until:
+            raise CardHasEnded(row.counts_until)
+        return row.club_id, row.id
+
+
+def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:
+    card = desk_issued.issued(session, card_id)
+    if not _entered(session, phone, card.athlete_id):
+        return OTHER_MEET
+    piece = desk_apparatus.piece(session, phone.apparatus_id)
+    if piece.withdrawal is not None:
+        return _out_of_use(piece)
+    listed = _listed(session, phone)
+    seen = desk_issued.beside_now(session, card_id)
+    if card.apparatus_id != phone.apparatus_id:
+        return Verdict(
+            Kind.OTHER_APPARATUS,
+            "A card of another apparatus",
+            f"This card of {seen.name} is for {seen.printed_for}; here stands {piece.name}. Set"
+            f" nothing by it. {_expected(listed)}",
+        )
+    if not seen.current:
+        return _superseded(seen, listed)
+    return _on_the_list(seen, card.athlete_id, listed)
+
+
+def _entered(session: Session, phone: PhoneIn, athlete_id: int) -> bool:
+    meet = desk_meets.meet_of_session(session, phone.session_id)
+    return any(one.member.id == athlete_id for one in desk_entries.entrants(session, meet.id))
+
+
+def _superseded(seen: ScannedCard, listed: _Listed) -> Verdict:
+    return Verdict(
+        Kind.SUPERSEDED,
+        "This card no longer counts",
+        f"{seen.name}'s setting was changed after this card was printed. Set nothing by the paper."
+        " Set what this station shows; where it says that marks were changed, take those first."
+        f" {_expected(listed)}",
+        seen.differences,
+    )
+
+
+def _out_of_use(piece: Piece) -> Verdict:
+    return Verdict(
+        Kind.OUT_OF_USE,
+        f"{piece.name} is out of use",
+        "Nobody goes up and nothing is set, whoever's card this is, until a coach releases it.",
+    )
+
+
+def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict:
+    place = listed.turn_of(athlete_id)
+    if place is not None and place == listed.to_come[0]:
+        before = f" {listed.before}" if listed.before else ""
+        return Verdict(
+            Kind.RIGHT,
+            "The right card",
+            f"{_expected(listed)} This card counts.{before}",
+            marks=listed.marks,
+        )
+    if place is not None:
+        when = "comes next" if place == listed.to_come[1] else f"has turn {place.turn}"
+        return Verdict(
+            Kind.ANOTHER,
+            "Another athlete",
+            f"{_expected(listed)} This card is {seen.name}'s, who {when}.",
+        )
+    if athlete_id in listed.away:
+        return Verdict(
+            Kind.ANOTHER,
+            "Another athlete",
+            f"{_expected(listed)} This card is {seen.name}'s, who was said not to be here. Press"
+            " “Is here after all” for them: their turn then comes after all others.",
+        )
+    if athlete_id in listed.over:
+        return Verdict(
+            Kind.OVER,
+            "The turn is over already",
+            f"{seen.name} has had the turn in this rotation. {_expected(listed)}",
+        )
+    return Verdict(
+        Kind.NOT_LISTED,
+        "Not on this list",
+        f"{seen.name} is not on the list of this rotation. {_expected(listed)} Ask the coach.",
+    )
+
+
+def _expected(listed: _Listed) -> str:
+    if not listed.to_come:
+        return "Nobody is expected now."
+    return f"{listed.to_come[0].name} {listed.now}."
+
+
+def _listed(session: Session, phone: PhoneIn) -> _Listed:
+    """The list of the run that is under way, else of the rotation that is next, else the last."""
+    waiting = stations.next_rotation(session, phone)
+    run_id = stations.present_run(session, phone)
+    under_way = any(one.id == run_id for one in desk_run.under_way(session))
+    if run_id is not None and (under_way or waiting is None):
+        return _of_run(session, run_id)
+    return _Listed() if waiting is None else _of_next(session, waiting.rotation_id)
+
+
+def _of_next(session: Session, rotation_id: int) -> _Listed:
+    """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
+    view = start_orders.start_order(session, rotation_id).view
+    gone = start_orders.withdrawn(session, rotation_id)
+    places = tuple(
+        _Place(one.printed_name, turn, one.id)
+        for turn, one in enumerate(view.listed, start=1)
+        if one.id not in gone
+    )
+    return _Listed(
+        places,
+        now="is the first of the next rotation, which has not begun yet",
+        before="Nothing is set before it begins.",
+    )
+
+
+def _of_run(session: Session, run_id: int) -> _Listed:
+    try:
+        view = desk_run.run(session, run_id)
+    except ScaleChanged:
+        return _Listed()
+    run = view.run
+    turns = () if run.ended else run.turns
+    before = _before(view)
+    return _Listed(
+        tuple(
+            _Place(view.name_of(turn), number, turn.athlete_id)
+            for number, turn in enumerate(turns, start=len(run.over) + 1)
+        ),
+        _ids(run.away),
+        _ids([had.turn for had in run.over]),
+        now="is on now" if run.stage is Stage.ON else "is expected now",
+        marks=() if before or not turns else _marks(view.run.model, turns[0]),
+        before=before or BEFORE_GOING_UP.get(run.stage, ""),
+    )
+
+
+def _before(view: RunView) -> str:
+    """What comes before anything may be set for the first of a run, as its page says it."""
+    if view.must_be_read_off:
+        return "Before anything is set, read off what stands there, on this station's page."
+    first = view.run.turns[0].athlete_id if view.run.turns else None
+    if first in view.changed and view.run.stage is not Stage.ON:
+        return "Before anything is set, take the new marks, on this station's page."
+    return ""
+
+
+def _marks(model: ApparatusModel, turn: Turn) -> Marks:
+    labels = model.marks(turn.setup).values()
+    return tuple((axis.kind.name, mark) for axis, mark in zip(model.axes, labels, strict=True))
+
+
+def _ids(turns: Sequence[Turn]) -> frozenset[int]:
+    return frozenset(turn.athlete_id for turn in turns)
+
+
+BEFORE_GOING_UP = {
+    Stage.SETTING: "It is not set yet: nobody goes up before it is set and checked.",
+    Stage.CHECKING: "It is not checked yet: nobody goes up before that.",
+}
+"""What the right card's holder must still wait for: the card alone lets nobody up."""
+
+OTHER_MEET = Verdict(
+    Kind.OTHER_MEET,
+    "A card of another meet or club",
+    "Nobody who is entered for this meet has this card. Set nothing by it, and ask the coach.",
+)
+"""Says nothing of whose it is: another club's cards are its own affair."""
+
+
+class StationsCode(SettingsDeskError):
+    """A station's own code was read where a card's was asked for."""
+
+    def __str__(self) -> str:
+        return "This is the code of a station, which lets a phone in. Scan or type a card's code"

@@ -1,0 +1,365 @@
+"""Stations: volunteers' phones at one apparatus of a meet, let in by a code and put out again.
+
+A phone that was let in may carry out that apparatus's rotations of that session and nothing else,
+until the station is closed or its time is over.
+"""
+
+import hmac
+import secrets
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.meets import MeetSession
+from settingsdesk.desk.meets.start_orders import OrderLine
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad.athletes import must_be_printable
+from settingsdesk.domain.base.codes import (
+    CARD_CODE_LENGTH,
+    card_code,
+    code_hash,
+    read_short_code,
+    short_code,
+)
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import stations as kept_stations
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import Store
+
+USUAL_HOURS = 8
+LONGEST_HOURS = 16
+MOST_PHONES = 30
+LONGEST_NAME = 40
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneLine:
+    """One phone that was let in to a station; ``put_out_at`` is None while it may confirm."""
+
+    id: int
+    shown_name: str
+    let_in_at: datetime
+    put_out_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One apparatus in one session, open to phones until ``until`` unless it was closed."""
+
+    id: int
+    meet_id: int
+    meet: str
+    session: MeetSession
+    apparatus_id: int
+    apparatus: str
+    opened_at: datetime
+    opened_by: str
+    until: datetime
+    closed_at: datetime | None
+    closed_by: str | None
+    phones: tuple[PhoneLine, ...]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether phones are let in, and those that are may confirm."""
+        return self.closed_at is None and utc_now() < self.until
+
+
+@dataclass(frozen=True, slots=True)
+class StationCodes:
+    """What lets a phone in: the address in the symbol, and the code that is typed."""
+
+    url: str
+    short_code: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneIn:
+    """A phone that was let in, and where it may work.
+
+    ``stamp`` is what its cookie holds; ``by`` is who is on record for what it confirms.
+    """
+
+    phone_id: int
+    station_id: int
+    club_id: int
+    session_id: int
+    apparatus_id: int
+    length_unit: Unit
+    shown_name: str
+    stamp: str
+
+    @property
+    def by(self) -> str:
+        """Who is on record for what this phone confirms: the name as typed, and that it is one."""
+        return f"{self.shown_name} (station)"
+
+
+def open_station(
+    session: Session,
+    by: str,
+    code_key: CodeKey,
+    session_id: int,
+    apparatus_id: int,
+    hours: int = USUAL_HOURS,
+) -> Station:
+    """Open an apparatus of a session to phones; one that is open there is given back.
+
+    ``NotOfThisMeet`` where the apparatus does not stand at that meet, ``HoursNotPossible``.
+    """
+    desk_meets.meet_of_session(session, session_id).piece(apparatus_id)
+    if not 1 <= hours <= LONGEST_HOURS:
+        raise HoursNotPossible
+    for row in kept_stations.of_session(session, session_id):
+        if row.apparatus_id == apparatus_id and _read(session, row).is_open:
+            return _read(session, row)
+    key = secrets.token_urlsafe(16)
+    row = kept_stations.Station(
+        session_id=session_id,
+        apparatus_id=apparatus_id,
+        key=key,
+        code_hash=code_hash(_long_code(code_key, key)),
+        short_code_mark=_mark(code_key, _short_code(code_key, key)),
+        opened_by=by,
+        opened_at=utc_now(),
+        until=utc_now() + timedelta(hours=hours),
+    )
+    session.add(row)
+    session.flush()
+    return _read(session, row)
+
+
+def close(session: Session, by: str, station_id: int) -> Station:
+    """Close a station at once: no phone of it confirms or sees anything any more."""
+    row = kept_stations.by_id(session, station_id)
+    if row.closed_at is None:
+        row.closed_at, row.closed_by = utc_now(), by
+        session.flush()
+    return _read(session, row)
+
+
+def put_out(session: Session, phone_id: int) -> int:
+    """Put one phone out; the number of its station."""
+    row = kept_stations.phone_by_id(session, phone_id)
+    if row.put_out_at is None:
+        row.put_out_at = utc_now()
+        session.flush()
+    return row.station_id
+
+
+def station(session: Session, station_id: int) -> Station:
+    """One station; ``NotInThisClub`` where there is none."""
+    return _read(session, kept_stations.by_id(session, station_id))
+
+
+def of_session(session: Session, session_id: int) -> list[Station]:
+    """Every station of a session, the latest opened first."""
+    return [_read(session, row) for row in kept_stations.of_session(session, session_id)]
+
+
+def codes(session: Session, code_key: CodeKey, station_id: int) -> StationCodes:
+    """The codes of a station, to be shown or printed; ``StationClosed`` where it is not open."""
+    row = kept_stations.by_id(session, station_id)
+    if not _read(session, row).is_open:
+        raise StationClosed
+    address = f"{code_key.public_url.rstrip('/').upper()}/S/{_long_code(code_key, row.key)}"
+    return StationCodes(address, _short_code(code_key, row.key))
+
+
+def let_in(store: Store, code_key: CodeKey, code: str, shown_name: str) -> PhoneIn:
+    """Let a phone in by the scanned or the typed code, under the name its holder goes by.
+
+    Raises what is wrong with a typed code, ``NoSuchStation`` where none that is open has it,
+    ``StationIsFull``, or ``VolunteerUnnamed``.
+    """
+    name = " ".join(shown_name.split())
+    if not name or len(name) > LONGEST_NAME:
+        raise VolunteerUnnamed
+    must_be_printable(name)
+    club_id, station_id = find(store, code_key, code)
+    stamp = secrets.token_hex(16)
+    with store.work(club_id, writes=True) as session:
+        row = kept_stations.by_id(session, station_id)
+        if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
+            raise StationIsFull
+        row.phones.append(kept_stations.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
+        session.flush()
+        return _phone_in(session, row.phones[-1], stamp)
+
+
+def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
+    """The club and the number of the open station that a scanned or typed code is of."""
+    with store.installation(writes=False) as session:
+        scanned = code.strip().upper()
+        if len(scanned) == CARD_CODE_LENGTH:
+            row = kept_stations.by_code_hash(session, code_hash(scanned))
+        else:
+            row = kept_stations.by_short_code_mark(session, _mark(code_key, read_short_code(code)))
+        if row is None or row.closed_at is not None or utc_now() >= row.until:
+            raise NoSuchStation
+        return row.club_id, row.id
+
+
+def still_in(store: Store, stamp: str) -> PhoneIn | None:
+    """The phone of a cookie; None once it was put out or its station's time is over."""
+    with store.installation(writes=False) as session:
+        row = kept_stations.phone_by_stamp_hash(session, _hash(stamp))
+        if row is None or row.put_out_at is not None:
+            return None
+        if row.station.closed_at is not None or utc_now() >= row.station.until:
+            return None
+        return _phone_in(session, row, stamp)
+
+
+def rotations(session: Session, phone: PhoneIn) -> list[OrderLine]:
+    """The start orders that a phone may carry out, in their order."""
+    return start_orders.at_station(session, phone.session_id, phone.apparatus_id)
+
+
+def listed(session: Session, phone: PhoneIn) -> dict[int, tuple[int, ...]]:
+    """Who is on each of this station's rotations, by the rotation's number, in their order."""
+    return kept_rotations.listed_at(session, phone.session_id, phone.apparatus_id)
+
+
+def present_run(session: Session, phone: PhoneIn) -> int | None:
+    """The run of this station's rotations that is under way, or was the last one, if any."""
+    return run_of(session, phone, listed(session, phone))
+
+
+def run_of(session: Session, phone: PhoneIn, rotation_ids: Iterable[int]) -> int | None:
+    """The same of those rotations, for whoever knows already which are this station's."""
+    runs = desk_run.of_rotations(session, rotation_ids)
+    lines = [one for one in runs if one.apparatus_id == phone.apparatus_id]
+    under_way = [one for one in lines if one.over_at is None]
+    latest: Sequence[desk_run.RunLine] = under_way or lines
+    return max((one.id for one in latest), default=None)
+
+
+def next_rotation(session: Session, phone: PhoneIn) -> OrderLine | None:
+    """The first of this station's rotations that no run was begun for."""
+    return next(
+        (
+            line
+            for line in rotations(session, phone)
+            if not desk_run.of_rotation(session, line.rotation_id)
+        ),
+        None,
+    )
+
+
+def must_be_its_run(session: Session, phone: PhoneIn, run_id: int) -> None:
+    """Raise ``NotThisStation`` where a run is not of this station's rotations and apparatus."""
+    view = desk_run.run(session, run_id)
+    if view.rotation_id not in listed(session, phone) or view.piece.id != phone.apparatus_id:
+        raise NotThisStation
+
+
+def _read(session: Session, row: kept_stations.Station) -> Station:
+    meet = desk_meets.meet_of_session(session, row.session_id)
+    return Station(
+        id=row.id,
+        meet_id=meet.id,
+        meet=meet.facts.name,
+        session=meet.session(row.session_id),
+        apparatus_id=row.apparatus_id,
+        apparatus=meet.piece(row.apparatus_id).piece.name,
+        opened_at=row.opened_at,
+        opened_by=row.opened_by,
+        until=row.until,
+        closed_at=row.closed_at,
+        closed_by=row.closed_by,
+        phones=tuple(
+            PhoneLine(one.id, one.shown_name, one.let_in_at, one.put_out_at) for one in row.phones
+        ),
+    )
+
+
+def _phone_in(session: Session, row: kept_stations.StationPhone, stamp: str) -> PhoneIn:
+    club = kept_clubs.club_by_id(session, row.club_id)
+    return PhoneIn(
+        phone_id=row.id,
+        station_id=row.station_id,
+        club_id=row.club_id,
+        session_id=row.station.session_id,
+        apparatus_id=row.station.apparatus_id,
+        length_unit=Unit(club.length_unit),
+        shown_name=row.shown_name,
+        stamp=stamp,
+    )
+
+
+def _long_code(code_key: CodeKey, key: str) -> str:
+    return card_code(code_key.secret, f"station {key}")
+
+
+def _short_code(code_key: CodeKey, key: str) -> str:
+    return short_code(code_key.secret, f"station {key}")
+
+
+def _mark(code_key: CodeKey, code: str) -> str:
+    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
+    return hmac.new(code_key.secret, b"station code " + code.encode(), sha256).hexdigest()
+
+
+def _hash(stamp: str) -> str:
+    return sha256(stamp.encode()).hexdigest()
+
+
+class NoSuchStation(SettingsDeskError):
+    """A code that lets nobody in: unknown, or of a station that is closed; never says which."""
+
+    def __str__(self) -> str:
+        return (
+            "No station that is open has this code. Compare it with the sheet; if it is right, the"
+            " station was closed: ask the coach in charge"
+        )
+
+
+class StationClosed(SettingsDeskError):
+    """A station's codes were asked for that is not open any more."""
+
+    def __str__(self) -> str:
+        return "This station is closed: open it anew, it then has another code"
+
+
+class StationIsFull(SettingsDeskError):
+    """More phones than any apparatus needs."""
+
+    def __str__(self) -> str:
+        return (
+            f"{MOST_PHONES} phones are in at this station already: ask the coach in charge to put"
+            " some out, or to open it anew with another code"
+        )
+
+
+class VolunteerUnnamed(SettingsDeskError):
+    """A phone was to be let in under no name, or under a very long one."""
+
+    def __str__(self) -> str:
+        return (
+            f"Enter the name by which the others call you, at most {LONGEST_NAME} characters: it"
+            " stands beside what you confirm"
+        )
+
+
+class HoursNotPossible(SettingsDeskError):
+    """A station that would be open for no time, or for more than a day of competition."""
+
+    def __str__(self) -> str:
+        return f"A station is open for 1 to {LONGEST_HOURS} hours"
+
+
+class NotThisStation(SettingsDeskError):
+    """A run was to be carried out that is not this station's."""
+
+    def __str__(self) -> str:
+        return "That rotation is not one of this station: go back to the station's page"

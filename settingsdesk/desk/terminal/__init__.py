@@ -1,0 +1,1 @@
+"""Answers for whoever asks on the command line: as text and as JSON."""

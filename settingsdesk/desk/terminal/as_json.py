@@ -1,0 +1,151 @@
+"""Orders, conversions and imports as plain data, for a program that asks on the command line."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.lists.template import ImportPreview
+from settingsdesk.desk.rotations.lanes import Lane
+from settingsdesk.desk.rotations.rotation import RotationLine
+from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.domain.settings.transfer import Fit, Transfer
+from settingsdesk.sheets.lists.preview import ListPreview
+
+
+def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
+    """The rotations by number, as a program needs them to ask for one."""
+    return [
+        {
+            "rotation": line.id,
+            "name": line.name,
+            "held_on": line.held_on.isoformat(),
+            "apparatus": line.apparatus_name,
+            "athletes": line.athletes,
+        }
+        for line in lines
+    ]
+
+
+def order_data(view: RotationView) -> dict[str, Any]:
+    """The order of a rotation; ``order`` is null where none counts. Times are whole seconds.
+
+    ``withdrawn`` are those of its apparatus that nobody may use.
+    """
+    ordered = view.ordered
+    answer: dict[str, Any] = {
+        "rotation": view.id,
+        "name": view.name,
+        "withdrawn": [piece.name for piece in view.pieces.values() if piece.withdrawal],
+        "order": None,
+    }
+    if ordered is None:
+        return answer
+    answer["order"] = {
+        "outdated": ordered.outdated,
+        "proven": ordered.proven,
+        "change_over_s": ordered.best.seconds,
+        "goal_s": ordered.goal_s,
+        "bound_s": ordered.bound_s,
+        "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
+        "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
+        "apparatus": [_lane(lane) for lane in ordered.best.lanes],
+    }
+    return answer
+
+
+def transfer_data(found: Transfer, piece: Piece) -> dict[str, Any]:
+    """The closest marks on an apparatus; lengths and residuals in millimetres, canonical datum."""
+    return {
+        "apparatus": piece.name,
+        "scale": piece.scale_used,
+        "best": _fit(found.best),
+        "runner_up": _fit(found.runner_up) if found.runner_up else None,
+    }
+
+
+def import_data(found: ImportPreview) -> dict[str, Any]:
+    """What a sheet changes, row by row, and every fault in it."""
+    return {
+        "changes": [
+            {
+                "row": change.row,
+                "athlete": change.athlete,
+                "what": change.what,
+                "details": list(change.details),
+            }
+            for change in found.changes
+        ],
+        "unchanged_rows": found.unchanged_rows,
+        "faults": [
+            {
+                "sheet": fault.sheet,
+                "row": fault.row,
+                "column": fault.column,
+                "read": fault.read,
+                "expected": fault.expected,
+                "told": str(fault),
+            }
+            for fault in found.faults
+        ],
+    }
+
+
+def list_data(found: ListPreview) -> dict[str, Any]:
+    """What a coach's list says: each value that is taken, and each cell that is to be settled."""
+    return {
+        "accepted": [
+            {
+                "athlete": one.athlete,
+                "model": one.model,
+                "axis": one.axis,
+                **({"mark": one.mark} if one.value_mm is None else {"value_mm": one.value_mm}),
+                "read": one.read,
+                "converted": one.converted,
+                "sheet": one.sheet,
+                "row": one.row,
+                "column": one.column,
+            }
+            for one in found.accepted
+        ],
+        "queries": [
+            {
+                "sheet": one.sheet,
+                "row": one.row,
+                "column": one.column,
+                "read": one.read,
+                "why": one.why,
+            }
+            for one in found.queries
+        ],
+    }
+
+
+def _lane(lane: Lane) -> dict[str, Any]:
+    return {
+        "name": lane.piece.name,
+        "starts_at": lane.piece.model.marks(lane.start),
+        "turns": [
+            {
+                "turn": turn.place,
+                "athlete": turn.member.printed_name,
+                "marks": lane.piece.model.marks(turn.setup),
+                "change_over_s": turn.seconds,
+            }
+            for turn in lane.turns
+        ],
+        "ends_at": lane.piece.model.marks(lane.closing.setup) if lane.closing else None,
+    }
+
+
+def _fit(fit: Fit) -> dict[str, Any]:
+    return {
+        "axes": {
+            axis.axis.key: {
+                "mark": axis.mark,
+                "length_mm": round(axis.measure_mm, 1),
+                "residual_mm": round(axis.residual_mm, 1),
+                "out_of_range": axis.out_of_range,
+            }
+            for axis in fit.axes
+        }
+    }

@@ -1,0 +1,116 @@
+"""Orders and conversions as plain lines of text, for a terminal."""
+
+from collections.abc import Iterator
+
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.rotations.lanes import Closing, PlannedTurn
+from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
+from settingsdesk.domain.base.figures import counted, quoted
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.settings.transfer import Fit, Transfer
+from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.table import place
+
+
+def minutes(seconds: int) -> str:
+    """A time as a coach says it: "11:45 min"."""
+    return f"{seconds // 60}:{seconds % 60:02} min"
+
+
+def list_lines(found: ListPreview) -> Iterator[str]:
+    """What a coach's list says, value by value, and what a person has to settle in it."""
+    for one in found.accepted:
+        axis = axis_name(one.kind, one.axis)
+        model = f", {one.model}" if one.model else ""
+        where = place(one.sheet, one.row, one.column)
+        yield f"{where}: {one.athlete}{model}, {axis}: {one.converted}"
+    for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
+        yield f"Rows or columns of sheet {quoted(sheet)} are hidden; they were read like all."
+    taken, queried = counted(len(found.accepted), "value"), counted(len(found.queries), "cell")
+    yield f"{taken} can be taken; {queried} to be settled{':' if found.queries else '.'}"
+    for query in found.queries:
+        where = place(query.sheet, query.row, query.column)
+        yield f"{where}: {quoted(query.read)}: {query.why}"
+
+
+def axis_name(kind: str | None, axis: str) -> str:
+    """An axis inside a sentence, where its kind may not be known: "rail spread"."""
+    kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
+    found = (one.in_a_sentence for each in kinds for one in each.axes if one.key == axis)
+    return next(found, axis)
+
+
+def order_lines(view: RotationView) -> Iterator[str]:
+    """The best order with what moves before each turn, and what it saves."""
+    names = " and ".join(piece.name for piece in view.pieces.values())
+    yield f"{view.name}: {names}, {len(view.listed)} athletes"
+    for piece in view.pieces.values():
+        if piece.withdrawal is not None:
+            yield f"! {WithdrawnFromUse(piece.withdrawal)}."
+    ordered = view.ordered
+    if ordered is None:
+        yield "No order has been made that this apparatus can stand at: order it anew."
+        return
+    if ordered.outdated:
+        yield f"! {ordered.outdated} Order it anew."
+    for lane in ordered.best.lanes:
+        if len(ordered.best.lanes) > 1:
+            yield lane.piece.name
+        for turn in lane.turns:
+            yield f"{turn.place:3}. {turn.member.printed_name:<22} {_moved(lane.piece, turn)}"
+        if lane.closing:
+            yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
+    proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
+    estimated = any(piece.model.procedure.estimated for piece in view.pieces.values())
+    times = "estimated" if estimated else "measured"
+    best = f"Change-overs {minutes(ordered.best.seconds)} ({proven}), by {times} times"
+    yield f"{best}{_saved(ordered)}."
+
+
+def _saved(ordered: OrderedRotation) -> str:
+    """What the best order saves against the usual ones, as far as those keep what is asked."""
+    usual = {"as listed": ordered.as_listed, "by height": ordered.by_height}
+    others = {name: order for name, order in usual.items() if order is not None}
+    if not others:
+        return ""
+    times = ", ".join(f"{name} {minutes(order.seconds)}" for name, order in others.items())
+    saved = " and ".join(minutes(ordered.saved_s(order)) for order in others.values())
+    return f"; {times}: saves {saved}"
+
+
+def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
+    """The closest marks on an apparatus, how far off each is, and the next closest.
+
+    A setup that is carried over says nothing of what is accepted, so only what is out of reach is
+    warned about.
+    """
+    yield f"{piece.name} ({piece.model.name}; {piece.scale_used})"
+    yield from _fit_lines(found.best)
+    for axis in found.best.axes:
+        if axis.out_of_range:
+            yield f"! {axis.warning}"
+    if found.runner_up is not None:
+        yield "Next closest:"
+        yield from _fit_lines(found.runner_up)
+    yield "Measure with a tape once it is set; the maker's instructions come first."
+
+
+def _moved(piece: Piece, to: PlannedTurn | Closing) -> str:
+    """The marks to stand at, and what brings the apparatus there."""
+    marks = piece.model.marks(to.setup)
+    moved = {move.axis.key: move for move in to.change.moves}
+    moves = ", ".join(
+        f"{move.axis.kind.in_a_sentence} {move.direction} to {marks[key]}"
+        for key, move in moved.items()
+    )
+    what = f"{minutes(to.seconds)}: {moves}" if moves else "nothing to move"
+    return f"{' / '.join(marks.values()):<18} {what}"
+
+
+def _fit_lines(fit: Fit) -> Iterator[str]:
+    for axis in fit.axes:
+        yield (
+            f"  {axis.axis.kind.name}: mark {axis.mark}, {axis.measure_mm / 10:.1f} cm"
+            f" ({axis.residual_mm / 10:+.1f} cm)"
+        )

@@ -1,0 +1,367 @@
+"""Lengths as a person types and reads them: centimetres to the millimetre, inches to the eighth.
+
+A length that is finer than that is refused, never rounded. The one conversion that rounds is an
+eighth of an inch to the nearest whole millimetre (an inch is 25.4 mm, so an eighth is 3.175 mm).
+Eighths lie further apart than millimetres: an inch figure that was read is shown again unchanged,
+but a length stored in millimetres is shown in inches only approximately. Keep the stored length
+unless the person has typed another figure.
+"""
+
+import re
+import unicodedata
+from abc import abstractmethod
+from fractions import Fraction
+from math import ceil, floor
+from typing import NoReturn
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit, unit_label
+
+LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
+LONGEST_QUOTE = 30
+EIGHTH_INCH_UM = 3175  # micrometres: an inch is 25.4 mm exactly
+
+
+_IN_WORDS = {Unit.CENTIMETRE: "centimetres", Unit.INCH: "inches"}
+_FINEST = {Unit.CENTIMETRE: "the millimetre", Unit.INCH: "the eighth of an inch"}
+_STEPS_IN_ONE = {Unit.CENTIMETRE: 10, Unit.INCH: 8}
+_EXAMPLES = {Unit.CENTIMETRE: "250 or 247.5", Unit.INCH: "98 or 98 3/8"}
+
+
+def lower_first(words: str) -> str:
+    """A label or a sentence as it goes on inside another: "high rail height"."""
+    return words[:1].lower() + words[1:]
+
+
+def counted(count: int, what: str) -> str:
+    """A number of things: "1 cell", "12 cells"."""
+    return f"1 {what}" if count == 1 else f"{count} {what}s"
+
+
+def quoted(text: str) -> str:
+    """What was read, in quotes, on one line, cut when long, unprintable characters as �."""
+    line = " ".join("".join(map(_printable, text)).split())
+    if len(line) > LONGEST_QUOTE:
+        line = line[: LONGEST_QUOTE - 1] + "…"
+    return f"'{line}'"
+
+
+def _printable(sign: str) -> str:
+    if sign in "\t\r\n" or unicodedata.category(sign).startswith("Z"):
+        return " "
+    return sign if sign.isprintable() else "�"
+
+
+class SaysLengths(SettingsDeskError):
+    """A refusal that says lengths: in centimetres, unless ``told`` in another unit."""
+
+    @abstractmethod
+    def told(self, unit: Unit) -> str:
+        """The sentence with its lengths in that unit."""
+
+    def __str__(self) -> str:
+        return self.told(Unit.CENTIMETRE)
+
+
+class LengthNotRead(SettingsDeskError):
+    """Base of the refusals of a typed length: the field, what was read, and what is expected.
+
+    A message that names the place itself uses ``expected``, which completes "… is expected", and
+    ``advice``, which says what to do where there is more to say.
+    """
+
+    advice = ""
+
+    def __init__(self, field: str, read: str, unit: Unit):
+        super().__init__(field, read, unit)
+        self.field, self.read, self.unit = field, read, unit
+
+    @property
+    def field_first(self) -> str:
+        """The field's name as it begins a sentence."""
+        return self.field[:1].upper() + self.field[1:]
+
+    @property
+    def example(self) -> str:
+        """Two figures that would be read."""
+        return _EXAMPLES[self.unit]
+
+    @property
+    def expected(self) -> str:
+        """What is read in this field: "a number of centimetres like 250 or 247.5"."""
+        return f"a number of {_IN_WORDS[self.unit]} like {self.example}"
+
+
+class LengthMissing(LengthNotRead):
+    """Nothing was typed."""
+
+    def __str__(self) -> str:
+        is_acronym = self.field[1:2].isupper()
+        return f"Enter the {self.field if is_acronym else self.field[:1].lower() + self.field[1:]}"
+
+
+class LengthNotANumber(LengthNotRead):
+    """Something other than one number was typed."""
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} must be a number, like {self.example}; "
+            f"{quoted(self.read)} was read"
+        )
+
+
+class LengthTooLong(LengthNotRead):
+    """More was typed than any length needs."""
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} must be one number, like {self.example}; "
+            f"{len(self.read)} characters were read, beginning {quoted(self.read)}"
+        )
+
+
+class LengthInFeet(LengthNotRead):
+    """Feet were typed."""
+
+    def __init__(self, field: str, read: str, unit: Unit):
+        super().__init__(field, read, unit)
+        self.advice = f"feet are not read, type the whole length in {_IN_WORDS[unit]}"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} must be a number, like {self.example}; "
+            f"{quoted(self.read)} was read: {self.advice}"
+        )
+
+
+class LengthInAnotherUnit(LengthNotRead):
+    """A unit was typed that is not the one in use."""
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} must be in {_IN_WORDS[self.unit]}, like {self.example}; "
+            f"{quoted(self.read)} was read"
+        )
+
+
+class LengthBelowZero(LengthNotRead):
+    """A number with a minus sign was typed."""
+
+    advice = "it must not be below zero"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} must not be below zero: type a number like {self.example}; "
+            f"{quoted(self.read)} was read"
+        )
+
+
+class LengthToRetype(LengthNotRead):
+    """A figure with one slip in it: ``why`` it was not read, and what to type instead."""
+
+    why: str
+
+    def __init__(self, field: str, read: str, unit: Unit, retyped: str):
+        super().__init__(field, read, unit)
+        self.args = (field, read, unit, retyped)
+        self.retyped = retyped
+        self.advice = f"{self.why}, type {retyped}"
+
+    @property
+    def expected(self) -> str:
+        return f"{super().expected} ({self.why}: type {self.retyped})"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.field_first} was read as {quoted(self.read)}: {self.why}, type {self.retyped}"
+        )
+
+
+class LengthHasAGap(LengthToRetype):
+    """A number with a gap between its digits: one figure or two?"""
+
+    why = "a number has no gap"
+
+
+class LengthHasTwoSeparators(LengthToRetype):
+    """A number with a point and a comma."""
+
+    why = "a number has one point or comma only"
+
+
+class LengthTooFine(LengthToRetype):
+    """A length between two millimetres, or between two eighths of an inch."""
+
+    def __init__(self, field: str, read: str, unit: Unit, retyped: str):
+        self.why = f"lengths are kept to {_FINEST[unit]}"
+        super().__init__(field, read, unit, retyped)
+
+
+_UNIT_WORDS = {
+    Unit.CENTIMETRE: re.compile(r"\s*(?:cms?|centimet(?:re|er)s?)\.?$", re.IGNORECASE),
+    Unit.INCH: re.compile(r"\s*(?:\"|''|(?:in|inch|inches)\.?)$", re.IGNORECASE),
+}
+_FEET = re.compile(r"^[0-9][0-9.,/ ]*(?:ft|foot|feet|'(?!'))", re.IGNORECASE)
+_OTHER_UNIT = re.compile(
+    r"^[0-9][0-9.,/ ]*(?:\"|''|[munpkdc]?m|mms?|in|inch|inches|(?:centi|milli)?met(?:re|er)s?)\.?$",
+    re.IGNORECASE,
+)
+_DECIMAL = re.compile(r"^(?P<whole>[0-9]+)(?:[.,](?P<part>[0-9]+))?$")
+_EIGHTHS = re.compile(r"^(?:(?P<whole>[0-9]+) )?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
+_THOUSANDS = re.compile(r"^[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]+$|^[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]+$")
+_QUOTES_AND_SIGNS = str.maketrans(
+    {"′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "−": "-", "‐": "-", "–": "-"}
+)
+
+
+def read_length_mm(text: str, field: str, unit: Unit) -> int:
+    """The length that was typed, in millimetres.
+
+    Reads "250", "250.0", "250,0", "250 cm", and in inches "98 3/8", "98.5 in", '98 3/8"'; digits
+    of full width as well. ``field`` names the field in the refusal ("high rail height").
+
+    Raises:
+        LengthNotRead: one of its subclasses, which keeps the field and what was read. Nothing is
+            rounded but an eighth of an inch, to the nearest millimetre (half a millimetre to the
+            even one). Whether the apparatus can be set to the length is not looked at here.
+    """
+    if len(text) > LONGEST_FIGURE:
+        raise LengthTooLong(field, text, unit)
+    plain = _plain(text)
+    if not plain:
+        raise LengthMissing(field, text, unit)
+    figure = _UNIT_WORDS[unit].sub("", plain)
+    steps = _steps(figure, unit)
+    if steps is None:
+        _refuse(plain, figure, field, text, unit)
+    return _in_mm(steps, unit)
+
+
+def format_length(mm: float, unit: Unit) -> str:
+    """The figure as people read it, without its unit: "250.0", or in inches "98 3/8".
+
+    A length that is no whole millimetre, or no whole eighth of an inch, is shown as the nearest
+    one; a length below zero has a minus sign.
+
+    Raises:
+        ValueError, OverflowError: ``mm`` is no finite number.
+    """
+    if unit is Unit.CENTIMETRE:
+        return _figure(round(mm), unit)
+    return _figure(round(mm * 1000 / EIGHTH_INCH_UM), unit)
+
+
+def length_in_words(mm: float, unit: Unit) -> str:
+    """A length with its unit: "245.0 cm"."""
+    return f"{format_length(mm, unit)} {unit_label(unit)}"
+
+
+def compared_length(mm: float, unit: Unit) -> str:
+    """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
+
+    "1.2 cm", or in inches "1/2 in (1.2 cm)".
+    """
+    in_cm = length_in_words(mm, Unit.CENTIMETRE)
+    return in_cm if unit is Unit.CENTIMETRE else f"{length_in_words(mm, unit)} ({in_cm})"
+
+
+def _in_mm(steps: int, unit: Unit) -> int:
+    return steps if unit is Unit.CENTIMETRE else round(steps * EIGHTH_INCH_UM / 1000)
+
+
+def _figure(steps: int, unit: Unit) -> str:
+    """Millimetres as centimetres, or eighths as inches."""
+    size = abs(steps)
+    figure = f"{size // 10}.{size % 10}" if unit is Unit.CENTIMETRE else _in_eighths(size)
+    return f"-{figure}" if steps < 0 else figure
+
+
+def _in_eighths(eighths: int) -> str:
+    inches, rest = divmod(eighths, 8)
+    if rest == 0:
+        return str(inches)
+    bottom = 8 // (rest & -rest)  # the largest power of two in the rest cancels
+    fraction = f"{rest * bottom // 8}/{bottom}"
+    return f"{inches} {fraction}" if inches else fraction
+
+
+def _plain(text: str) -> str:
+    """Full-width digits, wide spaces and typographic signs as plain ones; single blanks.
+
+    Raised and circled digits are left as they are: 25² is not 252. A fraction sign gets a blank
+    before it, for "98⅜" is not 983/8.
+    """
+    signs = []
+    for sign in text:
+        tag = unicodedata.decomposition(sign).partition(" ")[0]
+        if tag == "<fraction>":
+            signs.append(" " + unicodedata.normalize("NFKC", sign))
+        elif tag in {"<super>", "<sub>", "<circle>"}:
+            signs.append(sign)
+        else:
+            signs.append(unicodedata.normalize("NFKC", sign.translate(_QUOTES_AND_SIGNS)))
+    return " ".join("".join(signs).translate(_QUOTES_AND_SIGNS).split())
+
+
+def _steps(figure: str, unit: Unit) -> int | None:
+    """Whole millimetres of a figure in centimetres, whole eighths of one in inches, or None.
+
+    Of centimetres the second decimal may only be a nought, and three decimals are not read even
+    if they are noughts: in "1,000" they may be thousands.
+    """
+    exact = _exact(figure)
+    decimal = _DECIMAL.match(figure)
+    if exact is None:
+        return None
+    if unit is Unit.CENTIMETRE and (decimal is None or len(decimal["part"] or "") > 2):
+        return None
+    steps = exact * _STEPS_IN_ONE[unit]
+    return int(steps) if steps.denominator == 1 else None
+
+
+def _exact(figure: str) -> Fraction | None:
+    """The number that "98", "98.375", "98,375" or "98 3/8" stands for; None for all else."""
+    if _DECIMAL.match(figure):
+        return Fraction(figure.replace(",", "."))
+    fraction = _EIGHTHS.match(figure)
+    if fraction and int(fraction["top"]) < int(fraction["bottom"]):
+        part = Fraction(int(fraction["top"]), int(fraction["bottom"]))
+        return int(fraction["whole"] or 0) + part
+    return None
+
+
+def _refuse(plain: str, figure: str, field: str, text: str, unit: Unit) -> NoReturn:
+    """Say as narrowly as possible why the figure was not read."""
+    if _FEET.match(plain):
+        raise LengthInFeet(field, text, unit)
+    if figure.startswith("-") and _DECIMAL.match(figure[1:].strip()):
+        raise LengthBelowZero(field, text, unit)
+    if _OTHER_UNIT.match(figure):
+        raise LengthInAnotherUnit(field, text, unit)
+    if choices := _around(figure, unit):
+        raise LengthTooFine(field, text, unit, choices)
+    if _THOUSANDS.match(figure) and (retyped := _if_read(_without_thousands(figure), unit)):
+        raise LengthHasTwoSeparators(field, text, unit, retyped)
+    if unit is Unit.CENTIMETRE and (retyped := _if_read(figure.replace(" ", ""), unit)):
+        raise LengthHasAGap(field, text, unit, retyped)
+    raise LengthNotANumber(field, text, unit)
+
+
+def _around(figure: str, unit: Unit) -> str:
+    """The two figures between which a too fine one lies ("162.5 or 162.6"), or nothing."""
+    exact = _exact(figure)
+    if exact is None or (unit is Unit.CENTIMETRE and "/" in figure):
+        return ""
+    steps = exact * _STEPS_IN_ONE[unit]
+    figures = {_figure(whole, unit): None for whole in (floor(steps), ceil(steps))}
+    return " or ".join(figures)
+
+
+def _without_thousands(figure: str) -> str:
+    decimal_sign = figure[max(figure.rfind("."), figure.rfind(","))]
+    return figure.replace("," if decimal_sign == "." else ".", "")
+
+
+def _if_read(figure: str, unit: Unit) -> str:
+    """The figure with a point if it would be read, else nothing."""
+    return "" if _steps(figure, unit) is None else figure.replace(",", ".")

@@ -1,0 +1,275 @@
+"""The apparatus kinds: which adjustables each has, and in which order the trade sets them.
+
+A kind is data. Everything else in the program is told by it, so a further kind is one more entry
+in ``KINDS``.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import lower_first
+
+
+class Quantity(Enum):
+    """What an axis adjusts; it decides the datum and the words for a move.
+
+    A spread is that of two rails; a spacing is between two other things that move apart.
+    """
+
+    HEIGHT = "height"
+    SPREAD = "spread"
+    SPACING = "spacing"
+    DISTANCE = "distance"
+
+    @property
+    def more(self) -> str:
+        """The word for a move to a greater length."""
+        return {"height": "up", "spread": "out", "spacing": "out", "distance": "away"}[self.value]
+
+    @property
+    def less(self) -> str:
+        """The word for a move to a smaller length."""
+        return {"height": "down", "spread": "in", "spacing": "in", "distance": "nearer"}[self.value]
+
+    @property
+    def too_much(self) -> str:
+        """What a length greater than the wanted one is."""
+        return {
+            "height": "too high",
+            "spread": "too wide",
+            "spacing": "too wide",
+            "distance": "too far",
+        }[self.value]
+
+    @property
+    def too_little(self) -> str:
+        """What a length smaller than the wanted one is."""
+        return {
+            "height": "too low",
+            "spread": "too narrow",
+            "spacing": "too narrow",
+            "distance": "too near",
+        }[self.value]
+
+
+@dataclass(frozen=True, slots=True)
+class AxisKind:
+    """One adjustable of a kind.
+
+    ``point`` names what the canonical length goes to: a height's upper edge, or the two things
+    between which a spread or a distance is taken. ``ends`` are the places where it is set.
+    """
+
+    key: str
+    name: str
+    quantity: Quantity
+    point: str
+    ends: tuple[str, ...]
+
+    @property
+    def in_a_sentence(self) -> str:
+        """The name inside a sentence: "low rail height"."""
+        return lower_first(self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """An apparatus kind with its axes in the order in which they are safely set.
+
+    ``railed`` kinds have rails with a section, so that a height may be read to the rail's upper
+    edge, its centre or its underside. ``spread_between`` names the two height axes whose rails
+    the spread separates (twice the same where one axis moves both rails). ``sides`` are the two
+    sides on which cables are tensioned, in the order in which that is done. ``surface_mm`` is how
+    wide a surface without rails is, seen from its end; what ``hangs`` is held from above.
+    """
+
+    key: str
+    name: str
+    axes: tuple[AxisKind, ...]
+    railed: bool = False
+    spread_between: tuple[str, str] | None = None
+    sides: tuple[str, str] = ("one side", "the other side")
+    surface_mm: float = 0.0
+    hangs: bool = False
+
+    def axis(self, key: str) -> AxisKind:
+        """The axis of that key; ``NoSuchAxis`` where the kind has none."""
+        for axis in self.axes:
+            if axis.key == key:
+                return axis
+        raise NoSuchAxis(key, self)
+
+    @property
+    def spread_axis(self) -> AxisKind | None:
+        """The axis that sets the spread of two rails, where the kind has one."""
+        if self.spread_between is None:
+            return None
+        return next(axis for axis in self.axes if axis.quantity is Quantity.SPREAD)
+
+
+class NoSuchKind(SettingsDeskError):
+    """A kind was named that the program does not know."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+    def __str__(self) -> str:
+        known = ", ".join(kind.name.lower() for kind in KINDS.values())
+        return f"'{self.key}' is no apparatus kind; the kinds are {known}"
+
+
+class NoSuchAxis(SettingsDeskError):
+    """An axis was named that this kind does not have."""
+
+    def __init__(self, key: str, kind: Kind) -> None:
+        self.key, self.kind = key, kind
+
+    def __str__(self) -> str:
+        known = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
+        return f"'{self.key}' is no axis of {self.kind.name.lower()}; its axes are {known}"
+
+
+_RAIL_ENDS = ("front end", "back end")
+_UPPER_EDGE = "upper edge of the rail"
+
+_UNEVEN_BARS = Kind(
+    key="uneven_bars",
+    name="Uneven bars",
+    axes=(
+        AxisKind("low_rail", "Low rail height", Quantity.HEIGHT, _UPPER_EDGE, _RAIL_ENDS),
+        AxisKind("high_rail", "High rail height", Quantity.HEIGHT, _UPPER_EDGE, _RAIL_ENDS),
+        AxisKind(
+            "spread",
+            "Rail spread",
+            Quantity.SPREAD,
+            "the rails",
+            ("front spreader", "back spreader"),
+        ),
+    ),
+    railed=True,
+    spread_between=("low_rail", "high_rail"),
+    sides=("high-rail side", "low-rail side"),
+)
+
+_PARALLEL_BARS = Kind(
+    key="parallel_bars",
+    name="Parallel bars",
+    axes=(
+        AxisKind(
+            "rails",
+            "Rail height",
+            Quantity.HEIGHT,
+            _UPPER_EDGE,
+            (
+                "left rail, front end",
+                "left rail, back end",
+                "right rail, front end",
+                "right rail, back end",
+            ),
+        ),
+        AxisKind(
+            "spread", "Rail spread", Quantity.SPREAD, "the rails", ("front pair", "back pair")
+        ),
+    ),
+    railed=True,
+    spread_between=("rails", "rails"),
+)
+
+_HORIZONTAL_BAR = Kind(
+    key="horizontal_bar",
+    name="Horizontal bar",
+    axes=(
+        AxisKind(
+            "rail", "Rail height", Quantity.HEIGHT, _UPPER_EDGE, ("left upright", "right upright")
+        ),
+    ),
+    railed=True,
+)
+
+_RINGS = Kind(
+    key="rings",
+    name="Rings",
+    axes=(
+        AxisKind(
+            "rings",
+            "Ring height",
+            Quantity.HEIGHT,
+            "lower inner side of the rings",
+            ("left ring", "right ring"),
+        ),
+    ),
+    hangs=True,
+)
+
+_POMMEL_HORSE = Kind(
+    key="pommel_horse",
+    name="Pommel horse",
+    axes=(
+        AxisKind(
+            "body", "Horse height", Quantity.HEIGHT, "upper surface", ("left leg", "right leg")
+        ),
+        AxisKind(
+            "pommels",
+            "Pommel spacing",
+            Quantity.SPACING,
+            "the pommels' inner faces",
+            ("left pommel", "right pommel"),
+        ),
+    ),
+    surface_mm=350,
+)
+
+_BALANCE_BEAM = Kind(
+    key="balance_beam",
+    name="Balance beam",
+    axes=(
+        AxisKind(
+            "beam",
+            "Beam height",
+            Quantity.HEIGHT,
+            "upper surface",
+            ("left support", "right support"),
+        ),
+    ),
+    surface_mm=100,
+)
+
+_VAULT_TABLE = Kind(
+    key="vault_table",
+    name="Vault table",
+    axes=(
+        AxisKind("table", "Table height", Quantity.HEIGHT, "upper surface", ("column",)),
+        AxisKind(
+            "board", "Board distance", Quantity.DISTANCE, "the board and the table", ("board",)
+        ),
+        AxisKind(
+            "run_up",
+            "Run-up length",
+            Quantity.DISTANCE,
+            "the start mark and the table",
+            ("start mark",),
+        ),
+    ),
+    surface_mm=950,
+)
+
+KINDS: dict[str, Kind] = {
+    kind.key: kind
+    for kind in (
+        _UNEVEN_BARS,
+        _PARALLEL_BARS,
+        _HORIZONTAL_BAR,
+        _RINGS,
+        _POMMEL_HORSE,
+        _BALANCE_BEAM,
+        _VAULT_TABLE,
+    )
+}
+
+
+def kind_of(key: str) -> Kind:
+    """The kind of that key; ``NoSuchKind`` where there is none."""
+    if key not in KINDS:
+        raise NoSuchKind(key)
+    return KINDS[key]

@@ -1,0 +1,1 @@
+"""From one setup to the next: moves, the safe sequence, the shortest schedule, the run."""

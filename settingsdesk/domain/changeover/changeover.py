@@ -1,0 +1,237 @@
+"""The change-over: what to do from one setup to the next, in the trade's safe sequence.
+
+Slacken; the low rail, end by end; the high rail; the spreaders; sight for square; tension in
+stages from the high-rail side; walk round with every lock and handle once more. Nothing at all
+where the setups are the same. One that was interrupted is taken up where its ends stand.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
+
+EndStops = tuple[tuple[int, ...], ...]
+"""Where a frame stands whose change-over is under way: for every axis, in the order of the
+model's axes, the stop of each of its ends, in the order of ``Axis.ends``."""
+
+Stands = Sequence[int] | Sequence[Sequence[int]]
+"""A setup, or the stops of all ends."""
+
+
+class Phase(Enum):
+    """To which part of the safe sequence a step belongs."""
+
+    SLACKEN = "slacken"
+    MOVE = "move"
+    SIGHT = "sight"
+    TENSION = "tension"
+    WALK_ROUND = "walk round"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do, by one pair of hands; ``move`` where a stop is changed."""
+
+    phase: Phase
+    what: str
+    seconds: int
+    move: Move | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeOver:
+    """The ordered steps from one setup to another, and the time for one pair of hands."""
+
+    steps: tuple[Step, ...]
+
+    @property
+    def seconds(self) -> int:
+        """The whole time: the steps one after the other."""
+        return sum(step.seconds for step in self.steps)
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """The steps that change a stop."""
+        return tuple(step.move for step in self.steps if step.move is not None)
+
+    @property
+    def ways(self) -> tuple[Move, ...]:
+        """For each axis that changes, the whole way of the first of its ends that is moved."""
+        whole: dict[str, Move] = {}
+        for move in self.moves:
+            way = whole.setdefault(move.axis.key, move)
+            if way.end == move.end:
+                whole[move.axis.key] = replace(way, to_stop=move.to_stop, finishes=move.finishes)
+        return tuple(whole.values())
+
+
+def ends_at(model: ApparatusModel, setup: Sequence[int]) -> EndStops:
+    """All ends of all axes, standing at a setup; ``NotASetup`` or ``NoSuchStop`` if it is none."""
+    model.must_have(setup)
+    return tuple((stop,) * len(axis.ends) for axis, stop in zip(model.axes, setup, strict=True))
+
+
+def setup_of(ends: EndStops) -> Setup | None:
+    """The setup at which all ends stand; None where those of an axis differ."""
+    if any(len(set(stops)) != 1 for stops in ends):
+        return None
+    return tuple(stops[0] for stops in ends)
+
+
+class Frame(Enum):
+    """How the frame was left by whatever came before a change-over.
+
+    SLACK: a change-over was begun, all is slackened and nothing tensioned yet; or, where nothing
+    is tensioned, ends were moved and nobody has walked round yet. UNCLEAR: it was broken off with
+    some tensioners slackened or pulled, or nobody knows.
+    """
+
+    TENSIONED = "tensioned"
+    SLACK = "slack"
+    UNCLEAR = "unclear"
+
+
+def change_over(
+    model: ApparatusModel,
+    start: Stands,
+    goal: Sequence[int],
+    *,
+    frame: Frame = Frame.TENSIONED,
+) -> ChangeOver:
+    """What one pair of hands does from one setup to another; no step where they are the same.
+
+    ``start`` may also say where each end stands: of an interrupted change-over only those ends
+    are moved that are not at the goal, and all the rest of the sequence is as usual.
+    Where the ``frame`` is slack, nothing is slackened; where it is slack or unclear, all that
+    comes after the moves is due even where nothing is left to move.
+
+    ``NotASetup``, ``NotAllEnds`` or ``NoSuchStop`` where start or goal is no place of this model.
+    """
+    moves = [
+        Step(Phase.MOVE, told(move), move.seconds, move)
+        for one_axis in axis_rounds(model, start, goal, hands=1)
+        for at_once in one_axis
+        for move in at_once
+    ]
+    if not moves and frame is Frame.TENSIONED:
+        return ChangeOver(())
+    before = () if frame is Frame.SLACK else tuple(_before(model.procedure))
+    return ChangeOver((*before, *moves, *_after(model.procedure, model.kind)))
+
+
+def axis_rounds(
+    model: ApparatusModel, start: Stands, goal: Sequence[int], hands: int
+) -> list[list[tuple[Move, ...]]]:
+    """For each axis, in their safe order, its rounds of moves by so many pairs of hands."""
+    model.must_have(goal)
+    return [
+        rounds_of_moves(axis, stands, there, hands)
+        for axis, stands, there in zip(model.axes, _ends(model, start), goal, strict=True)
+    ]
+
+
+def change_over_s(model: ApparatusModel, start: Sequence[int], goal: Sequence[int]) -> int:
+    """The time of that change-over without its steps: what a search asks thousands of times."""
+    if tuple(start) == tuple(goal):
+        return 0
+    seconds = model.procedure.any_move_s
+    for axis, here, there in zip(model.axes, start, goal, strict=True):
+        if here != there:
+            per_stop_s = axis.times.up_s if there > here else axis.times.down_s
+            seconds += len(axis.ends) * (axis.times.handling_s + abs(there - here) * per_stop_s)
+    return seconds
+
+
+def _ends(model: ApparatusModel, stands: Stands) -> EndStops:
+    if all(isinstance(stop, int) for stop in stands):
+        return ends_at(model, [stop for stop in stands if isinstance(stop, int)])
+    ends = tuple(tuple(stops) for stops in stands if not isinstance(stops, int))
+    if len(ends) != len(model.axes):
+        raise NotASetup(model.name, len(ends), len(model.axes))
+    for axis, stops in zip(model.axes, ends, strict=True):
+        if len(stops) != len(axis.ends):
+            raise NotAllEnds(axis, len(stops))
+        for stop in stops:
+            axis.scale.label(stop)
+    return ends
+
+
+def told(move: Move) -> str:
+    """The move in words: which end, which way, between which marks, and what holds it there."""
+    held = ", and lock" if move.finishes else "; see its spring lock seated at the mark"
+    return (
+        f"{move.axis.kind.name}, {move.end}: {move.direction} from"
+        f" {move.from_label} to {move.to_label}{held}"
+    )
+
+
+def _before(procedure: Procedure) -> Iterator[Step]:
+    if procedure.tensioners_per_side:
+        what = "Slacken the tensioners a little, no more than needed"
+        yield Step(Phase.SLACKEN, what, procedure.slacken_s)
+
+
+def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
+    yield from sighting(procedure)
+    stages = _tension_stages(procedure.tensioners_per_side, kind)
+    for place, stage in enumerate(stages):
+        yield Step(Phase.TENSION, stage, share_s(procedure.tension_s, place, len(stages)))
+    yield walk_round(procedure)
+
+
+def sighting(procedure: Procedure) -> tuple[Step, ...]:
+    """The look along it after the last move; none where nothing is tensioned and it takes none."""
+    if procedure.tensioners_per_side:
+        what = "Sight along the uprights: square, before anything is tensioned"
+        return (Step(Phase.SIGHT, what, procedure.square_s),)
+    if procedure.square_s:
+        what = "Sight along the apparatus: level and square"
+        return (Step(Phase.SIGHT, what, procedure.square_s),)
+    return ()
+
+
+def walk_round(procedure: Procedure) -> Step:
+    """The last step of every change-over."""
+    what = "Walk round: every lock seated, every handle closed"
+    return Step(Phase.WALK_ROUND, what, procedure.walk_round_s)
+
+
+def _tension_stages(per_side: int, kind: Kind) -> list[str]:
+    """The first side of the kind first; none to the full before its partners have a first stage.
+
+    A tensioner's partners are the others on its side; where it is alone there, the one opposite.
+    """
+    if not per_side:
+        return []
+    first, second = kind.sides
+    if per_side == 1:
+        return [
+            f"Tension {first}: to about half",
+            f"Tension {second}: to about half; sight again for square",
+            f"Tension {first}: to the full",
+            f"Tension {second}: to the full",
+        ]
+    return [
+        f"Tension {first}, each tensioner in turn: to about half",
+        f"Tension {first}, each in turn: to the full; sight again for square",
+        f"Tension {second}, first what pulls against the lean, then the rest: to about half",
+        f"Tension {second}, each in turn: to the full",
+    ]
+
+
+class NotAllEnds(SettingsDeskError):
+    """Stops were given for more or fewer ends than an axis has."""
+
+    def __init__(self, axis: Axis, given: int) -> None:
+        self.axis, self.given = axis, given
+
+    def __str__(self) -> str:
+        ends = ", ".join(self.axis.ends)
+        return (
+            f"{self.axis.kind.name} must be given at {len(self.axis.ends)} ends ({ends});"
+            f" stops of {self.given} were given"
+        )

@@ -1,0 +1,185 @@
+"""What happens in a rotation under way, each as somebody confirmed it at the apparatus.
+
+A run is nothing but its happenings in their order (``run``). Each can be written as plain data,
+under a word of its own, and read back.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from settingsdesk.domain.changeover.changeover import EndStops
+from settingsdesk.domain.hall.models import Setup
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One athlete's turn to come, and the setup it is to have."""
+
+    athlete_id: int
+    setup: Setup
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """The run begins: the turns in their order, the crew, and where every end stands.
+
+    ``unclear`` says that an earlier change-over was broken off there, so that nobody knows how
+    the frame is tensioned.
+    """
+
+    turns: tuple[Turn, ...]
+    hands: int
+    ends: EndStops
+    unclear: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StepDone:
+    """One step of the change-over is done, by its place from 0."""
+
+    step: int
+
+
+@dataclass(frozen=True, slots=True)
+class AllDone:
+    """All steps that were left of the change-over are done."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rechecked:
+    """The short check after the change-over was made: alone, or by a second person."""
+
+    alone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TurnOver:
+    """The athlete has had the turn."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """The athlete who was on has the same turn once more, before anybody else."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotHere:
+    """An athlete is late or absent: their turns wait, the others go on."""
+
+    athlete_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Arrived:
+    """An athlete who was not here has come: their turns come after all others."""
+
+    athlete_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Somebody who was not on the list gets these turns, after all others."""
+
+    turns: tuple[Turn, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FoundAt:
+    """What stands there was read off the marks.
+
+    ``anew`` says that the apparatus was out of use in between, so that nobody knows how the
+    frame is tensioned, wherever it stands.
+    """
+
+    setup: Setup
+    anew: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reordered:
+    """The turns that are left in another order, or at other setups."""
+
+    turns: tuple[Turn, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HandsNow:
+    """The crew is of another number from here on."""
+
+    hands: int
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """The happening of that number was confirmed by mistake."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The run is over, whoever is left."""
+
+
+Happening = (
+    Begun
+    | StepDone
+    | AllDone
+    | Rechecked
+    | TurnOver
+    | Repeated
+    | NotHere
+    | Arrived
+    | Joined
+    | FoundAt
+    | Reordered
+    | HandsNow
+    | TakenBack
+    | Ended
+)
+
+WORDS: Mapping[str, type[Happening]] = {
+    "begun": Begun,
+    "step_done": StepDone,
+    "all_done": AllDone,
+    "rechecked": Rechecked,
+    "turn_over": TurnOver,
+    "repeated": Repeated,
+    "not_here": NotHere,
+    "arrived": Arrived,
+    "joined": Joined,
+    "found_at": FoundAt,
+    "reordered": Reordered,
+    "hands_now": HandsNow,
+    "taken_back": TakenBack,
+    "ended": Ended,
+}
+"""The word under which each is kept."""
+
+
+def word_of(what: Happening) -> str:
+    """The word under which it is kept."""
+    return next(word for word, kind in WORDS.items() if isinstance(what, kind))
+
+
+def to_data(what: Happening) -> dict[str, Any]:
+    """All but its word, as JSON-ready data."""
+    return asdict(what)
+
+
+def from_data(word: str, data: Mapping[str, Any]) -> Happening:
+    """The happening that was kept under that word with those data."""
+    read: Mapping[str, Callable[[Any], Any]] = {
+        "turns": _turns,
+        "ends": lambda ends: tuple(tuple(stops) for stops in ends),
+        "setup": tuple,
+    }
+    plain: dict[str, Any] = {
+        name: read[name](value) if name in read else value for name, value in data.items()
+    }
+    return WORDS[word](**plain)
+
+
+def _turns(told: Sequence[Mapping[str, Any]]) -> tuple[Turn, ...]:
+    return tuple(Turn(one["athlete_id"], tuple(one["setup"])) for one in told)

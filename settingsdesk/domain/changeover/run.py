@@ -1,0 +1,411 @@
+"""A rotation under way at one apparatus: what stands there now, who is on, what to do next.
+
+A run is read from its happenings, one after the other, and keeps nothing besides. So it is the
+same on every device and after every restart, and what was confirmed by mistake can be taken back
+without anything being deleted.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import Enum
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.changeover import (
+    EndStops,
+    Frame,
+    Phase,
+    ends_at,
+    setup_of,
+)
+from settingsdesk.domain.changeover.crew import (
+    CREWS,
+    CrewChangeOver,
+    NotACrew,
+    crew_change_over,
+)
+from settingsdesk.domain.changeover.happenings import (
+    AllDone,
+    Arrived,
+    Begun,
+    Ended,
+    FoundAt,
+    HandsNow,
+    Happening,
+    Joined,
+    NotHere,
+    Rechecked,
+    Reordered,
+    Repeated,
+    StepDone,
+    TakenBack,
+    Turn,
+    TurnOver,
+)
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
+
+NOTHING_TO_DO = CrewChangeOver(())
+
+CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated)
+"""What can be taken back while nothing else has happened since."""
+
+
+class Stage(Enum):
+    """Where the first of the turns to come is."""
+
+    SETTING = "setting"
+    CHECKING = "checking"
+    ON = "on"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """A happening, by whom and when; they are numbered from 1 without gaps."""
+
+    number: int
+    at: datetime
+    by: str
+    what: Happening
+
+
+@dataclass(frozen=True, slots=True)
+class TurnHad:
+    """A turn that is over, and the change-over before it.
+
+    ``start`` is what stood there before, or None where the ends of an axis differed.
+    ``undisturbed`` says that the change-over was done in one go as it was planned, so that
+    ``took_s`` is its time. Both are meaningless where ``planned_s`` is 0: nothing was to be set.
+    """
+
+    turn: Turn
+    start: Setup | None
+    hands: int
+    planned_s: int
+    took_s: int
+    undisturbed: bool
+    set_by: str
+    set_at: datetime
+    checked_by: str
+    alone: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """How a run stands after its happenings so far.
+
+    ``turns`` are those to come, the first being set for, checked, or on; ``away`` are turns of
+    athletes who are not here. ``change`` leads from ``start``, where the ends stood when it was
+    begun, to the first turn's setup; ``done`` are the places of its steps that are done.
+    ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
+    before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
+    out to. ``order_before`` is the order that the latest new one took the place of, until a turn
+    is over.
+    """
+
+    model: ApparatusModel
+    hands: int
+    ends: EndStops
+    turns: tuple[Turn, ...]
+    begun_at: datetime
+    change: CrewChangeOver = NOTHING_TO_DO
+    start: EndStops = ()
+    done: frozenset[int] = frozenset()
+    frame: Frame = Frame.TENSIONED
+    unchecked: bool = False
+    shared_by: int = 1
+    undisturbed: bool = True
+    set_by: str = ""
+    set_at: datetime | None = None
+    checked_by: str = ""
+    alone: bool | None = None
+    away: tuple[Turn, ...] = ()
+    over: tuple[TurnHad, ...] = ()
+    order_before: tuple[Turn, ...] = ()
+    ended: bool = False
+
+    @property
+    def stage(self) -> Stage:
+        """What the one at the apparatus is to do next."""
+        if self.ended or not self.turns:
+            return Stage.OVER
+        if len(self.done) < len(self.change.steps):
+            return Stage.SETTING
+        if (self.change.steps or self.unchecked) and self.alone is None:
+            return Stage.CHECKING
+        return Stage.ON
+
+    @property
+    def is_set_for(self) -> bool:
+        """Whether something was done for the first turn already, so that it stays the first."""
+        return bool(self.done) or self.stage in (Stage.CHECKING, Stage.ON)
+
+    @property
+    def next_steps(self) -> tuple[int, ...]:
+        """The places of the steps to be done now: all that wait for no other.
+
+        A step waits for those that end before it begins.
+        """
+        steps = self.change.steps
+        left = [place for place in range(len(steps)) if place not in self.done]
+        return tuple(
+            one
+            for one in left
+            if not any(
+                earlier < one and steps[earlier].ends_s <= steps[one].starts_s for earlier in left
+            )
+        )
+
+    @property
+    def under_way(self) -> bool:
+        """Whether a change-over is begun and not done: what stands there is on no record then."""
+        return self.stage is Stage.SETTING and (bool(self.done) or self.stands is None)
+
+    @property
+    def frame_now(self) -> Frame:
+        """How the frame is now, for whatever comes next.
+
+        It is slack once all slackening is done, until the first tensioner is pulled.
+        """
+        if not self.done:
+            return self.frame
+        if len(self.done) == len(self.change.steps):
+            return Frame.TENSIONED
+        left = {
+            step.phase for place, step in enumerate(self.change.steps) if place not in self.done
+        }
+        done = {self.change.steps[place].phase for place in self.done}
+        if Phase.SLACKEN in left or Phase.TENSION in done:
+            return Frame.UNCLEAR
+        return Frame.SLACK
+
+    @property
+    def stands(self) -> Setup | None:
+        """What stands there now; None while the ends of an axis differ."""
+        return setup_of(self.ends)
+
+    @property
+    def mostly_at(self) -> Setup:
+        """What stands there now; of an axis whose ends differ, where most of them stand."""
+        return tuple(max(stops, key=stops.count) for stops in self.ends)
+
+    def after(self, event: Confirmed) -> "Run":
+        """The run after one more happening; raises ``NotNow`` where it cannot happen now."""
+        if self.ended:
+            raise NotNow("This run has ended. Begin a new one from the rotation's page")
+        if isinstance(event.what, CONFIRMATIONS):
+            return self._confirmed(event)
+        if isinstance(event.what, NotHere | Arrived | Joined | Reordered):
+            return self._relisted(event)
+        return self._changed(event)
+
+    def _confirmed(self, event: Confirmed) -> "Run":
+        match event.what:
+            case StepDone(step):
+                return self._after_step(step, event)
+            case AllDone():
+                return self._after_all(event)
+            case Rechecked(alone):
+                return self._after_check(alone, event)
+            case Repeated():
+                return self._after_repeat(event)
+            case _:
+                return self._after_turn(event, self._must_be_on()[1:])
+
+    def _relisted(self, event: Confirmed) -> "Run":
+        match event.what:
+            case NotHere(athlete_id):
+                return self._without(athlete_id, event)
+            case Arrived(athlete_id):
+                return self._with_arrived(athlete_id, event)
+            case Reordered(turns):
+                return self._reordered(turns, event)
+            case Joined(turns):
+                return self._on_with((*self.turns, *turns), event)
+            case _:
+                raise TypeError(event.what)
+
+    def _changed(self, event: Confirmed) -> "Run":
+        match event.what:
+            case FoundAt():
+                return self._found(event.what, event)
+            case HandsNow(hands):
+                return self._with_hands(hands, event)
+            case TakenBack():
+                disturbs = self.stage is Stage.SETTING
+                return replace(self, undisturbed=self.undisturbed and not disturbs)
+            case Ended():
+                return replace(self, ended=True)
+            case _:
+                raise NotNow("This run has begun already")
+
+    def _after_step(self, step: int, event: Confirmed) -> "Run":
+        if self.stage is not Stage.SETTING or step not in self.next_steps:
+            raise NotNow(
+                "That step is not the one to be done now. Look at the page again: nothing was"
+                " confirmed"
+            )
+        return self._moved(frozenset({step}), event)
+
+    def _after_all(self, event: Confirmed) -> "Run":
+        if self.stage is not Stage.SETTING:
+            raise NotNow("All steps of this change-over are confirmed already")
+        return self._moved(frozenset(range(len(self.change.steps))) - self.done, event)
+
+    def _moved(self, steps: frozenset[int], event: Confirmed) -> "Run":
+        ends = [list(stops) for stops in self.ends]
+        for move in (self.change.steps[step].move for step in sorted(steps)):
+            if move is not None:
+                axis = self.model.kind.axes.index(move.axis.kind)
+                ends[axis][move.axis.ends.index(move.end)] = move.to_stop
+        return replace(
+            self,
+            ends=tuple(tuple(stops) for stops in ends),
+            done=self.done | steps,
+            set_by=event.by,
+            set_at=event.at,
+        )
+
+    def _after_check(self, alone: bool, event: Confirmed) -> "Run":
+        if self.stage is not Stage.CHECKING:
+            raise NotNow("There is nothing to check before this turn any more")
+        return replace(self, alone=alone, checked_by=event.by)
+
+    def _must_be_on(self) -> tuple[Turn, ...]:
+        if self.stage is not Stage.ON:
+            raise NotNow("Nobody is on: the change-over and its check come first")
+        return self.turns
+
+    def _after_turn(self, event: Confirmed, left: tuple[Turn, ...]) -> "Run":
+        had = TurnHad(
+            turn=self.turns[0],
+            start=setup_of(self.start),
+            hands=self.shared_by,
+            planned_s=self.change.seconds,
+            took_s=round((self.set_at - self.begun_at).total_seconds()) if self.set_at else 0,
+            undisturbed=self.undisturbed,
+            set_by=self.set_by,
+            set_at=self.set_at or self.begun_at,
+            checked_by=self.checked_by,
+            alone=self.alone,
+        )
+        free = replace(self, over=(*self.over, had), order_before=())
+        free = replace(free, frame=Frame.TENSIONED, unchecked=False)
+        return free._towards(left, event.at, undisturbed=True)
+
+    def _after_repeat(self, event: Confirmed) -> "Run":
+        if self.stage is Stage.ON:
+            return self._after_turn(event, self.turns)
+        if not self.over or self.is_set_for:
+            raise NotNow("A turn can be repeated while nothing was moved since")
+        return self._on_with((self.over[-1].turn, *self.turns), event)
+
+    def _without(self, athlete_id: int, event: Confirmed) -> "Run":
+        theirs = tuple(turn for turn in self.turns if turn.athlete_id == athlete_id)
+        if not theirs:
+            raise NotNow("This athlete has no turn to come, so nothing was changed")
+        left = tuple(turn for turn in self.turns if turn.athlete_id != athlete_id)
+        return replace(self, away=(*self.away, *theirs))._on_with(left, event)
+
+    def _with_arrived(self, athlete_id: int, event: Confirmed) -> "Run":
+        theirs = tuple(turn for turn in self.away if turn.athlete_id == athlete_id)
+        if not theirs:
+            raise NotNow("This athlete is on the list already")
+        away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
+        return replace(self, away=away)._on_with((*self.turns, *theirs), event)
+
+    def _found(self, what: FoundAt, event: Confirmed) -> "Run":
+        """Where it was read off; moved by somebody else, nobody knows how it is tensioned."""
+        moved = what.anew or what.setup != self.stands
+        frame = Frame.UNCLEAR if moved else self.frame_now
+        ends = ends_at(self.model, what.setup)
+        found = replace(self, ends=ends, frame=frame, unchecked=True)
+        return found._towards(self.turns, event.at)
+
+    def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
+        if sorted(one.athlete_id for one in turns) != sorted(one.athlete_id for one in self.turns):
+            raise NotNow("The list has changed since that order was worked out")
+        return replace(self, order_before=self.turns)._on_with(turns, event)
+
+    def _with_hands(self, hands: int, event: Confirmed) -> "Run":
+        if hands not in CREWS:
+            raise NotACrew(hands)
+        if self.done and self.stage is Stage.SETTING:
+            raise NotNow("Finish this change-over first: its steps are shared out already")
+        crew = replace(self, hands=hands)
+        return crew if self.stage is not Stage.SETTING else crew._towards(self.turns, event.at)
+
+    def _on_with(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
+        """Another list of turns; what was done for the first one counts if it stays the first."""
+        if turns and self.turns and turns[0] == self.turns[0]:
+            return replace(self, turns=turns)
+        checked = self.stage is Stage.ON or not (self.is_set_for or self.unchecked)
+        left = replace(self, frame=self.frame_now, unchecked=not checked)
+        return left._towards(turns, event.at)
+
+    def _towards(
+        self, turns: tuple[Turn, ...], at: datetime, *, undisturbed: bool = False
+    ) -> "Run":
+        """The change-over from where the ends stand now to the first of those turns.
+
+        Only what begins right behind a turn can be timed: before anything else somebody may have
+        been at work already.
+        """
+        change = NOTHING_TO_DO
+        if turns:
+            change = crew_change_over(
+                self.model, self.ends, turns[0].setup, self.hands, frame=self.frame
+            )
+        return replace(
+            self,
+            turns=turns,
+            change=change,
+            start=self.ends,
+            shared_by=self.hands,
+            begun_at=at,
+            undisturbed=undisturbed,
+            done=frozenset(),
+            set_by="",
+            set_at=None,
+            checked_by="",
+            alone=None,
+        )
+
+
+def run_of(model: ApparatusModel, events: Sequence[Confirmed]) -> Run:
+    """The run that those events tell, from ``Begun`` on; what was taken back does not count.
+
+    Raises ``NoSuchStop`` where the model no longer has a stop that was used.
+    """
+    taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}
+    first, *others = events
+    if not isinstance(first.what, Begun):
+        raise TypeError(f"a run begins with Begun, not with {first.what!r}")
+    begun = first.what
+    run = Run(model, begun.hands, begun.ends, begun.turns, first.at, unchecked=True)
+    run = replace(run, frame=Frame.UNCLEAR if begun.unclear else Frame.TENSIONED)
+    run = run._towards(begun.turns, first.at)
+    for event in others:
+        if event.number not in taken_back:
+            run = run.after(event)
+    return run
+
+
+def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:
+    """The latest confirmation, where nothing but confirmations taken back came after it."""
+    taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}
+    for event in reversed(events):
+        if isinstance(event.what, TakenBack) or event.number in taken_back:
+            continue
+        return event if isinstance(event.what, CONFIRMATIONS) else None
+    return None
+
+
+class NotNow(SettingsDeskError):
+    """Something was confirmed that cannot happen as the run stands."""
+
+    def __init__(self, reason: str) -> None:
+        self.reason = reason
+
+    def __str__(self) -> str:
+        return self.reason

@@ -1,0 +1,1 @@
+"""Checks, and the life of what they find."""

@@ -1,0 +1,1 @@
+"""What stands in a hall: scales, geometry, models, calibration, square, rule books."""

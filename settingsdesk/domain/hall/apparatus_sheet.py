@@ -1,0 +1,249 @@
+"""The apparatus sheet: a hall's apparatus as one file, so that a visiting club can print its cards.
+
+A JSON text (RFC 8259). ``format`` and ``version`` say what it is; ``hall``, ``host`` and
+``made_on`` where it comes from; ``apparatus`` is a list, each with ``name``, ``place``,
+``mat_mm``, ``model`` as ``definition`` describes it, and ``calibration``: per axis the day and
+the stops that were taped, in millimetres of the printed scale's datum. It holds nothing else: a
+reader refuses what it does not know, and nothing in it is ever run or fetched.
+"""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+from typing import Any
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import lower_first
+from settingsdesk.domain.hall.calibration import TapedStop
+from settingsdesk.domain.hall.definition import model_from_data, model_to_data
+from settingsdesk.domain.hall.models import ApparatusModel
+
+FORMAT = "settingsdesk apparatus sheet"
+VERSION = 1
+MOST_BYTES = 1_000_000
+MOST_APPARATUS = 60
+MOST_TAPED = 200
+LONGEST_WORDS = 120
+THICKEST_MAT_MM = 1_000
+LONGEST_MM = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCalibration:
+    """The stops of one axis that were taped on an apparatus, and which of them were left out."""
+
+    axis: str
+    taken_on: date
+    taped: tuple[TapedStop, ...]
+    left_out: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetApparatus:
+    """One apparatus of the hall: its model on the printed scales, its mats, its calibrations."""
+
+    name: str
+    place: str
+    mat_mm: int
+    model: ApparatusModel
+    calibrations: tuple[SheetCalibration, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ApparatusSheet:
+    """All of it: which hall, who wrote it and when, and what stands there."""
+
+    hall: str
+    host: str
+    made_on: date
+    apparatus: tuple[SheetApparatus, ...]
+
+
+def to_bytes(sheet: ApparatusSheet) -> bytes:
+    """The sheet as the content of its file."""
+    told = {
+        "format": FORMAT,
+        "version": VERSION,
+        "hall": sheet.hall,
+        "host": sheet.host,
+        "made_on": sheet.made_on.isoformat(),
+        "apparatus": [
+            {
+                "name": one.name,
+                "place": one.place,
+                "mat_mm": one.mat_mm,
+                "model": model_to_data(one.model),
+                "calibration": [_calibration_to_data(each) for each in one.calibrations],
+            }
+            for one in sheet.apparatus
+        ],
+    }
+    return json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False).encode()
+
+
+def from_bytes(content: bytes) -> ApparatusSheet:
+    """The sheet that a file holds; ``NotASheet`` names the place of whatever does not fit."""
+    if len(content) > MOST_BYTES:
+        raise NotASheet("the file", f"has more than {MOST_BYTES // 1000} kB")
+    told = _object("the file", _parsed(content))
+    if told.get("format") != FORMAT:
+        raise NotASheet("the file", "is no apparatus sheet: ask the host for the one of the hall")
+    if told.get("version") != VERSION:
+        raise NotASheet("the file", f"is of version {told.get('version')!r}, and 1 is read here")
+    _only("the file", told, ("format", "version", "hall", "host", "made_on", "apparatus"))
+    listed = _list("apparatus", told.get("apparatus"), MOST_APPARATUS)
+    if not listed:
+        raise NotASheet("apparatus", "holds none")
+    sheet = ApparatusSheet(
+        hall=_words("hall", told.get("hall")),
+        host=_words("host", told.get("host")),
+        made_on=_day("made_on", told.get("made_on")),
+        apparatus=tuple(
+            _apparatus(f"apparatus {place}", one) for place, one in enumerate(listed, start=1)
+        ),
+    )
+    names = [one.name.casefold() for one in sheet.apparatus]
+    if len(set(names)) < len(names):
+        raise NotASheet("apparatus", "holds two of one name")
+    return sheet
+
+
+def _parsed(content: bytes) -> Any:
+    try:
+        return json.loads(
+            content.decode("utf-8-sig"),
+            object_pairs_hook=_without_doubles,
+            parse_constant=_no_number,
+        )
+    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as e:
+        raise NotASheet("the file", "is no JSON text: send it again as it was saved") from e
+
+
+def _without_doubles(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    told = dict(pairs)
+    if len(told) < len(pairs):
+        raise NotASheet("the file", "says something twice in one place")
+    return told
+
+
+def _no_number(name: str) -> float:
+    raise NotASheet("the file", f"has {name} for a number")
+
+
+def _apparatus(where: str, told: Any) -> SheetApparatus:
+    data = _object(where, told)
+    _only(where, data, ("name", "place", "mat_mm", "model", "calibration"))
+    name = _words(f"{where}, name", data.get("name"))
+    if not name:
+        raise NotASheet(f"{where}, name", "is empty")
+    try:
+        model = model_from_data(_object(f"{where}, model", data.get("model")))
+    except NotASheet:
+        raise
+    except SettingsDeskError as refusal:
+        raise NotASheet(
+            f"{where}, model", f"does not fit: {lower_first(str(refusal))}"
+        ) from refusal
+    _words(f"{where}, model, name", model.name)
+    listed = _list(f"{where}, calibration", data.get("calibration"), len(model.axes))
+    calibrations = tuple(_calibration(f"{where}, calibration", model, one) for one in listed)
+    return SheetApparatus(
+        name=name,
+        place=_words(f"{where}, place", data.get("place")),
+        mat_mm=_whole(f"{where}, mat_mm", data.get("mat_mm"), THICKEST_MAT_MM),
+        model=model,
+        calibrations=calibrations,
+    )
+
+
+def _calibration(where: str, model: ApparatusModel, told: Any) -> SheetCalibration:
+    data = _object(where, told)
+    _only(where, data, ("axis", "taken_on", "taped"))
+    axis = data.get("axis")
+    scale = next((one.scale for one in model.axes if one.key == axis), None)
+    if scale is None:
+        raise NotASheet(where, f"names {axis!r}, which the model does not have")
+    taped, left_out = [], set()
+    for place, one in enumerate(_list(f"{where} of {axis}", data.get("taped"), MOST_TAPED), 1):
+        at = f"{where} of {axis}, reading {place}"
+        line = _object(at, one)
+        _only(at, line, ("stop", "length_mm", "left_out"))
+        stop = _whole(f"{at}, stop", line.get("stop"), scale.count - 1)
+        taped.append(TapedStop(stop, _length_mm(f"{at}, length_mm", line.get("length_mm"))))
+        if line.get("left_out") not in (True, False):
+            raise NotASheet(f"{at}, left_out", "is neither true nor false")
+        if line["left_out"]:
+            left_out.add(stop)
+    taken_on = _day(f"{where} of {axis}, taken_on", data.get("taken_on"))
+    return SheetCalibration(str(axis), taken_on, tuple(taped), frozenset(left_out))
+
+
+def _calibration_to_data(one: SheetCalibration) -> dict[str, Any]:
+    return {
+        "axis": one.axis,
+        "taken_on": one.taken_on.isoformat(),
+        "taped": [
+            {
+                "stop": reading.stop,
+                "length_mm": reading.length_mm,
+                "left_out": reading.stop in one.left_out,
+            }
+            for reading in one.taped
+        ],
+    }
+
+
+def _object(where: str, told: Any) -> dict[str, Any]:
+    if not isinstance(told, dict):
+        raise NotASheet(where, "is no object with names and values")
+    return told
+
+
+def _list(where: str, told: Any, most: int) -> list[Any]:
+    if not isinstance(told, list) or len(told) > most:
+        raise NotASheet(where, f"is no list of at most {most}")
+    return told
+
+
+def _only(where: str, told: Mapping[str, Any], names: Sequence[str]) -> None:
+    unknown = [name for name in told if name not in names]
+    if unknown:
+        raise NotASheet(where, f"says {unknown[0]!r}, which no sheet of this version has")
+
+
+def _words(where: str, told: Any) -> str:
+    if not isinstance(told, str) or len(told) > LONGEST_WORDS or not (told + " ").isprintable():
+        raise NotASheet(where, f"is no text of at most {LONGEST_WORDS} characters on one line")
+    return told.strip()
+
+
+def _day(where: str, told: Any) -> date:
+    try:
+        return date.fromisoformat(told)
+    except (TypeError, ValueError) as e:
+        raise NotASheet(where, "is no day like 2026-05-30") from e
+
+
+def _whole(where: str, told: Any, most: int) -> int:
+    if isinstance(told, bool) or not isinstance(told, int) or not 0 <= told <= most:
+        raise NotASheet(where, f"is no whole number from 0 to {most}")
+    return told
+
+
+def _length_mm(where: str, told: Any) -> float:
+    is_number = isinstance(told, int | float) and not isinstance(told, bool)
+    if not is_number or not isfinite(told) or not 0 < told <= LONGEST_MM:
+        raise NotASheet(where, f"is no length from 0 to {LONGEST_MM} millimetres")
+    return float(told)
+
+
+class NotASheet(SettingsDeskError):
+    """A file that is no apparatus sheet, or one that was changed by hand."""
+
+    def __init__(self, where: str, why: str) -> None:
+        self.where, self.why = where, why
+
+    def __str__(self) -> str:
+        return f"This file cannot be taken: {self.where} {self.why}"

@@ -1,0 +1,292 @@
+"""An apparatus model: its axes with their scales, its geometry, its procedure and its times."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import SaysLengths, format_length, length_in_words
+from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.geometry import Geometry, Leaning, RailPair, Upright, stance
+from settingsdesk.domain.hall.scales import Scale
+
+Setup = tuple[int, ...]
+"""The stops at which all axes of an apparatus stand, in the order of the model's axes."""
+
+LONGEST_OPERATION_S = 3_600
+MOST_ENDS_DIFFER = 99
+FARTHEST_OFF_SCALE_MM = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class AxisTimes:
+    """Whole seconds at one end of an axis: to unlock and lock it, and for each stop moved."""
+
+    handling_s: int
+    up_s: int
+    down_s: int
+
+    def __post_init__(self) -> None:
+        for seconds in (self.handling_s, self.up_s, self.down_s):
+            _must_be_a_time(seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One adjustable of a model: what it is, its scale, to which point the scale reads.
+
+    ``edge`` matters for heights of rails, ``spread_datum`` for spreads. ``ends_may_differ`` is by
+    how many stops any two of its ends may differ while they are moved, where the maker limits
+    that.
+    """
+
+    kind: AxisKind
+    scale: Scale
+    times: AxisTimes
+    ends: tuple[str, ...]
+    edge: Edge = Edge.UPPER
+    spread_datum: SpreadDatum = SpreadDatum.INNER
+    ends_may_differ: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.ends_may_differ is None:
+            return
+        if len(self.ends) == 1:
+            raise NotAModel("An axis that is set at one place has no ends that could differ")
+        if not 1 <= self.ends_may_differ <= MOST_ENDS_DIFFER:
+            raise NotAModel(
+                f"Its ends may differ by between 1 and {MOST_ENDS_DIFFER} stops;"
+                f" {self.ends_may_differ} was given"
+            )
+
+    @property
+    def key(self) -> str:
+        return self.kind.key
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """The operations of every change-over, in whole seconds, whatever is moved.
+
+    ``tensioners_per_side`` is 0 where nothing is held by cables; there is then nothing to
+    slacken, to sight or to tension. ``estimated`` holds until measured times replace these.
+    """
+
+    slacken_s: int
+    square_s: int
+    tension_s: int
+    walk_round_s: int
+    tensioners_per_side: int
+    estimated: bool = True
+
+    def __post_init__(self) -> None:
+        for seconds in (self.slacken_s, self.square_s, self.tension_s, self.walk_round_s):
+            _must_be_a_time(seconds)
+        if not 0 <= self.tensioners_per_side <= 4:
+            raise NotAModel("The tensioners of one side must be between 0 and 4")
+        if not self.tensioners_per_side and (self.slacken_s or self.tension_s):
+            raise NotAModel("An apparatus without tensioners has no time to slacken or to tension")
+
+    @property
+    def any_move_s(self) -> int:
+        """What any change-over takes before the first stop is moved."""
+        return self.slacken_s + self.square_s + self.tension_s + self.walk_round_s
+
+
+@dataclass(frozen=True, slots=True)
+class ApparatusModel:
+    """A make and type, or one apparatus of it with scales of its own."""
+
+    name: str
+    kind: Kind
+    axes: tuple[Axis, ...]
+    procedure: Procedure
+    section: Section | None = None
+    geometry: Geometry = field(default_factory=Upright)
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise NotAModel("An apparatus model must have a name")
+        if [axis.key for axis in self.axes] != [axis.key for axis in self.kind.axes]:
+            wanted = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
+            raise NotAModel(f"{self.kind.name} must have these axes in this order: {wanted}")
+        if self.kind.railed and self.section is None:
+            raise NotAModel(f"{self.kind.name} must have the section of the rail")
+        if not self.kind.railed and any(axis.edge is not Edge.UPPER for axis in self.axes):
+            raise NotAModel(f"{self.kind.name} has no rail whose centre or underside could be read")
+        if isinstance(self.geometry, Leaning) and self.kind.spread_between is None:
+            raise NotAModel(
+                f"{self.kind.name} has no spreader, so its uprights cannot lean with it"
+            )
+        self._must_stand()
+
+    def _must_stand(self) -> None:
+        """``SpreadTooSmall`` or ``NotAFrame`` where an end of the scales is no place for rails."""
+        self.measures_mm([0 for _ in self.axes])
+        self.measures_mm([axis.scale.count - 1 for axis in self.axes])
+
+    def axis(self, key: str) -> Axis:
+        """The axis of that key; ``NoSuchAxis`` where the kind has none."""
+        return self.axes[self.kind.axes.index(self.kind.axis(key))]
+
+    def must_have(self, setup: Sequence[int]) -> None:
+        """``NotASetup`` or ``NoSuchStop`` where the stops are not ones of this model."""
+        if len(setup) != len(self.axes):
+            raise NotASetup(self.name, len(setup), len(self.axes))
+        for axis, stop in zip(self.axes, setup, strict=True):
+            axis.scale.label(stop)
+
+    def readings_mm(self, setup: Sequence[int]) -> dict[str, float]:
+        """What each scale shows at that setup, in the scale's own datum."""
+        self.must_have(setup)
+        return {
+            axis.key: axis.scale.length_mm(stop)
+            for axis, stop in zip(self.axes, setup, strict=True)
+        }
+
+    def measures_mm(self, setup: Sequence[int]) -> dict[str, float]:
+        """What a tape finds at that setup: canonical lengths by axis."""
+        return self.measures_at_mm(self.readings_mm(setup))
+
+    def measures_at_mm(self, readings_mm: Mapping[str, float]) -> dict[str, float]:
+        """The canonical lengths by axis where the scales show those readings."""
+        found = {axis.key: self.alone_mm(axis, readings_mm[axis.key]) for axis in self.axes}
+        pair = self.rail_pair
+        if pair is not None:
+            rails = stance(self.geometry, pair, readings_mm)
+            half_mm = pair.section.height_mm / 2
+            found[pair.low] = rails.low_centre_mm + half_mm
+            found[pair.high] = rails.high_centre_mm + half_mm
+            found[pair.spread] = rails.inner_mm(pair.section)
+        return found
+
+    def reading_for_mm(
+        self, axis_key: str, measure_mm: float, held_mm: Mapping[str, float]
+    ) -> float:
+        """What an axis's scale would show where a tape finds ``measure_mm`` on it.
+
+        ``held_mm`` are the readings of the other axes meanwhile. A measure grows with its own
+        reading, so it is found by halving; ``TapedFarOff`` where that is more than 10 cm past
+        the ends of the scale.
+        """
+        axis = self.axis(axis_key)
+        low_mm = axis.scale.length_mm(0) - FARTHEST_OFF_SCALE_MM
+        high_mm = axis.scale.length_mm(axis.scale.count - 1) + FARTHEST_OFF_SCALE_MM
+
+        def measure_at(reading_mm: float) -> float:
+            return self.measures_at_mm({**held_mm, axis_key: reading_mm})[axis_key]
+
+        if not measure_at(low_mm) <= measure_mm <= measure_at(high_mm):
+            raise TapedFarOff(axis, measure_mm, measure_at(low_mm), measure_at(high_mm))
+        for _ in range(60):
+            middle_mm = (low_mm + high_mm) / 2
+            if measure_at(middle_mm) < measure_mm:
+                low_mm = middle_mm
+            else:
+                high_mm = middle_mm
+        return high_mm
+
+    def marks(self, setup: Sequence[int]) -> dict[str, str]:
+        """The labels at which each axis stands."""
+        self.must_have(setup)
+        return {
+            axis.key: axis.scale.label(stop) for axis, stop in zip(self.axes, setup, strict=True)
+        }
+
+    def alone_mm(self, axis: Axis, reading_mm: float) -> float:
+        """The canonical length of a reading on an axis that no other axis shifts."""
+        if axis.kind.quantity is not Quantity.HEIGHT:
+            return reading_mm
+        return reading_mm + axis.edge.below_upper_mm(self.section)
+
+    @property
+    def rail_pair(self) -> RailPair | None:
+        """The two rails that a spread separates, where the kind has them."""
+        spread, between = self.kind.spread_axis, self.kind.spread_between
+        if spread is None or between is None or self.section is None:
+            return None
+        return RailPair(
+            low=between[0],
+            high=between[1],
+            spread=spread.key,
+            section=self.section,
+            edges={axis.key: axis.edge for axis in self.axes},
+            spread_datum=self.axis(spread.key).spread_datum,
+        )
+
+    @property
+    def crossed_rails(self) -> tuple[Axis, Axis] | None:
+        """The low and the high rail where one end of the low one's scale is the higher.
+
+        No known make is built so; more likely a figure was mistyped, which is to be told.
+        """
+        pair = self.rail_pair
+        if pair is None or pair.low == pair.high:
+            return None
+        low, high = self.axis(pair.low), self.axis(pair.high)
+        (low_first, low_last), (high_first, high_last) = (
+            [self.alone_mm(axis, axis.scale.length_mm(stop)) for stop in (0, axis.scale.count - 1)]
+            for axis in (low, high)
+        )
+        return (low, high) if low_first > high_first or low_last > high_last else None
+
+    def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
+        """The same model with some axes on scales of one apparatus's own."""
+        axes = tuple(
+            replace(axis, scale=own[axis.key]) if axis.key in own else axis for axis in self.axes
+        )
+        return replace(self, axes=axes)
+
+
+def _must_be_a_time(seconds: int) -> None:
+    if not 0 <= seconds <= LONGEST_OPERATION_S:
+        raise NotATime(seconds)
+
+
+class NotAModel(SettingsDeskError):
+    """What was given does not make a complete apparatus model."""
+
+    def __init__(self, what: str) -> None:
+        self.what = what
+
+    def __str__(self) -> str:
+        return self.what
+
+
+class NotATime(SettingsDeskError):
+    """An operation's time is below nothing or beyond an hour."""
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+
+    def __str__(self) -> str:
+        return (
+            f"An operation must take between 0 and {LONGEST_OPERATION_S} seconds;"
+            f" {self.seconds} was given"
+        )
+
+
+class NotASetup(SettingsDeskError):
+    """A setup names more or fewer axes than the model has."""
+
+    def __init__(self, model: str, given: int, wanted: int) -> None:
+        self.model, self.given, self.wanted = model, given, wanted
+
+    def __str__(self) -> str:
+        return f"A setup of {self.model} must name {self.wanted} stops; {self.given} were given"
+
+
+class TapedFarOff(SaysLengths):
+    """A tape's reading that none of the stops can have given."""
+
+    def __init__(self, axis: Axis, measure_mm: float, least_mm: float, most_mm: float) -> None:
+        self.axis, self.measure_mm = axis, measure_mm
+        self.least_mm, self.most_mm = least_mm, most_mm
+
+    def told(self, unit: Unit) -> str:
+        return (
+            f"{self.axis.kind.name}: {length_in_words(self.measure_mm, unit)} is not near any stop"
+            f" of this scale, which would be taped between {format_length(self.least_mm, unit)} and"
+            f" {length_in_words(self.most_mm, unit)}: measure again, and to the right edge"
+        )

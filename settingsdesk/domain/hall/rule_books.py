@@ -1,0 +1,197 @@
+"""Rule books: limits for an apparatus kind and level, each with its source and standing.
+
+A rule book is data that the club edits. A setting outside it is a warning with that source; no
+number is ever changed for it, and no value is called official.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.kinds import AxisKind, Kind
+from settingsdesk.domain.base.units import Unit
+
+LONGEST_WARM_UP_S = 3600
+
+
+class Standing(Enum):
+    """How a number came to be here."""
+
+    READ = "read in the source"
+    SECONDARY = "read in a page that quotes the source"
+    MEMORY = "from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One limit on one axis, in canonical millimetres; ``None`` is no limit on that side."""
+
+    kind: str
+    axis: str
+    level: str
+    least_mm: int | None
+    most_mm: int | None
+    source: str
+    edition: str
+    standing: Standing
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if self.least_mm is not None and self.most_mm is not None and self.least_mm > self.most_mm:
+            raise LimitsSwapped(self)
+
+    def allows(self, length_mm: float) -> bool:
+        """Whether a length, told to the millimetre, is within both limits."""
+        rounded_mm = round(length_mm)
+        above = self.least_mm is None or rounded_mm >= self.least_mm
+        below = self.most_mm is None or rounded_mm <= self.most_mm
+        return above and below
+
+    @property
+    def in_words(self) -> str:
+        """The limits as a coach reads them: "169.0 to 171.0 cm"."""
+        if self.least_mm is None and self.most_mm is None:
+            return "no limit"
+        if self.least_mm is None:
+            return f"at most {_cm(self.most_mm)} cm"
+        if self.most_mm is None:
+            return f"at least {_cm(self.least_mm)} cm"
+        return f"{_cm(self.least_mm)} to {_cm(self.most_mm)} cm"
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUp:
+    """The time on an apparatus before it counts, for each athlete.
+
+    ``shared`` says that a team has the sum of its athletes' times and shares them out as it
+    likes; otherwise each athlete has their own. ``with_preparing`` says that preparing the
+    apparatus is part of it.
+    """
+
+    kind: str
+    level: str
+    seconds: int
+    shared: bool
+    with_preparing: bool
+    source: str
+    edition: str
+    standing: Standing
+    remark: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 < self.seconds <= LONGEST_WARM_UP_S:
+            raise NotAWarmUp(self.seconds)
+
+    @property
+    def in_words(self) -> str:
+        """ "50 s for each athlete, preparing the apparatus included"."""
+        whose = (
+            "for each athlete of a team, shared as it likes" if self.shared else "for each athlete"
+        )
+        preparing = "included" if self.with_preparing else "not included"
+        return f"{self.seconds} s {whose}, preparing the apparatus {preparing}"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBook:
+    """A named set of rules, and of warm-up times."""
+
+    name: str
+    rules: tuple[Rule, ...]
+    warm_ups: tuple[WarmUp, ...] = ()
+
+    def warm_up(self, kind: Kind, level: str, *, team: bool) -> WarmUp | None:
+        """The warm-up on that kind for a team, or for athletes of several; None where none is said.
+
+        One for the level comes before one for all; one of the other sort is not taken instead.
+        """
+        fitting = [
+            one
+            for one in self.warm_ups
+            if one.kind == kind.key and one.shared == team and one.level in ("", level)
+        ]
+        return max(fitting, key=lambda one: one.level != "", default=None)
+
+    def for_axis(self, kind: Kind, axis: AxisKind, level: str) -> tuple[Rule, ...]:
+        """The rules on that axis for a level; a rule with no level holds for all."""
+        return tuple(
+            rule
+            for rule in self.rules
+            if (rule.kind, rule.axis) == (kind.key, axis.key) and rule.level in ("", level)
+        )
+
+    def levels(self, kind: Kind) -> tuple[str, ...]:
+        """The levels that the book tells apart for that kind."""
+        return tuple(
+            sorted({rule.level for rule in self.rules if rule.kind == kind.key and rule.level})
+        )
+
+    def levels_at_meets(self, kind: Kind) -> tuple[str, ...]:
+        """The same with those that its warm-up times tell apart."""
+        warmed = {one.level for one in self.warm_ups if one.kind == kind.key and one.level}
+        return tuple(sorted({*self.levels(kind), *warmed}))
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideRule:
+    """A length that a rule does not allow: a warning, with where the rule comes from."""
+
+    axis: AxisKind
+    length_mm: float
+    rule: Rule
+
+    def told(self, unit: Unit) -> str:
+        """The warning for people who read in that unit; limits stay as their source says them."""
+        rule, length = self.rule, compared_length(round(self.length_mm), unit)
+        source = ", ".join(part for part in (rule.source, rule.edition) if part)
+        return (
+            f"{self.axis.name} {length} is outside {rule.in_words}"
+            f" ({source}; {rule.standing.value})"
+        )
+
+    def __str__(self) -> str:
+        return self.told(Unit.CENTIMETRE)
+
+
+def outside(
+    books: Iterable[RuleBook], kind: Kind, level: str, measures_mm: Mapping[str, float]
+) -> tuple[OutsideRule, ...]:
+    """Every rule of the books that those canonical lengths are outside of."""
+    return tuple(
+        OutsideRule(axis, measures_mm[axis.key], rule)
+        for book in books
+        for axis in kind.axes
+        for rule in book.for_axis(kind, axis, level)
+        if not rule.allows(measures_mm[axis.key])
+    )
+
+
+def _cm(length_mm: int | None) -> str:
+    return "" if length_mm is None else f"{length_mm / 10:.1f}"
+
+
+class LimitsSwapped(SettingsDeskError):
+    """A rule's least is more than its most."""
+
+    def __init__(self, rule: Rule) -> None:
+        self.rule = rule
+
+    def __str__(self) -> str:
+        return (
+            f"The least of a rule ({_cm(self.rule.least_mm)} cm) must not be more than its most"
+            f" ({_cm(self.rule.most_mm)} cm): are the two swapped?"
+        )
+
+
+class NotAWarmUp(SettingsDeskError):
+    """A warm-up of no time, or of more than an hour."""
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+
+    def __str__(self) -> str:
+        return (
+            f"A warm-up lasts between 1 and {LONGEST_WARM_UP_S} seconds; {self.seconds} was given"
+        )

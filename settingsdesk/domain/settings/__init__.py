@@ -1,0 +1,1 @@
+"""What an athlete wants, and how it is carried to an apparatus."""

@@ -1,0 +1,59 @@
+"""What a setting card says, already in the words and units in which it will be read."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from settingsdesk.domain.base.drawing import Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """One axis on a card, as text: the mark to set and the length it stands for.
+
+    ``note`` is empty, or says what to know, such as "0.4 cm over what is wanted".
+    """
+
+    axis: str
+    mark: str
+    length: str
+    datum: str
+    accepts: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One athlete's setting on one apparatus, ready to print.
+
+    ``name`` is as the club chooses to print it; ``club`` and ``start_number`` may be empty.
+    ``scale_used`` says whose scale the marks are of: the model's, or this apparatus's own
+    calibration and its date. ``short_code`` is typeable and ends in its check character.
+    ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
+    is the last day of a meet's card.
+    """
+
+    name: str
+    club: str
+    start_number: str
+    apparatus: str
+    model: str
+    scale_used: str
+    lines: tuple[CardLine, ...]
+    drawing: Drawing
+    version: int
+    issued_on: date
+    url: str
+    short_code: str
+    raise_request: str = ""
+    counts_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CardGroup:
+    """Cards that are handed out together, in that order.
+
+    ``heading`` is empty, or says what they have in common, such as "Session 1, rotation 2".
+    """
+
+    cards: tuple[Card, ...]
+    heading: str = ""

@@ -1,0 +1,217 @@
+"""Carrying a setting to an apparatus: the combination of stops that comes closest to it.
+
+Heights and the inner spread of a rail pair depend on each other, so all axes are chosen
+together: the least weighted sum of squared residuals, every combination considered.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from heapq import nsmallest
+from itertools import product
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
+from settingsdesk.domain.hall.scales import HALF_MM
+from settingsdesk.domain.settings.pair_search import Stops, two_best_of_a_pair
+from settingsdesk.domain.settings.settings import Setting, Wanted
+
+KEPT = 4096
+"""So many transfers are kept in memory: some forty apparatus of a meet with 96 athletes."""
+
+
+@dataclass(frozen=True, slots=True)
+class AxisFit:
+    """One axis at a chosen stop: the mark, the length there, and how far off the wish that is.
+
+    ``gap_mm`` is how far a tape would find the nearest other stop from it, 0 where there is none.
+    """
+
+    axis: Axis
+    wanted: Wanted
+    stop: int
+    measure_mm: float
+    gap_mm: float
+
+    @property
+    def mark(self) -> str:
+        """The label of the chosen stop."""
+        return self.axis.scale.label(self.stop)
+
+    @property
+    def residual_mm(self) -> float:
+        """The length there less the wanted one."""
+        return self.measure_mm - self.wanted.wanted_mm
+
+    @property
+    def off_mm(self) -> int:
+        """The residual as it is printed: whole millimetres, without direction."""
+        return abs(round(self.residual_mm))
+
+    @property
+    def within_accepted(self) -> bool:
+        """Whether the athlete accepts that residual, told to the millimetre as it is printed."""
+        return self.off_mm <= self.wanted.accepts_mm
+
+    @property
+    def out_of_range(self) -> bool:
+        """Whether the scale ends before the wish: the last stop is taken, and is too far off."""
+        at_an_end = self.stop in (0, self.axis.scale.count - 1)
+        return at_an_end and not self._covered
+
+    @property
+    def _covered(self) -> bool:
+        if self.axis.scale.count == 1:
+            return self.within_accepted
+        past_the_end = self.residual_mm > 0 if self.stop == 0 else self.residual_mm < 0
+        return not past_the_end or abs(self.residual_mm) <= self.gap_mm / 2 + HALF_MM
+
+    @property
+    def warning(self) -> str:
+        """What the coach must know before using it, in centimetres, or nothing."""
+        return self.warning_in(Unit.CENTIMETRE)
+
+    def warning_in(self, unit: Unit) -> str:
+        """The same for people who read lengths in that unit."""
+        name, off = self.axis.kind.name, compared_length(self.off_mm, unit)
+        if self.out_of_range:
+            quantity = self.axis.kind.quantity
+            way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
+            return f"{name}: this apparatus does not reach it; its last mark is {off} {way}"
+        if not self.within_accepted:
+            accepts = compared_length(self.wanted.accepts_mm, unit)
+            way = "over" if self.residual_mm > 0 else "under"
+            return f"{name}: {off} {way} what is wanted; {accepts} is accepted"
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One combination of stops with its residuals; ``score`` is the weighted sum of squares."""
+
+    setup: Setup
+    axes: tuple[AxisFit, ...]
+    score: float
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What is out of range or outside the accepted deviation, axis by axis, in centimetres."""
+        return self.warnings_in(Unit.CENTIMETRE)
+
+    def warnings_in(self, unit: Unit) -> tuple[str, ...]:
+        """The same for people who read lengths in that unit."""
+        return tuple(axis.warning_in(unit) for axis in self.axes if axis.warning)
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    """The closest combination of stops, and the next closest where there is another."""
+
+    best: Fit
+    runner_up: Fit | None
+
+
+def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
+    """The two combinations of stops of ``model`` that come closest to ``setting``.
+
+    Exact over all combinations; of equal ones, the one with the lower stops. ``OtherKind`` where
+    setting and model are not of one apparatus kind.
+    """
+    if setting.kind.key != model.kind.key:
+        raise OtherKind(setting, model)
+    return _closest(tuple(setting.axes[axis.key] for axis in model.axes), model)
+
+
+@lru_cache(maxsize=KEPT)
+def _closest(wishes: tuple[Wanted, ...], model: ApparatusModel) -> Transfer:
+    """The same of the wishes on each axis; kept, as page after page asks for the same ones."""
+    setting = Setting(model.kind, dict(zip((axis.key for axis in model.axes), wishes, strict=True)))
+    pair = model.rail_pair
+    parts = [two_best_of_a_pair(setting, model, pair)] if pair else []
+    coupled = parts[0][0].keys() if parts else ()
+    parts += [
+        _two_best_alone(setting, model, axis) for axis in model.axes if axis.key not in coupled
+    ]
+    setups = (_joined(model, choice) for choice in product(*parts))
+    closest = nsmallest(2, ((_score(setting, model, setup), setup) for setup in setups))
+    fits = [_fit(setting, model, setup, score) for score, setup in closest]
+    return Transfer(fits[0], fits[1] if len(fits) > 1 else None)
+
+
+def _two_best_alone(setting: Setting, model: ApparatusModel, axis: Axis) -> list[Stops]:
+    """The two nearest stops of an axis that no other axis shifts."""
+    wanted_mm = setting.axes[axis.key].wanted_mm
+
+    def off(stop: int) -> tuple[float, int]:
+        off_mm = abs(model.alone_mm(axis, axis.scale.length_mm(stop)) - wanted_mm)
+        return round(off_mm, 6), stop
+
+    return [{axis.key: stop} for stop in nsmallest(2, range(axis.scale.count), key=off)]
+
+
+def _joined(model: ApparatusModel, parts: tuple[Stops, ...]) -> Setup:
+    stops = {key: stop for part in parts for key, stop in part.items()}
+    return tuple(stops[axis.key] for axis in model.axes)
+
+
+def _score(setting: Setting, model: ApparatusModel, setup: Setup) -> float:
+    """The weighted sum of squared residuals, rounded so that equal ones are seen to be equal."""
+    measures_mm = model.measures_mm(setup)
+    return round(
+        sum(
+            wanted.weight * (measures_mm[key] - wanted.wanted_mm) ** 2
+            for key, wanted in setting.axes.items()
+        ),
+        6,
+    )
+
+
+def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) -> Fit:
+    measures_mm = model.measures_mm(setup)
+    axes = tuple(
+        AxisFit(
+            axis=axis,
+            wanted=setting.axes[axis.key],
+            stop=setup[place],
+            measure_mm=measures_mm[axis.key],
+            gap_mm=_gap_mm(model, setup, place),
+        )
+        for place, axis in enumerate(model.axes)
+    )
+    return Fit(setup, axes, score)
+
+
+def fit_at(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
+    """How far a setup, whatever it is, lies from a setting, axis by axis."""
+    measures_mm = model.measures_mm(setup)
+    score = sum(
+        wanted.weight * (measures_mm[key] - wanted.wanted_mm) ** 2
+        for key, wanted in setting.axes.items()
+    )
+    return _fit(setting, model, setup, score)
+
+
+def _gap_mm(model: ApparatusModel, setup: Setup, place: int) -> float:
+    """How far the measure of one axis moves to its nearest other stop, all else as it stands."""
+    axis, stop = model.axes[place], setup[place]
+    here_mm = model.measures_mm(setup)[axis.key]
+    gaps_mm = [
+        abs(model.measures_mm((*setup[:place], near, *setup[place + 1 :]))[axis.key] - here_mm)
+        for near in (stop - 1, stop + 1)
+        if 0 <= near < axis.scale.count
+    ]
+    return min(gaps_mm, default=0.0)
+
+
+class OtherKind(SettingsDeskError):
+    """A setting of one apparatus kind was carried to a model of another."""
+
+    def __init__(self, setting: Setting, model: ApparatusModel) -> None:
+        self.setting, self.model = setting, model
+
+    def __str__(self) -> str:
+        return (
+            f"A setting for {self.setting.kind.name.lower()} cannot be carried to"
+            f" {self.model.name}: that is {self.model.kind.name.lower()}"
+        )

@@ -1,0 +1,104 @@
+"""Signing in and out, and changing the password."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.accounts import accounts, sign_ins
+from settingsdesk.desk.accounts.accounts import OldPasswordNotRight
+from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
+from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store.clubs import sign_in_key
+from settingsdesk.web.frame.fields import SecretField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import forget, own_address, remember
+from settingsdesk.web.frame.work import coach, desk, first_page
+
+Page = str | Response | tuple[str, int]
+
+blueprint = Blueprint("accounts", __name__)
+
+
+class NotLetIn(SettingsDeskError):
+    """The same for an unknown name and a wrong password, so that neither can be found out."""
+
+    def __str__(self) -> str:
+        return "The sign-in name or the password is not right. Type both again"
+
+
+class SignInForm(DeskForm):
+    """Who are you?"""
+
+    sign_in_name = WordsField(
+        "Sign-in name",
+        width="w-16",
+        render_kw={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"},
+    )
+    password = SecretField("Password", autocomplete="current-password", width="w-16")
+
+
+class PasswordForm(DeskForm):
+    """Another password, with the present one as a proof."""
+
+    present = SecretField("Present password", autocomplete="current-password", width="w-16")
+    new = SecretField("New password", autocomplete="new-password", width="w-16")
+
+
+@blueprint.route("/sign-in", methods=["GET", "POST"])
+def sign_in() -> Page:
+    """Ask who it is; then go on to the page that was asked for."""
+    form = SignInForm()
+    if form.accepted():
+        name, address = sign_in_key(form.sign_in_name.data or ""), _address()
+        desk().attempts.begin(name, address)
+        with form.refusals(at=form.sign_in_name):
+            _let_in(name, form.password.data or "")
+            desk().attempts.succeeded(name, address)
+            return redirect(own_address(request.args.get("next"), otherwise=first_page()), 303)
+    return render_template("accounts/sign_in.html", form=form), form.status
+
+
+def _let_in(sign_in_name: str, password: str) -> None:
+    known = accounts.sign_in(desk().store, sign_in_name, password)
+    if known is None:
+        raise NotLetIn
+    remember(known)
+
+
+@blueprint.post("/sign-out")
+def sign_out() -> Response:
+    """Sign out on this device, for copies of its cookie too; the coach's others go on."""
+    sign_ins.sign_out(desk().store, coach().stamp)
+    forget()
+    flash("You are signed out on this device.")
+    response = redirect(url_for("accounts.sign_in"), 303)
+    response.headers["Clear-Site-Data"] = '"cache", "storage"'
+    return response
+
+
+@blueprint.route("/account", methods=["GET", "POST"])
+def password() -> Page:
+    """Change the password; the coach is signed out on every other device."""
+    form = PasswordForm()
+    if form.accepted():
+        name, address = coach().sign_in_name, _address()
+        desk().attempts.begin(name, address)
+        with (
+            form.refusals(form.present, OldPasswordNotRight),
+            form.refusals(form.new, PasswordNotAccepted),
+        ):
+            remember(_changed(form))
+            desk().attempts.succeeded(name, address)
+            flash("Your password is changed. You are signed out on every other device.")
+            return redirect(url_for("accounts.password"), 303)
+    return render_template("accounts/password.html", form=form), form.status
+
+
+def _changed(form: PasswordForm) -> SignedIn:
+    return accounts.change_password(
+        desk().store, coach(), form.present.data or "", form.new.data or ""
+    )
+
+
+def _address() -> str:
+    return request.remote_addr or "unknown"

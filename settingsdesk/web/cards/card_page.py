@@ -1,0 +1,100 @@
+"""The page behind a card's code: for whoever holds the card, with nothing more than it needs."""
+
+from datetime import UTC, datetime
+from math import ceil
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.remarks import (
+    LONGEST_REMARK,
+    NothingSaid,
+    RemarkTooLong,
+    TooManyRemarks,
+)
+from settingsdesk.web.frame.fields import ParagraphField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import day, moment
+from settingsdesk.web.frame.work import desk
+from settingsdesk.web.stations.phone import card_at_the_station
+
+blueprint = Blueprint("card", __name__)
+
+Page = str | Response | tuple[str, int]
+
+
+class RemarkForm(DeskForm):
+    """What is wrong, as whoever holds the card says it."""
+
+    said = ParagraphField("What is wrong?", most=LONGEST_REMARK, ask="Write what is wrong")
+
+
+@blueprint.get("/c/<code>", alias=True)
+@blueprint.get("/C/<code>")
+def show(code: str) -> str:
+    """The setting in the marks of the apparatus asked for, and whether the card still counts.
+
+    Codes carry capitals; whoever types the address in small letters is led to the same page. To a
+    phone that is in at a station, the station answers, unless the card's own page is asked for.
+    """
+    if g.phone and "whole" not in request.args:
+        return card_at_the_station(code)
+    seen = desk_issued.scanned(desk().store, code, request.args.get("apparatus", type=int))
+    said = remarks.told_on_card(desk().store, code)
+    looked_up = moment(datetime.now(UTC))
+    return render_template(
+        "cards/card_page/show.html",
+        seen=seen,
+        said=said,
+        code=code,
+        day=day,
+        moment=moment,
+        looked_up=looked_up,
+    )
+
+
+@blueprint.route("/C/<code>/remark", methods=["GET", "POST"])
+def tell(code: str) -> Page:
+    """Something is wrong: it reaches the coach, and changes nothing.
+
+    On a page of its own, so that the card itself sets no cookie.
+    """
+    form = RemarkForm()
+    seen = desk_issued.scanned(desk().store, code)
+    if form.accepted():
+        _count_remark()
+        with form.refusals(form.said, NothingSaid, RemarkTooLong, TooManyRemarks):
+            remarks.receive(desk().store, code, form.said.data)
+            flash("The coach can read it now. Until there is an answer, ask before you set by it.")
+            return redirect(url_for("card.show", code=code), 303)
+    return render_template(
+        "cards/card_page/tell.html", form=form, code=code, seen=seen, day=day
+    ), form.status
+
+
+def _count_remark() -> None:
+    try:
+        desk().attempts.begin("a remark about a card", request.remote_addr or "unknown")
+    except TooManyAttempts as refusal:
+        raise TooManyRemarksFromHere(refusal.wait_seconds) from refusal
+
+
+@blueprint.errorhandler(NoSuchCard)
+def opens_nothing(refusal: NoSuchCard) -> tuple[str, int]:
+    """Never issued, withdrawn, ended, or of somebody who has left."""
+    return render_template("cards/card_page/none.html", sentence=str(refusal)), 404
+
+
+class TooManyRemarksFromHere(TooManyAttempts):
+    """More remarks from one connection than anybody has to make."""
+
+    def __str__(self) -> str:
+        minutes = ceil(self.wait_seconds / 60)
+        return (
+            "Many remarks came from this connection. Wait"
+            f" {minutes} minute{'s' if minutes > 1 else ''}, or tell the coach by word of mouth"
+        )

@@ -1,0 +1,156 @@
+"""Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall.in_use import withdrawals
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.web.frame.fields import ChecksField, RadiosField, TickField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import day
+from settingsdesk.web.frame.work import coach, code_key, desk, work
+
+blueprint = Blueprint("cards", __name__, url_prefix="/cards")
+blueprint.context_processor(lambda: {"day": day})
+
+Page = str | Response | tuple[str, int]
+
+MOST_DIGITS = 18
+
+SIZES = [
+    (Size.A6.value, "A6, one card on each page"),
+    (Size.ID1.value, "Bank-card size (85.60 × 53.98 mm), ten on A4 with cut marks"),
+    (Size.A4_SQUAD.value, "A6, four on A4 with cut marks"),
+]
+
+
+class PrintForm(DeskForm):
+    """Whose cards, and how large."""
+
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    size = RadiosField("Size", choices=SIZES, default=Size.A6.value)
+    with_club = TickField("Print the club's name on the cards")
+
+
+class CodeForm(DeskForm):
+    """The short code of a card, as it is typed."""
+
+    code = WordsField("Short code of a card", ask="Enter the short code of the card", width="w-16")
+
+
+@blueprint.route("/", methods=["GET", "POST"])
+def index() -> Page:
+    """On which apparatus; or which card is this?"""
+    form = CodeForm()
+    with work() as session:
+        pieces = apparatus.all_pieces(session)
+        if form.accepted():
+            with form.refusals(at=form.code):
+                card = desk_issued.find_by_short_code(session, code_key(), form.code.data)
+                return redirect(url_for("cards.of_athlete", athlete_id=card.athlete_id), 303)
+    page = render_template("cards/index.html", form=form, pieces=pieces)
+    return page, form.status
+
+
+@blueprint.route("/<int:apparatus_id>", methods=["GET", "POST"])
+def choose(apparatus_id: int) -> Page:
+    """Whose cards for an apparatus; issuing them is what the button does."""
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+        ready, _ = settings.squad_for(session, piece)
+        wanted = _preselected(session, [member.id for member in ready])
+    form = PrintForm(who=wanted, size=Size.A6.value)
+    form.who.offer([(one.id, one.listed_name) for one in ready])
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            ids = form.who.data or []
+            desk_issued.issue(
+                session,
+                coach().shown_name,
+                code_key(),
+                apparatus_id,
+                ids,
+                with_club=bool(form.with_club.data),
+            )
+            return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
+    page = render_template("cards/choose.html", form=form, piece=piece, reach=desk().reach)
+    return page, form.status
+
+
+@blueprint.get("/<int:apparatus_id>/ready")
+def ready(apparatus_id: int) -> str:
+    """What was issued, and the file to print."""
+    ids, size = _asked()
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+        issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
+    file = _address("cards.pdf", apparatus_id, size.value, ids)
+    return render_template(
+        "cards/ready.html", piece=piece, issued=issued, file=file, reach=desk().reach
+    )
+
+
+@blueprint.get("/<int:apparatus_id>/cards.pdf")
+def pdf(apparatus_id: int) -> Response:
+    """The cards as they were issued, as a file."""
+    ids, size = _asked()
+    with work() as session:
+        issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
+    response = make_response(cards_pdf([CardGroup(tuple(issued))], size))
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="cards-{size.value}.pdf"'
+    return response
+
+
+@blueprint.get("/athlete/<int:athlete_id>")
+def of_athlete(athlete_id: int) -> str:
+    """Every card of an athlete, and which of them count."""
+    with work() as session:
+        member = athletes.member(session, athlete_id)
+        issued = desk_issued.of_athlete(session, athlete_id)
+        withdrawn = withdrawals(session)
+    return render_template(
+        "cards/of_athlete.html", member=member, issued=issued, withdrawn=withdrawn
+    )
+
+
+@blueprint.route("/withdraw/<card_id>", methods=["GET", "POST"])
+def withdraw(card_id: str) -> Page:
+    """Ask once more, then make the card's code open nothing any more."""
+    with work(writes=request.method == "POST") as session:
+        card = desk_issued.issued(session, card_id)
+        member = athletes.member(session, card.athlete_id)
+        if request.method == "POST":
+            desk_issued.revoke(session, card_id)
+            flash(f"Card version {card.version} of {member.listed_name} opens nothing any more.")
+            return redirect(url_for("cards.of_athlete", athlete_id=member.id), 303)
+    return render_template("cards/withdraw.html", card=card, member=member)
+
+
+def _preselected(session: Session, ready: list[int]) -> list[int]:
+    """Who is ticked at first: a rotation's athletes, one athlete, or everybody."""
+    rotation_ids, athlete_ids = _numbers("rotation"), _numbers("athlete")
+    if rotation_ids:
+        return [member.id for member in desk_rotation.rotation(session, rotation_ids[0]).listed]
+    return athlete_ids or ready
+
+
+def _asked() -> tuple[list[int], Size]:
+    sizes = {size.value: size for size in Size}
+    return _numbers("athlete"), sizes.get(request.args.get("size", ""), Size.A6)
+
+
+def _numbers(name: str) -> list[int]:
+    """The numbers of that name in the address, less what is none that the desk ever gave."""
+    asked = request.args.getlist(name)
+    return [int(one) for one in asked if one.isdecimal() and len(one) <= MOST_DIGITS]
+
+
+def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:
+    return url_for(endpoint, apparatus_id=apparatus_id, size=size, athlete=athlete_ids)

@@ -1,0 +1,1 @@
+"""Pages of checks, check lists, findings and parts."""

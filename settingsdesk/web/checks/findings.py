@@ -1,0 +1,181 @@
+"""Findings: what is wrong with an apparatus, step by step until it is released."""
+
+import secrets
+from collections.abc import Iterable
+
+from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.cards.report import report_pdf
+from settingsdesk.desk.checks import findings, photos, reports
+from settingsdesk.desk.checks.findings import Finding
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
+from settingsdesk.web.checks.photo_fields import (
+    allow_photos,
+    held_field,
+    let_wait,
+    photo_field,
+    photos_in,
+)
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import (
+    CarriedField,
+    ParagraphField,
+    RadiosField,
+    WordsField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach, work
+
+Page = str | Response | tuple[str, int]
+
+blueprint = Blueprint("findings", __name__, url_prefix="/findings")
+blueprint.url_value_preprocessor(allow_photos)
+blueprint.context_processor(shown.for_templates)
+blueprint.context_processor(lambda: {"Step": Step})
+
+PHOTO = {"photo": "held"}
+
+
+class NewFindingForm(DeskForm):
+    """What somebody saw outside a check."""
+
+    words = WordsField(
+        "What you saw",
+        most=findings.MOST_LETTERS_OF_A_HEADING,
+        ask="Enter what you saw, and where on the apparatus",
+    )
+    withdraws = RadiosField(
+        "What follows",
+        choices=[
+            ("yes", "Withdraw it from use, at once"),
+            ("no", "Only note it: it can be used without danger"),
+        ],
+        ask="Choose what follows. When in doubt, out of use",
+    )
+    remark = ParagraphField("Anything else about it", optional=True)
+    photo = photo_field()
+    held = held_field()
+    press = CarriedField()
+
+
+def _choices(steps: Iterable[Step]) -> list[tuple[str, str]]:
+    return [(step.value, step.words) for step in steps]
+
+
+class StepForm(DeskForm):
+    """The next step. Any can be sent: which may follow is for the desk to say."""
+
+    step = RadiosField("It is now", choices=_choices(Step), ask="Choose what it is now")
+    remark = ParagraphField(
+        "Remark",
+        optional=True,
+        description="To whom it was reported, what was done. For a release: the reason.",
+    )
+    photo = photo_field()
+    held = held_field()
+
+
+@blueprint.get("/")
+def index() -> str:
+    """What is not released yet, and what was."""
+    with work() as session:
+        left = findings.unreleased(session)
+        over = [one for one in findings.recent(session) if one.is_over]
+    return render_template("checks/findings/index.html", left=left, over=over)
+
+
+@blueprint.route("/apparatus/<int:apparatus_id>/new", methods=["GET", "POST"])
+def new(apparatus_id: int) -> Page:
+    """Report a fault, and withdraw the apparatus where it is unsafe or in doubt."""
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+    form = NewFindingForm(data={"press": secrets.token_urlsafe(16)})
+    if request.method == "POST":
+        readable, sent = form.accepted(), photos_in(form, PHOTO)
+        if readable and not form.mistakes:
+            with form.refusals(at=form.words), work(writes=True) as session:
+                found = findings.add_finding(
+                    session,
+                    coach().shown_name,
+                    apparatus_id,
+                    form.words.data,
+                    withdraws=form.withdraws.data == "yes",
+                    press_key=form.press.data or secrets.token_urlsafe(16),
+                    remark=form.remark.data,
+                    photo=sent.get("photo"),
+                )
+                _say_opened(found)
+                return redirect(url_for("findings.show", finding_id=found.id), 303)
+        let_wait(form, PHOTO, sent)
+    return render_template("checks/findings/new.html", form=form, piece=piece), form.status
+
+
+@blueprint.route("/<int:finding_id>", methods=["GET", "POST"])
+def show(finding_id: int) -> Page:
+    """A finding with its life, and its next step."""
+    with work() as session:
+        found = findings.finding(session, finding_id)
+        seen = findings.seen_again(session, finding_id)
+    form = StepForm()
+    if request.method == "POST":
+        readable, sent = form.accepted(), photos_in(form, PHOTO)
+        if readable and not form.mistakes:
+            # A step that lies behind has a page of its own: somebody was here in the meantime.
+            with form.refusals(form.remark, ReasonMissing), work(writes=True) as session:
+                changed = findings.take_step(
+                    session,
+                    coach().shown_name,
+                    finding_id,
+                    step_of(form.step.data or ""),
+                    form.remark.data,
+                    sent.get("photo"),
+                )
+                flash(f"The finding is {changed.state.value}.")
+                return redirect(url_for("findings.show", finding_id=finding_id), 303)
+        let_wait(form, PHOTO, sent)
+    form.step.offer(_choices(found.next_steps))
+    return render_template(
+        "checks/findings/show.html", found=found, seen=seen, form=form
+    ), form.status
+
+
+@blueprint.get("/apparatus/<int:apparatus_id>/report")
+def report(apparatus_id: int) -> str:
+    """All that the service company needs about one apparatus."""
+    with work() as session:
+        told = reports.of_apparatus(session, coach().shown_name, apparatus_id)
+        piece = apparatus.piece(session, apparatus_id)
+    return render_template("checks/findings/report.html", told=told, piece=piece)
+
+
+@blueprint.get("/apparatus/<int:apparatus_id>/report.pdf")
+def report_paper(apparatus_id: int) -> Response:
+    """The same on paper, with a line to sign on."""
+    with work() as session:
+        told = reports.of_apparatus(session, coach().shown_name, apparatus_id)
+    response = make_response(report_pdf(told))
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="report-{apparatus_id}.pdf"'
+    return response
+
+
+@blueprint.get("/photos/<int:photo_id>")
+def photo(photo_id: int) -> Response:
+    """A photo of the club's, as the desk encoded it."""
+    with work() as session:
+        kept = photos.kept_photo(session, photo_id)
+    response = make_response(kept.content)
+    response.headers["Content-Type"] = photos.MEDIA_TYPE
+    response.headers["Content-Disposition"] = f'inline; filename="photo-{photo_id}.jpg"'
+    return response
+
+
+def _say_opened(found: Finding) -> None:
+    words = "The finding is on record."
+    if found.withdraws:
+        words += f" {found.apparatus} is withdrawn from use until a coach releases it."
+    address = url_for("findings.report", apparatus_id=found.apparatus_id)
+    tell(words, (address, "Report for the service company"))

@@ -1,0 +1,88 @@
+"""Photos in forms: read as soon as they arrive, and kept waiting where the form is shown again.
+
+A browser does not fill in a file a second time, so a photo that could be read waits in the data
+folder until the rest of its form is put right.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import request, session
+
+from settingsdesk.desk.checks.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
+from settingsdesk.desk.lists.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.web.frame.fields import CarriedField, PaperField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach, desk
+
+MOST_SENT_BYTES = 60_000_000
+"""Of one form with all its photos."""
+
+
+def allow_photos(*_: Any) -> None:
+    """Let this request bring photos: more than a form has otherwise. Set before it is read.
+
+    Not for a stranger, whose form is read too before they are sent to sign in.
+    """
+    if "stamp" in session:
+        request.max_content_length = MOST_SENT_BYTES
+
+
+def photo_field(words: str = "Photo") -> PaperField:
+    """Where a photo is taken or chosen."""
+    return PaperField(words, accept="image/jpeg,image/png", optional=True)
+
+
+def held_field() -> CarriedField:
+    """By what key a photo that was sent before is found again."""
+    return CarriedField()
+
+
+def photos_in(form: DeskForm, names: Mapping[str, str]) -> dict[str, Photo]:
+    """The photos of a posted form by what they show; ``names`` are of photo and held field.
+
+    A file that holds no photo is a mistake of its field; a photo that could be read waits for
+    the form to be sent again.
+    """
+    found: dict[str, Photo] = {}
+    for photo_name, held_name in names.items():
+        photo = _sent(form, photo_name) or _held(form[held_name].data)
+        if photo is not None:
+            found[photo_name] = photo
+    return found
+
+
+def let_wait(form: DeskForm, names: Mapping[str, str], found: Mapping[str, Photo]) -> None:
+    """Keep those photos until the form comes again, which then carries their keys."""
+    for photo_name, photo in found.items():
+        held = form[names[photo_name]]
+        if not held.data or form[photo_name].data is not None:
+            size = f"{photo.width_px}x{photo.height_px}"
+            held.data = _waiting().keep(Upload(size, photo.content))
+            held.raw_data = [held.data]
+
+
+def _sent(form: DeskForm, name: str) -> Photo | None:
+    field = form[name]
+    if field.data is None:
+        return None
+    try:
+        return read_photo(field.data.read())
+    except (NotAPhoto, PhotoTooLarge) as refusal:
+        field.errors = [*field.errors, str(refusal)]
+        return None
+
+
+def _held(key: str) -> Photo | None:
+    if not key:
+        return None
+    try:
+        kept = _waiting().find(key)
+    except UploadGone:
+        return None
+    width, _, height = kept.file_name.partition("x")
+    return Photo(kept.content, int(width), int(height))
+
+
+def _waiting() -> WaitingFiles:
+    return WaitingFiles(desk().data.path / "photos", coach().stamp)

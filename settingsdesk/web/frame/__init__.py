@@ -1,0 +1,1 @@
+"""What all pages share: who asks, security, errors, forms and their fields, drawings as SVG."""

@@ -1,0 +1,155 @@
+"""Fields for one axis of an apparatus: a printed mark, a length, and the datum it is taken in."""
+
+from bisect import bisect_left
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Level,
+    SpreadDatum,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length, lower_first, quoted
+from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.hall.scales import Scale
+from settingsdesk.domain.settings.settings import longest_mm
+from settingsdesk.web.frame.fields import Box, CarriedField, ChoiceField, LengthField
+from settingsdesk.web.frame.forms import DeskForm
+
+AForm = TypeVar("AForm", bound=DeskForm)
+
+MOST_LETTERS_OF_A_MARK = 20
+
+
+class MarkField(Box):
+    """A mark as it is printed on an axis; ``data`` is the stop that it stands at."""
+
+    data: int | None
+
+    def __init__(self, axis: Axis, words: str = "", **settings: Any) -> None:
+        self.axis = axis
+        settings.setdefault("description", f"Marks {marks_of(axis.scale)}.")
+        super().__init__(
+            words or axis.kind.name,
+            width="w-4",
+            ask=f"Enter the mark of the {axis.kind.in_a_sentence}",
+            render_kw={"autocomplete": "off"},
+            **settings,
+        )
+
+    def read(self, typed: str) -> int:
+        if len(typed) > MOST_LETTERS_OF_A_MARK:
+            raise ValueError(f"{self.words} must be one printed mark; {quoted(typed)} was read")
+        try:
+            return self.axis.scale.stop_of(typed)
+        except SettingsDeskError as refused:
+            beside = _beside(self.axis.scale, typed)
+            sentence = f"{self.words}: {lower_first(str(refused))}{beside}"
+            raise ValueError(sentence) from refused
+
+    def shown(self, value: Any) -> str:
+        return self.axis.scale.label(value)
+
+
+def marks_of(scale: Scale) -> str:
+    """The first and the last mark: "1 to 9"."""
+    last = scale.count - 1
+    return f"{scale.label(0)} to {scale.label(last)}" if last else scale.label(0)
+
+
+def _beside(scale: Scale, typed: str) -> str:
+    """The marks between which a number lies that is not printed itself, where marks are numbers."""
+    try:
+        wanted = float(typed.replace(",", "."))
+        place = bisect_left(
+            range(scale.count), wanted, key=lambda stop: float(scale.label(stop).replace(",", "."))
+        )
+    except ValueError:
+        return ""
+    if not 0 < place < scale.count:
+        return ""
+    return f"; the marks beside it are {scale.label(place - 1)} and {scale.label(place)}"
+
+
+class AxisLengthField(LengthField):
+    """A length on an axis, no longer than any apparatus has."""
+
+    def __init__(self, axis: AxisKind, words: str = "", **settings: Any) -> None:
+        self.axis = axis
+        super().__init__(words or axis.name, **settings)
+
+    def read(self, typed: str) -> int:
+        length_mm = super().read(typed)
+        most_mm = longest_mm(self.axis)
+        if length_mm > most_mm:
+            unit = self.length_unit
+            raise ValueError(
+                f"{self.words} must be at most {format_length(most_mm, unit)} {unit.value};"
+                f" {format_length(length_mm, unit)} was read: was it typed in another unit?"
+            )
+        return length_mm
+
+
+class PresetField(ChoiceField):
+    """A drop-down list in which the usual choice is made already."""
+
+    blank = ""
+
+
+def read_off_form(model: ApparatusModel, seen: int) -> DeskForm:
+    """Empty boxes for what stands there: marks that stood in them would be sent without a look.
+
+    ``seen`` is the number of the last event that the page shows.
+    """
+    fields: dict[str, object] = {axis.key: MarkField(axis) for axis in model.axes}
+    return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={"seen": str(seen)})
+
+
+def form_of(fields: Mapping[str, Any], base: type[AForm]) -> type[AForm]:
+    """A form whose fields are known only when the apparatus is."""
+    return type(base.__name__, (base,), dict(fields))
+
+
+def height_datum_field(kind: Kind) -> Any:
+    """To which point, and above what, the heights of a form are taken."""
+    point = next(axis.point for axis in kind.axes if axis.quantity is Quantity.HEIGHT)
+    edges = list(Edge) if kind.railed else [Edge.UPPER]
+    return PresetField(
+        "Heights are taken to",
+        choices=[
+            (
+                f"{level.value}-{edge.value}",
+                _as_choice(height_in_words(HeightDatum(level, edge), point)),
+            )
+            for level in Level
+            for edge in edges
+        ],
+        ask="Choose where the heights are taken to",
+        read_choice=_height_datum,
+        default="floor-upper",
+    )
+
+
+def spread_datum_field() -> Any:
+    """Between which points the spread of a form is taken."""
+    return PresetField(
+        "The spread is taken as",
+        choices=[(datum.value, _as_choice(spread_in_words(datum))) for datum in SpreadDatum],
+        ask="Choose how the spread is taken",
+        read_choice=SpreadDatum,
+        default=SpreadDatum.INNER.value,
+    )
+
+
+def _as_choice(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _height_datum(key: str) -> HeightDatum:
+    level, edge = key.split("-")
+    return HeightDatum(Level(level), Edge(edge))

@@ -1,0 +1,123 @@
+"""What went wrong, on a page of its own: what it was, and what to do. Never a trace."""
+
+from collections.abc import Mapping
+
+from flask import Flask, make_response, render_template
+from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]  # it ships no types
+from werkzeug.exceptions import HTTPException, InternalServerError
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
+from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.lists.uploads import UploadGone
+from settingsdesk.desk.meets.refusals import (
+    NotOnTheOrder,
+    OrderChanged,
+    OrderIsSet,
+    RotationUnderWay,
+)
+from settingsdesk.desk.rotations.rotation import OrderIsDrawn
+from settingsdesk.desk.runs.learned_times import TimesMovedOn
+from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import NoSuchKind
+from settingsdesk.domain.checks.checks import NoSuchOccasion
+from settingsdesk.domain.checks.findings import StepIsOver
+from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
+from settingsdesk.web.frame.work import told
+
+STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
+    (NotInThisClub, 404),
+    (RunUnderWay, 409),
+    (RotationUnderWay, 409),
+    (OrderIsDrawn, 409),
+    (OrderIsSet, 409),
+    (OrderChanged, 409),
+    (NotOnTheOrder, 409),
+    (NoOrderToRun, 409),
+    (ScaleChanged, 409),
+    (TimesMovedOn, 409),
+    (UploadGone, 410),
+    (NoSuchCard, 404),
+    (NoSuchOccasion, 404),
+    (NoSuchKind, 404),
+    (WithdrawnFromUse, 409),
+    (StepIsOver, 409),
+    (TooManyAttempts, 429),
+    (DeskIsBusy, 503),
+    (NoRoomLeft, 507),
+)
+"""The status of a refusal by its class; 400 for every other."""
+
+HEADINGS: Mapping[int, str] = {
+    400: "This could not be done",
+    403: "This is not open to you",
+    404: "There is no such page",
+    405: "This address cannot be asked in that way",
+    409: "This cannot be done now",
+    410: "This is no longer here",
+    413: "The file is too large",
+    429: "Wait a little",
+    500: "The desk has made a mistake",
+    503: "The desk is busy",
+    507: "The disk is full",
+}
+WAYS_ON: Mapping[int, str] = {
+    400: "The desk could not read what was sent. Go back, load the page again, and send the form "
+    "once more.",
+    403: "This was asked for from another site, or it belongs to somebody else. Begin at the "
+    "first page of the desk.",
+    404: "Check the address for a slip, or look for it from the first page of the desk.",
+    405: "Go back and use the buttons of the page.",
+    413: "Nothing was kept. A sheet may have up to 10 megabytes: keep one squad to a file, without "
+    "pictures. Photos may have 12 megabytes each: send fewer at once.",
+    500: "It has been noted for whoever looks after the desk. Nothing was half-saved. Go back and "
+    "try once more; at the apparatus, work from the printed card.",
+}
+FORM_TOO_OLD = (
+    "This form is no longer fresh: the page was open for a long time, or you have signed in or out "
+    "since. Nothing was changed. Go back, load the page again, and send the form once more."
+)
+
+
+def handle_errors(app: Flask) -> None:
+    """Give every error of the application its page."""
+    app.register_error_handler(SettingsDeskError, refused)
+    app.register_error_handler(CSRFError, form_too_old)
+    app.register_error_handler(HTTPException, went_wrong)
+
+
+def refused(refusal: SettingsDeskError) -> Response:
+    """The desk's own words, lengths in the unit of the reader's club."""
+    status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
+    response = page(status, told(refusal))
+    if isinstance(refusal, TooManyAttempts):
+        response.headers["Retry-After"] = str(refusal.wait_seconds)
+    if isinstance(refusal, DeskIsBusy):
+        response.headers["Retry-After"] = "5"
+    return response
+
+
+def form_too_old(_error: CSRFError) -> Response:
+    """The form's token is missing, spoilt or of another session."""
+    return page(400, FORM_TOO_OLD)
+
+
+def went_wrong(error: HTTPException) -> Response:
+    """An answer of the framework; redirects pass as they are."""
+    status = error.code or InternalServerError.code
+    if status < 400:
+        return error.get_response()
+    response = page(status, WAYS_ON.get(status, WAYS_ON[400]))
+    for name, value in error.get_headers():
+        if name in ("Allow", "Retry-After"):
+            response.headers[name] = value
+    return response
+
+
+def page(status: int, sentence: str) -> Response:
+    """The page of an error."""
+    heading = HEADINGS.get(status, HEADINGS[400])
+    body = render_template("frame/error.html", heading=heading, sentence=sentence)
+    return make_response(body, status)

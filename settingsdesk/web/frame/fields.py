@@ -1,0 +1,321 @@
+"""Fields: each knows its label, width and unit, and says what to do when it cannot be read.
+
+``words`` is the label, such as "High rail height". The width classes are in static/forms.css; w-4
+is as wide as four letters.
+"""
+
+import re
+from collections.abc import Callable, Iterable
+from datetime import date
+from typing import Any, ClassVar
+
+from flask import g
+from werkzeug.datastructures import FileStorage
+from wtforms import BooleanField, Field, SelectField, SelectMultipleField
+from wtforms.form import BaseForm
+from wtforms.validators import StopValidation
+from wtforms.widgets import (
+    CheckboxInput,
+    DateInput,
+    FileInput,
+    HiddenInput,
+    PasswordInput,
+    RadioInput,
+    TextArea,
+    TextInput,
+)
+
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length, lower_first, read_length_mm
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
+
+UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
+"""Control characters: nobody types them, and a page cannot show them."""
+
+LENGTH_LABELS = {Unit.CENTIMETRE: "in centimetres", Unit.INCH: "in inches"}
+
+
+class Box(Field):
+    """A field with one box to type in. What was typed is shown again, right or wrong.
+
+    ``ask`` is the sentence for an empty box; without it, "Enter the …".
+    """
+
+    kind = "box"
+    empty: ClassVar[Any] = None
+    widget: Any = TextInput()
+
+    def __init__(
+        self,
+        words: str,
+        *,
+        ask: str = "",
+        optional: bool = False,
+        width: str = "w-32",
+        unit: str = "",
+        **settings: Any,
+    ) -> None:
+        super().__init__(settings.pop("label", words), **settings)
+        self.words, self.width, self.unit = words, width, unit
+        self.ask = ask or f"Enter the {lower_first(words)}"
+        self.flags.optional = optional
+
+    def read(self, typed: str) -> Any:
+        """The value of what was typed; raises ValueError with the sentence to show."""
+        return typed
+
+    def shown(self, value: Any) -> str:
+        """The value as it stands in the box."""
+        return str(value)
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        if valuelist:
+            typed = str(valuelist[0]).strip()
+            self.data = self.empty
+            if UNSEEN.search(typed):
+                raise ValueError(f"{self.words} holds a character that cannot be seen; retype it")
+            self.data = self.read(typed) if typed else self.empty
+
+    def pre_validate(self, form: BaseForm) -> None:
+        nothing = self.data is None or self.data == self.empty
+        if nothing and not self.process_errors and not self.flags.optional:
+            raise StopValidation(self.ask)
+
+    def _value(self) -> str:
+        if self.raw_data:
+            return UNSEEN.sub("\ufffd", str(self.raw_data[0]))
+        return "" if self.data is None else self.shown(self.data)
+
+
+class WordsField(Box):
+    """A name or a few words on one line, of at most ``most`` letters."""
+
+    empty = ""
+
+    def __init__(self, words: str, *, most: int = 80, **settings: Any) -> None:
+        super().__init__(words, **settings)
+        self.most = most
+
+    def read(self, typed: str) -> str:
+        plain = typed if isinstance(self.widget, TextArea) else " ".join(typed.split())
+        if len(plain) > self.most:
+            raise ValueError(
+                f"{self.words} must have {self.most} letters or fewer; it has {len(plain)}"
+            )
+        return plain
+
+
+class SoughtField(WordsField):
+    """What a list is searched by; it may be empty, and its label need not say so."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class ParagraphField(WordsField):
+    """Remarks on several lines."""
+
+    widget: Any = TextArea()
+
+    def __init__(self, words: str, *, most: int = 2000, **settings: Any) -> None:
+        super().__init__(words, most=most, width="", **settings)
+
+
+class SecretField(Box):
+    """A password: never shown again, pasted as freely as typed, blanks kept."""
+
+    widget = PasswordInput(hide_value=True)
+
+    def __init__(self, words: str, *, autocomplete: str, **settings: Any) -> None:
+        settings["render_kw"] = {"autocomplete": autocomplete}
+        super().__init__(words, **settings)
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        self.data = (valuelist[0] or None) if valuelist else None
+
+
+class LengthField(Box):
+    """A length in the unit the club reads; ``data`` is whole millimetres.
+
+    Where nothing was typed anew the stored length is kept, although inches would round it.
+    """
+
+    data: int | None
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        self.length_unit: Unit = g.coach.length_unit
+        settings.setdefault("width", "w-4")
+        super().__init__(
+            words,
+            label=f"{words}, {LENGTH_LABELS[self.length_unit]}",
+            unit=self.length_unit.value,
+            render_kw={"inputmode": "decimal", "autocomplete": "off"},
+            **settings,
+        )
+
+    def read(self, typed: str) -> int:
+        if self.object_data is not None and typed == self.shown(self.object_data):
+            return int(self.object_data)
+        try:
+            return read_length_mm(typed, self.words, self.length_unit)
+        except SettingsDeskError as refusal:
+            raise ValueError(str(refusal)) from refusal
+
+    def shown(self, value: Any) -> str:
+        return format_length(value, self.length_unit)
+
+
+class DeviationField(LengthField):
+    """How far off something may be, either way."""
+
+    def read(self, typed: str) -> int:
+        accepts_mm = super().read(typed.removeprefix("±").strip())
+        if accepts_mm > MOST_ACCEPTED_MM:
+            most = format_length(MOST_ACCEPTED_MM, self.length_unit)
+            raise ValueError(f"{self.words} must be at most {most} {self.length_unit.value}")
+        return accepts_mm
+
+
+class CountField(Box):
+    """A whole number between ``least`` and ``most``."""
+
+    data: int | None
+
+    def __init__(self, words: str, *, least: int = 0, most: int = 9999, **settings: Any) -> None:
+        settings.setdefault("width", "w-4")
+        super().__init__(
+            words, render_kw={"inputmode": "numeric", "autocomplete": "off"}, **settings
+        )
+        self.least, self.most = least, most
+
+    def read(self, typed: str) -> int:
+        if not (typed.isdecimal() and len(typed) <= 9):
+            raise ValueError(f"{self.words} must be a whole number, like {max(self.least, 3)}")
+        count = int(typed)
+        if not self.least <= count <= self.most:
+            between = f"between {self.least} and {self.most}"
+            most = self.most if self.least == self.most else between
+            raise ValueError(f"{self.words} must be {most}")
+        return count
+
+
+class DayField(Box):
+    """A day of the calendar."""
+
+    data: date | None
+    widget = DateInput()
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        super().__init__(words, width="w-16", **settings)
+
+    def read(self, typed: str) -> date:
+        try:
+            return date.fromisoformat(typed)
+        except ValueError:
+            raise ValueError(f"{self.words} must be a day, like 2026-05-30") from None
+
+
+class PaperField(Box):
+    """A file to send in; ``accept`` lists its endings, such as ".xlsx,.csv"."""
+
+    widget = FileInput()
+
+    def __init__(self, words: str, *, accept: str, **settings: Any) -> None:
+        super().__init__(words, width="", render_kw={"accept": accept}, **settings)
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        sent = valuelist[0] if valuelist else None
+        self.data = sent if isinstance(sent, FileStorage) and sent.filename else None
+
+
+class ChoiceField(SelectField):
+    """One of several in a drop-down list; ``offer`` says which, ``read_choice`` reads one.
+
+    ``ask`` is the sentence where nothing on offer was chosen; without it, "Choose the …".
+    """
+
+    kind = "box"
+    blank = "Choose one"
+
+    def __init__(
+        self,
+        words: str,
+        *,
+        choices: Iterable[tuple[Any, str]] = (),
+        ask: str = "",
+        optional: bool = False,
+        read_choice: Callable[[str], Any] = str,
+        **settings: Any,
+    ) -> None:
+        def coerce(value: Any) -> Any:
+            return None if value in (None, "") else read_choice(value)
+
+        super().__init__(words, coerce=coerce, **settings)
+        self.words, self.width, self.unit = words, "w-32", ""
+        self.ask = ask or f"Choose the {lower_first(words)}"
+        self.flags.optional = optional
+        self.offer(choices)
+
+    def offer(self, choices: Iterable[tuple[Any, str]]) -> None:
+        """Say what can be chosen: (value, words) in the order of the list."""
+        self.offered = list(choices)
+        self.choices = [("", self.blank), *self.offered] if self.blank else self.offered
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            raise ValueError(self.ask) from None
+
+    def pre_validate(self, form: BaseForm) -> None:
+        if self.process_errors or (self.data is None and self.flags.optional):
+            return
+        if self.data is None or not self._on_offer(self.data):
+            raise StopValidation(self.ask)
+
+    def _on_offer(self, value: Any) -> bool:
+        return any(value == self.coerce(offered) for offered, _words in self.offered)
+
+
+class RadiosField(ChoiceField):
+    """One of a few, all of them in sight."""
+
+    kind = "choices"
+    blank = ""
+    option_widget = RadioInput()
+
+
+class ChecksField(ChoiceField, SelectMultipleField):
+    """Any number of several, all of them in sight; ``data`` is their list."""
+
+    kind = "choices"
+    blank = ""
+    option_widget = CheckboxInput()
+
+    def pre_validate(self, form: BaseForm) -> None:
+        chosen = self.data or []
+        wrong = not all(self._on_offer(value) for value in chosen)
+        if not self.process_errors and (wrong or not (chosen or self.flags.optional)):
+            raise StopValidation(self.ask)
+
+
+class TickField(BooleanField):
+    """Yes or no, as one box to tick."""
+
+    kind = "tick"
+
+    def __init__(self, words: str, **settings: Any) -> None:
+        super().__init__(words, **settings)
+        self.words = words
+
+
+class CarriedField(Box):
+    """What the form carries unseen, such as the version that was read; ``data`` is text."""
+
+    kind = "carried"
+    empty = ""
+    widget = HiddenInput()
+
+    def __init__(self, words: str = "What the form carries", **settings: Any) -> None:
+        super().__init__(words, optional=True, **settings)

@@ -1,0 +1,90 @@
+"""The form every page builds on, and fields that ask and answer in the words of the hall.
+
+A form keeps all that was typed. Its mistakes are sentences, in the order of its fields; the frame
+shows them above the heading and beside each field.
+"""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any
+
+from flask import request
+from werkzeug.datastructures import CombinedMultiDict, MultiDict
+from wtforms import Field, FieldList, Form, FormField
+from wtforms.form import BaseForm
+
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.web.frame.work import told
+
+Mistake = tuple[str | None, str]
+
+
+class DeskForm(Form):
+    """A form that reads the request when it was posted, and shows ``obj`` or ``data`` otherwise.
+
+    The token against forged requests is checked for every POST before any view runs, so forms
+    need not know of it.
+    """
+
+    def __init__(self, sent: "MultiDict[str, Any] | None" = None, **known: Any) -> None:
+        if sent is None and request.method == "POST":
+            sent = CombinedMultiDict([request.files, request.form])
+        super().__init__(sent, **known)
+
+    def accepted(self) -> bool:
+        """Whether the form was posted and every field can be read."""
+        return request.method == "POST" and self.validate()
+
+    @property
+    def status(self) -> int:
+        """The status of a page that shows this form: 400 when something must be put right."""
+        return 400 if self.mistakes else 200
+
+    @contextmanager
+    def refusals(self, at: Field | None = None, *kinds: type[SettingsDeskError]) -> Iterator[None]:
+        """Turn a refusal of the desk into a mistake of the field ``at``, or of the whole form.
+
+        Only refusals of ``kinds``, where some are named. The block ends there; the view goes on
+        to show the form again. That an apparatus is withdrawn is no slip in a form: it has a page
+        of its own.
+        """
+        try:
+            yield
+        except WithdrawnFromUse:
+            raise
+        except SettingsDeskError as refusal:
+            if kinds and not isinstance(refusal, kinds):
+                raise
+            if at is None:
+                self.form_errors.append(told(refusal))
+            else:
+                at.errors = [*at.errors, told(refusal)]
+
+    @property
+    def mistakes(self) -> list[Mistake]:
+        """Every mistake with the id of its field, or no id where it concerns the whole form."""
+        return [(None, sentence) for sentence in self.form_errors] + list(_mistakes_in(self))
+
+
+def _mistakes_in(fields: "BaseForm | FieldList[Any]") -> Iterator[Mistake]:
+    for field in fields:
+        if isinstance(field, FormField):
+            yield from ((None, sentence) for sentence in field.form.form_errors)
+            yield from _mistakes_in(field.form)
+        elif isinstance(field, FieldList):
+            yield from _mistakes_in(field)
+        else:
+            yield from ((first_control_id(field), sentence) for sentence in field.errors)
+
+
+def first_control_id(field: Field) -> str:
+    """The id of the control a message should lead to: of several choices, the first."""
+    return f"{field.id}-0" if getattr(field, "kind", "") == "choices" else field.id
+
+
+def described_by(field: Field, hint: str | None = None) -> Mapping[str, str]:
+    """The attributes that tie a control to its hint and its error."""
+    parts = [f"{field.id}-hint"] * bool(hint) + [f"{field.id}-error"] * bool(field.errors)
+    attributes = {"aria-describedby": " ".join(parts)} if parts else {}
+    return attributes | ({"aria-invalid": "true"} if field.errors else {})

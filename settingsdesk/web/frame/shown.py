@@ -1,0 +1,121 @@
+"""Lengths, moments and apparatus as the pages of the rooms show them."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from itertools import groupby
+from typing import Any, Protocol, TypeVar
+
+from settingsdesk.domain.base.datums import (
+    HeightDatum,
+    canonical_in_words,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.base.kinds import KINDS, AxisKind, Quantity
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.web.frame.work import coach
+
+day = day_in_words
+
+
+class OfAModel(Protocol):
+    """What is of one apparatus model: a piece of apparatus, a version of a model."""
+
+    @property
+    def model(self) -> ApparatusModel: ...
+
+
+AnyOfAModel = TypeVar("AnyOfAModel", bound=OfAModel)
+
+
+def by_kind(known: Iterable[AnyOfAModel]) -> list[tuple[str, list[AnyOfAModel]]]:
+    """Those of each apparatus kind under its name, in the order of the trade's list."""
+    order = list(KINDS)
+    ranked = sorted(known, key=lambda one: order.index(one.model.kind.key))
+    return [
+        (KINDS[key].name, list(group))
+        for key, group in groupby(ranked, key=lambda one: one.model.kind.key)
+    ]
+
+
+def length(mm: float) -> str:
+    """A length in the club's unit: "170.0 cm"."""
+    unit = coach().length_unit
+    return f"{format_length(mm, unit)} {unit.value}"
+
+
+def off(axis: AxisKind, residual_mm: float) -> str:
+    """How far a length is off the wanted one: "3 mm too high", or "exact"."""
+    whole_mm = abs(round(residual_mm))
+    if whole_mm == 0:
+        return "exact"
+    way = axis.quantity.too_much if residual_mm > 0 else axis.quantity.too_little
+    return f"{whole_mm} mm {way}"
+
+
+def signed(mm: float) -> str:
+    """A difference in millimetres with its sign: "+1.2", "−3.4"."""
+    return f"{mm:+.1f}".replace("-", "−")
+
+
+def moment(at: datetime) -> str:
+    """A moment on this machine's clock: "24 November 2026, 14:05"."""
+    local = at.astimezone()
+    return f"{day(local)}, {local:%H:%M}"
+
+
+def datum(model: ApparatusModel, axis: Axis) -> str:
+    """Between which points the printed scale of an axis reads."""
+    if isinstance(model.geometry, Leaning) and axis.kind.quantity is Quantity.HEIGHT:
+        return "centre of the rail, along the upright from its pivot"
+    if isinstance(model.geometry, Leaning) and axis.kind.quantity is Quantity.SPREAD:
+        return "the spreader's own width"
+    if axis.kind.quantity is Quantity.HEIGHT:
+        return height_in_words(HeightDatum(edge=axis.edge), axis.kind.point)
+    if axis.kind.quantity is Quantity.SPREAD:
+        return spread_in_words(axis.spread_datum)
+    return f"between {axis.kind.point}"
+
+
+def picture(
+    model: ApparatusModel,
+    measures_mm: Mapping[str, float],
+    marks: Mapping[str, str] | None = None,
+    mat_mm: float = 0.0,
+    now_mm: Mapping[str, float] | None = None,
+) -> Drawing:
+    """The end view of a model at those canonical lengths, with its marks where they are known.
+
+    ``now_mm`` is where it stands now, if that is another setup.
+    """
+    geometry = model.geometry
+    return end_view(
+        model.kind,
+        model.section,
+        measures_mm,
+        {
+            axis.key: DimensionText((marks or {}).get(axis.key, ""), length(measures_mm[axis.key]))
+            for axis in model.axes
+        },
+        mat_mm,
+        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        now_mm,
+    )
+
+
+def for_templates() -> dict[str, Any]:
+    """What the templates of these rooms may call."""
+    return {
+        "length": length,
+        "reading_in": lambda: coach().length_unit,
+        "off": off,
+        "day": day,
+        "moment": moment,
+        "datum": datum,
+        "canonical": canonical_in_words,
+    }

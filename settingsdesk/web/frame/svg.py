@@ -1,0 +1,130 @@
+"""A drawing as inline SVG. Inks are classes, so that the style sheets choose them for each screen.
+
+Every number is rounded to a tenth of a millimetre of the drawn thing, which no screen can show.
+"""
+
+from markupsafe import Markup
+
+from settingsdesk.domain.base.drawing import (
+    Box,
+    Circle,
+    Drawing,
+    Line,
+    Shape,
+    Text,
+    Triangle,
+    Weight,
+)
+
+DASH_LETTERS, GAP_LETTERS = 0.6, 0.35  # in letter heights, as on paper
+
+
+def to_svg(drawing: Drawing) -> Markup:
+    """The drawing to scale in its frame; ``in_words`` is what those hear who cannot see it."""
+    picture = _Picture(drawing)
+    return Markup(
+        '<svg class="sheet-drawing" role="img" viewBox="0 0 {} {}"><title>{}</title>{}</svg>'
+    ).format(
+        _figure(drawing.width_mm),
+        _figure(drawing.height_mm),
+        drawing.in_words,
+        Markup("").join(picture.element(shape) for shape in drawing.shapes),
+    )
+
+
+class _Picture:
+    """Maps the drawing's frame (y upwards from the floor) onto SVG's (y downwards from the top)."""
+
+    def __init__(self, drawing: Drawing):
+        self.left_mm = drawing.left_mm
+        self.top_mm = drawing.bottom_mm + drawing.height_mm
+        self.letter_mm = drawing.letter_mm
+
+    def x(self, x_mm: float) -> str:
+        return _figure(x_mm - self.left_mm)
+
+    def y(self, y_mm: float) -> str:
+        return _figure(self.top_mm - y_mm)
+
+    def element(self, shape: Shape) -> Markup:
+        match shape:
+            case Line():
+                return self._line(shape)
+            case Circle():
+                return self._circle(shape)
+            case Box():
+                return self._box(shape)
+            case Triangle():
+                return self._triangle(shape)
+            case Text():
+                return self._text(shape)
+
+    def _line(self, line: Line) -> Markup:
+        width_mm = line.weight.value * self.letter_mm
+        dash = f"{_figure(DASH_LETTERS * self.letter_mm)} {_figure(GAP_LETTERS * self.letter_mm)}"
+        dashes = Markup(' stroke-dasharray="{}"').format(dash) if line.dashed else ""
+        return Markup(
+            '<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}" stroke-width="{}"{}/>'
+        ).format(
+            line.ink.value,
+            self.x(line.x1_mm),
+            self.y(line.y1_mm),
+            self.x(line.x2_mm),
+            self.y(line.y2_mm),
+            _figure(width_mm),
+            dashes,
+        )
+
+    def _circle(self, circle: Circle) -> Markup:
+        return Markup('<circle class="{}" cx="{}" cy="{}" r="{}" stroke-width="{}"/>').format(
+            _classes(circle),
+            self.x(circle.x_mm),
+            self.y(circle.y_mm),
+            _figure(circle.radius_mm),
+            self._outline(),
+        )
+
+    def _box(self, box: Box) -> Markup:
+        return Markup(
+            '<rect class="{}" x="{}" y="{}" width="{}" height="{}" stroke-width="{}"/>'
+        ).format(
+            _classes(box),
+            self.x(box.x_mm),
+            self.y(box.y_mm + box.height_mm),
+            _figure(box.width_mm),
+            _figure(box.height_mm),
+            self._outline(),
+        )
+
+    def _triangle(self, triangle: Triangle) -> Markup:
+        points = " ".join(f"{self.x(x_mm)},{self.y(y_mm)}" for x_mm, y_mm in triangle.points_mm)
+        return Markup('<polygon class="{}" points="{}"/>').format(triangle.ink.value, points)
+
+    def _text(self, text: Text) -> Markup:
+        x, y = self.x(text.x_mm), self.y(text.y_mm)
+        # SVG turns clockwise, the drawing counter-clockwise.
+        turn = f"rotate({_figure(-text.angle_deg)} {x} {y})"
+        turned = Markup(' transform="{}"').format(turn) if text.angle_deg else ""
+        return Markup(
+            '<text class="{}" x="{}" y="{}" font-size="{}" text-anchor="{}"{}>{}</text>'
+        ).format(
+            f"{text.ink.value} bold" if text.bold else text.ink.value,
+            x,
+            y,
+            _figure(text.size * self.letter_mm),
+            text.anchor.value,
+            turned,
+            text.text,
+        )
+
+    def _outline(self) -> str:
+        return _figure(Weight.NORMAL.value * self.letter_mm)
+
+
+def _classes(shape: Circle | Box) -> str:
+    return f"{shape.ink.value} filled" if shape.filled else shape.ink.value
+
+
+def _figure(mm: float) -> str:
+    """A number as SVG reads it, without a tail of noughts."""
+    return f"{round(mm, 1) + 0.0:g}" if abs(mm) < 100_000 else str(round(mm))

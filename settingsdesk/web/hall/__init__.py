@@ -1,0 +1,1 @@
+"""Pages of what stands in the hall: models, apparatus, calibrations, conversions, square aid."""

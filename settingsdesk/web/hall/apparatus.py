@@ -1,0 +1,169 @@
+"""The apparatus in the hall: what each is, and what stands there now."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.checks import checks
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import calibrations, models
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.apparatus import NotAMat, Piece
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.settings.settings import RailsInWrongOrder
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.axis_fields import MarkField, form_of
+from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import own_address
+from settingsdesk.web.frame.work import coach, work
+
+Page = str | Response | tuple[str, int]
+
+blueprint = Blueprint("apparatus", __name__, url_prefix="/apparatus")
+blueprint.context_processor(shown.for_templates)
+
+
+class PieceForm(DeskForm):
+    """One apparatus as the hall speaks of it."""
+
+    name = WordsField("Name", most=40, width="w-16")
+    place = WordsField("Place in the hall", most=60, width="w-16", optional=True)
+    mat = LengthField("Mats under the apparatus", default=0)
+
+
+class NewPieceForm(PieceForm):
+    """A further apparatus."""
+
+    model = ChoiceField("Apparatus model", read_choice=int)
+
+
+@blueprint.get("/")
+def index() -> str:
+    """Every apparatus with what stands there now, kind by kind."""
+    with work() as session:
+        pieces = desk_apparatus.all_pieces(session)
+        model_names = {version.id: version.model.name for version in models.all_models(session)}
+    return render_template(
+        "hall/apparatus/index.html", kinds=shown.by_kind(pieces), model_names=model_names
+    )
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new() -> Page:
+    """Add an apparatus of a model."""
+    form = NewPieceForm()
+    with work() as session:
+        known = models.all_models(session)
+    form.model.offer(
+        (version.id, f"{version.model.kind.name}: {version.model.name}") for version in known
+    )
+    if request.method == "GET":
+        form.model.data = request.args.get("model", type=int)
+    if form.accepted():
+        with (
+            form.refusals(at=form.name),
+            form.refusals(form.mat, NotAMat),
+            work(writes=True) as session,
+        ):
+            added = desk_apparatus.add_piece(
+                session, form.name.data, form.place.data, form.model.data, form.mat.data or 0
+            )
+            flash(f"{added.name} is added. Record next what stands there now.")
+            return redirect(url_for("apparatus.show", apparatus_id=added.id), 303)
+    return render_template("hall/apparatus/new.html", form=form, models=known), form.status
+
+
+@blueprint.get("/<int:apparatus_id>")
+def show(apparatus_id: int) -> str:
+    """One apparatus: drawing, facts, record."""
+    with work() as session:
+        piece = desk_apparatus.piece(session, apparatus_id)
+        version = models.model(session, piece.model_id)
+        stood = desk_apparatus.setups(session, apparatus_id)
+        record = calibrations.on_record(session, apparatus_id, version.model)
+        care = checks.cares(session, [piece])[0]
+    measures_mm = piece.model.measures_mm(piece.setup) if piece.setup is not None else None
+    return render_template(
+        "hall/apparatus/show.html",
+        piece=piece,
+        version=version,
+        stood=stood,
+        record=record,
+        care=care,
+        today=today(),
+        measures_mm=measures_mm,
+        picture=_picture(piece),
+    )
+
+
+@blueprint.route("/<int:apparatus_id>/edit", methods=["GET", "POST"])
+def edit(apparatus_id: int) -> Page:
+    """Another name, place or mat."""
+    with work() as session:
+        piece = desk_apparatus.piece(session, apparatus_id)
+    form = PieceForm(data={"name": piece.name, "place": piece.place, "mat": piece.mat_mm})
+    if form.accepted():
+        with (
+            form.refusals(at=form.name),
+            form.refusals(form.mat, NotAMat),
+            work(writes=True) as session,
+        ):
+            desk_apparatus.change_piece(
+                session, apparatus_id, form.name.data, form.place.data, form.mat.data or 0
+            )
+            flash(f"{form.name.data} is changed.")
+            return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
+    return render_template("hall/apparatus/edit.html", form=form, piece=piece), form.status
+
+
+@blueprint.route("/<int:apparatus_id>/stands", methods=["GET", "POST"])
+def stands(apparatus_id: int) -> Page:
+    """Record what stands there now, mark by mark; then back to where the coach came from."""
+    with work() as session:
+        piece = desk_apparatus.piece(session, apparatus_id)
+    then = own_address(
+        request.args.get("then"), otherwise=url_for("apparatus.show", apparatus_id=apparatus_id)
+    )
+    form = _marks_form(piece)
+    if form.accepted():
+        stops = [form[axis.key].data for axis in piece.model.axes]
+        with (
+            form.refusals(),
+            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
+            work(writes=True) as session,
+        ):
+            desk_apparatus.read_off(
+                session, coach().shown_name, apparatus_id, stops, form["how"].data
+            )
+            flash(f"What stands on {piece.name} is recorded.")
+            return redirect(then, 303)
+    return render_template(
+        "hall/apparatus/stands.html", form=form, piece=piece, then=then
+    ), form.status
+
+
+@blueprint.get("/rule-books")
+def rule_books() -> str:
+    """Every limit of the club's rule books, with where it comes from."""
+    with work() as session:
+        books = desk_rule_books.all_books(session)
+    return render_template("hall/apparatus/rule_books.html", books=books, kinds=KINDS)
+
+
+def _marks_form(piece: Piece) -> DeskForm:
+    fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    how = WordsField("How it is known", most=80, optional=True, width="w-32")
+    standing = piece.setup or (None,) * len(piece.model.axes)
+    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    return form_of({**fields, "how": how}, DeskForm)(data=known)
+
+
+def _picture(piece: Piece) -> Drawing | None:
+    if piece.setup is None:
+        return None
+    model = piece.model
+    return shown.picture(
+        model, model.measures_mm(piece.setup), model.marks(piece.setup), piece.mat_mm
+    )

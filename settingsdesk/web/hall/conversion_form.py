@@ -1,0 +1,129 @@
+"""What is asked for a conversion. Both forms travel in the address, so that a result can be kept
+as a bookmark.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any
+
+from flask import request
+from werkzeug.datastructures import MultiDict
+
+from settingsdesk.desk.hall.conversions import canonical_setting, setting_of
+from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
+from settingsdesk.domain.base.kinds import Quantity
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.hall.rule_books import RuleBook
+from settingsdesk.domain.settings.settings import NotADeviation, RailsInWrongOrder, Setting
+from settingsdesk.web.frame.axis_fields import (
+    AxisLengthField,
+    MarkField,
+    PresetField,
+    form_of,
+    height_datum_field,
+    spread_datum_field,
+)
+from settingsdesk.web.frame.fields import ChoiceField, LengthField, RadiosField
+from settingsdesk.web.frame.forms import DeskForm
+
+BY = (("marks", "Marks on it"), ("lengths", "Lengths in centimetres or inches"))
+
+
+def choose_form(sides: Iterable[tuple[str, str]]) -> DeskForm:
+    """Where from, and what is known there? ``sides`` are what can be chosen, key and words."""
+    fields = {
+        "from": ChoiceField("From", choices=sides, ask="Choose where you convert from"),
+        "by": RadiosField(
+            "What you have", choices=BY, default="marks", ask="Choose marks or lengths"
+        ),
+    }
+    known = {"from": request.args.get("from"), "by": request.args.get("by", "marks")}
+    return form_of(fields, DeskForm)(MultiDict(known) if known["from"] is not None else None)
+
+
+class AskedForm(DeskForm):
+    """Marks or lengths on one side, and the other side."""
+
+    was_asked: bool
+
+    @contextmanager
+    def misreadings(self, model: ApparatusModel) -> Iterator[None]:
+        """Turn what a setting refuses into a mistake of the field that it concerns."""
+        first, spread = model.axes[0], model.kind.spread_axis
+        with (
+            self.refusals(),
+            self.refusals(self[spread.key if spread else first.key], SpreadTooSmall),
+            self.refusals(self[first.key], RailsInWrongOrder),
+            self.refusals(self["accepts"], NotADeviation),
+        ):
+            yield
+
+    def setting(self, model: ApparatusModel) -> Setting:
+        """The canonical setting of what was typed."""
+        setup = self._setup(model)
+        if setup is not None:
+            return setting_of(model, setup, self.accepts_mm or 0)
+        return canonical_setting(
+            model,
+            {axis.key: self[axis.key].data for axis in model.axes},
+            self["height_datum"].data if "height_datum" in self else HeightDatum(),
+            self["spread_datum"].data if "spread_datum" in self else SpreadDatum.INNER,
+            self["mat"].data or 0,
+            {axis.key: self.accepts_mm or 0 for axis in model.axes},
+        )
+
+    @property
+    def accepts_mm(self) -> int | None:
+        """The deviation that is accepted each way; None where nothing was said of it."""
+        accepts_mm: int | None = self["accepts"].data
+        return accepts_mm
+
+    def marks(self, model: ApparatusModel) -> Mapping[str, str] | None:
+        """The marks that were typed; None where lengths were."""
+        setup = self._setup(model)
+        return model.marks(setup) if setup is not None else None
+
+    def _setup(self, model: ApparatusModel) -> Setup | None:
+        fields = [self[axis.key] for axis in model.axes]
+        if not all(isinstance(field, MarkField) for field in fields):
+            return None
+        return tuple(field.data for field in fields)
+
+
+def asked_form(
+    model: ApparatusModel,
+    mat_mm: int,
+    by: str,
+    ends: Iterable[tuple[str, str]],
+    books: Iterable[RuleBook],
+) -> AskedForm:
+    """The form for what stands on a model, as the address has it, or empty with its mat."""
+    fields: dict[str, Any] = {}
+    if by == "lengths":
+        fields |= _datum_fields(model)
+    for axis in model.axes:
+        fields[axis.key] = MarkField(axis) if by == "marks" else AxisLengthField(axis.kind)
+    fields["mat"] = LengthField("Mats under it", default=mat_mm)
+    fields["accepts"] = LengthField("Accepted deviation, each way", optional=True)
+    ends = list(ends)
+    fields["to"] = PresetField(
+        "To", choices=ends, default=ends[0][0], ask="Choose where you convert to"
+    )
+    levels = sorted({level for book in books for level in book.levels(model.kind)})
+    if levels:
+        fields["level"] = ChoiceField(
+            "Level, for the rule books", choices=[(one, one) for one in levels], optional=True
+        )
+    was_asked = "to" in request.args
+    form = form_of(fields, AskedForm)(request.args if was_asked else None)
+    form.was_asked = was_asked
+    return form
+
+
+def _datum_fields(model: ApparatusModel) -> dict[str, Any]:
+    fields: dict[str, Any] = {}
+    if any(axis.kind.quantity is Quantity.HEIGHT for axis in model.axes):
+        fields["height_datum"] = height_datum_field(model.kind)
+    if model.rail_pair is not None:
+        fields["spread_datum"] = spread_datum_field()
+    return fields

@@ -1,0 +1,319 @@
+"""The form of an apparatus model: its kind gives the axes, each axis the shape of its scale.
+
+Only the fields of the chosen shapes are asked; what was typed into the others is carried along.
+"""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any, TypeVar
+
+from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
+from settingsdesk.domain.hall.models import (
+    MOST_ENDS_DIFFER,
+    ApparatusModel,
+    Axis,
+    AxisTimes,
+    Procedure,
+)
+from settingsdesk.web.frame.axis_fields import PresetField, form_of
+from settingsdesk.web.frame.fields import CarriedField, CountField, TickField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.hall.first_times import axis_times_s, procedure_times
+from settingsdesk.web.hall.scale_fields import (
+    SHAPES,
+    ScaleLengthField,
+    scale_fields,
+    scale_from,
+    shape_of,
+    typed_of,
+)
+
+EDGES = (
+    (Edge.UPPER.value, "Upper edge of the rail, above the floor"),
+    (Edge.CENTRE.value, "Centre of the rail, above the floor"),
+    (Edge.UNDERSIDE.value, "Underside of the rail, above the floor"),
+)
+SPREADS = (
+    (SpreadDatum.INNER.value, "Between the rails' inner faces, the shortest way"),
+    (SpreadDatum.CENTRES_HORIZONTAL.value, "Between the rails' centres, horizontally"),
+    (SpreadDatum.CENTRES_DIAGONAL.value, "Between the rails' centres, the straight way"),
+)
+UPRIGHTS = (
+    ("upright", "Upright, set axis by axis"),
+    ("leaning", "Leaning, pivot at the foot"),
+)
+TIMES = (
+    ("handling", "Unlock and lock one end"),
+    ("up", "One stop {more}"),
+    ("down", "One stop {less}"),
+)
+PROCEDURE = (
+    ("slacken", "Slacken the tensioners"),
+    ("square", "Sight and square the rails"),
+    ("tension", "Tension and compare the sides"),
+    ("walk_round", "Walk round the apparatus"),
+)
+LEANING = (
+    ("foot_distance", "Distance of the feet"),
+    ("spreader_at", "Spreader fastened up the upright at"),
+    ("pivot_height", "Pivot above the floor"),
+)
+Shapes = dict[str, str]
+T = TypeVar("T")
+
+
+class ModelForm(DeskForm):
+    """A model as it is typed; ``kind`` and ``shapes`` say which fields are asked."""
+
+    kind: Kind
+    shapes: Shapes
+    leans: bool
+    carried: list[tuple[str, str]]
+
+    def ask_only(self, kind: Kind) -> "ModelForm":
+        """Keep the fields of the chosen shapes; the others are carried along unread."""
+        self.kind = kind
+        self.shapes = {axis.key: self._shape(axis) for axis in kind.axes}
+        self.leans = "geometry" in self and self["geometry"].data == "leaning"
+        self.carried = []
+        for name in self._not_asked():
+            if name in self:
+                self.carried += [(name, str(typed)) for typed in self[name].raw_data or ()]
+                del self[name]
+        return self
+
+    def _shape(self, axis: AxisKind) -> str:
+        chosen = self[f"{axis.key}_shape"].data
+        return chosen if chosen in dict(SHAPES) else SHAPES[0][0]
+
+    def _not_asked(self) -> list[str]:
+        names = [
+            f"{axis.key}_{what}"
+            for axis in self.kind.axes
+            for shape, fields in scale_fields(axis.name).items()
+            if shape != self.shapes[axis.key]
+            for what in fields
+        ]
+        names += [] if self.leans else [name for name, _ in LEANING]
+        if self.leans:
+            names += ["reference_drop"]
+            names += [f"{axis.key}_edge" for axis in self.kind.axes]
+            names += [f"{axis.key}_datum" for axis in self.kind.axes]
+        return names
+
+    def model(self, known: ApparatusModel | None) -> ApparatusModel | None:
+        """The model that was typed; None where a part was refused, which its field then says.
+
+        ``known`` lends what the form does not ask: the names of the ends.
+        """
+        section = self._made("section_height", self._section)
+        geometry = self._made("foot_distance", self._geometry)
+        procedure = self._made("tensioners", self._procedure)
+        axes = [
+            self._made(self._first_field(axis), partial(self._axis, axis, known))
+            for axis in self.kind.axes
+        ]
+        if self.mistakes or geometry is None or procedure is None:
+            return None
+        whole = tuple(axis for axis in axes if axis is not None)
+        name: str = self["name"].data
+        return self._made(
+            "",
+            lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry),
+        )
+
+    def _made(self, at: str, make: Callable[[], T]) -> T | None:
+        """What ``make`` gives; None where it is refused, which the field ``at`` then says.
+
+        The whole form says it where no field is named.
+        """
+        try:
+            return make()
+        except SettingsDeskError as refused:
+            if at:
+                self[at].errors = [*self[at].errors, str(refused)]
+            else:
+                self.form_errors.append(str(refused))
+            return None
+
+    def _section(self) -> Section | None:
+        if "section_height" not in self:
+            return None
+        return Section(self["section_height"].data, self["section_width"].data)
+
+    def _geometry(self) -> Geometry:
+        if self.leans:
+            return Leaning(**{f"{name}_mm": self[name].data for name, _ in LEANING})
+        drop_mm = self["reference_drop"].data if "reference_drop" in self else None
+        return Upright(drop_mm or 0.0)
+
+    def _procedure(self) -> Procedure:
+        return Procedure(
+            **{f"{name}_s": self[name].data for name, _ in PROCEDURE},
+            tensioners_per_side=self["tensioners"].data,
+            estimated=self["estimated"].data,
+        )
+
+    def _first_field(self, kind: AxisKind) -> str:
+        return f"{kind.key}_{next(iter(scale_fields(kind.name)[self.shapes[kind.key]]))}"
+
+    def _axis(self, kind: AxisKind, known: ApparatusModel | None) -> Axis:
+        asked = scale_fields(kind.name)[self.shapes[kind.key]]
+        typed = {what: self[f"{kind.key}_{what}"].data for what in asked}
+        return Axis(
+            kind,
+            scale_from(self.shapes[kind.key], typed),
+            AxisTimes(*(self[f"{kind.key}_{what}"].data for what, _ in TIMES)),
+            known.axis(kind.key).ends if known else kind.ends,
+            self._edge(kind, known),
+            self._spread_datum(kind, known),
+            self[f"{kind.key}_may_differ"].data if f"{kind.key}_may_differ" in self else None,
+        )
+
+    def _edge(self, kind: AxisKind, known: ApparatusModel | None) -> Edge:
+        """Where it is not asked, a leaning upright's scale reads to the rail's centre."""
+        if f"{kind.key}_edge" in self:
+            return Edge(self[f"{kind.key}_edge"].data)
+        if known is not None:
+            return known.axis(kind.key).edge
+        return Edge.CENTRE if self.leans and kind.quantity is Quantity.HEIGHT else Edge.UPPER
+
+    def _spread_datum(self, kind: AxisKind, known: ApparatusModel | None) -> SpreadDatum:
+        if f"{kind.key}_datum" in self:
+            return SpreadDatum(self[f"{kind.key}_datum"].data)
+        return known.axis(kind.key).spread_datum if known else SpreadDatum.INNER
+
+
+def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
+    """The form for a model of that kind, as it was posted, or filled with what is known."""
+    fields: dict[str, Any] = {"name": WordsField("Name of the model", most=60)}
+    if kind.spread_axis is not None:
+        fields["geometry"] = PresetField("Uprights", choices=UPRIGHTS, default="upright")
+    for axis in kind.axes:
+        fields[f"{axis.key}_shape"] = PresetField(
+            axis.name,
+            choices=SHAPES,
+            ask=f"Choose the scale of the {axis.in_a_sentence}",
+            default="regular" if axis.quantity is Quantity.HEIGHT else "ruler",
+        )
+    fields |= _section_fields(kind) | _geometry_fields(kind)
+    for axis in kind.axes:
+        fields |= _axis_fields(kind, axis)
+    fields |= _procedure_fields(kind)
+    if known is not None:
+        fields["reason"] = WordsField(
+            "Why the model is changed", most=200, ask="Say in a few words why the model is changed"
+        )
+        fields["version"] = CarriedField()
+    form = form_of(fields, ModelForm)(data=_typed(known) if known else {})
+    return form.ask_only(kind)
+
+
+def _section_fields(kind: Kind) -> dict[str, Any]:
+    if not kind.railed:
+        return {}
+    return {
+        "section_height": ScaleLengthField("Rail section, height", "Height of the rail's section"),
+        "section_width": ScaleLengthField("Rail section, width", "Width of the rail's section"),
+    }
+
+
+def _geometry_fields(kind: Kind) -> dict[str, Any]:
+    if kind.spread_between is None:
+        return {}
+    fields: dict[str, Any] = {name: ScaleLengthField(words, words) for name, words in LEANING}
+    low, high = kind.spread_between
+    if low != high:
+        words = "Drop between the rails at which the printed spread is true"
+        fields["reference_drop"] = ScaleLengthField(words, words, optional=True)
+    return fields
+
+
+def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
+    found = {
+        f"{axis.key}_{what}": field
+        for fields in scale_fields(axis.name).values()
+        for what, field in fields.items()
+    }
+    if kind.railed and axis.quantity is Quantity.HEIGHT:
+        found[f"{axis.key}_edge"] = PresetField(
+            "The scale reads to",
+            choices=EDGES,
+            default=Edge.UPPER.value,
+            ask=f"Choose to where the {axis.in_a_sentence} is read",
+        )
+    if axis == kind.spread_axis:
+        found[f"{axis.key}_datum"] = PresetField(
+            "The scale reads",
+            choices=SPREADS,
+            default=SpreadDatum.INNER.value,
+            ask=f"Choose between which points the {axis.in_a_sentence} is read",
+        )
+    for what, pattern in TIMES:
+        words = pattern.format(more=axis.quantity.more, less=axis.quantity.less)
+        first_s = axis_times_s(axis)[what]
+        found[f"{axis.key}_{what}"] = _seconds(f"{axis.name}, {words.lower()}", words, first_s)
+    if len(axis.ends) > 1:
+        found[f"{axis.key}_may_differ"] = CountField(
+            f"{axis.name}, how far its ends may differ while they are moved",
+            label="While they are moved, its ends may differ by",
+            least=1,
+            most=MOST_ENDS_DIFFER,
+            unit="stops",
+            optional=True,
+        )
+    return found
+
+
+def _procedure_fields(kind: Kind) -> dict[str, Any]:
+    first = procedure_times(kind)
+    fields: dict[str, Any] = {
+        "tensioners": CountField(
+            "Tensioners on each side", most=4, default=first["tensioners"], width="w-2"
+        )
+    }
+    fields |= {name: _seconds(words, words, first[name]) for name, words in PROCEDURE}
+    fields["estimated"] = TickField("These times are estimates, not measured", default=True)
+    return fields
+
+
+def _seconds(words: str, label: str, first_s: int) -> Any:
+    return CountField(words, label=f"{label}, in seconds", most=3600, unit="s", default=first_s)
+
+
+def _typed(model: ApparatusModel) -> dict[str, Any]:
+    """What would be typed for a model that is known."""
+    procedure, geometry = model.procedure, model.geometry
+    typed: dict[str, Any] = {
+        "name": model.name,
+        "tensioners": procedure.tensioners_per_side,
+        "estimated": procedure.estimated,
+    }
+    typed |= {name: getattr(procedure, f"{name}_s") for name, _ in PROCEDURE}
+    if model.section is not None:
+        typed["section_height"] = model.section.height_mm
+        typed["section_width"] = model.section.width_mm
+    if isinstance(geometry, Leaning):
+        typed["geometry"] = "leaning"
+        typed |= {name: getattr(geometry, f"{name}_mm") for name, _ in LEANING}
+    else:
+        typed |= {"geometry": "upright", "reference_drop": geometry.reference_drop_mm or None}
+    for axis in model.axes:
+        typed |= {f"{axis.key}_{what}": value for what, value in _axis_typed(axis).items()}
+    return typed
+
+
+def _axis_typed(axis: Axis) -> dict[str, Any]:
+    return {
+        "shape": shape_of(axis.scale),
+        **typed_of(axis.scale),
+        "edge": axis.edge.value,
+        "datum": axis.spread_datum.value,
+        "handling": axis.times.handling_s,
+        "up": axis.times.up_s,
+        "down": axis.times.down_s,
+        "may_differ": axis.ends_may_differ,
+    }

@@ -1,0 +1,184 @@
+"""Apparatus models: makes and types with their printed scales, version by version."""
+
+from dataclasses import dataclass
+from functools import partial
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.hall.scales import TabulatedScale
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import RadiosField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.hall.model_form import ModelForm, model_form
+
+Page = str | Response | tuple[str, int]
+
+MOST_STOPS_LISTED = 30
+"""A longer scale that goes by a rule is told by its ends: nobody reads a list of hundreds."""
+
+blueprint = Blueprint("models", __name__, url_prefix="/apparatus/models")
+blueprint.context_processor(shown.for_templates)
+
+
+class KindForm(DeskForm):
+    """Of which kind is the model?"""
+
+    kind = RadiosField("Apparatus kind", choices=[(key, kind.name) for key, kind in KINDS.items()])
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One line of a scale table; ``canonical_mm`` where it differs from what the scale reads."""
+
+    label: str
+    length_mm: float
+    canonical_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleTable:
+    """An axis with its stops, all or only the first and last ones."""
+
+    axis: Axis
+    stops: list[Stop]
+    is_whole: bool
+
+
+@blueprint.get("/")
+def index() -> str:
+    """Every model, kind by kind."""
+    with work() as session:
+        known = desk_models.all_models(session)
+    return render_template("hall/models/index.html", kinds=shown.by_kind(known))
+
+
+@blueprint.get("/<int:model_id>")
+def show(model_id: int) -> str:
+    """One model: scales, geometry, times, history."""
+    with work() as session:
+        version = desk_models.model(session, model_id)
+        history = desk_models.history(session, model_id)
+    return render_template(
+        "hall/models/show.html",
+        version=version,
+        history=history,
+        tables=_tables(version.model),
+        crossed=version.model.crossed_rails,
+        picture=_picture(version.model),
+        tell_datum=partial(shown.datum, version.model),
+    )
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new() -> Page:
+    """Choose the kind of a further model."""
+    form = KindForm()
+    if form.accepted():
+        return redirect(url_for("models.add", kind_key=form.kind.data), 303)
+    return render_template("hall/models/kind.html", form=form), form.status
+
+
+@blueprint.route("/new/<kind_key>", methods=["GET", "POST"])
+def add(kind_key: str) -> Page:
+    """Add a model of that kind."""
+    kind = kind_of(kind_key)
+    form = model_form(kind, None)
+    typed = _typed_model(form, None)
+    if typed is not None and request.form.get("do") == "save":
+        with form.refusals(form["name"], NameTaken), work(writes=True) as session:
+            added = desk_models.add_model(session, coach().shown_name, typed)
+            tell(
+                f"{typed.name} is added.",
+                (url_for("apparatus.new", model=added.id), "Add an apparatus of this model"),
+                (url_for("models.new"), "Add another model"),
+            )
+            return redirect(url_for("models.show", model_id=added.id), 303)
+    return _editor(form, kind, typed, None)
+
+
+@blueprint.route("/<int:model_id>/change", methods=["GET", "POST"])
+def change(model_id: int) -> Page:
+    """Record a further version of a model."""
+    with work() as session:
+        version = desk_models.model(session, model_id)
+    form = model_form(version.model.kind, version.model)
+    if request.method == "GET":
+        form["version"].data = str(version.version)
+    typed = _typed_model(form, version.model)
+    if typed is not None and request.form.get("do") == "save":
+        read, form["version"].raw_data = _number(form["version"].data), [str(version.version)]
+        with (
+            form.refusals(None, ChangedMeanwhile),
+            form.refusals(form["name"], NameTaken),
+            work(writes=True) as session,
+        ):
+            by, reason = coach().shown_name, form["reason"].data
+            changed = desk_models.change_model(session, by, model_id, typed, reason, read)
+            same = changed.version == version.version
+            flash(
+                "Nothing differs: the model stays as it was." if same else "The model is changed."
+            )
+            return redirect(url_for("models.show", model_id=model_id), 303)
+    return _editor(form, version.model.kind, typed, version)
+
+
+def _number(carried: str) -> int:
+    """The version that a form carries; 0, which none has, where it was spoilt on the way."""
+    return int(carried) if carried.isdecimal() and len(carried) <= 9 else 0
+
+
+def _typed_model(form: ModelForm, known: ApparatusModel | None) -> ApparatusModel | None:
+    """The model that was posted, unless only other fields were asked for."""
+    if request.form.get("do") == "fields" or not form.accepted():
+        return None
+    return form.model(known)
+
+
+def _editor(
+    form: ModelForm, kind: Kind, typed: ApparatusModel | None, version: ModelVersion | None
+) -> tuple[str, int]:
+    page = render_template(
+        "hall/models/edit.html",
+        form=form,
+        kind=kind,
+        version=version,
+        tables=_tables(typed) if typed else None,
+        crossed=typed.crossed_rails if typed else None,
+        picture=_picture(typed) if typed else None,
+        leaning=form.leans,
+        tell_datum=partial(shown.datum, typed) if typed else None,
+    )
+    return page, form.status
+
+
+def _tables(model: ApparatusModel) -> list[ScaleTable]:
+    return [_table(model, axis) for axis in model.axes]
+
+
+def _table(model: ApparatusModel, axis: Axis) -> ScaleTable:
+    count = axis.scale.count
+    whole = count <= MOST_STOPS_LISTED or isinstance(axis.scale, TabulatedScale)
+    listed = range(count) if whole else (0, 1, 2, count - 3, count - 2, count - 1)
+    converted = axis.kind.quantity is Quantity.HEIGHT and not isinstance(model.geometry, Leaning)
+    stops = []
+    for stop in listed:
+        length_mm = axis.scale.length_mm(stop)
+        canonical_mm = model.alone_mm(axis, length_mm) if converted else length_mm
+        differs = canonical_mm != length_mm
+        stops.append(Stop(axis.scale.label(stop), length_mm, canonical_mm if differs else None))
+    return ScaleTable(axis, stops, whole)
+
+
+def _picture(model: ApparatusModel) -> Drawing:
+    """The end view with every axis at the middle of its scale."""
+    setup = tuple((axis.scale.count - 1) // 2 for axis in model.axes)
+    return shown.picture(model, model.measures_mm(setup), model.marks(setup))

@@ -1,0 +1,94 @@
+"""The square aid: from a tape or a plumb line, how far off, which way, and where to take up."""
+
+from flask import Blueprint, render_template, request
+
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.hall.square import (
+    PUBLISHED_LIMIT_MM,
+    TAPING_MM,
+    Footprint,
+    Lean,
+    lean_of_footprint,
+    lean_of_upright,
+)
+from settingsdesk.domain.hall.square_view import drawn_times, square_view
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.fields import LengthField, RadiosField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import work
+
+blueprint = Blueprint("square", __name__, url_prefix="/apparatus/<int:apparatus_id>/square")
+blueprint.context_processor(shown.for_templates)
+
+
+class DiagonalsForm(DeskForm):
+    """The feet, taped."""
+
+    along = LengthField("Between the feet, along the rails")
+    across = LengthField("Between the feet, across the rails")
+    to_back = LengthField("First diagonal")
+    to_front = LengthField("Second diagonal")
+    limit = LengthField("Limit for the diagonals' difference", default=PUBLISHED_LIMIT_MM)
+
+    def taped(self) -> Footprint:
+        """What the tape says; ``NothingTaped`` or ``NotAFootprint``."""
+        lengths = (self.along.data, self.across.data, self.to_back.data, self.to_front.data)
+        return Footprint(*(length or 0 for length in lengths))
+
+    def lean(self, kind: Kind) -> Lean:
+        """What that means; refused as there."""
+        return lean_of_footprint(self.taped(), kind, self.limit.data or 0)
+
+
+class PlumbForm(DeskForm):
+    """One upright, by a plumb line."""
+
+    offset = LengthField("Offset of the plumb line")
+    height = LengthField("Height over which it hangs")
+    to_side = RadiosField(
+        "The upright leans to", read_choice=int, ask="Choose to which side the upright leans"
+    )
+    limit = LengthField("Limit for the offset")
+
+    def lean(self, kind: Kind) -> Lean:
+        """What the plumb line says; ``NothingTaped``."""
+        return lean_of_upright(
+            self.offset.data or 0,
+            self.height.data or 0,
+            self.to_side.data == 1,
+            kind,
+            self.limit.data or 0,
+        )
+
+
+@blueprint.get("/")
+def ask(apparatus_id: int) -> tuple[str, int]:
+    """Ask for either, and say what it means."""
+    with work() as session:
+        piece = desk_apparatus.piece(session, apparatus_id)
+    kind, asked = piece.model.kind, request.args.get("do")
+    diagonals = DiagonalsForm(request.args if asked == "diagonals" else None, prefix="feet-")
+    plumb = PlumbForm(request.args if asked == "plumb" else None, prefix="plumb-")
+    plumb.to_side.offer((number, f"The {side}") for number, side in enumerate(kind.sides))
+    lean = None
+    form = {"diagonals": diagonals, "plumb": plumb}.get(asked or "")
+    if isinstance(form, DiagonalsForm | PlumbForm) and form.validate():
+        with form.refusals(form[_FIRST[type(form)]], SettingsDeskError):
+            lean = form.lean(kind)
+    page = render_template(
+        "hall/square/ask.html",
+        piece=piece,
+        diagonals=diagonals,
+        plumb=plumb,
+        lean=lean,
+        asked=asked,
+        taping_mm=TAPING_MM,
+        drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
+        picture=square_view(diagonals.taped(), kind) if lean and form is diagonals else None,
+    )
+    return page, form.status if form else 200
+
+
+_FIRST: dict[type[DeskForm], str] = {DiagonalsForm: "to_back", PlumbForm: "height"}

@@ -1,0 +1,1 @@
+"""Pages on which a list is sent, looked at and kept."""

@@ -1,0 +1,216 @@
+"""Coaches' lists, for a meet or for the squad: looked at, corrected where needed, and taken."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.destinations import MeetEntries, Squad
+from settingsdesk.desk.lists.listed_people import Taker
+from settingsdesk.desk.lists.uploads import Upload
+from settingsdesk.desk.meets import meets
+from settingsdesk.domain.base.figures import counted
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
+from settingsdesk.sheets.guard import MOST_BYTES
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.sent_in import upload_of, waiting
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.lists.list_columns import as_said, columns_form, said_before
+
+blueprint = Blueprint("coach_lists", __name__)
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+OF_A_MEET, OF_THE_SQUAD = "/meets/<int:meet_id>/lists", "/sheets/lists"
+"""Where lists of entries stand, and our own; ``meet_id`` is None for those."""
+
+MOST_SHOWN = 400
+NONE_LEFT = "nothing left out."
+
+
+class SendForm(DeskForm):
+    """The list that a club has sent."""
+
+    file = PaperField(
+        "List",
+        accept=".xlsx,.csv,.tsv,.txt",
+        ask="Choose the list",
+        description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes, however"
+        " it is laid out.",
+    )
+    sent_by = WordsField("Club", width="w-32", ask="Enter the club that sent it")
+    accepts = DeviationField(
+        "Accepted deviation where the list states none",
+        ask="Enter which deviation is accepted where the list states none; 0 is none at all",
+    )
+
+
+class KeepForm(DeskForm):
+    """What was shown when somebody said yes."""
+
+    fingerprint = CarriedField()
+
+
+@blueprint.route(OF_A_MEET, methods=["GET", "POST"])
+def send(meet_id: int) -> Page:
+    """Choose the list, and say who sent it."""
+    form = SendForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    if form.accepted():
+        with form.refusals(at=form.file):
+            upload = upload_of(form.file.data)
+            told = {"sent_by": form.sent_by.data, "accepts": form.accepts.data or 0}
+            with work() as session:
+                taker = MeetEntries(session, meet_id)
+                coach_lists.look(session, taker, upload.content, upload.file_name)
+            key = waiting().keep(upload)
+            return redirect(url_for("coach_lists.look", meet_id=meet_id, key=key, **told), 303)
+    return render_template("lists/coach_lists/send.html", form=form, meet=meet), form.status
+
+
+@blueprint.get(OF_A_MEET + "/<key>")
+@blueprint.get(OF_THE_SQUAD + "/<key>", defaults={"meet_id": None})
+def look(meet_id: int | None, key: str) -> Page:
+    """What the list comes to: who, which settings, and each cell that is to be settled."""
+    return _page(meet_id, key)
+
+
+@blueprint.post(OF_A_MEET + "/<key>/columns")
+@blueprint.post(OF_THE_SQUAD + "/<key>/columns", defaults={"meet_id": None})
+def correct(meet_id: int | None, key: str) -> Page:
+    """Say what columns hold; it is remembered for this club's lists of this layout."""
+    seen = _seen(meet_id, key)
+    form = _columns_form(seen)
+    if not form.accepted():
+        return _page(meet_id, key, form)
+    mapped = as_said(seen, form)
+    with work(writes=True) as session:
+        coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
+    whose = "" if meet_id is None else " from this club"
+    flash(f"The list is read anew, and so will be the next one of this layout{whose}.")
+    return redirect(_address("coach_lists.look", meet_id, key), 303)
+
+
+@blueprint.post(OF_A_MEET + "/<key>/keep")
+@blueprint.post(OF_THE_SQUAD + "/<key>/keep", defaults={"meet_id": None})
+def keep(meet_id: int | None, key: str) -> Page:
+    """Enter everybody, if it would still do just what was shown."""
+    form = KeepForm()
+    upload = waiting().find(key)
+    with work(writes=True) as session:
+        seen = _look(session, meet_id, upload)
+        if seen.fingerprint != form.fingerprint.data:
+            flash("Nothing was kept: something has changed at the desk since. Look at it again.")
+            return redirect(_address("coach_lists.look", meet_id, key), 303)
+        new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
+    waiting().discard(key)
+    left, settings = _left_out(seen), counted(kept, "setting")
+    if meet_id is None:
+        tell(
+            f"{new} added to the squad, {settings} kept, "
+            + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT),
+            (url_for("rotations.choose_apparatus"), "Order a rotation"),
+            (url_for("cards.index"), "Print cards"),
+        )
+        return redirect(url_for("athletes.index"), 303)
+    tell(
+        f"{new} entered, {settings} kept, "
+        + (f"{left} left out: settle them with the club." if left else NONE_LEFT),
+        (url_for("entries.settle", meet_id=meet_id), "What is to be settled"),
+        (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
+    )
+    return redirect(url_for("entries.index", meet_id=meet_id), 303)
+
+
+@blueprint.post(OF_A_MEET + "/<key>/discard")
+@blueprint.post(OF_THE_SQUAD + "/<key>/discard", defaults={"meet_id": None})
+def discard(meet_id: int | None, key: str) -> Response:
+    """Let go of the list; nothing of it was kept."""
+    waiting().discard(key)
+    flash("Nothing of the list was kept.")
+    there = "sheets.index" if meet_id is None else "coach_lists.send"
+    return redirect(url_for(there, meet_id=meet_id), 303)
+
+
+def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Page:
+    seen = _seen(meet_id, key)
+    with work() as session:
+        meet = None if meet_id is None else meets.meet(session, meet_id)
+    file_name = waiting().find(key).file_name
+    form = columns or _columns_form(seen)
+    page = render_template(
+        "lists/coach_lists/look.html",
+        meet=meet,
+        seen=seen,
+        file_name=file_name,
+        said=list(said_before(seen)),
+        counted=counted,
+        key=key,
+        told=_carried(),
+        keep=KeepForm(data={"fingerprint": seen.fingerprint}),
+        columns=form,
+        forms=[form],
+        most=MOST_SHOWN,
+        kinds=KINDS,
+    )
+    return page, form.status
+
+
+def _seen(meet_id: int | None, key: str) -> Look:
+    upload = waiting().find(key)
+    with work() as session:
+        return _look(session, meet_id, upload)
+
+
+def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
+    accepts_mm = request.args.get("accepts", default=0, type=int)
+    return coach_lists.look(
+        session,
+        _taker(session, meet_id),
+        upload.content,
+        upload.file_name,
+        _sent_by(),
+        max(0, min(accepts_mm, MOST_ACCEPTED_MM)),
+    )
+
+
+def _taker(session: Session, meet_id: int | None) -> Taker:
+    return Squad(session) if meet_id is None else MeetEntries(session, meet_id)
+
+
+def _columns_form(seen: Look) -> DeskForm:
+    with work() as session:
+        return columns_form(seen, desk_models.model_kinds(session))
+
+
+def _left_out(seen: Look) -> str:
+    """What of a list is not taken: "1 cell and 2 settings"; empty where all of it is."""
+    found = [
+        (len(seen.people) - len(seen.taken), "athlete"),
+        (len(seen.preview.queries), "cell"),
+        (len(seen.not_whole), "setting"),
+    ]
+    return " and ".join(counted(count, what) for count, what in found if count)
+
+
+def _sent_by() -> str:
+    return " ".join(request.args.get("sent_by", "").split())[:80]
+
+
+def _carried() -> dict[str, str]:
+    return {"sent_by": _sent_by(), "accepts": request.args.get("accepts", "0")}
+
+
+def _address(endpoint: str, meet_id: int | None, key: str) -> str:
+    told = _carried()
+    return url_for(
+        endpoint, meet_id=meet_id, key=key, sent_by=told["sent_by"], accepts=told["accepts"]
+    )

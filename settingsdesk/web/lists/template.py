@@ -1,0 +1,183 @@
+"""Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
+
+from flask import Blueprint, Response, flash, redirect, render_template, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.destinations import Squad
+from settingsdesk.desk.lists.template import (
+    ImportPreview,
+    export_rows,
+    preview_import,
+    squad_columns,
+    take_import,
+)
+from settingsdesk.desk.lists.uploads import Upload
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.sheets.guard import MOST_BYTES
+from settingsdesk.sheets.squad import SquadSheet
+from settingsdesk.sheets.squad_reading import read_squad_file
+from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.sent_in import upload_of, waiting
+from settingsdesk.web.frame.work import coach, work
+
+Page = str | AnyResponse | tuple[str, int]
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+CSV = "text/csv; charset=utf-8"
+
+blueprint = Blueprint("sheets", __name__, url_prefix="/sheets")
+blueprint.context_processor(shown.for_templates)
+
+
+class UploadForm(DeskForm):
+    """The sheet or list to look at."""
+
+    file = PaperField(
+        "Spreadsheet",
+        accept=".xlsx,.csv,.tsv,.txt",
+        ask="Choose the spreadsheet",
+        description=f"A .xlsx or .csv file of up to {MOST_BYTES // 1_000_000} megabytes: an empty"
+        " sheet from below filled in, or your own list, however it is laid out.",
+    )
+    accepts = DeviationField("Accepted deviation where your own list states none", optional=True)
+
+
+class KeepForm(DeskForm):
+    """What was shown when the coach said yes."""
+
+    fingerprint = CarriedField()
+
+
+@blueprint.route("/", methods=["GET", "POST"])
+def index() -> Page:
+    """The ways out, and the way in."""
+    form = UploadForm()
+    if form.accepted():
+        with form.refusals(at=form.file):
+            upload = upload_of(form.file.data)
+            if _read(upload).is_of_our_columns:
+                return redirect(url_for("sheets.look", key=waiting().keep(upload)), 303)
+            with work() as session:
+                coach_lists.look(session, Squad(session), upload.content, upload.file_name)
+            key, accepts_mm = waiting().keep(upload), form.accepts.data or 0
+            return redirect(url_for("coach_lists.look", key=key, accepts=accepts_mm), 303)
+    known = bool(_models())
+    return render_template("lists/template/index.html", form=form, models_known=known), form.status
+
+
+@blueprint.get("/sent/<key>")
+def look(key: str) -> Page:
+    """What the sheet that was sent in would change, row by row, and every fault in it."""
+    return _look(key, KeepForm())
+
+
+@blueprint.post("/sent/<key>/keep")
+def keep(key: str) -> Page:
+    """Keep all of it, if it would still change just what was shown."""
+    form = KeepForm()
+    upload = waiting().find(key)
+    sheet = _read(upload)
+    with work(writes=True) as session:
+        preview = preview_import(session, sheet)
+        as_shown = preview.fingerprint == form.fingerprint.data
+        if as_shown and preview.ready:
+            take_import(session, coach().shown_name, sheet)
+    if not as_shown:
+        flash("Nothing was kept: something has changed at the desk since. Look at it again.")
+        return redirect(url_for("sheets.look", key=key), 303)
+    waiting().discard(key)
+    tell(
+        f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.",
+        (url_for("rotations.choose_apparatus"), "Order a rotation"),
+        (url_for("cards.index"), "Print cards"),
+    )
+    return redirect(url_for("athletes.index"), 303)
+
+
+@blueprint.post("/sent/<key>/discard")
+def discard(key: str) -> AnyResponse:
+    """Let go of the sheet; nothing of it was kept."""
+    waiting().discard(key)
+    flash("Nothing of the sheet was kept.")
+    return redirect(url_for("sheets.index"), 303)
+
+
+@blueprint.get("/template.xlsx")
+def template_as_xlsx() -> Response:
+    """An empty sheet with its explanations."""
+    models = _models()
+    names = [model.name for model in models]
+    return _paper(template_xlsx(_axes(models), names), XLSX, "squad-template.xlsx")
+
+
+@blueprint.get("/template.csv")
+def template_as_csv() -> Response:
+    """An empty sheet: the headers alone."""
+    return _paper(squad_csv([], _axes(_models())), CSV, "squad-template.csv")
+
+
+@blueprint.get("/squad.xlsx")
+def squad_as_xlsx() -> Response:
+    """The squad as it is kept now."""
+    with work() as session:
+        content = squad_xlsx(export_rows(session), squad_columns().axes)
+    return _paper(content, XLSX, f"squad-{today().isoformat()}.xlsx")
+
+
+@blueprint.get("/squad.csv")
+def squad_as_csv() -> Response:
+    """The squad as it is kept now."""
+    with work() as session:
+        content = squad_csv(export_rows(session), squad_columns().axes)
+    return _paper(content, CSV, f"squad-{today().isoformat()}.csv")
+
+
+def rows_in_words(count: int) -> str:
+    """A number of rows: "1 row", "12 rows"."""
+    return "1 row" if count == 1 else f"{count} rows"
+
+
+def _look(key: str, form: KeepForm) -> Page:
+    upload = waiting().find(key)
+    sheet = _read(upload)
+    with work() as session:
+        preview: ImportPreview = preview_import(session, sheet)
+    form.fingerprint.data = preview.fingerprint
+    return render_template(
+        "lists/template/look.html",
+        key=key,
+        form=form,
+        file_name=upload.file_name,
+        preview=preview,
+        rows_in_words=rows_in_words,
+    )
+
+
+def _models() -> list[ApparatusModel]:
+    with work() as session:
+        return [version.model for version in desk_models.all_models(session)]
+
+
+def _axes(models: list[ApparatusModel]) -> tuple[str, ...]:
+    """The axes that an empty sheet has columns for: those of the models known here, else all."""
+    known = {axis.kind.name for model in models for axis in model.axes}
+    return tuple(axis for axis in squad_columns().axes if not known or axis in known)
+
+
+def _read(upload: Upload) -> SquadSheet:
+    return read_squad_file(upload.content, upload.file_name, squad_columns().axes)
+
+
+def _paper(content: bytes, mimetype: str, name: str) -> Response:
+    return Response(
+        content,
+        content_type=mimetype,
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )

@@ -1,0 +1,1 @@
+"""Crew sheets and a meet's cards."""

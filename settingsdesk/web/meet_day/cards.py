@@ -1,0 +1,134 @@
+"""The cards of a meet: which, in which order, and the one file to print them from."""
+
+from collections.abc import Sequence
+from typing import TypeVar
+
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk.meet_day import cards as desk_cards
+from settingsdesk.desk.meet_day.cards import Choice, Grouping
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.web.cards.issued import SIZES
+from settingsdesk.web.frame.fields import ChecksField, RadiosField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import coach, code_key, desk, work
+
+blueprint = Blueprint("meet_cards", __name__, url_prefix="/meets/<int:meet_id>/cards")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+Chosen = TypeVar("Chosen", int, str)
+
+ORDERS = [
+    (Grouping.BY_START.value, "By session, rotation and start number"),
+    (Grouping.BY_CLUB.value, "By club"),
+]
+
+
+class PrintForm(DeskForm):
+    """Which cards of the meet, in which order, and how large."""
+
+    grouping = RadiosField("Order", choices=ORDERS, default=Grouping.BY_START.value)
+    apparatus = ChecksField("Apparatus", read_choice=int, ask="Choose at least one apparatus")
+    clubs = ChecksField("Clubs", ask="Choose at least one club")
+    size = RadiosField("Size", choices=SIZES, default=Size.ID1.value)
+
+
+@blueprint.route("", methods=["GET", "POST"])
+def choose(meet_id: int) -> Page:
+    """Which cards; making them is what the button does."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        entrants = entries.entrants(session, meet_id)
+    clubs = list(dict.fromkeys(one.from_club for one in entrants if one.is_in))
+    pieces = [(stands.piece.id, stands.piece.name) for stands in meet.pieces]
+    form = PrintForm(
+        grouping=Grouping.BY_START.value,
+        apparatus=[number for number, _ in pieces],
+        clubs=clubs,
+        size=Size.ID1.value,
+    )
+    form.apparatus.offer(pieces)
+    form.clubs.offer([(club, club or "No club named") for club in clubs])
+    if form.accepted():
+        choice = Choice(
+            Grouping(form.grouping.data),
+            _some(form.apparatus.data, [number for number, _ in pieces]),
+            _some(form.clubs.data, clubs),
+        )
+        with form.refusals(), work(writes=True) as session:
+            made = desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+            address = _address("meet_cards.pdf", meet_id, choice, form.size.data or "")
+            return render_template(
+                "meet_day/cards/ready.html",
+                meet=meet,
+                made=made,
+                file=address,
+                again=url_for("meet_cards.choose", meet_id=meet_id),
+                reach=desk().reach,
+            )
+    return (
+        render_template(
+            "meet_day/cards/choose.html", form=form, meet=meet, reach=desk().reach, clubs=clubs
+        ),
+        form.status,
+    )
+
+
+@blueprint.get("/cards.pdf")
+def pdf(meet_id: int) -> Response:
+    """The cards as they were issued, as one file."""
+    choice, size = _asked()
+    with work() as session:
+        made = desk_cards.printed(session, code_key(), meet_id, choice)
+    groups = [CardGroup(cards, heading) for heading, cards in made.groups]
+    response = make_response(cards_pdf(groups, size))
+    response.headers["Content-Type"] = "application/pdf"
+    name = f"meet-cards-{size.value}.pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+@blueprint.post("/entries/<int:entry_id>")
+def anew(meet_id: int, entry_id: int) -> Response:
+    """The cards of one entry anew, for every apparatus of the meet."""
+    choice = Choice(Grouping.BY_CLUB, entry_ids=(entry_id,))
+    with work(writes=True) as session:
+        desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+    return redirect(_address("meet_cards.pdf", meet_id, choice, Size.A6.value), 303)
+
+
+def _some(
+    chosen: Sequence[Chosen] | None, everything: Sequence[Chosen]
+) -> tuple[Chosen, ...] | None:
+    """What was chosen, or None where that is everything: the address stays short."""
+    return None if list(chosen or ()) == list(everything) else tuple(chosen or ())
+
+
+def _asked() -> tuple[Choice, Size]:
+    told = request.args
+    sizes = {size.value: size for size in Size}
+    orders = {one.value: one for one in Grouping}
+    choice = Choice(
+        orders.get(told.get("order", ""), Grouping.BY_START),
+        tuple(told.getlist("apparatus", type=int)) or None,
+        tuple(told.getlist("club")) if "club" in told else None,
+        tuple(told.getlist("entry", type=int)) or None,
+    )
+    return choice, sizes.get(told.get("size", ""), Size.ID1)
+
+
+def _address(endpoint: str, meet_id: int, choice: Choice, size: str) -> str:
+    return url_for(
+        endpoint,
+        meet_id=meet_id,
+        order=choice.grouping.value,
+        apparatus=choice.apparatus_ids,
+        club=choice.clubs,
+        entry=choice.entry_ids,
+        size=size,
+    )

@@ -1,0 +1,94 @@
+"""Crew sheets of a meet: one rotation on a page, on paper, or as a spreadsheet."""
+
+from flask import Blueprint, make_response, render_template, request
+from werkzeug.wrappers import Response
+
+from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.clock import local_date
+from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
+from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.domain.changeover.crew import CREWS
+from settingsdesk.sheets.writing import xlsx_bytes
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import work
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+blueprint = Blueprint("crew_sheets", __name__, url_prefix="/crew-sheets")
+blueprint.context_processor(for_templates)
+
+
+@blueprint.get("/<int:rotation_id>")
+def show(rotation_id: int) -> str:
+    """One rotation of a meet for the crew at its apparatus, for the hands that are asked for."""
+    hands = _hands()
+    with work() as session:
+        sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
+    return render_template(
+        "meet_day/crew_sheets/show.html",
+        sheet=sheet,
+        asked_hands=hands,
+        crews=CREWS,
+        hands_in_words=crew_sheet_words.HANDS,
+        facts=crew_sheet_words.facts(sheet),
+        sums=crew_sheet_words.sums(sheet),
+        told=lambda move: crew_sheet_words.in_words(move, sheet.unit),
+        cautions=crew_sheet_words.CAUTIONS,
+    )
+
+
+@blueprint.get("/<int:rotation_id>/sheet.pdf")
+def pdf(rotation_id: int) -> Response:
+    """The same on paper, with boxes to tick."""
+    with work() as session:
+        return _paper([crew_sheets.crew_sheet(session, rotation_id, _hands())], f"{rotation_id}")
+
+
+@blueprint.get("/<int:rotation_id>/sheet.xlsx")
+def xlsx(rotation_id: int) -> Response:
+    """The same as a spreadsheet."""
+    with work() as session:
+        sheet = crew_sheets.crew_sheet(session, rotation_id, _hands())
+    return _workbook([sheet], f"{rotation_id}")
+
+
+@blueprint.get("/sessions/<int:session_id>/sheets.pdf")
+def session_pdf(session_id: int) -> Response:
+    """Every sheet of a session on paper."""
+    with work() as session:
+        return _paper(crew_sheets.of_session(session, session_id, _hands()), f"s{session_id}")
+
+
+@blueprint.get("/sessions/<int:session_id>/sheets.xlsx")
+def session_xlsx(session_id: int) -> Response:
+    """Every sheet of a session in one workbook."""
+    with work() as session:
+        sheets = crew_sheets.of_session(session, session_id, _hands())
+    return _workbook(sheets, f"s{session_id}")
+
+
+def _hands() -> int | None:
+    """For how many hands; None as it is planned for the rotation."""
+    return request.args.get("hands", type=int)
+
+
+def _paper(sheets: list[CrewSheet], name: str) -> Response:
+    if not sheets:
+        raise crew_sheets.NoSheets
+    made_on = local_date(sheets[0].made_at)
+    papers = [crew_sheet_words.paper(one) for one in sheets]
+    title = f"Crew sheets, {sheets[0].meet.facts.name}"
+    return _file(crew_sheets_pdf(papers, title, made_on), "application/pdf", f"{name}.pdf")
+
+
+def _workbook(sheets: list[CrewSheet], name: str) -> Response:
+    if not sheets:
+        raise crew_sheets.NoSheets
+    return _file(xlsx_bytes(crew_sheet_words.pages(sheets)), XLSX, f"{name}.xlsx")
+
+
+def _file(content: bytes, media_type: str, name: str) -> Response:
+    response = make_response(content)
+    response.headers["Content-Type"] = media_type
+    response.headers["Content-Disposition"] = f'attachment; filename="crew-sheet-{name}"'
+    return response

@@ -1,0 +1,1 @@
+"""Pages of a meet as its host prepares it."""

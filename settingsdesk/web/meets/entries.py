@@ -1,0 +1,279 @@
+"""Entries for a meet: who comes from which club, under which number, and what is to be settled."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from flask import Blueprint, flash, redirect, render_template, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.meet_day import (
+    transfers as desk_transfers,
+)
+from settingsdesk.desk.meet_day import (
+    withdrawal as desk_withdrawal,
+)
+from settingsdesk.desk.meets import entries, meets, unsettled_lines
+from settingsdesk.desk.meets.entries import LONGEST_DIVISION, Entrant
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.meets.refusals import NotOfThisMeet
+from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import (
+    ChecksField,
+    ChoiceField,
+    DayField,
+    LengthField,
+    WordsField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import coach, work
+
+blueprint = Blueprint("entries", __name__, url_prefix="/meets/<int:meet_id>/entries")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+MOST_SHOWN = 400
+"""So many lines of lists stand on one page."""
+
+STEPS = [
+    ("asked", "Asked for"),
+    ("granted", "Granted"),
+    ("refused", "Refused"),
+    ("dropped", "Not asked for any more"),
+]
+
+
+class EntryForm(DeskForm):
+    """An athlete of another club."""
+
+    given_name = WordsField("Given name", optional=True, width="w-16")
+    family_name = WordsField("Family name", optional=True, width="w-16")
+    printed_name = WordsField("Printed name", optional=True, width="w-16")
+    from_club = WordsField("Club", width="w-32", ask="Enter the club")
+    start_number = WordsField(
+        "Start number", most=entries.LONGEST_START_NUMBER, optional=True, width="w-4"
+    )
+    division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
+
+
+class SquadForm(DeskForm):
+    """Athletes of the squad."""
+
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
+
+
+class RaiseForm(DeskForm):
+    """A request to raise the rails, or what came of it."""
+
+    apparatus = ChoiceField("Apparatus", read_choice=int)
+    step = ChoiceField("What is recorded", choices=STEPS)
+    raise_mm = LengthField("By how much, where it is asked for", optional=True)
+    told_by = WordsField("Who asked, or who settled it", width="w-32", ask="Enter who it was")
+    told_on = DayField("Day")
+    remark = WordsField("Remark", most=200, optional=True, width="")
+
+
+@blueprint.get("")
+def index(meet_id: int) -> str:
+    """Whoever is entered, club by club."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        found = desk_transfers.transfers(session, meet_id)
+    clubs = {
+        club: [one for one in found.everybody if one.from_club == club]
+        for club in dict.fromkeys(one.from_club for one in found.everybody)
+    }
+    return render_template(
+        "meets/entries/index.html",
+        meet=meet,
+        clubs=clubs,
+        to_settle=found.athletes_to_settle,
+        without={one.member.id for one in found.nowhere},
+    )
+
+
+@blueprint.get("/settle")
+def settle(meet_id: int) -> str:
+    """Every entrant's marks on the hall's apparatus, and what is to be settled before the day."""
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        found = desk_transfers.transfers(session, meet_id)
+    names = {one.member.id: one.member.listed_name for one in found.everybody}
+    return render_template(
+        "meets/entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
+    )
+
+
+@blueprint.post("/settle/<int:line_id>")
+def settle_line(meet_id: int, line_id: int) -> Response:
+    """A line of a club's list is settled: what came of it was entered, or is of no account."""
+    with work(writes=True) as session:
+        unsettled_lines.settle(session, coach().shown_name, meet_id, line_id)
+    flash("The line is settled.")
+    return redirect(url_for("entries.settle", meet_id=meet_id), 303)
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new(meet_id: int) -> Page:
+    """Enter one athlete of another club by hand."""
+    form = EntryForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+    if form.accepted():
+        with form.refusals(form.given_name), work(writes=True) as session:
+            entrant = entries.enter_guest(
+                session,
+                coach().shown_name,
+                meet_id,
+                _person(form),
+                form.from_club.data,
+                form.start_number.data,
+                form.division.data,
+            )
+            tell(
+                f"{entrant.member.listed_name} is entered. Now enter the setting.",
+                (url_for("entries.index", meet_id=meet_id), f"Back to {meet.facts.name}"),
+            )
+            return redirect(url_for("athletes.show", athlete_id=entrant.member.id), 303)
+    return render_template("meets/entries/new.html", form=form, meet=meet), form.status
+
+
+@blueprint.route("/squad", methods=["GET", "POST"])
+def squad(meet_id: int) -> Page:
+    """Enter athletes of the squad; a second press enters nobody twice."""
+    form = SquadForm()
+    with work() as session:
+        meet = meets.meet(session, meet_id)
+        entered = {one.member.id for one in entries.entrants(session, meet_id)}
+        entered -= set(form.who.data or ())
+        offered = [one for one in athletes.find(session) if one.id not in entered]
+    form.who.offer([(one.id, one.listed_name) for one in offered])
+    if form.accepted():
+        with form.refusals(form.who), work(writes=True) as session:
+            new = entries.enter_squad(
+                session, coach().shown_name, meet_id, form.who.data or (), form.division.data
+            )
+            flash(_entered(new))
+            return redirect(url_for("entries.index", meet_id=meet_id), 303)
+    return render_template("meets/entries/squad.html", form=form, meet=meet), form.status
+
+
+@blueprint.route("/<int:entry_id>", methods=["GET", "POST"])
+def edit(meet_id: int, entry_id: int) -> Page:
+    """One entry: names, club, number, what was asked for, and whether the athlete comes."""
+    with work() as session:
+        meet, entrant = _of_meet(session, meet_id, entry_id)
+    person = entrant.member.person
+    form = EntryForm(
+        data={
+            "given_name": person.given_name,
+            "family_name": person.family_name,
+            "printed_name": person.printed_name,
+            "from_club": entrant.from_club,
+            "start_number": entrant.start_number,
+            "division": entrant.division,
+        }
+    )
+    if form.accepted():
+        with form.refusals(form.given_name), work(writes=True) as session:
+            if entrant.is_guest:
+                athletes.change(session, entrant.member.id, _person(form, person))
+            entries.change_entry(
+                session,
+                entry_id,
+                form.from_club.data,
+                form.start_number.data,
+                form.division.data,
+            )
+            flash("The entry is changed.")
+            return redirect(url_for("entries.index", meet_id=meet_id), 303)
+    page = render_template("meets/entries/edit.html", form=form, meet=meet, entrant=entrant)
+    return page, form.status
+
+
+@blueprint.post("/<int:entry_id>/withdraw")
+def withdraw(meet_id: int, entry_id: int) -> Response:
+    """The athlete does not come."""
+    with work(writes=True) as session:
+        _of_meet(session, meet_id, entry_id)
+        done = desk_withdrawal.withdraw(session, coach().shown_name, entry_id)
+    flash(f"The entry of {done.entrant.member.listed_name} is withdrawn.")
+    if done.not_here:
+        flash(f"Not here from now on: {'; '.join(done.not_here)}. Tell who works there.")
+    for words in done.not_noted:
+        flash(f"At the apparatus it could not be noted, so tell who works there. {words}")
+    if done.stands_on:
+        orders = "; ".join(done.stands_on)
+        flash(f"The start orders stay as set; take whoever withdrew off there: {orders}.")
+    return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+
+
+@blueprint.post("/<int:entry_id>/again")
+def again(meet_id: int, entry_id: int) -> Response:
+    """The athlete does come after all."""
+    with work(writes=True) as session:
+        _of_meet(session, meet_id, entry_id)
+        entrant = entries.enter_again(session, entry_id)
+    flash(f"{entrant.member.listed_name} is entered again.")
+    return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+
+
+@blueprint.route("/<int:entry_id>/raise", methods=["GET", "POST"])
+def tell_raise(meet_id: int, entry_id: int) -> Page:
+    """A request to raise the rails, or what came of it: data on the entry, no change of marks."""
+    with work() as session:
+        meet, entrant = _of_meet(session, meet_id, entry_id)
+    form = RaiseForm(data={"step": "asked", "told_on": today()})
+    railed = [one.piece for one in meet.pieces if one.piece.model.kind.railed]
+    form.apparatus.offer([(piece.id, piece.name) for piece in railed])
+    if form.accepted():
+        if form.step.data == "asked" and not form.raise_mm.data:
+            form.raise_mm.errors = [*form.raise_mm.errors, "Enter by how much"]
+        else:
+            with form.refusals(form.step), work(writes=True) as session:
+                entries.tell_raise(
+                    session,
+                    coach().shown_name,
+                    entry_id,
+                    form.apparatus.data,
+                    form.step.data,
+                    form.raise_mm.data or 0,
+                    form.told_by.data,
+                    form.told_on.data or today(),
+                    form.remark.data,
+                )
+                flash("It is on record. No setting was changed by it.")
+                return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)
+    page = render_template("meets/entries/raise.html", form=form, meet=meet, entrant=entrant)
+    return page, form.status
+
+
+def _of_meet(session: Session, meet_id: int, entry_id: int) -> tuple[Meet, Entrant]:
+    meet = meets.meet(session, meet_id)
+    if entries.meet_id_of_entry(session, entry_id) != meet_id:
+        raise NotOfThisMeet("entry", meet.facts.name)
+    return meet, entries.entrant(session, entry_id)
+
+
+def _entered(new: Sequence[Entrant]) -> str:
+    """Who was entered, in words."""
+    if not new:
+        return "Whoever was chosen is entered already: nothing was changed."
+    if len(new) == 1:
+        return f"{new[0].member.listed_name} is entered."
+    return f"{len(new)} athletes are entered."
+
+
+def _person(form: EntryForm, before: Person | None = None) -> Person:
+    """The person as typed; what the form does not ask stays as it was."""
+    names = (form.family_name.data, form.given_name.data, form.printed_name.data)
+    if before is None:
+        return Person(*names)
+    family, given, printed = names
+    return replace(before, family_name=family, given_name=given, printed_name=printed)

@@ -1,0 +1,304 @@
+"""Start orders of a meet: typed, sent as a sheet, or drawn by lot, and never re-arranged."""
+
+from collections.abc import Iterable, Sequence
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+from wtforms.form import BaseForm
+
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet, MeetSession
+from settingsdesk.desk.meets.refusals import NobodyDrawn
+from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
+from settingsdesk.desk.meets.typed_orders import StartList, read_sent, read_typed
+from settingsdesk.domain.changeover.crew import CREWS
+from settingsdesk.sheets.reading import read_table
+from settingsdesk.sheets.refusals import FileRefused
+from settingsdesk.web.frame.fields import (
+    CarriedField,
+    ChecksField,
+    ChoiceField,
+    CountField,
+    PaperField,
+    ParagraphField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import coach, work
+
+blueprint = Blueprint("start_orders", __name__, url_prefix="/start-orders")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+HANDS = [(crew, {1: "One pair", 2: "Two pairs", 4: "Four pairs"}[crew]) for crew in CREWS]
+
+
+class PlaceForm(DeskForm):
+    """Which rotation of the session, on which apparatus, for how many hands."""
+
+    number = CountField("Rotation", least=1, most=start_orders.MOST_ROTATIONS)
+    apparatus = ChoiceField("Apparatus", read_choice=int)
+    hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
+
+
+class OrderField(ParagraphField):
+    """Who starts, line by line; it may be empty where a sheet is sent instead."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class ListForm(DeskForm):
+    """An order as it is typed, or as a sheet that was sent."""
+
+    order = OrderField("Start order", most=10_000, render_kw={"rows": 12})
+    file = PaperField("Or a sheet", accept=".xlsx,.csv,.tsv,.txt", optional=True)
+
+    def listed(self, entrants: Sequence[Entrant]) -> tuple[StartList, str] | None:
+        """What was typed or sent, and how it came; None where a message stands in the form.
+
+        A sheet that has faults comes back as lines to put right: no page can send a file again.
+        """
+        if self.file.data and self._is_typed():
+            self._told(self.file, "Type the order or send a sheet, not both: nothing was taken")
+            return None
+        came_by = "imported" if self.file.data else "typed"
+        try:
+            found = self._read(entrants)
+        except FileRefused as refusal:
+            self._told(self.file, str(refusal))
+            return None
+        if not found.faults and not found.athlete_ids:
+            self._told(self.order, "Enter who starts, one on each line, or send a sheet")
+            return None
+        if not found.faults:
+            return found, came_by
+        self.order.raw_data = [found.text]
+        self._told(self.order, *map(str, found.faults))
+        return None
+
+    def _is_typed(self) -> bool:
+        """Whether anything was typed other than what stood in the box."""
+        return (self.order.data or "").split() != (self.order.object_data or "").split()
+
+    def _read(self, entrants: Sequence[Entrant]) -> StartList:
+        file = self.file.data
+        if file is None:
+            return read_typed(self.order.data, entrants)
+        return read_sent(read_table(file.stream.read(), str(file.filename)), entrants)
+
+    @staticmethod
+    def _told(field: ParagraphField | PaperField, *sentences: str) -> None:
+        field.errors = [*field.errors, *sentences]
+
+
+class NewForm(PlaceForm, ListForm):
+    """The first order of a rotation."""
+
+
+class ChangeForm(ListForm):
+    """Another order for a rotation; ``seen`` is the one that this form was filled from."""
+
+    hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
+    seen = CarriedField()
+
+
+class DrawForm(PlaceForm):
+    """Who takes part in the lot."""
+
+    clubs = ChecksField("Clubs", optional=True)
+    divisions = ChecksField("Divisions", optional=True)
+
+    def chosen(self, coming: Iterable[Entrant]) -> list[int]:
+        """The athletes of the ticked clubs and divisions; where none is ticked, of all."""
+        return [
+            one.member.id
+            for one in coming
+            if (not self.clubs.data or one.from_club in self.clubs.data)
+            and (not self.divisions.data or one.division in self.divisions.data)
+        ]
+
+
+@blueprint.get("/<int:rotation_id>")
+def show(rotation_id: int) -> str:
+    """One start order: who, in which order, at which marks, and how it came."""
+    with work() as session:
+        order = start_orders.start_order(session, rotation_id)
+    carried = order.view.carried[order.view.piece.id]
+    return render_template(
+        "meets/start_orders/show.html", order=order, carried=carried, came_by=start_orders.CAME_BY
+    )
+
+
+@blueprint.route("/sessions/<int:session_id>/new", methods=["GET", "POST"])
+def new(session_id: int) -> Page:
+    """Type the order of one rotation, or send it as a sheet."""
+    with work() as session:
+        meet, part, entrants = _at(session, session_id)
+        free = _first_free(session, meet, session_id)
+    form = NewForm(data={"number": free, "hands": 2})
+    _offer(form, meet)
+    if form.accepted() and (listed := form.listed(entrants)):
+        with form.refusals(), work(writes=True) as session:
+            line = start_orders.set_new(
+                session,
+                coach().shown_name,
+                session_id,
+                *_place(form),
+                listed[0].athlete_ids,
+                listed[1],
+                form.hands.data,
+            )
+            return _shown(line, "The start order is set.")
+    page = render_template(
+        "meets/start_orders/new.html", form=form, meet=meet, part=part, entrants=entrants
+    )
+    return page, form.status
+
+
+@blueprint.route("/sessions/<int:session_id>/draw", methods=["GET", "POST"])
+def draw(session_id: int) -> Page:
+    """Draw the order of one rotation by lot."""
+    with work() as session:
+        meet, part, entrants = _at(session, session_id)
+        free = _first_free(session, meet, session_id)
+    form = DrawForm(data={"number": free, "hands": 2})
+    _offer(form, meet)
+    coming = [one for one in entrants if one.is_in]
+    form.clubs.offer(_counted(one.from_club for one in coming))
+    form.divisions.offer(_counted(one.division for one in coming))
+    if form.accepted():
+        at_once = form.refusals(form.clubs, NobodyDrawn)
+        with form.refusals(), at_once, work(writes=True) as session:
+            line = start_orders.draw(
+                session,
+                coach().shown_name,
+                session_id,
+                *_place(form),
+                form.chosen(coming),
+                form.hands.data,
+            )
+            return _shown(line, "The start order is drawn.")
+    page = render_template(
+        "meets/start_orders/draw.html", form=form, meet=meet, part=part, coming=len(coming)
+    )
+    return page, form.status
+
+
+@blueprint.route("/<int:rotation_id>/edit", methods=["GET", "POST"])
+def edit(rotation_id: int) -> Page:
+    """Another order for a rotation: the one that stands, to be changed line by line."""
+    with work() as session:
+        order = start_orders.start_order(session, rotation_id)
+        entrants = entries.entrants(session, order.meet.id)
+    known = {
+        "order": _as_lines(order),
+        "hands": order.view.asked.hands,
+        "seen": order.line.seen,
+    }
+    form = ChangeForm(data=known)
+    if form.accepted() and (listed := form.listed(entrants)):
+        with form.refusals(), work(writes=True) as session:
+            line = start_orders.change_order(
+                session,
+                coach().shown_name,
+                rotation_id,
+                listed[0].athlete_ids,
+                listed[1],
+                form.hands.data,
+                form.seen.data,
+            )
+            return _shown(line, "The start order is changed.")
+    page = render_template(
+        "meets/start_orders/edit.html",
+        form=form,
+        order=order,
+        entrants=entrants,
+        came_by=start_orders.CAME_BY,
+    )
+    return page, form.status
+
+
+@blueprint.post("/<int:rotation_id>/move")
+def move(rotation_id: int) -> Response:
+    """One athlete to the place above or below: the jury's change, typed in."""
+    athlete_id = request.form.get("athlete", default=0, type=int)
+    place = request.form.get("place", default=0, type=int)
+    seen = request.form.get("seen", default="")
+    with work(writes=True) as session:
+        start_orders.move(session, coach().shown_name, rotation_id, athlete_id, place, seen)
+    address = url_for("start_orders.show", rotation_id=rotation_id, _anchor="in-start-order")
+    return redirect(address, 303)
+
+
+@blueprint.post("/<int:rotation_id>/withdrawn")
+def take_off_withdrawn(rotation_id: int) -> Response:
+    """Whoever was withdrawn goes off the order; the others stay as they stand."""
+    with work(writes=True) as session:
+        line = start_orders.take_off_withdrawn(session, rotation_id)
+    return _shown(line, "Whoever was withdrawn is off the order; the others stand as they stood.")
+
+
+@blueprint.route("/<int:rotation_id>/away", methods=["GET", "POST"])
+def take_away(rotation_id: int) -> Page:
+    """Take the order away, after a question; the entries stay."""
+    with work() as session:
+        order = start_orders.start_order(session, rotation_id)
+    form = DeskForm()
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            start_orders.take_away(session, rotation_id)
+            flash("The start order is taken away.")
+            return redirect(url_for("meets.show", meet_id=order.meet.id), 303)
+    page = render_template(
+        "meets/start_orders/away.html", form=form, order=order, came_by=start_orders.CAME_BY
+    )
+    return page, form.status
+
+
+def _at(session: Session, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
+    meet = meets.meet_of_session(session, session_id)
+    return meet, meet.session(session_id), entries.entrants(session, meet.id)
+
+
+def _first_free(session: Session, meet: Meet, session_id: int) -> int:
+    """The rotation that the form offers: the asked one, else the first with nothing set."""
+    asked = request.args.get("rotation", type=int)
+    lines = start_orders.of_meet(session, meet.id)
+    taken = {line.number for line in lines if line.session.id == session_id}
+    numbers = range(1, start_orders.MOST_ROTATIONS + 1)
+    return asked or next((one for one in numbers if one not in taken), 1)
+
+
+def _offer(form: PlaceForm, meet: Meet) -> None:
+    form.apparatus.offer([(one.piece.id, one.piece.name) for one in meet.pieces])
+
+
+def _place(form: PlaceForm) -> tuple[int, int]:
+    return form.number.data or 1, form.apparatus.data
+
+
+def _counted(words: Iterable[str]) -> list[tuple[str, str]]:
+    """The words that are not empty, each with how many there are."""
+    listed = [one for one in words if one]
+    return [(one, f"{one} ({listed.count(one)})") for one in dict.fromkeys(listed)]
+
+
+def _as_lines(order: StartOrder) -> str:
+    """The order as it would be typed, without those who were withdrawn."""
+    coming = (order.entrants[member.id] for member in order.view.listed)
+    return "\n".join(
+        f"{one.start_number} {one.member.listed_name}"
+        if one.start_number
+        else f"{one.member.listed_name}; {one.from_club}"
+        for one in coming
+        if one.is_in
+    )
+
+
+def _shown(line: OrderLine, said: str) -> Response:
+    flash(said)
+    return redirect(url_for("start_orders.show", rotation_id=line.rotation_id), 303)

@@ -1,0 +1,340 @@
+"""Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from flask import Blueprint, abort, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
+from settingsdesk.desk.rotations.rotation import NotOneOrder, OrderIsDrawn
+from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.changeover.strip import StripRow, strip
+from settingsdesk.domain.settings.transfer import Fit
+from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
+from settingsdesk.web.frame.fields import ChecksField, CountField, DayField, WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.rotations import searches
+from settingsdesk.web.rotations.wishes_form import wishes_form
+
+blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
+blueprint.context_processor(for_templates)
+
+Page = str | Response | tuple[str, int]
+
+
+class RotationForm(DeskForm):
+    """A rotation on one apparatus: the order of the ticked athletes is the coach's list."""
+
+    held_on = DayField("Day")
+    name = WordsField("Name", optional=True, most=80, width="w-32")
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+
+
+class ListForm(DeskForm):
+    """Who is on the list of a rotation."""
+
+    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+
+
+class KeepForm(DeskForm):
+    """Which turns of the order stay in their places; a turn goes by its place and its athlete."""
+
+    kept = ChecksField(
+        "Places to keep",
+        optional=True,
+        ask="The order was changed meanwhile: look at it, and tick the places to keep once more",
+    )
+
+    @property
+    def places(self) -> list[int]:
+        """The places that are ticked."""
+        return [int(one.partition("-")[0]) for one in self.kept.data or []]
+
+
+@blueprint.get("/")
+def index() -> str:
+    """The last rotations, and the way to a new one."""
+    with work() as session:
+        lines = desk_rotation.recent(session)
+    return render_template("rotations/index.html", lines=lines)
+
+
+@blueprint.get("/new")
+def choose_apparatus() -> str:
+    """First of all: on which apparatus?"""
+    with work() as session:
+        pieces = apparatus.all_pieces(session)
+    return render_template("rotations/choose_apparatus.html", pieces=pieces)
+
+
+@blueprint.route("/new/<int:apparatus_id>", methods=["GET", "POST"])
+def new(apparatus_id: int) -> Page:
+    """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
+    with work() as session:
+        piece = apparatus.piece(session, apparatus_id)
+        ready, without = settings.squad_for(session, piece)
+    form = _new_form(piece)
+    form.who.offer([(member.id, _offered(member)) for member in ready])
+    if form.accepted():
+        with form.refusals():
+            with work(writes=True) as session:
+                view = _make(session, piece, form)
+            return searches.begin(view.id)
+    page = render_template("rotations/new.html", form=form, piece=piece, without=without)
+    return page, form.status
+
+
+@blueprint.get("/<int:rotation_id>")
+def show(rotation_id: int) -> Page:
+    """The best order with what moves between turns, beside the list and the rule of thumb."""
+    with work() as session:
+        view = desk_rotation.rotation(session, rotation_id)
+    if view.asked.as_drawn:
+        return redirect(url_for("start_orders.show", rotation_id=rotation_id), 303)
+    return _page(view, _over_form(view), _keep_form(view))
+
+
+def _page(view: RotationView, over: DeskForm | None, keep: KeepForm | None) -> str:
+    with work() as session:
+        at_the_bars = desk_run.of_rotation(session, view.id)
+    return render_template(
+        "rotations/show.html",
+        view=view,
+        at_the_bars=at_the_bars,
+        picture=_strip(view),
+        unlike=_unlike_wanted(view),
+        over=over,
+        keep=keep,
+        forms=[form for form in (over, keep) if form is not None],
+    )
+
+
+@blueprint.post("/<int:rotation_id>/order")
+def order_anew(rotation_id: int) -> Response:
+    """Order it again from what stands on the apparatus now."""
+    return searches.begin(rotation_id)
+
+
+@blueprint.route("/<int:rotation_id>/wishes", methods=["GET", "POST"])
+def wishes(rotation_id: int) -> Page:
+    """Turns, rest, hands, wishes and further apparatus; changed, it is ordered anew."""
+    with work() as session:
+        view = _to_plan(session, rotation_id)
+        alike = apparatus.pieces_of_kind(session, view.piece.model.kind.key)
+    form = wishes_form(view, [piece for piece in alike if piece.id != view.piece.id])
+    if form.accepted():
+        asked = form.asked(list(view.pieces.values()))
+        if not form.mistakes:
+            with form.refusals(), form.refused_wishes(), work(writes=True) as session:
+                desk_rotation.change_wishes(session, rotation_id, asked)
+        if not form.mistakes:
+            return searches.begin(rotation_id, "The rotation was ordered as you asked.")
+    return render_template("rotations/wishes.html", form=form, view=view), form.status
+
+
+@blueprint.post("/<int:rotation_id>/keep")
+def keep_places(rotation_id: int) -> Page:
+    """Fix the ticked places of the order, and let the others move."""
+    with work() as session:
+        view = _to_plan(session, rotation_id)
+    form = _keep_form(view)
+    if form is None:
+        raise NotOneOrder
+    if not form.accepted():
+        return _page(view, _over_form(view, sent=False), form), form.status
+    with work(writes=True) as session:
+        desk_rotation.keep_places(session, rotation_id, form.places)
+    said = "The ticked places were kept." if form.places else "No place is kept any more."
+    return searches.begin(rotation_id, said)
+
+
+@blueprint.post("/<int:rotation_id>/go-on")
+def go_on(rotation_id: int) -> Page:
+    """The first turns are over: order the rest from the marks of the last of them."""
+    with work() as session:
+        view = _to_plan(session, rotation_id)
+    form = _over_form(view)
+    if form is None:
+        raise NotOneOrder
+    if not form.accepted():
+        return _page(view, form, _keep_form(view, sent=False)), form.status
+    with work(writes=True) as session:
+        desk_rotation.go_on_after(session, coach().shown_name, rotation_id, form["over"].data)
+    return searches.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
+
+
+def _to_plan(session: Session, rotation_id: int) -> RotationView:
+    """The rotation, where the planner may re-arrange it; ``OrderIsDrawn`` otherwise."""
+    view = desk_rotation.rotation(session, rotation_id)
+    if view.asked.as_drawn:
+        raise OrderIsDrawn(view.name)
+    return view
+
+
+def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
+    """How many turns are over, where there is one order to count in."""
+    turns = _turns_to_count(view)
+    if not turns:
+        return None
+    box = CountField("Turns that are over", least=1, most=len(turns) - 1)
+    return _filled(form_of({"over": box}, DeskForm), {"over": 1}, sent=sent)
+
+
+def _keep_form(view: RotationView, *, sent: bool = True) -> KeepForm | None:
+    """The places of the order, those that are kept ticked; where everybody has one turn."""
+    turns = _turns_to_count(view)
+    if not turns or view.asked.turns > 1:
+        return None
+    keys = {turn.place: f"{turn.place}-{turn.member.id}" for turn in turns}
+    kept = [keys[place] for _, place in view.asked.places]
+    form = _filled(KeepForm, {"kept": kept}, sent=sent)
+    form.kept.offer(
+        [(keys[turn.place], f"{turn.place}. {turn.member.printed_name}") for turn in turns]
+    )
+    return form
+
+
+def _filled(kind: type[AForm], known: Mapping[str, Any], *, sent: bool) -> AForm:
+    """A form as it was sent, or as it is known where it stands beside the one that was."""
+    form = kind(data=known)
+    if not sent:
+        form.process(data=known)
+    return form
+
+
+def _turns_to_count(view: RotationView) -> tuple[PlannedTurn, ...]:
+    """The turns of an order on one apparatus that is up to date, where there are two or more."""
+    if view.ordered is None or view.ordered.outdated or len(view.ordered.best.lanes) != 1:
+        return ()
+    turns = view.ordered.best.lanes[0].turns
+    return turns if len(turns) > 1 else ()
+
+
+@blueprint.post("/<int:rotation_id>/take-off")
+def take_off(rotation_id: int) -> Response:
+    """Whoever has left the club goes off the list, and the others are ordered."""
+    with work(writes=True) as session:
+        desk_rotation.take_off_who_left(session, rotation_id)
+    return searches.begin(rotation_id, "Whoever had left is off the list; it was ordered anew.")
+
+
+@blueprint.route("/<int:rotation_id>/list", methods=["GET", "POST"])
+def change_list(rotation_id: int) -> Page:
+    """Who is on the list; those who stay keep their places, newcomers are put at its end."""
+    with work() as session:
+        view = _to_plan(session, rotation_id)
+        ready, _ = settings.squad_for(session, view.piece)
+    listed = [member.id for member in view.listed]
+    form = ListForm(who=listed)
+    form.who.offer([(member.id, _offered(member)) for member in ready])
+    if form.accepted():
+        chosen = form.who.data or []
+        kept = [one for one in listed if one in chosen]
+        with form.refusals():
+            ids = kept + [one for one in chosen if one not in listed]
+            with work(writes=True) as session:
+                desk_rotation.change_list(session, rotation_id, ids)
+            return searches.begin(rotation_id, "The list was changed and ordered anew.")
+    return render_template("rotations/list.html", form=form, view=view), form.status
+
+
+@blueprint.post("/<int:rotation_id>/move")
+def move(rotation_id: int) -> Response:
+    """An athlete to another place on the coach's list; a second press finds them there already."""
+    athlete_id = request.form.get("athlete", type=int)
+    place = request.form.get("place", default=0, type=int)
+    with work(writes=True) as session:
+        view = _to_plan(session, rotation_id)
+        before = [member.id for member in view.listed]
+        if athlete_id not in before or not 1 <= place <= len(before):
+            abort(400)
+        after = [one for one in before if one != athlete_id]
+        after.insert(place - 1, athlete_id)
+        if after != before:
+            desk_rotation.change_list(session, rotation_id, after)
+    if after != before:
+        said = "The list was changed and ordered anew."
+        return searches.begin(rotation_id, said, anchor="the-coach-s-list")
+    address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
+    return redirect(address, 303)
+
+
+def _new_form(piece: Piece) -> RotationForm:
+    """The form with the marks that stand there now, where they are on record."""
+    fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
+    standing = piece.setup or (None,) * len(piece.model.axes)
+    known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
+    return form_of(fields, RotationForm)(data={"held_on": today(), **known})
+
+
+def _make(session: Session, piece: Piece, form: RotationForm) -> RotationView:
+    """Record what stands there where it was not on record, then order from it."""
+    by = coach().shown_name
+    stops = tuple(form[axis.key].data for axis in piece.model.axes)
+    if stops != piece.setup:
+        apparatus.read_off(session, by, piece.id, stops, "read off before a rotation")
+    return desk_rotation.add_rotation(
+        session,
+        by,
+        form.name.data,
+        form.held_on.data or today(),
+        piece.id,
+        form.who.data or [],
+    )
+
+
+def _offered(member: Member) -> str:
+    group = f" ({member.person.group_name})" if member.person.group_name else ""
+    return f"{member.listed_name}{group}"
+
+
+def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
+    """By name and apparatus, for those who go there: what the marks miss of what is wanted."""
+    lanes = view.ordered.best.lanes if view.ordered else ()
+    return {
+        f"{turn.member.printed_name}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": warnings
+        for lane in lanes
+        for turn in lane.turns
+        if turn.member.id in view.carried[lane.piece.id]
+        and (warnings := _own_fit(view, lane, turn).warnings_in(coach().length_unit))
+    }
+
+
+def _own_fit(view: RotationView, lane: Lane, turn: PlannedTurn) -> Fit:
+    return view.carried[lane.piece.id][turn.member.id].transfer.best
+
+
+def _strip(view: RotationView) -> Drawing | None:
+    if view.ordered is None:
+        return None
+    orders = (
+        ("Best order", view.ordered.best),
+        ("By height", view.ordered.by_height),
+        ("As listed", view.ordered.as_listed),
+    )
+    return strip(
+        [
+            _strip_row(f"{name}, {lane.piece.name}" if len(order.lanes) > 1 else name, lane, order)
+            for name, order in orders
+            if order is not None
+            for lane in order.lanes
+        ]
+    )
+
+
+def _strip_row(name: str, lane: Lane, order: Order) -> StripRow:
+    turns = [(turn.seconds, order.turn_s) for turn in lane.turns]
+    closing = [(lane.closing.seconds, 0)] if lane.closing else []
+    return StripRow(name, (*turns, *closing))

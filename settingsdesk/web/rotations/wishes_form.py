@@ -1,0 +1,217 @@
+"""The form for what a coach asks of a rotation: turns, rest, hands, wishes, further apparatus.
+
+Wishes are rows of names to choose from; rows left empty are none, and there are always some to
+spare, so that everything works without a script.
+"""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from itertools import count, takewhile
+from typing import Any
+
+from wtforms import Field
+
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.rotations.order_request import (
+    LONGEST_TURN_S,
+    MOST_REST_TURNS,
+    MOST_TURNS_EACH,
+    Asked,
+)
+from settingsdesk.desk.rotations.refusals import CannotBePlanned, Part
+from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.domain.hall.models import Axis, Setup
+from settingsdesk.web.frame.axis_fields import MarkField, PresetField, form_of
+from settingsdesk.web.frame.fields import (
+    ChecksField,
+    ChoiceField,
+    CountField,
+    RadiosField,
+    TickField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+
+SPARE_ROWS = 2
+MOST_ROWS = 12
+PARTS = {"before": ("one", "how", "other"), "together": ("who",), "places": ("who", "turn")}
+"""The kinds of wishes that have rows, and the fields of a row; the first one has the messages."""
+
+CREWS = [(1, "One"), (2, "Two"), (4, "Four")]
+GOALS = [
+    (0, "Least change-over time in all"),
+    (1, "The last apparatus ready as early as possible"),
+]
+WAYS = [("before", "before"), ("after", "not before")]
+
+
+class WishesForm(DeskForm):
+    """One rotation's wishes; the rows of each kind are fields named before0_one and the like."""
+
+    turns = CountField("Turns of each athlete", least=1, most=MOST_TURNS_EACH)
+    rest_turns = CountField("Turns of rest", least=0, most=MOST_REST_TURNS)
+    hands = RadiosField("Pairs of hands", choices=CREWS, read_choice=int)
+    turn_s = CountField("Time for one turn", least=0, most=LONGEST_TURN_S, unit="s")
+    leeway = TickField("The marks may differ within what each athlete accepts")
+
+    def rows(self, kind: str) -> list[list[Any]]:
+        """The fields of every row of one kind of wish."""
+        there = takewhile(lambda row: f"{kind}{row}_{PARTS[kind][0]}" in self, count())
+        return [[self[f"{kind}{row}_{part}"] for part in PARTS[kind]] for row in there]
+
+    def finals(self, piece: Piece) -> list[Any]:
+        """The fields of the marks at which an apparatus shall stand afterwards."""
+        return [
+            self[final_name(piece, axis)]
+            for axis in piece.model.axes
+            if final_name(piece, axis) in self
+        ]
+
+    def asked(self, pieces: Sequence[Piece]) -> Asked:
+        """The wishes as the desk keeps them; what is half filled in becomes a mistake."""
+        others = tuple(self["apparatus"].data or ()) if "apparatus" in self else ()
+        places = [(who.data, turn.data) for who, turn in self._filled("places")]
+        return Asked(
+            turns=self.turns.data or 1,
+            rest_turns=self.rest_turns.data or 0,
+            hands=self.hands.data,
+            turn_s=self.turn_s.data or 0,
+            leeway=bool(self.leeway.data),
+            first=self["first"].data,
+            last=self["last"].data,
+            before=tuple(_pair(*row) for row in self._filled("before")),
+            together=tuple(tuple(who.data) for (who,) in self._filled("together")),
+            places=tuple(places),
+            apparatus=others,
+            soonest=bool(self["soonest"].data) if "soonest" in self else False,
+            finals=tuple(self._finals(pieces, others)),
+        )
+
+    @contextmanager
+    def refused_wishes(self) -> Iterator[None]:
+        """Say what cannot be planned beside the fields that it comes from."""
+        try:
+            yield
+        except CannotBePlanned as refusal:
+            beside = {self._field(part): told for part, told in refusal.beside.items()}
+            if set(beside.values()) != {str(refusal)} or None in beside:
+                self.form_errors.append(str(refusal))
+            for field, told in beside.items():
+                if field is not None:
+                    field.errors = [*field.errors, told]
+
+    def _field(self, part: Part) -> Field | None:
+        name, number = part
+        if name in PARTS:
+            first: Field = self._filled(name)[number][0]
+            return first
+        return self._fields.get(name)
+
+    def _filled(self, kind: str) -> list[list[Any]]:
+        """The rows that are not empty; in one that is not full it says what is missing."""
+        filled = [row for row in self.rows(kind) if any(_counts(field) for field in row)]
+        for row in filled:
+            for field in row:
+                missing = _missing(kind, field)
+                if missing and missing not in field.errors:
+                    field.errors = [*field.errors, missing]
+        return filled
+
+    def _finals(
+        self, pieces: Sequence[Piece], others: Sequence[int]
+    ) -> Iterator[tuple[int, Setup]]:
+        for piece in pieces:
+            fields = self.finals(piece)
+            stops = [field.data for field in fields]
+            if piece is not pieces[0] and piece.id not in others:
+                continue
+            if None not in stops:
+                yield piece.id, tuple(stops)
+            elif any(stop is not None for stop in stops):
+                for field in fields:
+                    if field.data is None:
+                        field.errors = [*field.errors, f"{field.ask}, or clear the others"]
+
+
+def final_name(piece: Piece, axis: Axis) -> str:
+    """The name of the field for one mark of where an apparatus shall stand afterwards."""
+    return f"final{piece.id}_{axis.key}"
+
+
+def _counts(field: Any) -> bool:
+    """Whether something was chosen in a field of a row; the way of a pair is always chosen."""
+    return not isinstance(field, PresetField) and field.data not in (None, [])
+
+
+def _missing(kind: str, field: Any) -> str:
+    """What is missing in a field of a row that is not empty."""
+    if kind == "together":
+        return "" if len(field.data) > 1 else "Tick two athletes or more, or nobody"
+    return "" if field.data is not None else "Choose both, or leave the row empty"
+
+
+def _pair(one: Any, how: Any, other: Any) -> tuple[Any, Any]:
+    return (one.data, other.data) if how.data == "before" else (other.data, one.data)
+
+
+def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
+    """The form with what is asked now; ``further`` are other apparatus of the kind."""
+    asked = view.asked
+    names = [(member.id, member.listed_name) for member in view.listed]
+    fields: dict[str, Any] = {
+        "first": _who("The very first turn", names),
+        "last": _who("The very last turn", names),
+    }
+    known: dict[str, Any] = {**asked.to_data(), "soonest": int(asked.soonest)}
+    for row, pair in _rows(asked.before):
+        fields[f"before{row}_one"] = _who("This athlete", names)
+        fields[f"before{row}_how"] = PresetField("Goes", choices=WAYS, default="before")
+        fields[f"before{row}_other"] = _who("The other athlete", names)
+        if pair:
+            known |= {f"before{row}_one": pair[0], f"before{row}_other": pair[1]}
+    for row, group in _rows(asked.together):
+        fields[f"together{row}_who"] = ChecksField(
+            "These athletes", choices=names, read_choice=int, optional=True
+        )
+        known[f"together{row}_who"] = list(group)
+    for row, place in _rows(asked.places):
+        fields[f"places{row}_who"] = _who("This athlete", names)
+        fields[f"places{row}_turn"] = CountField("Turn", least=1, most=600, optional=True)
+        if place:
+            known |= {f"places{row}_who": place[0], f"places{row}_turn": place[1]}
+    if further:
+        fields["apparatus"] = ChecksField(
+            "Also on",
+            choices=[(piece.id, piece.name) for piece in further],
+            read_choice=int,
+            optional=True,
+        )
+        fields["soonest"] = RadiosField("What counts", choices=GOALS, read_choice=int)
+    for piece in view.pieces.values():
+        final = asked.final_of(piece.id) or (None,) * len(piece.model.axes)
+        for axis, stop in zip(piece.model.axes, final, strict=True):
+            fields[final_name(piece, axis)] = MarkField(axis, optional=True)
+            on_scale = stop is not None and stop < axis.scale.count
+            known[final_name(piece, axis)] = stop if on_scale else None
+    return form_of(fields, WishesForm)(data=known)
+
+
+def _rows(kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Sequence[int]]]:
+    """The rows there are, and some to spare."""
+    padded: list[Sequence[int]] = [*kept, *[()] * SPARE_ROWS]
+    yield from enumerate(padded[: max(MOST_ROWS, len(kept))])
+
+
+class _WhoField(ChoiceField):
+    """One athlete of the list, or nobody."""
+
+    blank = "Nobody"
+
+
+def _who(words: str, names: Sequence[tuple[int, str]]) -> ChoiceField:
+    return _WhoField(
+        words,
+        choices=names,
+        read_choice=int,
+        optional=True,
+        ask="Choose somebody who is on the list, or nobody",
+    )

@@ -1,0 +1,1 @@
+"""At the bars: the pages of a run, and of the times learned from runs."""

@@ -1,0 +1,1 @@
+"""Pages of the athletes and their settings."""

@@ -1,0 +1,346 @@
+"""The athletes: the lists, one person, and what they want on everything that stands in the hall."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.text import CardText, Named, text_of
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import setting_versions as desk_setting_versions
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.athletes import Member, Person
+from settingsdesk.desk.squad.settings import Carried, SettingVersion
+from settingsdesk.domain.base.datums import canonical_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
+from settingsdesk.domain.settings.card import CardLine
+from settingsdesk.domain.settings.dot_plot import DotAxis, dot_plot
+from settingsdesk.domain.settings.transfer import AxisFit
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.fields import (
+    ChoiceField,
+    CountField,
+    DayField,
+    SoughtField,
+    WordsField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.squad import setting_pages
+
+Page = str | Response | tuple[str, int]
+
+ON_A_PAGE = 60
+
+blueprint = Blueprint("athletes", __name__, url_prefix="/athletes")
+blueprint.context_processor(shown.for_templates)
+setting_pages.add_to(blueprint)
+
+
+class GroupField(ChoiceField):
+    """One training group, or all of them."""
+
+    blank = "All groups"
+
+
+class LevelField(ChoiceField):
+    """A level that the rule books tell apart, or only the rules that hold for every level."""
+
+    blank = "Rules for every level"
+
+
+class SearchForm(DeskForm):
+    """What the list is narrowed by."""
+
+    q = SoughtField("Name or start number", width="w-16")
+    group = GroupField("Group")
+    page = CountField("Page", least=1, default=1)
+
+
+class SquadForm(DeskForm):
+    """Whose settings for which model are compared."""
+
+    model = ChoiceField("Apparatus model", read_choice=int)
+    group = GroupField("Group")
+
+
+class LevelForm(DeskForm):
+    """With which rules the settings are compared."""
+
+    level = LevelField("Level")
+
+
+class PersonForm(DeskForm):
+    """What the club keeps of a person."""
+
+    given_name = WordsField("Given name", optional=True, width="w-16")
+    family_name = WordsField("Family name", optional=True, width="w-16")
+    printed_name = WordsField("Printed name", optional=True, width="w-16")
+    group_name = WordsField("Group", optional=True, width="w-16")
+    start_number = WordsField("Start number", most=12, optional=True, width="w-4")
+
+    def person(self) -> Person:
+        """The person as the form has it; raises what the desk refuses."""
+        return Person(
+            family_name=self.family_name.data or "",
+            given_name=self.given_name.data or "",
+            printed_name=self.printed_name.data or "",
+            group_name=self.group_name.data or "",
+            start_number=self.start_number.data or "",
+        )
+
+
+class LeavingForm(DeskForm):
+    """The day on which an athlete leaves."""
+
+    left_on = DayField("Left on")
+
+
+class ComingBackForm(DeskForm):
+    """Nothing to say but yes."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnPiece:
+    """A setting in the marks of one apparatus: its card's lines beside how far off each is."""
+
+    carried: Carried
+    text: CardText
+
+    @property
+    def lines(self) -> list[tuple[CardLine, AxisFit]]:
+        return list(zip(self.text.lines, self.carried.transfer.best.axes, strict=True))
+
+    @property
+    def fits(self) -> bool:
+        """Whether every axis is within what the athlete accepts."""
+        return not self.carried.transfer.best.warnings
+
+
+@dataclass(frozen=True, slots=True)
+class KindPart:
+    """All of an athlete's settings for one apparatus kind, and the hall's apparatus of it."""
+
+    name: str
+    versions: tuple[SettingVersion, ...]
+    outside: dict[int, tuple[OutsideRule, ...]]
+    pieces: tuple[OnPiece, ...]
+
+
+@blueprint.get("/")
+def index() -> str:
+    """Everybody who is in the club, or those that the search finds."""
+    return _list(left=False)
+
+
+@blueprint.get("/left")
+def left() -> str:
+    """Those who have left."""
+    return _list(left=True)
+
+
+def _list(*, left: bool) -> str:
+    form = SearchForm(request.args)
+    with work() as session:
+        groups = desk_athletes.groups(session)
+        found = _in_group(
+            desk_athletes.find(session, form.q.data or "", left=left), form.group.data
+        )
+        pages = max(1, -(-len(found) // ON_A_PAGE))
+        page = min(form.page.data or 1, pages)
+        listed = found[(page - 1) * ON_A_PAGE : page * ON_A_PAGE]
+        models = desk_settings.models_of_each(session, [member.id for member in listed])
+    form.group.offer((name, name) for name in groups)
+    return render_template(
+        "squad/left.html" if left else "squad/index.html",
+        search=form,
+        listed=listed,
+        models=models,
+        count=len(found),
+        page=page,
+        pages=pages,
+        sought=bool(form.q.data or form.group.data),
+    )
+
+
+def _in_group(found: Sequence[Member], group: str | None) -> list[Member]:
+    return [member for member in found if not group or member.person.group_name == group]
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+def new() -> Page:
+    """Add an athlete."""
+    form = PersonForm()
+    if form.accepted():
+        with form.refusals(at=form.given_name), work(writes=True) as session:
+            member = desk_athletes.add(session, coach().shown_name, form.person())
+            flash(f"{member.printed_name} is added. Enter a setting next.")
+            return redirect(url_for("athletes.show", athlete_id=member.id), 303)
+    with work() as session:
+        groups = desk_athletes.groups(session)
+    return render_template("squad/new.html", form=form, groups=groups), form.status
+
+
+@blueprint.route("/<int:athlete_id>/edit", methods=["GET", "POST"])
+def edit(athlete_id: int) -> Page:
+    """Other names, another group or start number."""
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+        groups = desk_athletes.groups(session)
+    form = PersonForm(obj=member.person)
+    if form.accepted():
+        with form.refusals(at=form.given_name), work(writes=True) as session:
+            member = desk_athletes.change(session, athlete_id, form.person())
+            flash(f"{member.printed_name} is changed.")
+            return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
+    usual = replace(member.person, printed_name="").usual_name
+    return (
+        render_template("squad/edit.html", form=form, member=member, usual=usual, groups=groups),
+        form.status,
+    )
+
+
+@blueprint.route("/<int:athlete_id>/leave", methods=["GET", "POST"])
+def leave(athlete_id: int) -> Page:
+    """Ask, and take an athlete off the lists."""
+    form = LeavingForm(data={"left_on": today()})
+    if form.accepted():
+        with form.refusals(at=form.left_on), work(writes=True) as session:
+            member = desk_athletes.leave(session, athlete_id, form.left_on.data or today())
+            flash(f"{member.printed_name} is off the lists. Settings and history are kept.")
+            return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+    return render_template("squad/leave.html", form=form, member=member), form.status
+
+
+@blueprint.route("/<int:athlete_id>/come-back", methods=["GET", "POST"])
+def come_back(athlete_id: int) -> Page:
+    """Ask, and put an athlete back on the lists."""
+    form = ComingBackForm()
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            member = desk_athletes.come_back(session, athlete_id)
+            flash(f"{member.printed_name} is back on the lists.")
+            return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+    return render_template("squad/come_back.html", form=form, member=member), form.status
+
+
+@blueprint.get("/<int:athlete_id>")
+def show(athlete_id: int) -> str:
+    """One athlete: person, settings, and each of them on everything that stands in the hall."""
+    form = LevelForm(request.args)
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+        books = desk_rule_books.all_books(session)
+        parts = list(_kind_parts(session, member, books, form.level.data or ""))
+        cards = desk_issued.of_athlete(session, athlete_id)
+        models = desk_models.all_models(session)
+        entered = desk_entries.entered_for(session, athlete_id)
+    form.level.offer((level, level) for level in _levels(books, parts))
+    return render_template(
+        "squad/show.html",
+        member=member,
+        parts=parts,
+        entered=entered,
+        rules=form,
+        cards=[card for card in cards if not card.superseded and not card.revoked],
+        choose=setting_pages.choose_form(models),
+    )
+
+
+def _kind_parts(
+    session: Session, member: Member, books: Sequence[RuleBook], level: str
+) -> Iterator[KindPart]:
+    current = desk_settings.current(session, member.id)
+    carried = desk_settings.on_every_piece(session, member.id)
+    for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
+        versions = tuple(one for one in current if one.setting.kind.key == kind.key)
+        pieces = [one for one in carried if one.piece.model.kind.key == kind.key]
+        yield KindPart(
+            kind.name,
+            versions,
+            {
+                one.model_id: desk_rule_books.outside_any(books, one.setting, level)
+                for one in versions
+            },
+            tuple(
+                OnPiece(one, text_of(member, one, Named(), coach().length_unit.value))
+                for one in sorted(pieces, key=lambda one: one.of_another_model)
+            ),
+        )
+
+
+def _levels(books: Sequence[RuleBook], parts: Sequence[KindPart]) -> list[str]:
+    kinds = [part.versions[0].setting.kind for part in parts]
+    return sorted({level for book in books for kind in kinds for level in book.levels(kind)})
+
+
+@blueprint.get("/<int:athlete_id>/history")
+def history(athlete_id: int) -> str:
+    """Every version of every setting: who, when, why, what was typed, and what it changed."""
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+        steps = desk_setting_versions.steps(session, athlete_id, coach().length_unit)
+    by_model = groupby(steps, key=lambda step: (step.version.model_id, step.version.model_name))
+    return render_template(
+        "squad/history.html",
+        member=member,
+        models=[(name, list(versions)) for (_, name), versions in by_model],
+    )
+
+
+@blueprint.get("/squad")
+def squad() -> str:
+    """The squad's settings for one model beside each other: a dot plot and a table."""
+    form = SquadForm(request.args)
+    with work() as session:
+        everybody = desk_athletes.find(session)
+        ids = [member.id for member in everybody]
+        models = desk_models.all_models(session)
+        by_model = desk_settings.latest_by_model(session, ids, models)
+        groups = desk_athletes.groups(session)
+    wanted = [version for version in models if by_model[version.id]]
+    form.model.offer((version.id, version.model.name) for version in wanted)
+    form.group.offer((name, name) for name in groups)
+    if not wanted:
+        return render_template("squad/squad_empty.html")
+    version = next((one for one in wanted if one.id == form.model.data), wanted[0])
+    found = by_model[version.id]
+    form.model.data = version.id
+    listed = _in_group(everybody, form.group.data)
+    settings = [(member, found[member.id]) for member in listed if member.id in found]
+    return render_template(
+        "squad/squad.html",
+        search=form,
+        version=version,
+        settings=settings,
+        without=[member for member in listed if member.id not in found],
+        picture=_dots(version, settings) if settings else None,
+    )
+
+
+def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion]]) -> Drawing:
+    axes = [
+        DotAxis(
+            axis.name,
+            canonical_in_words(axis),
+            tuple(one.setting.axes[axis.key].wanted_mm for _, one in settings),
+        )
+        for axis in version.model.kind.axes
+    ]
+    count = len(settings)
+    who = "1 athlete" if count == 1 else f"{count} athletes"
+    return dot_plot(f"Settings of {who} for {version.model.name}", axes, coach().length_unit)

@@ -1,0 +1,202 @@
+"""The form of a setting: for each axis a length or a mark, what is accepted, what matters."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from wtforms import Field
+from wtforms.form import BaseForm
+
+from settingsdesk.desk.squad.typed_settings import Datums, Wish
+from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.base.kinds import AxisKind
+from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.settings.settings import Setting
+from settingsdesk.web.frame.axis_fields import (
+    AxisLengthField,
+    MarkField,
+    form_of,
+    height_datum_field,
+    spread_datum_field,
+)
+from settingsdesk.web.frame.fields import (
+    LENGTH_LABELS,
+    Box,
+    CarriedField,
+    CountField,
+    DeviationField,
+    LengthField,
+    WordsField,
+)
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach
+
+DEFAULT_WEIGHT = 1
+
+
+class WishedLengthField(AxisLengthField):
+    """The length wanted on an axis; empty where its mark is given, which the desk sees to."""
+
+    def __init__(self, axis: AxisKind, **settings: Any) -> None:
+        super().__init__(axis, **settings)
+        self.label.text = f"Length, {LENGTH_LABELS[self.length_unit]}"
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class WishedMarkField(MarkField):
+    """The mark wanted on an axis, instead of a length."""
+
+    def __init__(self, axis: Axis, **settings: Any) -> None:
+        super().__init__(axis, **settings)
+        self.label.text = "or mark"
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class AcceptedField(DeviationField):
+    """How far off the athlete accepts an axis, either way; empty is not at all."""
+
+    def __init__(self, axis: AxisKind, **settings: Any) -> None:
+        super().__init__(f"Accepted deviation of the {axis.in_a_sentence}", **settings)
+        self.label.text = f"Accepts ±, {LENGTH_LABELS[self.length_unit]}"
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class WeightField(CountField):
+    """How much an axis matters to the athlete beside the others."""
+
+    def __init__(self, axis: AxisKind, **settings: Any) -> None:
+        words = f"How much the {axis.in_a_sentence} matters"
+        super().__init__(
+            words, least=1, most=9, width="w-2", ask=f"{words} must be between 1 and 9", **settings
+        )
+        self.label.text = axis.name
+
+
+class MatsField(LengthField):
+    """How thick the mats are; it may be empty where heights are taken above the floor."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class DatumForm(DeskForm):
+    """Between which points the lengths of the other form are taken."""
+
+    mats = MatsField("Mats", description="Needed for heights above the mat only.")
+
+    def datums(self) -> Datums:
+        """What was chosen; canonical where nothing was, or where the form has a mistake."""
+        if self.mistakes:
+            return Datums()
+        heights: HeightDatum = self["heights"].data
+        spread: SpreadDatum = self["spread"].data if "spread" in self else SpreadDatum.INNER
+        return Datums(heights, spread, self.mats.data or 0)
+
+    def check(self) -> None:
+        """Look whether all is there; the mats' thickness matters above the mat only."""
+        if self.validate() and self.datums().over_mat and not self.mats.data:
+            self.mats.errors = ["Enter how thick the mats are that heights are taken above"]
+
+
+def datum_form(model: ApparatusModel, sent: Any) -> DatumForm:
+    """The form for a model: the spread is asked for only where there is one."""
+    fields = {"heights": height_datum_field(model.kind)}
+    if model.rail_pair is not None:
+        fields["spread"] = spread_datum_field()
+    form = form_of(fields, DatumForm)(sent)
+    form.check()
+    return form
+
+
+class SettingForm(DeskForm):
+    """A setting as it is typed; the fields of the axes are made for each model."""
+
+    reason = WordsField("Reason", most=200, optional=True)
+    version = CarriedField(default="0")
+
+    def wish(self, key: str) -> Wish:
+        """What was typed of one axis."""
+        return Wish(
+            self[f"{key}_length"].data,
+            self[f"{key}_mark"].data,
+            self[f"{key}_accepts"].data or 0,
+            self[f"{key}_weight"].data,
+        )
+
+    def at(self, refusal: SettingsDeskError) -> Field | None:
+        """The field that a refusal of the desk is about, or None for all of them."""
+        if isinstance(refusal, SpreadTooSmall):
+            return self._fields.get("spread_length")
+        axis = getattr(refusal, "high", None) or getattr(refusal, "axis", None)
+        return self[f"{axis.key}_length"] if isinstance(axis, AxisKind) else None
+
+    @property
+    def weights_wrong(self) -> bool:
+        """Whether what is folded away has a mistake in it, so that it must be in sight."""
+        return any(field.errors for field in self if isinstance(field, WeightField))
+
+    @property
+    def instead_of(self) -> int:
+        """The version that stood on the page when it was opened."""
+        carried = str(self.version.data)
+        return int(carried) if carried.isdecimal() and len(carried) < 9 else 0
+
+
+def setting_form(
+    model: ApparatusModel, datums: Datums, before: Setting | None, reason: str, version: int
+) -> SettingForm:
+    """The form for a model, with what is known before anything is typed.
+
+    Lengths are filled in only in the canonical datum: converting and rounding twice could move
+    one by a millimetre that nobody typed.
+    """
+    fields: dict[str, Any] = {}
+    known: dict[str, Any] = {"reason": reason, "version": str(version)}
+    for axis in model.axes:
+        fields |= _fields_of(axis, datums)
+        if before is not None:
+            wanted = before.axes[axis.key]
+            known[f"{axis.key}_length"] = wanted.wanted_mm if datums.canonical else None
+            known[f"{axis.key}_accepts"] = wanted.accepts_mm or None
+            known[f"{axis.key}_weight"] = wanted.weight
+    return form_of(fields, SettingForm)(data=known)
+
+
+def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:
+    return {
+        f"{axis.key}_length": WishedLengthField(
+            axis.kind, description=f"{sentence(datums.in_words(axis.kind))}."
+        ),
+        f"{axis.key}_mark": WishedMarkField(axis),
+        f"{axis.key}_accepts": AcceptedField(axis.kind, description="Empty: exactly this."),
+        f"{axis.key}_weight": WeightField(axis.kind, default=DEFAULT_WEIGHT),
+    }
+
+
+def as_typed(form: SettingForm, model: ApparatusModel, datums: Datums) -> Mapping[str, str]:
+    """What was typed of each axis, with its unit and datum, for the record."""
+    return {axis.key: _axis_as_typed(form, axis, datums) for axis in model.axes}
+
+
+def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums) -> str:
+    stop = form[f"{axis.key}_mark"].data
+    if stop is not None:
+        return f"mark {axis.scale.label(stop)}"
+    unit = coach().length_unit
+    typed = " ".join(str((form[f"{axis.key}_length"].raw_data or [""])[0]).split())
+    mats = f" of {format_length(datums.mat_mm, unit)} {unit.value}" if datums.over_mat else ""
+    datum = datums.in_words(axis.kind)
+    over = mats if datum.endswith("mat") else ""
+    return f"{typed} ({unit.value}, {datum}{over})"
+
+
+def sentence(words: str) -> str:
+    """Words as they begin a sentence."""
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,260 @@
+"""Entering a setting for a model: typed, shown as what it becomes, then kept."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from sqlalchemy.orm import Session
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall import rule_books as desk_rule_books
+from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.setting_versions import told
+from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.typed_settings import Datums, setting_wished
+from settingsdesk.domain.base.datums import canonical_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import AxisKind
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.hall.rule_books import OutsideRule
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import Fit, transfer
+from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.fields import ChoiceField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.squad.setting_forms import (
+    DatumForm,
+    SettingForm,
+    as_typed,
+    datum_form,
+    setting_form,
+)
+
+Page = str | Response | tuple[str, int]
+
+
+class ModelForm(DeskForm):
+    """For which model a setting is entered."""
+
+    model = ChoiceField("Apparatus model", read_choice=int)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Whose setting for which model is entered, and what is known before anything is typed."""
+
+    member: Member
+    version: ModelVersion
+    present: SettingVersion | None
+    pieces: tuple[Piece, ...]
+    taken_from: Piece | None
+
+    @property
+    def model(self) -> ApparatusModel:
+        return self.version.model
+
+    @property
+    def before(self) -> Setting | None:
+        """What the form is filled in with: what stands on an apparatus, or what is kept."""
+        kept = self.present.setting if self.present else None
+        if self.taken_from is None:
+            return kept
+        standing = self.taken_from.must_stand_somewhere()
+        taken = desk_settings.setting_of_setup(self.taken_from.model, standing)
+        if kept is None:
+            return taken
+        axes = {
+            key: Wanted(wanted.wanted_mm, kept.axes[key].accepts_mm, kept.axes[key].weight)
+            for key, wanted in taken.axes.items()
+        }
+        return Setting(taken.kind, axes)
+
+    @property
+    def reason(self) -> str:
+        """A reason to begin with, where the setting is taken from an apparatus."""
+        if self.taken_from is None:
+            return ""
+        return f"As it stood on {self.taken_from.name} on {shown.day(today())}"
+
+
+@dataclass(frozen=True, slots=True)
+class Becoming:
+    """One axis of what was typed: as typed, as it becomes, as it is kept now."""
+
+    axis: AxisKind
+    typed: str
+    now: str
+    before: str
+    datum: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """All that a coach should see before a setting is kept."""
+
+    lines: tuple[Becoming, ...]
+    changes: bool
+    picture: Drawing
+    fits: tuple[tuple[Piece, Fit], ...]
+    outside: tuple[OutsideRule, ...]
+
+
+def add_to(blueprint: Blueprint) -> None:
+    """Add these pages to the room of the athletes."""
+    blueprint.add_url_rule("/<int:athlete_id>/settings", view_func=choose)
+    blueprint.add_url_rule(
+        "/<int:athlete_id>/settings/<int:model_id>", view_func=setting, methods=["GET", "POST"]
+    )
+
+
+def choose_form(models: Sequence[ModelVersion]) -> ModelForm:
+    """The form in which a model is chosen, kind by kind."""
+    form = ModelForm(request.args)
+    named = sorted(models, key=lambda version: (version.model.kind.name, version.model.name))
+    form.model.offer(
+        (version.id, f"{version.model.kind.name}: {version.model.name}") for version in named
+    )
+    return form
+
+
+def choose(athlete_id: int) -> Page:
+    """For which model? Leads on to its form."""
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+        models = desk_models.all_models(session)
+    form = choose_form(models)
+    if "model" in request.args and form.validate():
+        address = url_for("athletes.setting", athlete_id=athlete_id, model_id=form.model.data)
+        return redirect(address, 303)
+    return (
+        render_template("squad/choose.html", member=member, form=form, models=models),
+        form.status,
+    )
+
+
+def setting(athlete_id: int, model_id: int) -> Page:
+    """The form of a setting; what it becomes; and keeping it."""
+    with work() as session:
+        subject = _subject(session, athlete_id, model_id)
+    datum = datum_form(subject.model, request.args)
+    datums = datum.datums()
+    version = subject.present.version if subject.present else 0
+    form = setting_form(subject.model, datums, subject.before, subject.reason, version)
+    if not datum.mistakes and form.accepted() and request.form.get("do") != "change":
+        try:
+            return _checked_or_kept(subject, datums, form)
+        except SettingsDeskError as refusal:
+            with form.refusals(form.at(refusal)):
+                raise
+    return _asked(subject, datum, form)
+
+
+def _subject(session: Session, athlete_id: int, model_id: int) -> Subject:
+    version = desk_models.model(session, model_id)
+    pieces = desk_apparatus.pieces_of_kind(session, version.model.kind.key)
+    asked = request.args.get("from", type=int)
+    ours = tuple(piece for piece in pieces if piece.model_id == model_id)
+    return Subject(
+        member=desk_athletes.member(session, athlete_id),
+        version=version,
+        present=desk_settings.latest(session, athlete_id, model_id),
+        pieces=ours,
+        taken_from=next((piece for piece in ours if piece.id == asked), None),
+    )
+
+
+def _asked(subject: Subject, datum: DatumForm, form: SettingForm) -> Page:
+    status = max(datum.status, form.status)
+    body = render_template(
+        "squad/setting.html",
+        subject=subject,
+        member=subject.member,
+        datum_form=datum,
+        datums=datum.datums(),
+        form=form,
+        forms=[datum, form],
+    )
+    return body, status
+
+
+def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Page:
+    model = subject.model
+    wished = setting_wished(model, {axis.key: form.wish(axis.key) for axis in model.axes}, datums)
+    typed = as_typed(form, model, datums)
+    if request.form.get("do") == "keep":
+        return _kept(subject, wished, form, typed)
+    with work() as session:
+        outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), wished)
+    return render_template(
+        "squad/check.html",
+        subject=subject,
+        member=subject.member,
+        form=form,
+        check=_check(subject, wished, typed, outside),
+        sent=[(field.name, request.form.get(field.name, "")) for field in form],
+    )
+
+
+def _kept(
+    subject: Subject, wished: Setting, form: SettingForm, typed: Mapping[str, str]
+) -> Response:
+    with work(writes=True) as session:
+        kept = desk_settings.keep_setting(
+            session,
+            coach().shown_name,
+            subject.member.id,
+            subject.version.id,
+            wished,
+            form.reason.data or "",
+            typed,
+            instead_of=form.instead_of,
+        )
+    outdated = " Cards printed before it are out of date." if kept.version > 1 else ""
+    tell(
+        f"Version {kept.version} of the setting of {subject.member.printed_name} for"
+        f" {kept.model_name} is kept.{outdated}",
+        *(
+            (url_for("cards.choose", apparatus_id=piece.id), f"Print cards for {piece.name}")
+            for piece in subject.pieces
+        ),
+        (url_for("athletes.index"), "Go to the next athlete"),
+    )
+    return redirect(url_for("athletes.show", athlete_id=subject.member.id), 303)
+
+
+def _check(
+    subject: Subject,
+    wished: Setting,
+    typed: Mapping[str, str],
+    outside: tuple[OutsideRule, ...],
+) -> Check:
+    unit = coach().length_unit
+    present = subject.present.setting if subject.present else None
+    return Check(
+        lines=tuple(
+            Becoming(
+                axis,
+                typed[axis.key],
+                told(wished.axes[axis.key], unit),
+                told(present.axes[axis.key], unit) if present else "",
+                canonical_in_words(axis),
+            )
+            for axis in wished.kind.axes
+        ),
+        changes=present is None or present.axes != wished.axes,
+        picture=shown.picture(
+            subject.model, {key: wanted.wanted_mm for key, wanted in wished.axes.items()}
+        ),
+        fits=tuple((piece, transfer(wished, piece.model).best) for piece in subject.pieces),
+        outside=outside,
+    )

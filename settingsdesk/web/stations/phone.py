@@ -1,0 +1,421 @@
+"""The station: what volunteers' phones see and confirm at one apparatus, without an account."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Any
+
+from flask import (
+    Blueprint,
+    current_app,
+    g,
+    jsonify,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    send_from_directory,
+    url_for,
+)
+from flask import Response as Answer
+from sqlalchemy.orm import Session
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response
+
+from settingsdesk.desk.checks import check_lists
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.runs import rest as desk_rest
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.stations import card_verdict, confirming, stations
+from settingsdesk.desk.stations.card_verdict import Kind, Verdict
+from settingsdesk.desk.stations.stations import (
+    LONGEST_NAME,
+    NoSuchStation,
+    StationIsFull,
+    VolunteerUnnamed,
+)
+from settingsdesk.domain.base.codes import (
+    CharacterInNoCode,
+    CheckCharacterDoesNotFit,
+    ShortCodeLength,
+    read_short_code,
+)
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.changeover.crew import CREWS, NotACrew
+from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.settings.settings import RailsInWrongOrder
+from settingsdesk.web.frame.axis_fields import read_off_form
+from settingsdesk.web.frame.fields import WordsField
+from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import (
+    STATION_HEADER,
+    asked_by_script,
+    let_phone_in,
+    put_phone_out,
+)
+from settingsdesk.web.frame.work import code_key, desk, phone, told
+from settingsdesk.web.runs.happening_words import in_words
+from settingsdesk.web.stations.station_codes import TooManyCodes, counted, is_scanned
+
+blueprint = Blueprint("station", __name__)
+
+Page = str | Response | tuple[str, int]
+
+MOST_DIGITS = 9
+LONGEST_TYPED = 300
+"""Letters of a card's address as a hand-held reader types it; the rest is cut off."""
+
+NOT_CONFIRMED = (
+    NotACrew,
+    NotNow,
+    WithdrawnFromUse,
+    desk_run.ConfirmedMeanwhile,
+    desk_run.NoOrderToRun,
+    desk_run.RunUnderWay,
+    desk_run.ScaleChanged,
+    confirming.NoSuchWord,
+    stations.NotThisStation,
+)
+"""What the station's page tells by itself, with what is to be done instead."""
+
+NOTHING_KEPT = "Nothing was taken down"
+"""What is said where the page itself says that the apparatus is out of use."""
+
+MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
+NO_WAY_IN = (*MISTYPED, NoSuchStation, StationIsFull)
+"""What is said beside the field for a code."""
+
+WAYS_OF_KINDS: Mapping[Kind, str] = {
+    Kind.RIGHT: "ok",
+    Kind.ANOTHER: "look",
+    Kind.OVER: "look",
+    Kind.NOT_LISTED: "look",
+}
+"""The mark that goes with a verdict: a tick, a heed; a cross for all others."""
+
+
+@blueprint.after_request
+def sign(response: Answer) -> Answer:
+    """Tell the station's script that this is the desk's answer, and not some network's own."""
+    response.headers[STATION_HEADER] = "answer"
+    return response
+
+
+@blueprint.context_processor
+def for_this_station() -> dict[str, Any]:
+    """What the templates of the station may call: lengths in the host's unit, and the time."""
+    return {
+        "length": length,
+        "now_at": now_at(),
+        "today_in_words": day_in_words(datetime.now().astimezone()),
+        "in_words": in_words,
+    }
+
+
+class WayInForm(DeskForm):
+    """The code of the sheet, and what the others call the volunteer."""
+
+    code = WordsField(
+        "Code of the station",
+        width="w-16",
+        most=60,
+        ask="Enter the code that stands on the sheet at the apparatus",
+        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+    )
+    name = WordsField(
+        "Your name, as the others call you",
+        width="w-16",
+        most=LONGEST_NAME,
+        ask="Enter the name by which the others call you",
+        render_kw={"autocomplete": "nickname"},
+    )
+
+
+class CardForm(DeskForm):
+    """A card's address or code, from a hand-held reader or typed by hand."""
+
+    card = WordsField(
+        "Card",
+        most=LONGEST_TYPED,
+        ask="Scan a card, or type its short code",
+        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+    )
+
+
+@blueprint.get("/s/<code>", alias=True)
+@blueprint.get("/S/<code>")
+def scanned(code: str) -> Page:
+    """The code of the sheet was scanned: ask for the name, and then let the phone in.
+
+    A phone that is in there already is led to the station's page.
+    """
+    form = WayInForm(None, data={"code": code.upper()})
+    with form.refusals(form.code, *NO_WAY_IN):
+        station_id = _find(code)
+        if g.phone and station_id == g.phone.station_id:
+            return redirect(url_for("station.now"), 303)
+    return _way_in(form, 404 if form.mistakes else 200)
+
+
+@blueprint.route("/station", methods=["GET", "POST"])
+def enter() -> Page:
+    """Type the code and a name, and come in; also told to whoever is not in any more."""
+    form = WayInForm()
+    if form.accepted():
+        with form.refusals(form.name, VolunteerUnnamed), form.refusals(form.code, *NO_WAY_IN):
+            _find(form.code.data)
+            _come_in(form.code.data, form.name.data)
+            return redirect(url_for("station.now"), 303)
+    return _way_in(form, form.status)
+
+
+def _come_in(code: str, name: str) -> None:
+    """Let the phone in; a station where it was in before is left."""
+    before = g.phone
+    let_phone_in(stations.let_in(desk().store, code_key(), code, name))
+    if before:
+        with desk().store.work(before.club_id, writes=True) as session:
+            stations.put_out(session, before.phone_id)
+
+
+def _way_in(form: WayInForm, status: int) -> Response:
+    out = "out" in request.args and request.method == "GET"
+    page = render_template("stations/phone/enter.html", form=form, out=out, is_in=bool(g.phone))
+    response = make_response(page, status)
+    if out:
+        response.headers["Clear-Site-Data"] = '"storage"'
+    return response
+
+
+@blueprint.get("/station/worker.js")
+def worker() -> Response:
+    """Keeps the last page of the station readable; below its address, so that it serves only it."""
+    return send_from_directory(str(current_app.static_folder), "station_worker.js", max_age=0)
+
+
+@blueprint.get("/station/now")
+def now() -> Page:
+    """Who is on, who is next, what to move from what stands there now."""
+    return _now()
+
+
+@blueprint.get("/station/latest")
+def latest() -> Answer:
+    """A mark that is another one whenever something happened, and the time at the desk."""
+    with _work() as session:
+        return jsonify(mark=confirming.mark(session, phone()), at=now_at())
+
+
+@blueprint.post("/station/begin")
+def begin() -> Page:
+    """Begin the next rotation."""
+    try:
+        with _work(writes=True) as session:
+            confirming.begin(session, phone(), _number(request.form.get("rotation")))
+    except NOT_CONFIRMED as refusal:
+        return _refused(refusal)
+    return _on()
+
+
+@blueprint.post("/station/confirm")
+def confirm() -> Page:
+    """Confirm what the pressed button says; sent once more, it changes nothing."""
+    word, _, number = request.form.get("do", "").partition(".")
+    try:
+        with _work(writes=True) as session:
+            confirming.confirm(
+                session,
+                phone(),
+                _number(request.form.get("run")),
+                _number(request.form.get("seen")),
+                word,
+                _number(number or request.form.get("who")),
+            )
+    except NOT_CONFIRMED as refusal:
+        return _refused(refusal)
+    return _on()
+
+
+@blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
+def end(run_id: int) -> Page:
+    """End the rotation without those who are not here; asked once more before."""
+    with _work(writes=request.method == "POST") as session:
+        stations.must_be_its_run(session, phone(), run_id)
+        if request.method == "POST":
+            confirming.end(session, phone(), run_id)
+            return redirect(url_for("station.now"), 303)
+        view = desk_run.run(session, run_id)
+    return render_template("stations/phone/end.html", view=view)
+
+
+@blueprint.route("/station/marks", methods=["GET", "POST"])
+def marks() -> Page:
+    """What stands there was read off, and it is not what the page says."""
+    with _work() as session:
+        standing = confirming.look(session, phone())
+    if standing.piece.withdrawal:
+        return _now(NOTHING_KEPT), 409
+    view = standing.view if standing.waiting is None else None
+    form = read_off_form(standing.piece.model, view.number if view else 0)
+    if form.accepted():
+        stops = [form[axis.key].data for axis in standing.piece.model.axes]
+        first = form[standing.piece.model.axes[0].key]
+        run_id, seen = (view.id, _number(form["seen"].data)) if view else (None, 0)
+        try:
+            with form.refusals(), form.refusals(first, RailsInWrongOrder):
+                with _work(writes=True) as session:
+                    confirming.read_off(session, phone(), run_id, seen, stops)
+                return redirect(url_for("station.now"), 303)
+        except WithdrawnFromUse as refusal:
+            return _refused(refusal)
+    form["seen"].raw_data = [str(view.number if view else 0)]
+    return render_template(
+        "stations/phone/marks.html", form=form, piece=standing.piece
+    ), form.status
+
+
+@blueprint.post("/station/card")
+def card() -> Page:
+    """Whose card this is, whether it counts, and whether it is their turn."""
+    form = CardForm()
+    if form.accepted():
+        with form.refusals(form.card, *MISTYPED, card_verdict.StationsCode):
+            try:
+                return _verdict(form.card.data)
+            except TooManyCodes as refusal:
+                form.card.errors = [str(refusal)]
+                wait = {"Retry-After": str(refusal.wait_seconds)}
+                return make_response(_card_page(form), 429, wait)
+    return _card_page(form), form.status
+
+
+@blueprint.post("/station/leave")
+def leave() -> Response:
+    """Leave the station with this phone."""
+    with _work(writes=True) as session:
+        stations.put_out(session, phone().phone_id)
+    put_phone_out()
+    return redirect(url_for("station.enter", out=1), 303)
+
+
+def card_at_the_station(code: str) -> str:
+    """The answer to a card's address that the phone's own camera opened."""
+    return _verdict(code)
+
+
+def length(mm: float) -> str:
+    """A length in the unit of the host's club: "170.0 cm"."""
+    unit = phone().length_unit
+    return f"{format_length(mm, unit)} {unit.value}"
+
+
+def now_at() -> str:
+    """The time at the desk: "14:03:05"."""
+    return f"{datetime.now().astimezone():%H:%M:%S}"
+
+
+def _on() -> Page:
+    """What comes next; the script gets it at once."""
+    return _now() if asked_by_script() else redirect(url_for("station.now"), 303)
+
+
+def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
+    """The station's page with what is to be done instead; why it is out of use is the coach's."""
+    said = NOTHING_KEPT if isinstance(refusal, WithdrawnFromUse) else told(refusal)
+    return _now(said), 409
+
+
+def _now(said: str = "") -> str:
+    with _work() as session:
+        standing = confirming.look(session, phone())
+        items = check_lists.recheck_items(session, standing.piece.model.kind.key)
+        here = stations.station(session, phone().station_id)
+    view = standing.view
+    return render_template(
+        "stations/phone/now.html",
+        here=here,
+        standing=standing,
+        view=view,
+        run=view.run if view else None,
+        stage=view.run.stage.value if view else "",
+        items=items,
+        picture=_picture(view) if view else None,
+        crews=CREWS,
+        moved=desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
+        said=said,
+        form=CardForm(MultiDict()),
+        phone=phone(),
+    )
+
+
+def _verdict(typed: str) -> str:
+    """The verdict on a card; codes that are none are counted, so that nobody guesses any."""
+    code = card_verdict.read(typed)
+    with counted("cards at stations", code, f"phone {phone().phone_id}") as found:
+        verdict = card_verdict.look(desk().store, code_key(), phone(), code)
+        found.is_one = verdict.kind is not Kind.UNKNOWN
+    return _card_page(CardForm(MultiDict()), verdict)
+
+
+def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
+    with _work() as session:
+        mark = confirming.mark(session, phone())
+    way = WAYS_OF_KINDS.get(verdict.kind, "stop") if verdict else ""
+    return render_template(
+        "stations/phone/card.html",
+        form=form,
+        verdict=verdict,
+        way=way,
+        mark=mark,
+        **for_this_station(),  # also where the card's own room asks
+    )
+
+
+def _find(code: str) -> int:
+    """The number of the open station that has that code; what is only mistyped is no guess."""
+    if not is_scanned(code):
+        read_short_code(code)
+    with counted("stations", code, request.remote_addr or "unknown") as found:
+        _club_id, station_id = stations.find(desk().store, code_key(), code)
+        found.is_one = True
+    return station_id
+
+
+@contextmanager
+def _work(*, writes: bool = False) -> Iterator[Session]:
+    """One unit of work in the club of this station's meet."""
+    with desk().store.work(phone().club_id, writes=writes) as session:
+        yield session
+
+
+def _picture(view: RunView) -> Drawing | None:
+    """What shall stand, filled; where it stands otherwise now, that too, open."""
+    run, model = view.run, view.run.model
+    if not run.turns or run.stage is Stage.OVER:
+        return None
+    goal = run.turns[0].setup
+    marks, measures_mm = model.marks(goal), model.measures_mm(goal)
+    geometry = model.geometry
+    return end_view(
+        model.kind,
+        model.section,
+        measures_mm,
+        {key: DimensionText(mark, length(measures_mm[key])) for key, mark in marks.items()},
+        view.piece.mat_mm,
+        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
+    )
+
+
+def _number(sent: object) -> int:
+    """A number that the page carries; -1 where it is none that a row could have."""
+    text = str(sent or "")
+    if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
+        return -1
+    return int(text)

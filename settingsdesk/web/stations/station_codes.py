@@ -1,0 +1,56 @@
+"""Codes of stations and cards as phones send them: how many that are none before one must wait."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import ceil
+
+from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, TooManyAttempts
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
+from settingsdesk.web.frame.work import desk
+
+
+@dataclass
+class Found:
+    """Whether the code that is looked for turned out to be one."""
+
+    is_one: bool = False
+
+
+@contextmanager
+def counted(what: str, code: str, where: str) -> Iterator[Found]:
+    """Count a code that is none, for where it came from and in all; ``TooManyCodes`` beyond that.
+
+    Too many typed ones end typing, never scanning: a scanned code is too long to be guessed, so it
+    is looked for whatever was counted.
+    """
+    attempts, found, scanned = desk().attempts, Found(), is_scanned(code)
+    counts = (f"{what}, {'scanned' if scanned else 'typed'}", where, SHORT_CODES)
+    try:
+        if not scanned:
+            attempts.begin(*counts)
+        try:
+            yield found
+        finally:
+            if scanned and not found.is_one:
+                attempts.begin(*counts)
+            if found.is_one and not scanned:
+                attempts.succeeded(*counts)
+    except TooManyAttempts as refusal:
+        raise TooManyCodes(refusal.wait_seconds) from refusal
+
+
+def is_scanned(code: str) -> bool:
+    """Whether this is a long code, as squares carry it, and not one that people type."""
+    return len(code.strip()) == CARD_CODE_LENGTH
+
+
+class TooManyCodes(TooManyAttempts):
+    """More codes that are none than slips explain."""
+
+    def __str__(self) -> str:
+        minutes = ceil(self.wait_seconds / 60)
+        return (
+            "There were too many codes that are none. Scan the square code with the phone's camera,"
+            f" or wait {minutes} minute{'s' if minutes > 1 else ''} and type it again"
+        )

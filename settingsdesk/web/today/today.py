@@ -1,0 +1,82 @@
+"""Today: the rotations of the day, what wants looking after, and what stands where."""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, url_for
+
+from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.checks.due_today import looking_after
+from settingsdesk.desk.clock import local_date, today
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.meet_day import board as desk_board
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import athletes
+from settingsdesk.web.frame.shown import day, moment
+from settingsdesk.web.frame.work import work
+
+blueprint = Blueprint("today", __name__)
+
+
+@blueprint.get("/")
+def index() -> str:
+    """Today's rotations, and the apparatus with what stands on them now."""
+    with work() as session:
+        pieces = apparatus.all_pieces(session)
+        lines = desk_rotation.on_day(session, today())
+        at_the_bars = desk_run.under_way(session)
+        squad = athletes.find(session)
+        known = models.all_models(session)
+        meets_today = desk_board.of_day(session, today())
+        said = remarks.unanswered(session)
+        to_do = looking_after(session, today(), pieces, {line.apparatus_id for line in lines})
+    return render_template(
+        "today/index.html",
+        pieces=pieces,
+        first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
+        lines=lines,
+        meets_today=meets_today,
+        to_do=to_do,
+        said=said,
+        at_the_bars=at_the_bars,
+        today=today(),
+        day=day,
+        moment=moment,
+        local_date=local_date,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One of the first steps of a new club, and whether it has been taken."""
+
+    words: str
+    why: str
+    address: str
+    taken: bool
+
+
+def _first_steps(models_known: bool, pieces_known: bool, squad_known: bool) -> list[Step]:
+    """What a new club does first; nothing more once apparatus and squad are there."""
+    if pieces_known and squad_known:
+        return []
+    return [
+        Step(
+            "Add a model",
+            "A make and type with its printed scales, from the maker's leaflet.",
+            url_for("models.new"),
+            models_known,
+        ),
+        Step(
+            "Add an apparatus",
+            "The one in your hall, and what stands on it now.",
+            url_for("apparatus.new"),
+            pieces_known,
+        ),
+        Step(
+            "Bring in the squad",
+            "From a spreadsheet that you fill in, or one athlete after the other.",
+            url_for("sheets.index"),
+            squad_known,
+        ),
+    ]

@@ -1,0 +1,249 @@
+"""Issuing cards, printing them again, and what a scan says of an old one."""
+
+import pytest
+
+from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.base.codes import (
+    CharacterInNoCode,
+    CheckCharacterDoesNotFit,
+    grouped,
+)
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.errors import NotInThisClub
+from tests.conftest import DemoClub, new_account
+
+CODE_KEY = CodeKey(b"k" * 32, "http://desk.example:5000/")
+TONIGHT = 1
+
+
+def issue(club: DemoClub, how_many: int = 1, *, with_club: bool = False) -> list[Card]:
+    with club.work(writes=True) as session:
+        view = desk_rotation.rotation(session, TONIGHT)
+        ids = [member.id for member in view.listed[:how_many]]
+        return desk_issued.issue(session, "Runa", CODE_KEY, view.piece.id, ids, with_club=with_club)
+
+
+def change_spread(club: DemoClub, spread_mm: int) -> None:
+    change(club, "spread", Wanted(spread_mm))
+
+
+def change(club: DemoClub, axis: str, wanted: Wanted) -> None:
+    with club.work(writes=True) as session:
+        view = desk_rotation.rotation(session, TONIGHT)
+        first = view.carried[view.piece.id][view.listed[0].id].version
+        setting = Setting(first.setting.kind, {**first.setting.axes, axis: wanted})
+        settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, setting)
+
+
+def code_of(card: Card) -> str:
+    return card.url.rsplit("/", 1)[1]
+
+
+class TestIssuing:
+    def test_a_card_says_mark_and_length_with_datum_and_what_is_accepted(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+
+        low = card.lines[0]
+        assert (low.axis, low.mark, low.length) == ("Low rail height", "5", "170.4 cm")
+        assert low.datum == "upper edge of the rail, above the floor"
+        assert low.accepts == "± 1.0 cm"
+        assert low.note == "170.0 cm is wanted"
+        assert card.scale_used == "own calibration (some axes) of 6 September 2025"
+        assert (card.version, card.issued_on) == (1, today())
+
+    def test_it_carries_given_name_and_initial_and_no_club_unless_asked(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+        assert (card.name, card.club) == ("Jagna B.", "")
+
+        [card] = issue(demo_club, with_club=True)
+        assert card.club == "Quillmoor Gymnastics Club"
+
+    def test_an_unchanged_card_is_printed_again_with_its_code(self, demo_club: DemoClub) -> None:
+        """A reprint must not make the card in the athlete's bag look old."""
+        assert issue(demo_club) == issue(demo_club)
+
+    def test_a_changed_setting_makes_a_new_version_with_another_code(
+        self, demo_club: DemoClub
+    ) -> None:
+        [old] = issue(demo_club)
+        change_spread(demo_club, 1550)
+        [new] = issue(demo_club)
+
+        assert new.version == 2
+        assert new.url != old.url
+        assert new.short_code != old.short_code
+
+    def test_the_address_is_all_capitals_so_that_the_symbol_stays_small(
+        self, demo_club: DemoClub
+    ) -> None:
+        [card] = issue(demo_club)
+
+        assert card.url.startswith("HTTP://DESK.EXAMPLE:5000/C/")
+        assert card.url == card.url.upper()
+
+    def test_the_database_keeps_no_code_in_the_clear(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        demo_club.store.close()
+
+        files = demo_club.data.path.glob("settingsdesk.sqlite3*")
+        kept = b"".join(file.read_bytes() for file in files)
+        assert b"Jagna" in kept
+        assert code_of(card).encode() not in kept
+        assert card.short_code.encode() not in kept
+
+    def test_a_name_that_cannot_be_printed_is_told_before_anything_is_issued(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Never a box where a name should be, nor half of the cards made."""
+        with demo_club.work(writes=True) as session:
+            second = desk_rotation.rotation(session, TONIGHT).listed[1]
+            athletes.change(session, second.id, Person("林", "美"))
+        with pytest.raises(CharacterNotInFont) as refused:
+            issue(demo_club, 3)
+
+        assert "U+7F8E" in str(refused.value)
+        with demo_club.work() as session:
+            assert desk_issued.of_athlete(session, second.id) == []
+
+
+class TestScanning:
+    def test_a_fresh_card_is_current(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+
+        seen = desk_issued.scanned(demo_club.store, code_of(card))
+
+        assert seen.current
+        assert (seen.name, seen.now.lines) == ("Jagna B.", card.lines)
+
+    def test_lower_case_opens_the_same_card(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+
+        assert desk_issued.scanned(demo_club.store, code_of(card).lower()).current
+
+    def test_an_older_card_says_what_has_changed_and_since_when(self, demo_club: DemoClub) -> None:
+        [old] = issue(demo_club)
+        change_spread(demo_club, 1550)
+        issue(demo_club)
+
+        seen = desk_issued.scanned(demo_club.store, code_of(old))
+
+        assert not seen.current
+        assert (seen.newest_version, seen.newest_on) == (2, today())
+        assert [difference.axis for difference in seen.differences] == ["Rail spread"]
+        assert seen.now.lines[2].mark == "155.0"
+
+    def test_a_changed_setting_shows_although_no_newer_card_was_printed(
+        self, demo_club: DemoClub
+    ) -> None:
+        """An old height must never look current because nobody has been to the printer."""
+        [card] = issue(demo_club)
+        change_spread(demo_club, 1550)
+
+        seen = desk_issued.scanned(demo_club.store, code_of(card))
+
+        assert not seen.current
+        assert seen.newest_version == seen.version == 1
+
+    def test_another_wish_shows_although_the_marks_stay_the_same(self, demo_club: DemoClub) -> None:
+        """What is wanted is printed on the card too: whoever tapes it would set the old wish."""
+        [card] = issue(demo_club)
+        change(demo_club, "low_rail", Wanted(1680, accepts_mm=10))
+
+        seen = desk_issued.scanned(demo_club.store, code_of(card))
+
+        [difference] = seen.differences
+        assert difference.printed == "mark 5, 170.4 cm, ± 1.0 cm. 170.0 cm is wanted"
+        assert difference.now.endswith("Outside what is accepted: 168.0 cm is wanted")
+
+    def test_it_answers_in_the_marks_of_the_apparatus_asked_for(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        here = desk_issued.scanned(demo_club.store, code_of(card))
+        door = next(piece for piece in here.elsewhere if piece.name == "Bars by the door")
+
+        seen = desk_issued.scanned(demo_club.store, code_of(card), door.id)
+
+        assert seen.now.apparatus == "Bars by the door"
+        assert seen.now.lines[0].mark.isalpha()
+
+    def test_an_apparatus_of_another_kind_is_not_shown(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        assert all(
+            piece.model.kind.key == "uneven_bars"
+            for piece in desk_issued.scanned(demo_club.store, code_of(card)).elsewhere
+        )
+
+    def test_an_unknown_code_opens_nothing(self, demo_club: DemoClub) -> None:
+        with pytest.raises(NoSuchCard):
+            desk_issued.scanned(demo_club.store, "A" * 26)
+
+    def test_a_withdrawn_card_opens_nothing(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = desk_issued.find_by_short_code(session, CODE_KEY, card.short_code)
+            desk_issued.revoke(session, found.id)
+
+        with pytest.raises(NoSuchCard):
+            desk_issued.scanned(demo_club.store, code_of(card))
+
+    def test_after_withdrawal_the_next_card_has_another_code(self, demo_club: DemoClub) -> None:
+        [lost] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = desk_issued.find_by_short_code(session, CODE_KEY, lost.short_code)
+            desk_issued.revoke(session, found.id)
+        [new] = issue(demo_club)
+
+        assert new.version == 2
+        assert desk_issued.scanned(demo_club.store, code_of(new)).current
+
+    def test_who_has_left_is_shown_to_nobody(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work(writes=True) as session:
+            found = desk_issued.find_by_short_code(session, CODE_KEY, card.short_code)
+            athletes.leave(session, found.athlete_id, today())
+
+        with pytest.raises(NoSuchCard):
+            desk_issued.scanned(demo_club.store, code_of(card))
+
+
+class TestShortCodes:
+    def test_the_typed_code_finds_the_card(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work() as session:
+            typed = f" {grouped(card.short_code).lower()} "
+            found = desk_issued.find_by_short_code(session, CODE_KEY, typed)
+
+        assert found.version == 1
+
+    def test_one_mistyped_character_is_caught(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        other = "3" if card.short_code[0] != "3" else "4"
+        with demo_club.work() as session, pytest.raises(CheckCharacterDoesNotFit):
+            desk_issued.find_by_short_code(session, CODE_KEY, other + card.short_code[1:])
+
+    def test_a_character_that_no_code_has_is_named(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session, pytest.raises(CharacterInNoCode):
+            desk_issued.find_by_short_code(session, CODE_KEY, "7KM4 Q2XO R")
+
+    def test_another_club_finds_nothing_by_it(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        other = new_account(demo_club.store, "Far Shore Gymnastics", "odo", "Odo Fenn")
+        with demo_club.work() as session:
+            issued = desk_issued.find_by_short_code(session, CODE_KEY, card.short_code)
+
+        with demo_club.store.work(other.club_id, writes=False) as session:
+            with pytest.raises(NoSuchCard):
+                desk_issued.find_by_short_code(session, CODE_KEY, card.short_code)
+            with pytest.raises(NotInThisClub):
+                desk_issued.issued(session, issued.id)

@@ -1,0 +1,131 @@
+"""Converting between marks, datums and apparatus, checked against sums on paper."""
+
+import tomllib
+
+import pytest
+
+from settingsdesk.desk.hall.conversions import (
+    LengthAbsent,
+    MarkAbsent,
+    canonical_setting,
+    half_way,
+    in_every_datum,
+    setting_of,
+    setup_of_labels,
+)
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Level,
+    SpreadDatum,
+    SpreadTooSmall,
+)
+from settingsdesk.domain.hall.definition import model_from_data
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.settings import RailsInWrongOrder
+from settingsdesk.domain.settings.transfer import transfer
+from settingsdesk.resources import folder
+
+
+def model(name: str) -> ApparatusModel:
+    told = tomllib.loads((folder("seed") / "models.toml").read_text(encoding="utf-8"))
+    return next(model_from_data(data) for data in told["model"] if data["name"] == name)
+
+
+FRAME_A, FRAME_B, BEAM = model("Hall frame A"), model("Travel frame B"), model("Beam A")
+LENGTHS = {"low_rail": 1650, "high_rail": 2450, "spread": 1500}
+
+
+def lengths_of(setting_axes: object) -> dict[str, int]:
+    return {key: want.wanted_mm for key, want in setting_axes.items()}  # type: ignore[attr-defined]
+
+
+class TestMarks:
+    def test_a_setup_is_read_mark_by_mark(self) -> None:
+        marks = {"low_rail": "4", "high_rail": "5", "spread": "150"}
+        assert setup_of_labels(FRAME_A, marks) == (3, 4, 20)
+
+    def test_a_mark_left_out_is_asked_for(self) -> None:
+        with pytest.raises(MarkAbsent, match="Enter the mark of the rail spread"):
+            setup_of_labels(FRAME_A, {"low_rail": "4", "high_rail": "5"})
+
+    def test_marks_are_a_setting_with_an_accepted_deviation(self) -> None:
+        setting = setting_of(FRAME_A, (3, 3, 20), accepts_mm=5)
+        assert lengths_of(setting.axes) == LENGTHS
+        assert {want.accepts_mm for want in setting.axes.values()} == {5}
+
+
+class TestDatums:
+    def test_underside_above_the_mat_is_read_up_to_the_canonical_edge(self) -> None:
+        """200 mm of mat and 40 mm of rail: 1410 is 1650, 2210 is 2450."""
+        given = {"low_rail": 1410, "high_rail": 2210, "spread": 1500}
+        setting = canonical_setting(
+            FRAME_A, given, HeightDatum(Level.MAT, Edge.UNDERSIDE), SpreadDatum.INNER, 200
+        )
+        assert lengths_of(setting.axes) == LENGTHS
+
+    def test_a_horizontal_spread_is_turned_into_the_inner_one(self) -> None:
+        """Drop 800, horizontal 1320: the diagonal is the root of 2 382 400, less 40 of rail."""
+        given = LENGTHS | {"spread": 1320}
+        setting = canonical_setting(
+            FRAME_A, given, HeightDatum(), SpreadDatum.CENTRES_HORIZONTAL, 0
+        )
+        assert setting.axes["spread"].wanted_mm == 1504
+
+    def test_every_datum_comes_back_to_where_it_began(self) -> None:
+        """Whoever tapes the centre of the rail above the mat reads the same rail."""
+        setting = setting_of(FRAME_A, (3, 3, 20))
+        told = {
+            (one.axis.key, one.datum): one.length_mm
+            for one in in_every_datum(FRAME_A, setting, 200)
+        }
+        assert told["low_rail", "centre of the rail, above the mat"] == 1430
+        assert told["high_rail", "underside of the rail, above the floor"] == 2410
+        assert told["spread", "straight distance of the rails' centres"] == pytest.approx(1540)
+        assert len(told) == 6 + 6 + 3
+
+    @pytest.mark.parametrize("name", ["Horse A", "Table A", "Beam A", "Ring frame A"])
+    def test_every_axis_of_every_kind_is_told(self, name: str) -> None:
+        """A pommel spacing has one way to be taped, and it is told too."""
+        some = model(name)
+        told = in_every_datum(some, setting_of(some, tuple(0 for _ in some.axes)), 0)
+        assert [one.axis.key for one in told] == [axis.key for axis in some.axes]
+
+    def test_swapped_rails_a_missing_length_and_a_spread_below_the_drop_are_refused(self) -> None:
+        upper, inner = HeightDatum(), SpreadDatum.INNER
+        with pytest.raises(RailsInWrongOrder):
+            canonical_setting(
+                FRAME_A, {"low_rail": 2450, "high_rail": 1650, "spread": 1500}, upper, inner, 0
+            )
+        with pytest.raises(LengthAbsent, match="Enter the rail spread"):
+            canonical_setting(FRAME_A, {"low_rail": 1650, "high_rail": 2450}, upper, inner, 0)
+        with pytest.raises(SpreadTooSmall, match=r"80\.0 cm apart in height alone"):
+            canonical_setting(FRAME_A, LENGTHS | {"spread": 700}, upper, inner, 0)
+
+
+class TestHalfWay:
+    def test_a_wish_in_the_middle_of_two_stops_names_both(self) -> None:
+        """The coach learns that either mark is as good, and asks the athlete."""
+        setting = canonical_setting(BEAM, {"beam": 1050}, HeightDatum(), SpreadDatum.INNER, 0)
+        best = transfer(setting, BEAM).best
+        assert half_way(BEAM, setting, best.setup) == {"beam": ("100", "110")}
+
+    def test_a_wish_nearer_to_one_stop_or_off_the_scale_names_none(self) -> None:
+        for wanted_mm in (1049, 3000):
+            setting = canonical_setting(
+                BEAM, {"beam": wanted_mm}, HeightDatum(), SpreadDatum.INNER, 0
+            )
+            assert half_way(BEAM, setting, (2,)) == {}
+
+    def test_it_holds_where_another_edge_is_printed(self) -> None:
+        """Frame B's marks are at the underside, 2.5 cm apart: 1487.5 + 40 less half a stop."""
+        setting = canonical_setting(
+            FRAME_B,
+            {"low_rail": 1475 + 25 + 13, "high_rail": 2450, "spread": 1500},
+            HeightDatum(),
+            SpreadDatum.INNER,
+            0,
+        )
+        best = transfer(setting, FRAME_B).best
+        assert best.axes[0].mark == "C"
+        assert "low_rail" not in half_way(FRAME_B, setting, best.setup)

@@ -1,0 +1,82 @@
+"""Files that wait between looking at them and keeping them."""
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from settingsdesk.desk.lists.uploads import (
+    MOST_WAITING,
+    WAITS_SECONDS,
+    Upload,
+    UploadGone,
+    WaitingFiles,
+)
+
+SENT = Upload("../../squad.csv", b"Family name\nline two\r\n")
+
+
+@pytest.fixture
+def waiting(tmp_path: Path) -> WaitingFiles:
+    return WaitingFiles(tmp_path / "sent", "7 stamp")
+
+
+class TestWaitingFiles:
+    def test_a_file_comes_back_as_it_was_sent(self, waiting: WaitingFiles) -> None:
+        assert waiting.find(waiting.keep(SENT)) == SENT
+
+    def test_a_line_break_in_its_name_does_not_reach_its_content(
+        self, waiting: WaitingFiles
+    ) -> None:
+        found = waiting.find(waiting.keep(Upload("a\nb.csv", b"content")))
+
+        assert (found.file_name, found.content) == ("a b.csv", b"content")
+
+    def test_another_session_does_not_find_it(self, waiting: WaitingFiles) -> None:
+        """Names of minors are in it: the key alone is not enough."""
+        key = waiting.keep(SENT)
+
+        with pytest.raises(UploadGone):
+            WaitingFiles(waiting.folder, "8 stamp").find(key)
+
+    @pytest.mark.parametrize("key", ["", "../../../etc/passwd", "\x00", "x" * 5000])
+    def test_no_key_leads_out_of_the_folder(self, key: str, waiting: WaitingFiles) -> None:
+        waiting.keep(SENT)
+
+        with pytest.raises(UploadGone):
+            waiting.find(key)
+
+    def test_only_its_owner_may_read_it(self, waiting: WaitingFiles) -> None:
+        waiting.keep(SENT)
+
+        (file,) = waiting.folder.iterdir()
+        assert stat.S_IMODE(file.stat().st_mode) == 0o600
+        assert stat.S_IMODE(waiting.folder.stat().st_mode) == 0o700
+
+    def test_after_an_hour_it_is_gone(self, waiting: WaitingFiles) -> None:
+        key = waiting.keep(SENT)
+        (file,) = waiting.folder.iterdir()
+        an_hour_ago = file.stat().st_mtime - WAITS_SECONDS - 1
+        os.utime(file, (an_hour_ago, an_hour_ago))
+
+        with pytest.raises(UploadGone, match="choose the file again"):
+            waiting.find(key)
+        waiting.keep(SENT)
+        assert not file.exists()
+
+    def test_what_is_discarded_is_gone_and_may_be_discarded_twice(
+        self, waiting: WaitingFiles
+    ) -> None:
+        key = waiting.keep(SENT)
+        waiting.discard(key)
+        waiting.discard(key)
+
+        with pytest.raises(UploadGone):
+            waiting.find(key)
+
+    def test_they_never_fill_the_disk(self, waiting: WaitingFiles) -> None:
+        for _ in range(MOST_WAITING + 5):
+            waiting.keep(SENT)
+
+        assert len(list(waiting.folder.iterdir())) == MOST_WAITING

@@ -1,0 +1,199 @@
+"""The crew sheet of a rotation at a meet: who, which marks, what to move, and whether it fits."""
+
+from io import BytesIO
+
+import openpyxl
+import pytest
+
+from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
+from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets.start_orders import NotAStartOrder
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.changeover.changeover import change_over
+from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
+from settingsdesk.sheets.writing import xlsx_bytes
+from tests.cards.reading import page_texts
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BY, DAY, SmallMeet, hold
+
+BOOK = "International, as quoted"
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+def sheet_of(club: DemoClub, held: SmallMeet, hands: int | None = None) -> CrewSheet:
+    with club.work() as session:
+        return crew_sheets.crew_sheet(session, held.rotation_id, hands)
+
+
+def words(texts: list[str]) -> str:
+    return " ".join(" ".join(texts).split())
+
+
+class TestWhatItSays:
+    def test_everybody_in_start_order_with_marks_lengths_and_club(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        lines = sheet_of(demo_club, held).lines
+        assert [(one.place, one.start_number, one.name, one.club) for one in lines] == [
+            (1, "11", "Almira O.", "Tarn Hollow GC"),
+            (2, "12", "Sunniva B.", "Tarn Hollow GC"),
+            (3, "13", "Noor H.", "Wexlow Turners"),
+        ]
+        assert [mark.axis for mark in lines[0].marks] == [
+            "Low rail height",
+            "High rail height",
+            "Rail spread",
+        ]
+        assert lines[0].marks[0].length.endswith(" cm")
+
+    @pytest.mark.parametrize("hands", [1, 2, 4])
+    def test_what_to_move_leads_from_one_setup_to_the_next_in_the_crews_time(
+        self, demo_club: DemoClub, held: SmallMeet, hands: int
+    ) -> None:
+        sheet = sheet_of(demo_club, held, hands)
+        model, here = sheet.piece.model, sheet.piece.setup
+        for line in sheet.lines:
+            assert here is not None
+            assert line.setup is not None
+            assert line.moves == change_over(model, here, line.setup).ways
+            assert line.seconds == crew_time_s(model, here, line.setup, hands)
+            here = line.setup
+        assert sheet.seconds == sum(line.seconds for line in sheet.lines)
+
+    def test_for_three_hands_there_is_none(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with pytest.raises(NotACrew):
+            sheet_of(demo_club, held, 3)
+
+    def test_of_the_clubs_own_rotations_there_is_none(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session, pytest.raises(NotAStartOrder):
+            crew_sheets.crew_sheet(session, 1)
+
+    def test_a_request_to_raise_says_who_when_and_what_came_of_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        entry, bars = held.guests[2].entry_id, held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+        [note] = sheet_of(demo_club, held).lines[2].notes
+        assert note == (
+            "Rails raised by 5.0 cm: asked for by her coach, 5 December 2026, not settled yet"
+        )
+
+    def test_who_is_withdrawn_is_named_and_nothing_is_moved_for_them(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+        gone = sheet_of(demo_club, held).lines[1]
+        assert (gone.is_in, gone.moves, gone.seconds) == (False, None, 0)
+        assert gone.notes == ("Withdrawn: does not come",)
+
+    def test_who_has_no_setting_is_named_and_the_next_is_set_from_the_one_before(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            ids = [guest.member.id for guest in held.guests]
+            listed = [ids[0], late.member.id, ids[1]]
+            start_orders.set_order(
+                session, BY, held.session_id, 1, held.apparatus_id, listed, "typed"
+            )
+        first, unset, last = sheet_of(demo_club, held).lines
+        assert unset.marks == ()
+        assert "No setting is entered" in unset.notes[0]
+        assert last.moves is not None
+        assert first.setup is not None
+        assert last.moves[0].from_stop in first.setup
+
+    def test_where_nobody_knows_what_stands_there_every_axis_is_to_be_set(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            apparatus.record_unknown(session, BY, held.apparatus_id, "moved")
+        first, second, _ = sheet_of(demo_club, held).lines
+        assert (first.moves, first.seconds) == (None, 0)
+        assert "set every axis" in first.notes[0]
+        assert second.moves
+
+
+class TestTheWarmUp:
+    def put(self, club: DemoClub, held: SmallMeet) -> None:
+        with club.work(writes=True) as session:
+            meets.put_apparatus(session, held.meet_id, held.apparatus_id, BOOK)
+
+    def test_without_a_rule_book_nothing_is_said(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        assert sheet_of(demo_club, held).warm_up is None
+
+    def test_in_a_mixed_group_each_place_stands_alone(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        self.put(demo_club, held)
+        sheet = sheet_of(demo_club, held, 1)
+        assert sheet.warm_up is not None
+        assert not sheet.is_team
+        assert [one.place for one in sheet.warm_up.too_short] == [
+            line.place for line in sheet.lines if line.seconds > 50
+        ]
+        assert sheet.short_at(2).startswith("The change-over takes ")
+
+    def test_a_team_shares_its_time(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        self.put(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, held.guests[2].entry_id)
+        sheet = sheet_of(demo_club, held)
+        assert sheet.is_team
+        assert sheet.warm_up is not None
+        assert sheet.warm_up.has_s == 100
+        assert "Together 1:40 min" in words(crew_sheet_words.sums(sheet))
+
+
+class TestOnPaperAndAsASpreadsheet:
+    def test_paper_has_every_name_mark_and_box(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        sheet = sheet_of(demo_club, held)
+        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet)], "Crew sheets", DAY)
+        text = words(page_texts(pdf))
+        for line in sheet.lines:
+            assert line.name in text
+            assert all(mark.mark in text and mark.length in text for mark in line.marks)
+        assert "Set Check" in text
+        assert crew_sheet_words.CAUTIONS in text
+
+    def test_forty_turns_run_over_pages_that_repeat_their_head(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        paper = crew_sheet_words.paper(sheet_of(demo_club, held))
+        long = crew_sheets_pdf(
+            [type(paper)(paper.title, paper.above, paper.axes, paper.rows * 14, (), "")], "", DAY
+        )
+        texts = page_texts(long)
+        assert len(texts) > 1
+        assert all("Move before the turn" in text for text in texts)
+
+    def test_what_has_no_letter_is_a_box_and_is_said(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            entries.change_entry(session, held.guests[0].entry_id, "体操クラブ", "11", "")
+        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet_of(demo_club, held))], "", DAY)
+        assert "no letter for" in words(page_texts(pdf))
+
+    def test_the_workbook_says_the_same_and_text_stays_text(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            entries.change_entry(session, held.guests[0].entry_id, "=1+1", "11", "")
+        sheet = sheet_of(demo_club, held)
+        book = openpyxl.load_workbook(BytesIO(xlsx_bytes(crew_sheet_words.pages([sheet, sheet]))))
+        assert len(set(book.sheetnames)) == 2
+        rows = list(book.worksheets[0].iter_rows(values_only=True))
+        assert rows[1][:4] == (1, "11", "Almira O.", "=1+1")
+        assert book.worksheets[0]["D2"].data_type == "s"

@@ -1,0 +1,132 @@
+"""Every entrant on the hall's apparatus, and what is to be settled before the day."""
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import transfers as desk_transfers
+from settingsdesk.desk.meet_day.transfers import MeetTransfers
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BY, DAY, SmallMeet, hold, put_beam
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+def found(club: DemoClub, held: SmallMeet) -> MeetTransfers:
+    with club.work() as session:
+        return desk_transfers.transfers(session, held.meet_id)
+
+
+def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
+    """Another setting for the first guest: axis to wanted and accepted millimetres."""
+    with club.work(writes=True) as session:
+        piece = apparatus.piece(session, held.apparatus_id)
+        axes = {"low_rail": (1700, 10), "high_rail": (2450, 10), "spread": (1650, 10)} | wanted
+        setting = Setting(piece.model.kind, {key: Wanted(*told) for key, told in axes.items()})
+        settings.keep_setting(session, BY, held.guests[0].member.id, piece.model_id, setting)
+
+
+class TestTransfers:
+    def test_everybody_with_a_setting_is_carried_with_residuals(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        lines = found(demo_club, held).lines
+        assert {line.entrant.member.id for line in lines} == {g.member.id for g in held.guests}
+        assert all(line.carried is not None for line in lines)
+
+    def test_on_another_model_of_the_kind_too(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            door = next(
+                one for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
+            )
+            meets.put_apparatus(session, held.meet_id, door.id)
+        there = [one for one in found(demo_club, held).lines if one.stands.piece.id == door.id]
+        assert len(there) == 3
+        assert all(one.carried is not None and one.carried.of_another_model for one in there)
+
+    def test_who_has_no_setting_for_anything_here_is_named(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+        assert [one.member.listed_name for one in found(demo_club, held).nowhere] == ["Ravn, Liv"]
+
+
+class TestWhoGoesUpOnWhat:
+    """Not everybody goes up on every apparatus of the meet."""
+
+    def test_nothing_is_to_settle_of_who_is_on_no_start_order_there(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        there = [one for one in found(demo_club, held).lines if one.stands.piece.id == beam_id]
+        assert [one.entrant.entry_id for one in there] == [held.guests[1].entry_id]
+
+    def test_whoever_is_on_one_without_a_setting_is_to_settle(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        beam_id = put_beam(demo_club, held)
+        listed = [held.guests[0].member.id, held.guests[1].member.id]
+        with demo_club.work(writes=True) as session:
+            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+        told = found(demo_club, held)
+        [open_line] = [
+            one for one in told.to_settle if one.entrant.entry_id == held.guests[0].entry_id
+        ]
+        assert (open_line.stands.piece.id, open_line.carried) == (beam_id, None)
+        assert open_line.open == ("no setting for balance beam is entered",)
+        assert held.guests[0].member.id in told.athletes_to_settle
+        assert told.nowhere == ()
+
+
+class TestWhatIsToBeSettled:
+    def told(self, club: DemoClub, held: SmallMeet) -> str:
+        return "; ".join(
+            words
+            for line in found(club, held).to_settle
+            if line.entrant.entry_id == held.guests[0].entry_id
+            for words in line.open
+        )
+
+    def test_outside_what_the_athlete_accepts(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        want(demo_club, held, high_rail=(2473, 5))
+        assert "High rail height" in self.told(demo_club, held)
+        assert "is accepted" in self.told(demo_club, held)
+
+    def test_out_of_reach(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        want(demo_club, held, high_rail=(2790, 5))
+        assert "does not reach it" in self.told(demo_club, held)
+
+    def test_outside_the_meets_rule_book(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            book = "International, as quoted"
+            meets.put_apparatus(session, held.meet_id, held.apparatus_id, book, "senior")
+        assert "is outside 249.0 to 251.0 cm" in self.told(demo_club, held)
+
+    def test_a_request_that_is_not_settled(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        entry, bars = held.guests[0].entry_id, held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+        assert "not settled yet" in self.told(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            entries.tell_raise(session, BY, entry, bars, "granted", 0, "the jury", DAY)
+        assert "Rails raised" not in self.told(demo_club, held)
+
+    def test_a_name_that_no_card_can_print(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            athletes.change(session, held.guests[0].member.id, Person("渚", "美"))
+        assert "cannot be printed" in self.told(demo_club, held)
+
+    def test_whose_entry_is_withdrawn_has_nothing_to_settle(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        want(demo_club, held, high_rail=(2790, 5))
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
+        assert self.told(demo_club, held) == ""

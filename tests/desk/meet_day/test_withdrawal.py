@@ -1,0 +1,105 @@
+"""Somebody withdraws while their start order stands, or is carried out already."""
+
+import pytest
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.meet_day import withdrawal as desk_withdrawal
+from settingsdesk.desk.meets import entries, start_orders
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.stations import confirming, stations
+from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.happenings import AllDone, Rechecked
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BARS, BY, CODE_KEY, SmallMeet, hold
+
+
+@pytest.fixture
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+@pytest.fixture
+def run_id(demo_club: DemoClub, held: SmallMeet) -> int:
+    with demo_club.work(writes=True) as session:
+        return desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+
+
+class TestWithdrawing:
+    def test_before_the_rotation_the_order_stays_and_is_named(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            done = desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            order = start_orders.start_order(session, held.rotation_id)
+        assert done.stands_on == (f"Session 1: Juniors, rotation 1, {BARS}",)
+        assert (done.not_here, done.not_noted) == ((), ())
+        assert len(order.line.athlete_ids) == 3
+
+    def test_in_a_run_under_way_she_is_not_here_from_then_on(
+        self, demo_club: DemoClub, held: SmallMeet, run_id: int
+    ) -> None:
+        """Every phone at the apparatus goes on with whoever comes."""
+        with demo_club.work(writes=True) as session:
+            done = desk_withdrawal.withdraw(session, BY, held.guests[0].entry_id)
+            run = desk_run.run(session, run_id).run
+        assert done.not_here == (BARS,)
+        assert [turn.athlete_id for turn in run.away] == [held.guests[0].member.id]
+        assert run.turns[0].athlete_id == held.guests[1].member.id
+
+    def test_whoever_is_on_is_not_taken_off_the_bars_by_it(
+        self, demo_club: DemoClub, held: SmallMeet, run_id: int
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            for what in (AllDone(), Rechecked(alone=False)):
+                number = desk_run.run(session, run_id).number
+                desk_run.confirm(session, BY, run_id, number, what)
+            before = desk_run.run(session, run_id).number
+            done = desk_withdrawal.withdraw(session, BY, held.guests[0].entry_id)
+            assert desk_run.run(session, run_id).number == before
+        assert done.not_noted == (f"{BARS}: on now, so the turn is ended there",)
+
+    def test_a_second_press_adds_nothing(
+        self, demo_club: DemoClub, held: SmallMeet, run_id: int
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            number = desk_run.run(session, run_id).number
+            again = desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            assert desk_run.run(session, run_id).number == number
+        assert again.not_here == ()
+
+
+class TestWithdrawnWithoutASetting:
+    def test_it_is_said_to_take_them_off_and_not_to_enter_a_setting(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            guest = entries.enter_guest(
+                session, BY, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
+            )
+            ids = [one.member.id for one in (*held.guests, guest)]
+            place = (held.session_id, 2, held.apparatus_id)
+            line = start_orders.set_new(session, BY, *place, ids, "typed")
+            first = start_orders.start_order(session, held.rotation_id).line
+            start_orders.take_away(session, first.rotation_id)
+            desk_withdrawal.withdraw(session, BY, guest.entry_id)
+            order = start_orders.start_order(session, line.rotation_id)
+            assert (order.without, [one.entry_id for one in order.blocking]) == (
+                (),
+                [guest.entry_id],
+            )
+            phone = a_phone(demo_club, session, held)
+            assert (
+                "take whoever withdrew off the order" in confirming.look(session, phone).hindrance
+            )
+            start_orders.take_off_withdrawn(session, line.rotation_id)
+            assert confirming.look(session, phone).hindrance == ""
+
+
+def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:
+    """A phone that was let in, as far as looking goes."""
+    at = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+    where = (held.session_id, held.apparatus_id, Unit.CENTIMETRE)
+    return PhoneIn(1, at.id, club.account.club_id, *where, "Ivo", "")

@@ -1,0 +1,256 @@
+"""Ordering a rotation from what stands on the apparatus, and saying when that is out of date."""
+
+from datetime import date
+from itertools import permutations
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall.apparatus import SetupUnknown
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.rotation import (
+    HaveLeft,
+    ListedTwice,
+    NobodyListed,
+    WithoutSetting,
+)
+from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.changeover.changeover import change_over_s
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+
+TONIGHT, PARALLEL_TONIGHT = 1, 2
+
+
+@pytest.fixture
+def tonight(demo_club: DemoClub) -> RotationView:
+    with demo_club.work() as session:
+        return desk_rotation.rotation(session, TONIGHT)
+
+
+class TestTheBestOrder:
+    def test_it_is_proven_and_beats_the_list_and_the_rule_of_thumb(
+        self, tonight: RotationView
+    ) -> None:
+        """The coach reads how many minutes the order saves, and that nothing can save more."""
+        ordered = tonight.ordered
+
+        assert ordered is not None
+        assert ordered.proven
+        assert ordered.best.seconds == ordered.bound_s
+        assert ordered.best.seconds < ordered.by_height.seconds < ordered.as_listed.seconds
+
+    def test_its_time_is_the_sum_of_the_change_overs_from_what_stood_there(
+        self, tonight: RotationView
+    ) -> None:
+        assert tonight.ordered is not None
+        for order in (
+            tonight.ordered.best,
+            tonight.ordered.as_listed,
+            tonight.ordered.by_height,
+        ):
+            assert order is not None
+            [lane] = order.lanes
+            here, seconds = lane.start, 0
+            for turn in lane.turns:
+                seconds += change_over_s(tonight.piece.model, here, turn.setup)
+                here = turn.setup
+            assert seconds == order.seconds
+
+    def test_everybody_has_one_turn_at_their_own_setup(self, tonight: RotationView) -> None:
+        assert tonight.ordered is not None
+        turns = tonight.ordered.best.lanes[0].turns
+
+        assert sorted(turn.member.id for turn in turns) == sorted(
+            member.id for member in tonight.listed
+        )
+        for turn in turns:
+            assert (
+                turn.setup == tonight.carried[tonight.piece.id][turn.member.id].transfer.best.setup
+            )
+
+    def test_no_order_of_five_athletes_takes_less(self, demo_club: DemoClub) -> None:
+        """All 120 orders are tried by hand."""
+        with demo_club.work(writes=True) as session:
+            ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed[:5]]
+            desk_rotation.change_list(session, TONIGHT, ids)
+            view = desk_rotation.order_anew(session, "Runa", TONIGHT)
+
+        assert view.ordered is not None
+        start = view.ordered.best.lanes[0].start
+        own = view.carried[view.piece.id]
+        setups = {one: own[one].transfer.best.setup for one in ids}
+        least = min(
+            sum(
+                change_over_s(view.piece.model, before, after)
+                for before, after in zip(
+                    [start, *(setups[one] for one in order)],
+                    [setups[one] for one in order],
+                    strict=False,
+                )
+            )
+            for order in permutations(ids)
+        )
+        assert view.ordered.best.seconds == least
+
+    def test_the_list_keeps_the_coachs_order(self, tonight: RotationView) -> None:
+        assert tonight.ordered is not None
+        assert tonight.ordered.as_listed is not None
+        turns = tonight.ordered.as_listed.lanes[0].turns
+        assert [turn.member for turn in turns] == list(tonight.listed)
+
+    def test_an_apparatus_with_one_adjustable_is_ordered_by_the_same_means(
+        self, demo_club: DemoClub
+    ) -> None:
+        """A beam has neither spread nor tensioners."""
+        with demo_club.work(writes=True) as session:
+            beam = next(p for p in apparatus.all_pieces(session) if p.name == "Beam by the stage")
+            ids = [member.id for member in athletes.find(session)[:4]]
+            for height_mm, athlete_id in zip((1250, 1000, 1250, 1100), ids, strict=True):
+                wanted = Setting(beam.model.kind, {"beam": Wanted(height_mm)})
+                settings.keep_setting(session, "Runa", athlete_id, beam.model_id, wanted)
+            made = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), beam.id, ids)
+            view = desk_rotation.order_anew(session, "Runa", made.id)
+
+        assert view.ordered is not None
+        assert view.ordered.proven
+        assert view.name == "Beam by the stage, 1 March 2026"
+
+
+class TestOutOfDate:
+    def test_fresh_from_the_desk_it_is_not(self, tonight: RotationView) -> None:
+        assert tonight.ordered is not None
+        assert tonight.ordered.outdated == ""
+
+    def test_another_setup_on_the_apparatus_makes_it_so(self, demo_club: DemoClub) -> None:
+        """Somebody has used the bars since."""
+        with demo_club.work(writes=True) as session:
+            piece = desk_rotation.rotation(session, TONIGHT).piece
+            apparatus.record_setup(session, "Runa", piece.id, (0, 0, 0), "read off the marks")
+            view = desk_rotation.rotation(session, TONIGHT)
+
+        assert view.ordered is not None
+        assert "stands at another setup now" in view.ordered.outdated
+
+    def test_a_changed_setting_makes_it_so_and_ordering_anew_mends_it(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            first = view.carried[view.piece.id][view.listed[0].id].version
+            axes = {**first.setting.axes, "spread": Wanted(1500)}
+            changed = Setting(first.setting.kind, axes)
+            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, changed)
+            before = desk_rotation.rotation(session, TONIGHT).ordered
+            after = desk_rotation.order_anew(session, "Runa", TONIGHT).ordered
+
+        assert before is not None
+        assert "have changed since" in before.outdated
+        assert after is not None
+        assert after.outdated == ""
+
+
+class TestNames:
+    def test_a_second_one_without_a_name_is_numbered(self, demo_club: DemoClub) -> None:
+        """Two rotations on one apparatus, one after the other, can be told apart."""
+        with demo_club.work(writes=True) as session:
+            ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed]
+            made = [
+                desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some).name
+                for some in (ids[:3], ids[3:6], ids[6:9])
+            ]
+
+        assert made == [
+            "Bars by the window, 1 March 2026",
+            "Bars by the window, 1 March 2026 (2)",
+            "Bars by the window, 1 March 2026 (3)",
+        ]
+
+    def test_the_very_same_one_a_second_time_is_the_first(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed]
+            made = []
+            for some in (ids[:3], ids[3:6], ids[3:6]):
+                view = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some)
+                made.append(desk_rotation.order_anew(session, "Runa", view.id).id)
+
+        assert made[0] != made[1] == made[2]
+
+
+class TestWhoHasLeft:
+    @pytest.fixture
+    def gone(self, demo_club: DemoClub) -> RotationView:
+        with demo_club.work(writes=True) as session:
+            for member in desk_rotation.rotation(session, TONIGHT).listed[:2]:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+            return desk_rotation.rotation(session, TONIGHT)
+
+    def test_the_order_is_out_of_date_and_says_who_it_is(self, gone: RotationView) -> None:
+        assert gone.ordered is not None
+        assert gone.ordered.outdated == (
+            "Bąkiewicz, Jagna and Çelikbaş, Defne have left since this order was made."
+        )
+
+    def test_it_cannot_be_ordered_with_them(self, gone: RotationView, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session, pytest.raises(HaveLeft) as refused:
+            desk_rotation.order_anew(session, "Runa", TONIGHT)
+
+        assert str(refused.value) == (
+            "Bąkiewicz, Jagna and Çelikbaş, Defne have left the club: take whoever has left off"
+            " the list first"
+        )
+
+    def test_they_are_taken_off_and_the_others_are_ordered(
+        self, gone: RotationView, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            desk_rotation.take_off_who_left(session, TONIGHT)
+            view = desk_rotation.order_anew(session, "Runa", TONIGHT)
+
+        assert view.listed == gone.listed[2:]
+        assert view.ordered is not None
+        assert view.ordered.outdated == ""
+
+    def test_where_all_have_left_nobody_stays(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            for member in desk_rotation.rotation(session, TONIGHT).listed:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+            with pytest.raises(NobodyListed):
+                desk_rotation.take_off_who_left(session, TONIGHT)
+
+
+class TestRefusals:
+    def test_nobody_listed(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session, pytest.raises(NobodyListed):
+            desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, [])
+
+    def test_one_athlete_twice_is_named(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            one = desk_rotation.rotation(session, TONIGHT).listed[0]
+            with pytest.raises(ListedTwice) as refused:
+                desk_rotation.change_list(session, TONIGHT, [one.id, one.id])
+
+        assert str(refused.value) == f"{one.listed_name} is on the list twice: leave one of the two"
+
+    def test_who_has_no_setting_for_the_kind_is_named(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            boys = [
+                member.id for member in desk_rotation.rotation(session, PARALLEL_TONIGHT).listed
+            ]
+            with pytest.raises(WithoutSetting) as refused:
+                desk_rotation.change_list(session, TONIGHT, boys)
+
+        assert "No setting for uneven bars is recorded for Benhaddou, Ilyas;" in str(refused.value)
+
+    def test_where_nobody_knows_what_stands_there_nothing_is_ordered(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            new = apparatus.add_piece(session, "New bars", "", view.piece.model_id, 200)
+            ids = [member.id for member in view.listed]
+            with pytest.raises(SetupUnknown) as refused:
+                desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), new.id, ids)
+
+        assert "read its marks" in str(refused.value)

@@ -1,0 +1,365 @@
+"""A rotation carried out at the apparatus: what is kept of it, and the rest ordered anew."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.runs import rest as desk_rest
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import (
+    ConfirmedMeanwhile,
+    NoOrderToRun,
+    RunUnderWay,
+    RunView,
+    ScaleChanged,
+)
+from settingsdesk.domain.changeover.changeover import Phase, change_over_s
+from settingsdesk.domain.changeover.happenings import (
+    AllDone,
+    NotHere,
+    Rechecked,
+    Repeated,
+    StepDone,
+    TakenBack,
+    TurnOver,
+)
+from settingsdesk.domain.changeover.run import NotNow, Run, Stage
+from settingsdesk.domain.hall.scales import RegularScale
+from settingsdesk.planner.solve import solve
+from settingsdesk.store.findings import Finding
+from settingsdesk.store.work import Store
+from tests.conftest import DemoClub
+
+TONIGHT, BY = 1, "Runa"
+
+
+def ordered(club: DemoClub, asked: Asked) -> int:
+    """Tonight's rotation with what is asked, at the bars; the number of the run."""
+    with club.work(writes=True) as session:
+        desk_rotation.change_wishes(session, TONIGHT, asked)
+        view = desk_rotation.order_anew(session, BY, TONIGHT)
+        return desk_run.begin(session, BY, TONIGHT, view.piece.id)
+
+
+def confirm(club: DemoClub, run_id: int, *told: object) -> RunView:
+    for what in told:
+        with club.work(writes=True) as session:
+            seen = desk_run.run(session, run_id).number
+            view = desk_run.confirm(session, BY, run_id, seen, what)
+    return view
+
+
+def turn(club: DemoClub, run_id: int) -> RunView:
+    """One turn from the change-over to its end."""
+    with club.work() as session:
+        view = desk_run.run(session, run_id)
+    if view.run.stage is Stage.SETTING:
+        view = confirm(club, run_id, AllDone())
+    if view.run.stage is Stage.CHECKING:
+        view = confirm(club, run_id, Rechecked(alone=True))
+    return confirm(club, run_id, TurnOver())
+
+
+def rest_ordered(club: DemoClub, run_id: int) -> RunView:
+    with club.work(writes=True) as session:
+        rest = desk_rest.rest(session, run_id)
+        assert rest is not None
+        return desk_rest.keep(session, rest, solve(rest.problem))
+
+
+def left_s(run: Run) -> int:
+    """The change-overs that are left, each by one pair of hands."""
+    assert run.stands is not None
+    setups = [run.stands, *(turn.setup for turn in run.turns)]
+    return sum(change_over_s(run.model, *pair) for pair in pairwise(setups))
+
+
+class TestTheRest:
+    def test_it_is_the_best_from_what_stands_there_now(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked())
+        for _ in range(3):
+            turn(demo_club, run_id)
+        before = confirm(
+            demo_club, run_id, NotHere(turn(demo_club, run_id).run.turns[2].athlete_id)
+        )
+        after = rest_ordered(demo_club, run_id)
+
+        assert left_s(after.run) <= left_s(before.run)
+        assert len(after.run.turns) == len(before.run.turns)
+
+    def test_the_turn_that_is_being_set_for_stays_the_first(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        turn(demo_club, run_id)
+        before = confirm(demo_club, run_id, StepDone(0), StepDone(1))
+        after = rest_ordered(demo_club, run_id)
+
+        assert after.run.turns[0] == before.run.turns[0]
+        assert after.run.done == {0, 1}
+
+    def test_rest_between_turns_is_kept_across_what_is_over(self, demo_club: DemoClub) -> None:
+        """Who has just been on does not come again at once because the list was ordered anew."""
+        run_id = ordered(demo_club, Asked(turns=2, rest_turns=2))
+        for _ in range(7):
+            turn(demo_club, run_id)
+        view = rest_ordered(demo_club, run_id)
+        had = [one.turn.athlete_id for one in view.run.over]
+        everybody = [*had, *(one.athlete_id for one in view.run.turns)]
+
+        assert len(everybody) == 24
+        for place, athlete_id in enumerate(everybody):
+            assert athlete_id not in everybody[max(place - 2, 0) : place]
+
+    def test_who_shall_be_last_stays_last(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            last = desk_rotation.rotation(session, TONIGHT).listed[0].id
+        run_id = ordered(demo_club, Asked(last=last))
+        turn(demo_club, run_id)
+        view = rest_ordered(demo_club, run_id)
+
+        assert view.run.turns[-1].athlete_id == last
+
+    def test_a_repeated_turn_does_not_upset_the_count(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked(turns=2, rest_turns=0))
+        turn(demo_club, run_id)
+        with demo_club.work() as session:
+            stage = desk_run.run(session, run_id).run.stage
+        if stage is not Stage.ON:
+            confirm(demo_club, run_id, AllDone(), Rechecked(alone=True))
+        confirm(demo_club, run_id, Repeated(), TurnOver())
+        view = rest_ordered(demo_club, run_id)
+
+        assert len(view.run.over) + len(view.run.turns) == 25
+
+    def test_what_happened_meanwhile_is_not_overwritten(self, demo_club: DemoClub) -> None:
+        """The order was worked out for a run that has gone on since."""
+        run_id = ordered(demo_club, Asked())
+        with demo_club.work() as session:
+            rest = desk_rest.rest(session, run_id)
+        assert rest is not None
+        turn(demo_club, run_id)
+
+        with pytest.raises(ConfirmedMeanwhile), demo_club.work(writes=True) as session:
+            desk_rest.keep(session, rest, solve(rest.problem))
+
+
+class TestBeginning:
+    def test_a_rotation_without_an_order_that_counts_is_not_begun(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            piece = desk_rotation.rotation(session, TONIGHT).piece
+            apparatus.record_setup(session, BY, piece.id, (0, 0, 0), "read off")
+        with pytest.raises(NoOrderToRun), demo_club.work(writes=True) as session:
+            desk_run.begin(session, BY, TONIGHT, piece.id)
+
+    def test_several_apparatus_have_a_run_each(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            other = next(
+                piece
+                for piece in apparatus.pieces_of_kind(session, view.piece.model.kind.key)
+                if piece.id != view.piece.id and piece.setup
+            )
+        first = ordered(demo_club, Asked(apparatus=(other.id,)))
+        with demo_club.work(writes=True) as session:
+            second = desk_run.begin(session, BY, TONIGHT, other.id)
+            turns = [desk_run.run(session, number).run.turns for number in (first, second)]
+            assert len(desk_run.under_way(session)) == 2
+
+        assert sum(len(one) for one in turns) == 12
+        assert all(turns)
+
+
+class TestWithdrawnOrChanged:
+    def test_nothing_is_confirmed_on_an_apparatus_withdrawn_a_second_ago(
+        self, demo_club: DemoClub
+    ) -> None:
+        run_id = ordered(demo_club, Asked())
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, run_id)
+            session.add(
+                Finding(
+                    apparatus_id=view.piece.id,
+                    item="",
+                    words="A cable frays",
+                    withdraws=True,
+                    press_key="p",
+                    recorded_by=BY,
+                )
+            )
+        for what in (Rechecked(alone=True), AllDone(), NotHere(view.run.turns[0].athlete_id)):
+            with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
+                desk_run.confirm(session, BY, run_id, view.number, what)
+        with demo_club.work(writes=True) as session:
+            assert desk_run.run(session, run_id).number == view.number
+            assert desk_run.end(session, BY, run_id) == TONIGHT
+
+    def test_marks_of_a_scale_that_was_changed_are_shown_to_nobody(
+        self, demo_club: DemoClub
+    ) -> None:
+        """An old mark shown as a present one could hurt somebody."""
+        run_id = ordered(demo_club, Asked())
+        with demo_club.work(writes=True) as session:
+            piece = desk_run.run(session, run_id).piece
+            version = models.model(session, piece.model_id)
+            low, *others = version.model.axes
+            fewer = replace(low, scale=RegularScale(1500, 50, 5))
+            changed = replace(version.model, axes=(fewer, *others))
+            models.change_model(
+                session, BY, piece.model_id, changed, "fewer holes", version.version
+            )
+        with pytest.raises(ScaleChanged), demo_club.work() as session:
+            desk_run.run(session, run_id)
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, BY, run_id)
+            assert desk_run.under_way(session) == []
+
+    def test_other_times_of_the_model_do_not_shift_the_steps_of_a_run(
+        self, demo_club: DemoClub
+    ) -> None:
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, run_id)
+            version = models.model(session, view.piece.model_id)
+            quicker = replace(version.model.procedure, square_s=0)
+            changed = replace(version.model, procedure=quicker)
+            models.change_model(
+                session, BY, view.piece.model_id, changed, "measured", version.version
+            )
+            assert desk_run.run(session, run_id).run.change == view.run.change
+
+
+class TestKept:
+    def test_it_goes_on_after_a_restart_in_the_middle_of_a_step(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        turn(demo_club, run_id)
+        before = confirm(demo_club, run_id, StepDone(0), StepDone(1))
+        demo_club.store.close()
+        again = Store(demo_club.data.database)
+        with again.work(demo_club.account.club_id, writes=False) as session:
+            after = desk_run.run(session, run_id)
+        again.close()
+
+        assert after == before
+
+    def test_what_stands_there_is_on_record_as_soon_as_the_ends_are_level(
+        self, demo_club: DemoClub
+    ) -> None:
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        turn(demo_club, run_id)
+        view = confirm(demo_club, run_id, AllDone())
+
+        assert view.piece.setup == view.run.stands == view.run.turns[0].setup
+        assert view.recorded is None
+
+    def test_the_same_press_twice_is_kept_once(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked())
+        with demo_club.work(writes=True) as session:
+            seen, what = desk_run.run(session, run_id).number, Rechecked(alone=True)
+            first = desk_run.confirm(session, BY, run_id, seen, what)
+            second = desk_run.confirm(session, BY, run_id, seen, what)
+            with pytest.raises(ConfirmedMeanwhile):
+                desk_run.confirm(session, "Edda", run_id, seen, what)
+
+        assert first.number == second.number
+
+    def test_after_its_end_nothing_is_confirmed(self, demo_club: DemoClub) -> None:
+        run_id = ordered(demo_club, Asked())
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, BY, run_id)
+
+        with pytest.raises(NotNow):
+            confirm(demo_club, run_id, TurnOver())
+
+
+class TestBrokenOff:
+    """What is left in the middle is known to nobody but who left it."""
+
+    def in_the_middle(self, club: DemoClub) -> int:
+        run_id = ordered(club, Asked())
+        turn(club, run_id)
+        turn(club, run_id)
+        confirm(club, run_id, StepDone(0), StepDone(1))
+        return run_id
+
+    def test_while_a_change_over_is_under_way_nobody_is_told_what_stands_there(
+        self, demo_club: DemoClub
+    ) -> None:
+        run_id = self.in_the_middle(demo_club)
+        with demo_club.work() as session:
+            assert desk_run.run(session, run_id).piece.setup is None
+        confirm(demo_club, run_id, AllDone())
+        with demo_club.work() as session:
+            view = desk_run.run(session, run_id)
+            assert view.piece.setup == view.run.stands
+
+    def test_what_was_taken_back_is_not_on_record_as_set(self, demo_club: DemoClub) -> None:
+        run_id = self.in_the_middle(demo_club)
+        view = confirm(demo_club, run_id, AllDone())
+        view = confirm(demo_club, run_id, TakenBack(view.number))
+
+        assert view.run.stands is None
+        assert view.piece.setup is None
+
+    def test_the_next_run_there_begins_by_slackening(self, demo_club: DemoClub) -> None:
+        run_id = self.in_the_middle(demo_club)
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, run_id)
+            desk_run.end(session, BY, run_id)
+            goal = view.run.turns[0].setup
+            apparatus.read_off(session, BY, view.piece.id, goal, "")
+            desk_rotation.change_list(session, TONIGHT, [view.run.turns[0].athlete_id])
+            desk_rotation.order_anew(session, BY, TONIGHT)
+            again = desk_run.run(session, desk_run.begin(session, BY, TONIGHT, view.piece.id))
+
+        assert again.run.change.steps[0].phase is Phase.SLACKEN
+
+    def test_a_run_that_is_over_does_not_come_alive_beside_another(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            two = [one.id for one in desk_rotation.rotation(session, TONIGHT).listed[:2]]
+            desk_rotation.change_list(session, TONIGHT, two)
+        run_id = ordered(demo_club, Asked())
+        turn(demo_club, run_id)
+        over = turn(demo_club, run_id)
+        with demo_club.work(writes=True) as session:
+            desk_rotation.order_anew(session, BY, TONIGHT)
+            desk_run.begin(session, BY, TONIGHT, over.piece.id)
+
+        for what in (Repeated(), TakenBack(over.number)):
+            with pytest.raises(RunUnderWay):
+                confirm(demo_club, run_id, what)
+
+
+class TestWishesOfTheRest:
+    def test_a_fixed_place_behind_the_last_is_the_last(self, demo_club: DemoClub) -> None:
+        """Of twelve the twelfth; of eleven, with one absent, the eleventh."""
+        with demo_club.work() as session:
+            listed = desk_rotation.rotation(session, TONIGHT).listed
+        run_id = ordered(demo_club, Asked(places=((listed[0].id, 12),)))
+        with demo_club.work() as session:
+            first = desk_run.run(session, run_id).run.turns[0].athlete_id
+        confirm(demo_club, run_id, NotHere(first))
+        view = rest_ordered(demo_club, run_id)
+
+        assert view.run.turns[-1].athlete_id == listed[0].id
+
+    def test_those_of_a_group_who_are_here_stay_together(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            group = [one.id for one in desk_rotation.rotation(session, TONIGHT).listed[:3]]
+        run_id = ordered(demo_club, Asked(together=(tuple(group),)))
+        confirm(demo_club, run_id, NotHere(group[2]))
+        view = rest_ordered(demo_club, run_id)
+
+        places = [n for n, one in enumerate(view.run.turns) if one.athlete_id in group[:2]]
+        assert places[1] - places[0] == 1

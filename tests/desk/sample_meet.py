@@ -1,0 +1,97 @@
+"""A small meet in the demo club's hall, for the tests of whatever a meet needs."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from hashlib import sha256
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet, MeetFacts
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+
+BY = "Runa"
+DAY = date(2026, 12, 5)
+CODE_KEY = CodeKey(b"a secret of the tests", "http://desk.example:8000")
+BARS = "Bars by the window"
+GUESTS = (
+    ("Tarn Hollow GC", "Almira", "Osterkamp", (1700, 2450, 1650)),
+    ("Tarn Hollow GC", "Sunniva", "Bellaquer", (1600, 2350, 1600)),
+    ("Wexlow Turners", "Noor", "Halvardsen", (1700, 2500, 1750)),
+)
+
+
+@dataclass(frozen=True)
+class SmallMeet:
+    """The numbers of what was set up."""
+
+    meet_id: int
+    session_id: int
+    apparatus_id: int
+    rotation_id: int
+    guests: tuple[Entrant, ...]
+
+
+def hold(club: DemoClub) -> SmallMeet:
+    """A meet with one session on the bars by the window, three guests, and their start order.
+
+    What it makes of a database is made once in a process, and copied for the same one after that.
+    """
+    club.store.close()  # what was kept is in the one file then
+    before = sha256(club.data.database.read_bytes()).digest()
+    if before not in _HELD:
+        meet = _hold(club)
+        club.store.close()
+        _HELD[before] = (meet, club.data.database.read_bytes())
+    meet, after = _HELD[before]
+    club.data.database.write_bytes(after)
+    return meet
+
+
+def another_meet(session: Session, held: SmallMeet) -> Meet:
+    """A second meet on the same days, with nothing in it."""
+    facts = meets.meet(session, held.meet_id).facts
+    return meets.add_meet(session, BY, replace(facts, name="Other Cup"))
+
+
+def put_beam(club: DemoClub, held: SmallMeet) -> int:
+    """The demo club's beam at the meet, with a setting of the second guest's alone: its number."""
+    with club.work(writes=True) as session:
+        [beam] = apparatus.pieces_of_kind(session, "balance_beam")
+        meets.put_apparatus(session, held.meet_id, beam.id)
+        setting = Setting(beam.model.kind, {"beam": Wanted(1250, 10)})
+        settings.keep_setting(session, BY, held.guests[1].member.id, beam.model_id, setting)
+    return beam.id
+
+
+_HELD: dict[bytes, tuple[SmallMeet, bytes]] = {}
+
+
+def _hold(club: DemoClub) -> SmallMeet:
+    with club.work(writes=True) as session:
+        piece = next(one for one in apparatus.all_pieces(session) if one.name == BARS)
+        facts = MeetFacts("Lantern Cup", "Main hall", DAY, DAY, MeetFacts.usual_end_of_cards(DAY))
+        meet = meets.add_meet(session, BY, facts)
+        part = meets.add_session(session, meet.id, "Juniors", DAY, "09:30")
+        meets.put_apparatus(session, meet.id, piece.id)
+        guests = []
+        for number, (from_club, given, family, lengths_mm) in enumerate(GUESTS, start=11):
+            guest = entries.enter_guest(
+                session, BY, meet.id, Person(family, given), from_club, str(number)
+            )
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, lengths_mm, strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, BY, guest.member.id, piece.model_id, setting)
+            guests.append(guest)
+        order = [guest.member.id for guest in guests]
+        line = start_orders.set_order(session, BY, part.id, 1, piece.id, order, "typed")
+    return SmallMeet(meet.id, part.id, piece.id, line.rotation_id, tuple(guests))

@@ -1,0 +1,353 @@
+"""Cards held out at a station: each of the answers that a volunteer can get."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import cards as desk_cards
+from settingsdesk.desk.meet_day.cards import Choice, Grouping
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.stations import card_verdict, stations
+from settingsdesk.desk.stations.card_verdict import Kind, StationsCode, Verdict
+from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.base.codes import (
+    CharacterInNoCode,
+    CheckCharacterDoesNotFit,
+    ShortCodeLength,
+)
+from settingsdesk.domain.changeover.happenings import (
+    AllDone,
+    NotHere,
+    Rechecked,
+    StepDone,
+    TurnOver,
+)
+from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub, new_account
+from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+
+
+@dataclass(frozen=True)
+class Hall:
+    """The small meet, its station open, one phone in, and everybody's card."""
+
+    club: DemoClub
+    meet: SmallMeet
+    phone: PhoneIn
+    cards: Sequence[Card]
+
+    def look(self, typed: str) -> Verdict:
+        return card_verdict.look(self.club.store, CODE_KEY, self.phone, card_verdict.read(typed))
+
+    def begin(self) -> int:
+        with self.club.work(writes=True) as session:
+            return desk_run.begin(session, BY, self.meet.rotation_id, self.meet.apparatus_id)
+
+    def turn_on(self, run_id: int) -> None:
+        with self.club.work(writes=True) as session:
+            view = desk_run.run(session, run_id)
+            while view.run.stage is Stage.SETTING:
+                step = StepDone(view.run.next_steps[0])
+                view = desk_run.confirm(session, BY, run_id, view.number, step)
+            if view.run.stage is Stage.CHECKING:
+                desk_run.confirm(session, BY, run_id, view.number, Rechecked(alone=False))
+
+    def turn_over(self, run_id: int) -> None:
+        self.turn_on(run_id)
+        with self.club.work(writes=True) as session:
+            view = desk_run.run(session, run_id)
+            desk_run.confirm(session, BY, run_id, view.number, TurnOver())
+
+    def give(self, athlete_id: int, high_mm: int) -> None:
+        """Another setting for one of the guests."""
+        with self.club.work(writes=True) as session:
+            piece = meets.meet(session, self.meet.meet_id).pieces[0].piece
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1650), strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+
+    def issue(self, *athlete_ids: int, apparatus_id: int | None = None) -> list[Card]:
+        with self.club.work(writes=True) as session:
+            where = apparatus_id or self.meet.apparatus_id
+            return desk_issued.issue(session, BY, CODE_KEY, where, athlete_ids)
+
+
+@pytest.fixture
+def hall(demo_club: DemoClub) -> Hall:
+    meet = hold(demo_club)
+    with demo_club.work(writes=True) as session:
+        one = stations.open_station(session, BY, CODE_KEY, meet.session_id, meet.apparatus_id)
+        code = stations.codes(session, CODE_KEY, one.id).short_code
+        ids = [guest.member.id for guest in meet.guests]
+        issued = desk_issued.issue(session, BY, CODE_KEY, meet.apparatus_id, ids)
+    phone = stations.let_in(demo_club.store, CODE_KEY, code, "Ivo")
+    return Hall(demo_club, meet, phone, issued)
+
+
+class TestWhatAReaderTypes:
+    @pytest.mark.parametrize(
+        "spelt",
+        [
+            "{0}",
+            "  {0}\r\n",
+            "http://desk.example:8000/c/{1}",
+            "HTTP.__DESK.EXAMPLE.8000_C_{1}",
+            "{1}",
+            "{2}",
+        ],
+        ids=["address", "with Enter", "small", "another keyboard", "code", "small short code"],
+    )
+    def test_it_is_understood_however_it_arrives(self, hall: Hall, spelt: str) -> None:
+        """Hand-held readers type the address; people type the short code; keyboards differ."""
+        first = hall.cards[0]
+        code = first.url.rpartition("/")[2]
+        typed = spelt.format(first.url, code, first.short_code.lower())
+
+        assert hall.look(typed).kind is Kind.RIGHT
+
+    def test_a_mistyped_short_code_is_said_to_be_one(self, hall: Hall) -> None:
+        code = hall.cards[0].short_code
+        other = "3" if code[4] != "3" else "4"
+        for typed, refusal in (
+            (code[:4] + other + code[5:], CheckCharacterDoesNotFit),
+            (code[:-1], ShortCodeLength),
+            ("!" + code[1:], CharacterInNoCode),
+        ):
+            with pytest.raises(refusal):
+                hall.look(typed)
+
+    def test_the_stations_own_code_is_told_apart(self, hall: Hall) -> None:
+        """The sheet with the station's code hangs beside the cards."""
+        with hall.club.work() as session:
+            told = stations.codes(session, CODE_KEY, hall.phone.station_id)
+        with pytest.raises(StationsCode):
+            hall.look(told.url)
+
+
+class TestTheAnswers:
+    def test_the_right_card_says_the_marks_to_be_set(self, hall: Hall) -> None:
+        hall.begin()
+
+        assert hall.look(hall.cards[0].url) == Verdict(
+            Kind.RIGHT,
+            "The right card",
+            "Almira O. is expected now. This card counts. It is not set yet: nobody goes up"
+            " before it is set and checked.",
+            marks=(
+                ("Low rail height", "5"),
+                ("High rail height", "4"),
+                ("Rail spread", "168.0"),
+            ),
+        )
+
+    def test_the_right_card_alone_lets_nobody_up(self, hall: Hall) -> None:
+        """A parent who reads "right" beside the marks must not take that for a go."""
+        run_id = hall.begin()
+        with hall.club.work(writes=True) as session:
+            desk_run.confirm(session, BY, run_id, 1, AllDone())
+
+        assert hall.look(hall.cards[0].url).sentence == (
+            "Almira O. is expected now. This card counts. It is not checked yet: nobody goes up"
+            " before that."
+        )
+
+    def test_before_the_rotation_begins_the_first_is_the_right_one(self, hall: Hall) -> None:
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.RIGHT
+        assert verdict.marks == ()
+        assert verdict.sentence == (
+            "Almira O. is the first of the next rotation, which has not begun yet. This card"
+            " counts. Nothing is set before it begins."
+        )
+        assert hall.look(hall.cards[1].url).kind is Kind.ANOTHER
+
+    def test_whose_entry_was_withdrawn_is_not_the_first(self, hall: Hall) -> None:
+        with hall.club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, hall.meet.guests[0].entry_id)
+
+        assert hall.look(hall.cards[1].url).kind is Kind.RIGHT
+        assert hall.look(hall.cards[0].url).kind is not Kind.RIGHT
+
+    def test_while_somebody_is_on_the_next_one_is_told_so(self, hall: Hall) -> None:
+        """Who waits at the apparatus holds the card out early."""
+        hall.turn_on(hall.begin())
+
+        assert hall.look(hall.cards[0].url).sentence == "Almira O. is on now. This card counts."
+        assert hall.look(hall.cards[1].url).sentence == (
+            "Almira O. is on now. This card is Sunniva B.'s, who comes next."
+        )
+
+    def test_no_marks_before_the_new_ones_are_taken(self, hall: Hall) -> None:
+        """The card was printed after the setting was changed, and the rotation begun before."""
+        hall.begin()
+        guest = hall.meet.guests[0].member.id
+        hall.give(guest, 2400)
+        [card] = hall.issue(guest)
+        verdict = hall.look(card.url)
+
+        assert verdict.kind is Kind.RIGHT
+        assert "take the new marks" in verdict.sentence
+        assert verdict.marks == ()
+
+    def test_no_marks_before_what_stands_there_was_read_off(self, hall: Hall) -> None:
+        hall.begin()
+        with hall.club.work(writes=True) as session:
+            apparatus.read_off(session, BY, hall.meet.apparatus_id, (1, 2, 3), "seen")
+        verdict = hall.look(hall.cards[0].url)
+
+        assert "read off what stands there" in verdict.sentence
+        assert verdict.marks == ()
+
+    def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
+        hall.begin()
+        with hall.club.work(writes=True) as session:
+            findings.add_finding(
+                session,
+                BY,
+                hall.meet.apparatus_id,
+                "A strand is out",
+                withdraws=True,
+                press_key="k",
+            )
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.OUT_OF_USE
+        assert verdict.heading == "Bars by the window is out of use"
+        assert "until a coach releases it" in verdict.sentence
+        assert verdict.marks == ()
+
+    def test_another_athletes_card_says_who_is_expected_and_whose_turn_it_is_when(
+        self, hall: Hall
+    ) -> None:
+        hall.begin()
+        verdict = hall.look(hall.cards[2].url)
+
+        assert verdict.kind is Kind.ANOTHER
+        assert verdict.sentence == (
+            "Almira O. is expected now. This card is Noor H.'s, who has turn 3."
+        )
+
+    def test_of_somebody_who_was_not_here_it_says_what_to_press(self, hall: Hall) -> None:
+        run_id = hall.begin()
+        with hall.club.work(writes=True) as session:
+            desk_run.confirm(session, BY, run_id, 1, NotHere(hall.meet.guests[0].member.id))
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.ANOTHER
+        assert "“Is here after all”" in verdict.sentence
+        assert "Sunniva B. is expected now" in verdict.sentence
+
+    def test_a_superseded_card_says_what_has_changed(self, hall: Hall) -> None:
+        """Also where no newer card was printed yet."""
+        hall.begin()
+        guest = hall.meet.guests[0].member.id
+        hall.give(guest, 2400)
+        verdict = hall.look(hall.cards[0].short_code)
+
+        assert verdict.kind is Kind.SUPERSEDED
+        assert "Set nothing by the paper" in verdict.sentence
+        assert "High rail height" in {one.axis for one in verdict.differences}
+        hall.issue(guest)
+        assert hall.look(hall.cards[0].short_code).kind is Kind.SUPERSEDED
+
+    def test_a_card_of_another_apparatus(self, hall: Hall) -> None:
+        with hall.club.work(writes=True) as session:
+            pieces = [
+                one for one in apparatus.all_pieces(session) if one.id != hall.meet.apparatus_id
+            ]
+            guest = hall.meet.guests[0].member.id
+            fits = [one for one in pieces if guest in settings.on_piece(session, [guest], one)]
+        [card] = hall.issue(guest, apparatus_id=fits[0].id)
+        verdict = hall.look(card.url)
+
+        assert verdict.kind is Kind.OTHER_APPARATUS
+        assert f"is for {fits[0].name}; here stands Bars by the window" in verdict.sentence
+
+    def test_a_card_of_somebody_who_is_not_entered(self, hall: Hall) -> None:
+        """A club's own athlete whose card is for the same bars, at home."""
+        with hall.club.work() as session:
+            ready, _ = settings.squad_for(session, apparatus.piece(session, hall.meet.apparatus_id))
+        [card] = hall.issue(ready[0].id)
+        verdict = hall.look(card.url)
+
+        assert verdict.kind is Kind.OTHER_MEET
+        assert ready[0].printed_name not in verdict.sentence
+
+    def test_a_card_of_another_club_says_nothing_of_whose_it_is(self, hall: Hall) -> None:
+        other = new_account(hall.club.store, "Another club", "ottar", "Ottar")
+        phone = PhoneIn(1, 1, other.club_id, 1, 1, hall.phone.length_unit, "Jo", "")
+
+        verdict = card_verdict.look(
+            hall.club.store, CODE_KEY, phone, card_verdict.read(hall.cards[0].url)
+        )
+
+        assert verdict == card_verdict.OTHER_MEET
+
+    def test_unknown_and_revoked_codes_open_nothing(self, hall: Hall) -> None:
+        with hall.club.work(writes=True) as session:
+            issued = desk_issued.of_athlete(session, hall.meet.guests[0].member.id)
+            desk_issued.revoke(session, issued[0].id)
+        unknown = ("A" * 26, "HTTP://X/C/" + "0" * 26)
+        for typed in (hall.cards[0].url, hall.cards[0].short_code, *unknown):
+            verdict = hall.look(typed)
+            assert verdict.kind is Kind.UNKNOWN
+            assert "set nothing by this one" in verdict.sentence
+
+    def test_a_meets_card_after_its_last_day(
+        self, hall: Hall, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        with hall.club.work(writes=True) as session:
+            made = desk_cards.issue(
+                session, BY, CODE_KEY, hall.meet.meet_id, Choice(Grouping.BY_START)
+            )
+        card = made.groups[0][1][0]
+        monkeypatch.setattr(card_verdict, "today", lambda: date(2027, 12, 1))
+
+        assert "This card counted until" in hall.look(card.url).sentence
+
+    def test_an_entrant_who_is_not_on_this_list(self, hall: Hall) -> None:
+        with hall.club.work(writes=True) as session:
+            person = Person("Vantreek", "Isolde")
+            guest = entries.enter_guest(
+                session, BY, hall.meet.meet_id, person, "Wexlow Turners", "9"
+            )
+            piece = meets.meet(session, hall.meet.meet_id).pieces[0].piece
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, (1700, 2450, 1650), strict=True)
+            }
+            settings.keep_setting(
+                session, BY, guest.member.id, piece.model_id, Setting(piece.model.kind, wanted)
+            )
+        hall.begin()
+        [card] = hall.issue(guest.member.id)
+        verdict = hall.look(card.url)
+
+        assert verdict.kind is Kind.NOT_LISTED
+        assert verdict.sentence == (
+            "Isolde V. is not on the list of this rotation. Almira O. is expected now."
+            " Ask the coach."
+        )
+
+    def test_a_turn_that_is_over(self, hall: Hall) -> None:
+        hall.turn_over(hall.begin())
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.OVER
+        assert verdict.sentence == (
+            "Almira O. has had the turn in this rotation. Sunniva B. is expected now."
+        )

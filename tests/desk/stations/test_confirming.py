@@ -1,0 +1,225 @@
+"""What phones at a station confirm: each press counts once, however often it arrives."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus, calibrations
+from settingsdesk.desk.hall.calibrations import Taped
+from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunView
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.stations import confirming, stations
+from settingsdesk.desk.stations.confirming import NoSuchWord
+from settingsdesk.desk.stations.stations import NotThisStation, PhoneIn
+from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
+from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+
+
+@dataclass(frozen=True)
+class Station:
+    """The small meet's station with two phones in."""
+
+    club: DemoClub
+    meet: SmallMeet
+    ivo: PhoneIn
+    ana: PhoneIn
+
+    def begin(self) -> int:
+        with self.club.work(writes=True) as session:
+            return confirming.begin(session, self.ivo, self.meet.rotation_id)
+
+    def send(self, phone: PhoneIn, seen: int, word: str, number: int = 0) -> RunView:
+        with self.club.work(writes=True) as session:
+            return confirming.confirm(session, phone, 1, seen, word, number)
+
+    def now(self) -> RunView:
+        with self.club.work() as session:
+            return desk_run.run(session, 1)
+
+    def until_on(self) -> RunView:
+        view = self.now()
+        while view.run.stage is not Stage.ON:
+            word = "steps" if view.run.stage is Stage.SETTING else "second"
+            view = self.send(self.ivo, view.number, word)
+        return view
+
+    def give(self, place: int, high_mm: int) -> None:
+        """Another setting for one of the guests."""
+        with self.club.work(writes=True) as session:
+            piece = apparatus.piece(session, self.meet.apparatus_id)
+            lengths_mm = (1700, high_mm, 1650)
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, lengths_mm, strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            guest = self.meet.guests[place].member.id
+            settings.keep_setting(session, BY, guest, piece.model_id, setting)
+
+
+@pytest.fixture
+def station(demo_club: DemoClub) -> Station:
+    meet = hold(demo_club)
+    with demo_club.work(writes=True) as session:
+        one = stations.open_station(session, BY, CODE_KEY, meet.session_id, meet.apparatus_id)
+        code = stations.codes(session, CODE_KEY, one.id).short_code
+    ivo, ana = (stations.let_in(demo_club.store, CODE_KEY, code, name) for name in ("Ivo", "Ana"))
+    return Station(demo_club, meet, ivo, ana)
+
+
+class TestBeginning:
+    def test_a_rotation_that_was_begun_is_not_begun_again(self, station: Station) -> None:
+        """Not even when it is over: a late press begins nothing."""
+        assert station.begin() == station.begin() == 1
+        with station.club.work(writes=True) as session:
+            confirming.end(session, station.ivo, 1)
+        assert station.begin() == 1
+
+    def test_only_the_stations_own(self, station: Station) -> None:
+        with station.club.work(writes=True) as session:
+            other = desk_rotation.recent(session)
+            number = next(one.id for one in other if one.id != station.meet.rotation_id)
+            with pytest.raises(NotThisStation):
+                confirming.begin(session, station.ivo, number)
+
+
+class TestConfirming:
+    @pytest.mark.parametrize("word", ["steps", "second", "over", "repeat", "not_here", "next"])
+    def test_what_is_sent_again_because_no_answer_came_counts_once(
+        self, station: Station, word: str
+    ) -> None:
+        """At once, and also after another phone went on."""
+        station.begin()
+        view = station.now()
+        if word == "second":
+            view = station.send(station.ivo, view.number, "steps")
+        elif word in ("over", "repeat", "next"):
+            view = station.until_on()
+        number = station.meet.guests[2].member.id
+        once = station.send(station.ivo, view.number, word, number)
+        assert station.send(station.ivo, view.number, word, number).events == once.events
+
+        absent = station.meet.guests[1].member.id
+        later = station.send(station.ana, once.number, "not_here", absent)
+        assert station.send(station.ivo, view.number, word, number).events == later.events
+
+    def test_the_slower_of_two_is_told_and_nothing_is_taken(self, station: Station) -> None:
+        station.begin()
+        view = station.until_on()
+        station.send(station.ivo, view.number, "over")
+        with pytest.raises(ConfirmedMeanwhile):
+            station.send(station.ana, view.number, "over")
+
+        assert [type(one.what) for one in station.now().events].count(TurnOver) == 1
+
+    def test_a_word_that_no_page_sends_is_refused(self, station: Station) -> None:
+        station.begin()
+        with pytest.raises(NoSuchWord):
+            station.send(station.ivo, 1, "ended")
+
+    def test_marks_that_were_read_some_time_ago_do_not_overwrite_what_stands_there(
+        self, station: Station
+    ) -> None:
+        """The same form sent once more after the apparatus was set to something else."""
+        station.begin()
+        view = station.now()
+        before = list(view.run.stands or ())
+        for _ in range(2):
+            with station.club.work(writes=True) as session:
+                confirming.read_off(session, station.ivo, 1, view.number, before)
+        stands = station.until_on().run.stands
+        with station.club.work(writes=True) as session:
+            confirming.read_off(session, station.ivo, 1, view.number, before)
+        with station.club.work() as session:
+            assert apparatus.piece(session, station.meet.apparatus_id).setup == stands != before
+
+
+class TestTheJurysOrder:
+    def test_who_is_on_stays_and_the_one_named_comes_next(self, station: Station) -> None:
+        station.begin()
+        view = station.until_on()
+        ids = [guest.member.id for guest in station.meet.guests]
+        view = station.send(station.ivo, view.number, "next", ids[2])
+
+        assert [turn.athlete_id for turn in view.run.turns] == [ids[0], ids[2], ids[1]]
+        with pytest.raises(NotNow):
+            station.send(station.ivo, view.number, "next", ids[2])
+        with pytest.raises(NotNow):
+            station.send(station.ivo, view.number, "next", ids[0])
+
+    def test_while_nothing_was_done_the_one_named_comes_first(self, station: Station) -> None:
+        station.begin()
+        ids = [guest.member.id for guest in station.meet.guests]
+        view = station.send(station.ivo, 1, "next", ids[1])
+
+        assert [turn.athlete_id for turn in view.run.turns] == [ids[1], ids[0], ids[2]]
+
+
+class TestNewMarks:
+    def test_a_setting_that_was_changed_is_taken_without_another_order(
+        self, station: Station
+    ) -> None:
+        station.begin()
+        before = station.now().run.turns
+        station.give(1, 2450)
+        assert station.now().changed == {before[1].athlete_id}
+        for _ in range(2):
+            view = station.send(station.ivo, 1, "new_marks")
+
+        assert not view.changed
+        assert [one.athlete_id for one in view.run.turns] == [one.athlete_id for one in before]
+        assert view.run.turns[1].setup != before[1].setup
+        assert [type(one.what) for one in view.events].count(Reordered) == 1
+
+    def test_whoever_is_on_has_the_turn_as_it_was_set(self, station: Station) -> None:
+        station.begin()
+        view = station.until_on()
+        station.give(0, 2350)
+        after = station.send(station.ivo, view.number, "new_marks")
+
+        assert after.run.stage is Stage.ON
+        assert after.run.turns[0] == view.run.turns[0]
+
+
+class TestTheMark:
+    def test_it_is_another_one_after_everything_that_a_page_would_show(
+        self, station: Station
+    ) -> None:
+        def mark() -> str:
+            with station.club.work() as session:
+                return confirming.mark(session, station.ana)
+
+        marks = [mark()]
+        station.begin()
+        marks.append(mark())
+        station.send(station.ivo, 1, "steps")
+        marks.append(mark())
+        station.give(1, 2400)
+        marks.append(mark())
+        ids = [guest.member.id for guest in station.meet.guests[:2]]
+        for listed in (ids, ids[::-1]):
+            with station.club.work(writes=True) as session:
+                where = (station.meet.session_id, 2, station.meet.apparatus_id)
+                start_orders.set_order(session, BY, *where, listed, "typed")
+            marks.append(mark())
+        with station.club.work(writes=True) as session:
+            low_rail = (station.meet.apparatus_id, "low_rail")
+            model = apparatus.piece(session, station.meet.apparatus_id).model
+            scale = model.axis("low_rail").scale
+            taped = [
+                Taped(scale.label(stop), model.measures_mm((stop, 4, 4))["low_rail"] + 4)
+                for stop in (0, 2, 4, 6)
+            ]
+            fitted = apparatus.try_on_piece(session, *low_rail, taped)
+            calibrations.keep_calibration(session, BY, *low_rail, fitted, date(2026, 12, 1))
+        marks.append(mark())
+
+        assert len(set(marks)) == len(marks)
+        assert mark() == marks[-1]

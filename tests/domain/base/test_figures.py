@@ -1,0 +1,303 @@
+"""Reading and writing a length as people in a hall type it."""
+
+import copy
+import pickle
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from settingsdesk.domain.base.figures import (
+    LengthBelowZero,
+    LengthHasAGap,
+    LengthHasTwoSeparators,
+    LengthInAnotherUnit,
+    LengthInFeet,
+    LengthMissing,
+    LengthNotANumber,
+    LengthNotRead,
+    LengthTooFine,
+    LengthTooLong,
+    compared_length,
+    format_length,
+    length_in_words,
+    quoted,
+    read_length_mm,
+)
+from settingsdesk.domain.base.units import Unit, unit_label
+
+CM, INCH = Unit.CENTIMETRE, Unit.INCH
+FIELD = "high rail height"
+
+
+def refusal(text: str, unit: Unit = CM, field: str = FIELD) -> LengthNotRead:
+    with pytest.raises(LengthNotRead) as refused:
+        read_length_mm(text, field, unit)
+    return refused.value
+
+
+def read_or_refusal(text: str, unit: Unit) -> int | LengthNotRead:
+    try:
+        return read_length_mm(text, FIELD, unit)
+    except LengthNotRead as refused:
+        return refused
+
+
+class TestCentimetres:
+    @pytest.mark.parametrize(
+        ("text", "mm"),
+        [
+            ("250", 2500),
+            ("250.0", 2500),
+            ("250,0", 2500),
+            ("247.5", 2475),
+            ("250 cm", 2500),
+            ("250cm", 2500),
+            ("250 CM.", 2500),
+            (" 162,5 cm", 1625),
+            ("162.5\u00a0centimetres", 1625),
+            ("２５０．５", 2505),
+            ("１６２，５ ㎝", 1625),
+            ("162.50", 1625),
+            ("0", 0),
+            ("007", 70),
+        ],
+    )
+    def test_a_length_is_read_however_a_coach_types_it(self, text: str, mm: int):
+        """Comma or point, unit or none: the keyboard of the hall decides, not the program."""
+        assert read_length_mm(text, FIELD, CM) == mm
+
+    def test_a_length_between_two_millimetres_is_refused_and_both_are_named(self):
+        """A number is never changed silently, not even by half a millimetre."""
+        refused = refusal("162.55")
+
+        assert isinstance(refused, LengthTooFine)
+        assert str(refused) == (
+            "High rail height was read as '162.55': "
+            "lengths are kept to the millimetre, type 162.5 or 162.6"
+        )
+
+    def test_noughts_after_the_millimetre_may_be_thousands_and_are_not_dropped(self):
+        """Whoever types 1,000 may mean ten metres or one centimetre: ask."""
+        assert isinstance(refusal("1,000"), LengthTooFine)
+
+
+class TestInches:
+    @pytest.mark.parametrize(
+        ("text", "mm"),
+        [
+            ("98 3/8", 2499),  # 98.375 in = 2498.725 mm
+            ('98 3/8"', 2499),
+            ("98 3/8″", 2499),
+            ("98⅜", 2499),
+            ("98 3⁄8 in", 2499),
+            ("98.375", 2499),
+            ("98.5 in", 2502),  # 2501.9 mm
+            ("98,5 inches", 2502),
+            ("98", 2489),  # 2489.2 mm
+            ("3/8", 10),  # 9.525 mm
+            ("98 2/4", 2502),
+            ("10 in", 254),
+            ("2 1/2", 64),  # 63.5 mm: half a millimetre goes to the even one
+        ],
+    )
+    def test_inches_are_read_to_the_eighth_and_kept_to_the_millimetre(self, text: str, mm: int):
+        """A hall that thinks in inches is served in inches."""
+        assert read_length_mm(text, FIELD, INCH) == mm
+
+    @pytest.mark.parametrize("text", ["98.4", "98 7/16", "98 41/100"])
+    def test_an_inch_figure_between_two_eighths_is_refused_and_both_are_named(self, text: str):
+        """Sixteenths look exact on the tape, but no screen here would show them again."""
+        refused = refusal(text, INCH)
+
+        assert isinstance(refused, LengthTooFine)
+        assert str(refused).endswith("kept to the eighth of an inch, type 98 3/8 or 98 1/2")
+
+    @pytest.mark.parametrize("text", ["98 9/8", "98 3/0", "98 8/8", "1 62", "98 3"])
+    def test_a_fraction_that_is_none_is_refused(self, text: str):
+        """A slip in a fraction must not become another length."""
+        assert isinstance(refusal(text, INCH), LengthNotANumber)
+
+
+class TestRefusal:
+    def test_an_empty_field_asks_for_the_length(self):
+        """The words are those of the page's other fields."""
+        assert str(refusal(" ")) == "Enter the high rail height"
+        assert str(refusal("", field="High rail height")) == "Enter the high rail height"
+        assert isinstance(refusal("\u3000"), LengthMissing)
+
+    def test_a_field_named_by_letters_keeps_its_capitals(self):
+        """HB is not hB."""
+        assert str(refusal("", field="HB height")) == "Enter the HB height"
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            *("abc", "250.", ".5", "250,,5", "1e3", "inf", "-inf", "nan", "∞", "+250", "240-250"),
+            *(
+                "25²",
+                "²5",
+                "②50",
+                "٢٥٠",
+                "0x10",
+                "1_000",
+                "250 cm 5",
+                "cm",
+                "1\x00",
+                "162½",
+                "=250",
+            ),
+        ],
+    )
+    def test_anything_but_one_number_is_refused_in_full_view(self, text: str):
+        """Raised or foreign digits, exponents and words: nothing is guessed."""
+        refused = refusal(text)
+
+        assert type(refused) is LengthNotANumber
+        assert refused.read == text
+
+    def test_the_message_says_what_was_read_and_what_is_read(self):
+        """The coach corrects the field without looking anything up."""
+        assert str(refusal("tall")) == (
+            "High rail height must be a number, like 250 or 247.5; 'tall' was read"
+        )
+
+    def test_a_gap_in_a_number_is_pointed_at(self):
+        """A thumb on the space bar must not make 1 of 162."""
+        refused = refusal("1 62")
+
+        assert isinstance(refused, LengthHasAGap)
+        assert str(refused) == (
+            "High rail height was read as '1 62': a number has no gap, type 162"
+        )
+
+    @pytest.mark.parametrize("text", ["5 ft 4", "5'4\"", "5 feet", "5ft", "5′", "5.5 foot"])
+    @pytest.mark.parametrize("unit", Unit)
+    def test_feet_are_not_read_and_the_unit_to_type_is_named(self, text: str, unit: Unit):
+        """Feet and inches in one figure are where tape readings go wrong."""
+        refused = refusal(text, unit)
+
+        assert isinstance(refused, LengthInFeet)
+        assert "feet are not read, type the whole length in" in str(refused)
+
+    @pytest.mark.parametrize(
+        ("text", "unit"),
+        [("98 in", CM), ('98 3/8"', CM), ("2450 mm", CM), ("2.45 m", CM), ("250 cm", INCH)],
+    )
+    def test_another_unit_is_refused_and_not_converted(self, text: str, unit: Unit):
+        """The unit in use is the one on the label."""
+        assert isinstance(refusal(text, unit), LengthInAnotherUnit)
+
+    def test_the_unit_in_use_is_named(self):
+        """Whoever read the tape in millimetres moves the point without looking anything up."""
+        assert str(refusal("2450 mm")) == (
+            "High rail height must be in centimetres, like 250 or 247.5; '2450 mm' was read"
+        )
+
+    @pytest.mark.parametrize("text", ["-5", "−5", "- 5", "-0.5 cm", "–12,5"])
+    def test_a_number_below_zero_is_refused(self, text: str):
+        """No rail stands below the floor."""
+        assert isinstance(refusal(text), LengthBelowZero)
+
+    @pytest.mark.parametrize("text", ["1,234.5", "1.234,5"])
+    def test_point_and_comma_in_one_number_are_refused(self, text: str):
+        """Which of the two is the decimal sign depends on the country."""
+        refused = refusal(text)
+
+        assert isinstance(refused, LengthHasTwoSeparators)
+        assert refused.retyped == "1234.5"
+
+    def test_a_text_far_too_long_is_cut_in_the_message(self):
+        """A page pasted into a field must not become a page of message."""
+        refused = refusal("9" * 100_000)
+
+        assert isinstance(refused, LengthTooLong)
+        assert len(str(refused)) < 150
+
+    @given(st.text(), st.sampled_from(Unit))
+    @example("9" * 38 + ".5", INCH)
+    @example("1/" + "0" * 30, INCH)
+    def test_every_text_is_read_or_refused_with_its_facts(self, text: str, unit: Unit):
+        """No text whatever ends in a stack trace."""
+        outcome = read_or_refusal(text, unit)
+
+        if isinstance(outcome, int):
+            assert outcome >= 0
+        else:
+            assert (outcome.field, outcome.read, outcome.unit) == (FIELD, text, unit)
+            assert str(outcome).isprintable()
+            assert outcome.expected.startswith("a number of ")
+
+    @pytest.mark.parametrize("text", ["", "abc", "1 62", "162.55", "5 ft", "1,234.5"])
+    def test_a_refusal_survives_copying(self, text: str):
+        """Checks may run in another process."""
+        refused = refusal(text)
+
+        assert str(copy.copy(refused)) == str(refused)
+        assert str(pickle.loads(pickle.dumps(refused))) == str(refused)  # noqa: S301 -- our own
+
+
+class TestWriting:
+    @pytest.mark.parametrize(
+        ("mm", "unit", "text"),
+        [
+            (2500, CM, "250.0"),
+            (2475, CM, "247.5"),
+            (7, CM, "0.7"),
+            (2451.37, CM, "245.1"),
+            (-0.3, CM, "0.0"),
+            (-3, CM, "-0.3"),
+            (2499, INCH, "98 3/8"),
+            (2502, INCH, "98 1/2"),
+            (2489, INCH, "98"),
+            (9.525, INCH, "3/8"),
+            (0, INCH, "0"),
+            (-9.5, INCH, "-3/8"),
+        ],
+    )
+    def test_a_length_is_shown_to_the_millimetre_or_the_eighth(
+        self, mm: float, unit: Unit, text: str
+    ):
+        """Every page, card and sheet shows a length alike."""
+        assert format_length(mm, unit) == text
+
+    def test_the_unit_has_its_sign(self):
+        """The sign stands beside the field, on cards and in sheets."""
+        assert [unit_label(unit) for unit in Unit] == ["cm", "in"]
+
+    @given(st.integers(min_value=0, max_value=100_000))
+    def test_centimetres_are_read_back_to_the_millimetre(self, mm: int):
+        """Showing a form and saving it unchanged changes nothing."""
+        assert read_length_mm(format_length(mm, CM), FIELD, CM) == mm
+
+    @given(st.integers(min_value=0, max_value=40_000))
+    def test_an_inch_figure_that_was_read_is_shown_again_unchanged(self, eighths: int):
+        """What the coach typed is what the coach sees."""
+        shown = format_length(eighths * 3.175, INCH)
+
+        assert format_length(read_length_mm(shown, FIELD, INCH), INCH) == shown
+
+    @given(st.floats(min_value=0, max_value=10_000))
+    def test_what_is_shown_is_less_than_half_a_step_away(self, mm: float):
+        """Half a millimetre, or half an eighth of an inch with its rounding to a millimetre."""
+        assert abs(read_length_mm(format_length(mm, CM), FIELD, CM) - mm) <= 0.5
+        assert abs(read_length_mm(format_length(mm, INCH), FIELD, INCH) - mm) <= 3.175 / 2 + 0.5
+
+
+class TestLengthsInASentence:
+    def test_a_length_has_its_unit(self):
+        assert length_in_words(2500, CM) == "250.0 cm"
+        assert length_in_words(2500, INCH) == "98 3/8 in"
+
+    def test_one_that_is_compared_has_centimetres_beside_inches(self):
+        """An eighth of an inch would make 12 mm look like the 11 mm that are accepted."""
+        assert compared_length(12, CM) == "1.2 cm"
+        assert compared_length(12, INCH) == "1/2 in (1.2 cm)"
+        assert compared_length(11, INCH) == "3/8 in (1.1 cm)"
+
+
+class TestQuoted:
+    def test_what_was_read_is_shown_on_one_line_and_cut(self):
+        """A message stays one sentence, whatever was pasted."""
+        assert quoted(" a\n b\x07 ") == "'a b�'"
+        assert quoted("x" * 500) == "'" + "x" * 29 + "…'"

@@ -1,0 +1,453 @@
+"""A rotation under way: what was confirmed, and what is to be done now."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from typing import get_args
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from settingsdesk.domain.changeover.changeover import Frame, Phase
+from settingsdesk.domain.changeover.crew import CREWS
+from settingsdesk.domain.changeover.happenings import (
+    WORDS,
+    AllDone,
+    Arrived,
+    Begun,
+    Ended,
+    FoundAt,
+    HandsNow,
+    Happening,
+    Joined,
+    NotHere,
+    Rechecked,
+    Reordered,
+    Repeated,
+    StepDone,
+    TakenBack,
+    Turn,
+    TurnOver,
+    from_data,
+    to_data,
+    word_of,
+)
+from settingsdesk.domain.changeover.run import (
+    Confirmed,
+    NotNow,
+    Run,
+    Stage,
+    run_of,
+    to_take_back,
+)
+from settingsdesk.domain.hall.models import ApparatusModel
+
+NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
+ADA, BO, CY = 1, 2, 3
+START = ((0, 0), (0, 0), (0, 0))
+TURNS = (Turn(ADA, (2, 2, 5)), Turn(BO, (2, 2, 5)), Turn(CY, (4, 5, 9)))
+
+
+def events(*told: Happening, hands: int = 1, turns: Sequence[Turn] = TURNS) -> list[Confirmed]:
+    """What happens, one thing every ten seconds from noon."""
+    first = Begun(tuple(turns), hands, START)
+    return [
+        Confirmed(place, NOON + timedelta(seconds=10 * (place - 1)), "Runa", what)
+        for place, what in enumerate((first, *told), start=1)
+    ]
+
+
+class TestOneTurnAfterTheOther:
+    def test_it_begins_with_the_change_over_to_the_first_turn(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events())
+
+        assert run.stage is Stage.SETTING
+        assert run.next_steps == (0,)
+        assert run.change.steps[0].what.startswith("Slacken")
+
+    def test_each_step_moves_its_end_and_no_other(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(0), StepDone(1)))
+
+        assert run.ends == ((2, 0), (0, 0), (0, 0))
+        assert run.stands is None
+        assert run.next_steps == (2,)
+
+    def test_after_the_last_step_comes_the_check_and_then_the_athlete(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Checking twice is not lost time, least of all alone."""
+        done = run_of(bars, events(AllDone()))
+        checked = run_of(bars, events(AllDone(), Rechecked(alone=True)))
+
+        assert (done.stage, done.stands) == (Stage.CHECKING, (2, 2, 5))
+        assert checked.stage is Stage.ON
+
+    def test_before_the_first_turn_it_is_checked_even_where_nothing_is_to_be_set(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Nobody knows who was at it before."""
+        here = [Turn(ADA, (0, 0, 0)), Turn(BO, (0, 0, 0))]
+        run = run_of(bars, events(turns=here))
+
+        assert run.stage is Stage.CHECKING
+        assert run.change.steps == ()
+
+    def test_where_nothing_moves_the_next_athlete_is_on_at_once(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), TurnOver()))
+
+        assert run.turns[0].athlete_id == BO
+        assert run.stage is Stage.ON
+
+    def test_when_no_turn_is_left_it_is_over(self, bars: ApparatusModel) -> None:
+        through = [AllDone(), Rechecked(alone=False), TurnOver(), TurnOver()]
+        run = run_of(bars, events(*through, AllDone(), Rechecked(alone=False), TurnOver()))
+
+        assert run.stage is Stage.OVER
+        assert [had.turn.athlete_id for had in run.over] == [ADA, BO, CY]
+
+    def test_a_turn_keeps_who_set_it_how_long_that_took_and_who_checked(
+        self, bars: ApparatusModel
+    ) -> None:
+        run = run_of(bars, events(AllDone(), Rechecked(alone=False), TurnOver()))
+        had = run.over[0]
+
+        assert (had.set_by, had.took_s, had.checked_by, had.alone) == ("Runa", 10, "Runa", False)
+        assert had.start == (0, 0, 0)
+
+    def test_only_what_begins_right_behind_a_turn_is_timed(self, bars: ApparatusModel) -> None:
+        """Before anything else somebody may have been at work already."""
+        through = [AllDone(), Rechecked(alone=True), TurnOver()]
+        run = run_of(bars, events(*through, TurnOver(), *through))
+
+        assert [had.undisturbed for had in run.over] == [False, True, True]
+
+
+class TestWhatCannotBeConfirmed:
+    @pytest.mark.parametrize(
+        ("before", "what"),
+        [
+            ([], StepDone(1)),
+            ([], StepDone(99)),
+            ([StepDone(0)], StepDone(0)),
+            ([], TurnOver()),
+            ([], Rechecked(alone=True)),
+            ([AllDone()], AllDone()),
+            ([AllDone()], StepDone(3)),
+            ([AllDone()], TurnOver()),
+            ([AllDone(), Rechecked(alone=True)], Rechecked(alone=False)),
+            ([], Repeated()),
+            ([], NotHere(99)),
+            ([], Arrived(ADA)),
+            ([], Reordered((Turn(ADA, (0, 0, 0)),))),
+            ([StepDone(0)], HandsNow(2)),
+            ([Ended()], AllDone()),
+            ([], Begun((), 1, START)),
+        ],
+    )
+    def test_it_says_so_and_nothing_happens(
+        self, bars: ApparatusModel, before: list[Happening], what: Happening
+    ) -> None:
+        with pytest.raises(NotNow):
+            run_of(bars, events(*before, what))
+
+
+class TestAnotherOrder:
+    def test_who_is_not_here_waits_and_the_next_is_set_for(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(NotHere(ADA)))
+
+        assert [turn.athlete_id for turn in run.turns] == [BO, CY]
+        assert [turn.athlete_id for turn in run.away] == [ADA]
+
+    def test_who_has_come_gets_the_turns_after_the_others(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(NotHere(ADA), Arrived(ADA)))
+
+        assert [turn.athlete_id for turn in run.turns] == [BO, CY, ADA]
+        assert run.away == ()
+
+    def test_a_change_over_that_is_broken_off_goes_on_from_where_the_ends_stand(
+        self, bars: ApparatusModel
+    ) -> None:
+        """One end of the low rail is up already: nobody may think that both are."""
+        run = run_of(bars, events(StepDone(0), StepDone(1), NotHere(ADA), NotHere(BO)))
+
+        told = [step.what for step in run.change.steps]
+        assert run.ends[0] == (2, 0)
+        assert told[0] == "Low rail height, front end: up from 3 to 5, and lock"
+        assert told[1] == "Low rail height, back end: up from 1 to 5, and lock"
+        assert not any(what.startswith("Slacken") for what in told)
+
+    def test_broken_off_and_standing_right_it_is_still_tensioned(
+        self, bars: ApparatusModel
+    ) -> None:
+        same = [Turn(ADA, (2, 0, 0)), Turn(BO, (2, 2, 0)), Turn(CY, (2, 0, 0))]
+        told = [StepDone(0), StepDone(1), StepDone(2), NotHere(ADA), NotHere(BO)]
+        run = run_of(bars, events(*told, turns=same))
+
+        assert run.stands == (2, 0, 0)
+        assert run.stage is Stage.SETTING
+        assert any(step.what.startswith("Tension") for step in run.change.steps)
+
+    def test_a_new_order_that_keeps_the_first_turn_keeps_what_was_done_for_it(
+        self, bars: ApparatusModel
+    ) -> None:
+        run = run_of(bars, events(StepDone(0), Reordered((TURNS[0], TURNS[2], TURNS[1]))))
+
+        assert run.done == {0}
+        assert run.order_before == TURNS
+
+    def test_a_repeated_turn_comes_before_all_others(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+        at_once = run_of(bars, events(*on, Repeated()))
+        later = run_of(bars, events(*on, TurnOver(), TurnOver(), Repeated()))
+
+        assert [turn.athlete_id for turn in at_once.turns] == [ADA, BO, CY]
+        assert [turn.athlete_id for turn in later.turns] == [BO, CY]
+        assert at_once.stage is later.stage is Stage.ON
+
+    def test_who_joins_comes_last(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(Joined((Turn(9, (0, 0, 0)),))))
+
+        assert [turn.athlete_id for turn in run.turns] == [ADA, BO, CY, 9]
+
+    def test_found_at_other_stops_it_is_set_from_there(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), FoundAt((2, 2, 6))))
+
+        moves = [step.move for step in run.change.steps if step.move]
+        assert run.stage is Stage.SETTING
+        assert {(move.axis.key, move.from_stop, move.to_stop) for move in moves} == {
+            ("spread", 6, 5)
+        }
+
+    def test_more_hands_share_the_steps_anew(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(HandsNow(2)))
+
+        assert run.hands == 2
+        assert len(run.next_steps) > 1
+        assert run.change.seconds < run_of(bars, events()).change.seconds
+
+
+class TestBrokenOff:
+    """Nothing is moved while tensioned, and nobody goes up unchecked, whatever came between."""
+
+    def phases(self, run: Run) -> list[Phase]:
+        return [step.phase for step in run.change.steps]
+
+    def tensioned_once(self, bars: ApparatusModel) -> list[Happening]:
+        """All steps up to the first of the tensioning."""
+        steps = run_of(bars, events()).change.steps
+        first = next(n for n, step in enumerate(steps) if step.phase is Phase.TENSION)
+        return [StepDone(place) for place in range(first + 1)]
+
+    def test_after_a_tensioner_was_pulled_it_is_slackened_again(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(*self.tensioned_once(bars), NotHere(ADA), NotHere(BO)))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_with_some_tensioners_slackened_the_others_are_too(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(0), NotHere(ADA), NotHere(BO), hands=2))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_one_left_half_tensioned_is_tensioned_anew_though_it_stands_right(
+        self, bars: ApparatusModel
+    ) -> None:
+        run = run_of(bars, events(*self.tensioned_once(bars), NotHere(ADA)))
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+        assert Phase.MOVE not in self.phases(run)
+        assert Phase.TENSION in self.phases(run)
+
+    @pytest.mark.parametrize("what", [NotHere(ADA), FoundAt((2, 2, 5))])
+    def test_set_and_not_checked_it_is_still_to_be_checked(
+        self, bars: ApparatusModel, what: Happening
+    ) -> None:
+        run = run_of(bars, events(AllDone(), what))
+
+        assert run.stage is Stage.CHECKING
+
+    def test_read_off_while_somebody_is_on_it_is_checked_again(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+
+        assert run_of(bars, events(*on, FoundAt((2, 2, 5)))).stage is Stage.CHECKING
+
+    def test_out_of_use_in_between_it_is_tensioned_anew(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+        run = run_of(bars, events(*on, FoundAt((2, 2, 5), anew=True)))
+
+        assert run.stage is Stage.SETTING
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_begun_where_one_was_broken_off_it_is_tensioned_anew(
+        self, bars: ApparatusModel
+    ) -> None:
+        first = Begun((Turn(ADA, (0, 0, 0)),), 1, START, unclear=True)
+        run = run_of(bars, [Confirmed(1, NOON, "Runa", first)])
+
+        assert self.phases(run)[0] is Phase.SLACKEN
+
+    def test_ended_while_somebody_is_on_it_is_left_tensioned(self, bars: ApparatusModel) -> None:
+        """The next run there has no reason to slacken it once more."""
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), Ended()))
+
+        assert run.frame_now is Frame.TENSIONED
+
+    def test_more_hands_do_not_take_credit_for_what_fewer_set(self, bars: ApparatusModel) -> None:
+        through = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver(), AllDone()]
+        run = run_of(bars, events(*through, HandsNow(4), Rechecked(alone=True), TurnOver()))
+
+        assert run.over[-1].hands == 1
+
+
+class TestTakingBack:
+    def test_the_last_confirmation_is_taken_back_and_stays_on_record(
+        self, bars: ApparatusModel
+    ) -> None:
+        told = events(AllDone(), Rechecked(alone=True), TakenBack(3))
+
+        assert run_of(bars, told).stage is Stage.CHECKING
+        assert len(told) == 4
+
+    def test_one_after_the_other_can_be_taken_back(self, bars: ApparatusModel) -> None:
+        told = events(StepDone(0), StepDone(1), TakenBack(3))
+        latest = to_take_back(told)
+
+        assert latest is not None
+        assert latest.what == StepDone(0)
+
+    def test_nothing_is_taken_back_from_under_a_new_order(self) -> None:
+        """The new order was made from what stood there then."""
+        assert to_take_back(events(StepDone(0), NotHere(ADA))) is None
+        assert to_take_back(events()) is None
+
+    def test_a_change_over_with_a_slip_in_it_is_not_timed(self, bars: ApparatusModel) -> None:
+        told = [StepDone(0), TakenBack(2), AllDone(), Rechecked(alone=True), TurnOver()]
+
+        assert not run_of(bars, events(*told)).over[0].undisturbed
+
+
+class TestKept:
+    @pytest.mark.parametrize(
+        "what",
+        [
+            Begun(TURNS, 2, START),
+            StepDone(3),
+            AllDone(),
+            Rechecked(alone=True),
+            TurnOver(),
+            Repeated(),
+            NotHere(4),
+            Arrived(4),
+            Joined(TURNS),
+            FoundAt((1, 2, 3)),
+            Reordered(TURNS),
+            HandsNow(4),
+            TakenBack(7),
+            Ended(),
+        ],
+    )
+    def test_it_reads_back_as_it_was(self, what: Happening) -> None:
+        assert from_data(word_of(what), to_data(what)) == what
+
+    def test_every_happening_has_a_word(self) -> None:
+        assert set(WORDS.values()) == set(get_args(Happening))
+
+
+def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
+    """Everything that can happen as the run stands, the usual first."""
+    first = run.turns[0]
+    found: list[Happening] = {
+        Stage.SETTING: [*map(StepDone, run.next_steps), *map(StepDone, run.next_steps), AllDone()],
+        Stage.CHECKING: [Rechecked(alone=True)],
+        Stage.ON: [TurnOver(), Repeated()],
+    }[run.stage]
+    latest = to_take_back(told)
+    found += [TakenBack(latest.number)] if latest else []
+    found += [NotHere(first.athlete_id), FoundAt(first.setup), FoundAt((1, 2, 3))]
+    found += [FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
+    found += [Arrived(run.away[0].athlete_id)] if run.away else []
+    if not (run.stage is Stage.SETTING and run.done):
+        found += [HandsNow(hands) for hands in CREWS]
+    return found
+
+
+class Cables:
+    """What the tensioners do, as one would see it in the hall."""
+
+    def __init__(self) -> None:
+        self.pulled = True
+
+    def see(self, run: Run, what: Happening) -> None:
+        """Fail where something is moved while a tensioner is pulled."""
+        steps = run.change.steps
+        if isinstance(what, AllDone):
+            doing = [place for place in range(len(steps)) if place not in run.done]
+        else:
+            doing = [what.step] if isinstance(what, StepDone) else []
+        for place in doing:
+            phase = steps[place].phase
+            assert phase is not Phase.MOVE or not self.pulled
+            left = [n for n, one in enumerate(steps) if one.phase is Phase.SLACKEN]
+            if phase is Phase.SLACKEN and set(left) <= run.done | {
+                *doing[: doing.index(place) + 1]
+            }:
+                self.pulled = False
+            if phase is Phase.TENSION:
+                self.pulled = True
+        if isinstance(what, FoundAt) and (what.anew or what.setup != run.stands):
+            self.pulled = True  # whoever was at it may have pulled them
+
+
+SETUPS = st.tuples(*(st.integers(0, 8) for _ in range(3)))
+
+
+@given(
+    setups=st.lists(SETUPS, min_size=1, max_size=4),
+    choices=st.lists(st.integers(0, 400), max_size=60),
+    hands=st.sampled_from(CREWS),
+)
+def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checked(
+    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
+) -> None:
+    """Confirmed, taken back, broken off, found elsewhere: the safe sequence holds through all."""
+    turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
+    told = events(hands=hands, turns=turns)
+    run, checked = run_of(bars, told), False
+    for choice in choices:
+        if run.stage is Stage.OVER:
+            break
+        ways = possible(run, told)
+        what = ways[choice % len(ways)]
+        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
+        before, run = run, run_of(bars, told)
+        if isinstance(what, Rechecked):
+            checked = True
+        elif isinstance(what, AllDone | StepDone | FoundAt):
+            checked = False
+        assert run.stage is not Stage.SETTING or run.next_steps
+        assert run.stage is not Stage.ON or run.stands == run.turns[0].setup
+        assert run.stage is not Stage.ON or checked or isinstance(what, TakenBack)
+        if isinstance(what, TakenBack):
+            checked = run.stage is Stage.ON
+        assert before.turns or run.turns
+
+
+@given(
+    setups=st.lists(SETUPS, min_size=1, max_size=4),
+    choices=st.lists(st.integers(0, 400), max_size=60),
+    hands=st.sampled_from(CREWS),
+)
+def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
+    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
+) -> None:
+    """Nor after a change-over that was broken off half-way, by whomever."""
+    turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
+    told = events(hands=hands, turns=turns)
+    run, cables = run_of(bars, told), Cables()
+    for choice in choices:
+        if run.stage is Stage.OVER:
+            break
+        ways = [way for way in possible(run, told) if not isinstance(way, TakenBack)]
+        what = ways[choice % len(ways)]
+        cables.see(run, what)
+        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
+        run = run_of(bars, told)

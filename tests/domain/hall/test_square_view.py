@@ -1,0 +1,52 @@
+"""The picture of the square aid: which side is drawn where, and which way its arrow points."""
+
+import pytest
+
+from settingsdesk.domain.base.drawing import Line, Triangle
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.hall.square import Footprint
+from settingsdesk.domain.hall.square_view import drawn_times, square_view
+
+BARS = KINDS["uneven_bars"]
+
+
+def side(drawing, x_mm: float) -> Line:
+    return next(
+        one for one in drawing.shapes if isinstance(one, Line) and one.x1_mm == one.x2_mm == x_mm
+    )
+
+
+class TestTheFootprintFromAbove:
+    @pytest.mark.parametrize(
+        ("taped", "way"),
+        [(Footprint(3000, 4000, 5003, 4997), 1), (Footprint(3000, 4000, 4997, 5003), -1)],
+        ids=["to the back", "to the front"],
+    )
+    def test_a_small_skew_is_drawn_large_and_the_arrow_points_against_it(self, taped, way):
+        """5 mm on 4 m could not be seen; taken up is opposite to the lean."""
+        drawing = square_view(taped, BARS)
+        assert side(drawing, 4000).y1_mm * way > 300
+        (head,) = [one for one in drawing.shapes if isinstance(one, Triangle)]
+        tip, base, _ = head.points_mm
+        assert (tip[1] - base[1]) * way < 0
+        assert "by 72 times as much as it is" in drawing.in_words
+
+    def test_a_large_skew_is_drawn_as_it_is(self):
+        """By hand: (5500² - 4444²) / (4 · 3000) = 875 mm, more than needs enlarging."""
+        taped = Footprint(3000, 4000, 5500, 4444)
+        assert drawn_times(taped) == 1
+        assert side(square_view(taped, BARS), 4000).y1_mm == taped.offset_mm
+
+    def test_a_square_frame_is_drawn_square_without_an_arrow(self):
+        """Nothing to take up."""
+        drawing = square_view(Footprint(3000, 4000, 5000, 5000), BARS)
+        assert side(drawing, 4000).y1_mm == 0
+        assert not [one for one in drawing.shapes if isinstance(one, Triangle)]
+
+    def test_all_of_it_lies_in_the_frame(self):
+        """Also at the front."""
+        drawing = square_view(Footprint(3000, 4000, 4997, 5003), BARS)
+        lines = [one for one in drawing.shapes if isinstance(one, Line)]
+        assert min(line.y2_mm for line in lines) >= drawing.bottom_mm
+        top_mm = drawing.bottom_mm + drawing.height_mm
+        assert max(line.y1_mm for line in lines) <= top_mm

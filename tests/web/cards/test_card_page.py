@@ -1,0 +1,204 @@
+"""The page behind a card's code, on the phone of whoever scans it."""
+
+import re
+
+import pytest
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.squad import athletes
+from settingsdesk.web.frame.shown import day
+from tests.conftest import DemoClub
+from tests.web.cards.making import change_spread, girls, issue
+from tests.web.pages import Page, Reader, words
+
+WINDOW = "Bars by the window"
+LIGHT_BYTES = 36_000
+
+
+class TestTheCardOnAPhone:
+    @pytest.fixture
+    def path(self, demo_club: DemoClub) -> str:
+        return issue(demo_club, with_club=True)
+
+    @pytest.fixture
+    def seen(self, path: str, scanner: Reader) -> Page:
+        return scanner.get(path)
+
+    def test_it_says_whose_it_is_that_it_counts_and_the_three_marks(self, seen: Page) -> None:
+        assert seen.heading == "Jagna B."
+        assert (
+            f"✓ Current This card counts: version 1 of {day(today())}, printed for Bars by the"
+            " window." in (seen.text)
+        )
+        figures = [words(one) for one in seen.having("class", "value")]
+        assert figures == ["5", "5", "170.0"]
+        assert "170.4 cm, accepts ± 1.0 cm. 170.0 cm is wanted" in seen.text
+
+    def test_the_marks_come_before_everything_else(self, seen: Page) -> None:
+        text = seen.text
+
+        assert text.index("170.4 cm, accepts") < text.index("Do you stand at another apparatus?")
+        assert text.index("Do you stand at another") < text.index("How it stands")
+
+    def test_it_says_between_which_points_a_tape_measures(self, seen: Page) -> None:
+        assert "upper edge of the rail, above the floor" in seen.text
+
+    def test_it_tells_nothing_more_of_a_minor(self, seen: Page, demo_club: DemoClub) -> None:
+        """The fields are counted, so that a further one must be allowed here first."""
+        with demo_club.work() as session:
+            person = athletes.member(session, girls(demo_club, 1)[0]).person
+        headers = "\n".join(f"{name}: {value}" for name, value in seen.response.headers)
+        everything = seen.response.text + headers
+
+        for private in (
+            person.family_name,
+            "Quillmoor",
+            person.group_name,
+            "birth",
+            "runa",
+        ):
+            assert private
+            assert private not in everything
+        assert sorted({words(one) for one in seen.tree.iter("dt")}) == [
+            "High rail height",
+            "Low rail height",
+            "Marks read by",
+            "Model",
+            "Rail spread",
+        ]
+
+    def test_it_sets_no_cookie(self, seen: Page) -> None:
+        assert seen.response.headers.getlist("Set-Cookie") == []
+
+    def test_it_asks_nobody_else_for_anything(self, seen: Page) -> None:
+        loaded = [
+            element.get("href") or element.get("src") or ""
+            for tag in ("link", "script", "img", "a")
+            for element in seen.tree.iter(tag)
+        ]
+
+        assert all(address.startswith(("/", "#")) for address in loaded)
+        assert "//" not in re.sub(r"<!--.*?-->", "", seen.response.text).replace("/ /", "")
+
+    def test_no_search_engine_keeps_it_and_its_address_goes_nowhere(self, seen: Page) -> None:
+        headers = seen.response.headers
+        robots = [one for one in seen.tree.iter("meta") if one.get("name") == "robots"]
+
+        assert [one.get("content") for one in robots] == ["noindex, nofollow"]
+        assert headers["X-Robots-Tag"].startswith("noindex")
+        assert headers["Cache-Control"] == "no-store"
+        assert headers["Referrer-Policy"] == "no-referrer"
+
+    def test_it_is_light_enough_for_a_poor_network(self, seen: Page, scanner: Reader) -> None:
+        """With all its styles and scripts, before any packing."""
+        parts = [
+            element.get("href") or element.get("src") or ""
+            for tag in ("link", "script")
+            for element in seen.tree.iter(tag)
+        ]
+        weight = len(seen.response.data) + sum(
+            len(scanner.client.get(part, buffered=True).data) for part in parts
+        )
+
+        assert parts
+        assert weight < LIGHT_BYTES
+
+    def test_small_letters_open_it_too(self, seen: Page, path: str, scanner: Reader) -> None:
+        """Whoever types the address types it in small letters."""
+        page = scanner.get(path.lower())
+
+        assert page.status == 200
+        assert page.address.startswith("/C/")
+        assert page.heading == seen.heading
+
+    def test_at_another_apparatus_it_speaks_that_ones_marks(self, seen: Page) -> None:
+        """The volunteer scans the card where the athlete is about to start."""
+        page = seen.follow("Bars by the door")
+
+        assert "Marks on Bars by the door" in page.text
+        assert words(page.having("class", "value")[0]).isalpha()
+        assert "This card counts" in page.text
+        assert page.follow(WINDOW).text == seen.text
+
+    def test_an_apparatus_that_cannot_be_meant_shows_the_cards_own(
+        self, seen: Page, path: str, scanner: Reader, demo_club: DemoClub
+    ) -> None:
+        """Of another kind, of another club, or none at all."""
+        with demo_club.work() as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+        for asked in (beam.id, 999, -1, 10**30, "x", "", "1;drop", "9" * 5000):
+            page = scanner.get(f"{path}?apparatus={asked}")
+
+            assert (page.status, page.text) == (200, seen.text), asked
+
+    def test_a_code_that_no_card_has_says_what_to_do(self, scanner: Reader) -> None:
+        guessed = ["A" * 26, "a", "A" * 5000, "7KM4Q2XPR", "%00", "%ff", "..", "Ä", "' or 1=1"]
+        for code in guessed:
+            page = scanner.get(f"/C/{code}")
+
+            assert (page.status, page.heading) == (404, "This code opens no card"), code
+            assert page.response.headers["Referrer-Policy"] == "no-referrer"
+            assert page.response.headers.getlist("Set-Cookie") == []
+
+    def test_who_has_left_is_shown_to_nobody(
+        self, path: str, scanner: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            athletes.leave(session, girls(demo_club, 1)[0], today())
+
+        assert scanner.get(path).status == 404
+
+    def test_it_can_only_be_looked_at(self, path: str, scanner: Reader) -> None:
+        assert scanner.client.post(path).status_code in (400, 405)
+
+
+class TestAnOldCard:
+    def test_it_says_which_version_superseded_it_and_what_has_changed(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        old = issue(demo_club)
+        change_spread(demo_club, 1550)
+        new = issue(demo_club)
+
+        page = scanner.get(old)
+
+        assert (
+            f"✕ Superseded Version 1 of {day(today())} was superseded by version 2 on"
+            f" {day(today())}."
+        ) in page.text
+        assert "Ask the coach for a new card." in page.text
+        assert "Current" not in page.text
+        [change] = [words(row) for body in page.tree.iter("tbody") for row in body.iter("tr")]
+        assert change.startswith("Rail spread")
+        assert "170.0" in change
+        assert "155.0" in change
+        assert [words(one) for one in page.having("class", "value")][2] == "155.0"
+        assert "Marks now on Bars by the window" in page.text
+        assert "This card counts: version 2" in scanner.get(new).text
+
+    def test_it_says_so_although_no_newer_one_was_printed(
+        self, demo_club: DemoClub, scanner: Reader
+    ) -> None:
+        """An old height must never look current because nobody has been to the printer."""
+        path = issue(demo_club)
+        change_spread(demo_club, 1550)
+
+        page = scanner.get(path)
+
+        assert (
+            f"✕ Superseded The setting was changed after version 1 of {day(today())} was printed;"
+            " no newer card was printed yet."
+        ) in page.text
+        assert [words(one) for one in page.having("class", "value")][2] == "155.0"
+
+    def test_the_coach_sees_which_cards_are_old(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        issue(demo_club)
+        change_spread(demo_club, 1550)
+        issue(demo_club)
+
+        page = demo_pages.get(f"/cards/athlete/{girls(demo_club, 1)[0]}")
+
+        assert [words(one) for one in page.having("class", "tag")] == ["✓ Newest", "! Superseded"]

@@ -1,0 +1,62 @@
+"""Telling the coach from a card's page, and the coach's answer."""
+
+import pytest
+
+from settingsdesk.desk.meet_day import cards as desk_cards
+from settingsdesk.desk.meet_day.cards import Choice
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BY, CODE_KEY, hold
+from tests.web.pages import Reader
+
+
+@pytest.fixture
+def code(demo_club: DemoClub) -> str:
+    held = hold(demo_club)
+    with demo_club.work(writes=True) as session:
+        made = desk_cards.issue(session, BY, CODE_KEY, held.meet_id, Choice())
+    return made.groups[0][1][0].url.rpartition("/")[2]
+
+
+class TestTheWholeWay:
+    def test_from_the_card_to_the_coach_and_back(
+        self, scanner: Reader, demo_pages: Reader, code: str
+    ) -> None:
+        """An athlete's parent, without an account, and the coach at the desk."""
+        card = scanner.get(f"/C/{code}").follow("Tell the coach that something is wrong")
+        told = card.send("Tell the coach", said="The low rail felt high")
+        assert "The coach can read it now" in told.banners[0]
+        assert "Not answered yet" in told.text
+
+        today = demo_pages.get("/")
+        waiting = next(words for words in today.links if "nobody has answered" in words)
+        page = today.follow(waiting).follow("Osterkamp, Almira")
+        assert "The low rail felt high" in page.text
+        answered = page.send("Answer", words="Lowered by one; take the new card")
+        assert "Every remark has been answered" in answered.text
+
+        assert "Lowered by one; take the new card" in scanner.get(f"/C/{code}").text
+
+    def test_it_names_no_family_no_club_and_asks_no_account(
+        self, scanner: Reader, code: str
+    ) -> None:
+        page = scanner.get(f"/C/{code}/remark")
+        for private in ("Osterkamp", "Tarn Hollow", "Quillmoor"):
+            assert private not in page.text
+
+
+class TestWhatIsNotTaken:
+    def test_nothing_written_is_said_at_the_field(self, scanner: Reader, code: str) -> None:
+        page = scanner.get(f"/C/{code}/remark").send("Tell the coach", said="  ")
+        assert page.status == 400
+        assert page.mistakes == ["Write what is wrong"]
+
+    def test_too_many_from_one_connection_wait(self, scanner: Reader, code: str) -> None:
+        """OWASP ASVS 5.0.0, 2.4.1: limited in rate, with Retry-After."""
+        for number in range(12):
+            page = scanner.get(f"/C/{code}/remark").send("Tell the coach", said=f"R{number}")
+        assert page.status == 429
+        assert int(page.response.headers["Retry-After"]) > 0
+        assert "tell the coach by word of mouth" in page.text
+
+    def test_an_unknown_code_opens_nothing(self, scanner: Reader, code: str) -> None:
+        assert scanner.get(f"/C/{'A' * 26}/remark").status == 404

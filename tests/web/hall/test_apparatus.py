@@ -1,0 +1,175 @@
+"""The room of the apparatus: what stands where, and what may be recorded."""
+
+import pytest
+
+from settingsdesk.desk.hall import rule_books
+from settingsdesk.domain.hall.rule_books import Rule, RuleBook, Standing
+from settingsdesk.store.work import Store
+from tests.conftest import Account, new_account
+from tests.desk.sample_hall import Hall, furnish
+from tests.web.pages import Reader
+
+
+@pytest.fixture
+def hall(store: Store, account: Account) -> Hall:
+    return furnish(store, account.club_id)
+
+
+class TestList:
+    def test_it_says_what_stands_there_in_marks_and_centimetres(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """The coach sees at a glance how every apparatus stands, and who says so."""
+        page = pages.get("/apparatus/")
+
+        assert page.heading == "Apparatus"
+        assert "Bars 1" in page.links
+        assert "4165.0 cm" in page.text  # mark 4, and below it the length
+        assert "by Edda Quill" in page.text
+        assert "scale of the model, not measured on this apparatus" in page.text
+        assert "What stands there is not recorded" in page.text  # the beam
+
+    def test_an_empty_hall_says_what_to_do_first(self, pages: Reader) -> None:
+        page = pages.get("/apparatus/")
+
+        assert "Add first its model" in page.text
+        assert page.follow("Add a model").heading == "Add a model: which kind?"
+
+
+class TestAdding:
+    def test_a_piece_is_added_and_shown(self, pages: Reader, hall: Hall) -> None:
+        page = pages.get("/apparatus/new").send(
+            "Add the apparatus",
+            name="Bars 2",
+            place="Gallery",
+            mat="12,5",
+            model=hall.models["Travel frame B"],
+        )
+
+        assert page.heading == "Bars 2"
+        assert page.banners == ["Bars 2 is added. Record next what stands there now."]
+        assert "12.5 cm" in page.text
+        assert "Nobody has recorded what stands there now" in page.text
+
+    @pytest.mark.parametrize(
+        ("typed", "mistake"),
+        [
+            ({"name": ""}, "Enter the name"),
+            ({"name": "Bars 1"}, "There is already an apparatus named 'Bars 1': choose another"),
+            ({"mat": "two"}, "Mats under the apparatus must be a number, like 250 or 247.5"),
+            ({"mat": "-1"}, "must not be below zero"),
+            ({"mat": "200"}, "The mats must be between 0 and 100 cm thick in all; 200.0 was given"),
+            ({"model": ""}, "Choose the apparatus model"),
+            ({"model": "999"}, "Choose the apparatus model"),
+        ],
+    )
+    def test_what_cannot_be_read_is_said_and_what_was_typed_is_kept(
+        self, pages: Reader, hall: Hall, typed: dict[str, str], mistake: str
+    ) -> None:
+        """Nobody types a form twice for one slip."""
+        good = {"name": "Bars 2", "place": "Gallery", "mat": "0", "model": "1"}
+        page = pages.get("/apparatus/new").send("Add the apparatus", **{**good, **typed})
+
+        assert page.status == 400
+        assert any(mistake in sentence for sentence in page.mistakes)
+        (place,) = page.having("name", "place")
+        assert place.get("value") == "Gallery"
+
+    def test_name_place_and_mats_are_changed_later(self, pages: Reader, hall: Hall) -> None:
+        page = pages.get(f"/apparatus/{hall.bars}").follow("Change name, place or mats")
+        page = page.send("Save the apparatus", name="Bars A", mat="10")
+
+        assert page.heading == "Bars A"
+        assert "10.0 cm" in page.text
+
+
+class TestRecording:
+    def test_marks_are_typed_as_they_are_printed(self, pages: Reader, hall: Hall) -> None:
+        """Beside the bars one types what one reads, in whatever way a comma is written."""
+        page = pages.get(f"/apparatus/{hall.bars}").follow("Record what stands there now")
+        page = page.send("Record these marks", low_rail="6", high_rail=" 7", spread="155,0")
+
+        assert page.banners == ["What stands on Bars 1 is recorded."]
+        assert "End view of uneven bars: low rail height 175.0 cm at mark 6" in page.text
+        assert "read off the marks" in page.text
+
+    @pytest.mark.parametrize(
+        ("typed", "mistake"),
+        [
+            (
+                {"low_rail": "12"},
+                "Low rail height: mark '12' is not on this scale: its 9 marks run",
+            ),
+            ({"low_rail": ""}, "Enter the mark of the low rail height"),
+            ({"high_rail": "E"}, "mark 'E' is not on this scale: its 9 marks run from 1 to 9"),
+            ({"spread": "152.5"}, "the marks beside it are 152.0 and 153.0"),
+            ({"spread": "9" * 200}, "Rail spread must be one printed mark; '999"),
+        ],
+    )
+    def test_a_wrong_label_is_told_the_range(
+        self, pages: Reader, hall: Hall, typed: dict[str, str], mistake: str
+    ) -> None:
+        page = pages.get(f"/apparatus/{hall.bars}/stands").send("Record these marks", **typed)
+
+        assert page.status == 400
+        assert mistake in page.mistakes[0]
+
+    def test_letters_are_read_in_lower_case_too(self, pages: Reader, hall: Hall) -> None:
+        page = pages.get("/apparatus/new").send(
+            "Add the apparatus", name="Bars 2", mat="0", model=hall.models["Travel frame B"]
+        )
+        page = page.follow("Record what stands there now")
+        page = page.send("Record these marks", low_rail="c", high_rail="D", spread="10")
+
+        assert "at mark C" in page.text
+
+    def test_another_clubs_apparatus_is_not_there(
+        self, pages: Reader, store: Store, hall: Hall
+    ) -> None:
+        theirs = new_account(store, "Hillside", "bo", "Bo Lark")
+        other = furnish(store, theirs.club_id)
+        for path in ("", "/edit", "/stands", "/calibrations/take/low_rail"):
+            assert pages.get(f"/apparatus/{other.bars}{path}").status == 404
+
+
+class TestRuleBooks:
+    def test_every_limit_is_shown_with_source_and_standing(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """A number from memory is never mistaken for a rule."""
+        rule = Rule(
+            kind="uneven_bars",
+            axis="low_rail",
+            level="senior",
+            least_mm=1690,
+            most_mm=1710,
+            source="a page on apparatus",
+            edition="2020",
+            standing=Standing.MEMORY,
+            remark="ask before the meet",
+        )
+        with store.work(account.club_id, writes=True) as session:
+            rule_books.keep_book(session, "Edda", RuleBook("As quoted", (rule,)))
+        page = pages.get("/apparatus/").reader.get("/apparatus/rule-books")
+
+        assert "No value here is official" in page.text
+        assert "169.0 to 171.0 cm" in page.text
+        assert "a page on apparatus, 2020" in page.text
+        assert "From memory" in page.text
+
+    def test_a_club_without_one_is_told_so(self, pages: Reader) -> None:
+        assert "keeps no rule book yet" in pages.get("/apparatus/rule-books").text
+
+
+class TestGoingBack:
+    def test_recording_leads_back_to_where_the_coach_came_from(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        form = pages.get(f"/apparatus/{hall.bars}/stands?then=/rotations/")
+        assert form.send("Record these marks").heading == "Rotations"
+
+    @pytest.mark.parametrize("elsewhere", ["https://evil.example", "//evil.example", "/%5Cevil"])
+    def test_nobody_is_led_off_the_site(self, pages: Reader, hall: Hall, elsewhere: str) -> None:
+        form = pages.get(f"/apparatus/{hall.bars}/stands?then={elsewhere}")
+        assert elsewhere not in form.links.values()
+        assert form.send("Record these marks").heading == "Bars 1"

@@ -1,0 +1,89 @@
+"""The square aid on the page: what a tape says, in words, and which reading to repeat."""
+
+from urllib.parse import urlencode
+
+import pytest
+
+from settingsdesk.store.work import Store
+from tests.conftest import Account
+from tests.desk.sample_hall import Hall, furnish
+from tests.web.pages import Page, Reader
+
+FEET = {"feet-along": "300", "feet-across": "400", "feet-limit": "0.3", "do": "diagonals"}
+
+
+@pytest.fixture
+def hall(store: Store, account: Account) -> Hall:
+    return furnish(store, account.club_id)
+
+
+def asked(pages: Reader, hall: Hall, **typed: str) -> Page:
+    return pages.get(f"/apparatus/{hall.bars}/square/?{urlencode(typed)}")
+
+
+def diagonals(pages: Reader, hall: Hall, first: str, second: str) -> Page:
+    typed = {**FEET, "feet-to_back": first, "feet-to_front": second}
+    return asked(pages, hall, **typed)
+
+
+class TestTheSquareAid:
+    def test_the_way_there_is_on_the_page_of_the_apparatus(self, pages: Reader, hall: Hall) -> None:
+        """And the cautions stand above what is asked."""
+        page = pages.get(f"/apparatus/{hall.bars}").follow("Is it square?")
+
+        assert page.heading == "Square: Bars 1"
+        assert "Never correct square under tension" in page.text
+        assert not page.mistakes
+
+    def test_a_beam_that_no_cable_holds_has_no_way_there(self, pages: Reader, hall: Hall) -> None:
+        assert "Is it square?" not in pages.get(f"/apparatus/{hall.beam}").links
+
+    def test_a_longer_first_diagonal_is_taken_up_at_the_front(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """(5030² - 4970²) / (4 · 3000) = 50 mm; 60 mm between the diagonals."""
+        page = diagonals(pages, hall, "503", "497")
+
+        assert "The low-rail side stands 5.0 cm too far to the back" in page.text
+        assert "the front of the low-rail side, opposite to the lean" in page.text
+        assert "60 mm" in page.text
+        assert "Beyond" in page.text
+
+    def test_equal_diagonals_are_square(self, pages: Reader, hall: Hall) -> None:
+        page = diagonals(pages, hall, "500", "500")
+
+        assert "It stands square" in page.text
+        assert "Within" in page.text
+
+    def test_a_reading_that_cannot_be_is_named_and_nothing_is_lost(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        page = diagonals(pages, hall, "500", "510")
+
+        assert page.status == 400
+        assert any("tape the second diagonal once more" in one for one in page.mistakes)
+        assert page.having("value", "510")
+
+    def test_a_plumb_line_tells_the_lean_and_the_other_side(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        page = asked(
+            pages,
+            hall,
+            **{
+                "plumb-offset": "1",
+                "plumb-height": "200",
+                "plumb-to_side": "0",
+                "plumb-limit": "0.3",
+                "do": "plumb",
+            },
+        )
+
+        assert "The upright leans 1.0 cm to the high-rail side" in page.text
+        assert "the low-rail side, opposite to the lean" in page.text
+
+    def test_empty_boxes_are_asked_for(self, pages: Reader, hall: Hall) -> None:
+        page = asked(pages, hall, do="plumb")
+
+        assert page.status == 400
+        assert len(page.mistakes) == 4

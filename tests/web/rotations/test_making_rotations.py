@@ -1,0 +1,212 @@
+"""Making a rotation: which apparatus, who, and from which marks."""
+
+import pytest
+from flask import Flask
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.squad import athletes
+from tests.conftest import DemoClub, new_account
+from tests.web.conftest import signed_in
+from tests.web.pages import Reader, words
+from tests.web.rotations.making import TONIGHT, WINDOW, first_ids, new_page, plans, rows
+
+LARGEST = 2**63 - 1
+
+
+class TestChoosingTheApparatus:
+    def test_each_says_what_stands_there(self, demo_pages: Reader) -> None:
+        """The coach sees at once whether the record is right."""
+        page = demo_pages.get("/rotations/new")
+
+        assert "Uneven bars, Main hall, north side; stands at 5 / 5 / 170.0" in page.text
+
+    def test_a_desk_without_apparatus_leads_to_adding_one(self, pages: Reader) -> None:
+        page = pages.get("/rotations/new")
+
+        assert page.links["Add an apparatus"] == "/apparatus/new"
+
+    def test_without_any_rotation_the_room_says_how_to_begin(self, pages: Reader) -> None:
+        assert "No rotation has been ordered yet" in pages.get("/rotations/").text
+
+
+class TestMakingARotation:
+    def test_who_has_no_setting_for_the_kind_is_named_and_not_offered(
+        self, demo_pages: Reader
+    ) -> None:
+        """Nobody is left out without the coach knowing."""
+        page = new_page(demo_pages)
+
+        assert "No setting for uneven bars is recorded for Benhaddou, Ilyas;" in page.text
+        assert "Benhaddou, Ilyas (Boys 1)" not in [words(one) for one in page.tree.iter("label")]
+
+    def test_it_is_ordered_at_once_and_says_what_that_saves(self, demo_pages: Reader) -> None:
+        form = new_page(demo_pages)
+
+        page = form.send("Order the rotation", who=first_ids(form, 6), name="Girls, first six")
+
+        assert (page.status, page.heading) == (200, "Girls, first six")
+        assert len(rows(page, "The best order")) == 6
+        assert " min of change-over in all: " in page.text
+        assert " min less than in the order of the list" in page.text
+        assert "It is proven that no order needs less." in page.text
+
+    def test_without_a_name_it_is_named_after_apparatus_and_day(self, demo_pages: Reader) -> None:
+        form = new_page(demo_pages)
+
+        page = form.send("Order the rotation", who=first_ids(form, 1), held_on="2026-03-01")
+
+        assert page.heading == "Bars by the window, 1 March 2026"
+        assert "Bars by the window, 1 March 2026." in page.text
+
+    def test_the_form_is_answered_by_a_redirect(self, demo_pages: Reader) -> None:
+        """Loading the page again must not send the form again."""
+        form = new_page(demo_pages)
+
+        page = form.send("Order the rotation", who=first_ids(form, 1))
+
+        assert [answer.status_code for answer in page.response.history] == [303]
+        assert page.response.request.method == "GET"
+
+    def test_a_second_press_makes_no_second_rotation(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Chalky fingers press twice, also where no script is there to stop them."""
+        form = new_page(demo_pages)
+        ids = first_ids(form, 3)
+
+        first = form.send("Order the rotation", who=ids)
+        before = plans(demo_club)
+        second = form.send("Order the rotation", who=ids)
+
+        assert second.address == first.address
+        assert plans(demo_club) == before
+
+    def test_with_other_athletes_it_is_another_rotation(self, demo_pages: Reader) -> None:
+        """Only the very same is a second press."""
+        form = new_page(demo_pages)
+
+        first = form.send("Order the rotation", who=first_ids(form, 3))
+        second = form.send("Order the rotation", who=first_ids(form, 2))
+
+        assert second.address != first.address
+
+    def test_who_has_left_is_not_offered(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            jagna = next(one for one in athletes.find(session) if one.person.given_name == "Jagna")
+            athletes.leave(session, jagna.id, today())
+
+        assert "Jagna" not in new_page(demo_pages).text
+
+
+class TestWhatStandsThereNow:
+    def test_it_is_shown_to_be_compared_with_the_apparatus(self, demo_pages: Reader) -> None:
+        """An order from a setup that is no longer there saves nothing."""
+        page = new_page(demo_pages)
+        values = {box.get("name"): box.get("value") for box in page.tree.iter("input")}
+
+        assert [values[axis] for axis in ("low_rail", "high_rail", "spread")] == ["5", "5", "170.0"]
+
+    def test_a_correction_is_put_on_record_and_the_order_begins_from_it(
+        self, demo_pages: Reader
+    ) -> None:
+        form = new_page(demo_pages)
+
+        page = form.send("Order the rotation", who=first_ids(form, 2), low_rail="3", spread="150")
+
+        assert "Stood at 3 / 5 / 150.0 when it was ordered" in page.text
+        assert (
+            "Low rail height 3" in rows(demo_pages.get("/"), "Apparatus and what stands on them")[2]
+        )
+
+    def test_where_nobody_knows_it_is_asked_for_on_the_way(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """One page, and no way to order from a guess."""
+        with demo_club.work(writes=True) as session:
+            window = next(one for one in apparatus.all_pieces(session) if one.name == WINDOW)
+            apparatus.add_piece(session, "New bars", "", window.model_id, 200)
+        choose = demo_pages.get("/rotations/new")
+        assert "Uneven bars; nobody has recorded what stands there: you are asked" in choose.text
+
+        form = choose.follow("New bars")
+        assert "Nobody has recorded it yet: read the marks at the apparatus" in form.text
+        refused = form.send("Order the rotation", who=first_ids(form, 2))
+        assert refused.mistakes == [
+            "Enter the mark of the low rail height",
+            "Enter the mark of the high rail height",
+            "Enter the mark of the rail spread",
+        ]
+        page = refused.send("Order the rotation", low_rail="4", high_rail="4", spread="160.0")
+
+        assert page.status == 200
+        assert "Stood at 4 / 4 / 160.0 when it was ordered" in page.text
+
+    def test_a_mark_that_is_not_there_is_refused_and_all_else_is_kept(
+        self, demo_pages: Reader
+    ) -> None:
+        form = new_page(demo_pages)
+
+        page = form.send("Order the rotation", who=first_ids(form, 2), name="Girls", high_rail="12")
+
+        assert page.status == 400
+        [mistake] = page.mistakes
+        assert mistake.startswith("High rail height: ")
+        assert "12" in mistake
+        boxes = [box for box in page.tree.iter("input") if box.get("name") in ("who", "name")]
+        assert [box.get("value") for box in boxes if box.get("name") == "name"] == ["Girls"]
+        assert len([box for box in boxes if "checked" in box.attrib]) == 2
+
+
+class TestRefusals:
+    @pytest.mark.parametrize(
+        ("typed", "mistake"),
+        [
+            ({"who": []}, "Choose at least one athlete"),
+            ({"who": ["999"]}, None),
+            ({"who": ["Jagna"]}, None),
+            ({"name": "A" * 81}, None),
+            ({"held_on": "31.02.2026"}, None),
+            ({"held_on": "2026-02-31"}, None),
+            ({"held_on": ""}, "Enter the day"),
+        ],
+    )
+    def test_what_cannot_be_read_is_said_and_the_form_is_shown_again(
+        self, demo_pages: Reader, demo_club: DemoClub, typed: dict[str, object], mistake: str | None
+    ) -> None:
+        form = new_page(demo_pages)
+        before = plans(demo_club)
+
+        page = form.send("Order the rotation", **{"who": first_ids(form, 2), **typed})
+
+        assert page.status == 400
+        assert page.heading == form.heading
+        [said] = page.mistakes
+        assert mistake in (None, said)
+        assert not {"invalid", "please", "oops"} & set(said.casefold().split())
+        assert plans(demo_club) == before
+
+    def test_what_is_not_there_is_a_page_that_says_so(self, demo_pages: Reader) -> None:
+        for where in ("/rotations/{}", "/rotations/{}/list", "/rotations/new/{}"):
+            for number in (0, 999, LARGEST):
+                page = demo_pages.get(where.format(number))
+
+                assert (page.status, page.heading) == (404, "There is no such page")
+
+    def test_another_clubs_rotation_is_not_there(
+        self, demo_app: Flask, demo_club: DemoClub
+    ) -> None:
+        other = new_account(demo_club.store, "Far Shore Gymnastics", "odo", "Odo Fenn")
+        reader = signed_in(demo_app, other)
+
+        for address in (TONIGHT, f"{TONIGHT}/list", "/rotations/new/1"):
+            page = reader.get(address)
+
+            assert page.status == 404
+            assert "Tonight" not in page.response.text
+
+    def test_a_kind_nobody_has_a_setting_for_leads_elsewhere(self, demo_pages: Reader) -> None:
+        page = new_page(demo_pages, "Vault table")
+
+        assert "No athlete has a setting for vault table yet." in page.text
+        assert page.links["Choose another apparatus"] == "/rotations/new"

@@ -1,0 +1,234 @@
+"""The page of a rotation: its order, and why it may be out of date."""
+
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store import rotations as kept_rotations
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader, words
+from tests.web.rotations.making import TONIGHT, rows
+
+
+@pytest.fixture
+def tonight(demo_pages: Reader) -> Page:
+    return demo_pages.get(TONIGHT)
+
+
+class TestTheOrderOnThePage:
+    def test_a_row_says_turn_name_marks_moves_and_minutes(self, tonight: Page) -> None:
+        """All that the coach beside the bars needs for the next athlete."""
+        third = rows(tonight, "The best order")[2]
+
+        assert third == (
+            "3. Tuva F. 6 / 6 / 178.0 Low rail height Up to 6 High rail height Up to 6"
+            " Rail spread Out to 178.0 2:07"
+        )
+
+    def test_where_nothing_moves_it_says_so(self, tonight: Page) -> None:
+        assert "Nothing to move 0:00" in rows(tonight, "The best order")[0]
+
+    def test_the_names_are_those_on_the_cards(self, tonight: Page) -> None:
+        """The page lies open in the hall: no family name in the order."""
+        assert all("Bąkiewicz" not in row for row in rows(tonight, "The best order"))
+
+    def test_the_order_comes_before_the_pictures_and_the_list(self, tonight: Page) -> None:
+        text = tonight.text
+
+        assert text.index("1. Jagna B.") < text.index("Turns and change-overs to scale")
+        assert text.index("Turns and change-overs") < text.index("1. Bąkiewicz, Jagna")
+
+    def test_the_other_two_orders_can_be_compared(self, tonight: Page) -> None:
+        assert len(rows(tonight, "Sorted by height, then spread")) == 12
+        assert len(rows(tonight, "In the order of the list")) == 12
+
+    def test_what_is_not_as_wanted_is_told_in_the_clubs_unit(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            first = view.carried[view.piece.id][view.listed[0].id].version
+            axes = {**first.setting.axes, "spread": Wanted(1200)}
+            wanted = Setting(first.setting.kind, axes)
+            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+            session.connection().exec_driver_sql("update club set length_unit = 'in'")
+
+        page = demo_pages.get(TONIGHT)
+        [told] = [words(one) for one in page.tree.iter("li") if "does not reach" in words(one)]
+        assert told.startswith("Jagna B.: Low rail height: 2 1/8 in (5.4 cm) over what is wanted")
+        assert "its last mark is 1 1/2 in (3.9 cm) too wide" in told
+
+    def test_the_check_before_a_turn_stands_there(self, tonight: Page) -> None:
+        assert "check before anybody goes up" in tonight.text
+
+    def test_that_times_are_estimates_is_said(self, tonight: Page) -> None:
+        assert "by the times of the model, which are estimates" in tonight.text
+
+    def test_a_kind_with_distances_has_its_own_words(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A board is set nearer or farther away, never up or in."""
+        with demo_club.work(writes=True) as session:
+            vault = next(one for one in apparatus.all_pieces(session) if one.name == "Vault table")
+            ids = [member.id for member in athletes.find(session)[:2]]
+            here_mm = {axis.key: 0 for axis in vault.model.axes}
+            measures = vault.model.measures_mm(vault.must_stand_somewhere())
+            for step_mm, athlete_id in zip((100, -100), ids, strict=True):
+                axes = {key: Wanted(round(measures[key])) for key in here_mm}
+                axes["board"] = Wanted(round(measures["board"]) + step_mm)
+                wanted = Setting(vault.model.kind, axes)
+                settings.keep_setting(session, "Runa", athlete_id, vault.model_id, wanted)
+            view = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), vault.id, ids)
+            desk_rotation.order_anew(session, "Runa", view.id)
+
+        page = demo_pages.get(f"/rotations/{view.id}")
+
+        assert page.status == 200
+        assert "Board distance Away to " in page.text
+        assert "Board distance Nearer to " in page.text
+
+
+class TestOutOfDate:
+    def test_marks_that_are_old_are_marked_row_by_row(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody sets an old height because the notice stood further up."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            first = view.carried[view.piece.id][view.listed[0].id].version
+            wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(1550)})
+            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+
+        page = demo_pages.get(TONIGHT)
+
+        assert "This order is not up to date Settings or the apparatus's scale have" in page.text
+        old = [row for row in rows(page, "The best order") if "Old marks" in row]
+        assert [row.split(" 5 / 5")[0] for row in old] == ["1. Jagna B."]
+
+        again = page.send("Order it anew")
+        assert again.banners == ["The rotation was ordered from what stands there now."]
+        assert "Old marks" not in again.text
+        assert "not up to date" not in again.text
+
+    def test_another_setup_on_the_apparatus_asks_for_a_new_order(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            piece = desk_rotation.rotation(session, 1).piece
+            apparatus.record_setup(session, "Runa", piece.id, (0, 0, 0), "read off the marks")
+
+        page = demo_pages.get(TONIGHT)
+
+        assert "stands at another setup now than when this order was made" in page.text
+        assert "Stood at 1 / 1 / 130.0" in page.send("Order it anew").text
+
+
+class TestWhoHasLeft:
+    def leave(self, club: DemoClub, how_many: int) -> None:
+        with club.work(writes=True) as session:
+            for member in desk_rotation.rotation(session, 1).listed[:how_many]:
+                athletes.leave(session, member.id, date(2026, 3, 1))
+
+    def test_the_page_names_them_and_takes_them_off_the_list(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody waits at the bars for somebody who is no longer in the club."""
+        self.leave(demo_club, 2)
+
+        page = demo_pages.get(TONIGHT)
+        said = "On the list, but no longer in the club Bąkiewicz, Jagna; Çelikbaş, Defne."
+        assert said in page.text
+        assert "Take it to the bars" not in page.text
+        assert not [one for one in page.tree.iter("button") if words(one) == "Order it anew"]
+
+        page = page.send("Take off the list, and order anew")
+        assert page.banners == ["Whoever had left is off the list; it was ordered anew."]
+        assert len(rows(page, "The best order")) == 10
+        assert "no longer in the club" not in page.text
+
+    def test_wishes_are_refused_with_their_names(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        self.leave(demo_club, 1)
+
+        page = demo_pages.get(TONIGHT).follow("Turns, rest, hands and wishes")
+        page = page.send("Order with these wishes", turns="2")
+
+        assert page.mistakes == [
+            "Bąkiewicz, Jagna has left the club: take whoever has left off the list first"
+        ]
+
+    def test_where_all_have_left_another_list_is_asked_for(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        self.leave(demo_club, 12)
+
+        page = demo_pages.get(TONIGHT)
+
+        assert "Take off the list, and order anew" not in page.text
+        assert page.follow("Change who is on the list").status == 200
+
+
+class TestOtherPlans:
+    """Plans as the desk could have kept them on another day."""
+
+    def keep(self, club: DemoClub, **other: object) -> None:
+        with club.work(writes=True) as session:
+            latest = kept_rotations.latest_plan(session, 1)
+            assert latest is not None
+            result = {**latest.result, **other}
+            session.add(kept_rotations.RotationPlan(rotation_id=1, made_by="Runa", result=result))
+
+    def test_one_that_is_not_proven_says_how_far_it_could_be_from_the_best(
+        self, demo_pages: Reader, demo_club: DemoClub, tonight: Page
+    ) -> None:
+        with demo_club.work() as session:
+            ordered = desk_rotation.rotation(session, 1).ordered
+        assert ordered is not None
+        self.keep(demo_club, proven=False, bound_s=ordered.best.seconds - 65)
+
+        text = demo_pages.get(TONIGHT).text
+
+        assert "not proven best: an order could need 1:05 min less at the very most" in text
+        assert "It is proven" not in text
+
+    def test_one_with_marks_that_the_scale_no_longer_has_is_not_shown(
+        self, demo_pages: Reader, demo_club: DemoClub, tonight: Page
+    ) -> None:
+        self.keep(demo_club, starts={"1": [900, 900, 900]})
+
+        page = demo_pages.get(TONIGHT)
+        assert "There is no order that counts The scale of Bars by the window has" in page.text
+        assert "Jagna B." not in page.text
+
+        assert len(rows(page.send("Order it anew"), "The best order")) == 12
+
+
+class TestWithoutASetup:
+    def test_an_order_for_an_unknown_setup_leads_to_recording_it(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """The scale was changed since, and no longer has the marks on record."""
+        with demo_club.work(writes=True) as session:
+            row = session.connection().exec_driver_sql(
+                "select apparatus_id from rotation where id = 1"
+            )
+            piece_id = row.scalar()
+            model = apparatus.piece(session, piece_id).model
+            beyond = [axis.scale.count for axis in model.axes]
+            session.connection().exec_driver_sql(
+                "insert into apparatus_setup (club_id, apparatus_id, stops, recorded_by, how,"
+                " stood_at) select club_id, apparatus_id, ?, recorded_by, how, stood_at"
+                " from apparatus_setup where apparatus_id = ?",
+                (str(beyond), piece_id),
+            )
+
+        page = demo_pages.get(TONIGHT)
+
+        assert "It is not known what stands on Bars by the window now." in page.text
+        assert page.links["Record what stands there now"] == f"/apparatus/{piece_id}/stands"
+        assert not [one for one in page.tree.iter("button") if words(one) == "Order it anew"]

@@ -1,0 +1,416 @@
+"""At the bars: the demo's rotation carried out page by page."""
+
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.checks.findings import Step
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import hold
+from tests.web.conftest import signed_in
+from tests.web.pages import Page, Reader, words
+from tests.web.rotations.making import TONIGHT
+
+RUN = "/bars/1"
+
+
+@pytest.fixture
+def begun(demo_pages: Reader) -> Page:
+    """The demo's rotation at the bars, checked; its first athlete needs nothing moved."""
+    page = demo_pages.get(TONIGHT).send("Take it to the bars")
+    return page.send("Checked by a second person")
+
+
+READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
+"""The marks at which the apparatus was found."""
+
+
+def set_next(page: Page) -> Page:
+    """Through the change-over and its check, until the next athlete is on."""
+    while page.heading.startswith(("Step", "Set for", "Check before")):
+        words = "All steps are done" if "Set for" in page.heading else "Checked alone"
+        page = page.send(words)
+    return page
+
+
+def post(page: Page, address: str, **values: object) -> Page:
+    """What a page that was open for long, or no page of ours, could send."""
+    token = next(box for box in page.tree.iter("input") if box.get("name") == "csrf_token")
+    return page.reader.post(address, {"csrf_token": token.get("value"), **values})
+
+
+def done(page: Page) -> Page:
+    """The step that is to be done now, confirmed."""
+    buttons = [words(button) for button in page.tree.iter("button")]
+    return page.send(next(said for said in buttons if said.startswith("Done")))
+
+
+def over(page: Page, turns: int) -> Page:
+    """So many turns later."""
+    for _ in range(turns):
+        page = set_next(page).send("The turn is over")
+    return page
+
+
+class TestOneTurnAfterTheOther:
+    def test_who_needs_nothing_moved_is_on_at_once(self, begun: Page) -> None:
+        assert begun.heading == "Jagna B. is on"
+        assert "Next: " in begun.text
+        assert "This is turn 1 of 12" in begun.text
+
+    def test_a_step_says_what_from_where_to_where_and_how_far(self, begun: Page) -> None:
+        page = over(begun, 2)
+
+        assert page.heading == "Step 1 of 13: Set for Tuva F."
+        assert "Slacken the tensioners a little" in page.text
+        page = done(page)
+        assert page.heading.startswith("Step 2 of 13")
+        assert "Low rail height, front end from 5 → to 6 Up 1 stop, 5.0 cm" in page.text
+
+    def test_all_steps_can_be_confirmed_at_once_and_then_comes_the_check(self, begun: Page) -> None:
+        page = over(begun, 2).send("All steps are done")
+
+        assert page.heading == "Check before Tuva F. goes up"
+        assert page.send("Checked by a second person").heading == "Tuva F. is on"
+
+    def test_it_goes_to_its_end_and_what_stands_there_is_on_record(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 12)
+
+        assert page.heading == "No turn is left"
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+            piece = apparatus.piece(session, view.piece.id)
+            assert piece.setup == view.run.over[-1].turn.setup
+            assert desk_run.under_way(session) == []
+        record = demo_pages.get(f"{RUN}/record").text
+        assert "Checked alone, says" in record
+        assert "The turn is over" in record
+
+    def test_beginning_twice_goes_on_with_the_same_run(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        over(begun, 1)
+        demo_pages.get(TONIGHT)
+        with demo_club.work() as session:
+            piece_id = desk_run.run(session, 1).piece.id
+        again = post(begun, "/bars/begin", rotation=1, apparatus=piece_id)
+
+        assert "turn 2 of 12" in again.text
+
+    def test_the_operation_times_become_known(self, begun: Page, demo_club: DemoClub) -> None:
+        over(begun, 12)
+
+        with demo_club.work() as session:
+            model_id = desk_run.run(session, 1).piece.model_id
+            timed = desk_run.timed_change_overs(session, model_id)
+            had = desk_run.run(session, 1).run.over
+        assert len(timed) == sum(one.planned_s > 0 for one in had)
+
+
+class TestTwoPeople:
+    def test_who_is_slower_is_told_and_nothing_is_confirmed_twice(
+        self, begun: Page, demo_app, demo_club: DemoClub
+    ) -> None:
+        """Both saw the same step; one of them was faster."""
+        page = over(begun, 2)
+        other = signed_in(demo_app, demo_club.account).get(RUN)
+        done(page)
+        late = other.send("All steps are done")
+
+        assert "Something was confirmed by Runa Calloway" in late.banners[0]
+        assert late.heading.startswith("Step 2 of 13")
+
+    def test_a_second_press_changes_nothing(self, begun: Page) -> None:
+        page = over(begun, 2)
+        done(page)
+        again = done(page)
+
+        assert again.banners == []
+        assert again.heading.startswith("Step 2 of 13")
+
+    def test_others_can_ask_whether_something_was_confirmed(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
+        begun.send("The turn is over")
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 3}
+
+
+class TestTakingBack:
+    def test_a_slip_is_taken_back_and_stays_on_record(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        page = begun.send("The turn is over").send("Take back: the turn is over")
+
+        assert page.heading == "Jagna B. is on"
+        assert "Taken back: number 3" in demo_pages.get(f"{RUN}/record").text
+
+    def test_what_was_taken_back_meanwhile_is_not_taken_back_again(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        page = over(begun, 1)
+        page.send("Take back: the turn is over")
+        again = post(page, f"{RUN}/back", seen=4, event=3)
+
+        assert "Only the last confirmation can be taken back" in again.banners[0]
+
+
+class TestSomethingIsDifferent:
+    def test_who_is_not_here_waits_and_the_rest_is_ordered_anew(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 1)
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+            absent = view.name_of(view.run.turns[3])
+        page = page.send(f"Not here {absent}")
+
+        assert page.banners == ["The rest was ordered from what stands there now."]
+        assert "of 11" in page.text
+        page = page.send(f"Is here now {absent}")
+        assert "of 12" in page.text
+
+    def test_the_rest_takes_no_longer_than_the_order_it_replaces(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        over(begun, 4).send("Order the rest anew from what stands there now")
+
+        with demo_club.work() as session:
+            before = desk_run.run(session, 1).run
+        assert sorted(turn.athlete_id for turn in before.order_before) == sorted(
+            turn.athlete_id for turn in before.turns
+        )
+
+    def test_found_at_other_marks_the_rest_begins_there(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        page = over(begun, 1).follow("It stands at other marks")
+        assert [page.value(axis) for axis in READ_OFF] == ["", "", ""], "nothing suggests itself"
+        page = page.send("Order the rest from these marks", **READ_OFF)
+
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+        assert view.run.stands is not None
+        assert view.piece.setup == view.run.stands
+        assert view.run.model.marks(view.run.stands)["low_rail"] == "3"
+        assert page.heading.startswith("Step 1 of")
+
+    def test_a_mark_that_is_not_printed_is_refused_beside_its_field(self, begun: Page) -> None:
+        page = begun.follow("It stands at other marks")
+        page = page.send("Order the rest from these marks", low_rail="99")
+
+        assert page.status == 400
+        assert "Low rail height" in page.mistakes[0]
+
+    def test_marks_read_off_while_somebody_was_faster_are_sent_once_more(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        """What was typed is not lost, and the second press knows of what came between."""
+        page = begun.follow("It stands at other marks")
+        demo_pages.get(RUN).send("The turn is over")
+        told = page.send("Order the rest from these marks", **READ_OFF)
+
+        assert "Something was confirmed by" in told.mistakes[0]
+        assert told.value("low_rail") == "3"
+        assert told.send("Order the rest from these marks").heading.startswith("Step 1 of")
+
+    def test_an_athlete_is_added(self, begun: Page, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            listed = {turn.athlete_id for turn in view.run.turns}
+            new = next(one for one in athletes.find(session) if one.id not in listed)
+            kind, model_id = view.piece.model.kind, view.piece.model_id
+            wanted = {
+                axis: Wanted(round(mm))
+                for axis, mm in view.piece.model.measures_mm(view.run.turns[0].setup).items()
+            }
+            settings.keep_setting(session, "Runa", new.id, model_id, Setting(kind, wanted))
+        page = begun.follow("Add an athlete")
+        page = page.send("Add them, and order the rest anew", who=[str(new.id)])
+
+        assert "of 13" in page.text
+        assert new.printed_name in page.text
+
+    def test_a_turn_is_repeated(self, begun: Page) -> None:
+        page = begun.send("Over, and the same turn again")
+
+        assert page.heading == "Jagna B. is on"
+        assert "turn 2 of 13" in page.text
+
+    def test_another_crew_shares_the_steps(self, begun: Page) -> None:
+        page = over(begun, 2).send("Two pairs of hands")
+
+        assert "Hands 1" in page.text
+        assert "Hands 2" in page.text
+
+    def test_a_changed_setting_is_said_and_taken_over(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            last = view.run.turns[-1]
+            kind, model_id = view.piece.model.kind, view.piece.model_id
+            other = tuple(stop - 1 for stop in last.setup)
+            wanted = {a: Wanted(round(mm)) for a, mm in view.piece.model.measures_mm(other).items()}
+            settings.keep_setting(session, "Runa", last.athlete_id, model_id, Setting(kind, wanted))
+        page = demo_pages.get(RUN)
+        assert "other marks are wanted now" in page.text
+        page = page.send("Order the rest anew with the new settings")
+        assert "other marks are wanted now" not in page.text
+
+    def test_in_a_meets_order_the_new_marks_are_taken_and_nobody_is_moved(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            run_id = desk_run.begin(session, "Runa", held.rotation_id, held.apparatus_id)
+            turns = desk_run.run(session, run_id).run.turns
+            piece = apparatus.piece(session, held.apparatus_id)
+            wanted = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(piece.model.kind.axes, (1600, 2400, 1600), strict=True)
+            }
+            setting = Setting(piece.model.kind, wanted)
+            settings.keep_setting(session, "Runa", turns[2].athlete_id, piece.model_id, setting)
+        page = demo_pages.get(f"/bars/{run_id}")
+        assert "Noor H.: other marks are wanted now" in page.text
+
+        page = page.send("Take the new marks")
+        assert "other marks are wanted now" not in page.text
+        with demo_club.work() as session:
+            after = desk_run.run(session, run_id).run.turns
+        assert [turn.athlete_id for turn in after] == [turn.athlete_id for turn in turns]
+        assert after[:2] == turns[:2]
+        assert after[2].setup != turns[2].setup
+
+    def test_another_record_of_what_stands_there_holds_everything_until_it_is_read_off(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            apparatus.record_setup(session, "Runa", view.piece.id, (0, 0, 0), "read off")
+
+        page = demo_pages.get(RUN)
+        assert page.heading == "Read the marks off"
+        assert "The turn is over" not in page.text
+        held = post(begun, f"{RUN}/over", seen=2)
+        assert "off first" in held.banners[0]
+        page = page.follow("Say what stands there").send(
+            "Order the rest from these marks", low_rail="1", high_rail="1", spread="130"
+        )
+        assert page.heading.startswith("Step 1 of")
+        assert "Set for Jagna B." in page.heading
+
+
+class TestWhatCannotGoOn:
+    def test_another_rotation_does_not_begin_on_an_apparatus_in_use(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            piece_id = desk_run.run(session, 1).piece.id
+            ids = [one.id for one in desk_rotation.rotation(session, 1).listed[:3]]
+            view = desk_rotation.add_rotation(
+                session, "Runa", "Second", date(2026, 3, 3), piece_id, ids
+            )
+            desk_rotation.order_anew(session, "Runa", view.id)
+        page = post(begun, "/bars/begin", rotation=view.id, apparatus=piece_id)
+
+        assert page.status == 409
+        assert "is under way on" in page.text
+
+    @pytest.mark.parametrize(
+        ("address", "sent"),
+        [
+            ("step", {"seen": "2", "step": "5"}),
+            ("step", {"seen": "2", "step": "abc"}),
+            ("steps", {"seen": "2"}),
+            ("check", {"seen": "2", "who": "second"}),
+            ("not-here", {"seen": "2", "athlete": "9999"}),
+            ("arrived", {"seen": "2", "athlete": "1"}),
+            ("back", {"seen": "2", "event": "1"}),
+            ("over", {"seen": "77"}),
+            ("over", {}),
+        ],
+    )
+    def test_what_is_not_to_be_done_now_is_said_and_not_kept(
+        self, begun: Page, demo_pages: Reader, address: str, sent: dict[str, str]
+    ) -> None:
+        page = post(begun, f"{RUN}/{address}", **sent)
+
+        assert page.status == 200
+        assert len(page.banners) == 1
+        assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
+
+    def test_hands_that_are_no_crew_are_refused(self, begun: Page, demo_pages: Reader) -> None:
+        assert "A crew is of 1, 2 or 4" in post(begun, f"{RUN}/hands", seen=2, hands=3).text
+
+    def test_an_ended_run_is_not_gone_on_with(self, begun: Page, demo_pages: Reader) -> None:
+        begun.follow("End this run").send("End the run")
+        page = post(begun, f"{RUN}/over", seen=3)
+
+        assert "This run has ended" in page.banners[0]
+
+    def test_withdrawn_a_second_ago_it_is_halted_and_says_why(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        """Somebody else reported a fault while this page was open."""
+        with demo_club.work(writes=True) as session:
+            piece_id = desk_run.run(session, 1).piece.id
+            findings.add_finding(
+                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
+            )
+        page = begun.send("The turn is over")
+
+        assert page.heading == "Bars by the window is withdrawn from use"
+        assert "A cable frays" in page.text
+        assert [words(one) for one in page.tree.iter("button")] == []
+
+    def test_released_again_the_marks_are_read_off_and_all_is_set_and_checked_anew(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Whoever repaired it may have moved and tensioned what they liked."""
+        with demo_club.work(writes=True) as session:
+            piece_id = desk_run.run(session, 1).piece.id
+            found = findings.add_finding(
+                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
+            )
+            findings.take_step(session, "Edda", found.id, Step.RELEASED, "new cable, tried")
+        page = demo_pages.get(RUN)
+        assert page.heading == "Read the marks off"
+        page = page.follow("Say what stands there")
+        page = page.send("Order the rest from these marks", **READ_OFF)
+
+        assert page.heading.startswith("Step 1 of")
+        assert "Slacken the tensioners" in page.text
+
+    def test_a_number_that_no_row_can_have_is_no_page(self, begun: Page) -> None:
+        assert post(begun, "/bars/begin", rotation=10**25, apparatus=10**25).status == 404
+
+    def test_a_run_of_another_club_is_not_there(self, begun: Page, demo_pages: Reader) -> None:
+        assert demo_pages.get("/bars/999").status == 404
+
+
+def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
+    demo_pages: Reader, demo_club: DemoClub
+) -> None:
+    """The next squad finds the marks that the coach asked for."""
+    with demo_club.work(writes=True) as session:
+        view = desk_rotation.rotation(session, 1)
+        two = [one.id for one in view.listed[:2]]
+        desk_rotation.change_list(session, 1, two)
+        desk_rotation.change_wishes(session, 1, Asked(finals=((view.piece.id, (0, 1, 2)),)))
+        desk_rotation.order_anew(session, "Runa", 1)
+    page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
+
+    assert page.heading == "No turn is left"
+    assert "Afterwards it shall stand at 1 / 2 / 132.0" in page.text
+    assert "Low rail height, front end: down from" in page.text

@@ -1,0 +1,333 @@
+"""Entering a setting: typed, shown as what it becomes, and kept only then."""
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.store.clubs import club_by_id
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader, words
+
+SHOW, KEEP = "Show what it becomes", "Keep this setting"
+
+
+@pytest.fixture
+def address(demo_club: DemoClub) -> str:
+    """The form of Jagna's setting for the bars by the window."""
+    latest = now(demo_club)
+    return f"/athletes/{latest.athlete_id}/settings/{latest.model_id}"
+
+
+@pytest.fixture
+def form(demo_pages: Reader, address: str) -> Page:
+    return demo_pages.get(address)
+
+
+def now(club: DemoClub) -> SettingVersion:
+    with club.work() as session:
+        jagna = athletes.find(session, "jagna")[0]
+        return settings.current(session, jagna.id)[0]
+
+
+def wanted_mm(club: DemoClub) -> list[int]:
+    return [wanted.wanted_mm for wanted in now(club).setting.axes.values()]
+
+
+def standing_in(page: Page, name: str) -> str:
+    return next(box.get("value", "") for box in page.tree.iter("input") if box.get("name") == name)
+
+
+def error_beside(page: Page, name: str) -> str:
+    (found,) = [box for box in page.tree.iter() if box.get("id") == f"{name}-error"]
+    return words(found).removeprefix("Error: ")
+
+
+class TestTheForm:
+    def test_what_is_kept_is_filled_in_with_its_datum_beside_it(self, form: Page) -> None:
+        assert form.heading == "Setting of Jagna B. for Hall frame A"
+        assert standing_in(form, "low_rail_length") == "170.0"
+        assert standing_in(form, "spread_accepts") == "1.5"
+        assert standing_in(form, "spread_weight") == "1"
+        assert "Upper edge of the rail, above the floor." in form.text
+        assert "Shortest distance between the rails' inner faces." in form.text
+        assert "Marks 1 to 9." in form.text
+
+    def test_it_becomes_what_is_shown_and_nothing_is_kept_before_the_coach_says_so(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        shown = form.send(SHOW, low_rail_length="162,5", reason="Tried <today> & fine")
+
+        assert shown.heading == "Check the setting of Jagna B."
+        assert "162.5 cm ± 1.0 cm (upper edge of the rail, above the floor)" in shown.text
+        assert "Before: 170.0 cm ± 1.0 cm" in shown.text
+        assert "On Bars by the window: low rail height at mark 3" in shown.text
+        assert now(demo_club).version == 1
+
+        kept = shown.send(KEEP)
+
+        (banner,) = kept.banners
+        assert banner == (
+            "Version 2 of the setting of Jagna B. for Hall frame A is kept. Cards printed before"
+            " it are out of date."
+        )
+        assert wanted_mm(demo_club) == [1625, 2500, 1700]
+        latest = now(demo_club)
+        assert (latest.recorded_by, latest.reason) == ("Runa Calloway", "Tried <today> & fine")
+        assert latest.as_read["low_rail"] == "162,5 (cm, upper edge of the rail, above the floor)"
+
+    def test_what_was_typed_comes_back_where_the_coach_wants_to_change_it_first(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        again = form.send(SHOW, low_rail_length="162,5", reason="Why").send("Change it first")
+
+        assert standing_in(again, "low_rail_length") == "162,5"
+        assert standing_in(again, "reason") == "Why"
+        assert again.mistakes == []
+        assert now(demo_club).version == 1
+
+    def test_a_mark_stands_for_its_length(self, form: Page, demo_club: DemoClub) -> None:
+        shown = form.send(SHOW, low_rail_length="", low_rail_mark="6", spread_length="172.5")
+        assert "Typed: mark 6" in shown.text
+
+        shown.send(KEEP)
+
+        assert wanted_mm(demo_club) == [1750, 2500, 1725]
+        assert now(demo_club).as_read["low_rail"] == "mark 6"
+
+    def test_where_nothing_would_change_there_is_nothing_to_keep(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        shown = form.send(SHOW)
+
+        assert "nothing would change" in shown.text
+        assert KEEP not in [words(button) for button in shown.tree.iter("button")]
+
+    def test_how_much_an_axis_matters_and_what_is_accepted_are_kept(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        form.send(SHOW, spread_weight="9", spread_accepts="± 0,5", low_rail_accepts="").send(KEEP)
+
+        axes = now(demo_club).setting.axes
+        assert (axes["spread"].weight, axes["spread"].accepts_mm) == (9, 5)
+        assert axes["low_rail"].accepts_mm == 0
+
+    def test_a_first_setting_for_a_model_starts_empty(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work() as session:
+            horse = next(one for one in apparatus.all_pieces(session) if one.name == "Pommel horse")
+        athlete = now(demo_club).athlete_id
+        form = demo_pages.get(f"/athletes/{athlete}/settings/{horse.model_id}")
+        assert standing_in(form, "body_length") == ""
+
+        shown = form.send(SHOW, body_mark="c", pommels_length="43")
+        assert "Before: nothing was kept" in shown.text
+        assert "Pommel horse" in shown.send(KEEP).text
+
+    def test_rule_books_warn_before_it_is_kept(self, form: Page, demo_club: DemoClub) -> None:
+        shown = form.send(SHOW, spread_length="200")
+
+        assert "Rail spread 200.0 cm is outside 130.0 to 190.0 cm" in shown.text
+        assert "Does not reach" in shown.text or "does not reach" in shown.text
+
+
+NUMBERS = [
+    ("low_rail_length", "", "Enter the low rail height as a length or as a mark"),
+    ("low_rail_length", "tall", "Low rail height must be a number, like 250 or 247.5"),
+    ("low_rail_length", "1 62", "Low rail height was read as '1 62': a number has no gap"),
+    ("low_rail_length", "5 ft 4", "feet are not read, type the whole length in centimetres"),
+    ("low_rail_length", "-170", "Low rail height must not be below zero"),
+    ("low_rail_length", "1700", "Low rail height must be at most 400.0 cm; 1700.0 was read"),
+    ("low_rail_length", "0", "Low rail height must be more than 0"),
+    ("low_rail_length", "170.25", "lengths are kept to the millimetre"),
+    ("low_rail_length", "1" * 200, "Low rail height must be one number"),
+    ("low_rail_mark", "99", "Low rail height: mark '99' is not on this scale"),
+    ("low_rail_mark", "x" * 50, "Low rail height must be one printed mark"),
+    ("low_rail_accepts", "a lot", "Accepted deviation of the low rail height must be a number"),
+    ("low_rail_accepts", "-1", "Accepted deviation of the low rail height must not be below zero"),
+    ("low_rail_accepts", "51", "Accepted deviation of the low rail height must be at most 50.0 cm"),
+    ("low_rail_weight", "0", "How much the low rail height matters must be between 1 and 9"),
+    ("low_rail_weight", "ten", "How much the low rail height matters must be a whole number"),
+    ("low_rail_weight", "", "How much the low rail height matters must be between 1 and 9"),
+    ("spread_length", "60", "A spread of 60.0 cm cannot be"),
+    ("high_rail_length", "160", "are the two swapped?"),
+    ("reason", "x" * 201, "Reason must have 200 letters or fewer"),
+]
+
+
+class TestWhatCannotBeRead:
+    @pytest.mark.parametrize(("name", "typed", "sentence"), NUMBERS)
+    def test_it_is_said_beside_its_field_and_all_that_was_typed_stays(
+        self, name: str, typed: str, sentence: str, form: Page, demo_club: DemoClub
+    ) -> None:
+        page = form.send(SHOW, **{"high_rail_length": "251", name: typed})
+
+        assert page.status == 400
+        assert sentence in error_beside(page, name)
+        assert sentence in page.mistakes[0]
+        assert standing_in(page, name) == typed
+        assert standing_in(page, "high_rail_length") == (
+            typed if name == "high_rail_length" else "251"
+        )
+        assert now(demo_club).version == 1
+
+    def test_a_length_and_a_mark_are_one_too_many(self, form: Page) -> None:
+        page = form.send(SHOW, low_rail_mark="5")
+
+        assert error_beside(page, "low_rail_length") == (
+            "Low rail height has a length and a mark: leave the one that counts and clear the other"
+        )
+
+    def test_keeping_without_looking_is_checked_just_the_same(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        values = {
+            "csrf_token": standing_in(form, "csrf_token"),
+            "low_rail_length": "300",
+            "do": "keep",
+        }
+
+        assert demo_pages.post(address, values).status == 400
+        assert now(demo_club).version == 1
+
+
+class TestTwoCoachesAtOnce:
+    def test_the_second_to_keep_is_told_and_nothing_is_written_over(
+        self, form: Page, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        late = form.send(SHOW, low_rail_length="160")
+        demo_pages.get(address).send(SHOW, low_rail_length="175").send(KEEP)
+
+        refused = late.send(KEEP)
+
+        assert refused.status == 400
+        assert "Runa Calloway has kept version 2" in refused.mistakes[0]
+        assert wanted_mm(demo_club)[0] == 1750
+
+    def test_a_second_press_keeps_it_once(self, form: Page, demo_club: DemoClub) -> None:
+        shown = form.send(SHOW, low_rail_length="175")
+        shown.send(KEEP)
+
+        assert "Version 2" in shown.send(KEEP).banners[0]
+        assert now(demo_club).version == 2
+
+
+class TestLengthsTakenBetweenOtherPoints:
+    def test_the_datum_chosen_once_stands_at_every_length_and_is_converted(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """By hand: 150 cm to the upper edge over 20 cm of mat is 170 cm from the floor."""
+        there = form.send("Take lengths like this", heights="mat-upper", mats="20")
+        assert there.text.count("Upper edge of the rail, above the mat.") == 2
+        assert standing_in(there, "low_rail_length") == ""
+        assert standing_in(there, "low_rail_accepts") == "1.0"
+
+        shown = there.send(SHOW, low_rail_length="151", high_rail_length="230", spread_length="170")
+        assert "171.0 cm ± 1.0 cm (upper edge of the rail, above the floor)" in shown.text
+        assert "Typed: 151 (cm, upper edge of the rail, above the mat of 20.0 cm)" in shown.text
+
+        shown.send(KEEP)
+        assert wanted_mm(demo_club) == [1710, 2500, 1700]
+
+    def test_a_horizontal_spread_is_converted_with_the_heights(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """By hand: 150 across and 80 up is 170 along, less a rail of 4 cm."""
+        there = form.send("Take lengths like this", spread="centres_horizontal")
+
+        there.send(SHOW, low_rail_length="170", high_rail_length="250", spread_length="150").send(
+            KEEP
+        )
+
+        assert wanted_mm(demo_club) == [1700, 2500, 1660]
+
+    def test_heights_above_the_mat_need_its_thickness(self, form: Page) -> None:
+        there = form.send("Take lengths like this", heights="mat-upper", mats="")
+
+        assert there.status == 400
+        assert there.mistakes == ["Enter how thick the mats are that heights are taken above"]
+        assert SHOW not in [words(button) for button in there.tree.iter("button")]
+
+    @pytest.mark.parametrize("typed", ["thick", "-20", "2 0"])
+    def test_a_thickness_that_is_none_is_said(self, typed: str, form: Page) -> None:
+        there = form.send("Take lengths like this", heights="mat-upper", mats=typed)
+
+        assert there.mistakes[0].startswith("Mats ")
+
+    @pytest.mark.parametrize(
+        "question", ["heights=moon", "heights=mat-x", "heights=&spread=", "spread=wide"]
+    )
+    def test_a_datum_that_is_none_is_asked_for_again(
+        self, question: str, demo_pages: Reader, address: str
+    ) -> None:
+        page = demo_pages.get(f"{address}?{question}")
+
+        assert page.status == 400
+        assert page.mistakes[0].startswith("Choose ")
+
+    def test_a_surface_has_no_underside_to_choose(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work() as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+        athlete = now(demo_club).athlete_id
+
+        page = demo_pages.get(f"/athletes/{athlete}/settings/{beam.model_id}")
+
+        assert "underside" not in page.response.text
+        assert "The spread is taken as" not in page.text
+
+
+class TestTakingWhatStandsThere:
+    def test_the_form_is_filled_in_with_what_a_tape_finds_there(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """The bars by the window stand at marks 5, 5 and 170.0 of their own scales."""
+        there = form.follow("Take what stands on Bars by the window")
+
+        assert standing_in(there, "low_rail_length") == "170.4"
+        assert standing_in(there, "spread_accepts") == "1.5"
+        assert standing_in(there, "reason").startswith("As it stood on Bars by the window on ")
+
+        there.send(SHOW).send(KEEP)
+        assert wanted_mm(demo_club) == [1704, 2497, 1697]
+
+    @pytest.mark.parametrize("piece", ["x", "9999", "4"])
+    def test_an_apparatus_of_another_model_or_none_is_left_aside(
+        self, piece: str, demo_pages: Reader, address: str
+    ) -> None:
+        assert standing_in(demo_pages.get(f"{address}?from={piece}"), "low_rail_length") == "170.0"
+
+
+class TestInches:
+    def test_an_untouched_length_is_kept_to_the_millimetre(
+        self, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        """66 7/8 inches would be 169.9 cm: what nobody typed must not move."""
+        with demo_club.work(writes=True) as session:
+            club_by_id(session, demo_club.account.club_id).length_unit = "in"
+        form = demo_pages.get(address)
+        assert standing_in(form, "low_rail_length") == "66 7/8"
+
+        form.send(SHOW, high_rail_length="98 1/2").send(KEEP)
+
+        assert wanted_mm(demo_club) == [1700, 2502, 1700]
+
+    def test_refusals_and_warnings_are_in_inches_too(
+        self, demo_pages: Reader, address: str, demo_club: DemoClub
+    ) -> None:
+        """A figure in centimetres would not be the one that was typed."""
+        with demo_club.work(writes=True) as session:
+            club_by_id(session, demo_club.account.club_id).length_unit = "in"
+        form = demo_pages.get(address)
+
+        swapped = form.send(SHOW, low_rail_length="98 1/2", high_rail_length="67")
+        assert "Low rail height (98 1/2 in) must be less than high rail height (67 in)" in (
+            swapped.text
+        )
+        near = form.send(SHOW, spread_length="1")
+        assert "A spread of 1 in cannot be: the rails are 31 1/2 in apart" in near.text
+        wide = form.send(SHOW, spread_length="98")
+        assert "98 in (248.9 cm) is outside 130.0 to 190.0 cm" in wide.text
+        assert "is wanted; 3/8 in (1.0 cm) is accepted" in wide.text

@@ -1,0 +1,394 @@
+"""The station as volunteers' phones see it, page by page, without scripts."""
+
+from collections.abc import Callable
+from xml.etree.ElementTree import Element
+
+import pytest
+from flask import Flask
+
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meets import entries, start_orders
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.stations import stations
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.web.frame.work import code_key
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BARS, BY, SmallMeet
+from tests.web.conftest import signed_in
+from tests.web.pages import Page, Reader, words
+
+Phone = Callable[[str], Page]
+
+
+@pytest.fixture
+def codes(demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
+    """What the coach's page shows of the station that was opened."""
+    with demo_app.test_request_context():
+        ink = code_key()
+    with demo_club.work(writes=True) as session:
+        one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
+        return stations.codes(session, ink, one.id)
+
+
+@pytest.fixture
+def phone(demo_app: Flask, codes: stations.StationCodes) -> Phone:
+    """Lets a new phone in by the scanned code; what it shows first."""
+
+    def come_in(name: str) -> Page:
+        page = Reader(demo_app).get("/S/" + codes.url.rpartition("/")[2])
+        return page.send("Come in", name=name)
+
+    return come_in
+
+
+@pytest.fixture
+def begun(phone: Phone) -> Page:
+    return phone("Ivo").send("Begin rotation 1")
+
+
+def set_and_check(page: Page) -> Page:
+    """Until somebody is on."""
+    while "is on" not in page.heading:
+        page = page.send(
+            "All steps are done" if "Set for" in page.heading else "Checked by a second person"
+        )
+    return page
+
+
+class TestComingIn:
+    def test_by_the_scanned_code_and_a_name(self, phone: Phone) -> None:
+        page = phone("Ivo B")
+
+        assert page.address == "/station/now"
+        assert page.heading == "Session 1: Juniors, rotation 1 is next"
+        assert "You are in as Ivo B" in page.text
+
+    def test_by_the_typed_code(self, demo_app: Flask, codes: stations.StationCodes) -> None:
+        page = Reader(demo_app).get("/station")
+        page = page.send("Come in", code=codes.short_code.lower(), name="Ana")
+
+        assert page.address == "/station/now"
+
+    def test_small_letters_lead_to_the_same_page(
+        self, demo_app: Flask, codes: stations.StationCodes
+    ) -> None:
+        page = Reader(demo_app).get("/s/" + codes.url.rpartition("/")[2].lower())
+
+        assert page.send("Come in", name="Ana").address == "/station/now"
+
+    def test_a_mistyped_code_is_said_to_be_one(self, demo_app: Flask) -> None:
+        page = Reader(demo_app).get("/station").send("Come in", code="2222 2222 3", name="Ana")
+
+        assert page.status == 400
+        assert "mistyped" in page.mistakes[0]
+
+    def test_without_a_name_nobody_comes_in(
+        self, demo_app: Flask, codes: stations.StationCodes
+    ) -> None:
+        page = Reader(demo_app).get("/station").send("Come in", code=codes.short_code)
+
+        assert page.mistakes == ["Enter the name by which the others call you"]
+
+    def test_guessing_codes_is_slowed_down(self, demo_app: Flask) -> None:
+        """OWASP ASVS 5.0.0, 2.4.1: by address, with the time to wait."""
+        reader = Reader(demo_app)
+        pages = [reader.get("/S/" + "A" * 26) for _ in range(11)]
+
+        assert {page.status for page in pages[:-1]} == {404}
+        assert pages[-1].status == 429
+        assert int(pages[-1].response.headers["Retry-After"]) > 0
+
+    def test_a_coach_on_the_same_browser_stays_signed_in(
+        self, demo_app: Flask, demo_club: DemoClub, codes: stations.StationCodes
+    ) -> None:
+        coach = signed_in(demo_app, demo_club.account)
+        page = coach.get("/station").send("Come in", code=codes.short_code, name="Runa")
+
+        assert page.address == "/station/now"
+        assert coach.get("/account").heading == "Your account"
+
+
+class TestTheRotation:
+    def test_before_it_begins_the_page_says_where_the_apparatus_stands(self, phone: Phone) -> None:
+        page = phone("Ivo")
+
+        assert "3 athletes are on its list. Before it begins, read the marks" in page.text
+        assert "High rail height" in page.text
+
+    def test_turn_after_turn_to_the_end_by_one_phone(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        page = begun
+        for name in ("Almira O.", "Sunniva B.", "Noor H."):
+            page = set_and_check(page)
+            assert page.heading == f"{name} is on"
+            page = page.send("The turn is over")
+
+        assert page.heading == "No turn is left"
+        assert "3 turns are over. This station has no further rotation." in page.text
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+        assert {event.by for event in view.events} == {"Ivo (station)"}
+
+    def test_step_by_step_it_says_from_where_to_where(self, begun: Page) -> None:
+        page = set_and_check(begun).send("The turn is over")
+        done = [words(one) for one in page.tree.iter("button") if words(one).startswith("Done")]
+        after = page.send(done[0])
+
+        assert page.heading.startswith("Step 1 of")
+        assert after.heading.startswith("Step 2 of")
+
+    def test_who_is_on_and_who_is_next(self, begun: Page) -> None:
+        page = set_and_check(begun)
+
+        assert "This is turn 1 of 3. Next: Sunniva B. at" in page.text
+
+    def test_guesses_are_not_forgotten_because_of_a_slip_between_them(
+        self, demo_app: Flask
+    ) -> None:
+        """A code that cannot be one is neither a guess nor a success."""
+        reader = Reader(demo_app)
+        for _ in range(10):
+            reader.get("/S/" + "A" * 26)
+            reader.get("/S/222222223")
+
+        assert reader.get("/S/" + "A" * 26).status == 429
+
+    def test_the_coachs_page_shows_the_same_run(self, begun: Page, demo_pages: Reader) -> None:
+        page = set_and_check(begun)
+
+        assert demo_pages.get("/bars/1").heading == page.heading
+
+    def test_somebody_is_not_here_and_comes_after_all(self, begun: Page) -> None:
+        page = begun.send("Is not here")
+        assert "Sunniva B." in page.heading
+        page = page.send("Almira O. is here after all")
+
+        assert "3" in page.text
+        assert [words(one).split(" ")[0] for one in turns(page)] == ["Sunniva", "Noor", "Almira"]
+
+    def test_the_jury_says_who_goes_next_and_the_page_says_what_changed(
+        self, begun: Page, held: SmallMeet
+    ) -> None:
+        page = set_and_check(begun)
+        page = page.send("Goes next, says the jury", who=held.guests[2].member.id)
+
+        assert page.heading == "Almira O. is on"
+        assert [words(one).split(" ")[0] for one in turns(page)] == ["Almira", "Noor", "Sunniva"]
+        assert "Almira O. is on, and Noor H. after that: the order is another one." in page.text
+        assert "(was number 3)" in page.text
+
+    def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
+        page = set_and_check(begun).send("The turn is over")
+        page = page.send("Take back: the turn is over")
+
+        assert page.heading == "Almira O. is on"
+
+    def test_marks_that_are_found_otherwise_are_written_down(self, begun: Page) -> None:
+        page = begun.follow("It stands at other marks").send(
+            "This is what stands there", low_rail="4", high_rail="4", spread="168.0"
+        )
+
+        assert page.heading.startswith(("Step 1", "Set for"))
+
+    def test_marks_are_read_and_not_suggested(self, begun: Page) -> None:
+        """Whoever finds numbers in the boxes presses the button without looking at the bars."""
+        page = begun.follow("It stands at other marks")
+        refused = page.send("This is what stands there")
+
+        boxes = [one for one in page.tree.iter("input") if one.get("type") == "text"]
+        assert [box.get("value", "") for box in boxes] == ["", "", ""]
+        assert refused.status == 400
+        assert len(refused.mistakes) == 3
+
+    def test_a_rotation_is_ended_without_who_did_not_come(self, begun: Page) -> None:
+        page = begun.follow("End this rotation")
+        assert "would not have had their turn: Almira O., Sunniva B., Noor H." in page.text
+        page = page.send("End the rotation")
+
+        assert page.heading == "No turn is left"
+
+
+def turns(page: Page) -> list[Element]:
+    """The lines of the turns to come."""
+    [listed] = [one for one in page.having("class", "turns") if one.tag == "ol"]
+    return list(listed.iter("li"))
+
+
+class TestTwoPhones:
+    def test_the_slower_one_is_told_what_was_confirmed(self, phone: Phone) -> None:
+        first = phone("Ivo").send("Begin rotation 1")
+        second = phone("Ana")
+        button = "Checked by a second person" if "Check" in first.heading else "All steps are done"
+        first.send(button)
+        page = second.send(button)
+
+        assert page.status == 409
+        assert "Something was confirmed by Ivo (station)" in page.text
+
+    def test_the_same_sent_twice_is_one_event(self, begun: Page, demo_club: DemoClub) -> None:
+        """The answer was lost on the way, so the phone sends it once more."""
+        button = "Checked by a second person" if "Check" in begun.heading else "All steps are done"
+        once, twice = begun.send(button), begun.send(button)
+
+        assert once.heading == twice.heading
+        assert twice.status == 200
+        with demo_club.work() as session:
+            assert desk_run.run(session, 1).number == 2
+
+    def test_a_change_of_the_order_sent_twice_is_one_too(
+        self, begun: Page, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        page = set_and_check(begun)
+        for _ in range(2):
+            page.send("Goes next, says the jury", who=held.guests[2].member.id)
+
+        with demo_club.work() as session:
+            words_of = [type(event.what).__name__ for event in desk_run.run(session, 1).events]
+        assert words_of.count("Reordered") == 1
+
+    def test_the_mark_changes_with_every_event(self, begun: Page) -> None:
+        before = begun.reader.client.get("/station/latest").json
+        set_and_check(begun)
+        after = begun.reader.client.get("/station/latest").json
+
+        assert before["mark"] != after["mark"]
+
+
+class TestCards:
+    @pytest.fixture
+    def card(self, demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> Card:
+        with demo_app.test_request_context():
+            ink = code_key()
+        with demo_club.work(writes=True) as session:
+            first = held.guests[0].member.id
+            return desk_issued.issue(session, BY, ink, held.apparatus_id, [first])[0]
+
+    def test_what_a_reader_types_gets_the_answer(self, begun: Page, card: Card) -> None:
+        page = begun.send("Look", card=card.url)
+
+        assert page.heading == "The right card"
+        assert page.follow("Back to the station").address == "/station/now"
+
+    def test_the_phones_own_camera_gets_it_too(self, begun: Page, card: Card) -> None:
+        page = begun.reader.get("/C/" + card.url.rpartition("/")[2])
+
+        assert page.heading == "The right card"
+        assert page.response.headers["Referrer-Policy"] == "no-referrer"
+
+    def test_without_the_stations_cookie_the_camera_gets_the_cards_own_page(
+        self, scanner: Reader, card: Card
+    ) -> None:
+        assert scanner.get("/C/" + card.url.rpartition("/")[2]).heading == "Almira O."
+
+    def test_a_slip_in_a_short_code_is_said_beside_the_field(self, begun: Page) -> None:
+        page = begun.send("Look", card="2222 2222 3")
+
+        assert page.status == 400
+        assert "mistyped" in page.mistakes[0]
+
+    def test_guessing_short_codes_is_slowed_down(self, begun: Page) -> None:
+        pages = [begun.send("Look", card="A" * 26) for _ in range(11)]
+
+        assert pages[9].heading == "This card does not count"
+        assert pages[10].status == 429
+        assert int(pages[10].response.headers["Retry-After"]) > 0
+
+
+class TestWhatKeepsItFromGoingOn:
+    def test_withdrawn_apparatus(self, begun: Page, demo_club: DemoClub, held: SmallMeet) -> None:
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, BY, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
+            )
+        page = begun.reader.get("/station/now")
+
+        assert page.heading == f"{BARS} is out of use"
+        assert "strand" not in page.text
+        assert "Wait until a coach releases it" in page.text
+        for after in (begun.reader.get("/station/marks"), begun.send("All steps are done")):
+            assert after.status == 409
+            assert after.heading == f"{BARS} is out of use"
+            assert "Nothing was taken down." in after.text
+            assert "strand" not in after.text
+
+    def test_marks_that_were_being_read_as_it_was_withdrawn(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        page = begun.follow("It stands at other marks")
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, BY, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
+            )
+        page = page.send("This is what stands there", low_rail="4", high_rail="4", spread="168.0")
+
+        assert (page.status, page.heading) == (409, f"{BARS} is out of use")
+
+    def test_a_page_that_is_none_leads_back_to_the_station(self, begun: Page) -> None:
+        """A volunteer has no account: the desk's first page would ask for one."""
+        page = begun.reader.get("/station/nowhere")
+
+        assert page.follow("Go to the first page").address == "/station/now"
+
+    def test_nobody_knows_what_stands_there(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            apparatus.record_unknown(session, BY, held.apparatus_id, "taken down")
+        page = phone("Ivo")
+        assert "Nobody knows what stands on" in page.text
+        page = page.follow("Say what stands there")
+        boxes = [
+            one.get("name", "") for one in page.tree.iter("input") if one.get("type") == "text"
+        ]
+        with demo_club.work() as session:
+            model = apparatus.piece(session, held.apparatus_id).model
+        marks = {key: model.axis(key).scale.label(4) for key in boxes}
+        page = page.send("This is what stands there", **marks)
+
+        assert page.send("Begin rotation 1").status == 200
+
+    def test_somebody_without_a_setting(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            person = Person("Vantreek", "Isolde")
+            guest = entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners", "9")
+            start_orders.set_order(
+                session, BY, held.session_id, 1, held.apparatus_id, [guest.member.id], "typed"
+            )
+
+        assert "No setting is entered for Isolde V." in phone("Ivo").text
+
+    def test_another_run_is_under_way(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            other = next(
+                line
+                for line in desk_rotation.recent(session)
+                if line.apparatus_id == held.apparatus_id
+            )
+            desk_run.begin(session, BY, other.id, held.apparatus_id)
+
+        assert f"is under way on {BARS}. Ask the coach" in phone("Ivo").text
+
+    def test_a_closed_station_shows_nothing_more(
+        self, begun: Page, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        demo_pages.get("/stations/1").send("Close the station now")
+        page = begun.reader.get("/station/now")
+
+        assert page.heading == "This phone is not in at a station"
+        assert "work by the printed crew sheet" in page.text
+        assert page.response.headers["Clear-Site-Data"] == '"storage"'
+
+    def test_leaving_is_possible_at_any_time(self, begun: Page) -> None:
+        page = begun.send("Leave the station")
+
+        assert page.heading == "This phone is not in at a station"
+        assert page.reader.get("/station/now").heading == "This phone is not in at a station"

@@ -1,0 +1,148 @@
+"""Today: what is asked for first when a coach comes into the hall."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.store.apparatus import ApparatusSetup
+from settingsdesk.web.frame.shown import day
+from tests.conftest import DemoClub
+from tests.web.pages import Page, Reader
+
+
+@pytest.fixture
+def first_page(demo_pages: Reader) -> Page:
+    return demo_pages.get("/")
+
+
+class TestToday:
+    def test_the_rotations_of_the_day_come_first(self, first_page: Page) -> None:
+        text = first_page.text
+
+        assert text.index(f"Rotations of {day(today())}") < text.index("Tonight, bars, girls 1")
+        assert text.index("Tonight, bars, girls 1") < text.index("What stands where")
+
+    def test_a_rotation_is_one_press_away(self, first_page: Page) -> None:
+        page = first_page.follow("Tonight, bars, girls 1")
+
+        assert page.heading == "Tonight, bars, girls 1"
+
+    def test_rotations_of_other_days_are_in_their_room(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            for name, days in (("The day before", -1), ("The day after", 1)):
+                desk_rotation.add_rotation(
+                    session,
+                    "Runa",
+                    name,
+                    today() + timedelta(days),
+                    view.piece.id,
+                    [view.listed[0].id],
+                )
+
+        assert "The day " not in demo_pages.get("/").text
+        room = demo_pages.get("/rotations/").text
+        assert room.index("The day after") < room.index("Tonight") < room.index("The day before")
+
+    def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
+        assert (
+            "Bars by the window Uneven bars, Main hall, north side Low rail height 5"
+            " High rail height 5 Rail spread 170.0 since "
+        ) in first_page.text
+
+    def test_what_was_recorded_on_another_day_says_the_day(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A time alone would make an old setup look fresh."""
+        with demo_club.work(writes=True) as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+            fresh = apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
+            assert beam.stood_at is not None
+            session.add(
+                ApparatusSetup(
+                    apparatus_id=fresh.id,
+                    stops=[0],
+                    recorded_by="Runa",
+                    how="read off",
+                    stood_at=beam.stood_at - timedelta(days=40),
+                )
+            )
+
+        text = demo_pages.get("/").text.split("What stands where")[1].split("Spare beam")[1]
+        assert text.split("since ")[1].startswith(day(today() - timedelta(days=40)))
+
+    def test_where_nobody_knows_it_leads_to_recording_it(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            beam = next(one for one in apparatus.all_pieces(session) if "Beam" in one.name)
+            apparatus.add_piece(session, "Spare beam", "", beam.model_id, 0)
+
+        page = demo_pages.get("/")
+
+        assert "Spare beam Balance beam ! Not known" in page.text
+        form = page.follow("Record it for Spare beam")
+        assert form.heading == "What stands on Spare beam now"
+        back = form.send("Record these marks", beam="100")
+        assert back.heading == "Today"
+        assert back.banners == ["What stands on Spare beam is recorded."]
+
+    def test_a_desk_with_nothing_on_it_says_how_to_begin(self, pages: Reader) -> None:
+        page = pages.get("/")
+
+        assert page.links["1. Add a model"] == "/apparatus/models/new"
+        assert page.links["3. Bring in the squad"] == "/sheets/"
+        assert "Order a rotation" not in page.links
+
+    def test_where_apparatus_and_squad_are_there_nothing_is_said_of_beginning(
+        self, first_page: Page
+    ) -> None:
+        assert "First steps" not in first_page.text
+
+
+class TestNumbersInAddresses:
+    @pytest.mark.parametrize("number", ["9223372036854775808", "1" * 5000])
+    @pytest.mark.parametrize("room", ["athletes", "apparatus", "rotations", "cards"])
+    def test_a_number_that_no_row_can_have_is_no_page(
+        self, demo_pages: Reader, room: str, number: str
+    ) -> None:
+        assert demo_pages.get(f"/{room}/{number}").status == 404
+
+
+class TestAMeetOfToday:
+    def test_leads_to_its_rotations_and_stations(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            meet = meets.add_meet(session, "Runa", _cup(today()))
+            part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
+            meets.put_apparatus(session, meet.id, 1)
+            guest = entries.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
+            ids = [guest.member.id]
+            start_orders.set_new(session, "Runa", part.id, 1, 1, ids, "typed")
+
+        page = demo_pages.get("/")
+        assert "Bars by the window Session 1: Juniors, 09:30 Rotation 1" in page.text
+        at = "for Bars by the window, session 1: Juniors"
+        assert page.follow(f"Not open {at}").heading.startswith("Stations")
+        order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
+        assert order.heading == "Session 1: Juniors, rotation 1, Bars by the window"
+
+    def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            meets.add_meet(session, "Runa", _cup(today() + timedelta(days=1)))
+
+        assert "Lantern Cup" not in demo_pages.get("/").text
+
+
+def _cup(held_on: date) -> MeetFacts:
+    until = MeetFacts.usual_end_of_cards(held_on)
+    return MeetFacts("Lantern Cup", "Main hall", held_on, held_on, until)
