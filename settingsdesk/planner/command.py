@@ -37,10 +37,10 @@ def _text(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")  # some editors begin a file with a mark
     except UnicodeDecodeError:
-        raise NotARotationProblem(str(path), "this is not a text file in UTF-8") from None
+        raise NotARotationProblem((str(path),), "this is not a text file in UTF-8") from None
     except OSError as unreadable:
         raise NotARotationProblem(
-            str(path), f"this file cannot be read ({unreadable.strerror})"
+            (str(path),), f"this file cannot be read ({unreadable.strerror})"
         ) from None
 
 

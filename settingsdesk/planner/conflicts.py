@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from settingsdesk.planner.errors import Where
 from settingsdesk.planner.orders import TooManyTries, first_order
 from settingsdesk.planner.problem import Problem, Wishes
 
@@ -12,8 +13,9 @@ MOST_SETS = 6000
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """One single wish. ``wishes`` holds just this one."""
+    """One single wish: where it stands among the others. ``wishes`` holds just this one."""
 
+    where: Where
     said: str
     wishes: Wishes
 
@@ -22,22 +24,25 @@ def single_wishes(wishes: Wishes) -> list[Wish]:
     """Every wish by itself, as a coach would say it."""
     found = []
     if wishes.first is not None:
-        found.append(Wish(f"{wishes.first} first", Wishes(first=wishes.first)))
+        found.append(Wish(("first",), f"{wishes.first} first", Wishes(first=wishes.first)))
     if wishes.last is not None:
-        found.append(Wish(f"{wishes.last} last", Wishes(last=wishes.last)))
-    found += [Wish(f"{a} before {b}", Wishes(before=((a, b),))) for a, b in wishes.before]
+        found.append(Wish(("last",), f"{wishes.last} last", Wishes(last=wishes.last)))
     found += [
-        Wish(f"{' and '.join(group)} together", Wishes(together=(group,)))
-        for group in wishes.together
+        Wish(("before", number), f"{a} before {b}", Wishes(before=((a, b),)))
+        for number, (a, b) in enumerate(wishes.before)
     ]
     found += [
-        Wish(f"{athlete} at turn {turn}", Wishes(place={athlete: turn}))
+        Wish(("together", number), f"{' and '.join(group)} together", Wishes(together=(group,)))
+        for number, group in enumerate(wishes.together)
+    ]
+    found += [
+        Wish(("place", athlete), f"{athlete} at turn {turn}", Wishes(place={athlete: turn}))
         for athlete, turn in wishes.place.items()
     ]
     return found
 
 
-def smallest_conflict(problem: Problem) -> list[str] | None:
+def smallest_conflict(problem: Problem) -> list[Wish] | None:
     """The fewest wishes that no order keeps together; [] where no order exists even without any.
 
     None where the wishes were not shown to be in conflict. Sets are tried in order of size; where
@@ -48,14 +53,14 @@ def smallest_conflict(problem: Problem) -> list[str] | None:
     for size in range(len(single) + 1):
         for some in combinations(single, size):
             if _impossible(problem, some):
-                return [wish.said for wish in some]
+                return list(some)
             tried += 1
             if tried > MOST_SETS:
                 return _thinned(problem, single)
     return None
 
 
-def _thinned(problem: Problem, single: list[Wish]) -> list[str] | None:
+def _thinned(problem: Problem, single: list[Wish]) -> list[Wish] | None:
     if not _impossible(problem, single):
         return None
     needed = list(single)
@@ -63,7 +68,7 @@ def _thinned(problem: Problem, single: list[Wish]) -> list[str] | None:
         without = [one for one in needed if one is not wish]
         if _impossible(problem, without):
             needed = without
-    return [wish.said for wish in needed]
+    return needed
 
 
 def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from settingsdesk.planner.errors import inside, refuse_unless
+from settingsdesk.planner.errors import Where, inside, refuse_unless
 
 Setup = tuple[int, ...]
 ChangeOver = Callable[[Setup, Setup], int]
@@ -93,17 +93,18 @@ class Unit:
             f"at least {self.turns_min} turns cannot also be at most {self.turns_max}",
         )
 
-    def check_setup(self, setup: Setup, place: str) -> None:
+    def check_setup(self, setup: Setup, *where: str) -> None:
         """Refuse a setup of another length, or with a stop that its axis does not have."""
         refuse_unless(
             len(setup) == len(self.axes),
-            place,
-            f"{len(setup)} stops are given, but {self.id} has {len(self.axes)} axes",
+            where,
+            f"{len(setup)} stops are given, but {{}} has {len(self.axes)} axes",
+            self.id,
         )
         for number, (stop, axis) in enumerate(zip(setup, self.axes, strict=True)):
             refuse_unless(
                 0 <= stop < axis.stops,
-                f"{place}[{number}]",
+                (*where, number),
                 f"stop {stop} is outside the {axis.id}, which has the stops 0 to {axis.stops - 1}",
             )
 
@@ -135,7 +136,7 @@ class Entrant:
 
     def __post_init__(self) -> None:
         refuse_unless(
-            len(self.setups) > 0, "setups", f"{self.id} needs a setup on at least one apparatus"
+            len(self.setups) > 0, "setups", "{} needs a setup on at least one apparatus", self.id
         )
         refuse_unless(
             0 <= self.turn_s <= LONGEST_TURN_S, "turn_s", f"a turn lasts 0 to {LONGEST_TURN_S} s"
@@ -144,12 +145,14 @@ class Entrant:
         for unit_id, accepted in self.accepts.items():
             refuse_unless(
                 unit_id in self.setups,
-                f"accepts.{unit_id}",
-                f"{self.id} has no setup on {unit_id}",
+                ("accepts", unit_id),
+                "{} has no setup on {}",
+                self.id,
+                unit_id,
             )
             for number, stops in enumerate(accepted):
                 refuse_unless(
-                    stops >= 0, f"accepts.{unit_id}[{number}]", "a deviation cannot be below 0"
+                    stops >= 0, ("accepts", unit_id, number), "a deviation cannot be below 0"
                 )
 
     def accepted(self, unit_id: str) -> Setup:
@@ -170,33 +173,34 @@ class Wishes:
     def __post_init__(self) -> None:
         for number, (earlier, later) in enumerate(self.before):
             refuse_unless(
-                earlier != later, f"before[{number}]", f"{earlier} cannot go before {later}"
+                earlier != later, ("before", number), "{} cannot go before {}", earlier, later
             )
         for number, group in enumerate(self.together):
             refuse_unless(
-                len(group) >= 2, f"together[{number}]", "keeping together needs two athletes"
+                len(group) >= 2, ("together", number), "keeping together needs two athletes"
             )
-            _refuse_twice(group, f"together[{number}]")
+            _refuse_twice(group, "together", number)
         taken: dict[int, str] = {}
         for athlete, turn in self.place.items():
-            refuse_unless(turn >= 1, f"place.{athlete}", "turns are counted from 1")
+            refuse_unless(turn >= 1, ("place", athlete), "turns are counted from 1")
             refuse_unless(
                 turn not in taken,
-                f"place.{athlete}",
-                f"turn {turn} is already given to {taken.get(turn)}",
+                ("place", athlete),
+                f"turn {turn} is already given to {{}}",
+                taken.get(turn, ""),
             )
             taken[turn] = athlete
 
     def __bool__(self) -> bool:
         return bool(self.first or self.last or self.before or self.together or self.place)
 
-    def named(self) -> dict[str, str]:
+    def named(self) -> dict[str, Where]:
         """Every athlete that a wish names, with the place of one such wish."""
-        found = {athlete: f"place.{athlete}" for athlete in self.place}
+        found: dict[str, Where] = {athlete: ("place", athlete) for athlete in self.place}
         for kind in ("before", "together"):
             for number, group in enumerate(getattr(self, kind)):
-                found.update({a: f"{kind}[{number}][{i}]" for i, a in enumerate(group)})
-        found.update({a: kind for kind in ("first", "last") if (a := getattr(self, kind))})
+                found.update({a: (kind, number, i) for i, a in enumerate(group)})
+        found.update({a: (kind,) for kind in ("first", "last") if (a := getattr(self, kind))})
         return found
 
 
@@ -255,26 +259,27 @@ class Problem:
     def _check_setups(self) -> None:
         units = {unit.id: unit for unit in self.apparatus}
         for number, athlete in enumerate(self.athletes):
-            with inside(f"athletes[{number}]"):
+            with inside("athletes", number):
                 for unit_id, setup in athlete.setups.items():
-                    place = f"setups.{unit_id}"
-                    refuse_unless(unit_id in units, place, f"there is no apparatus {unit_id}")
-                    units[unit_id].check_setup(setup, place)
+                    where = ("setups", unit_id)
+                    refuse_unless(unit_id in units, where, "there is no apparatus {}", unit_id)
+                    units[unit_id].check_setup(setup, *where)
                     refuse_unless(
                         len(athlete.accepted(unit_id)) == len(setup),
-                        f"accepts.{unit_id}",
-                        f"{unit_id} has {len(setup)} axes",
+                        ("accepts", unit_id),
+                        f"{{}} has {len(setup)} axes",
+                        unit_id,
                     )
 
     def _check_wishes(self) -> None:
         known = {athlete.id for athlete in self.athletes}
         with inside("wishes"):
-            for athlete, place in self.wishes.named().items():
-                refuse_unless(athlete in known, place, f"there is no athlete {athlete}")
+            for athlete, where in self.wishes.named().items():
+                refuse_unless(athlete in known, where, "there is no athlete {}", athlete)
             for athlete, turn in self.wishes.place.items():
                 refuse_unless(
                     turn <= self.turn_count,
-                    f"place.{athlete}",
+                    ("place", athlete),
                     f"turn {turn} is beyond the last turn, which is {self.turn_count}",
                 )
         refuse_unless(
@@ -298,19 +303,17 @@ class Problem:
         for number, unit in enumerate(self.apparatus):
             refuse_unless(
                 (unit.turns_min or 0) <= self.turn_count and least <= self.turn_count,
-                f"apparatus[{number}].turns_min",
+                ("apparatus", number, "turns_min"),
                 f"{least} turns are asked for at least, but there are only {self.turn_count}",
             )
             refuse_unless(
                 unit.turns_max is None or most >= self.turn_count,
-                f"apparatus[{number}].turns_max",
+                ("apparatus", number, "turns_max"),
                 f"{most} turns are allowed at most, but there are {self.turn_count}",
             )
 
 
-def _refuse_twice(ids: Sequence[str], place: str) -> None:
+def _refuse_twice(ids: Sequence[str], *where: str | int) -> None:
     for number, one in enumerate(ids):
-        refuse_unless(bool(one), f"{place}[{number}]", "an id cannot be empty")
-        refuse_unless(
-            one not in ids[:number], f"{place}[{number}]", f"{one} is already in this list"
-        )
+        refuse_unless(bool(one), (*where, number), "an id cannot be empty")
+        refuse_unless(one not in ids[:number], (*where, number), "{} is already in this list", one)

@@ -34,12 +34,12 @@ def _parsed(text: str) -> Any:
         return json.loads(text, object_pairs_hook=_no_key_twice, parse_constant=_not_a_number)
     except json.JSONDecodeError as broken:
         raise NotARotationProblem(
-            f"line {broken.lineno}, column {broken.colno}", f"this is not JSON ({broken.msg})"
+            (f"line {broken.lineno}, column {broken.colno}",), f"this is not JSON ({broken.msg})"
         ) from None
     except ValueError:
-        raise NotARotationProblem("", "a number here has more digits than any time") from None
+        raise NotARotationProblem((), "a number here has more digits than any time") from None
     except RecursionError:
-        raise NotARotationProblem("", "this is nested too deep for a rotation problem") from None
+        raise NotARotationProblem((), "this is nested too deep for a rotation problem") from None
 
 
 def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -51,7 +51,7 @@ def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _not_a_number(name: str) -> NoReturn:
-    raise NotARotationProblem("", f"{name} is not a number")
+    raise NotARotationProblem((), f"{name} is not a number")
 
 
 def _goal(name: str) -> Goal:
@@ -100,7 +100,7 @@ def _wishes(given: "_Fields") -> Wishes:
 
 
 def _pair(group: tuple[str, ...], number: int) -> tuple[str, str]:
-    refuse_unless(len(group) == 2, f"before[{number}]", "this must name two athletes, A before B")
+    refuse_unless(len(group) == 2, ("before", number), "this must name two athletes, A before B")
     return group[0], group[1]
 
 
@@ -112,7 +112,7 @@ class _Fields:
     """One JSON object, asked for its fields by name; what nobody asked for is refused."""
 
     def __init__(self, value: Any):
-        refuse_unless(isinstance(value, Mapping), "", "this must be an object in { }")
+        refuse_unless(isinstance(value, Mapping), (), "this must be an object in { }")
         self._value: Mapping[str, Any] = value
         self._asked: set[str] = set()
 
@@ -143,52 +143,49 @@ class _Fields:
 
     def wholes(self, name: str) -> Setup:
         values = _list(self._get(name, None), name)
-        return tuple(_whole(value, f"{name}[{i}]") for i, value in enumerate(values))
+        return tuple(_whole(value, name, i) for i, value in enumerate(values))
 
     def groups(self, name: str) -> tuple[tuple[str, ...], ...]:
         return tuple(
-            tuple(
-                _text(athlete, f"{name}[{i}][{j}]")
-                for j, athlete in enumerate(_list(group, f"{name}[{i}]"))
-            )
+            tuple(_text(athlete, name, i, j) for j, athlete in enumerate(_list(group, name, i)))
             for i, group in enumerate(_list(self._get(name, []), name))
         )
 
     def inner(self, name: str, made: Callable[["_Fields"], Made], default: Made | None) -> Made:
         if not self.has(name) and default is not None:
             return default
-        return _made(self._get(name, None), name, made)
+        return _made(self._get(name, None), made, name)
 
     def each(self, name: str, made: Callable[["_Fields"], Made]) -> tuple[Made, ...]:
         values = _list(self._get(name, None), name)
-        return tuple(_made(value, f"{name}[{i}]", made) for i, value in enumerate(values))
+        return tuple(_made(value, made, name, i) for i, value in enumerate(values))
 
     def nothing_else(self) -> None:
         for name in self._value:
             refuse_unless(name in self._asked, name, "a rotation problem has no such field")
 
 
-def _made(value: Any, place: str, made: Callable[[_Fields], Made]) -> Made:
-    with inside(place):
+def _made(value: Any, made: Callable[[_Fields], Made], *where: str | int) -> Made:
+    with inside(*where):
         given = _Fields(value)
         result = made(given)
         given.nothing_else()
     return result
 
 
-def _list(value: Any, place: str) -> list[Any]:
-    refuse_unless(isinstance(value, list), place, f"this must be a list, not {_said(value)}")
+def _list(value: Any, *where: str | int) -> list[Any]:
+    refuse_unless(isinstance(value, list), where, f"this must be a list, not {_said(value)}")
     return list(value)
 
 
-def _text(value: Any, place: str) -> str:
-    refuse_unless(isinstance(value, str), place, f"this must be text, not {_said(value)}")
+def _text(value: Any, *where: str | int) -> str:
+    refuse_unless(isinstance(value, str), where, f"this must be text, not {_said(value)}")
     return str(value)
 
 
-def _whole(value: Any, place: str) -> int:
+def _whole(value: Any, *where: str | int) -> int:
     is_whole = isinstance(value, int) and not isinstance(value, bool)
-    refuse_unless(is_whole, place, f"this must be a whole number, not {_said(value)}")
+    refuse_unless(is_whole, where, f"this must be a whole number, not {_said(value)}")
     return int(value)
 
 

@@ -152,7 +152,11 @@ def refuse_conflicts(problem: Problem) -> None:
     """Raise NoOrderKeepsThis where wishes on one apparatus cannot hold together."""
     conflict = smallest_conflict(problem) if len(problem.apparatus) == 1 else None
     if conflict is not None:
-        raise NoOrderKeepsThis(conflict, "the rest leaves nobody who may go next")
+        raise NoOrderKeepsThis(
+            [wish.said for wish in conflict],
+            "the rest leaves nobody who may go next",
+            [wish.where for wish in conflict],
+        )
 
 
 def _no_plan(problem: Problem, limit_s: float, answer: Answer) -> Exception:

@@ -10,7 +10,7 @@ from settingsdesk.desk.rotations.refusals import (
     CannotBePlanned,
     FinalNotOnScale,
     in_the_coachs_words,
-    parts,
+    no_problem_in_the_coachs_words,
 )
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
@@ -19,7 +19,7 @@ from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.accepted_stops import accepted_stops
 from settingsdesk.planner.compare import usual_plans
-from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem
+from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, inside
 from settingsdesk.planner.plan import Plan, Solution, Status
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit, Wishes
 from settingsdesk.planner.solve import refuse_conflicts
@@ -27,8 +27,18 @@ from settingsdesk.planner.solve import refuse_conflicts
 LONGEST_SEARCH_S = 10
 
 
+def athlete_key(athlete_id: int) -> str:
+    """By which the planner knows an athlete."""
+    return str(athlete_id)
+
+
+def apparatus_key(apparatus_id: int) -> str:
+    """By which the planner knows an apparatus: never an athlete's key too."""
+    return f"apparatus {apparatus_id}"
+
+
 def names_of(listed: Sequence[Member]) -> dict[int, str]:
-    """A name for each athlete by which the planner's refusals call them; twins are counted."""
+    """A name for each athlete by which refusals call them; twins are counted."""
     names: dict[int, str] = {}
     for member in listed:
         name, twin = member.printed_name, 2
@@ -44,7 +54,7 @@ def problem_of(
     carried: Mapping[int, Mapping[int, Carried]],
     asked: Asked,
 ) -> Problem:
-    """The planner's problem, in the names that the hall uses.
+    """The planner's problem, in which athletes and apparatus go by their numbers.
 
     Raises ``WithdrawnFromUse``, ``SetupUnknown``, ``CannotBePlanned`` where the numbers asked for
     do not fit together, or ``WishesCannotHold``, which names the wishes that contradict each
@@ -53,31 +63,32 @@ def problem_of(
     for piece in pieces.values():
         piece.must_be_in_use()
     names = names_of(listed)
+    _must_be_placed_once(names, asked)
     try:
         problem = Problem(
             apparatus=tuple(_unit(piece, asked) for piece in pieces.values()),
-            athletes=tuple(
-                _entrant(member, names[member.id], pieces, carried, asked) for member in listed
-            ),
+            athletes=tuple(_entrant(member, pieces, carried, asked) for member in listed),
             turns=asked.turns,
             rest_turns=asked.rest_turns,
-            wishes=_wishes(names, asked),
+            wishes=_wishes(asked),
             goal=Goal.MAKESPAN if asked.soonest else Goal.TOTAL,
             time_limit_s=LONGEST_SEARCH_S,
-            just_had=tuple(names.get(one, f"gone {one}") for one in asked.just_had),
+            just_had=tuple(map(athlete_key, asked.just_had)),
         )
     except NotARotationProblem as refused:
-        raise CannotBePlanned(refused.reason, parts(refused.place, names, asked)) from refused
+        called = {athlete_key(one): name for one, name in names.items()}
+        called |= {apparatus_key(piece.id): piece.name for piece in pieces.values()}
+        raise no_problem_in_the_coachs_words(refused, called, asked) from refused
     if usual_plans(problem)[0] is None:
         try:
             refuse_conflicts(problem)
         except NoOrderKeepsThis as refused:
-            raise in_the_coachs_words(refused, problem.wishes, names, asked) from refused
+            raise in_the_coachs_words(refused, names, asked) from refused
     return problem
 
 
 def kept_answer(
-    pieces: Mapping[int, Piece], listed: Sequence[Member], problem: Problem, solution: Solution
+    pieces: Mapping[int, Piece], problem: Problem, solution: Solution
 ) -> dict[str, Any]:
     """The answer as it is kept: three orders, where they begin, and what is proven."""
     as_listed, by_height = usual_plans(problem)
@@ -89,17 +100,14 @@ def kept_answer(
         "goal_s": solution.goal_s,
         "bound_s": solution.bound_s,
         "proven": solution.status is Status.PROVEN,
-        "orders": {
-            name: _lanes(pieces, listed, plan) for name, plan in plans.items() if plan is not None
-        },
+        "orders": {name: _lanes(pieces, plan) for name, plan in plans.items() if plan is not None},
     }
 
 
-def _lanes(pieces: Mapping[int, Piece], listed: Sequence[Member], plan: Plan) -> KeptLanes:
-    numbers = {name: athlete_id for athlete_id, name in names_of(listed).items()}
+def _lanes(pieces: Mapping[int, Piece], plan: Plan) -> KeptLanes:
     return {
-        str(number): [(numbers[turn.athlete], list(turn.setup)) for turn in plan[piece.name]]
-        for number, piece in pieces.items()
+        str(number): [(int(turn.athlete), list(turn.setup)) for turn in plan[apparatus_key(number)]]
+        for number in pieces
     }
 
 
@@ -117,7 +125,7 @@ def _unit(piece: Piece, asked: Asked) -> Unit:
         for axis in piece.model.axes
     )
     return Unit(
-        id=piece.name,
+        id=apparatus_key(piece.id),
         axes=axes,
         any_move_s=crew_any_move_s(piece.model.procedure, asked.hands),
         setup=piece.must_stand_somewhere(),
@@ -137,39 +145,38 @@ def _final(piece: Piece, asked: Asked) -> Setup | None:
 
 def _entrant(
     member: Member,
-    name: str,
     pieces: Mapping[int, Piece],
     carried: Mapping[int, Mapping[int, Carried]],
     asked: Asked,
 ) -> Entrant:
     own = {
-        piece.name: carried[number][member.id]
-        for number, piece in pieces.items()
+        apparatus_key(number): carried[number][member.id]
+        for number in pieces
         if member.id in carried[number]
     }
     accepts = {
-        name: accepted_stops(one.version.setting, one.piece.model, one.transfer.best.setup)
-        for name, one in own.items()
+        key: accepted_stops(one.version.setting, one.piece.model, one.transfer.best.setup)
+        for key, one in own.items()
         if asked.leeway
     }
     had = dict(asked.had).get(member.id, 0)
     return Entrant(
-        id=name,
-        setups={name: one.transfer.best.setup for name, one in own.items()},
+        id=athlete_key(member.id),
+        setups={key: one.transfer.best.setup for key, one in own.items()},
         turn_s=asked.turn_s,
         accepts=accepts,
         turns=asked.turns - had if had else None,
     )
 
 
-def _wishes(names: Mapping[int, str], asked: Asked) -> Wishes:
-    _must_be_placed_once(names, asked)
+@inside("wishes")
+def _wishes(asked: Asked) -> Wishes:
     return Wishes(
-        first=names[asked.first] if asked.first else None,
-        last=names[asked.last] if asked.last else None,
-        before=tuple((names[one], names[other]) for one, other in asked.before),
-        together=tuple(tuple(names[one] for one in group) for group in asked.together),
-        place={names[athlete_id]: place for athlete_id, place in asked.places},
+        first=athlete_key(asked.first) if asked.first else None,
+        last=athlete_key(asked.last) if asked.last else None,
+        before=tuple((athlete_key(one), athlete_key(other)) for one, other in asked.before),
+        together=tuple(tuple(map(athlete_key, group)) for group in asked.together),
+        place={athlete_key(athlete_id): place for athlete_id, place in asked.places},
     )
 
 

@@ -1,40 +1,58 @@
 """Why a rotation cannot be ordered as it was asked, in the coach's words and part by part."""
 
-import re
 from collections.abc import Mapping, Sequence
 
 from settingsdesk.desk.rotations.order_request import Asked
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.planner.conflicts import single_wishes
-from settingsdesk.planner.errors import NoOrderKeepsThis
-from settingsdesk.planner.problem import Wishes
+from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, Where
 
 Part = tuple[str, int]
 """A part of an ``Asked``: the name of a field, and where it holds several, which of them."""
 
 
-def parts(place: str, names: Mapping[int, str], asked: Asked) -> tuple[Part, ...]:
-    """What was asked at a place of the planner's problem, such as ``wishes.before[1][0]``."""
-    found = re.fullmatch(r"(?:wishes\.)?(\w+)(?:\[(\d+)\].*|\.(.+))?", place)
-    if found is None:
-        return ()
-    kind, number, name = found.groups()
-    if kind == "place":
-        return tuple(
-            ("places", here) for here, (one, _) in enumerate(asked.places) if names[one] == name
-        )
-    return (("apparatus" if kind == "wishes" else kind, int(number or 0)),)
+def no_problem_in_the_coachs_words(
+    refused: NotARotationProblem, called: Mapping[str, str], asked: Asked
+) -> "CannotBePlanned":
+    """The planner's refusal of what was asked; ``called`` are names by the planner's keys."""
+    part = _part(refused.where, asked)
+    return CannotBePlanned(refused.said(lambda key: called.get(key, key)), [part] if part else [])
 
 
 def in_the_coachs_words(
-    refused: NoOrderKeepsThis, wishes: Wishes, names: Mapping[int, str], asked: Asked
+    refused: NoOrderKeepsThis, names: Mapping[int, str], asked: Asked
 ) -> "CannotBePlanned":
     """The planner's refusal, with the wishes as they were asked."""
     if not refused.wishes:
         return CannotBePlanned(str(refused), (("rest_turns", 0),))
     told = _told(names, asked)
-    asked_as = dict(zip((wish.said for wish in single_wishes(wishes)), told, strict=True))
-    return WishesCannotHold({asked_as[said]: told[asked_as[said]] for said in refused.wishes})
+    parts = [_part_of_wish(where, asked) for where in refused.places]
+    return WishesCannotHold({part: told[part] for part in parts if part is not None})
+
+
+def _part(where: Where, asked: Asked) -> Part | None:
+    """What was asked where the planner's problem has a value that cannot stand."""
+    match where:
+        case ("wishes",):
+            return "apparatus", 0
+        case ("wishes", *wish):
+            return _part_of_wish(tuple(wish), asked)
+        case (str(kind), int(number), *_):
+            return kind, number
+        case (str(kind), *_):
+            return kind, 0
+    return None
+
+
+def _part_of_wish(where: Where, asked: Asked) -> Part | None:
+    match where:
+        case ("place", key):
+            places = [str(athlete_id) for athlete_id, _ in asked.places]
+            return "places", places.index(str(key))
+        case (str(kind), int(number), *_):
+            return kind, number
+        case (str(kind),):
+            return kind, 0
+    return None
 
 
 def _told(names: Mapping[int, str], asked: Asked) -> dict[Part, str]:

@@ -239,7 +239,7 @@ def keep_order(
     in_force = present.ordered if present.asked == view.asked else None
     if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
         return present
-    result = kept_answer(view.pieces, view.listed, asked, solution)
+    result = kept_answer(view.pieces, asked, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
     session.add(kept_rotations.RotationPlan(rotation_id=view.id, made_by=by, result=result))
     session.flush()

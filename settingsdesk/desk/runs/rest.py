@@ -13,7 +13,6 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.changeover.happenings import Reordered, Turn
 from settingsdesk.domain.changeover.run import Run, Stage
 from settingsdesk.planner.plan import Solution
@@ -33,7 +32,6 @@ class Rest:
     run_id: int
     seen: int
     piece: Piece
-    listed: tuple[Member, ...]
     fixed: tuple[Turn, ...]
     problem: Problem
 
@@ -61,12 +59,12 @@ def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | 
     carried = desk_settings.on_pieces(session, ids, [piece])
     asked = _asked(view, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
-    return Rest(view.id, view.number, piece, listed, fixed, problem)
+    return Rest(view.id, view.number, piece, fixed, problem)
 
 
 def keep(session: Session, rest: Rest, solution: Solution) -> RunView:
     """Take the new order for the rest; ``ConfirmedMeanwhile`` where the run has gone on since."""
-    answer = kept_answer({rest.piece.id: rest.piece}, rest.listed, rest.problem, solution)
+    answer = kept_answer({rest.piece.id: rest.piece}, rest.problem, solution)
     lane = answer["orders"]["best"][str(rest.piece.id)]
     turns = tuple(Turn(athlete_id, tuple(stops)) for athlete_id, stops in lane)
     what = Reordered((*rest.fixed, *turns))
