@@ -58,6 +58,11 @@ def all_clubs(session: Session) -> Sequence[Club]:
     return session.scalars(select(Club).order_by(Club.name, Club.id)).all()
 
 
+def this_club(session: Session) -> Club:
+    """The club that the session is fenced in to: only inside ``Store.work``."""
+    return session.scalars(select(Club)).one()
+
+
 def club_by_id(session: Session, club_id: int) -> Club:
     """The club, or ``NotInThisClub``."""
     return one(session, Club, club_id)

@@ -104,7 +104,7 @@ def issue(
     """
     if not athlete_ids:
         raise NobodyListed
-    club = kept_clubs.all_clubs(session)[0].name if with_club else ""
+    club = kept_clubs.this_club(session).name if with_club else ""
     members = desk_athletes.members(session, athlete_ids)
     named = {
         one: Named(club, member.person.start_number, raise_told(session, one, apparatus_id))
@@ -128,7 +128,7 @@ def issue_named(
     A card that says the same and counts as long is given again.
     """
     piece = desk_apparatus.piece(session, apparatus_id)
-    unit = kept_clubs.all_clubs(session)[0].length_unit
+    unit = kept_clubs.this_club(session).length_unit
     ids = [athlete_id for athlete_id, _ in wanted]
     members = desk_athletes.members(session, ids)
     carried = desk_settings.on_piece(session, ids, piece)
@@ -234,7 +234,7 @@ def _seen(session: Session, row: kept_cards.Card, apparatus_id: int | None) -> S
     home = desk_apparatus.piece(session, row.apparatus_id)
     pieces = _pieces_for(session, row.athlete_id, home)
     asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
-    unit = kept_clubs.all_clubs(session)[0].length_unit
+    unit = kept_clubs.this_club(session).length_unit
     printed = CardText.from_data(row.content)
     now_here, now = (_now(session, member, piece, unit) for piece in (home, asked))
     newest = kept_cards.latest(session, row.athlete_id, row.apparatus_id) or row
@@ -272,7 +272,7 @@ def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
 
 def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
-    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     for row in kept_meets.entries_of_athletes(session, [athlete_id]):
         step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
         if step is not None:

@@ -52,7 +52,7 @@ def export(session: Session, apparatus_ids: Collection[int], hall: str) -> Appar
     pieces = [one for one in desk_apparatus.all_pieces(session) if one.id in apparatus_ids]
     if not pieces:
         raise NoneChosen
-    host = kept_clubs.all_clubs(session)[0].name
+    host = kept_clubs.this_club(session).name
     told = tuple(_told(session, piece) for piece in pieces)
     return ApparatusSheet(hall.strip(), host, today(), told)
 

@@ -220,7 +220,7 @@ def _able(
     They are in two lists: of whom a card is expected, and of whom none is.
     """
     lacking: dict[tuple[int, int], LeftOut] = {}
-    unit = kept_clubs.all_clubs(session)[0].length_unit
+    unit = kept_clubs.this_club(session).length_unit
     everybody = {one.member.id for group in wanted for _, one in group.wanted}
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, everybody, pieces)
@@ -273,7 +273,7 @@ def _why_not(
 
 def _named(entrant: Entrant, piece: Piece, session: Session) -> Named:
     request = entrant.raises.get(piece.id)
-    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     told = request.in_words(unit) if request else ""
     return Named(entrant.from_club, entrant.start_number, told)
 

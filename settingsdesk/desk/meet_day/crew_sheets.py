@@ -118,7 +118,7 @@ def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> 
     piece, crew = order.view.piece, hands or order.view.asked.hands
     if crew not in CREWS:
         raise NotACrew(crew)
-    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     lines = _lines(order, crew, unit)
     counted = [line for line in lines if line.is_in]
     is_team = len({line.club for line in counted}) == 1

@@ -87,7 +87,7 @@ def transfers(session: Session, meet_id: int) -> MeetTransfers:
     everybody = tuple(desk_entries.entrants(session, meet_id))
     entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rule_books.all_books(session)}
-    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     ids = [one.member.id for one in entrants]
     carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}

@@ -72,7 +72,7 @@ def enter_own(
     member = desk_athletes.member(session, athlete_id)
     if any(one.member.id == athlete_id for one in entrants(session, meet_id)):
         raise AlreadyEntered(member.listed_name)
-    club = kept_clubs.all_clubs(session)[0].name
+    club = kept_clubs.this_club(session).name
     return _enter(session, by, meet_id, athlete_id, club, start_number, division)
 
 
@@ -85,7 +85,7 @@ def enter_squad(
     """
     entered = {one.member.id for one in entrants(session, meet_id)}
     wanted = [one for one in dict.fromkeys(athlete_ids) if one not in entered]
-    club = kept_clubs.all_clubs(session)[0].name
+    club = kept_clubs.this_club(session).name
     return [_enter(session, by, meet_id, one, club, "", division) for one in wanted]
 
 
