@@ -93,5 +93,7 @@ def _hold(club: DemoClub) -> SmallMeet:
             settings.keep_setting(session, BY, guest.member.id, piece.model_id, setting)
             guests.append(guest)
         order = [guest.member.id for guest in guests]
-        line = start_orders.set_order(session, BY, part.id, 1, piece.id, order, "typed")
+        line = start_orders.set_order(
+            session, BY, start_orders.Place(part.id, 1, piece.id), order, "typed"
+        )
     return SmallMeet(meet.id, part.id, piece.id, line.rotation_id, tuple(guests))

@@ -14,6 +14,7 @@ from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -40,7 +41,7 @@ def hold(store: Store, club_id: int, seed: Path) -> Meet:
         for line in told["raise"]:
             _ask_to_raise(session, by, guests[line["number"]], pieces[line["apparatus"]], line)
         for line in told["order"]:
-            place = (parts[0].id, line["rotation"], pieces[line["apparatus"]])
+            place = Place(parts[0].id, line["rotation"], pieces[line["apparatus"]])
             _set_order(session, by, place, line["numbers"], guests, own)
         return meets.meet(session, meet.id)
 
@@ -94,13 +95,13 @@ def _ask_to_raise(
 def _set_order(
     session: Session,
     by: str,
-    place: tuple[int, int, int],
+    place: Place,
     numbers: list[str],
     guests: Mapping[str, Entrant],
     own: Mapping[str, Entrant],
 ) -> None:
     if numbers:
         listed = [guests[number].member.id for number in numbers]
-        start_orders.set_new(session, by, *place, listed, "typed")
+        start_orders.set_new(session, by, place, listed, "typed")
     else:
-        start_orders.draw(session, by, *place, [one.member.id for one in own.values()])
+        start_orders.draw(session, by, place, [one.member.id for one in own.values()])

@@ -43,6 +43,15 @@ CAME_BY: Mapping[str, str] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """Where in a meet a start order belongs: the how-manieth of a session on which apparatus."""
+
+    session_id: int
+    number: int
+    apparatus_id: int
+
+
+@dataclass(frozen=True, slots=True)
 class OrderLine:
     """One start order in a list: its place in the meet, and the entrants in their order.
 
@@ -58,6 +67,11 @@ class OrderLine:
     set_at: datetime
     set_by: str
     athlete_ids: tuple[int, ...]
+
+    @property
+    def place(self) -> Place:
+        """Where in the meet it belongs."""
+        return Place(self.session.id, self.number, self.apparatus_id)
 
     @property
     def in_words(self) -> str:
@@ -118,9 +132,7 @@ class StartOrder:
 def set_order(
     session: Session,
     by: str,
-    session_id: int,
-    number: int,
-    apparatus_id: int,
+    place: Place,
     athlete_ids: Sequence[int],
     came_by: str,
     hands: int = 2,
@@ -132,31 +144,14 @@ def set_order(
     ``NotOfThisMeet``, ``RotationUnderWay`` where a run of the earlier one was begun, or
     ``NotACrew``.
     """
-    meet = desk_meets.meet_of_session(session, session_id)
-    meet.piece(apparatus_id)
-    if not 1 <= number <= MOST_ROTATIONS:
-        raise NoSuchRotationNumber(number, MOST_ROTATIONS)
-    row = _row(session, session_id, number, apparatus_id)
-    before = _listed(row) if row else []
-    _must_be_entered(session, meet, athlete_ids, before)
-    asked = Asked(hands=hands, as_drawn=True)
-    if row is None:
-        row = _new(session, by, meet, session_id, number, apparatus_id, asked)
-    else:
-        _must_not_be_begun(session, row)
-    row.rotation.asked = asked.to_data()
-    if before != list(athlete_ids):
-        row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
-        kept_rotations.relist(session, row.rotation, athlete_ids)
-    return _line(meet, row)
+    meet = desk_meets.meet_of_session(session, place.session_id)
+    return _set(session, by, meet, place, _row(session, place), athlete_ids, came_by, hands)
 
 
 def set_new(
     session: Session,
     by: str,
-    session_id: int,
-    number: int,
-    apparatus_id: int,
+    place: Place,
     athlete_ids: Sequence[int],
     came_by: str,
     hands: int = 2,
@@ -165,20 +160,14 @@ def set_new(
 
     The very same order is a second press of the button: the first is given back.
     """
-    row = _row(session, session_id, number, apparatus_id)
+    meet, row = desk_meets.meet_of_session(session, place.session_id), _row(session, place)
     if row is not None and _listed(row) != list(athlete_ids):
-        raise _is_set(session, row)
-    return set_order(session, by, session_id, number, apparatus_id, athlete_ids, came_by, hands)
+        raise _is_set(meet, row)
+    return _set(session, by, meet, place, row, athlete_ids, came_by, hands)
 
 
 def draw(
-    session: Session,
-    by: str,
-    session_id: int,
-    number: int,
-    apparatus_id: int,
-    athlete_ids: Iterable[int],
-    hands: int = 2,
+    session: Session, by: str, place: Place, athlete_ids: Iterable[int], hands: int = 2
 ) -> OrderLine:
     """Draw the start order by lot, every order being as likely as any other.
 
@@ -188,14 +177,14 @@ def draw(
     drawn = sorted(athlete_ids)
     if not drawn:
         raise NobodyDrawn
-    row = _row(session, session_id, number, apparatus_id)
+    meet, row = desk_meets.meet_of_session(session, place.session_id), _row(session, place)
     if row is not None:
         _must_not_be_begun(session, row)
         if row.came_by != "drawn" or sorted(_listed(row)) != drawn:
-            raise _is_set(session, row)
-        return _line(desk_meets.meet_of_session(session, session_id), row)
+            raise _is_set(meet, row)
+        return _line(meet, row)
     SystemRandom().shuffle(drawn)
-    return set_order(session, by, session_id, number, apparatus_id, drawn, "drawn", hands)
+    return _set(session, by, meet, place, None, drawn, "drawn", hands)
 
 
 def change_order(
@@ -211,13 +200,8 @@ def change_order(
 
     Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
     """
-    row = _of_rotation(session, rotation_id)
-    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
-    if list(athlete_ids) != _listed(row) and seen != line.seen:
-        raise OrderChanged(line.where, line.set_by)
-    return set_order(
-        session, by, row.session_id, row.number, row.apparatus_id, athlete_ids, came_by, hands
-    )
+    meet, row = _of_rotation(session, rotation_id)
+    return _change(session, by, meet, row, athlete_ids, came_by, hands, seen)
 
 
 def move(
@@ -227,14 +211,57 @@ def move(
 
     It counts as typed in. Raises ``NotOnTheOrder``, or what ``change_order`` raises.
     """
-    row = _of_rotation(session, rotation_id)
+    meet, row = _of_rotation(session, rotation_id)
     after, hands = _listed(row), Asked.from_data(row.rotation.asked).hands
-    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
     if athlete_id not in after or not 1 <= place <= len(after):
-        raise NotOnTheOrder(line.where)
+        raise NotOnTheOrder(_line(meet, row).where)
     after.remove(athlete_id)
     after.insert(place - 1, athlete_id)
-    return change_order(session, by, rotation_id, after, "typed", hands, seen)
+    return _change(session, by, meet, row, after, "typed", hands, seen)
+
+
+def _change(
+    session: Session,
+    by: str,
+    meet: Meet,
+    row: kept_rotations.StartOrder,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int,
+    seen: str,
+) -> OrderLine:
+    line = _line(meet, row)
+    if list(athlete_ids) != _listed(row) and seen != line.seen:
+        raise OrderChanged(line.where, line.set_by)
+    return _set(session, by, meet, line.place, row, athlete_ids, came_by, hands)
+
+
+def _set(
+    session: Session,
+    by: str,
+    meet: Meet,
+    place: Place,
+    row: kept_rotations.StartOrder | None,
+    athlete_ids: Sequence[int],
+    came_by: str,
+    hands: int,
+) -> OrderLine:
+    """The order at that place of a meet, where ``row`` is the one that stands there, if any."""
+    meet.piece(place.apparatus_id)
+    if not 1 <= place.number <= MOST_ROTATIONS:
+        raise NoSuchRotationNumber(place.number, MOST_ROTATIONS)
+    before = _listed(row) if row else []
+    _must_be_entered(session, meet, athlete_ids, before)
+    asked = Asked(hands=hands, as_drawn=True)
+    if row is None:
+        row = _new(session, by, meet, place, asked)
+    else:
+        _must_not_be_begun(session, row)
+    row.rotation.asked = asked.to_data()
+    if before != list(athlete_ids):
+        row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
+        kept_rotations.relist(session, row.rotation, athlete_ids)
+    return _line(meet, row)
 
 
 def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
@@ -242,19 +269,19 @@ def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
 
     How it came stays on record. ``NobodyListed`` where nobody would stay: take it away then.
     """
-    row = _of_rotation(session, rotation_id)
+    meet, row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
     gone = withdrawn(session, rotation_id)
     left = [one for one in _listed(row) if one not in gone]
     if not left:
         raise NobodyListed
     kept_rotations.relist(session, row.rotation, left)
-    return _line(desk_meets.meet_of_session(session, row.session_id), row)
+    return _line(meet, row)
 
 
 def take_away(session: Session, rotation_id: int) -> int:
     """Take a start order away, if no run of it was begun; the number of its session."""
-    row = _of_rotation(session, rotation_id)
+    _, row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
     session_id, rotation = row.session_id, row.rotation
     session.delete(row)
@@ -295,8 +322,7 @@ def at_station(session: Session, session_id: int, apparatus_id: int) -> list[Ord
 
 def start_order(session: Session, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
-    row = _of_rotation(session, rotation_id)
-    meet = desk_meets.meet_of_session(session, row.session_id)
+    meet, row = _of_rotation(session, rotation_id)
     entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotations(session, [rotation_id])
     return StartOrder(
@@ -323,21 +349,21 @@ def withdrawn(session: Session, rotation_id: int) -> list[int]:
     return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
 
 
-def _row(
-    session: Session, session_id: int, number: int, apparatus_id: int
-) -> kept_rotations.StartOrder | None:
-    rows = kept_rotations.start_orders(session, [session_id])
-    return next(
-        (row for row in rows if (row.number, row.apparatus_id) == (number, apparatus_id)), None
-    )
+def _row(session: Session, place: Place) -> kept_rotations.StartOrder | None:
+    rows = kept_rotations.start_orders(session, [place.session_id])
+    return next((row for row in rows if _place(row) == place), None)
+
+
+def _place(row: kept_rotations.StartOrder) -> Place:
+    return Place(row.session_id, row.number, row.apparatus_id)
 
 
 def _listed(row: kept_rotations.StartOrder) -> list[int]:
     return [turn.athlete_id for turn in row.rotation.turns]
 
 
-def _is_set(session: Session, row: kept_rotations.StartOrder) -> OrderIsSet:
-    line = _line(desk_meets.meet_of_session(session, row.session_id), row)
+def _is_set(meet: Meet, row: kept_rotations.StartOrder) -> OrderIsSet:
+    line = _line(meet, row)
     return OrderIsSet(line.where, CAME_BY[line.came_by], line.set_by)
 
 
@@ -358,27 +384,26 @@ def _elsewhere(session: Session, row: kept_rotations.StartOrder) -> dict[int, st
     }
 
 
-def _of_rotation(session: Session, rotation_id: int) -> kept_rotations.StartOrder:
+def _of_rotation(session: Session, rotation_id: int) -> tuple[Meet, kept_rotations.StartOrder]:
+    """The start order that a rotation is, with its meet."""
     kept_rotations.by_id(session, rotation_id)
     row = kept_rotations.start_order_of(session, rotation_id)
     if row is None:
         raise NotAStartOrder
-    return row
+    return desk_meets.meet_of_session(session, row.session_id), row
 
 
 def _new(
     session: Session,
     by: str,
     meet: Meet,
-    session_id: int,
-    number: int,
-    apparatus_id: int,
+    place: Place,
     asked: Asked,
 ) -> kept_rotations.StartOrder:
-    part, piece = meet.session(session_id), meet.piece(apparatus_id).piece
+    part, piece = meet.session(place.session_id), meet.piece(place.apparatus_id).piece
     rotation = kept_rotations.Rotation(
-        apparatus_id=apparatus_id,
-        name=order_name(meet.facts.name, part.number, number, piece.name),
+        apparatus_id=place.apparatus_id,
+        name=order_name(meet.facts.name, part.number, place.number, piece.name),
         held_on=part.held_on,
         asked=asked.to_data(),
         created_by=by,
@@ -388,9 +413,9 @@ def _new(
     row = kept_rotations.StartOrder(
         rotation=rotation,
         rotation_id=rotation.id,
-        session_id=session_id,
-        apparatus_id=apparatus_id,
-        number=number,
+        session_id=place.session_id,
+        apparatus_id=place.apparatus_id,
+        number=place.number,
         came_by="typed",
         set_by=by,
     )

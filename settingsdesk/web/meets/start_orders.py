@@ -11,7 +11,7 @@ from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.meets.refusals import NobodyDrawn
-from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
+from settingsdesk.desk.meets.start_orders import OrderLine, Place, StartOrder
 from settingsdesk.desk.meets.typed_orders import StartList, read_sent, read_typed
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.reading import read_table
@@ -146,8 +146,7 @@ def new(session_id: int) -> Page:
             line = start_orders.set_new(
                 session,
                 coach().shown_name,
-                session_id,
-                *_place(form),
+                _place(session_id, form),
                 listed[0].athlete_ids,
                 listed[1],
                 form.hands.data,
@@ -176,8 +175,7 @@ def draw(session_id: int) -> Page:
             line = start_orders.draw(
                 session,
                 coach().shown_name,
-                session_id,
-                *_place(form),
+                _place(session_id, form),
                 form.chosen(coming),
                 form.hands.data,
             )
@@ -277,8 +275,8 @@ def _offer(form: PlaceForm, meet: Meet) -> None:
     form.apparatus.offer([(one.piece.id, one.piece.name) for one in meet.pieces])
 
 
-def _place(form: PlaceForm) -> tuple[int, int]:
-    return form.number.data or 1, form.apparatus.data
+def _place(session_id: int, form: PlaceForm) -> Place:
+    return Place(session_id, form.number.data or 1, form.apparatus.data)
 
 
 def _counted(words: Iterable[str]) -> list[tuple[str, str]]:

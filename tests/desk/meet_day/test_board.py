@@ -22,7 +22,7 @@ class TestTheDayOfAMeet:
         ids = [guest.member.id for guest in held.guests]
         with demo_club.work(writes=True) as session:
             second = start_orders.set_new(
-                session, BY, held.session_id, 2, held.apparatus_id, ids, "typed"
+                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids, "typed"
             )
             told = []
             for rotation_id in (held.rotation_id, second.rotation_id):

@@ -47,7 +47,9 @@ class TestTheirOrder:
     ) -> None:
         with demo_club.work(writes=True) as session:
             ids = [guest.member.id for guest in held.guests[:2]]
-            start_orders.set_order(session, BY, held.session_id, 1, held.apparatus_id, ids, "typed")
+            start_orders.set_order(
+                session, BY, start_orders.Place(held.session_id, 1, held.apparatus_id), ids, "typed"
+            )
         made = issue(demo_club, held)
         assert made.groups[-1][0] == "On no start order yet"
         assert [card.name for card in made.groups[-1][1]] == ["Noor H."]
@@ -108,7 +110,9 @@ class TestWhoGetsNone:
         }
         with demo_club.work(writes=True) as session:
             listed = [held.guests[0].member.id]
-            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+            start_orders.set_order(
+                session, BY, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
+            )
         made = issue(demo_club, held)
         [on_the_order] = made.left_out
         assert on_the_order.entrant.entry_id == held.guests[0].entry_id

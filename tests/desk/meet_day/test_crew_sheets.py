@@ -103,7 +103,11 @@ class TestWhatItSays:
             ids = [guest.member.id for guest in held.guests]
             listed = [ids[0], late.member.id, ids[1]]
             start_orders.set_order(
-                session, BY, held.session_id, 1, held.apparatus_id, listed, "typed"
+                session,
+                BY,
+                start_orders.Place(held.session_id, 1, held.apparatus_id),
+                listed,
+                "typed",
             )
         first, unset, last = sheet_of(demo_club, held).lines
         assert unset.marks == ()

@@ -74,7 +74,9 @@ class TestWhoGoesUpOnWhat:
         beam_id = put_beam(demo_club, held)
         listed = [held.guests[0].member.id, held.guests[1].member.id]
         with demo_club.work(writes=True) as session:
-            start_orders.set_order(session, BY, held.session_id, 2, beam_id, listed, "typed")
+            start_orders.set_order(
+                session, BY, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
+            )
         told = found(demo_club, held)
         [open_line] = [
             one for one in told.to_settle if one.entrant.entry_id == held.guests[0].entry_id

@@ -64,7 +64,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
         ids = [one.member.id for one in entries.entrants(session, meet.id)]
         for number in range(4):
             listed = ids[number * 24 : number * 24 + 24]
-            start_orders.draw(session, BY, part.id, number + 1, bars.id, listed)
+            start_orders.draw(session, BY, start_orders.Place(part.id, number + 1, bars.id), listed)
         choice = Choice(Grouping.BY_START, apparatus_ids=(bars.id,))
         made = desk_cards.issue(session, BY, CODE_KEY, meet.id, choice)
     assert made.left_out == ()

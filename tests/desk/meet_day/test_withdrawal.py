@@ -81,7 +81,7 @@ class TestWithdrawnWithoutASetting:
             )
             ids = [one.member.id for one in (*held.guests, guest)]
             place = (held.session_id, 2, held.apparatus_id)
-            line = start_orders.set_new(session, BY, *place, ids, "typed")
+            line = start_orders.set_new(session, BY, start_orders.Place(*place), ids, "typed")
             first = start_orders.start_order(session, held.rotation_id).line
             start_orders.take_away(session, first.rotation_id)
             desk_withdrawal.withdraw(session, BY, guest.entry_id)

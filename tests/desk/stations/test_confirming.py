@@ -207,7 +207,7 @@ class TestTheMark:
         for listed in (ids, ids[::-1]):
             with station.club.work(writes=True) as session:
                 where = (station.meet.session_id, 2, station.meet.apparatus_id)
-                start_orders.set_order(session, BY, *where, listed, "typed")
+                start_orders.set_order(session, BY, start_orders.Place(*where), listed, "typed")
             marks.append(mark())
         with station.club.work(writes=True) as session:
             low_rail = (station.meet.apparatus_id, "low_rail")

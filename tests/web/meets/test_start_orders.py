@@ -63,7 +63,9 @@ class TestStartOrders:
     ) -> None:
         with demo_club.work(writes=True) as session:
             ids = [guest.member.id for guest in held.guests]
-            drawn = start_orders.draw(session, BY, held.session_id, 2, held.apparatus_id, ids)
+            drawn = start_orders.draw(
+                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids
+            )
         page = demo_pages.get(f"/start-orders/{drawn.rotation_id}")
         assert "drawn by lot here" in page.text
         last = drawn.athlete_ids[-1]
@@ -222,7 +224,9 @@ class TestStartOrders:
         with demo_club.work(writes=True) as session:
             meets.put_apparatus(session, held.meet_id, 2)
             only = [held.guests[0].member.id]
-            start_orders.set_new(session, BY, held.session_id, 1, 2, only, "typed")
+            start_orders.set_new(
+                session, BY, start_orders.Place(held.session_id, 1, 2), only, "typed"
+            )
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         assert "Twice in this rotation also on" in page.text
 

@@ -359,7 +359,11 @@ class TestWhatKeepsItFromGoingOn:
             person = Person("Vantreek", "Isolde")
             guest = entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners", "9")
             start_orders.set_order(
-                session, BY, held.session_id, 1, held.apparatus_id, [guest.member.id], "typed"
+                session,
+                BY,
+                start_orders.Place(held.session_id, 1, held.apparatus_id),
+                [guest.member.id],
+                "typed",
             )
 
         assert "No setting is entered for Isolde V." in phone("Ivo").text

@@ -127,7 +127,7 @@ class TestAMeetOfToday:
             meets.put_apparatus(session, meet.id, 1)
             guest = entries.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id]
-            start_orders.set_new(session, "Runa", part.id, 1, 1, ids, "typed")
+            start_orders.set_new(session, "Runa", start_orders.Place(part.id, 1, 1), ids, "typed")
 
         page = demo_pages.get("/")
         assert "Bars by the window Session 1: Juniors, 09:30 Rotation 1" in page.text
