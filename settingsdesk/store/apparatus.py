@@ -135,11 +135,6 @@ def _with_models() -> Select[Apparatus]:
     return asked.order_by(Apparatus.name)
 
 
-def latest_setup(session: Session, apparatus_id: int) -> ApparatusSetup | None:
-    """What stands there now; None where nobody has read it off yet."""
-    return next(iter(setup_history(session, apparatus_id, limit=1)), None)
-
-
 def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, ApparatusSetup]:
     """What stands where now, in one query; an apparatus never read off is left out."""
     setup = ApparatusSetup

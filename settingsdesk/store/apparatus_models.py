@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Select, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
 
 from settingsdesk.store.base import (
@@ -73,24 +73,25 @@ def by_name(session: Session, name: str) -> ApparatusModel | None:
     return session.scalar(select(ApparatusModel).where(ApparatusModel.name == name))
 
 
-def all_models(session: Session) -> Sequence[ApparatusModel]:
-    """The club's models by name."""
-    return session.scalars(select(ApparatusModel).order_by(ApparatusModel.name)).all()
-
-
 def latest_versions(session: Session, model_ids: Iterable[int]) -> dict[int, ApparatusModelVersion]:
     """What is known now, by model, in one query; a model without a version is left out."""
+    asked = _newest().where(ApparatusModelVersion.model_id.in_(list(model_ids)))
+    return {found.model_id: found for found in session.scalars(asked)}
+
+
+def newest_of_all(session: Session) -> Sequence[ApparatusModelVersion]:
+    """What is known now of every model of the club, by the model's name, in one query."""
+    model = ApparatusModel
+    asked = _newest().join(model, model.id == ApparatusModelVersion.model_id)
+    return session.scalars(asked.order_by(model.name)).all()
+
+
+def _newest() -> Select[ApparatusModelVersion]:
     version = ApparatusModelVersion
-    newest = (
-        select(version.model_id, func.max(version.version).label("version"))
-        .where(version.model_id.in_(list(model_ids)))
-        .group_by(version.model_id)
-        .subquery()
-    )
-    is_newest = (version.model_id == newest.c.model_id) & (version.version == newest.c.version)
-    return {
-        found.model_id: found for found in session.scalars(select(version).join(newest, is_newest))
-    }
+    newest = select(version.model_id, func.max(version.version).label("version"))
+    of_each = newest.group_by(version.model_id).subquery()
+    is_newest = (version.model_id == of_each.c.model_id) & (version.version == of_each.c.version)
+    return select(version).join(of_each, is_newest)
 
 
 def history(session: Session, model_id: int) -> Sequence[ApparatusModelVersion]:

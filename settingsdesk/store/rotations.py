@@ -185,11 +185,16 @@ def relist(session: Session, rotation: Rotation, athlete_ids: Iterable[int]) -> 
     """
     rotation.turns.clear()
     session.flush()
-    rotation.turns.extend(
+    rotation.turns.extend(listed(athlete_ids))
+    session.flush()
+
+
+def listed(athlete_ids: Iterable[int]) -> list[RotationTurn]:
+    """Those athletes as the list of a rotation, in this order."""
+    return [
         RotationTurn(athlete_id=athlete_id, listed_place=place)
         for place, athlete_id in enumerate(athlete_ids, start=1)
-    )
-    session.flush()
+    ]
 
 
 def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:

@@ -172,7 +172,7 @@ class TestTheOrderOnPaper:
         """One sheet beside the bars: nobody looks for the second one."""
         with demo_club.work(writes=True) as session:
             asked = Asked(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
-            desk_rotation.change_wishes(session, 1, asked)
+            desk_rotation.change_wishes(session, desk_rotation.rotation(session, 1), asked)
             desk_rotation.order_anew(session, "Runa", 1)
         [text] = page_texts(open_page("/rotations/1").pdf(prefer_css_page_size=True))
 

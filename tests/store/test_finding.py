@@ -155,7 +155,7 @@ class TestModels:
     def test_by_name(self, session: Session, ours):
         assert apparatus_models.by_name(session, "Type 1").id == ours.model
         assert apparatus_models.by_name(session, "Type 2") is None
-        assert [model.id for model in apparatus_models.all_models(session)] == [ours.model]
+        assert [one.model_id for one in apparatus_models.newest_of_all(session)] == [ours.model]
 
 
 class TestApparatus:
@@ -171,14 +171,13 @@ class TestApparatus:
                 )
             )
             session.flush()
-        now = apparatus.latest_setup(session, ours.apparatus)
-        assert now.stops == [3]
-        assert apparatus.latest_setups(session, [ours.apparatus]) == {ours.apparatus: now}
+        latest = apparatus.latest_setups(session, [ours.apparatus])
+        assert {one: setup.stops for one, setup in latest.items()} == {ours.apparatus: [3]}
         history = apparatus.setup_history(session, ours.apparatus, limit=3)
         assert [setup.stops for setup in history] == [[3], [2], [4]]
 
     def test_an_apparatus_nobody_read_off_has_no_setup(self, session: Session):
-        assert apparatus.latest_setup(session, 999) is None
+        assert apparatus.latest_setups(session, [999]) == {}
 
     def test_the_newest_calibration_not_set_aside_is_used_for_each_axis(
         self, session: Session, ours

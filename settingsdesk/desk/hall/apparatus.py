@@ -1,7 +1,7 @@
 """The apparatus in the hall: which model each is, its own scales, and what stands there now."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
@@ -12,10 +12,9 @@ from settingsdesk.desk.hall.conversions import setting_of
 from settingsdesk.desk.hall.in_use import (
     Withdrawal,
     WithdrawnFromUse,
-    withdrawal,
     withdrawals,
 )
-from settingsdesk.desk.hall.models import NameTaken
+from settingsdesk.desk.hall.models import ModelVersion, NameTaken
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.calibration import Calibration
@@ -78,21 +77,25 @@ class Stood:
     how: str
 
 
-def all_pieces(session: Session) -> list[Piece]:
-    """Every apparatus of the club by name."""
-    return _read_all(session, kept_apparatus.all_apparatus(session))
+def all_pieces(session: Session, models: Mapping[int, ModelVersion] | None = None) -> list[Piece]:
+    """Every apparatus of the club by name; ``models`` by number, where they are read already."""
+    return read_all(session, kept_apparatus.all_apparatus(session), models)
 
 
 def pieces(session: Session, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
     """The apparatus of those numbers, in no more queries than one of them takes."""
     return {
-        piece.id: piece
-        for piece in _read_all(session, kept_apparatus.those(session, apparatus_ids))
+        piece.id: piece for piece in read_all(session, kept_apparatus.those(session, apparatus_ids))
     }
 
 
-def _read_all(session: Session, rows: Sequence[kept_apparatus.Apparatus]) -> list[Piece]:
-    versions = desk_models.models(session, [row.model_id for row in rows])
+def read_all(
+    session: Session,
+    rows: Sequence[kept_apparatus.Apparatus],
+    models: Mapping[int, ModelVersion] | None = None,
+) -> list[Piece]:
+    """The apparatus of those rows; ``models`` by number, where they are read already."""
+    versions = models or desk_models.models(session, [row.model_id for row in rows])
     ids = [row.id for row in rows]
     setups = kept_apparatus.latest_setups(session, ids)
     in_use = kept_apparatus.calibrations_in_use(session, ids)
@@ -116,11 +119,8 @@ def pieces_of_kind(session: Session, kind: str) -> list[Piece]:
 
 def piece(session: Session, apparatus_id: int) -> Piece:
     """One apparatus; ``NotInThisClub`` where there is none."""
-    row = kept_apparatus.by_id(session, apparatus_id)
-    version = desk_models.model(session, row.model_id)
-    in_use = kept_apparatus.calibrations_in_use(session, [apparatus_id])[apparatus_id]
-    standing = kept_apparatus.latest_setup(session, apparatus_id)
-    return _read(row, version.model, in_use, standing, withdrawal(session, apparatus_id))
+    (found,) = read_all(session, [kept_apparatus.by_id(session, apparatus_id)])
+    return found
 
 
 def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
@@ -149,14 +149,18 @@ def record_setup(
     session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
 ) -> Piece:
     """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
-    piece(session, apparatus_id).model.must_have(stops)
-    session.add(
-        kept_apparatus.ApparatusSetup(
-            apparatus_id=apparatus_id, stops=list(stops), recorded_by=by, how=how.strip()
-        )
+    return record_at(session, by, piece(session, apparatus_id), stops, how)
+
+
+def record_at(session: Session, by: str, piece: Piece, stops: Sequence[int], how: str) -> Piece:
+    """The same for an apparatus that is at hand: as it stands from now on."""
+    piece.model.must_have(stops)
+    row = kept_apparatus.ApparatusSetup(
+        apparatus_id=piece.id, stops=list(stops), recorded_by=by, how=how.strip()
     )
+    session.add(row)
     session.flush()
-    return piece(session, apparatus_id)
+    return replace(piece, setup=tuple(stops), stood_at=row.stood_at, recorded_by=by)
 
 
 def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
@@ -177,8 +181,9 @@ def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int],
     ``RailsInWrongOrder`` where the low rail would stand as high as the high rail or higher: the
     marks were then read in the wrong order.
     """
-    setting_of(piece(session, apparatus_id).model, tuple(stops))
-    return record_setup(session, by, apparatus_id, stops, how or "read off the marks")
+    standing = piece(session, apparatus_id)
+    setting_of(standing.model, tuple(stops))
+    return record_at(session, by, standing, stops, how or "read off the marks")
 
 
 def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:

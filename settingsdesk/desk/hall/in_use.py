@@ -3,6 +3,7 @@
 Everything that begins, orders or confirms work on an apparatus asks here, whoever calls it.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -43,16 +44,17 @@ def withdrawals(session: Session) -> dict[int, Withdrawal]:
     return {number: _withdrawal(rows) for number, rows in found.items()}
 
 
-def withdrawal(session: Session, apparatus_id: int) -> Withdrawal | None:
-    """Why that apparatus is withdrawn; None where it may be used."""
-    return withdrawals(session).get(apparatus_id)
-
-
 def must_be_in_use(session: Session, apparatus_id: int) -> None:
     """Raise ``WithdrawnFromUse`` where that apparatus is withdrawn now."""
-    withdrawn = withdrawal(session, apparatus_id)
-    if withdrawn is not None:
-        raise WithdrawnFromUse(withdrawn)
+    must_all_be_in_use(session, [apparatus_id])
+
+
+def must_all_be_in_use(session: Session, apparatus_ids: Iterable[int]) -> None:
+    """Raise ``WithdrawnFromUse`` where one of those is withdrawn now; in one query."""
+    withdrawn = withdrawals(session)
+    for apparatus_id in apparatus_ids:
+        if apparatus_id in withdrawn:
+            raise WithdrawnFromUse(withdrawn[apparatus_id])
 
 
 def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:

@@ -26,9 +26,7 @@ class ModelVersion:
 
 def all_models(session: Session) -> list[ModelVersion]:
     """Every model of the club as it is known now, by name."""
-    rows = kept_apparatus_models.all_models(session)
-    latest = kept_apparatus_models.latest_versions(session, [row.id for row in rows])
-    return [_read(latest[row.id]) for row in rows if row.id in latest]
+    return [_read(row) for row in kept_apparatus_models.newest_of_all(session)]
 
 
 def model(session: Session, model_id: int) -> ModelVersion:

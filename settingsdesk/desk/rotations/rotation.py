@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import count
@@ -10,29 +10,27 @@ from itertools import count
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import in_use
+from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.order_request import (
     MOST_REST_TURNS,
     Asked,
     NumberNotPossible,
 )
-from settingsdesk.desk.rotations.problem import kept_answer, problem_of
-from settingsdesk.desk.rotations.view import (
-    RotationView,
-    drawn_of,
-    have_left,
-    ordered_of,
-    wanted_stops,
-)
+from settingsdesk.desk.rotations.problem import kept_answer
+from settingsdesk.desk.rotations.view import RotationView, drawn_of, wanted_stops, with_order
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.plan import Solution
-from settingsdesk.planner.problem import Problem
 from settingsdesk.planner.solve import solve
+from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import rotations as kept_rotations
 
 LAST_LOOKED_AT = 50
@@ -85,7 +83,9 @@ def add_rotation(
     ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
     asked = asked or Asked()
-    first = desk_apparatus.piece(session, apparatus_id)
+    models = _models(session)
+    pieces = _pieces(session, [kept_apparatus.by_id(session, apparatus_id)], asked, models)
+    first = pieces[apparatus_id]
     first.must_be_in_use()
     usual = f"{first.name}, {day_in_words(held_on)}"
     alike = _numbered_alike(session, usual, held_on)
@@ -99,13 +99,16 @@ def add_rotation(
         held_on=held_on,
         asked=asked.to_data(),
         created_by=by,
+        turns=kept_rotations.listed(athlete_ids),
     )
-    _must_be_orderable(session, row, athlete_ids)
+    members = desk_athletes.members(session, athlete_ids)
+    listed = tuple(members[one] for one in athlete_ids)
+    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values(), models.values())
+    _must_be_orderable(pieces, listed, carried)
     session.add(row)
     session.flush()
-    kept_rotations.relist(session, row, athlete_ids)
-    view = rotation(session, row.id)
-    problem(view)
+    view = RotationView(row.id, row.name, held_on, pieces, listed, carried, asked, None, None)
+    view.must_be_plannable()
     return view
 
 
@@ -143,67 +146,106 @@ def _numbered(usual: str, taken: Collection[str]) -> str:
     return next(name for name in names if name not in taken)
 
 
-def change_list(session: Session, rotation_id: int, athlete_ids: Sequence[int]) -> RotationView:
+def change_list(session: Session, view: RotationView, athlete_ids: Sequence[int]) -> RotationView:
     """Another list of athletes; wishes that name somebody who is gone go with them."""
-    row = _not_drawn(session, rotation_id)
-    _must_be_orderable(session, row, athlete_ids)
-    kept_rotations.relist(session, row, athlete_ids)
-    row.asked = Asked.from_data(row.asked).only_for(athlete_ids).to_data()
-    session.flush()
-    return rotation(session, rotation_id)
+    row = _to_arrange(session, view)
+    known = {member.id: member for member in view.listed}
+    new = [one for one in dict.fromkeys(athlete_ids) if one not in known]
+    carried = view.carried
+    if new:
+        known |= desk_athletes.members(session, new)
+        theirs = desk_settings.on_pieces(session, new, view.pieces.values())
+        carried = {number: {**before, **theirs[number]} for number, before in carried.items()}
+    return _relisted(session, row, view, [known[one] for one in athlete_ids], view.asked, carried)
 
 
-def take_off_who_left(session: Session, rotation_id: int) -> RotationView:
+def take_off_who_left(session: Session, view: RotationView) -> RotationView:
     """The list without those who have left the club; ``NobodyListed`` where nobody stays."""
-    listed = rotation(session, rotation_id).listed
-    return change_list(session, rotation_id, [one.id for one in listed if one.left_on is None])
+    return change_list(session, view, [one.id for one in view.listed if one.left_on is None])
 
 
-def change_wishes(session: Session, rotation_id: int, asked: Asked) -> RotationView:
-    """Other turns, rest, hands, wishes or apparatus; raises what is wrong with them."""
-    row = _not_drawn(session, rotation_id)
+def change_wishes(
+    session: Session,
+    view: RotationView,
+    asked: Asked,
+    at_hand: Mapping[int, Piece] | None = None,
+) -> RotationView:
+    """Other turns, rest, hands, wishes or apparatus; raises what is wrong with them.
+
+    ``at_hand`` are apparatus that are read already, by their numbers. Nothing is changed where
+    something is wrong.
+    """
+    row = _to_arrange(session, view)
+    changed = replace(view, asked=asked)
+    if asked.apparatus != view.asked.apparatus:
+        models = _models(session)
+        pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
+        listed = [member.id for member in view.listed]
+        carried = desk_settings.on_pieces(session, listed, pieces.values(), models.values())
+        changed = replace(changed, pieces=pieces, carried=carried)
+    _must_be_orderable(changed.pieces, changed.listed, changed.carried)
+    changed.must_be_plannable()
     row.asked = asked.to_data()
-    _must_be_orderable(session, row, [turn.athlete_id for turn in row.turns])
     session.flush()
-    view = rotation(session, rotation_id)
-    problem(view)
-    return view
+    return with_order(changed)
 
 
-def keep_places(session: Session, rotation_id: int, places: Collection[int]) -> RotationView:
+def keep_places(session: Session, view: RotationView, places: Collection[int]) -> RotationView:
     """Fix those places as the order has them, and no others; only where all have one turn."""
-    row, lane = _not_drawn(session, rotation_id), _lane(rotation(session, rotation_id))
+    row, lane = _to_arrange(session, view), _lane(view)
     kept_places = tuple((turn.member.id, turn.place) for turn in lane.turns if turn.place in places)
-    row.asked = replace(Asked.from_data(row.asked), places=kept_places).to_data()
+    asked = replace(view.asked, places=kept_places)
+    row.asked = asked.to_data()
     session.flush()
-    return rotation(session, rotation_id)
+    return with_order(replace(view, asked=asked))
 
 
-def go_on_after(session: Session, by: str, rotation_id: int, turns: int) -> RotationView:
+def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> RotationView:
     """The first so many turns are over: the list is of those who still have one to come.
 
     The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
     there are not that many.
     """
-    row, view = _not_drawn(session, rotation_id), rotation(session, rotation_id)
-    lane = _lane(view)
+    row, lane = _to_arrange(session, view), _lane(view)
     if not 1 <= turns < len(lane.turns):
         raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
     over = [turn.member.id for turn in lane.turns[:turns]]
     had = Counter(dict(view.asked.had)) + Counter(over)
-    left = [one.id for one in view.listed if had[one.id] < view.asked.turns]
+    left = [one for one in view.listed if had[one.id] < view.asked.turns]
     asked = replace(
         view.asked,
         had=tuple(had.items()),
         just_had=(*view.asked.just_had, *over)[-MOST_REST_TURNS:],
         places=tuple((one, place - turns) for one, place in view.asked.places if place > turns),
     )
-    setup = lane.turns[turns - 1].setup
-    desk_apparatus.record_setup(session, by, lane.piece.id, setup, f"set for turn {turns}")
-    kept_rotations.relist(session, row, left)
-    row.asked = asked.only_for(left).to_data()
+    setup, how = lane.turns[turns - 1].setup, f"set for turn {turns}"
+    piece = desk_apparatus.record_at(session, by, lane.piece, setup, how)
+    stands = {one: replace(own, piece=piece) for one, own in view.carried[piece.id].items()}
+    carried = {**view.carried, piece.id: stands}
+    moved = replace(view, pieces={**view.pieces, piece.id: piece})
+    return _relisted(session, row, moved, left, asked, carried)
+
+
+def _relisted(
+    session: Session,
+    row: kept_rotations.Rotation,
+    view: RotationView,
+    listed: Sequence[Member],
+    asked: Asked,
+    carried: Mapping[int, Mapping[int, Carried]],
+) -> RotationView:
+    """The rotation with another list; ``carried`` may tell of more athletes than are on it."""
+    ids = [member.id for member in listed]
+    theirs = {
+        number: {one: own[one] for one in ids if one in own} for number, own in carried.items()
+    }
+    _must_be_orderable(view.pieces, listed, theirs)
+    asked = asked.only_for(ids)
+    kept_rotations.relist(session, row, ids)
+    row.asked = asked.to_data()
     session.flush()
-    return rotation(session, rotation_id)
+    changed = replace(view, listed=tuple(listed), carried=theirs, asked=asked)
+    return with_order(changed)
 
 
 def _lane(view: RotationView) -> Lane:
@@ -213,37 +255,26 @@ def _lane(view: RotationView) -> Lane:
     return view.ordered.best.lanes[0]
 
 
-def problem(view: RotationView) -> Problem:
-    """What the planner is asked.
-
-    Raises ``OrderIsDrawn`` for a meet's start order, ``HaveLeft``, or what ``problem_of`` raises.
-    """
-    if view.asked.as_drawn:
-        raise OrderIsDrawn(view.name)
-    if view.gone:
-        raise HaveLeft(view.gone)
-    return problem_of(view.pieces, view.listed, view.carried, view.asked)
-
-
-def keep_order(
-    session: Session, by: str, view: RotationView, asked: Problem, solution: Solution
-) -> RotationView:
+def keep_order(session: Session, by: str, view: RotationView, solution: Solution) -> RotationView:
     """Keep the planner's answer for the rotation as it was when it was asked.
 
     Earlier orders stay on record; whatever was changed meanwhile makes this one out of date. One
     that is up to date and takes less stays in force: a search that was stopped early, or had less
     time, takes nothing away. ``WithdrawnFromUse`` where the apparatus was withdrawn meanwhile.
     """
-    present = rotation(session, view.id)
-    present.must_be_in_use()
-    in_force = present.ordered if present.asked == view.asked else None
-    if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
-        return present
-    result = kept_answer(view.pieces, asked, solution)
+    in_use.must_all_be_in_use(session, view.pieces)
+    latest = kept_rotations.latest_plan(session, view.id)
+    if latest is not None and Asked.from_data(latest.result["asked"]) == view.asked:
+        present = rotation(session, view.id)
+        in_force = present.ordered if present.asked == view.asked else None
+        if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
+            return present
+    result = kept_answer(view.pieces, view.problem, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
-    session.add(kept_rotations.RotationPlan(rotation_id=view.id, made_by=by, result=result))
+    plan = kept_rotations.RotationPlan(rotation_id=view.id, made_by=by, result=result)
+    session.add(plan)
     session.flush()
-    return rotation(session, view.id)
+    return with_order(replace(view, plan=plan))
 
 
 def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
@@ -251,66 +282,92 @@ def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
     view = rotation(session, rotation_id)
     if not view.listed:
         raise NobodyListed
-    asked = problem(view)
-    return keep_order(session, by, view, asked, solve(asked))
+    return keep_order(session, by, view, solve(view.problem))
 
 
-def rotation(session: Session, rotation_id: int) -> RotationView:
-    """One rotation whole; ``NotInThisClub`` where there is none."""
+def rotation(
+    session: Session, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
+) -> RotationView:
+    """One rotation whole; ``NotInThisClub`` where there is none.
+
+    ``at_hand`` are apparatus that are read already, by their numbers.
+    """
     row = kept_rotations.by_id(session, rotation_id)
-    asked = Asked.from_data(row.asked)
-    pieces = _pieces(session, row)
-    listed = [turn.athlete_id for turn in row.turns]
-    members = desk_athletes.members(session, listed)
-    carried = desk_settings.on_pieces(session, listed, pieces.values())
-    plan = None if asked.as_drawn else kept_rotations.latest_plan(session, rotation_id)
+    asked, models = Asked.from_data(row.asked), _models(session)
+    pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
+    listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
+    ids = [member.id for member in listed]
     view = RotationView(
         id=row.id,
         name=row.name,
         held_on=row.held_on,
         pieces=pieces,
-        listed=tuple(members[athlete_id] for athlete_id in listed),
-        carried=carried,
+        listed=listed,
+        carried=desk_settings.on_pieces(session, ids, pieces.values(), models.values()),
         asked=asked,
         ordered=None,
-        was_ordered=plan is not None,
+        plan=None,
     )
-    if asked.as_drawn:
+    if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
-    return replace(view, ordered=ordered_of(view, plan)) if plan else view
+    return with_order(replace(view, plan=kept_rotations.latest_plan(session, rotation_id)))
 
 
-def _not_drawn(session: Session, rotation_id: int) -> kept_rotations.Rotation:
-    """The rotation, where the desk may re-arrange it; ``OrderIsDrawn`` otherwise."""
-    row = kept_rotations.by_id(session, rotation_id)
-    if Asked.from_data(row.asked).as_drawn:
-        raise OrderIsDrawn(row.name)
-    return row
+def to_arrange(
+    session: Session, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
+) -> RotationView:
+    """The same where the desk may re-arrange it; ``OrderIsDrawn`` for a meet's start order."""
+    view = rotation(session, rotation_id, at_hand)
+    view.must_not_be_drawn()
+    return view
 
 
-def _pieces(session: Session, row: kept_rotations.Rotation) -> dict[int, Piece]:
-    numbers = dict.fromkeys((row.apparatus_id, *Asked.from_data(row.asked).apparatus))
-    return {number: desk_apparatus.piece(session, number) for number in numbers}
+def _to_arrange(session: Session, view: RotationView) -> kept_rotations.Rotation:
+    """Its row, read in the same unit of work already."""
+    view.must_not_be_drawn()
+    return kept_rotations.by_id(session, view.id)
+
+
+def _models(session: Session) -> dict[int, ModelVersion]:
+    return {model.id: model for model in desk_models.all_models(session)}
+
+
+def _pieces(
+    session: Session,
+    rows: Sequence[kept_apparatus.Apparatus],
+    asked: Asked,
+    models: Mapping[int, ModelVersion],
+    at_hand: Mapping[int, Piece] | None = None,
+) -> dict[int, Piece]:
+    """The apparatus of those rows and what is asked for besides, in that order."""
+    numbers = list(dict.fromkeys([*(row.id for row in rows), *asked.apparatus]))
+    found = dict(at_hand or {})
+    if missing := [number for number in asked.apparatus if number not in found]:
+        rows = [*rows, *kept_apparatus.those(session, missing)]
+    if read := [row for row in rows if row.id not in found]:
+        found |= {piece.id: piece for piece in desk_apparatus.read_all(session, read, models)}
+    return {
+        number: found.get(number) or desk_apparatus.piece(session, number) for number in numbers
+    }
 
 
 def _must_be_orderable(
-    session: Session, row: kept_rotations.Rotation, athlete_ids: Sequence[int]
+    pieces: Mapping[int, Piece],
+    listed: Sequence[Member],
+    carried: Mapping[int, Mapping[int, Carried]],
 ) -> None:
-    if not athlete_ids:
+    if not listed:
         raise NobodyListed
-    members = desk_athletes.members(session, athlete_ids)
-    if len(set(athlete_ids)) < len(athlete_ids):
-        twice = next(one for one in athlete_ids if athlete_ids.count(one) > 1)
-        raise ListedTwice(members[twice].listed_name)
-    pieces = _pieces(session, row).values()
-    kinds = {piece.model.kind.name.lower() for piece in pieces}
+    for place, member in enumerate(listed):
+        if member in listed[:place]:
+            raise ListedTwice(member.listed_name)
+    kinds = {piece.model.kind.name.lower() for piece in pieces.values()}
     if len(kinds) > 1:
         raise KindsMixed(tuple(sorted(kinds)))
-    for piece in pieces:
+    for number, piece in pieces.items():
         piece.must_be_in_use()
         piece.must_stand_somewhere()
-        ready = desk_settings.on_piece(session, athlete_ids, piece)
-        without = [members[one].listed_name for one in athlete_ids if one not in ready]
+        without = [one.listed_name for one in listed if one.id not in carried[number]]
         if without:
             raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
 
@@ -321,19 +378,6 @@ class NotOneOrder(SettingsDeskError):
     def __str__(self) -> str:
         return (
             "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
-        )
-
-
-class OrderIsDrawn(SettingsDeskError):
-    """A meet's start order was to be re-arranged."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-    def __str__(self) -> str:
-        return (
-            f"{self.name} is the start order of a meet and is never re-arranged here: where the"
-            " jury changes it, change it on the start order's page"
         )
 
 
@@ -355,16 +399,6 @@ class NobodyListed(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Choose at least one athlete"
-
-
-class HaveLeft(SettingsDeskError):
-    """A list was to be ordered on which somebody stands who has left the club."""
-
-    def __init__(self, gone: Sequence[Member]) -> None:
-        self.gone = tuple(gone)
-
-    def __str__(self) -> str:
-        return f"{have_left(self.gone)} the club: take whoever has left off the list first"
 
 
 class ListedTwice(SettingsDeskError):

@@ -1,15 +1,19 @@
 """A rotation as it is looked at: its apparatus, its list, and the order that was made for it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cached_property
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
 from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.problem import problem_of
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.planner.problem import Problem
 from settingsdesk.store import rotations as kept_rotations
 
 
@@ -43,12 +47,12 @@ class OrderedRotation:
         return other.seconds - self.best.seconds
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RotationView:
     """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
 
-    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. An order
-    that no longer fits the scales is none, though one ``was_ordered``.
+    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. ``plan`` is
+    the planner's latest answer as it was kept; one that no longer fits the scales is no order.
     """
 
     id: int
@@ -59,7 +63,33 @@ class RotationView:
     carried: Mapping[int, Mapping[int, Carried]]
     asked: Asked
     ordered: OrderedRotation | None
-    was_ordered: bool
+    plan: kept_rotations.RotationPlan | None
+
+    @property
+    def was_ordered(self) -> bool:
+        """Whether an order was ever made, though it may fit no longer."""
+        return self.plan is not None
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether it is a meet's start order, which nothing re-arranges."""
+        return self.asked.as_drawn
+
+    @cached_property
+    def problem(self) -> Problem:
+        """What the planner is asked, worked out once.
+
+        Raises ``OrderIsDrawn`` for a meet's start order, ``HaveLeft``, or what ``problem_of``
+        raises.
+        """
+        self.must_not_be_drawn()
+        if self.gone:
+            raise HaveLeft(self.gone)
+        return problem_of(self.pieces, self.listed, self.carried, self.asked)
+
+    def must_be_plannable(self) -> None:
+        """Raise what ``problem`` raises where there is none."""
+        _ = self.problem
 
     @property
     def piece(self) -> Piece:
@@ -71,13 +101,23 @@ class RotationView:
         """Who is on the list and has left the club."""
         return tuple(member for member in self.listed if member.left_on is not None)
 
+    def must_not_be_drawn(self) -> None:
+        """Raise ``OrderIsDrawn`` where the desk may not re-arrange it."""
+        if self.is_drawn:
+            raise OrderIsDrawn(self.name)
+
     def must_be_in_use(self) -> None:
         """Raise ``WithdrawnFromUse`` where one of its apparatus is withdrawn."""
         for piece in self.pieces.values():
             piece.must_be_in_use()
 
 
-def ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> OrderedRotation | None:
+def with_order(view: RotationView) -> RotationView:
+    """The rotation with its order as it counts after something was changed."""
+    return replace(view, ordered=_ordered_of(view, view.plan) if view.plan else None)
+
+
+def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> OrderedRotation | None:
     """The order that was kept, with all that follows; None where it no longer fits the hall."""
     result = plan.result
     members = {member.id: member for member in view.listed}
@@ -197,3 +237,26 @@ def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
         for lanes in result["orders"].values()
         for key, lane in lanes.items()
     )
+
+
+class OrderIsDrawn(SettingsDeskError):
+    """A meet's start order was to be re-arranged."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} is the start order of a meet and is never re-arranged here: where the"
+            " jury changes it, change it on the start order's page"
+        )
+
+
+class HaveLeft(SettingsDeskError):
+    """A list was to be ordered on which somebody stands who has left the club."""
+
+    def __init__(self, gone: Sequence[Member]) -> None:
+        self.gone = tuple(gone)
+
+    def __str__(self) -> str:
+        return f"{have_left(self.gone)} the club: take whoever has left off the list first"

@@ -176,11 +176,18 @@ def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict
 
 
 def on_pieces(
-    session: Session, athlete_ids: Iterable[int], pieces: Iterable[Piece]
+    session: Session,
+    athlete_ids: Iterable[int],
+    pieces: Iterable[Piece],
+    models: Iterable[ModelVersion] | None = None,
 ) -> dict[int, dict[int, Carried]]:
-    """The same on several apparatus, by the apparatus's number, in no more queries."""
+    """The same on several apparatus, by the apparatus's number, in no more queries.
+
+    ``models`` are all of the club's, where they are read already.
+    """
     ids = list(athlete_ids)
-    found = latest_by_model(session, ids, desk_models.all_models(session)).values()
+    known = desk_models.all_models(session) if models is None else models
+    found = latest_by_model(session, ids, known).values()
     of_each = {one: [by[one] for by in found if one in by] for one in ids}
     carried = {
         piece.id: {one: _carried(versions, piece) for one, versions in of_each.items()}

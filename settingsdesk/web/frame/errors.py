@@ -17,7 +17,7 @@ from settingsdesk.desk.meets.refusals import (
     OrderIsSet,
     RotationUnderWay,
 )
-from settingsdesk.desk.rotations.rotation import OrderIsDrawn
+from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.domain.base.errors import SettingsDeskError

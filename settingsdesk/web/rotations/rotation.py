@@ -1,6 +1,6 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
@@ -12,7 +12,7 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
-from settingsdesk.desk.rotations.rotation import NotOneOrder, OrderIsDrawn
+from settingsdesk.desk.rotations.rotation import NotOneOrder
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import settings
@@ -26,7 +26,7 @@ from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
-from settingsdesk.web.rotations.wishes_form import wishes_form
+from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -91,7 +91,7 @@ def new(apparatus_id: int) -> Page:
         with form.refusals():
             with work(writes=True) as session:
                 view = _make(session, piece, form)
-            return searches.begin(view.id)
+            return searches.begin(view)
     page = render_template("rotations/new.html", form=form, piece=piece, without=without)
     return page, form.status
 
@@ -101,14 +101,15 @@ def show(rotation_id: int) -> Page:
     """The best order with what moves between turns, beside the list and the rule of thumb."""
     with work() as session:
         view = desk_rotation.rotation(session, rotation_id)
-    if view.asked.as_drawn:
-        return redirect(url_for("start_orders.show", rotation_id=rotation_id), 303)
-    return _page(view, _over_form(view), _keep_form(view))
+        if view.is_drawn:
+            return redirect(url_for("start_orders.show", rotation_id=rotation_id), 303)
+        return _page(session, view, _over_form(view), _keep_form(view))
 
 
-def _page(view: RotationView, over: DeskForm | None, keep: KeepForm | None) -> str:
-    with work() as session:
-        at_the_bars = desk_run.of_rotation(session, view.id)
+def _page(
+    session: Session, view: RotationView, over: DeskForm | None, keep: KeepForm | None
+) -> str:
+    at_the_bars = desk_run.of_rotation(session, view.id)
     return render_template(
         "rotations/show.html",
         view=view,
@@ -124,63 +125,67 @@ def _page(view: RotationView, over: DeskForm | None, keep: KeepForm | None) -> s
 @blueprint.post("/<int:rotation_id>/order")
 def order_anew(rotation_id: int) -> Response:
     """Order it again from what stands on the apparatus now."""
-    return searches.begin(rotation_id)
+    with work() as session:
+        view = desk_rotation.rotation(session, rotation_id)
+    return searches.begin(view)
 
 
 @blueprint.route("/<int:rotation_id>/wishes", methods=["GET", "POST"])
 def wishes(rotation_id: int) -> Page:
     """Turns, rest, hands, wishes and further apparatus; changed, it is ordered anew."""
-    with work() as session:
-        view = _to_plan(session, rotation_id)
-        alike = apparatus.pieces_of_kind(session, view.piece.model.kind.key)
-    form = wishes_form(view, [piece for piece in alike if piece.id != view.piece.id])
-    if form.accepted():
-        asked = form.asked(list(view.pieces.values()))
-        if not form.mistakes:
-            with form.refusals(), form.refused_wishes(), work(writes=True) as session:
-                desk_rotation.change_wishes(session, rotation_id, asked)
-        if not form.mistakes:
-            return searches.begin(rotation_id, "The rotation was ordered as you asked.")
+    with work(writes=request.method == "POST") as session:
+        hall = {piece.id: piece for piece in apparatus.all_pieces(session)}
+        view = desk_rotation.to_arrange(session, rotation_id, hall)
+        form = wishes_form(view, _others_of_the_kind(hall.values(), view.piece))
+        changed = _as_asked(session, view, form, hall) if form.accepted() else None
+    if changed is not None:
+        return searches.begin(changed, "The rotation was ordered as you asked.")
     return render_template("rotations/wishes.html", form=form, view=view), form.status
+
+
+def _others_of_the_kind(hall: Iterable[Piece], one: Piece) -> list[Piece]:
+    return [piece for piece in hall if piece.model.kind == one.model.kind and piece.id != one.id]
+
+
+def _as_asked(
+    session: Session, view: RotationView, form: WishesForm, hall: Mapping[int, Piece]
+) -> RotationView | None:
+    """The rotation with the wishes that were sent; None where the form says what is wrong."""
+    asked = form.asked(list(view.pieces.values()))
+    if not form.mistakes:
+        with form.refusals(), form.refused_wishes():
+            return desk_rotation.change_wishes(session, view, asked, hall)
+    return None
 
 
 @blueprint.post("/<int:rotation_id>/keep")
 def keep_places(rotation_id: int) -> Page:
     """Fix the ticked places of the order, and let the others move."""
-    with work() as session:
-        view = _to_plan(session, rotation_id)
-    form = _keep_form(view)
-    if form is None:
-        raise NotOneOrder
-    if not form.accepted():
-        return _page(view, _over_form(view, sent=False), form), form.status
     with work(writes=True) as session:
-        desk_rotation.keep_places(session, rotation_id, form.places)
+        view = desk_rotation.to_arrange(session, rotation_id)
+        form = _keep_form(view)
+        if form is None:
+            raise NotOneOrder
+        if not form.accepted():
+            return _page(session, view, _over_form(view, sent=False), form), form.status
+        changed = desk_rotation.keep_places(session, view, form.places)
     said = "The ticked places were kept." if form.places else "No place is kept any more."
-    return searches.begin(rotation_id, said)
+    return searches.begin(changed, said)
 
 
 @blueprint.post("/<int:rotation_id>/go-on")
 def go_on(rotation_id: int) -> Page:
     """The first turns are over: order the rest from the marks of the last of them."""
-    with work() as session:
-        view = _to_plan(session, rotation_id)
-    form = _over_form(view)
-    if form is None:
-        raise NotOneOrder
-    if not form.accepted():
-        return _page(view, form, _keep_form(view, sent=False)), form.status
     with work(writes=True) as session:
-        desk_rotation.go_on_after(session, coach().shown_name, rotation_id, form["over"].data)
-    return searches.begin(rotation_id, "The rest was ordered from the marks of the last turn.")
-
-
-def _to_plan(session: Session, rotation_id: int) -> RotationView:
-    """The rotation, where the planner may re-arrange it; ``OrderIsDrawn`` otherwise."""
-    view = desk_rotation.rotation(session, rotation_id)
-    if view.asked.as_drawn:
-        raise OrderIsDrawn(view.name)
-    return view
+        view = desk_rotation.to_arrange(session, rotation_id)
+        form = _over_form(view)
+        if form is None:
+            raise NotOneOrder
+        if not form.accepted():
+            return _page(session, view, form, _keep_form(view, sent=False)), form.status
+        by, over = coach().shown_name, form["over"].data
+        changed = desk_rotation.go_on_after(session, by, view, over)
+    return searches.begin(changed, "The rest was ordered from the marks of the last turn.")
 
 
 def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
@@ -226,27 +231,29 @@ def _turns_to_count(view: RotationView) -> tuple[PlannedTurn, ...]:
 def take_off(rotation_id: int) -> Response:
     """Whoever has left the club goes off the list, and the others are ordered."""
     with work(writes=True) as session:
-        desk_rotation.take_off_who_left(session, rotation_id)
-    return searches.begin(rotation_id, "Whoever had left is off the list; it was ordered anew.")
+        view = desk_rotation.to_arrange(session, rotation_id)
+        changed = desk_rotation.take_off_who_left(session, view)
+    return searches.begin(changed, "Whoever had left is off the list; it was ordered anew.")
 
 
 @blueprint.route("/<int:rotation_id>/list", methods=["GET", "POST"])
 def change_list(rotation_id: int) -> Page:
     """Who is on the list; those who stay keep their places, newcomers are put at its end."""
-    with work() as session:
-        view = _to_plan(session, rotation_id)
+    changed = None
+    with work(writes=request.method == "POST") as session:
+        view = desk_rotation.to_arrange(session, rotation_id)
         ready, _ = settings.squad_for(session, view.piece)
-    listed = [member.id for member in view.listed]
-    form = ListForm(who=listed)
-    form.who.offer([(member.id, _offered(member)) for member in ready])
-    if form.accepted():
-        chosen = form.who.data or []
-        kept = [one for one in listed if one in chosen]
-        with form.refusals():
+        listed = [member.id for member in view.listed]
+        form = ListForm(who=listed)
+        form.who.offer([(member.id, _offered(member)) for member in ready])
+        if form.accepted():
+            chosen = form.who.data or []
+            kept = [one for one in listed if one in chosen]
             ids = kept + [one for one in chosen if one not in listed]
-            with work(writes=True) as session:
-                desk_rotation.change_list(session, rotation_id, ids)
-            return searches.begin(rotation_id, "The list was changed and ordered anew.")
+            with form.refusals():
+                changed = desk_rotation.change_list(session, view, ids)
+    if changed is not None:
+        return searches.begin(changed, "The list was changed and ordered anew.")
     return render_template("rotations/list.html", form=form, view=view), form.status
 
 
@@ -256,17 +263,17 @@ def move(rotation_id: int) -> Response:
     athlete_id = request.form.get("athlete", type=int)
     place = request.form.get("place", default=0, type=int)
     with work(writes=True) as session:
-        view = _to_plan(session, rotation_id)
+        view = desk_rotation.to_arrange(session, rotation_id)
         before = [member.id for member in view.listed]
         if athlete_id not in before or not 1 <= place <= len(before):
             abort(400)
         after = [one for one in before if one != athlete_id]
         after.insert(place - 1, athlete_id)
         if after != before:
-            desk_rotation.change_list(session, rotation_id, after)
+            view = desk_rotation.change_list(session, view, after)
     if after != before:
         said = "The list was changed and ordered anew."
-        return searches.begin(rotation_id, said, anchor="the-coach-s-list")
+        return searches.begin(view, said, anchor="the-coach-s-list")
     address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
     return redirect(address, 303)
 

@@ -4,9 +4,10 @@ from flask import Blueprint, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.plan import Solution
-from settingsdesk.web.frame.work import coach, desk, work
+from settingsdesk.web.frame.work import coach, desk
 
 blueprint = Blueprint("searching", __name__, url_prefix="/rotations")
 
@@ -15,8 +16,8 @@ AT_ONCE_S = 2.0
 """So long a page waits for the order itself before it shows that it is being worked out."""
 
 
-def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> Response:
-    """Order a rotation, and go to its page, which then says what was done.
+def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -> Response:
+    """Order a rotation as it is at hand, and go to its page, which then says what was done.
 
     One whose proven order is up to date is left as it is: a second press changes nothing. What
     takes longer has a page of its own meanwhile. Where there is no such order, or too much to do
@@ -25,11 +26,8 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
     start order.
     """
     club_id, by, store = coach().club_id, coach().shown_name, desk().store
-    done = redirect(url_for("rotations.show", rotation_id=rotation_id, _anchor=anchor), 303)
-    with work() as session:
-        view = desk_rotation.rotation(session, rotation_id)
-    if view.asked.as_drawn:
-        raise desk_rotation.OrderIsDrawn(view.name)
+    done = redirect(url_for("rotations.show", rotation_id=view.id, _anchor=anchor), 303)
+    view.must_not_be_drawn()
     view.must_be_in_use()
     if view.ordered and view.ordered.proven and not view.ordered.outdated:
         flash(said)
@@ -37,18 +35,17 @@ def begin(rotation_id: int, said: str = FROM_NOW, anchor: str | None = None) -> 
 
     def keep(solution: Solution) -> None:
         with store.work(club_id, writes=True) as session:
-            desk_rotation.keep_order(session, by, view, problem, solution)
+            desk_rotation.keep_order(session, by, view, solution)
 
     searches = desk().searches
     try:
-        problem = desk_rotation.problem(view)
-        key = searches.begin(club_id, f"rotation {rotation_id}", problem, keep)
+        key = searches.begin(club_id, f"rotation {view.id}", view.problem, keep)
     except SettingsDeskError as refusal:
         flash(str(refusal))
         return done
     progress = searches.wait(club_id, key, AT_ONCE_S)
     if progress is not None and progress.running:
-        return redirect(url_for("searching.look", rotation_id=rotation_id, key=key), 303)
+        return redirect(url_for("searching.look", rotation_id=view.id, key=key), 303)
     flash(progress.refusal if progress is not None and progress.refusal else said)
     return done
 

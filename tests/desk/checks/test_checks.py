@@ -21,7 +21,7 @@ from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.hall.in_use import withdrawal
+from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.domain.checks.checks import (
     Answer,
     Group,
@@ -140,7 +140,7 @@ class TestWhatACheckFinds:
     def test_a_withdrawal_takes_the_apparatus_out_of_use_at_once(self, session, hall):
         check = make(session, hall, laminate=Reply(Answer.WITHDRAW, "splinter"))
         found = findings.finding(session, check.faults[0].finding_id)
-        told = withdrawal(session, hall.bars)
+        told = withdrawals(session).get(hall.bars)
         assert told is not None
         assert told.findings == (found.id,)
         assert told.why.startswith("splinter (Laminate of the rails")
@@ -148,7 +148,7 @@ class TestWhatACheckFinds:
 
     def test_a_note_is_followed_and_leaves_it_in_use(self, session, hall):
         make(session, hall, mats_lie=Reply(Answer.NOTE, "gap"))
-        assert withdrawal(session, hall.bars) is None
+        assert withdrawals(session).get(hall.bars) is None
         assert [one.words.split(" (")[0] for one in findings.unreleased(session)] == ["gap"]
 
     def test_a_fault_on_record_is_not_opened_a_second_time(self, session, hall):
@@ -163,7 +163,7 @@ class TestWhatACheckFinds:
     def test_but_a_withdrawal_is_more_than_the_note_before_it(self, session, hall):
         make(session, hall, mats_lie=Reply(Answer.NOTE, "gap"))
         make(session, hall, "another", mats_lie=Reply(Answer.WITHDRAW, "foot bare"))
-        assert withdrawal(session, hall.bars) is not None
+        assert withdrawals(session).get(hall.bars) is not None
 
     def test_and_one_that_was_released_is_opened_anew(self, session, hall):
         first = make(session, hall, mats_lie=Reply(Answer.NOTE, "gap"))

@@ -40,24 +40,25 @@ def order_anew(session: Session) -> object:
 
 
 def problem(session: Session) -> object:
-    return desk_rotation.problem(desk_rotation.rotation(session, 1))
+    return desk_rotation.rotation(session, 1).problem
 
 
 def change_list(session: Session) -> object:
     view = desk_rotation.rotation(session, 1)
-    return desk_rotation.change_list(session, 1, [member.id for member in view.listed[:3]])
+    return desk_rotation.change_list(session, view, [member.id for member in view.listed[:3]])
 
 
 def change_wishes(session: Session) -> object:
-    return desk_rotation.change_wishes(session, 1, desk_rotation.rotation(session, 1).asked)
+    view = desk_rotation.rotation(session, 1)
+    return desk_rotation.change_wishes(session, view, view.asked)
 
 
 def go_on(session: Session) -> object:
-    return desk_rotation.go_on_after(session, BY, 1, 1)
+    return desk_rotation.go_on_after(session, BY, desk_rotation.rotation(session, 1), 1)
 
 
 def keep_places(session: Session) -> object:
-    return desk_rotation.keep_places(session, 1, {1})
+    return desk_rotation.keep_places(session, desk_rotation.rotation(session, 1), {1})
 
 
 def ask(session: Session) -> object:
@@ -91,11 +92,11 @@ class TestWithdrawnFromUse:
         """A search takes its time; a fault does not wait for it."""
         with demo_club.work() as session:
             view = desk_rotation.rotation(session, 1)
-            asked = desk_rotation.problem(view)
+            found = solve(view.problem)
         with demo_club.work(writes=True) as session:
             withdraw(session, 1)
         with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
-            desk_rotation.keep_order(session, BY, view, asked, solve(asked))
+            desk_rotation.keep_order(session, BY, view, found)
 
     def test_who_when_why_and_what_to_do_is_said(self, demo_club: DemoClub):
         with demo_club.work(writes=True) as session:

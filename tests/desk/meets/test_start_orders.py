@@ -18,7 +18,8 @@ from settingsdesk.desk.meets.refusals import (
 )
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import Asked
-from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed, OrderIsDrawn
+from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
+from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes
@@ -38,7 +39,11 @@ class TestSettingIt:
         with demo_club.work(writes=True) as session:
             backwards = ids(held)[::-1]
             start_orders.set_order(
-                session, BY, held.session_id, 1, held.apparatus_id, backwards, "imported"
+                session,
+                BY,
+                start_orders.Place(held.session_id, 1, held.apparatus_id),
+                backwards,
+                "imported",
             )
             [line] = start_orders.of_meet(session, held.meet_id)
 
@@ -48,7 +53,9 @@ class TestSettingIt:
     def test_a_lot_draws_everybody_and_says_that_it_did(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            line = start_orders.draw(session, BY, held.session_id, 2, held.apparatus_id, ids(held))
+            line = start_orders.draw(
+                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
+            )
             there = start_orders.at_station(session, held.session_id, held.apparatus_id)
 
         assert sorted(line.athlete_ids) == sorted(ids(held))
@@ -70,7 +77,11 @@ class TestSettingIt:
             ):
                 with pytest.raises(refusal):
                     start_orders.set_order(
-                        session, BY, held.session_id, number, held.apparatus_id, listed, "typed"
+                        session,
+                        BY,
+                        start_orders.Place(held.session_id, number, held.apparatus_id),
+                        listed,
+                        "typed",
                     )
 
     def test_who_has_no_setting_yet_is_listed_and_named(self, demo_club: DemoClub) -> None:
@@ -80,7 +91,11 @@ class TestSettingIt:
             late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             listed = [*ids(held), late.member.id]
             start_orders.set_order(
-                session, BY, held.session_id, 1, held.apparatus_id, listed, "typed"
+                session,
+                BY,
+                start_orders.Place(held.session_id, 1, held.apparatus_id),
+                listed,
+                "typed",
             )
             order = start_orders.start_order(session, held.rotation_id)
 
@@ -92,19 +107,21 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             place = (held.session_id, 2, held.apparatus_id)
-            first = start_orders.draw(session, BY, *place, ids(held))
-            again = start_orders.draw(session, "Odo", *place, reversed(ids(held)))
+            first = start_orders.draw(session, BY, start_orders.Place(*place), ids(held))
+            again = start_orders.draw(
+                session, "Odo", start_orders.Place(*place), reversed(ids(held))
+            )
             assert again == first
             with pytest.raises(OrderIsSet):
-                start_orders.draw(session, BY, *place, ids(held)[:2])
+                start_orders.draw(session, BY, start_orders.Place(*place), ids(held)[:2])
             with pytest.raises(NobodyDrawn):
-                start_orders.draw(session, BY, *place, [])
+                start_orders.draw(session, BY, start_orders.Place(*place), [])
 
     def test_taking_off_who_withdrew_leaves_a_lot_a_lot(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             place = (held.session_id, 2, held.apparatus_id)
-            drawn = start_orders.draw(session, BY, *place, ids(held))
+            drawn = start_orders.draw(session, BY, start_orders.Place(*place), ids(held))
             entries.withdraw_entry(session, BY, held.guests[1].entry_id)
             left = start_orders.take_off_withdrawn(session, drawn.rotation_id)
 
@@ -131,7 +148,9 @@ class TestSettingIt:
     def test_other_hands_leave_a_lot_a_lot(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            drawn = start_orders.draw(session, BY, held.session_id, 2, held.apparatus_id, ids(held))
+            drawn = start_orders.draw(
+                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
+            )
             number, same = drawn.rotation_id, drawn.athlete_ids
             after = start_orders.change_order(session, "Odo", number, same, "typed", 4, drawn.seen)
             hands = start_orders.start_order(session, number).view.asked.hands
@@ -184,10 +203,18 @@ class TestNothingRearrangesIt:
             number = held.rotation_id
             for way in (
                 lambda: desk_rotation.order_anew(session, BY, number),
-                lambda: desk_rotation.change_list(session, number, ids(held)[:1]),
-                lambda: desk_rotation.change_wishes(session, number, Asked(hands=4)),
-                lambda: desk_rotation.keep_places(session, number, [1]),
-                lambda: desk_rotation.go_on_after(session, BY, number, 1),
+                lambda: desk_rotation.change_list(
+                    session, desk_rotation.rotation(session, number), ids(held)[:1]
+                ),
+                lambda: desk_rotation.change_wishes(
+                    session, desk_rotation.rotation(session, number), Asked(hands=4)
+                ),
+                lambda: desk_rotation.keep_places(
+                    session, desk_rotation.rotation(session, number), [1]
+                ),
+                lambda: desk_rotation.go_on_after(
+                    session, BY, desk_rotation.rotation(session, number), 1
+                ),
             ):
                 with pytest.raises(OrderIsDrawn):
                     way()
@@ -224,7 +251,12 @@ class TestNothingRearrangesIt:
         with demo_club.work(writes=True) as session:
             desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
             with pytest.raises(RotationUnderWay):
-                start_orders.draw(session, BY, held.session_id, 1, held.apparatus_id, ids(held))
+                start_orders.draw(
+                    session,
+                    BY,
+                    start_orders.Place(held.session_id, 1, held.apparatus_id),
+                    ids(held),
+                )
             with pytest.raises(RotationUnderWay):
                 start_orders.take_away(session, held.rotation_id)
 

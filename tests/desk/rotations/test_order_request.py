@@ -24,7 +24,7 @@ TONIGHT = 1
 
 def ordered(club: DemoClub, asked: Asked) -> RotationView:
     with club.work(writes=True) as session:
-        desk_rotation.change_wishes(session, TONIGHT, asked)
+        desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
         return desk_rotation.order_anew(session, "Runa", TONIGHT)
 
 
@@ -160,7 +160,9 @@ class TestWishesAboutTheOrder:
         ordered(demo_club, asked)
         with demo_club.work(writes=True) as session:
             rest = [one for one in ids.values() if one != gone]
-            view = desk_rotation.change_list(session, TONIGHT, rest)
+            view = desk_rotation.change_list(
+                session, desk_rotation.rotation(session, TONIGHT), rest
+            )
 
         assert view.asked == Asked(last=ids["Jagna B."])
         assert view.ordered is None or "list of athletes was changed" in view.ordered.outdated
@@ -249,7 +251,9 @@ class TestUnderWay:
     ) -> None:
         with demo_club.work(writes=True) as session:
             before = names(desk_rotation.rotation(session, TONIGHT))
-            desk_rotation.keep_places(session, TONIGHT, [1, 2, 3, 4])
+            desk_rotation.keep_places(
+                session, desk_rotation.rotation(session, TONIGHT), [1, 2, 3, 4]
+            )
             after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
 
         assert after[:4] == before[:4]
@@ -260,10 +264,16 @@ class TestUnderWay:
         """Two in the middle stay, while somebody else has to go last."""
         with demo_club.work(writes=True) as session:
             before = names(desk_rotation.rotation(session, TONIGHT))
-            kept = desk_rotation.keep_places(session, TONIGHT, [4, 7])
-            desk_rotation.change_wishes(session, TONIGHT, replace(kept.asked, last=ids[before[0]]))
+            kept = desk_rotation.keep_places(
+                session, desk_rotation.rotation(session, TONIGHT), [4, 7]
+            )
+            desk_rotation.change_wishes(
+                session,
+                desk_rotation.rotation(session, TONIGHT),
+                replace(kept.asked, last=ids[before[0]]),
+            )
             after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
-            freed = desk_rotation.keep_places(session, TONIGHT, [])
+            freed = desk_rotation.keep_places(session, desk_rotation.rotation(session, TONIGHT), [])
 
         assert (after[3], after[6], after[-1]) == (before[3], before[6], before[0])
         assert freed.asked.places == ()
@@ -275,7 +285,7 @@ class TestUnderWay:
             before = desk_rotation.rotation(session, TONIGHT)
             assert before.ordered is not None
             fifth = before.ordered.best.lanes[0].turns[4]
-            desk_rotation.go_on_after(session, "Runa", TONIGHT, 5)
+            desk_rotation.go_on_after(session, "Runa", desk_rotation.rotation(session, TONIGHT), 5)
             after = desk_rotation.order_anew(session, "Runa", TONIGHT)
 
         assert len(after.listed) == 7
@@ -287,7 +297,7 @@ class TestUnderWay:
     ) -> None:
         before = names(ordered(demo_club, Asked(turns=2, rest_turns=3)))
         with demo_club.work(writes=True) as session:
-            desk_rotation.go_on_after(session, "Runa", TONIGHT, 7)
+            desk_rotation.go_on_after(session, "Runa", desk_rotation.rotation(session, TONIGHT), 7)
             after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
 
         assert sorted(before[:7] + after) == sorted(before)
@@ -297,14 +307,16 @@ class TestUnderWay:
     @pytest.mark.parametrize("turns", [0, 12, -1])
     def test_turns_that_are_not_there_cannot_be_over(self, demo_club: DemoClub, turns: int) -> None:
         with demo_club.work(writes=True) as session, pytest.raises(NumberNotPossible):
-            desk_rotation.go_on_after(session, "Runa", TONIGHT, turns)
+            desk_rotation.go_on_after(
+                session, "Runa", desk_rotation.rotation(session, TONIGHT), turns
+            )
 
     def test_several_apparatus_have_no_one_order_to_count_in(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
             door = apparatus.pieces_of_kind(session, "uneven_bars")[1]
         ordered(demo_club, Asked(apparatus=(door.id,)))
         with demo_club.work(writes=True) as session, pytest.raises(desk_rotation.NotOneOrder):
-            desk_rotation.keep_places(session, TONIGHT, [1, 2])
+            desk_rotation.keep_places(session, desk_rotation.rotation(session, TONIGHT), [1, 2])
 
 
 class TestWhereItStandsAfterwards:

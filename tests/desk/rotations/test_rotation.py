@@ -9,12 +9,11 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import SetupUnknown
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.rotation import (
-    HaveLeft,
     ListedTwice,
     NobodyListed,
     WithoutSetting,
 )
-from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.rotations.view import HaveLeft, RotationView
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.changeover.changeover import change_over_s
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -74,7 +73,7 @@ class TestTheBestOrder:
         """All 120 orders are tried by hand."""
         with demo_club.work(writes=True) as session:
             ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed[:5]]
-            desk_rotation.change_list(session, TONIGHT, ids)
+            desk_rotation.change_list(session, desk_rotation.rotation(session, TONIGHT), ids)
             view = desk_rotation.order_anew(session, "Runa", TONIGHT)
 
         assert view.ordered is not None
@@ -205,7 +204,7 @@ class TestWhoHasLeft:
         self, gone: RotationView, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            desk_rotation.take_off_who_left(session, TONIGHT)
+            desk_rotation.take_off_who_left(session, desk_rotation.rotation(session, TONIGHT))
             view = desk_rotation.order_anew(session, "Runa", TONIGHT)
 
         assert view.listed == gone.listed[2:]
@@ -217,7 +216,7 @@ class TestWhoHasLeft:
             for member in desk_rotation.rotation(session, TONIGHT).listed:
                 athletes.leave(session, member.id, date(2026, 3, 1))
             with pytest.raises(NobodyListed):
-                desk_rotation.take_off_who_left(session, TONIGHT)
+                desk_rotation.take_off_who_left(session, desk_rotation.rotation(session, TONIGHT))
 
 
 class TestRefusals:
@@ -229,7 +228,9 @@ class TestRefusals:
         with demo_club.work(writes=True) as session:
             one = desk_rotation.rotation(session, TONIGHT).listed[0]
             with pytest.raises(ListedTwice) as refused:
-                desk_rotation.change_list(session, TONIGHT, [one.id, one.id])
+                desk_rotation.change_list(
+                    session, desk_rotation.rotation(session, TONIGHT), [one.id, one.id]
+                )
 
         assert str(refused.value) == f"{one.listed_name} is on the list twice: leave one of the two"
 
@@ -239,7 +240,7 @@ class TestRefusals:
                 member.id for member in desk_rotation.rotation(session, PARALLEL_TONIGHT).listed
             ]
             with pytest.raises(WithoutSetting) as refused:
-                desk_rotation.change_list(session, TONIGHT, boys)
+                desk_rotation.change_list(session, desk_rotation.rotation(session, TONIGHT), boys)
 
         assert "No setting for uneven bars is recorded for Benhaddou, Ilyas;" in str(refused.value)
 

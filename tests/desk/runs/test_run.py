@@ -41,7 +41,7 @@ TONIGHT, BY = 1, "Runa"
 def ordered(club: DemoClub, asked: Asked) -> int:
     """Tonight's rotation with what is asked, at the bars; the number of the run."""
     with club.work(writes=True) as session:
-        desk_rotation.change_wishes(session, TONIGHT, asked)
+        desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
         view = desk_rotation.order_anew(session, BY, TONIGHT)
         return desk_run.begin(session, BY, TONIGHT, view.piece.id)
 
@@ -317,7 +317,9 @@ class TestBrokenOff:
             desk_run.end(session, BY, run_id)
             goal = view.run.turns[0].setup
             apparatus.read_off(session, BY, view.piece.id, goal, "")
-            desk_rotation.change_list(session, TONIGHT, [view.run.turns[0].athlete_id])
+            desk_rotation.change_list(
+                session, desk_rotation.rotation(session, TONIGHT), [view.run.turns[0].athlete_id]
+            )
             desk_rotation.order_anew(session, BY, TONIGHT)
             again = desk_run.run(session, desk_run.begin(session, BY, TONIGHT, view.piece.id))
 
@@ -328,7 +330,7 @@ class TestBrokenOff:
     ) -> None:
         with demo_club.work(writes=True) as session:
             two = [one.id for one in desk_rotation.rotation(session, TONIGHT).listed[:2]]
-            desk_rotation.change_list(session, TONIGHT, two)
+            desk_rotation.change_list(session, desk_rotation.rotation(session, TONIGHT), two)
         run_id = ordered(demo_club, Asked())
         turn(demo_club, run_id)
         over = turn(demo_club, run_id)
