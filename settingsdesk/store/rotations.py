@@ -178,6 +178,14 @@ def on_day(session: Session, day: date) -> Sequence[Rotation]:
     return session.scalars(asked.where(Rotation.held_on == day).order_by(Rotation.id.desc())).all()
 
 
+def names_on(session: Session, day: date) -> Sequence[str]:
+    """The names of the rotations of a day that are no start orders."""
+    asked = select(Rotation.name).where(Rotation.held_on == day)
+    return session.scalars(
+        asked.where(~exists().where(StartOrder.rotation_id == Rotation.id))
+    ).all()
+
+
 def relist(session: Session, rotation: Rotation, athlete_ids: Iterable[int]) -> None:
     """Make these athletes the rotation's list, in this order.
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from settingsdesk.planner.errors import NotARotationProblem
-from settingsdesk.planner.problem import Goal
+from settingsdesk.planner.problem import Goal, Wishes
 from settingsdesk.planner.reading import problem_from_json
 
 GOOD: dict[str, Any] = {
@@ -217,6 +217,17 @@ class TestAProblemFile:
 
         assert refused.value.place == place
         assert reason in str(refused.value)
+
+    def test_is_refused_by_whatever_names_its_reader_has_for_the_ids(self):
+        """The desk plans in numbers, and its coaches read names."""
+        with pytest.raises(NotARotationProblem) as refused:
+            Wishes(before=(("7", "8"), ("9", "9")))
+
+        assert refused.value.where == ("before", 1)
+        assert refused.value.reason == "9 cannot go before 9"
+        assert refused.value.said({"9": "Nori {N.}"}.__getitem__) == (
+            "Nori {N.} cannot go before Nori {N.}"
+        )
 
     def test_of_500_athletes_is_refused(self):
         """A list of the whole club is a mistake, not a rotation."""

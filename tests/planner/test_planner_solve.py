@@ -156,6 +156,16 @@ class TestWishesThatCannotHoldTogether:
         assert sorted(refused.value.wishes) == sorted(said)
         assert all(one in str(refused.value) for one in said)
 
+    def test_are_told_by_where_they_stand_too(self):
+        """Whoever asked in other words finds them without reading the sentence."""
+        wishes = Wishes(last="Bo", before=(("Cy", "Di"), ("Bo", "Ada")), place={"Di": 5})
+
+        with pytest.raises(NoOrderKeepsThis) as refused:
+            solve(squad(*[(4, 4, 9)] * 6, wishes=wishes))
+
+        assert refused.value.wishes == ("Bo last", "Bo before Ada")
+        assert refused.value.places == (("last",), ("before", 1))
+
 
 class TestTheLimits:
     def test_of_work_give_the_same_answer_on_a_slow_and_a_quick_day(self):

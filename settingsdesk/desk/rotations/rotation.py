@@ -134,9 +134,7 @@ def _made_before(
 def _numbered_alike(session: Session, usual: str, held_on: date) -> set[str]:
     """The names of that day that are this one, or this one numbered."""
     return {
-        row.name
-        for row in kept_rotations.on_day(session, held_on)
-        if NUMBER.sub("", row.name) == usual
+        name for name in kept_rotations.names_on(session, held_on) if NUMBER.sub("", name) == usual
     }
 
 

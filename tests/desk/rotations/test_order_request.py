@@ -132,6 +132,27 @@ class TestWishesAboutTheOrder:
         assert str(refused.value) == "Turn 3 is already given to Tuva F."
         assert list(refused.value.beside) == [("places", 1)]
 
+    @pytest.mark.parametrize("kind", ["before", "together"])
+    def test_one_name_twice_in_a_wish_is_refused_by_name_and_its_row_is_told(
+        self, demo_club: DemoClub, ids: dict[str, int], kind: str
+    ) -> None:
+        """The planner knows numbers only; a coach reads names, beside the row they filled in."""
+        tuva, ines, frieda = (ids[name] for name in ("Tuva F.", "Inês G.", "Frieda W."))
+        asked, told = {
+            "before": (
+                Asked(before=((tuva, ines), (frieda, frieda))),
+                "Frieda W. cannot go before Frieda W.",
+            ),
+            "together": (
+                Asked(together=((tuva, ines), (frieda, tuva, frieda))),
+                "Frieda W. is already in this list",
+            ),
+        }[kind]
+        with pytest.raises(CannotBePlanned) as refused:
+            ordered(demo_club, asked)
+
+        assert refused.value.beside == {(kind, 1): told}
+
     def test_more_than_three_can_be_kept_together(
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
