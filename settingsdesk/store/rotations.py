@@ -137,17 +137,16 @@ class RotationPlan(AppendOnly, ClubOwned, Base):
 
 
 def by_id(session: Session, rotation_id: int) -> Rotation:
-    """The rotation with its apparatus, model, turns and athletes, or ``NotInThisClub``."""
-    found = session.get(
-        Rotation,
-        rotation_id,
-        options=[
-            joinedload(Rotation.apparatus, innerjoin=True).joinedload(
-                Apparatus.model, innerjoin=True
-            ),
-            selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
-        ],
+    """The rotation with its apparatus, turns and athletes, or ``NotInThisClub``.
+
+    In two queries, also where a list of rotations was read before, which has no athletes.
+    """
+    asked = select(Rotation).where(Rotation.id == rotation_id)
+    whole = asked.options(
+        joinedload(Rotation.apparatus, innerjoin=True),
+        selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
     )
+    found = session.scalar(whole.execution_options(populate_existing=True))
     if found is None:
         raise NotInThisClub(Rotation.spoken(), rotation_id)
     return found
@@ -241,5 +240,7 @@ def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int,
 
 
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
-    """The place of a rotation in a meet; None where it belongs to none."""
-    return session.scalar(select(StartOrder).where(StartOrder.rotation_id == rotation_id))
+    """The place of a rotation in a meet, with its turns; None where it belongs to none."""
+    asked = select(StartOrder).where(StartOrder.rotation_id == rotation_id)
+    with_turns = joinedload(StartOrder.rotation, innerjoin=True).selectinload(Rotation.turns)
+    return session.scalar(asked.options(with_turns))

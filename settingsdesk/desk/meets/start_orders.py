@@ -293,7 +293,11 @@ def take_away(session: Session, rotation_id: int) -> int:
 
 def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
-    meet = desk_meets.meet(session, meet_id)
+    return orders_at(session, desk_meets.meet(session, meet_id))
+
+
+def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
+    """The same of a meet that is at hand."""
     by_session = {one.id: one.number for one in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
     return [
@@ -325,10 +329,11 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     meet, row = _of_rotation(session, rotation_id)
     entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotations(session, [rotation_id])
+    at_hand = {stands.piece.id: stands.piece for stands in meet.pieces}
     return StartOrder(
         line=_line(meet, row),
         meet=meet,
-        view=desk_rotation.rotation(session, rotation_id),
+        view=desk_rotation.rotation(session, rotation_id, at_hand),
         entrants=entrants,
         elsewhere=_elsewhere(session, row),
         run_id=runs[0].id if runs else None,
@@ -386,9 +391,9 @@ def _elsewhere(session: Session, row: kept_rotations.StartOrder) -> dict[int, st
 
 def _of_rotation(session: Session, rotation_id: int) -> tuple[Meet, kept_rotations.StartOrder]:
     """The start order that a rotation is, with its meet."""
-    kept_rotations.by_id(session, rotation_id)
     row = kept_rotations.start_order_of(session, rotation_id)
     if row is None:
+        kept_rotations.by_id(session, rotation_id)
         raise NotAStartOrder
     return desk_meets.meet_of_session(session, row.session_id), row
 

@@ -107,7 +107,7 @@ def add_rotation(
     _must_be_orderable(pieces, listed, carried)
     session.add(row)
     session.flush()
-    view = RotationView(row.id, row.name, held_on, pieces, listed, carried, asked, None, None)
+    view = RotationView(row.id, row.name, held_on, pieces, listed, carried, asked, None, row, None)
     view.must_be_plannable()
     return view
 
@@ -260,10 +260,12 @@ def keep_order(session: Session, by: str, view: RotationView, solution: Solution
     that is up to date and takes less stays in force: a search that was stopped early, or had less
     time, takes nothing away. ``WithdrawnFromUse`` where the apparatus was withdrawn meanwhile.
     """
-    in_use.must_all_be_in_use(session, view.pieces)
     latest = kept_rotations.latest_plan(session, view.id)
-    if latest is not None and Asked.from_data(latest.result["asked"]) == view.asked:
+    if latest is None or Asked.from_data(latest.result["asked"]) != view.asked:
+        in_use.must_all_be_in_use(session, view.pieces)
+    else:
         present = rotation(session, view.id)
+        present.must_be_in_use()
         in_force = present.ordered if present.asked == view.asked else None
         if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
             return present
@@ -304,6 +306,7 @@ def rotation(
         carried=desk_settings.on_pieces(session, ids, pieces.values(), models.values()),
         asked=asked,
         ordered=None,
+        row=row,
         plan=None,
     )
     if view.is_drawn:
@@ -321,9 +324,9 @@ def to_arrange(
 
 
 def _to_arrange(session: Session, view: RotationView) -> kept_rotations.Rotation:
-    """Its row, read in the same unit of work already."""
+    """Its row, to be changed in this unit of work; read anew where another one read it."""
     view.must_not_be_drawn()
-    return kept_rotations.by_id(session, view.id)
+    return view.row if view.row in session else kept_rotations.by_id(session, view.id)
 
 
 def _models(session: Session) -> dict[int, ModelVersion]:

@@ -51,8 +51,9 @@ class OrderedRotation:
 class RotationView:
     """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
 
-    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. ``plan`` is
-    the planner's latest answer as it was kept; one that no longer fits the scales is no order.
+    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. ``row`` is
+    what it was read from, and ``plan`` the planner's latest answer as it was kept; one that no
+    longer fits the scales is no order.
     """
 
     id: int
@@ -63,6 +64,7 @@ class RotationView:
     carried: Mapping[int, Mapping[int, Carried]]
     asked: Asked
     ordered: OrderedRotation | None
+    row: kept_rotations.Rotation
     plan: kept_rotations.RotationPlan | None
 
     @property
