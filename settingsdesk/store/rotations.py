@@ -137,13 +137,13 @@ class RotationPlan(AppendOnly, ClubOwned, Base):
 
 
 def by_id(session: Session, rotation_id: int) -> Rotation:
-    """The rotation with its apparatus, turns and athletes, or ``NotInThisClub``.
+    """The rotation with its apparatus, model, turns and athletes, or ``NotInThisClub``.
 
     In two queries, also where a list of rotations was read before, which has no athletes.
     """
     asked = select(Rotation).where(Rotation.id == rotation_id)
     whole = asked.options(
-        joinedload(Rotation.apparatus, innerjoin=True),
+        joinedload(Rotation.apparatus, innerjoin=True).joinedload(Apparatus.model, innerjoin=True),
         selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
     )
     found = session.scalar(whole.execution_options(populate_existing=True))

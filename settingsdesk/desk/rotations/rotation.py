@@ -21,7 +21,13 @@ from settingsdesk.desk.rotations.order_request import (
     NumberNotPossible,
 )
 from settingsdesk.desk.rotations.problem import kept_answer
-from settingsdesk.desk.rotations.view import RotationView, drawn_of, wanted_stops, with_order
+from settingsdesk.desk.rotations.view import (
+    RotationView,
+    drawn_of,
+    wanted_stops,
+    who_is_on,
+    with_order,
+)
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
@@ -260,21 +266,29 @@ def keep_order(session: Session, by: str, view: RotationView, solution: Solution
     that is up to date and takes less stays in force: a search that was stopped early, or had less
     time, takes nothing away. ``WithdrawnFromUse`` where the apparatus was withdrawn meanwhile.
     """
-    latest = kept_rotations.latest_plan(session, view.id)
-    if latest is None or Asked.from_data(latest.result["asked"]) != view.asked:
-        in_use.must_all_be_in_use(session, view.pieces)
-    else:
-        present = rotation(session, view.id)
-        present.must_be_in_use()
-        in_force = present.ordered if present.asked == view.asked else None
-        if in_force and not in_force.outdated and in_force.goal_s < solution.goal_s:
-            return present
+    in_use.must_all_be_in_use(session, view.pieces)
+    present = _up_to_date(session, view)
+    if present and present.ordered and present.ordered.goal_s < solution.goal_s:
+        return present
     result = kept_answer(view.pieces, view.problem, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
     plan = kept_rotations.RotationPlan(rotation_id=view.id, made_by=by, result=result)
     session.add(plan)
     session.flush()
     return with_order(replace(view, plan=plan))
+
+
+def _up_to_date(session: Session, view: RotationView) -> RotationView | None:
+    """The rotation as it is now, where an order for the same wishes is up to date."""
+    plan = kept_rotations.latest_plan(session, view.id)
+    if plan is None or Asked.from_data(plan.result["asked"]) != view.asked:
+        return None
+    row = kept_rotations.by_id(session, view.id)
+    if who_is_on(plan) != {turn.athlete_id for turn in row.turns}:
+        return None
+    present = _read(session, row)
+    in_force = present.ordered if present.asked == view.asked else None
+    return present if in_force and not in_force.outdated else None
 
 
 def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
@@ -292,7 +306,12 @@ def rotation(
 
     ``at_hand`` are apparatus that are read already, by their numbers.
     """
-    row = kept_rotations.by_id(session, rotation_id)
+    return _read(session, kept_rotations.by_id(session, rotation_id), at_hand)
+
+
+def _read(
+    session: Session, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
+) -> RotationView:
     asked, models = Asked.from_data(row.asked), _models(session)
     pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
@@ -311,7 +330,7 @@ def rotation(
     )
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
-    return with_order(replace(view, plan=kept_rotations.latest_plan(session, rotation_id)))
+    return with_order(replace(view, plan=kept_rotations.latest_plan(session, row.id)))
 
 
 def to_arrange(

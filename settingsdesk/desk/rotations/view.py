@@ -123,7 +123,7 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
     """The order that was kept, with all that follows; None where it no longer fits the hall."""
     result = plan.result
     members = {member.id: member for member in view.listed}
-    outdated = _outdated(view, result)
+    outdated = _outdated(view, plan)
     if outdated and not _still_fits(view, result):
         return None
     asked = Asked.from_data(result["asked"])
@@ -185,10 +185,10 @@ def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int
     )
 
 
-def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
+def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
     """Why what was planned is no longer what would be planned now."""
-    best = result["orders"]["best"]
-    if {one for lane in best.values() for one, _ in lane} != {one.id for one in view.listed}:
+    result = plan.result
+    if who_is_on(plan) != {one.id for one in view.listed}:
         return "The list of athletes was changed after this order was made."
     if view.gone:
         return f"{have_left(view.gone)} since this order was made."
@@ -201,6 +201,11 @@ def _outdated(view: RotationView, result: Mapping[str, Any]) -> str:
     if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
         return "The apparatus stands at another setup now than when this order was made."
     return ""
+
+
+def who_is_on(plan: kept_rotations.RotationPlan) -> set[int]:
+    """The athletes whom an order that was kept gives their turns."""
+    return {one for lane in plan.result["orders"]["best"].values() for one, _ in lane}
 
 
 def have_left(gone: Sequence[Member]) -> str:

@@ -104,7 +104,10 @@ class TestWishesAboutTheOrder:
                 Asked(first=tuva, last=ines, together=((tuva, ines, jagna, frieda),)),
                 "Tuva F., Inês G., Jagna B. and Frieda W. together",
             ),
-            "places": (Asked(before=((tuva, ines),), places=((ines, 1),)), "Inês G. at turn 1"),
+            "places": (
+                Asked(before=((tuva, ines),), places=((ines, 1),)),
+                "Inês G. at turn 1",
+            ),
         }[kind]
         with pytest.raises(WishesCannotHold) as refused:
             ordered(demo_club, asked)

@@ -408,7 +408,9 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
         two = [one.id for one in view.listed[:2]]
         desk_rotation.change_list(session, desk_rotation.rotation(session, 1), two)
         desk_rotation.change_wishes(
-            session, desk_rotation.rotation(session, 1), Asked(finals=((view.piece.id, (0, 1, 2)),))
+            session,
+            desk_rotation.rotation(session, 1),
+            Asked(finals=((view.piece.id, (0, 1, 2)),)),
         )
         desk_rotation.order_anew(session, "Runa", 1)
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
