@@ -8,7 +8,7 @@ from flask import Flask
 from playwright.sync_api import Page, expect
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from tests.browser.conftest import OpenPage
@@ -171,7 +171,7 @@ class TestTheOrderOnPaper:
     ) -> None:
         """One sheet beside the bars: nobody looks for the second one."""
         with demo_club.work(writes=True) as session:
-            asked = Asked(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
+            asked = OrderRequest(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
             desk_rotation.change_wishes(session, desk_rotation.rotation(session, 1), asked)
             desk_rotation.order_anew(session, "Runa", 1)
         [text] = page_texts(open_page("/rotations/1").pdf(prefer_css_page_size=True))

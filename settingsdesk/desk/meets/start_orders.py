@@ -24,7 +24,7 @@ from settingsdesk.desk.meets.refusals import (
     RotationUnderWay,
 )
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.store import meets as kept_meets
@@ -212,7 +212,7 @@ def move(
     It counts as typed in. Raises ``NotOnTheOrder``, or what ``change_order`` raises.
     """
     meet, row = _of_rotation(session, rotation_id)
-    after, hands = _listed(row), Asked.from_data(row.rotation.asked).hands
+    after, hands = _listed(row), OrderRequest.from_data(row.rotation.asked).hands
     if athlete_id not in after or not 1 <= place <= len(after):
         raise NotOnTheOrder(_line(meet, row).where)
     after.remove(athlete_id)
@@ -252,7 +252,7 @@ def _set(
         raise NoSuchRotationNumber(place.number, MOST_ROTATIONS)
     before = _listed(row) if row else []
     _must_be_entered(session, meet, athlete_ids, before)
-    asked = Asked(hands=hands, as_drawn=True)
+    asked = OrderRequest(hands=hands, as_drawn=True)
     if row is None:
         row = _new(session, by, meet, place, asked)
     else:
@@ -403,7 +403,7 @@ def _new(
     by: str,
     meet: Meet,
     place: Place,
-    asked: Asked,
+    asked: OrderRequest,
 ) -> kept_rotations.StartOrder:
     part, piece = meet.session(place.session_id), meet.piece(place.apparatus_id).piece
     rotation = kept_rotations.Rotation(

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
@@ -95,7 +95,7 @@ def read_order(
     carried: Mapping[int, Mapping[int, Carried]],
     starts: Mapping[str, Sequence[int]],
     lanes: KeptLanes,
-    asked: Asked,
+    asked: OrderRequest,
 ) -> Order:
     """An order as it was kept, with all that follows from it worked out."""
     return Order(
@@ -113,7 +113,7 @@ def _lane(
     carried: Mapping[int, Carried],
     start: Sequence[int],
     turns: Sequence[tuple[int, Sequence[int]]],
-    asked: Asked,
+    asked: OrderRequest,
 ) -> Lane:
     planned, here = [], tuple(start)
     for place, (athlete_id, stops) in enumerate(turns, start=1):
@@ -132,7 +132,7 @@ def _lane(
     return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked))
 
 
-def _closing(piece: Piece, here: Setup, asked: Asked) -> Closing | None:
+def _closing(piece: Piece, here: Setup, asked: OrderRequest) -> Closing | None:
     final = asked.final_of(piece.id)
     if final is None:
         return None

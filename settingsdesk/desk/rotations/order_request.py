@@ -16,7 +16,7 @@ USUAL_TURN_S = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class OrderRequest:
     """The coach's wishes for one rotation; athletes and apparatus are meant by their numbers.
 
     ``rest_turns`` is the least number of others' turns between two of one athlete. ``leeway``
@@ -57,11 +57,11 @@ class Asked:
         """Where that apparatus shall stand after the last turn; None where it does not matter."""
         return dict(self.finals).get(apparatus_id)
 
-    def only_for(self, athlete_ids: Sequence[int]) -> "Asked":
+    def only_for(self, athlete_ids: Sequence[int]) -> "OrderRequest":
         """The same without what is wished of somebody who is not on the list."""
         listed = set(athlete_ids)
         groups = [tuple(one for one in group if one in listed) for group in self.together]
-        return Asked(
+        return OrderRequest(
             **{
                 **{field.name: getattr(self, field.name) for field in fields(self)},
                 "first": self.first if self.first in listed else None,
@@ -78,11 +78,11 @@ class Asked:
         return asdict(self)
 
     @staticmethod
-    def from_data(data: Mapping[str, Any]) -> "Asked":
+    def from_data(data: Mapping[str, Any]) -> "OrderRequest":
         """The wishes that such data describe; what is not said is as usual."""
         groups = ("before", "together", "places", "had")
         plain = ("apparatus", "just_had")
-        return Asked(
+        return OrderRequest(
             **dict(data)
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
             | {name: tuple(data.get(name, ())) for name in plain}

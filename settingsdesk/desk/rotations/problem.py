@@ -5,7 +5,7 @@ from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import KeptLanes
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.refusals import (
     CannotBePlanned,
     FinalNotOnScale,
@@ -52,7 +52,7 @@ def problem_of(
     pieces: Mapping[int, Piece],
     listed: Sequence[Member],
     carried: Mapping[int, Mapping[int, Carried]],
-    asked: Asked,
+    asked: OrderRequest,
 ) -> Problem:
     """The planner's problem, in which athletes and apparatus go by their numbers.
 
@@ -111,7 +111,7 @@ def _lanes(pieces: Mapping[int, Piece], plan: Plan) -> KeptLanes:
     }
 
 
-def _unit(piece: Piece, asked: Asked) -> Unit:
+def _unit(piece: Piece, asked: OrderRequest) -> Unit:
     """For several hands an axis counts as many ends as it takes rounds: the time is the same."""
     axes = tuple(
         AxisTimes(
@@ -133,7 +133,7 @@ def _unit(piece: Piece, asked: Asked) -> Unit:
     )
 
 
-def _final(piece: Piece, asked: Asked) -> Setup | None:
+def _final(piece: Piece, asked: OrderRequest) -> Setup | None:
     final = asked.final_of(piece.id)
     if final is not None:
         try:
@@ -147,7 +147,7 @@ def _entrant(
     member: Member,
     pieces: Mapping[int, Piece],
     carried: Mapping[int, Mapping[int, Carried]],
-    asked: Asked,
+    asked: OrderRequest,
 ) -> Entrant:
     own = {
         apparatus_key(number): carried[number][member.id]
@@ -170,7 +170,7 @@ def _entrant(
 
 
 @inside("wishes")
-def _wishes(asked: Asked) -> Wishes:
+def _wishes(asked: OrderRequest) -> Wishes:
     return Wishes(
         first=athlete_key(asked.first) if asked.first else None,
         last=athlete_key(asked.last) if asked.last else None,
@@ -180,7 +180,7 @@ def _wishes(asked: Asked) -> Wishes:
     )
 
 
-def _must_be_placed_once(names: Mapping[int, str], asked: Asked) -> None:
+def _must_be_placed_once(names: Mapping[int, str], asked: OrderRequest) -> None:
     for number, (athlete_id, turn) in enumerate(asked.places):
         for earlier, (other_id, other_turn) in enumerate(asked.places[:number]):
             if athlete_id == other_id:

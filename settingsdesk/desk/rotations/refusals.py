@@ -2,16 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, Where
 
 Part = tuple[str, int]
-"""A part of an ``Asked``: the name of a field, and where it holds several, which of them."""
+"""A part of an ``OrderRequest``: the name of a field, and where it holds several, which of them."""
 
 
 def no_problem_in_the_coachs_words(
-    refused: NotARotationProblem, called: Mapping[str, str], asked: Asked
+    refused: NotARotationProblem, called: Mapping[str, str], asked: OrderRequest
 ) -> "CannotBePlanned":
     """The planner's refusal of what was asked; ``called`` are names by the planner's keys."""
     part = _part(refused.where, asked)
@@ -19,7 +19,7 @@ def no_problem_in_the_coachs_words(
 
 
 def in_the_coachs_words(
-    refused: NoOrderKeepsThis, names: Mapping[int, str], asked: Asked
+    refused: NoOrderKeepsThis, names: Mapping[int, str], asked: OrderRequest
 ) -> "CannotBePlanned":
     """The planner's refusal, with the wishes as they were asked."""
     if not refused.wishes:
@@ -29,7 +29,7 @@ def in_the_coachs_words(
     return WishesCannotHold({part: told[part] for part in parts if part is not None})
 
 
-def _part(where: Where, asked: Asked) -> Part | None:
+def _part(where: Where, asked: OrderRequest) -> Part | None:
     """What was asked where the planner's problem has a value that cannot stand."""
     match where:
         case ("wishes",):
@@ -43,7 +43,7 @@ def _part(where: Where, asked: Asked) -> Part | None:
     return None
 
 
-def _part_of_wish(where: Where, asked: Asked) -> Part | None:
+def _part_of_wish(where: Where, asked: OrderRequest) -> Part | None:
     match where:
         case ("place", key):
             places = [str(athlete_id) for athlete_id, _ in asked.places]
@@ -55,7 +55,7 @@ def _part_of_wish(where: Where, asked: Asked) -> Part | None:
     return None
 
 
-def _told(names: Mapping[int, str], asked: Asked) -> dict[Part, str]:
+def _told(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str]:
     """Every single wish in words, in the order in which the planner takes them."""
     told: dict[Part, str] = {}
     for end in ("first", "last"):

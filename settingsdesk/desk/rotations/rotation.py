@@ -17,8 +17,8 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.order_request import (
     MOST_REST_TURNS,
-    Asked,
     NumberNotPossible,
+    OrderRequest,
 )
 from settingsdesk.desk.rotations.problem import kept_answer
 from settingsdesk.desk.rotations.view import (
@@ -79,7 +79,7 @@ def add_rotation(
     held_on: date,
     apparatus_id: int,
     athlete_ids: Sequence[int],
-    asked: Asked | None = None,
+    asked: OrderRequest | None = None,
 ) -> RotationView:
     """A rotation with its athletes as listed, not ordered yet.
 
@@ -88,7 +88,7 @@ def add_rotation(
     and numbered from the second on. Raises ``NobodyListed``, ``ListedTwice``, ``WithoutSetting``,
     ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
-    asked = asked or Asked()
+    asked = asked or OrderRequest()
     models = _models(session)
     pieces = _pieces(session, [kept_apparatus.by_id(session, apparatus_id)], asked, models)
     first = pieces[apparatus_id]
@@ -124,13 +124,13 @@ def _made_before(
     held_on: date,
     apparatus_id: int,
     athlete_ids: Sequence[int],
-    asked: Asked,
+    asked: OrderRequest,
 ) -> RotationView | None:
     """The rotation of such a name, day, apparatus, list and wishes that is up to date, if any."""
     wanted = (held_on, apparatus_id, list(athlete_ids), asked)
     for row in kept_rotations.recent(session, LAST_LOOKED_AT):
         listed = [turn.athlete_id for turn in row.turns]
-        made = (row.held_on, row.apparatus_id, listed, Asked.from_data(row.asked))
+        made = (row.held_on, row.apparatus_id, listed, OrderRequest.from_data(row.asked))
         if row.name in names and made == wanted:
             view = rotation(session, row.id)
             return view if view.ordered and not view.ordered.outdated else None
@@ -171,7 +171,7 @@ def take_off_who_left(session: Session, view: RotationView) -> RotationView:
 def change_wishes(
     session: Session,
     view: RotationView,
-    asked: Asked,
+    asked: OrderRequest,
     at_hand: Mapping[int, Piece] | None = None,
 ) -> RotationView:
     """Other turns, rest, hands, wishes or apparatus; raises what is wrong with them.
@@ -235,7 +235,7 @@ def _relisted(
     row: kept_rotations.Rotation,
     view: RotationView,
     listed: Sequence[Member],
-    asked: Asked,
+    asked: OrderRequest,
     carried: Mapping[int, Mapping[int, Carried]],
 ) -> RotationView:
     """The rotation with another list; ``carried`` may tell of more athletes than are on it."""
@@ -281,7 +281,7 @@ def keep_order(session: Session, by: str, view: RotationView, solution: Solution
 def _up_to_date(session: Session, view: RotationView) -> RotationView | None:
     """The rotation as it is now, where an order for the same wishes is up to date."""
     plan = kept_rotations.latest_plan(session, view.id)
-    if plan is None or Asked.from_data(plan.result["asked"]) != view.asked:
+    if plan is None or OrderRequest.from_data(plan.result["asked"]) != view.asked:
         return None
     row = kept_rotations.by_id(session, view.id)
     if who_is_on(plan) != {turn.athlete_id for turn in row.turns}:
@@ -312,7 +312,7 @@ def rotation(
 def _read(
     session: Session, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
-    asked, models = Asked.from_data(row.asked), _models(session)
+    asked, models = OrderRequest.from_data(row.asked), _models(session)
     pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
     ids = [member.id for member in listed]
@@ -355,7 +355,7 @@ def _models(session: Session) -> dict[int, ModelVersion]:
 def _pieces(
     session: Session,
     rows: Sequence[kept_apparatus.Apparatus],
-    asked: Asked,
+    asked: OrderRequest,
     models: Mapping[int, ModelVersion],
     at_hand: Mapping[int, Piece] | None = None,
 ) -> dict[int, Piece]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.problem import problem_of
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
@@ -62,7 +62,7 @@ class RotationView:
     pieces: Mapping[int, Piece]
     listed: tuple[Member, ...]
     carried: Mapping[int, Mapping[int, Carried]]
-    asked: Asked
+    asked: OrderRequest
     ordered: OrderedRotation | None
     row: kept_rotations.Rotation
     plan: kept_rotations.RotationPlan | None
@@ -126,7 +126,7 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
     outdated = _outdated(view, plan)
     if outdated and not _still_fits(view, result):
         return None
-    asked = Asked.from_data(result["asked"])
+    asked = OrderRequest.from_data(result["asked"])
     orders = {
         name: read_order(view.pieces, members, view.carried, result["starts"], lanes, asked)
         for name, lanes in result["orders"].items()
@@ -192,7 +192,7 @@ def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
         return "The list of athletes was changed after this order was made."
     if view.gone:
         return f"{have_left(view.gone)} since this order was made."
-    if Asked.from_data(result["asked"]) != view.asked:
+    if OrderRequest.from_data(result["asked"]) != view.asked:
         return "What is asked of the order was changed after it was made."
     if result["wanted"] != wanted_stops(view):
         return "Settings or the apparatus's scale have changed since this order was made."
@@ -226,7 +226,7 @@ def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
 
 def _ends(result: Mapping[str, Any], key: str) -> list[Sequence[int]]:
     """Where an apparatus stood before the first turn, and shall stand after the last."""
-    final = Asked.from_data(result["asked"]).final_of(int(key))
+    final = OrderRequest.from_data(result["asked"]).final_of(int(key))
     return [result["starts"][key], *([] if final is None else [final])]
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.rotations.order_request import MOST_REST_TURNS, Asked
+from settingsdesk.desk.rotations.order_request import MOST_REST_TURNS, OrderRequest
 from settingsdesk.desk.rotations.problem import kept_answer, problem_of
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunView
@@ -100,7 +100,7 @@ def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, in
     return places
 
 
-def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:
+def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> OrderRequest:
     """What the coach asked of the rotation, for those who are left.
 
     Wishes for the first turn are fulfilled or missed by now. Fixed places are those of a list in
@@ -123,7 +123,7 @@ def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> Asked:
     return asked.only_for(list(left))
 
 
-def _places(asked: Asked, over: int, left: int) -> tuple[tuple[int, int], ...]:
+def _places(asked: OrderRequest, over: int, left: int) -> tuple[tuple[int, int], ...]:
     """The fixed places that are still to come; of two for one place, the first."""
     places: dict[int, int] = {}
     for one, place in asked.places:

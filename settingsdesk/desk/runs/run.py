@@ -13,7 +13,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import PlannedTurn
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -67,7 +67,7 @@ class RunView:
     run: Run
     events: tuple[Confirmed, ...]
     members: Mapping[int, Member]
-    asked: Asked
+    asked: OrderRequest
     recorded: Setup | None
     was_withdrawn: bool
     changed: frozenset[int]
@@ -311,7 +311,7 @@ def _view(
     rotation = kept_rotations.by_id(session, row.rotation_id)
     begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
     everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
-    asked = Asked.from_data(rotation.asked)
+    asked = OrderRequest.from_data(rotation.asked)
     return RunView(
         id=row.id,
         rotation_id=rotation.id,

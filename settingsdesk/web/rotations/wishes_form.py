@@ -16,7 +16,7 @@ from settingsdesk.desk.rotations.order_request import (
     LONGEST_TURN_S,
     MOST_REST_TURNS,
     MOST_TURNS_EACH,
-    Asked,
+    OrderRequest,
 )
 from settingsdesk.desk.rotations.refusals import CannotBePlanned, Part
 from settingsdesk.desk.rotations.view import RotationView
@@ -66,11 +66,11 @@ class WishesForm(DeskForm):
             if final_name(piece, axis) in self
         ]
 
-    def asked(self, pieces: Sequence[Piece]) -> Asked:
+    def asked(self, pieces: Sequence[Piece]) -> OrderRequest:
         """The wishes as the desk keeps them; what is half filled in becomes a mistake."""
         others = tuple(self["apparatus"].data or ()) if "apparatus" in self else ()
         places = [(who.data, turn.data) for who, turn in self._filled("places")]
-        return Asked(
+        return OrderRequest(
             turns=self.turns.data or 1,
             rest_turns=self.rest_turns.data or 0,
             hands=self.hands.data,

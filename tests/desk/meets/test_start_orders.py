@@ -17,7 +17,7 @@ from settingsdesk.desk.meets.refusals import (
     RotationUnderWay,
 )
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
 from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs import rest as desk_rest
@@ -207,7 +207,7 @@ class TestNothingRearrangesIt:
                     session, desk_rotation.rotation(session, number), ids(held)[:1]
                 ),
                 lambda: desk_rotation.change_wishes(
-                    session, desk_rotation.rotation(session, number), Asked(hands=4)
+                    session, desk_rotation.rotation(session, number), OrderRequest(hands=4)
                 ),
                 lambda: desk_rotation.keep_places(
                     session, desk_rotation.rotation(session, number), [1]

@@ -6,7 +6,7 @@ import pytest
 
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked, NumberNotPossible
+from settingsdesk.desk.rotations.order_request import NumberNotPossible, OrderRequest
 from settingsdesk.desk.rotations.refusals import (
     CannotBePlanned,
     FinalNotOnScale,
@@ -22,7 +22,7 @@ from tests.conftest import DemoClub
 TONIGHT = 1
 
 
-def ordered(club: DemoClub, asked: Asked) -> RotationView:
+def ordered(club: DemoClub, asked: OrderRequest) -> RotationView:
     with club.work(writes=True) as session:
         desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
         return desk_rotation.order_anew(session, "Runa", TONIGHT)
@@ -45,7 +45,7 @@ class TestWishesAboutTheOrder:
     def test_first_last_before_together_and_place_are_all_kept(
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
-        asked = Asked(
+        asked = OrderRequest(
             first=ids["Viktorie H."],
             last=ids["Jagna B."],
             before=((ids["Tuva F."], ids["Inês G."]),),
@@ -65,7 +65,7 @@ class TestWishesAboutTheOrder:
     ) -> None:
         with demo_club.work() as session:
             free = desk_rotation.rotation(session, TONIGHT).ordered
-        view = ordered(demo_club, Asked(first=ids["Viktorie H."]))
+        view = ordered(demo_club, OrderRequest(first=ids["Viktorie H."]))
 
         assert free is not None
         assert view.ordered is not None
@@ -80,7 +80,7 @@ class TestWishesAboutTheOrder:
         with pytest.raises(WishesCannotHold) as refused:
             ordered(
                 demo_club,
-                Asked(last=ids["Jagna B."], before=((one, other), (other, one))),
+                OrderRequest(last=ids["Jagna B."], before=((one, other), (other, one))),
             )
 
         assert str(refused.value) == (
@@ -98,14 +98,14 @@ class TestWishesAboutTheOrder:
             ids[name] for name in ("Tuva F.", "Inês G.", "Jagna B.", "Frieda W.")
         )
         asked, told = {
-            "first": (Asked(first=ines, before=((tuva, ines),)), "Inês G. first"),
-            "last": (Asked(last=tuva, before=((tuva, ines),)), "Tuva F. last"),
+            "first": (OrderRequest(first=ines, before=((tuva, ines),)), "Inês G. first"),
+            "last": (OrderRequest(last=tuva, before=((tuva, ines),)), "Tuva F. last"),
             "together": (
-                Asked(first=tuva, last=ines, together=((tuva, ines, jagna, frieda),)),
+                OrderRequest(first=tuva, last=ines, together=((tuva, ines, jagna, frieda),)),
                 "Tuva F., Inês G., Jagna B. and Frieda W. together",
             ),
             "places": (
-                Asked(before=((tuva, ines),), places=((ines, 1),)),
+                OrderRequest(before=((tuva, ines),), places=((ines, 1),)),
                 "Inês G. at turn 1",
             ),
         }[kind]
@@ -121,7 +121,7 @@ class TestWishesAboutTheOrder:
         """Neither of the two is dropped in silence."""
         tuva = ids["Tuva F."]
         with pytest.raises(CannotBePlanned) as refused:
-            ordered(demo_club, Asked(places=((tuva, 3), (ids["Inês G."], 4), (tuva, 5))))
+            ordered(demo_club, OrderRequest(places=((tuva, 3), (ids["Inês G."], 4), (tuva, 5))))
 
         assert str(refused.value) == ("Tuva F. is given turn 3 and turn 5: leave one of the two")
         assert list(refused.value.beside) == [("places", 0), ("places", 2)]
@@ -130,7 +130,7 @@ class TestWishesAboutTheOrder:
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
         with pytest.raises(CannotBePlanned) as refused:
-            ordered(demo_club, Asked(places=((ids["Tuva F."], 3), (ids["Inês G."], 3))))
+            ordered(demo_club, OrderRequest(places=((ids["Tuva F."], 3), (ids["Inês G."], 3))))
 
         assert str(refused.value) == "Turn 3 is already given to Tuva F."
         assert list(refused.value.beside) == [("places", 1)]
@@ -143,11 +143,11 @@ class TestWishesAboutTheOrder:
         tuva, ines, frieda = (ids[name] for name in ("Tuva F.", "Inês G.", "Frieda W."))
         asked, told = {
             "before": (
-                Asked(before=((tuva, ines), (frieda, frieda))),
+                OrderRequest(before=((tuva, ines), (frieda, frieda))),
                 "Frieda W. cannot go before Frieda W.",
             ),
             "together": (
-                Asked(together=((tuva, ines), (frieda, tuva, frieda))),
+                OrderRequest(together=((tuva, ines), (frieda, tuva, frieda))),
                 "Frieda W. is already in this list",
             ),
         }[kind]
@@ -160,7 +160,7 @@ class TestWishesAboutTheOrder:
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
         group = ("Tuva F.", "Inês G.", "Jagna B.", "Frieda W.", "Viktorie H.")
-        asked = Asked(together=(tuple(ids[name] for name in group),))
+        asked = OrderRequest(together=(tuple(ids[name] for name in group),))
         order = names(ordered(demo_club, asked))
 
         places = sorted(order.index(name) for name in group)
@@ -170,17 +170,17 @@ class TestWishesAboutTheOrder:
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
         with pytest.raises(CannotBePlanned) as refused:
-            ordered(demo_club, Asked(places=((ids["Tuva F."], 13),)))
+            ordered(demo_club, OrderRequest(places=((ids["Tuva F."], 13),)))
 
         assert "Turn 13 is beyond the last turn, which is 12" in str(refused.value)
         with demo_club.work() as session:
-            assert desk_rotation.rotation(session, TONIGHT).asked == Asked()
+            assert desk_rotation.rotation(session, TONIGHT).asked == OrderRequest()
 
     def test_who_leaves_the_list_takes_their_wishes_along(
         self, demo_club: DemoClub, ids: dict[str, int]
     ) -> None:
         gone = ids["Tuva F."]
-        asked = Asked(first=gone, last=ids["Jagna B."], before=((gone, ids["Inês G."]),))
+        asked = OrderRequest(first=gone, last=ids["Jagna B."], before=((gone, ids["Inês G."]),))
         ordered(demo_club, asked)
         with demo_club.work(writes=True) as session:
             rest = [one for one in ids.values() if one != gone]
@@ -188,13 +188,13 @@ class TestWishesAboutTheOrder:
                 session, desk_rotation.rotation(session, TONIGHT), rest
             )
 
-        assert view.asked == Asked(last=ids["Jagna B."])
+        assert view.asked == OrderRequest(last=ids["Jagna B."])
         assert view.ordered is None or "list of athletes was changed" in view.ordered.outdated
 
 
 class TestSeveralTurns:
     def test_everybody_has_their_turns_with_the_rest_between(self, demo_club: DemoClub) -> None:
-        view = ordered(demo_club, Asked(turns=2, rest_turns=3))
+        view = ordered(demo_club, OrderRequest(turns=2, rest_turns=3))
         order = names(view)
 
         assert len(order) == 24
@@ -204,7 +204,7 @@ class TestSeveralTurns:
 
     def test_rest_that_nobody_can_keep_is_refused(self, demo_club: DemoClub) -> None:
         with pytest.raises(CannotBePlanned) as refused:
-            ordered(demo_club, Asked(turns=2, rest_turns=12))
+            ordered(demo_club, OrderRequest(turns=2, rest_turns=12))
 
         assert "12 turns of rest need at least 13 athletes" in str(refused.value)
         assert list(refused.value.beside) == [("rest_turns", 0)]
@@ -216,7 +216,7 @@ class TestLeeway:
     ) -> None:
         with demo_club.work() as session:
             exact = desk_rotation.rotation(session, TONIGHT).ordered
-        loose = ordered(demo_club, Asked(leeway=True)).ordered
+        loose = ordered(demo_club, OrderRequest(leeway=True)).ordered
 
         assert exact is not None
         assert loose is not None
@@ -231,7 +231,7 @@ class TestHands:
     def test_more_hands_take_less_time(self, demo_club: DemoClub) -> None:
         times = []
         for hands in (1, 2, 4):
-            found = ordered(demo_club, Asked(hands=hands)).ordered
+            found = ordered(demo_club, OrderRequest(hands=hands)).ordered
             assert found is not None
             times.append(found.best.seconds)
 
@@ -239,7 +239,7 @@ class TestHands:
 
     def test_three_pairs_of_hands_are_no_crew(self) -> None:
         with pytest.raises(NotACrew):
-            Asked(hands=3)
+            OrderRequest(hands=3)
 
 
 class TestSeveralApparatus:
@@ -247,7 +247,7 @@ class TestSeveralApparatus:
         with demo_club.work() as session:
             bars = apparatus.pieces_of_kind(session, "uneven_bars")
         door = next(piece.id for piece in bars if piece.name == "Bars by the door")
-        view = ordered(demo_club, Asked(apparatus=(door,), soonest=True))
+        view = ordered(demo_club, OrderRequest(apparatus=(door,), soonest=True))
 
         assert view.ordered is not None
         best = view.ordered.best
@@ -264,7 +264,7 @@ class TestSeveralApparatus:
         with demo_club.work() as session:
             [beam] = apparatus.pieces_of_kind(session, "balance_beam")
         with pytest.raises(desk_rotation.KindsMixed) as refused:
-            ordered(demo_club, Asked(apparatus=(beam.id,)))
+            ordered(demo_club, OrderRequest(apparatus=(beam.id,)))
 
         assert "balance beam and uneven bars" in str(refused.value)
 
@@ -319,7 +319,7 @@ class TestUnderWay:
     def test_of_several_turns_each_has_what_is_left_and_the_rest_goes_on(
         self, demo_club: DemoClub
     ) -> None:
-        before = names(ordered(demo_club, Asked(turns=2, rest_turns=3)))
+        before = names(ordered(demo_club, OrderRequest(turns=2, rest_turns=3)))
         with demo_club.work(writes=True) as session:
             desk_rotation.go_on_after(session, "Runa", desk_rotation.rotation(session, TONIGHT), 7)
             after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
@@ -338,7 +338,7 @@ class TestUnderWay:
     def test_several_apparatus_have_no_one_order_to_count_in(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
             door = apparatus.pieces_of_kind(session, "uneven_bars")[1]
-        ordered(demo_club, Asked(apparatus=(door.id,)))
+        ordered(demo_club, OrderRequest(apparatus=(door.id,)))
         with demo_club.work(writes=True) as session, pytest.raises(desk_rotation.NotOneOrder):
             desk_rotation.keep_places(session, desk_rotation.rotation(session, TONIGHT), [1, 2])
 
@@ -348,7 +348,7 @@ class TestWhereItStandsAfterwards:
 
     def test_the_change_over_to_it_counts_in_every_order(self, demo_club: DemoClub) -> None:
         """The next group finds the bars as they need them, and the time for it is told."""
-        view = ordered(demo_club, Asked(finals=((1, self.FINAL),)))
+        view = ordered(demo_club, OrderRequest(finals=((1, self.FINAL),)))
 
         assert view.ordered is not None
         for order in (view.ordered.best, view.ordered.as_listed, view.ordered.by_height):
@@ -363,7 +363,7 @@ class TestWhereItStandsAfterwards:
         assert view.ordered.proven
 
     def test_the_terminal_says_it_too(self, demo_club: DemoClub) -> None:
-        view = ordered(demo_club, Asked(finals=((1, self.FINAL),)))
+        view = ordered(demo_club, OrderRequest(finals=((1, self.FINAL),)))
 
         assert any(line.startswith("     Afterwards") for line in order_lines(view))
         [lane] = order_data(view)["order"]["apparatus"]
@@ -373,7 +373,7 @@ class TestWhereItStandsAfterwards:
         self, demo_club: DemoClub
     ) -> None:
         with pytest.raises(FinalNotOnScale) as refused:
-            ordered(demo_club, Asked(finals=((1, (900, 0, 0)),)))
+            ordered(demo_club, OrderRequest(finals=((1, (900, 0, 0)),)))
 
         assert "The scale of Bars by the window was changed" in str(refused.value)
 
@@ -384,12 +384,12 @@ class TestNumbers:
     )
     def test_one_outside_its_bounds_says_which_they_are(self, numbers: dict[str, int]) -> None:
         with pytest.raises(NumberNotPossible) as refused:
-            Asked(**numbers)
+            OrderRequest(**numbers)
 
         assert "must be between" in str(refused.value)
 
     def test_what_is_kept_comes_back_the_same(self) -> None:
-        asked = Asked(
+        asked = OrderRequest(
             turns=3,
             before=((1, 2),),
             together=((3, 4, 5),),
@@ -398,4 +398,4 @@ class TestNumbers:
             finals=((1, (2, 3)),),
         )
 
-        assert Asked.from_data(asked.to_data()) == asked
+        assert OrderRequest.from_data(asked.to_data()) == asked

@@ -8,7 +8,7 @@ import pytest
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import (
@@ -38,7 +38,7 @@ from tests.conftest import DemoClub
 TONIGHT, BY = 1, "Runa"
 
 
-def ordered(club: DemoClub, asked: Asked) -> int:
+def ordered(club: DemoClub, asked: OrderRequest) -> int:
     """Tonight's rotation with what is asked, at the bars; the number of the run."""
     with club.work(writes=True) as session:
         desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
@@ -81,7 +81,7 @@ def left_s(run: Run) -> int:
 
 class TestTheRest:
     def test_it_is_the_best_from_what_stands_there_now(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         for _ in range(3):
             turn(demo_club, run_id)
         before = confirm(
@@ -93,7 +93,7 @@ class TestTheRest:
         assert len(after.run.turns) == len(before.run.turns)
 
     def test_the_turn_that_is_being_set_for_stays_the_first(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         turn(demo_club, run_id)
         before = confirm(demo_club, run_id, StepDone(0), StepDone(1))
@@ -104,7 +104,7 @@ class TestTheRest:
 
     def test_rest_between_turns_is_kept_across_what_is_over(self, demo_club: DemoClub) -> None:
         """Who has just been on does not come again at once because the list was ordered anew."""
-        run_id = ordered(demo_club, Asked(turns=2, rest_turns=2))
+        run_id = ordered(demo_club, OrderRequest(turns=2, rest_turns=2))
         for _ in range(7):
             turn(demo_club, run_id)
         view = rest_ordered(demo_club, run_id)
@@ -118,14 +118,14 @@ class TestTheRest:
     def test_who_shall_be_last_stays_last(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
             last = desk_rotation.rotation(session, TONIGHT).listed[0].id
-        run_id = ordered(demo_club, Asked(last=last))
+        run_id = ordered(demo_club, OrderRequest(last=last))
         turn(demo_club, run_id)
         view = rest_ordered(demo_club, run_id)
 
         assert view.run.turns[-1].athlete_id == last
 
     def test_a_repeated_turn_does_not_upset_the_count(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked(turns=2, rest_turns=0))
+        run_id = ordered(demo_club, OrderRequest(turns=2, rest_turns=0))
         turn(demo_club, run_id)
         with demo_club.work() as session:
             stage = desk_run.run(session, run_id).run.stage
@@ -138,7 +138,7 @@ class TestTheRest:
 
     def test_what_happened_meanwhile_is_not_overwritten(self, demo_club: DemoClub) -> None:
         """The order was worked out for a run that has gone on since."""
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work() as session:
             rest = desk_rest.rest(session, run_id)
         assert rest is not None
@@ -166,7 +166,7 @@ class TestBeginning:
                 for piece in apparatus.pieces_of_kind(session, view.piece.model.kind.key)
                 if piece.id != view.piece.id and piece.setup
             )
-        first = ordered(demo_club, Asked(apparatus=(other.id,)))
+        first = ordered(demo_club, OrderRequest(apparatus=(other.id,)))
         with demo_club.work(writes=True) as session:
             second = desk_run.begin(session, BY, TONIGHT, other.id)
             turns = [desk_run.run(session, number).run.turns for number in (first, second)]
@@ -180,7 +180,7 @@ class TestWithdrawnOrChanged:
     def test_nothing_is_confirmed_on_an_apparatus_withdrawn_a_second_ago(
         self, demo_club: DemoClub
     ) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
             session.add(
@@ -204,7 +204,7 @@ class TestWithdrawnOrChanged:
         self, demo_club: DemoClub
     ) -> None:
         """An old mark shown as a present one could hurt somebody."""
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
             piece = desk_run.run(session, run_id).piece
             version = models.model(session, piece.model_id)
@@ -223,7 +223,7 @@ class TestWithdrawnOrChanged:
     def test_other_times_of_the_model_do_not_shift_the_steps_of_a_run(
         self, demo_club: DemoClub
     ) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
@@ -238,7 +238,7 @@ class TestWithdrawnOrChanged:
 
 class TestKept:
     def test_it_goes_on_after_a_restart_in_the_middle_of_a_step(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         turn(demo_club, run_id)
         before = confirm(demo_club, run_id, StepDone(0), StepDone(1))
@@ -253,7 +253,7 @@ class TestKept:
     def test_what_stands_there_is_on_record_as_soon_as_the_ends_are_level(
         self, demo_club: DemoClub
     ) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         turn(demo_club, run_id)
         view = confirm(demo_club, run_id, AllDone())
@@ -262,7 +262,7 @@ class TestKept:
         assert view.recorded is None
 
     def test_the_same_press_twice_is_kept_once(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
             seen, what = desk_run.run(session, run_id).number, Rechecked(alone=True)
             first = desk_run.confirm(session, BY, run_id, seen, what)
@@ -273,7 +273,7 @@ class TestKept:
         assert first.number == second.number
 
     def test_after_its_end_nothing_is_confirmed(self, demo_club: DemoClub) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
             desk_run.end(session, BY, run_id)
 
@@ -285,7 +285,7 @@ class TestBrokenOff:
     """What is left in the middle is known to nobody but who left it."""
 
     def in_the_middle(self, club: DemoClub) -> int:
-        run_id = ordered(club, Asked())
+        run_id = ordered(club, OrderRequest())
         turn(club, run_id)
         turn(club, run_id)
         confirm(club, run_id, StepDone(0), StepDone(1))
@@ -331,7 +331,7 @@ class TestBrokenOff:
         with demo_club.work(writes=True) as session:
             two = [one.id for one in desk_rotation.rotation(session, TONIGHT).listed[:2]]
             desk_rotation.change_list(session, desk_rotation.rotation(session, TONIGHT), two)
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         over = turn(demo_club, run_id)
         with demo_club.work(writes=True) as session:
@@ -348,7 +348,7 @@ class TestWishesOfTheRest:
         """Of twelve the twelfth; of eleven, with one absent, the eleventh."""
         with demo_club.work() as session:
             listed = desk_rotation.rotation(session, TONIGHT).listed
-        run_id = ordered(demo_club, Asked(places=((listed[0].id, 12),)))
+        run_id = ordered(demo_club, OrderRequest(places=((listed[0].id, 12),)))
         with demo_club.work() as session:
             first = desk_run.run(session, run_id).run.turns[0].athlete_id
         confirm(demo_club, run_id, NotHere(first))
@@ -359,7 +359,7 @@ class TestWishesOfTheRest:
     def test_those_of_a_group_who_are_here_stay_together(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
             group = [one.id for one in desk_rotation.rotation(session, TONIGHT).listed[:3]]
-        run_id = ordered(demo_club, Asked(together=(tuple(group),)))
+        run_id = ordered(demo_club, OrderRequest(together=(tuple(group),)))
         confirm(demo_club, run_id, NotHere(group[2]))
         view = rest_ordered(demo_club, run_id)
 

@@ -7,7 +7,7 @@ import pytest
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.checks.findings import Step
@@ -410,7 +410,7 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
         desk_rotation.change_wishes(
             session,
             desk_rotation.rotation(session, 1),
-            Asked(finals=((view.piece.id, (0, 1, 2)),)),
+            OrderRequest(finals=((view.piece.id, (0, 1, 2)),)),
         )
         desk_rotation.order_anew(session, "Runa", 1)
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
