@@ -12,7 +12,8 @@ from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relations
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, utc_now
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
+from settingsdesk.store.errors import NotInThisClub
 
 
 def new_card_id() -> str:
@@ -56,8 +57,12 @@ class Card(ClubOwned, Base):
 
 
 def by_id(session: Session, card_id: str) -> Card:
-    """The card, or ``NotInThisClub``."""
-    return one(session, Card, card_id)
+    """The card with its athlete and apparatus, or ``NotInThisClub``."""
+    whole = [joinedload(Card.athlete, innerjoin=True), joinedload(Card.apparatus, innerjoin=True)]
+    found = session.get(Card, card_id, options=whole)
+    if found is None:
+        raise NotInThisClub(Card.spoken(), card_id)
+    return found
 
 
 def by_hash(session: Session, code_hash: str) -> Card | None:

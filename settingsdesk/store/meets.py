@@ -187,6 +187,16 @@ def entries(session: Session, meet_id: int) -> Sequence[Entry]:
 
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
-    """The entries of those athletes for any meet, the latest first."""
+    """The entries of those athletes for any meet, whole, the latest first."""
     asked = select(Entry).where(Entry.athlete_id.in_(list(athlete_ids)))
-    return session.scalars(asked.order_by(Entry.id.desc())).all()
+    whole = asked.options(
+        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
+    )
+    return session.scalars(whole.order_by(Entry.id.desc())).all()
+
+
+def is_entered(session: Session, session_id: int, athlete_id: int) -> bool:
+    """Whether an athlete is, or was, entered for the meet that a session is of."""
+    asked = select(Entry.id).join(MeetSession, MeetSession.meet_id == Entry.meet_id)
+    asked = asked.where(MeetSession.id == session_id, Entry.athlete_id == athlete_id)
+    return session.scalar(asked) is not None

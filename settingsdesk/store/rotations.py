@@ -20,6 +20,7 @@ from settingsdesk.store.base import (
     utc_now,
 )
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.meets import Entry, MeetSession
 
 
 class Rotation(ClubOwned, Base):
@@ -210,9 +211,16 @@ def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:
     return session.scalar(asked.order_by(RotationPlan.id.desc()).limit(1))
 
 
-def start_orders(session: Session, session_ids: Iterable[int]) -> Sequence[StartOrder]:
-    """The start orders of those sessions of meets with their turns, by number and apparatus."""
+def start_orders(
+    session: Session, session_ids: Iterable[int], apparatus_id: int | None = None
+) -> Sequence[StartOrder]:
+    """The start orders of those sessions of meets with their turns, by number and apparatus.
+
+    Of one apparatus, where it is given.
+    """
     asked = select(StartOrder).where(StartOrder.session_id.in_(list(session_ids)))
+    if apparatus_id is not None:
+        asked = asked.where(StartOrder.apparatus_id == apparatus_id)
     whole = asked.options(
         joinedload(StartOrder.rotation, innerjoin=True).options(
             joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
@@ -237,6 +245,19 @@ def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int,
     for rotation_id, athlete_id in session.execute(asked):
         found[rotation_id] = (*found.get(rotation_id, ()), athlete_id)
     return found
+
+
+def withdrawn_from(session: Session, rotation_id: int) -> Sequence[int]:
+    """Who stands on the start order of a rotation and does not come, in the order of the list."""
+    asked = (
+        select(RotationTurn.athlete_id)
+        .join(StartOrder, StartOrder.rotation_id == RotationTurn.rotation_id)
+        .join(MeetSession, MeetSession.id == StartOrder.session_id)
+        .join(Entry, Entry.meet_id == MeetSession.meet_id)
+        .where(RotationTurn.rotation_id == rotation_id)
+        .where(Entry.athlete_id == RotationTurn.athlete_id, Entry.withdrawn_at.is_not(None))
+    )
+    return session.scalars(asked.order_by(RotationTurn.listed_place)).all()
 
 
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:

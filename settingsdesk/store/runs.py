@@ -15,10 +15,10 @@ from settingsdesk.store.base import (
     Base,
     ClubOwned,
     of_same_club,
-    one,
     referred_to,
     utc_now,
 )
+from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.rotations import Rotation
 
 
@@ -81,8 +81,23 @@ class RunEvent(AppendOnly, ClubOwned, Base):
 
 
 def by_id(session: Session, run_id: int) -> Run:
-    """The run, or ``NotInThisClub``."""
-    return one(session, Run, run_id)
+    """The run with its rotation, or ``NotInThisClub``."""
+    found = session.get(Run, run_id, options=[joinedload(Run.rotation, innerjoin=True)])
+    if found is None:
+        raise NotInThisClub(Run.spoken(), run_id)
+    return found
+
+
+def at_station(session: Session, rotation_ids: Iterable[int], apparatus_id: int) -> Sequence[Run]:
+    """The runs of those rotations, and whatever else is under way on that apparatus.
+
+    The latest begun first, each with its rotation.
+    """
+    here = (Run.apparatus_id == apparatus_id) & Run.over_at.is_(None)
+    asked = select(Run).options(joinedload(Run.rotation, innerjoin=True))
+    return session.scalars(
+        asked.where(here | Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
+    ).all()
 
 
 def latest_number(session: Session, run_id: int) -> int:
@@ -101,7 +116,8 @@ def under_way(session: Session) -> Sequence[Run]:
 
 def under_way_on(session: Session, apparatus_id: int) -> Run | None:
     """The run that is not over on an apparatus."""
-    asked = select(Run).where(Run.apparatus_id == apparatus_id, Run.over_at.is_(None))
+    asked = select(Run).options(joinedload(Run.rotation, innerjoin=True))
+    asked = asked.where(Run.apparatus_id == apparatus_id, Run.over_at.is_(None))
     return session.scalar(asked.order_by(Run.id.desc()).limit(1))
 
 
@@ -113,7 +129,9 @@ def latest_on(session: Session, apparatus_id: int) -> Run | None:
 
 def of_rotations(session: Session, rotation_ids: Iterable[int]) -> Sequence[Run]:
     """Every run of those rotations, the latest begun first."""
-    asked = select(Run).options(joinedload(Run.apparatus, innerjoin=True))
+    asked = select(Run).options(
+        joinedload(Run.rotation, innerjoin=True), joinedload(Run.apparatus, innerjoin=True)
+    )
     return session.scalars(
         asked.where(Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
     ).all()

@@ -14,7 +14,7 @@ from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets.raise_requests import steps_that_count
 from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -85,6 +85,21 @@ class ScannedCard:
     @property
     def current(self) -> bool:
         return not self.differences
+
+
+@dataclass(frozen=True, slots=True)
+class HeldOut:
+    """A card as it was printed, whose it is, and for which apparatus."""
+
+    member: Member
+    apparatus_id: int
+    printed_for: str
+    text: CardText
+
+    @property
+    def name(self) -> str:
+        """By which name its athlete is called at the apparatus."""
+        return self.member.printed_name
 
 
 def issue(
@@ -221,12 +236,23 @@ def holder_of(store: Store, code: str) -> tuple[int, str]:
         return found.club_id, found.id
 
 
-def beside_now(session: Session, card_id: str) -> ScannedCard:
-    """An issued card beside what counts now, on the apparatus it was printed for.
+def held_out(session: Session, card_id: str) -> HeldOut:
+    """A card that somebody holds out at an apparatus; ``NotInThisClub`` where there is none."""
+    row = kept_cards.by_id(session, card_id)
+    return HeldOut(
+        member=desk_athletes.member_of(row.athlete),
+        apparatus_id=row.apparatus_id,
+        printed_for=row.apparatus.name,
+        text=CardText.from_data(row.content),
+    )
+
+
+def differences(session: Session, card: HeldOut, home: Piece, unit: Unit) -> tuple[Difference, ...]:
+    """In which lines a card and what counts now differ, on the apparatus it was printed for.
 
     ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
     """
-    return _seen(session, kept_cards.by_id(session, card_id), None)
+    return tuple(_differences(card.text, _now(session, card.member, home, unit.value)))
 
 
 def _seen(session: Session, row: kept_cards.Card, apparatus_id: int | None) -> ScannedCard:
@@ -274,7 +300,7 @@ def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
     for row in kept_meets.entries_of_athletes(session, [athlete_id]):
-        step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
+        step = steps_that_count(row.raise_requests).get(apparatus_id)
         if step is not None:
             return step.in_words(unit)
     return ""

@@ -29,6 +29,7 @@ THICKEST_MAT_MM = 1_000
 class Piece:
     """One apparatus as it stands: ``model`` is on this apparatus's own scales where it has them.
 
+    ``printed`` is the version of the model that is known now, on the scales that it came with.
     ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
     has been changed since and no longer has one of its stops. ``withdrawal`` says why nobody may
     use it, where that is so.
@@ -38,13 +39,18 @@ class Piece:
     name: str
     place: str
     mat_mm: int
-    model_id: int
+    printed: ModelVersion
     model: ApparatusModel
     own_scales: Mapping[str, OwnScale]
     setup: Setup | None
     stood_at: datetime | None
     recorded_by: str
     withdrawal: Withdrawal | None
+
+    @property
+    def model_id(self) -> int:
+        """The number of its model."""
+        return self.printed.id
 
     @property
     def scale_used(self) -> str:
@@ -103,7 +109,7 @@ def read_all(
     return [
         _read(
             row,
-            versions[row.model_id].model,
+            versions[row.model_id],
             in_use[row.id],
             setups.get(row.id),
             withdrawn.get(row.id),
@@ -149,30 +155,12 @@ def record_setup(
     session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
 ) -> Piece:
     """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
-    return record_at(session, by, piece(session, apparatus_id), stops, how)
-
-
-def record_at(session: Session, by: str, piece: Piece, stops: Sequence[int], how: str) -> Piece:
-    """The same for an apparatus that is at hand: as it stands from now on."""
-    piece.model.must_have(stops)
-    row = kept_apparatus.ApparatusSetup(
-        apparatus_id=piece.id, stops=list(stops), recorded_by=by, how=how.strip()
-    )
-    session.add(row)
-    session.flush()
-    return replace(piece, setup=tuple(stops), stood_at=row.stood_at, recorded_by=by)
+    return now_stands(session, by, piece(session, apparatus_id), stops, how)
 
 
 def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
     """From now on nobody knows what stands there, until it is set to its end or read off."""
-    kept_apparatus.by_id(session, apparatus_id)
-    session.add(
-        kept_apparatus.ApparatusSetup(
-            apparatus_id=apparatus_id, stops=[], recorded_by=by, how=how.strip()
-        )
-    )
-    session.flush()
-    return piece(session, apparatus_id)
+    return now_stands(session, by, piece(session, apparatus_id), None, how)
 
 
 def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
@@ -181,9 +169,33 @@ def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int],
     ``RailsInWrongOrder`` where the low rail would stand as high as the high rail or higher: the
     marks were then read in the wrong order.
     """
-    standing = piece(session, apparatus_id)
-    setting_of(standing.model, tuple(stops))
-    return record_at(session, by, standing, stops, how or "read off the marks")
+    before = piece(session, apparatus_id)
+    return now_read_off(session, by, before, stops, how or "read off the marks")
+
+
+def now_read_off(session: Session, by: str, before: Piece, stops: Sequence[int], how: str) -> Piece:
+    """The same of an apparatus that is loaded: as it stands then."""
+    setting_of(before.model, tuple(stops))
+    return now_stands(session, by, before, stops, how)
+
+
+def now_stands(
+    session: Session, by: str, before: Piece, stops: Sequence[int] | None, how: str
+) -> Piece:
+    """Record what stands now on an apparatus that is loaded, None where nobody knows.
+
+    The apparatus as it is then; ``NoSuchStop`` where its scales have no such stop.
+    """
+    if stops is not None:
+        before.model.must_have(stops)
+    row = kept_apparatus.ApparatusSetup(
+        apparatus_id=before.id, stops=list(stops or ()), recorded_by=by, how=how.strip()
+    )
+    session.add(row)
+    session.flush()
+    if stops is None:
+        return replace(before, setup=None, stood_at=None, recorded_by="")
+    return replace(before, setup=tuple(stops), stood_at=row.stood_at, recorded_by=by)
 
 
 def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:
@@ -213,7 +225,7 @@ def try_on_piece(
     what ``try_calibration`` raises.
     """
     standing = piece(session, apparatus_id)
-    printed = desk_models.model(session, standing.model_id).model
+    printed = standing.printed.model
     if standing.setup is not None:
         held_mm = standing.model.readings_mm(standing.setup)
     elif standing.model.rail_pair is None:
@@ -225,11 +237,12 @@ def try_on_piece(
 
 def _read(
     row: kept_apparatus.Apparatus,
-    model: ApparatusModel,
+    printed: ModelVersion,
     in_use: Mapping[str, kept_apparatus.Calibration],
     standing: kept_apparatus.ApparatusSetup | None,
     withdrawn: Withdrawal | None,
 ) -> Piece:
+    model = printed.model
     own = own_scales(in_use, model)
     stops = tuple(standing.stops) if standing else None
     known = stops is not None and _has(model, stops)
@@ -238,7 +251,7 @@ def _read(
         name=row.name,
         place=row.place,
         mat_mm=row.mat_mm,
-        model_id=row.model_id,
+        printed=printed,
         model=model.with_scales({axis: scale.calibration.scale for axis, scale in own.items()}),
         own_scales=own,
         setup=stops if known else None,

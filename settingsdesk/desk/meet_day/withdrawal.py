@@ -9,7 +9,7 @@ from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import NotHere
 from settingsdesk.domain.changeover.run import Stage
@@ -42,7 +42,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
             not_noted.append(f"{view.piece.name}: on now, so the turn is ended there")
             continue
         try:
-            desk_run.confirm(session, by, view.id, view.number, NotHere(athlete_id))
+            desk_run.go_on(session, by, view, view.number, NotHere(athlete_id))
             not_here.append(view.piece.name)
         except SettingsDeskError as refusal:
             not_noted.append(f"{view.piece.name}: {refusal}")
@@ -55,10 +55,10 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
     return Withdrawal(entrant, tuple(not_here), tuple(not_noted), tuple(stands_on))
 
 
-def _runs_with(session: Session, athlete_id: int) -> Iterator[RunView]:
+def _runs_with(session: Session, athlete_id: int) -> Iterator[RunNow]:
     """The runs under way of a meet's orders in which the athlete, withdrawn now, has turns left."""
     for line in desk_run.under_way(session):
-        view = desk_run.run(session, line.id)
+        view = desk_run.loaded(session, line.id)
         has_turns = any(turn.athlete_id == athlete_id for turn in view.run.turns)
         if has_turns and athlete_id in start_orders.withdrawn(session, view.rotation_id):
             yield view

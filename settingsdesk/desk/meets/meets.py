@@ -124,6 +124,11 @@ def meet_of_session(session: Session, session_id: int) -> Meet:
     return meet(session, kept_meets.session_by_id(session, session_id).meet_id)
 
 
+def session_of_meet(session: Session, session_id: int) -> MeetSession:
+    """One session alone; ``NotInThisClub`` where there is none."""
+    return _session(kept_meets.session_by_id(session, session_id))
+
+
 def add_session(
     session: Session,
     meet_id: int,

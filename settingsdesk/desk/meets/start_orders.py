@@ -319,9 +319,9 @@ def listed_on(session: Session, meet_id: int) -> Mapping[int, frozenset[int]]:
 
 def at_station(session: Session, session_id: int, apparatus_id: int) -> list[OrderLine]:
     """The start orders of one session on one apparatus, in their order."""
-    meet = desk_meets.meet_of_session(session, session_id)
-    rows = kept_rotations.start_orders(session, [session_id])
-    return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
+    part = desk_meets.session_of_meet(session, session_id)
+    rows = kept_rotations.start_orders(session, [session_id], apparatus_id)
+    return [_line_of(part, row) for row in rows]
 
 
 def start_order(session: Session, rotation_id: int) -> StartOrder:
@@ -342,16 +342,7 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
 
 def withdrawn(session: Session, rotation_id: int) -> list[int]:
     """Who stands on a start order and does not come; nobody for the club's own rotations."""
-    row = kept_rotations.start_order_of(session, rotation_id)
-    if row is None:
-        return []
-    meet_id = kept_meets.session_by_id(session, row.session_id).meet_id
-    gone = {
-        entry.athlete_id
-        for entry in kept_meets.entries(session, meet_id)
-        if entry.withdrawn_at is not None
-    }
-    return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
+    return list(kept_rotations.withdrawn_from(session, rotation_id))
 
 
 def _row(session: Session, place: Place) -> kept_rotations.StartOrder | None:
@@ -430,12 +421,16 @@ def _new(
 
 
 def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
+    return _line_of(meet.session(row.session_id), row)
+
+
+def _line_of(part: MeetSession, row: kept_rotations.StartOrder) -> OrderLine:
     return OrderLine(
         rotation_id=row.rotation_id,
-        session=meet.session(row.session_id),
+        session=part,
         number=row.number,
         apparatus_id=row.apparatus_id,
-        apparatus=meet.piece(row.apparatus_id).piece.name,
+        apparatus=row.rotation.apparatus.name,
         came_by=row.came_by,
         set_at=row.set_at,
         set_by=row.set_by,

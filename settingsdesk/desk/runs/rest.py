@@ -10,7 +10,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import MOST_REST_TURNS, OrderRequest
 from settingsdesk.desk.rotations.problem import kept_answer, problem_of
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.domain.changeover.happenings import Reordered, Turn
@@ -36,33 +36,32 @@ class Rest:
     problem: Problem
 
 
-def rest(session: Session, run_id: int, *, first_stays: bool = False) -> Rest | None:
+def rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | None:
     """The rest of a run as a problem; None where there is nothing to choose.
 
     Of a meet's start order nothing is ever chosen. The turn that something was done for stays the
     first, and with ``first_stays`` any other too. Raises what ``planning.problem_of`` does: for
     instance where too few are left to keep the rest between two turns.
     """
-    view = desk_run.run(session, run_id)
-    if view.asked.as_drawn:
+    if now.asked.as_drawn:
         return None
-    stay = 1 if first_stays or view.run.is_set_for else 0
-    fixed, movable = view.run.turns[:stay], view.run.turns[stay:]
+    stay = 1 if first_stays or now.run.is_set_for else 0
+    fixed, movable = now.run.turns[:stay], now.run.turns[stay:]
     if not movable:
         return None
     ids = list(dict.fromkeys(turn.athlete_id for turn in movable))
     members = desk_athletes.members(session, ids)
-    listed = tuple(members[one] for one in ids)
+    listed = tuple(members[athlete_id] for athlete_id in ids)
     piece = replace(
-        view.piece, setup=fixed[0].setup if fixed else view.run.mostly_at, model=view.run.model
+        now.piece, setup=fixed[0].setup if fixed else now.run.mostly_at, model=now.run.model
     )
     carried = desk_settings.on_pieces(session, ids, [piece])
-    asked = _asked(view, fixed, Counter(turn.athlete_id for turn in movable))
+    asked = _asked(now, fixed, Counter(turn.athlete_id for turn in movable))
     problem = problem_of({piece.id: piece}, listed, carried, asked)
-    return Rest(view.id, view.number, piece, fixed, problem)
+    return Rest(now.id, now.number, piece, fixed, problem)
 
 
-def keep(session: Session, rest: Rest, solution: Solution) -> RunView:
+def keep(session: Session, rest: Rest, solution: Solution) -> RunNow:
     """Take the new order for the rest; ``ConfirmedMeanwhile`` where the run has gone on since."""
     answer = kept_answer({rest.piece.id: rest.piece}, rest.problem, solution)
     lane = answer["orders"]["best"][str(rest.piece.id)]
@@ -92,32 +91,32 @@ def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, in
     left = list(enumerate(before))
     places: dict[int, int] = {}
     for place, turn in enumerate(now):
-        found = next((one for one in left if one[1].athlete_id == turn.athlete_id), None)
-        if found is not None:
-            left.remove(found)
-            if found[0] != place:
-                places[place] = found[0]
+        was = next((there for there in left if there[1].athlete_id == turn.athlete_id), None)
+        if was is not None:
+            left.remove(was)
+            if was[0] != place:
+                places[place] = was[0]
     return places
 
 
-def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> OrderRequest:
+def _asked(now: RunNow, fixed: Sequence[Turn], left: Counter[int]) -> OrderRequest:
     """What the coach asked of the rotation, for those who are left.
 
     Wishes for the first turn are fulfilled or missed by now. Fixed places are those of a list in
     which everybody is here and has one turn: they are counted from here on, and somebody is
     placed no farther back than last.
     """
-    had = [had.turn.athlete_id for had in view.run.over] + [turn.athlete_id for turn in fixed]
+    had = [over.turn.athlete_id for over in now.run.over] + [turn.athlete_id for turn in fixed]
     most = max(left.values())
     asked = replace(
-        view.asked,
+        now.asked,
         turns=most,
-        hands=view.run.hands,
+        hands=now.run.hands,
         apparatus=(),
         soonest=False,
-        first=None if had else view.asked.first,
-        places=_places(view.asked, len(set(had)), sum(left.values())),
-        had=tuple((one, most - turns) for one, turns in left.items() if turns < most),
+        first=None if had else now.asked.first,
+        places=_places(now.asked, len(set(had)), sum(left.values())),
+        had=tuple((athlete, most - turns) for athlete, turns in left.items() if turns < most),
         just_had=tuple(had[-MOST_REST_TURNS:]),
     )
     return asked.only_for(list(left))
@@ -126,7 +125,7 @@ def _asked(view: RunView, fixed: Sequence[Turn], left: Counter[int]) -> OrderReq
 def _places(asked: OrderRequest, over: int, left: int) -> tuple[tuple[int, int], ...]:
     """The fixed places that are still to come; of two for one place, the first."""
     places: dict[int, int] = {}
-    for one, place in asked.places:
+    for athlete_id, place in asked.places:
         if place > over:
-            places.setdefault(min(place - over, left), one)
-    return tuple((one, place) for place, one in places.items())
+            places.setdefault(min(place - over, left), athlete_id)
+    return tuple((athlete_id, place) for place, athlete_id in places.items())

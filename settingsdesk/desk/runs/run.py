@@ -1,7 +1,7 @@
 """A rotation carried out at the apparatus: begun from its order, confirmed step by step."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
@@ -38,44 +38,61 @@ from settingsdesk.domain.changeover.run import (
     NotNow,
     Run,
     Stage,
+    continued,
     run_of,
     to_take_back,
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timing import TimedChangeOver
-from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.errors import NotInThisClub
 
 MOST_RUNS_LEARNED_FROM = 200
 
 
 @dataclass(frozen=True, slots=True)
-class RunView:
-    """A run as it stands: its apparatus, everybody in it, and all that was confirmed.
+class RunNow:
+    """A run as it stands, folded from its events: all that one more confirmation rests on.
 
-    ``recorded`` is what stands on the apparatus by the record, where that is not what the run
-    thinks; ``was_withdrawn`` says that the apparatus was out of use since the latest event.
-    ``changed`` are the athletes with turns to come whose own stops are others now.
+    ``row`` is what it was read from. ``was_withdrawn`` says that the apparatus was out of use
+    since the latest event.
     """
 
-    id: int
-    rotation_id: int
-    name: str
+    row: kept_runs.Run = field(compare=False, repr=False)
     piece: Piece
     run: Run
     events: tuple[Confirmed, ...]
-    members: Mapping[int, Member]
     asked: OrderRequest
-    recorded: Setup | None
     was_withdrawn: bool
-    changed: frozenset[int]
+
+    @property
+    def id(self) -> int:
+        """The number of the run."""
+        return self.row.id
+
+    @property
+    def rotation_id(self) -> int:
+        """The number of the rotation that is carried out."""
+        return self.row.rotation_id
+
+    @property
+    def name(self) -> str:
+        """What that rotation is called."""
+        return self.row.rotation.name
 
     @property
     def number(self) -> int:
         """The number of the latest event: what the next one must know of."""
         return self.events[-1].number
+
+    @property
+    def recorded(self) -> Setup | None:
+        """What stands there by the record, where that is not what the run knows."""
+        if self.run.stage is Stage.OVER or self.piece.setup in (None, self.run.stands):
+            return None
+        return self.piece.setup
 
     @property
     def must_be_read_off(self) -> bool:
@@ -86,6 +103,17 @@ class RunView:
     def to_take_back(self) -> Confirmed | None:
         """The confirmation that can be taken back."""
         return to_take_back(self.events)
+
+
+@dataclass(frozen=True, slots=True)
+class RunView(RunNow):
+    """The same as people look at it, with everybody who is or was in it.
+
+    ``changed`` are the athletes with turns to come whose own stops are others now.
+    """
+
+    members: Mapping[int, Member]
+    changed: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
@@ -112,7 +140,7 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
     ``WithdrawnFromUse``, ``NoOrderToRun``, or ``RunUnderWay`` where another one is.
     """
     view = desk_rotation.rotation(session, rotation_id)
-    piece = desk_apparatus.piece(session, apparatus_id)
+    piece = view.pieces.get(apparatus_id) or desk_apparatus.piece(session, apparatus_id)
     piece.must_be_in_use()
     running = kept_runs.under_way_on(session, apparatus_id)
     if running is not None:
@@ -126,26 +154,62 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
     row = kept_runs.Run(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
-        model_version=desk_models.model(session, piece.model_id).version,
+        model_version=piece.printed.version,
         events=[_row(1, by, begun)],
     )
     session.add(row)
     session.flush()
-    for athlete_id in start_orders.withdrawn(session, rotation_id):
-        confirm(session, by, row.id, kept_runs.latest_number(session, row.id), NotHere(athlete_id))
+    gone = start_orders.withdrawn(session, rotation_id)
+    if gone:
+        now = folded(session, row, piece)
+        for athlete_id in gone:
+            now = go_on(session, by, now, now.number, NotHere(athlete_id))
     return row.id
 
 
 def run(session: Session, run_id: int) -> RunView:
+    """One run as people look at it; raises what ``loaded`` does."""
+    return viewed(session, loaded(session, run_id))
+
+
+def loaded(session: Session, run_id: int) -> RunNow:
     """One run as it stands; ``NotInThisClub``, or ``ScaleChanged`` where its marks are no more."""
     row = kept_runs.by_id(session, run_id)
-    piece = desk_apparatus.piece(session, row.apparatus_id)
+    return folded(session, row, desk_apparatus.piece(session, row.apparatus_id))
+
+
+def folded(session: Session, row: kept_runs.Run, piece: Piece) -> RunNow:
+    """The run of a row on its apparatus, as it stands; ``ScaleChanged``."""
     events = tuple(_read(event) for event in row.events)
     now = run_of(_model(session, row, piece), events)
-    return _view(session, row, piece, now, events)
+    return RunNow(
+        row=row,
+        piece=piece,
+        run=now,
+        events=events,
+        asked=OrderRequest.from_data(row.rotation.asked),
+        was_withdrawn=now.stage is not Stage.OVER
+        and in_use.released_since(session, piece.id, events[-1].at),
+    )
 
 
-def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) -> RunView:
+def viewed(session: Session, now: RunNow) -> RunView:
+    """That run with everybody who is or was in it, and whose settings have changed."""
+    begun_or_joined = (event.what for event in now.events if isinstance(event.what, Begun | Joined))
+    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
+    return RunView(
+        row=now.row,
+        piece=now.piece,
+        run=now.run,
+        events=now.events,
+        asked=now.asked,
+        was_withdrawn=now.was_withdrawn,
+        members=desk_athletes.members(session, everybody),
+        changed=_changed(session, now),
+    )
+
+
+def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) -> RunNow:
     """Confirm what happened, by somebody who saw the run as it was after event ``seen``.
 
     What stands on the apparatus is recorded, or that nobody knows while a change-over is under
@@ -153,21 +217,25 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
     ``ConfirmedMeanwhile`` where somebody else was faster, ``RunUnderWay`` where another run was
     begun there since this one was over, ``WithdrawnFromUse``, ``ScaleChanged``, or ``NotNow``.
     """
-    view = run(session, run_id)
-    newer = [event for event in view.events if event.number > seen]
+    return go_on(session, by, loaded(session, run_id), seen, what)
+
+
+def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) -> RunNow:
+    """The same in a run that is loaded; as it stands after that."""
+    newer = [event for event in now.events if event.number > seen]
     if newer and newer[0].what == what and newer[0].by == by:
-        return view
-    view.piece.must_be_in_use()
-    if newer or seen > view.number:
+        return now
+    now.piece.must_be_in_use()
+    if newer or seen > now.number:
         raise ConfirmedMeanwhile(newer[0].by if newer else "", newer[0].what if newer else None)
     if isinstance(what, TakenBack):
-        _must_be_the_latest(view, what)
-    if view.must_be_read_off and not isinstance(what, FoundAt):
+        _must_be_the_latest(now, what)
+    if now.must_be_read_off and not isinstance(what, FoundAt):
         raise NotNow(
-            f"Read the marks of {view.piece.name} off first: nobody knows what stands there now"
+            f"Read the marks of {now.piece.name} off first: nobody knows what stands there now"
         )
-    _must_be_the_only_one(session, view)
-    return _keep(session, by, view, what)
+    _must_be_the_only_one(session, now)
+    return _keep(session, by, now, what)
 
 
 def end(session: Session, by: str, run_id: int) -> int:
@@ -181,41 +249,47 @@ def end(session: Session, by: str, run_id: int) -> int:
     return row.rotation_id
 
 
-def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[int]) -> RunView:
+def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[int]) -> RunNow:
     """What stands there was read off the marks, and it is not what the run thinks."""
-    view = run(session, run_id)
-    what = FoundAt(tuple(stops), anew=view.was_withdrawn)
-    if seen == view.number:  # otherwise the marks were read off some time ago
-        desk_apparatus.read_off(session, by, view.piece.id, stops, "read off at the apparatus")
-    return confirm(session, by, run_id, seen, what)
+    return read_off(session, by, loaded(session, run_id), seen, stops)
 
 
-def join(
-    session: Session, by: str, run_id: int, seen: int, athlete_ids: Collection[int]
-) -> RunView:
+def read_off(session: Session, by: str, now: RunNow, seen: int, stops: Sequence[int]) -> RunNow:
+    """The same in a run that is loaded; as it stands after that."""
+    what = FoundAt(tuple(stops), anew=now.was_withdrawn)
+    if seen == now.number:  # otherwise the marks were read off some time ago
+        how = "read off at the apparatus"
+        piece = desk_apparatus.now_read_off(session, by, now.piece, stops, how)
+        now = replace(now, piece=piece)
+    return go_on(session, by, now, seen, what)
+
+
+def join(session: Session, by: str, run_id: int, seen: int, athlete_ids: Collection[int]) -> RunNow:
     """Give athletes who were not on the list their turns, after all others.
 
     ``WithoutSetting`` where somebody has no setting for the apparatus's kind.
     """
-    view = run(session, run_id)
-    ready = desk_settings.on_piece(session, athlete_ids, view.piece)
-    without = [one for one in athlete_ids if one not in ready]
+    now = loaded(session, run_id)
+    ready = desk_settings.on_piece(session, athlete_ids, now.piece)
+    without = [athlete_id for athlete_id in athlete_ids if athlete_id not in ready]
     if without:
         members = desk_athletes.members(session, without)
-        names = tuple(members[one].listed_name for one in without)
-        raise desk_rotation.WithoutSetting(names, view.piece.model.kind.name.lower())
+        names = tuple(members[athlete_id].listed_name for athlete_id in without)
+        raise desk_rotation.WithoutSetting(names, now.piece.model.kind.name.lower())
     turns = tuple(
-        Turn(one, ready[one].transfer.best.setup)
-        for one in athlete_ids
-        for _ in range(view.asked.turns)
+        Turn(athlete_id, ready[athlete_id].transfer.best.setup)
+        for athlete_id in athlete_ids
+        for _ in range(now.asked.turns)
     )
-    return confirm(session, by, run_id, seen, Joined(turns))
+    return go_on(session, by, now, seen, Joined(turns))
 
 
 def latest_number(session: Session, run_id: int) -> int:
     """The number of a run's latest event; ``NotInThisClub`` where there is no such run."""
-    kept_runs.by_id(session, run_id)
-    return kept_runs.latest_number(session, run_id)
+    number = kept_runs.latest_number(session, run_id)
+    if not number:  # no run is without its first event
+        raise NotInThisClub("run", run_id)
+    return number
 
 
 def under_way(session: Session) -> list[RunLine]:
@@ -248,7 +322,7 @@ class Timed:
 
 def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
     """The undisturbed change-overs on apparatus of a model, the oldest first."""
-    versions = {one.version: one.model for one in desk_models.history(session, model_id)}
+    versions = {known.version: known.model for known in desk_models.history(session, model_id)}
     found = []
     for row in reversed(kept_runs.of_model(session, model_id, MOST_RUNS_LEARNED_FROM)):
         model = versions[row.model_version]
@@ -285,11 +359,11 @@ def _broken_off(session: Session, piece: Piece) -> bool:
     return now.frame_now is not Frame.TENSIONED
 
 
-def _must_be_the_only_one(session: Session, view: RunView) -> None:
+def _must_be_the_only_one(session: Session, now: RunNow) -> None:
     """A run that is over does not come alive again while another is under way there."""
-    other = kept_runs.under_way_on(session, view.piece.id)
-    if other is not None and other.id != view.id:
-        raise RunUnderWay(view.piece.name, other.rotation.name)
+    other = kept_runs.under_way_on(session, now.piece.id)
+    if other is not None and other.id != now.id:
+        raise RunUnderWay(now.piece.name, other.rotation.name)
 
 
 def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel:
@@ -298,85 +372,65 @@ def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel
     ``ScaleChanged`` where the printed scales are others now: the stops of the run may be marks
     that do not exist, and an old mark shown as a present one could hurt somebody.
     """
-    versions = {one.version: one.model for one in desk_models.history(session, piece.model_id)}
-    used, present = versions[row.model_version], versions[max(versions)]
+    used = present = piece.printed.model
+    if row.model_version != piece.printed.version:
+        history = desk_models.history(session, piece.model_id)
+        used = next(known.model for known in history if known.version == row.model_version)
     if [axis.scale for axis in used.axes] != [axis.scale for axis in present.axes]:
         raise ScaleChanged(piece.name, row.id)
     return used.with_scales({axis.key: axis.scale for axis in piece.model.axes})
 
 
-def _view(
-    session: Session, row: kept_runs.Run, piece: Piece, now: Run, events: tuple[Confirmed, ...]
-) -> RunView:
-    rotation = kept_rotations.by_id(session, row.rotation_id)
-    begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
-    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
-    asked = OrderRequest.from_data(rotation.asked)
-    return RunView(
-        id=row.id,
-        rotation_id=rotation.id,
-        name=rotation.name,
-        piece=piece,
-        run=now,
-        events=events,
-        members=desk_athletes.members(session, everybody),
-        asked=asked,
-        recorded=_recorded(piece, now),
-        was_withdrawn=now.stage is not Stage.OVER
-        and in_use.released_since(session, piece.id, events[-1].at),
-        changed=frozenset() if asked.leeway else _changed(session, piece, now),
-    )
-
-
-def _recorded(piece: Piece, now: Run) -> Setup | None:
-    """By the record, where somebody wrote down something else than the run knows."""
-    if now.stage is Stage.OVER or piece.setup in (None, now.stands):
-        return None
-    return piece.setup
-
-
-def _changed(session: Session, piece: Piece, now: Run) -> frozenset[int]:
-    ids = {turn.athlete_id for turn in now.turns}
-    own = desk_settings.on_piece(session, ids, piece)
+def _changed(session: Session, now: RunNow) -> frozenset[int]:
+    """Whose stops are others now; one who accepts a leeway was set within it on purpose."""
+    if now.asked.leeway or not now.run.turns:
+        return frozenset()
+    own = desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
     return frozenset(
         turn.athlete_id
-        for turn in now.turns
+        for turn in now.run.turns
         if turn.athlete_id in own and own[turn.athlete_id].transfer.best.setup != turn.setup
     )
 
 
-def _must_be_the_latest(view: RunView, what: TakenBack) -> None:
-    latest = view.to_take_back
+def _must_be_the_latest(now: RunNow, what: TakenBack) -> None:
+    latest = now.to_take_back
     if latest is None or latest.number != what.number:
         raise NotNow(
             "Only the last confirmation can be taken back, while nothing else has happened since"
         )
 
 
-def _keep(session: Session, by: str, view: RunView, what: Happening) -> RunView:
+def _keep(session: Session, by: str, now: RunNow, what: Happening) -> RunNow:
     """Add the event, and record what stands there if that is another setup now."""
-    row = kept_runs.by_id(session, view.id)
-    event = Confirmed(view.number + 1, utc_now(), by, what)
-    events = (*view.events, event)
-    now = run_of(view.run.model, events)
-    _record(session, by, view.piece, now, what)
-    row.events.append(_row(event.number, by, what, event.at))
-    row.over_at = event.at if now.stage is Stage.OVER and not now.away else None
+    event = Confirmed(now.number + 1, utc_now(), by, what)
+    after = continued(now.run, now.events, event)
+    piece = _record(session, by, now.piece, after, what)
+    now.row.events.append(_row(event.number, by, what, event.at))
+    now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
     session.flush()
-    piece = desk_apparatus.piece(session, view.piece.id)
-    return _view(session, row, piece, now, events)
+    return RunNow(
+        row=now.row,
+        piece=piece,
+        run=after,
+        events=(*now.events, event),
+        asked=now.asked,
+        was_withdrawn=False,
+    )
 
 
-def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) -> None:
+def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) -> Piece:
     """Write down what stands there, or that nobody knows while a change-over is under way."""
     if now.under_way or now.stands is None:
-        if piece.setup is not None:
-            how = "a change-over is under way"
-            desk_apparatus.record_unknown(session, by, piece.id, how)
-    elif now.stands != piece.setup:
-        back = isinstance(what, TakenBack)
-        how = "a slip was taken back" if back else "set and confirmed at the apparatus"
-        desk_apparatus.record_setup(session, by, piece.id, now.stands, how)
+        if piece.setup is None:
+            return piece
+        how = "a change-over is under way"
+        return desk_apparatus.now_stands(session, by, piece, None, how)
+    if now.stands == piece.setup:
+        return piece
+    back = isinstance(what, TakenBack)
+    how = "a slip was taken back" if back else "set and confirmed at the apparatus"
+    return desk_apparatus.now_stands(session, by, piece, now.stands, how)
 
 
 def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> kept_runs.RunEvent:

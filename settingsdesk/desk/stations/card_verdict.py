@@ -3,28 +3,29 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
-from settingsdesk.desk.cards.issued import CardHasEnded, Difference, NoSuchCard, ScannedCard
+from settingsdesk.desk.cards.issued import CardHasEnded, Difference, HeldOut, NoSuchCard
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunView, ScaleChanged
-from settingsdesk.desk.stations import stations
-from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.stations.at_station import AtStation, waiting
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, code_hash, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import cards as kept_cards
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import Store
 
 Marks = tuple[tuple[str, str], ...]
@@ -61,6 +62,13 @@ class Verdict:
     marks: Marks = ()
 
 
+class FoundCard(NamedTuple):
+    """The number of a card, and of the club that issued it."""
+
+    club_id: int
+    card_id: str
+
+
 @dataclass(frozen=True, slots=True)
 class _Place:
     """Where somebody stands on the list: ``turn`` is 1 for the first of the rotation."""
@@ -87,7 +95,7 @@ class _Listed:
 
     def turn_of(self, athlete_id: int) -> _Place | None:
         """The next turn of an athlete, or None."""
-        return next((one for one in self.to_come if one.athlete_id == athlete_id), None)
+        return next((place for place in self.to_come if place.athlete_id == athlete_id), None)
 
 
 def read(typed: str) -> str:
@@ -104,20 +112,8 @@ def read(typed: str) -> str:
     return text[-CARD_CODE_LENGTH:]
 
 
-def look(store: Store, code_key: CodeKey, phone: PhoneIn, code: str) -> Verdict:
-    """The verdict on the card that has a code which was ``read``."""
-    try:
-        club_id, card_id = _found(store, code_key, code)
-        if club_id != phone.club_id:
-            return OTHER_MEET
-        with store.work(club_id, writes=False) as session:
-            return _of_this_club(session, phone, card_id)
-    except NoSuchCard as refusal:
-        return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
-
-
-def _found(store: Store, code_key: CodeKey, code: str) -> tuple[int, str]:
-    """The club and the number of the card; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
+def find(store: Store, code_key: CodeKey, code: str) -> FoundCard:
+    """The card of a code that was ``read``; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
     with store.installation(writes=False) as session:
         if len(code) == CARD_CODE_LENGTH:
             row = kept_cards.by_hash(session, code_hash(code))
@@ -129,43 +125,48 @@ def _found(store: Store, code_key: CodeKey, code: str) -> tuple[int, str]:
             raise NoSuchCard
         if row.counts_until is not None and today() > row.counts_until:
             raise CardHasEnded(row.counts_until)
-        return row.club_id, row.id
+        return FoundCard(row.club_id, row.id)
 
 
-def _of_this_club(session: Session, phone: PhoneIn, card_id: str) -> Verdict:
-    card = desk_issued.issued(session, card_id)
-    if not _entered(session, phone, card.athlete_id):
+def look(session: Session, here: AtStation, found: FoundCard) -> Verdict:
+    """The verdict on a card that was held out at a station."""
+    if found.club_id != here.phone.club_id:
         return OTHER_MEET
-    piece = desk_apparatus.piece(session, phone.apparatus_id)
-    if piece.withdrawal is not None:
-        return _out_of_use(piece)
-    listed = _listed(session, phone)
-    seen = desk_issued.beside_now(session, card_id)
-    if card.apparatus_id != phone.apparatus_id:
+    card = desk_issued.held_out(session, found.card_id)
+    if not kept_meets.is_entered(session, here.phone.session_id, card.member.id):
+        return OTHER_MEET
+    if here.piece.withdrawal is not None:
+        return _out_of_use(here.piece)
+    listed = _listed(session, here)
+    if card.apparatus_id != here.piece.id:
         return Verdict(
             Kind.OTHER_APPARATUS,
             "A card of another apparatus",
-            f"This card of {seen.name} is for {seen.printed_for}; here stands {piece.name}. Set"
-            f" nothing by it. {_expected(listed)}",
+            f"This card of {card.name} is for {card.printed_for}; here stands {here.piece.name}."
+            f" Set nothing by it. {_expected(listed)}",
         )
-    if not seen.current:
-        return _superseded(seen, listed)
-    return _on_the_list(seen, card.athlete_id, listed)
+    try:
+        differences = desk_issued.differences(session, card, here.piece, here.phone.length_unit)
+    except NoSuchCard as refusal:
+        return no_such_card(refusal)
+    if differences:
+        return _superseded(card, differences, listed)
+    return _on_the_list(card, listed)
 
 
-def _entered(session: Session, phone: PhoneIn, athlete_id: int) -> bool:
-    meet = desk_meets.meet_of_session(session, phone.session_id)
-    return any(one.member.id == athlete_id for one in desk_entries.entrants(session, meet.id))
+def no_such_card(refusal: NoSuchCard) -> Verdict:
+    """The verdict on a code that opens no card, or a card that says nothing any more."""
+    return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
 
 
-def _superseded(seen: ScannedCard, listed: _Listed) -> Verdict:
+def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Listed) -> Verdict:
     return Verdict(
         Kind.SUPERSEDED,
         "This card no longer counts",
-        f"{seen.name}'s setting was changed after this card was printed. Set nothing by the paper."
+        f"{card.name}'s setting was changed after this card was printed. Set nothing by the paper."
         " Set what this station shows; where it says that marks were changed, take those first."
         f" {_expected(listed)}",
-        seen.differences,
+        differences,
     )
 
 
@@ -177,8 +178,8 @@ def _out_of_use(piece: Piece) -> Verdict:
     )
 
 
-def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict:
-    place = listed.turn_of(athlete_id)
+def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
+    place = listed.turn_of(card.member.id)
     if place is not None and place == listed.to_come[0]:
         before = f" {listed.before}" if listed.before else ""
         return Verdict(
@@ -192,25 +193,25 @@ def _on_the_list(seen: ScannedCard, athlete_id: int, listed: _Listed) -> Verdict
         return Verdict(
             Kind.ANOTHER,
             "Another athlete",
-            f"{_expected(listed)} This card is {seen.name}'s, who {when}.",
+            f"{_expected(listed)} This card is {card.name}'s, who {when}.",
         )
-    if athlete_id in listed.away:
+    if card.member.id in listed.away:
         return Verdict(
             Kind.ANOTHER,
             "Another athlete",
-            f"{_expected(listed)} This card is {seen.name}'s, who was said not to be here. Press"
+            f"{_expected(listed)} This card is {card.name}'s, who was said not to be here. Press"
             " “Is here after all” for them: their turn then comes after all others.",
         )
-    if athlete_id in listed.over:
+    if card.member.id in listed.over:
         return Verdict(
             Kind.OVER,
             "The turn is over already",
-            f"{seen.name} has had the turn in this rotation. {_expected(listed)}",
+            f"{card.name} has had the turn in this rotation. {_expected(listed)}",
         )
     return Verdict(
         Kind.NOT_LISTED,
         "Not on this list",
-        f"{seen.name} is not on the list of this rotation. {_expected(listed)} Ask the coach.",
+        f"{card.name} is not on the list of this rotation. {_expected(listed)} Ask the coach.",
     )
 
 
@@ -220,24 +221,22 @@ def _expected(listed: _Listed) -> str:
     return f"{listed.to_come[0].name} {listed.now}."
 
 
-def _listed(session: Session, phone: PhoneIn) -> _Listed:
+def _listed(session: Session, here: AtStation) -> _Listed:
     """The list of the run that is under way, else of the rotation that is next, else the last."""
-    waiting = stations.next_rotation(session, phone)
-    run_id = stations.present_run(session, phone)
-    under_way = any(one.id == run_id for one in desk_run.under_way(session))
-    if run_id is not None and (under_way or waiting is None):
-        return _of_run(session, run_id)
-    return _Listed() if waiting is None else _of_next(session, waiting.rotation_id)
+    following, row = waiting(session, here), here.present
+    if following is not None:
+        return _of_next(session, following)
+    return _Listed() if row is None else _of_run(session, here, row)
 
 
-def _of_next(session: Session, rotation_id: int) -> _Listed:
+def _of_next(session: Session, following: OrderLine) -> _Listed:
     """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
-    view = start_orders.start_order(session, rotation_id).view
-    gone = start_orders.withdrawn(session, rotation_id)
+    members = desk_athletes.members(session, following.athlete_ids)
+    gone = start_orders.withdrawn(session, following.rotation_id)
     places = tuple(
-        _Place(one.printed_name, turn, one.id)
-        for turn, one in enumerate(view.listed, start=1)
-        if one.id not in gone
+        _Place(members[athlete_id].printed_name, turn, athlete_id)
+        for turn, athlete_id in enumerate(following.athlete_ids, start=1)
+        if athlete_id not in gone
     )
     return _Listed(
         places,
@@ -246,9 +245,9 @@ def _of_next(session: Session, rotation_id: int) -> _Listed:
     )
 
 
-def _of_run(session: Session, run_id: int) -> _Listed:
+def _of_run(session: Session, here: AtStation, row: kept_runs.Run) -> _Listed:
     try:
-        view = desk_run.run(session, run_id)
+        view = desk_run.viewed(session, here.folded(session, row))
     except ScaleChanged:
         return _Listed()
     run = view.run

@@ -6,7 +6,6 @@ until the station is closed or its time is over.
 
 import hmac
 import secrets
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
@@ -15,10 +14,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.meets import meets as desk_meets
-from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.meets import MeetSession
-from settingsdesk.desk.meets.start_orders import OrderLine
-from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.domain.base.codes import (
     CARD_CODE_LENGTH,
@@ -30,7 +26,6 @@ from settingsdesk.domain.base.codes import (
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
-from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import Store
@@ -84,7 +79,7 @@ class StationCodes:
 
 @dataclass(frozen=True, slots=True)
 class PhoneIn:
-    """A phone that was let in, and where it may work.
+    """A phone that was let in, and where it may work, at the longest until ``until``.
 
     ``stamp`` is what its cookie holds; ``by`` is who is on record for what it confirms.
     """
@@ -94,6 +89,7 @@ class PhoneIn:
     club_id: int
     session_id: int
     apparatus_id: int
+    until: datetime
     length_unit: Unit
     shown_name: str
     stamp: str
@@ -128,7 +124,7 @@ def open_station(
         apparatus_id=apparatus_id,
         key=key,
         code_hash=code_hash(_long_code(code_key, key)),
-        short_code_mark=_mark(code_key, _short_code(code_key, key)),
+        short_code_mark=_keyed_hash(code_key, _short_code(code_key, key)),
         opened_by=by,
         opened_at=utc_now(),
         until=utc_now() + timedelta(hours=hours),
@@ -203,7 +199,9 @@ def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
         if len(scanned) == CARD_CODE_LENGTH:
             row = kept_stations.by_code_hash(session, code_hash(scanned))
         else:
-            row = kept_stations.by_short_code_mark(session, _mark(code_key, read_short_code(code)))
+            row = kept_stations.by_short_code_mark(
+                session, _keyed_hash(code_key, read_short_code(code))
+            )
         if row is None or row.closed_at is not None or utc_now() >= row.until:
             raise NoSuchStation
         return row.club_id, row.id
@@ -218,49 +216,6 @@ def still_in(store: Store, stamp: str) -> PhoneIn | None:
         if row.station.closed_at is not None or utc_now() >= row.station.until:
             return None
         return _phone_in(session, row, stamp)
-
-
-def rotations(session: Session, phone: PhoneIn) -> list[OrderLine]:
-    """The start orders that a phone may carry out, in their order."""
-    return start_orders.at_station(session, phone.session_id, phone.apparatus_id)
-
-
-def listed(session: Session, phone: PhoneIn) -> dict[int, tuple[int, ...]]:
-    """Who is on each of this station's rotations, by the rotation's number, in their order."""
-    return kept_rotations.listed_at(session, phone.session_id, phone.apparatus_id)
-
-
-def present_run(session: Session, phone: PhoneIn) -> int | None:
-    """The run of this station's rotations that is under way, or was the last one, if any."""
-    return run_of(session, phone, listed(session, phone))
-
-
-def run_of(session: Session, phone: PhoneIn, rotation_ids: Iterable[int]) -> int | None:
-    """The same of those rotations, for whoever knows already which are this station's."""
-    runs = desk_run.of_rotations(session, rotation_ids)
-    lines = [one for one in runs if one.apparatus_id == phone.apparatus_id]
-    under_way = [one for one in lines if one.over_at is None]
-    latest: Sequence[desk_run.RunLine] = under_way or lines
-    return max((one.id for one in latest), default=None)
-
-
-def next_rotation(session: Session, phone: PhoneIn) -> OrderLine | None:
-    """The first of this station's rotations that no run was begun for."""
-    return next(
-        (
-            line
-            for line in rotations(session, phone)
-            if not desk_run.of_rotation(session, line.rotation_id)
-        ),
-        None,
-    )
-
-
-def must_be_its_run(session: Session, phone: PhoneIn, run_id: int) -> None:
-    """Raise ``NotThisStation`` where a run is not of this station's rotations and apparatus."""
-    view = desk_run.run(session, run_id)
-    if view.rotation_id not in listed(session, phone) or view.piece.id != phone.apparatus_id:
-        raise NotThisStation
 
 
 def _read(session: Session, row: kept_stations.Station) -> Station:
@@ -291,6 +246,7 @@ def _phone_in(session: Session, row: kept_stations.StationPhone, stamp: str) -> 
         club_id=row.club_id,
         session_id=row.station.session_id,
         apparatus_id=row.station.apparatus_id,
+        until=row.station.until,
         length_unit=Unit(club.length_unit),
         shown_name=row.shown_name,
         stamp=stamp,
@@ -305,7 +261,7 @@ def _short_code(code_key: CodeKey, key: str) -> str:
     return short_code(code_key.secret, f"station {key}")
 
 
-def _mark(code_key: CodeKey, code: str) -> str:
+def _keyed_hash(code_key: CodeKey, code: str) -> str:
     """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
     return hmac.new(code_key.secret, b"station code " + code.encode(), sha256).hexdigest()
 
@@ -356,10 +312,3 @@ class HoursNotPossible(SettingsDeskError):
 
     def __str__(self) -> str:
         return f"A station is open for 1 to {LONGEST_HOURS} hours"
-
-
-class NotThisStation(SettingsDeskError):
-    """A run was to be carried out that is not this station's."""
-
-    def __str__(self) -> str:
-        return "That rotation is not one of this station: go back to the station's page"

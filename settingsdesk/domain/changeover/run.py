@@ -391,6 +391,17 @@ def run_of(model: ApparatusModel, events: Sequence[Confirmed]) -> Run:
     return run
 
 
+def continued(run: Run, before: Sequence[Confirmed], event: Confirmed) -> Run:
+    """The run after one more event, where those ``before`` made it what it is.
+
+    Only what takes a slip back makes them be read once more, without it. Raises ``NotNow`` where
+    the event cannot happen now.
+    """
+    if isinstance(event.what, TakenBack):
+        return run_of(run.model, (*before, event))
+    return run.after(event)
+
+
 def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:
     """The latest confirmation, where nothing but confirmations taken back came after it."""
     taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}

@@ -83,12 +83,12 @@ async function load(address = NOW, settings = {}) {
 function swap(text, by) {
   const page = new DOMParser().parseFromString(text, "text/html");
   const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
-  const [now, then] = [fresh, before].map((one) => one?.querySelector(".station[data-mark]")?.dataset);
+  const [now, then] = [fresh, before].map((one) => one?.querySelector(".station[data-state]")?.dataset);
   if (!now) return location.replace(NOW); // a page of another kind
   const typed = before.querySelector("#card")?.value;
   const focused = before.contains(document.activeElement) ? document.activeElement : null;
   if (!by) unfold(before, fresh);
-  if (by || now.mark !== then?.mark || now.card !== then?.card) hold(fresh);
+  if (by || now.state !== then?.state || now.card !== then?.card) hold(fresh);
   before.replaceWith(fresh);
   document.title = page.title;
   const box = focused?.id === "card" && fresh.querySelector("#card");
@@ -128,10 +128,10 @@ async function look() {
   const answer = await ask(first.latest);
   if (isOut(answer)) return putOut();
   if (answer.status !== 200) throw new Error("no answer to that");
-  const { mark, at } = JSON.parse(answer.text);
+  const { state, at } = JSON.parse(answer.text);
   touched(at);
-  const { mark: shown, card } = station().dataset;
-  if (mark !== shown) outdatedMs = outdatedMs || Date.now();
+  const { state: shown, card } = station().dataset;
+  if (state !== shown) outdatedMs = outdatedMs || Date.now();
   if (asking) return; // what somebody waits for is newer
   // What was said of a card stays until it is read; it is marked as old.
   if ((outdatedMs && card === undefined) || Date.now() - loadedMs > WHOLE_MS) await load();

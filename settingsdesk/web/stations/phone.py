@@ -1,9 +1,9 @@
 """The station: what volunteers' phones see and confirm at one apparatus, without an account."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from flask import (
     Blueprint,
@@ -22,13 +22,13 @@ from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.checks import check_lists
+from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.runs import rest as desk_rest
-from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.runs.run import NoOrderToRun, ScaleChanged
 from settingsdesk.desk.stations import card_verdict, confirming, stations
+from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station
 from settingsdesk.desk.stations.card_verdict import Kind, Verdict
+from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.stations import (
     LONGEST_NAME,
     NoSuchStation,
@@ -42,13 +42,9 @@ from settingsdesk.domain.base.codes import (
     read_short_code,
 )
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
-from settingsdesk.domain.changeover.crew import CREWS, NotACrew
-from settingsdesk.domain.changeover.run import NotNow, Stage
-from settingsdesk.domain.hall.geometry import Leaning
-from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import WordsField
@@ -60,28 +56,23 @@ from settingsdesk.web.frame.security import (
     put_phone_out,
 )
 from settingsdesk.web.frame.work import code_key, desk, phone, told
-from settingsdesk.web.runs.happening_words import in_words
-from settingsdesk.web.stations.station_codes import TooManyCodes, counted, is_scanned
+from settingsdesk.web.runs.at_apparatus import (
+    NOT_CONFIRMED,
+    facts,
+    number_of,
+    press,
+    recheck_items,
+)
+from settingsdesk.web.stations.station_codes import TooManyCodes, is_scanned, trying
 
 blueprint = Blueprint("station", __name__)
 
 Page = str | Response | tuple[str, int]
 
-MOST_DIGITS = 9
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
 
-NOT_CONFIRMED = (
-    NotACrew,
-    NotNow,
-    WithdrawnFromUse,
-    desk_run.ConfirmedMeanwhile,
-    desk_run.NoOrderToRun,
-    desk_run.RunUnderWay,
-    desk_run.ScaleChanged,
-    confirming.NoSuchWord,
-    stations.NotThisStation,
-)
+REFUSED = (*NOT_CONFIRMED, NoOrderToRun, ScaleChanged, NotThisStation)
 """What the station's page tells by itself, with what is to be done instead."""
 
 NOTHING_KEPT = "Nothing was taken down"
@@ -100,6 +91,13 @@ WAYS_OF_KINDS: Mapping[Kind, str] = {
 """The mark that goes with a verdict: a tick, a heed; a cross for all others."""
 
 
+class Shown(NamedTuple):
+    """What a unit of work found for the station's page."""
+
+    standing: Standing
+    items: tuple[CheckItem, ...]
+
+
 @blueprint.after_request
 def sign(response: Answer) -> Answer:
     """Tell the station's script that this is the desk's answer, and not some network's own."""
@@ -114,7 +112,6 @@ def for_this_station() -> dict[str, Any]:
         "length": length,
         "now_at": now_at(),
         "today_in_words": day_in_words(datetime.now().astimezone()),
-        "in_words": in_words,
     }
 
 
@@ -207,50 +204,37 @@ def now() -> Page:
 
 @blueprint.get("/station/latest")
 def latest() -> Answer:
-    """A mark that is another one whenever something happened, and the time at the desk."""
+    """A state that is another one whenever something happened, and the time at the desk."""
     with _work() as session:
-        return jsonify(mark=confirming.mark(session, phone()), at=now_at())
+        return jsonify(state=confirming.state(session, phone()), at=now_at())
 
 
 @blueprint.post("/station/begin")
 def begin() -> Page:
     """Begin the next rotation."""
-    try:
-        with _work(writes=True) as session:
-            confirming.begin(session, phone(), _number(request.form.get("rotation")))
-    except NOT_CONFIRMED as refusal:
-        return _refused(refusal)
-    return _on()
+    rotation_id = number_of(request.form.get("rotation"))
+    return _done(lambda session: confirming.begin(session, phone(), rotation_id))
 
 
 @blueprint.post("/station/confirm")
 def confirm() -> Page:
     """Confirm what the pressed button says; sent once more, it changes nothing."""
-    word, _, number = request.form.get("do", "").partition(".")
-    try:
-        with _work(writes=True) as session:
-            confirming.confirm(
-                session,
-                phone(),
-                _number(request.form.get("run")),
-                _number(request.form.get("seen")),
-                word,
-                _number(number or request.form.get("who")),
-            )
-    except NOT_CONFIRMED as refusal:
-        return _refused(refusal)
-    return _on()
+    run_id, sent = number_of(request.form.get("run")), press()
+    return _done(
+        lambda session: confirming.confirm(
+            session, phone(), run_id, sent.seen, sent.word, sent.number
+        )
+    )
 
 
 @blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
 def end(run_id: int) -> Page:
     """End the rotation without those who are not here; asked once more before."""
     with _work(writes=request.method == "POST") as session:
-        stations.must_be_its_run(session, phone(), run_id)
         if request.method == "POST":
             confirming.end(session, phone(), run_id)
             return redirect(url_for("station.now"), 303)
-        view = desk_run.run(session, run_id)
+        view = confirming.to_end(session, phone(), run_id)
     return render_template("stations/phone/end.html", view=view)
 
 
@@ -266,7 +250,7 @@ def marks() -> Page:
     if form.accepted():
         stops = [form[axis.key].data for axis in standing.piece.model.axes]
         first = form[standing.piece.model.axes[0].key]
-        run_id, seen = (view.id, _number(form["seen"].data)) if view else (None, 0)
+        run_id, seen = (view.id, number_of(form["seen"].data)) if view else (None, 0)
         try:
             with form.refusals(), form.refusals(first, RailsInWrongOrder):
                 with _work(writes=True) as session:
@@ -291,8 +275,8 @@ def card() -> Page:
             except TooManyCodes as refusal:
                 form.card.errors = [str(refusal)]
                 wait = {"Retry-After": str(refusal.wait_seconds)}
-                return make_response(_card_page(form), 429, wait)
-    return _card_page(form), form.status
+                return make_response(_card_asked(form), 429, wait)
+    return _card_asked(form), form.status
 
 
 @blueprint.post("/station/leave")
@@ -320,9 +304,16 @@ def now_at() -> str:
     return f"{datetime.now().astimezone():%H:%M:%S}"
 
 
-def _on() -> Page:
-    """What comes next; the script gets it at once."""
-    return _now() if asked_by_script() else redirect(url_for("station.now"), 303)
+def _done(confirmed: Callable[[Session], AtStation]) -> Page:
+    """Confirm, and show what comes next; the script gets it at once, in the same unit of work."""
+    try:
+        with _work(writes=True) as session:
+            here = confirmed(session)
+            if asked_by_script():
+                shown = _shown(session, confirming.standing(session, here))
+    except REFUSED as refusal:
+        return _refused(refusal)
+    return _page(shown) if asked_by_script() else redirect(url_for("station.now"), 303)
 
 
 def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
@@ -333,46 +324,58 @@ def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
 
 def _now(said: str = "") -> str:
     with _work() as session:
-        standing = confirming.look(session, phone())
-        items = check_lists.recheck_items(session, standing.piece.model.kind.key)
-        here = stations.station(session, phone().station_id)
-    view = standing.view
+        shown = _shown(session, confirming.look(session, phone()))
+    return _page(shown, said)
+
+
+def _shown(session: Session, standing: Standing) -> Shown:
+    return Shown(standing, recheck_items(session, standing.view))
+
+
+def _page(shown: Shown, said: str = "") -> str:
     return render_template(
         "stations/phone/now.html",
-        here=here,
-        standing=standing,
-        view=view,
-        run=view.run if view else None,
-        stage=view.run.stage.value if view else "",
-        items=items,
-        picture=_picture(view) if view else None,
-        crews=CREWS,
-        moved=desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
+        standing=shown.standing,
         said=said,
         form=CardForm(MultiDict()),
         phone=phone(),
+        until=phone().until.astimezone(),
+        **facts(shown.standing.view, shown.items, length),
     )
 
 
 def _verdict(typed: str) -> str:
     """The verdict on a card; codes that are none are counted, so that nobody guesses any."""
     code = card_verdict.read(typed)
-    with counted("cards at stations", code, f"phone {phone().phone_id}") as found:
-        verdict = card_verdict.look(desk().store, code_key(), phone(), code)
-        found.is_one = verdict.kind is not Kind.UNKNOWN
-    return _card_page(CardForm(MultiDict()), verdict)
-
-
-def _card_page(form: CardForm, verdict: Verdict | None = None) -> str:
+    found, refused = None, None
+    with trying("cards at stations", code, f"phone {phone().phone_id}") as tried:
+        try:
+            found = card_verdict.find(desk().store, code_key(), code)
+            tried.is_code = True
+        except NoSuchCard as refusal:
+            refused = card_verdict.no_such_card(refusal)
     with _work() as session:
-        mark = confirming.mark(session, phone())
+        here = at_station(session, phone())
+        verdict = card_verdict.look(session, here, found) if found else refused
+        state = confirming.state_of(session, here)
+    return _card_page(CardForm(MultiDict()), state, verdict)
+
+
+def _card_asked(form: CardForm) -> str:
+    """The page of a card that was not looked at."""
+    with _work() as session:
+        state = confirming.state(session, phone())
+    return _card_page(form, state)
+
+
+def _card_page(form: CardForm, state: str, verdict: Verdict | None = None) -> str:
     way = WAYS_OF_KINDS.get(verdict.kind, "stop") if verdict else ""
     return render_template(
         "stations/phone/card.html",
         form=form,
         verdict=verdict,
         way=way,
-        mark=mark,
+        state=state,
         **for_this_station(),  # also where the card's own room asks
     )
 
@@ -381,9 +384,9 @@ def _find(code: str) -> int:
     """The number of the open station that has that code; what is only mistyped is no guess."""
     if not is_scanned(code):
         read_short_code(code)
-    with counted("stations", code, request.remote_addr or "unknown") as found:
+    with trying("stations", code, request.remote_addr or "unknown") as tried:
         _club_id, station_id = stations.find(desk().store, code_key(), code)
-        found.is_one = True
+        tried.is_code = True
     return station_id
 
 
@@ -392,30 +395,3 @@ def _work(*, writes: bool = False) -> Iterator[Session]:
     """One unit of work in the club of this station's meet."""
     with desk().store.work(phone().club_id, writes=writes) as session:
         yield session
-
-
-def _picture(view: RunView) -> Drawing | None:
-    """What shall stand, filled; where it stands otherwise now, that too, open."""
-    run, model = view.run, view.run.model
-    if not run.turns or run.stage is Stage.OVER:
-        return None
-    goal = run.turns[0].setup
-    marks, measures_mm = model.marks(goal), model.measures_mm(goal)
-    geometry = model.geometry
-    return end_view(
-        model.kind,
-        model.section,
-        measures_mm,
-        {key: DimensionText(mark, length(measures_mm[key])) for key, mark in marks.items()},
-        view.piece.mat_mm,
-        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
-        model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
-    )
-
-
-def _number(sent: object) -> int:
-    """A number that the page carries; -1 where it is none that a row could have."""
-    text = str(sent or "")
-    if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
-        return -1
-    return int(text)

@@ -11,30 +11,30 @@ from settingsdesk.web.frame.work import desk
 
 
 @dataclass
-class Found:
+class Tried:
     """Whether the code that is looked for turned out to be one."""
 
-    is_one: bool = False
+    is_code: bool = False
 
 
 @contextmanager
-def counted(what: str, code: str, where: str) -> Iterator[Found]:
+def trying(what: str, code: str, where: str) -> Iterator[Tried]:
     """Count a code that is none, for where it came from and in all; ``TooManyCodes`` beyond that.
 
     Too many typed ones end typing, never scanning: a scanned code is too long to be guessed, so it
     is looked for whatever was counted.
     """
-    attempts, found, scanned = desk().attempts, Found(), is_scanned(code)
+    attempts, tried, scanned = desk().attempts, Tried(), is_scanned(code)
     counts = (f"{what}, {'scanned' if scanned else 'typed'}", where, SHORT_CODES)
     try:
         if not scanned:
             attempts.begin(*counts)
         try:
-            yield found
+            yield tried
         finally:
-            if scanned and not found.is_one:
+            if scanned and not tried.is_code:
                 attempts.begin(*counts)
-            if found.is_one and not scanned:
+            if tried.is_code and not scanned:
                 attempts.succeeded(*counts)
     except TooManyAttempts as refusal:
         raise TooManyCodes(refusal.wait_seconds) from refusal

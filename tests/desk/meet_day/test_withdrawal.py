@@ -101,5 +101,5 @@ class TestWithdrawnWithoutASetting:
 def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:
     """A phone that was let in, as far as looking goes."""
     at = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
-    where = (held.session_id, held.apparatus_id, Unit.CENTIMETRE)
+    where = (held.session_id, held.apparatus_id, at.until, Unit.CENTIMETRE)
     return PhoneIn(1, at.id, club.account.club_id, *where, "Ivo", "")

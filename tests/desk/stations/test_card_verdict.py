@@ -1,7 +1,7 @@
 """Cards held out at a station: each of the answers that a volunteer can get."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import pytest
@@ -16,6 +16,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import card_verdict, stations
+from settingsdesk.desk.stations.at_station import at_station
 from settingsdesk.desk.stations.card_verdict import Kind, StationsCode, Verdict
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.codes import (
@@ -47,7 +48,13 @@ class Hall:
     cards: Sequence[Card]
 
     def look(self, typed: str) -> Verdict:
-        return card_verdict.look(self.club.store, CODE_KEY, self.phone, card_verdict.read(typed))
+        code = card_verdict.read(typed)
+        try:
+            found = card_verdict.find(self.club.store, CODE_KEY, code)
+        except desk_issued.NoSuchCard as refusal:
+            return card_verdict.no_such_card(refusal)
+        with self.club.work() as session:
+            return card_verdict.look(session, at_station(session, self.phone), found)
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
@@ -289,11 +296,12 @@ class TestTheAnswers:
 
     def test_a_card_of_another_club_says_nothing_of_whose_it_is(self, hall: Hall) -> None:
         other = new_account(hall.club.store, "Another club", "ottar", "Ottar")
-        phone = PhoneIn(1, 1, other.club_id, 1, 1, hall.phone.length_unit, "Jo", "")
-
-        verdict = card_verdict.look(
-            hall.club.store, CODE_KEY, phone, card_verdict.read(hall.cards[0].url)
-        )
+        code = card_verdict.read(hall.cards[0].url)
+        found = card_verdict.find(hall.club.store, CODE_KEY, code)
+        with hall.club.work() as session:
+            here = at_station(session, hall.phone)
+            elsewhere = replace(here, phone=replace(hall.phone, club_id=other.club_id))
+            verdict = card_verdict.look(session, elsewhere, found)
 
         assert verdict == card_verdict.OTHER_MEET
 

@@ -10,11 +10,12 @@ from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import NoSuchWord
 from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunView
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.stations import confirming, stations
-from settingsdesk.desk.stations.confirming import NoSuchWord
-from settingsdesk.desk.stations.stations import NotThisStation, PhoneIn
+from settingsdesk.desk.stations.at_station import NotThisStation
+from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -33,11 +34,15 @@ class Station:
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
-            return confirming.begin(session, self.ivo, self.meet.rotation_id)
+            here = confirming.begin(session, self.ivo, self.meet.rotation_id)
+        assert here.present is not None
+        return here.present.id
 
     def send(self, phone: PhoneIn, seen: int, word: str, number: int = 0) -> RunView:
         with self.club.work(writes=True) as session:
-            return confirming.confirm(session, phone, 1, seen, word, number)
+            now = confirming.confirm(session, phone, 1, seen, word, number).now
+            assert now is not None
+            return desk_run.viewed(session, now)
 
     def now(self) -> RunView:
         with self.club.work() as session:
@@ -188,27 +193,27 @@ class TestNewMarks:
         assert after.run.turns[0] == view.run.turns[0]
 
 
-class TestTheMark:
+class TestTheState:
     def test_it_is_another_one_after_everything_that_a_page_would_show(
         self, station: Station
     ) -> None:
-        def mark() -> str:
+        def state() -> str:
             with station.club.work() as session:
-                return confirming.mark(session, station.ana)
+                return confirming.state(session, station.ana)
 
-        marks = [mark()]
+        states = [state()]
         station.begin()
-        marks.append(mark())
+        states.append(state())
         station.send(station.ivo, 1, "steps")
-        marks.append(mark())
+        states.append(state())
         station.give(1, 2400)
-        marks.append(mark())
+        states.append(state())
         ids = [guest.member.id for guest in station.meet.guests[:2]]
         for listed in (ids, ids[::-1]):
             with station.club.work(writes=True) as session:
                 where = (station.meet.session_id, 2, station.meet.apparatus_id)
-                start_orders.set_order(session, BY, start_orders.Place(*where), listed, "typed")
-            marks.append(mark())
+                start_orders.set_order(session, BY, *where, listed, "typed")
+            states.append(state())
         with station.club.work(writes=True) as session:
             low_rail = (station.meet.apparatus_id, "low_rail")
             model = apparatus.piece(session, station.meet.apparatus_id).model
@@ -219,7 +224,7 @@ class TestTheMark:
             ]
             fitted = apparatus.try_on_piece(session, *low_rail, taped)
             calibrations.keep_calibration(session, BY, *low_rail, fitted, date(2026, 12, 1))
-        marks.append(mark())
+        states.append(state())
 
-        assert len(set(marks)) == len(marks)
-        assert mark() == marks[-1]
+        assert len(set(states)) == len(states)
+        assert state() == states[-1]

@@ -5,14 +5,10 @@ from datetime import timedelta
 
 import pytest
 
-from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations import stations
 from settingsdesk.desk.stations.stations import (
     HoursNotPossible,
     NoSuchStation,
-    NotThisStation,
     StationClosed,
     StationIsFull,
     VolunteerUnnamed,
@@ -151,34 +147,3 @@ class TestPuttingOut:
         assert stations.still_in(demo_club.store, phone.stamp) is None
         with demo_club.work() as session:
             assert not stations.station(session, station_id).is_open
-
-
-class TestWhatAPhoneMayCarryOut:
-    def test_its_rotations_in_their_order(
-        self, demo_club: DemoClub, held: SmallMeet, station_id: int
-    ) -> None:
-        phone = let_in(demo_club, station_id)
-        with demo_club.work(writes=True) as session:
-            assert stations.present_run(session, phone) is None
-            first = stations.next_rotation(session, phone)
-            assert first is not None
-            assert first.rotation_id == held.rotation_id
-            run_id = desk_run.begin(session, phone.by, first.rotation_id, held.apparatus_id)
-            assert stations.present_run(session, phone) == run_id
-            assert stations.next_rotation(session, phone) is None
-            stations.must_be_its_run(session, phone, run_id)
-
-    def test_no_other_run_of_the_club(
-        self, demo_club: DemoClub, held: SmallMeet, station_id: int
-    ) -> None:
-        phone = let_in(demo_club, station_id)
-        with demo_club.work(writes=True) as session:
-            other = next(
-                line
-                for line in desk_rotation.recent(session)
-                if line.apparatus_id != held.apparatus_id
-                and apparatus.piece(session, line.apparatus_id).setup is not None
-            )
-            run_id = desk_run.begin(session, BY, other.id, other.apparatus_id)
-            with pytest.raises(NotThisStation):
-                stations.must_be_its_run(session, phone, run_id)

@@ -18,7 +18,7 @@ from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.rotations.making import TONIGHT
 
-RUN = "/bars/1"
+RUN, CONFIRM = "/bars/1", "/bars/1/confirm"
 
 
 @pytest.fixture
@@ -159,7 +159,7 @@ class TestTakingBack:
     ) -> None:
         page = over(begun, 1)
         page.send("Take back: the turn is over")
-        again = post(page, f"{RUN}/back", seen=4, event=3)
+        again = post(page, CONFIRM, seen=4, do="back.3")
 
         assert "Only the last confirmation can be taken back" in again.banners[0]
 
@@ -302,7 +302,7 @@ class TestSomethingIsDifferent:
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
         assert "The turn is over" not in page.text
-        held = post(begun, f"{RUN}/over", seen=2)
+        held = post(begun, CONFIRM, seen=2, do="over")
         assert "off first" in held.banners[0]
         page = page.follow("Say what stands there").send(
             "Order the rest from these marks", low_rail="1", high_rail="1", spread="130"
@@ -328,34 +328,36 @@ class TestWhatCannotGoOn:
         assert "is under way on" in page.text
 
     @pytest.mark.parametrize(
-        ("address", "sent"),
+        "sent",
         [
-            ("step", {"seen": "2", "step": "5"}),
-            ("step", {"seen": "2", "step": "abc"}),
-            ("steps", {"seen": "2"}),
-            ("check", {"seen": "2", "who": "second"}),
-            ("not-here", {"seen": "2", "athlete": "9999"}),
-            ("arrived", {"seen": "2", "athlete": "1"}),
-            ("back", {"seen": "2", "event": "1"}),
-            ("over", {"seen": "77"}),
-            ("over", {}),
+            {"seen": "2", "do": "step.5"},
+            {"seen": "2", "do": "step.abc"},
+            {"seen": "2", "do": "steps"},
+            {"seen": "2", "do": "second"},
+            {"seen": "2", "do": "not_here.9999"},
+            {"seen": "2", "do": "here.1"},
+            {"seen": "2", "do": "back.1"},
+            {"seen": "2", "do": "ended"},
+            {"seen": "2"},
+            {"seen": "77", "do": "over"},
+            {"do": "over"},
         ],
     )
     def test_what_is_not_to_be_done_now_is_said_and_not_kept(
-        self, begun: Page, demo_pages: Reader, address: str, sent: dict[str, str]
+        self, begun: Page, demo_pages: Reader, sent: dict[str, str]
     ) -> None:
-        page = post(begun, f"{RUN}/{address}", **sent)
+        page = post(begun, CONFIRM, **sent)
 
         assert page.status == 200
         assert len(page.banners) == 1
         assert demo_pages.client.get(f"{RUN}/latest").json == {"number": 2}
 
     def test_hands_that_are_no_crew_are_refused(self, begun: Page, demo_pages: Reader) -> None:
-        assert "A crew is of 1, 2 or 4" in post(begun, f"{RUN}/hands", seen=2, hands=3).text
+        assert "A crew is of 1, 2 or 4" in post(begun, CONFIRM, seen=2, do="hands.3").text
 
     def test_an_ended_run_is_not_gone_on_with(self, begun: Page, demo_pages: Reader) -> None:
         begun.follow("End this run").send("End the run")
-        page = post(begun, f"{RUN}/over", seen=3)
+        page = post(begun, CONFIRM, seen=3, do="over")
 
         assert "This run has ended" in page.banners[0]
 

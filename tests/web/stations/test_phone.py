@@ -251,12 +251,12 @@ class TestTwoPhones:
             words_of = [type(event.what).__name__ for event in desk_run.run(session, 1).events]
         assert words_of.count("Reordered") == 1
 
-    def test_the_mark_changes_with_every_event(self, begun: Page) -> None:
+    def test_the_state_changes_with_every_event(self, begun: Page) -> None:
         before = begun.reader.client.get("/station/latest").json
         set_and_check(begun)
         after = begun.reader.client.get("/station/latest").json
 
-        assert before["mark"] != after["mark"]
+        assert before["state"] != after["state"]
 
 
 class TestCards:

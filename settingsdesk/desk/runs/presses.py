@@ -1,0 +1,90 @@
+"""The buttons at an apparatus: the word that each sends, and what is confirmed by pressing it.
+
+The coach's page and the station's have the same buttons. A word may come with a number: of a
+step, an athlete, a crew, an event.
+"""
+
+from collections.abc import Callable, Mapping
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.runs import rest as desk_rest
+from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunNow
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.changeover.happenings import (
+    AllDone,
+    Arrived,
+    HandsNow,
+    Happening,
+    NotHere,
+    Rechecked,
+    Reordered,
+    Repeated,
+    StepDone,
+    TakenBack,
+    TurnOver,
+)
+from settingsdesk.domain.changeover.run import NotNow, Run, run_of
+
+PLAIN: Mapping[str, Callable[[int], Happening]] = {
+    "step": StepDone,
+    "steps": lambda _: AllDone(),
+    "second": lambda _: Rechecked(alone=False),
+    "alone": lambda _: Rechecked(alone=True),
+    "over": lambda _: TurnOver(),
+    "repeat": lambda _: Repeated(),
+    "not_here": NotHere,
+    "here": Arrived,
+    "hands": HandsNow,
+    "back": TakenBack,
+}
+"""The words that mean the same whatever the list is, each with its number."""
+
+NEXT, NEW_MARKS = "next", "new_marks"
+"""The words for what depends on the list: who goes next, and settings that were changed since."""
+
+
+def happening(session: Session, now: RunNow, seen: int, word: str, number: int) -> Happening:
+    """What a press confirms, by somebody who saw the run as it was after event ``seen``.
+
+    The same press means the same whenever it comes. ``NoSuchWord`` where no button has that word,
+    ``ConfirmedMeanwhile`` where the run had no such event, or ``NotNow``.
+    """
+    if word in PLAIN:
+        return PLAIN[word](number)
+    if word == NEXT:
+        return next_up(_as_seen(now, seen), number)
+    if word == NEW_MARKS:
+        return desk_rest.with_new_marks(session, now.piece, _as_seen(now, seen))
+    raise NoSuchWord
+
+
+def next_up(run: Run, athlete_id: int) -> Reordered:
+    """The jury's change: that athlete's next turn comes first of those that can still be moved.
+
+    The turn that something was done for already stays the first.
+    """
+    stays = 1 if run.is_set_for else 0
+    for place, turn in enumerate(run.turns):
+        if place >= stays and turn.athlete_id == athlete_id:
+            if place == stays:
+                raise NotNow("This athlete is the next one already, so nothing was changed")
+            others = (*run.turns[stays:place], *run.turns[place + 1 :])
+            return Reordered((*run.turns[:stays], turn, *others))
+    raise NotNow("This athlete has no turn to come that could be moved, so nothing was changed")
+
+
+def _as_seen(now: RunNow, seen: int) -> Run:
+    """The run as it was when its page was looked at."""
+    if seen == now.number:
+        return now.run
+    if not 1 <= seen < now.number:
+        raise ConfirmedMeanwhile("", None)
+    return run_of(now.run.model, [event for event in now.events if event.number <= seen])
+
+
+class NoSuchWord(SettingsDeskError):
+    """Something was sent that no button at the apparatus sends."""
+
+    def __str__(self) -> str:
+        return "Nothing was confirmed: load the page again, and use its buttons"

@@ -1,0 +1,103 @@
+"""What the coach's page and the station's page of a run share: picture, facts, and presses."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from flask import request
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.checks import check_lists
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.runs import rest as desk_rest
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import NoSuchWord
+from settingsdesk.desk.runs.run import RunView
+from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.changeover.crew import CREWS, NotACrew
+from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.domain.checks.checks import CheckItem
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.web.runs.happening_words import in_words
+
+MOST_DIGITS = 9
+
+NOT_CONFIRMED = (
+    NotACrew,
+    NotNow,
+    WithdrawnFromUse,
+    NoSuchWord,
+    desk_run.ConfirmedMeanwhile,
+    desk_run.RunUnderWay,
+)
+"""What the run's page tells by itself, with what is to be done instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A button pressed on a run's page: its word and number, and the last event that was seen."""
+
+    word: str
+    number: int
+    seen: int
+
+
+def press() -> Press:
+    """The press that this request sends."""
+    word, _, number = request.form.get("do", "").partition(".")
+    return Press(
+        word, number_of(number or request.form.get("who")), number_of(request.form.get("seen"))
+    )
+
+
+def number_of(sent: object) -> int:
+    """A number that the page carries; -1 where it is none that a row could have."""
+    text = str(sent or "")
+    if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
+        return -1
+    return int(text)
+
+
+def recheck_items(session: Session, view: RunView | None) -> tuple[CheckItem, ...]:
+    """What is to be looked at before the first of a run goes up, where that is due now."""
+    if view is None or view.run.stage is not Stage.CHECKING:
+        return ()
+    return check_lists.recheck_items(session, view.piece.model.kind.key)
+
+
+def facts(
+    view: RunView | None, items: tuple[CheckItem, ...], length: Callable[[float], str]
+) -> dict[str, Any]:
+    """What the templates of a run know of it; ``length`` says one in the reader's unit."""
+    return {
+        "view": view,
+        "run": view.run if view else None,
+        "stage": view.run.stage.value if view else "",
+        "items": items,
+        "picture": picture(view, length) if view else None,
+        "crews": CREWS,
+        "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
+        "in_words": in_words,
+    }
+
+
+def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:
+    """What shall stand, filled; where it stands otherwise now, that too, open."""
+    run, model = view.run, view.run.model
+    if not run.turns or run.stage is Stage.OVER:
+        return None
+    goal = run.turns[0].setup
+    measures_mm, geometry = model.measures_mm(goal), model.geometry
+    return end_view(
+        model.kind,
+        model.section,
+        measures_mm,
+        {
+            key: DimensionText(mark, length(measures_mm[key]))
+            for key, mark in model.marks(goal).items()
+        },
+        view.piece.mat_mm,
+        geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
+        model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
+    )
