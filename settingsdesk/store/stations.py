@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import Index, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
 
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, referred_to, utc_now
 from settingsdesk.store.meets import MeetSession
@@ -95,6 +95,7 @@ def phone_by_id(session: Session, phone_id: int) -> StationPhone:
 
 
 def of_session(session: Session, session_id: int) -> Sequence[Station]:
-    """Every station of a session, the latest opened first."""
-    asked = select(Station).where(Station.session_id == session_id)
+    """Every station of a session with its phones, the latest opened first."""
+    asked = select(Station).options(selectinload(Station.phones))
+    asked = asked.where(Station.session_id == session_id)
     return session.scalars(asked.order_by(Station.id.desc())).all()

@@ -23,9 +23,9 @@ def heading(page: Page) -> object:
 
 def confirm(page: Page, words: str) -> None:
     """Confirm, and wait until the page shows what comes after it."""
-    mark = page.locator(".station").get_attribute("data-mark")
+    state = page.locator(".station").get_attribute("data-state")
     page.get_by_role("button", name=words).first.click()
-    expect(page.locator(".station")).not_to_have_attribute("data-mark", mark or "")
+    expect(page.locator(".station")).not_to_have_attribute("data-state", state or "")
 
 
 def begin(page: Page) -> None:

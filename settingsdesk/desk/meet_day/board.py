@@ -47,17 +47,16 @@ def _day(session: Session, meet_id: int, day: date) -> MeetDay:
     meet = desk_meets.meet(session, meet_id)
     orders = start_orders.of_meet(session, meet_id)
     parts = [part for part in meet.sessions if part.held_on == day]
-    lines = [line for part in parts for line in _of_session(session, part, orders)]
+    lines = [line for part in parts for line in _of_session(session, meet, part, orders)]
     return MeetDay(meet, tuple(lines))
 
 
 def _of_session(
-    session: Session, part: MeetSession, orders: Sequence[OrderLine]
+    session: Session, meet: Meet, part: MeetSession, orders: Sequence[OrderLine]
 ) -> Iterator[AtApparatus]:
     mine = [order for order in orders if order.session.id == part.id]
-    opened = {
-        one.apparatus_id: one.id for one in stations.of_session(session, part.id) if one.is_open
-    }
+    known = stations.of_session(session, meet, part.id)
+    opened = {station.apparatus_id: station.id for station in known if station.is_open}
     for apparatus_id in dict.fromkeys(order.apparatus_id for order in mine):
         here = [order for order in mine if order.apparatus_id == apparatus_id]
         under_way, next_one = _now_and_next(session, here)

@@ -293,17 +293,20 @@ def take_away(session: Session, rotation_id: int) -> int:
 
 def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
-    return orders_at(session, desk_meets.meet(session, meet_id))
+    return _in_parts(session, desk_meets.sessions_of_meet(session, meet_id))
 
 
 def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
     """The same of a meet that is at hand."""
-    by_session = {one.id: one.number for one in meet.sessions}
-    rows = kept_rotations.start_orders(session, by_session)
+    return _in_parts(session, {part.id: part for part in meet.sessions})
+
+
+def _in_parts(session: Session, parts: Mapping[int, MeetSession]) -> list[OrderLine]:
     return [
-        _line(meet, row)
+        _line_of(parts[row.session_id], row)
         for row in sorted(
-            rows, key=lambda row: (by_session[row.session_id], row.number, row.apparatus_id)
+            kept_rotations.start_orders(session, parts),
+            key=lambda row: (parts[row.session_id].number, row.number, row.apparatus_id),
         )
     ]
 

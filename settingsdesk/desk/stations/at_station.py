@@ -45,8 +45,10 @@ class AtStation:
         return [row for row in here if row.over_at is None]
 
     @property
-    def next_rotation(self) -> int | None:
-        """The number of the first of its rotations that no run was begun for."""
+    def waiting_rotation(self) -> int | None:
+        """The number of the next rotation, where none of its own is under way."""
+        if self.present is not None and self.present.over_at is None:
+            return None
         begun = {row.rotation_id for row in self.rows}
         return next((number for number in self.listed if number not in begun), None)
 
@@ -87,8 +89,8 @@ def at_station(session: Session, phone: PhoneIn) -> AtStation:
 
 def waiting(session: Session, here: AtStation) -> OrderLine | None:
     """The next rotation, where none of the station's is under way."""
-    present, rotation_id = here.present, here.next_rotation
-    if rotation_id is None or (present is not None and present.over_at is None):
+    rotation_id = here.waiting_rotation
+    if rotation_id is None:
         return None
     lines = start_orders.at_station(session, here.phone.session_id, here.phone.apparatus_id)
     return next(line for line in lines if line.rotation_id == rotation_id)

@@ -12,7 +12,7 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import happening
-from settingsdesk.desk.runs.run import RunView, ScaleChanged
+from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
@@ -128,6 +128,16 @@ def end(session: Session, phone: PhoneIn, run_id: int) -> None:
     """End a run of the station, whoever is left."""
     at_station(session, phone).row(run_id)
     desk_run.end(session, phone.by, run_id)
+
+
+def to_read_off(session: Session, phone: PhoneIn) -> tuple[Piece, RunNow | None]:
+    """The apparatus whose marks are about to be read, and the run that goes on from there."""
+    here = at_station(session, phone)
+    row = here.present if here.waiting_rotation is None else None
+    try:
+        return here.piece, here.folded(session, row) if row else None
+    except ScaleChanged:
+        return here.piece, None
 
 
 def read_off(

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.meets import meets as desk_meets
-from settingsdesk.desk.meets.meets import MeetSession
+from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.domain.base.codes import (
     CARD_CODE_LENGTH,
@@ -112,12 +112,13 @@ def open_station(
 
     ``NotOfThisMeet`` where the apparatus does not stand at that meet, ``HoursNotPossible``.
     """
-    desk_meets.meet_of_session(session, session_id).piece(apparatus_id)
+    meet = desk_meets.meet_of_session(session, session_id)
+    meet.piece(apparatus_id)
     if not 1 <= hours <= LONGEST_HOURS:
         raise HoursNotPossible
     for row in kept_stations.of_session(session, session_id):
-        if row.apparatus_id == apparatus_id and _read(session, row).is_open:
-            return _read(session, row)
+        if row.apparatus_id == apparatus_id and _read(meet, row).is_open:
+            return _read(meet, row)
     key = secrets.token_urlsafe(16)
     row = kept_stations.Station(
         session_id=session_id,
@@ -131,7 +132,7 @@ def open_station(
     )
     session.add(row)
     session.flush()
-    return _read(session, row)
+    return _read(meet, row)
 
 
 def close(session: Session, by: str, station_id: int) -> Station:
@@ -140,7 +141,7 @@ def close(session: Session, by: str, station_id: int) -> Station:
     if row.closed_at is None:
         row.closed_at, row.closed_by = utc_now(), by
         session.flush()
-    return _read(session, row)
+    return _read(desk_meets.meet_of_session(session, row.session_id), row)
 
 
 def put_out(session: Session, phone_id: int) -> int:
@@ -154,18 +155,19 @@ def put_out(session: Session, phone_id: int) -> int:
 
 def station(session: Session, station_id: int) -> Station:
     """One station; ``NotInThisClub`` where there is none."""
-    return _read(session, kept_stations.by_id(session, station_id))
+    row = kept_stations.by_id(session, station_id)
+    return _read(desk_meets.meet_of_session(session, row.session_id), row)
 
 
-def of_session(session: Session, session_id: int) -> list[Station]:
-    """Every station of a session, the latest opened first."""
-    return [_read(session, row) for row in kept_stations.of_session(session, session_id)]
+def of_session(session: Session, meet: Meet, session_id: int) -> list[Station]:
+    """Every station of a session of a meet, the latest opened first."""
+    return [_read(meet, row) for row in kept_stations.of_session(session, session_id)]
 
 
 def codes(session: Session, code_key: CodeKey, station_id: int) -> StationCodes:
     """The codes of a station, to be shown or printed; ``StationClosed`` where it is not open."""
     row = kept_stations.by_id(session, station_id)
-    if not _read(session, row).is_open:
+    if row.closed_at is not None or utc_now() >= row.until:
         raise StationClosed
     address = f"{code_key.public_url.rstrip('/').upper()}/S/{_long_code(code_key, row.key)}"
     return StationCodes(address, _short_code(code_key, row.key))
@@ -218,8 +220,7 @@ def still_in(store: Store, stamp: str) -> PhoneIn | None:
         return _phone_in(session, row, stamp)
 
 
-def _read(session: Session, row: kept_stations.Station) -> Station:
-    meet = desk_meets.meet_of_session(session, row.session_id)
+def _read(meet: Meet, row: kept_stations.Station) -> Station:
     return Station(
         id=row.id,
         meet_id=meet.id,
@@ -233,7 +234,8 @@ def _read(session: Session, row: kept_stations.Station) -> Station:
         closed_at=row.closed_at,
         closed_by=row.closed_by,
         phones=tuple(
-            PhoneLine(one.id, one.shown_name, one.let_in_at, one.put_out_at) for one in row.phones
+            PhoneLine(phone.id, phone.shown_name, phone.let_in_at, phone.put_out_at)
+            for phone in row.phones
         ),
     )
 

@@ -242,15 +242,14 @@ def end(run_id: int) -> Page:
 def marks() -> Page:
     """What stands there was read off, and it is not what the page says."""
     with _work() as session:
-        standing = confirming.look(session, phone())
-    if standing.piece.withdrawal:
+        piece, before = confirming.to_read_off(session, phone())
+    if piece.withdrawal:
         return _now(NOTHING_KEPT), 409
-    view = standing.view if standing.waiting is None else None
-    form = read_off_form(standing.piece.model, view.number if view else 0)
+    form = read_off_form(piece.model, before.number if before else 0)
     if form.accepted():
-        stops = [form[axis.key].data for axis in standing.piece.model.axes]
-        first = form[standing.piece.model.axes[0].key]
-        run_id, seen = (view.id, number_of(form["seen"].data)) if view else (None, 0)
+        stops = [form[axis.key].data for axis in piece.model.axes]
+        first = form[piece.model.axes[0].key]
+        run_id, seen = (before.id, number_of(form["seen"].data)) if before else (None, 0)
         try:
             with form.refusals(), form.refusals(first, RailsInWrongOrder):
                 with _work(writes=True) as session:
@@ -258,10 +257,8 @@ def marks() -> Page:
                 return redirect(url_for("station.now"), 303)
         except WithdrawnFromUse as refusal:
             return _refused(refusal)
-    form["seen"].raw_data = [str(view.number if view else 0)]
-    return render_template(
-        "stations/phone/marks.html", form=form, piece=standing.piece
-    ), form.status
+    form["seen"].raw_data = [str(before.number if before else 0)]
+    return render_template("stations/phone/marks.html", form=form, piece=piece), form.status
 
 
 @blueprint.post("/station/card")

@@ -22,14 +22,14 @@ def of_session(session_id: int) -> str:
     """The apparatus of one session, and which of them are open to phones."""
     with work() as session:
         meet = meets.meet_of_session(session, session_id)
-        known = stations.of_session(session, session_id)
+        known = stations.of_session(session, meet, session_id)
         orders = start_orders.of_meet(session, meet.id)
     return render_template(
         "stations/of_session.html",
         meet=meet,
         part=meet.session(session_id),
-        opened={one.apparatus_id: one for one in known if one.is_open},
-        closed=[one for one in known if not one.is_open],
+        opened={station.apparatus_id: station for station in known if station.is_open},
+        closed=[station for station in known if not station.is_open],
         orders=[line for line in orders if line.session.id == session_id],
         hours=HOURS,
         usual=stations.USUAL_HOURS,
@@ -96,13 +96,13 @@ def qr_path(symbol: Symbol) -> str:
 
 def _page(station_id: int, template: str) -> str:
     with work() as session:
-        one = stations.station(session, station_id)
-        orders = start_orders.at_station(session, one.session.id, one.apparatus_id)
-        codes = stations.codes(session, code_key(), station_id) if one.is_open else None
+        station = stations.station(session, station_id)
+        orders = start_orders.at_station(session, station.session.id, station.apparatus_id)
+        codes = stations.codes(session, code_key(), station_id) if station.is_open else None
     symbol, too_long = _symbol(codes.url) if codes else (None, "")
     return render_template(
         template,
-        station=one,
+        station=station,
         orders=orders,
         codes=codes,
         side=symbol.side_modules if symbol else 0,

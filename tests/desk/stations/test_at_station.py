@@ -34,12 +34,12 @@ class TestWhatAPhoneMayCarryOut:
             assert here.present is None
             first = waiting(session, here)
             assert first is not None
-            assert first.rotation_id == here.next_rotation == held.rotation_id
+            assert first.rotation_id == here.waiting_rotation == held.rotation_id
             run_id = desk_run.begin(session, phone.by, first.rotation_id, held.apparatus_id)
             here = at_station(session, phone)
             assert here.present is not None
             assert here.present.id == here.row(run_id).id == run_id
-            assert here.next_rotation is None
+            assert here.waiting_rotation is None
             assert waiting(session, here) is None
 
     def test_no_other_run_of_the_club(

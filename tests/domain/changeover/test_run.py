@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
-from typing import get_args
 
 import pytest
 from hypothesis import given
@@ -11,7 +10,6 @@ from hypothesis import strategies as st
 from settingsdesk.domain.changeover.changeover import Frame, Phase
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.domain.changeover.happenings import (
-    WORDS,
     AllDone,
     Arrived,
     Begun,
@@ -28,15 +26,13 @@ from settingsdesk.domain.changeover.happenings import (
     TakenBack,
     Turn,
     TurnOver,
-    from_data,
-    to_data,
-    word_of,
 )
 from settingsdesk.domain.changeover.run import (
     Confirmed,
     NotNow,
     Run,
     Stage,
+    continued,
     run_of,
     to_take_back,
 )
@@ -325,33 +321,6 @@ class TestTakingBack:
         assert not run_of(bars, events(*told)).over[0].undisturbed
 
 
-class TestKept:
-    @pytest.mark.parametrize(
-        "what",
-        [
-            Begun(TURNS, 2, START),
-            StepDone(3),
-            AllDone(),
-            Rechecked(alone=True),
-            TurnOver(),
-            Repeated(),
-            NotHere(4),
-            Arrived(4),
-            Joined(TURNS),
-            FoundAt((1, 2, 3)),
-            Reordered(TURNS),
-            HandsNow(4),
-            TakenBack(7),
-            Ended(),
-        ],
-    )
-    def test_it_reads_back_as_it_was(self, what: Happening) -> None:
-        assert from_data(word_of(what), to_data(what)) == what
-
-    def test_every_happening_has_a_word(self) -> None:
-        assert set(WORDS.values()) == set(get_args(Happening))
-
-
 def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
     """Everything that can happen as the run stands, the usual first."""
     first = run.turns[0]
@@ -429,6 +398,26 @@ def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checke
         if isinstance(what, TakenBack):
             checked = run.stage is Stage.ON
         assert before.turns or run.turns
+
+
+@given(
+    setups=st.lists(SETUPS, min_size=1, max_size=4),
+    choices=st.lists(st.integers(0, 400), max_size=30),
+)
+def test_going_on_from_a_folded_run_is_reading_it_from_its_beginning(
+    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int]
+) -> None:
+    """A press goes on from the run that was loaded; every other page reads it anew."""
+    told = events(turns=tuple(Turn(place, setup) for place, setup in enumerate(setups)))
+    run = run_of(bars, told)
+    for choice in choices:
+        if run.stage is Stage.OVER:
+            break
+        ways = possible(run, told)
+        event = Confirmed(len(told) + 1, NOON, "Runa", ways[choice % len(ways)])
+        run = continued(run, told, event)
+        told.append(event)
+        assert run == run_of(bars, told)
 
 
 @given(

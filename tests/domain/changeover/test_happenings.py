@@ -1,0 +1,58 @@
+"""What happens in a run, kept as plain data and read back."""
+
+from typing import get_args
+
+import pytest
+
+from settingsdesk.domain.changeover.happenings import (
+    WORDS,
+    AllDone,
+    Arrived,
+    Begun,
+    Ended,
+    FoundAt,
+    HandsNow,
+    Happening,
+    Joined,
+    NotHere,
+    Rechecked,
+    Reordered,
+    Repeated,
+    StepDone,
+    TakenBack,
+    Turn,
+    TurnOver,
+    from_data,
+    to_data,
+    word_of,
+)
+
+START = ((0, 0), (0, 0), (0, 0))
+TURNS = (Turn(1, (2, 2, 5)), Turn(2, (4, 5, 9)))
+
+
+class TestKept:
+    @pytest.mark.parametrize(
+        "what",
+        [
+            Begun(TURNS, 2, START),
+            StepDone(3),
+            AllDone(),
+            Rechecked(alone=True),
+            TurnOver(),
+            Repeated(),
+            NotHere(4),
+            Arrived(4),
+            Joined(TURNS),
+            FoundAt((1, 2, 3)),
+            Reordered(TURNS),
+            HandsNow(4),
+            TakenBack(7),
+            Ended(),
+        ],
+    )
+    def test_it_reads_back_as_it_was(self, what: Happening) -> None:
+        assert from_data(word_of(what), to_data(what)) == what
+
+    def test_every_happening_has_a_word(self) -> None:
+        assert set(WORDS.values()) == set(get_args(Happening))

@@ -1,0 +1,63 @@
+"""What was confirmed, as the people at the apparatus read it."""
+
+import pytest
+
+from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import RunView
+from settingsdesk.domain.changeover.happenings import (
+    WORDS,
+    AllDone,
+    Arrived,
+    Begun,
+    Ended,
+    FoundAt,
+    HandsNow,
+    Joined,
+    NotHere,
+    Rechecked,
+    Reordered,
+    Repeated,
+    StepDone,
+    TakenBack,
+    TurnOver,
+)
+from settingsdesk.web.runs.happening_words import in_words
+from tests.conftest import DemoClub
+from tests.desk.runs.carrying_out import ordered
+
+
+@pytest.fixture
+def view(demo_club: DemoClub) -> RunView:
+    run_id = ordered(demo_club, Asked())
+    with demo_club.work() as session:
+        return desk_run.run(session, run_id)
+
+
+class TestOneLine:
+    def test_every_happening_has_one(self, view: RunView) -> None:
+        """The record of a run is read by whoever asks later what went wrong."""
+        turns = view.run.turns[:2]
+        first, second = (view.name_of(turn) for turn in turns)
+        marks = " / ".join(view.run.model.marks(turns[0].setup).values())
+        said = {
+            Begun(turns, 2, ()): "Begun with 2 turns",
+            StepDone(0): "Step 1 is done",
+            AllDone(): "All steps that were left are done",
+            Rechecked(alone=True): "Checked alone",
+            Rechecked(alone=False): "Checked by a second person",
+            TurnOver(): "The turn is over",
+            Repeated(): "The turn is repeated",
+            NotHere(turns[0].athlete_id): f"{first} is not here",
+            Arrived(turns[0].athlete_id): f"{first} is here now",
+            Joined(turns): f"Added: {first}, {second}",
+            FoundAt(turns[0].setup): f"Found standing at {marks}",
+            Reordered(turns): "The rest was ordered anew",
+            HandsNow(1): "1 pair of hands from here on",
+            HandsNow(2): "2 pairs of hands from here on",
+            TakenBack(7): "Taken back: number 7",
+            Ended(): "The run was ended",
+        }
+
+        assert {type(what) for what in said} == set(WORDS.values())
+        assert {what: in_words(view, what) for what in said} == said
