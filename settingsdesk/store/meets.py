@@ -187,12 +187,9 @@ def entries(session: Session, meet_id: int) -> Sequence[Entry]:
 
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
-    """The entries of those athletes for any meet, whole, the latest first."""
+    """The entries of those athletes for any meet, the latest first."""
     asked = select(Entry).where(Entry.athlete_id.in_(list(athlete_ids)))
-    whole = asked.options(
-        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
-    )
-    return session.scalars(whole.order_by(Entry.id.desc())).all()
+    return session.scalars(asked.order_by(Entry.id.desc())).all()
 
 
 def is_entered(session: Session, session_id: int, athlete_id: int) -> bool:

@@ -14,7 +14,7 @@ from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.meets.raise_requests import steps_that_count
+from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -300,7 +300,7 @@ def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
     for row in kept_meets.entries_of_athletes(session, [athlete_id]):
-        step = steps_that_count(row.raise_requests).get(apparatus_id)
+        step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
         if step is not None:
             return step.in_words(unit)
     return ""

@@ -129,11 +129,6 @@ def session_of_meet(session: Session, session_id: int) -> MeetSession:
     return _session(kept_meets.session_by_id(session, session_id))
 
 
-def sessions_of_meet(session: Session, meet_id: int) -> dict[int, MeetSession]:
-    """The sessions of a meet by their number on record; ``NotInThisClub`` for no such meet."""
-    return {row.id: _session(row) for row in kept_meets.by_id(session, meet_id).sessions}
-
-
 def add_session(
     session: Session,
     meet_id: int,

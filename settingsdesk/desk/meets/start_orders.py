@@ -293,20 +293,17 @@ def take_away(session: Session, rotation_id: int) -> int:
 
 def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
-    return _in_parts(session, desk_meets.sessions_of_meet(session, meet_id))
+    return orders_at(session, desk_meets.meet(session, meet_id))
 
 
 def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
     """The same of a meet that is at hand."""
-    return _in_parts(session, {part.id: part for part in meet.sessions})
-
-
-def _in_parts(session: Session, parts: Mapping[int, MeetSession]) -> list[OrderLine]:
+    by_session = {one.id: one.number for one in meet.sessions}
+    rows = kept_rotations.start_orders(session, by_session)
     return [
-        _line_of(parts[row.session_id], row)
+        _line(meet, row)
         for row in sorted(
-            kept_rotations.start_orders(session, parts),
-            key=lambda row: (parts[row.session_id].number, row.number, row.apparatus_id),
+            rows, key=lambda row: (by_session[row.session_id], row.number, row.apparatus_id)
         )
     ]
 
@@ -322,9 +319,9 @@ def listed_on(session: Session, meet_id: int) -> Mapping[int, frozenset[int]]:
 
 def at_station(session: Session, session_id: int, apparatus_id: int) -> list[OrderLine]:
     """The start orders of one session on one apparatus, in their order."""
-    part = desk_meets.session_of_meet(session, session_id)
-    rows = kept_rotations.start_orders(session, [session_id], apparatus_id)
-    return [_line_of(part, row) for row in rows]
+    meet = desk_meets.meet_of_session(session, session_id)
+    rows = kept_rotations.start_orders(session, [session_id])
+    return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
 
 
 def start_order(session: Session, rotation_id: int) -> StartOrder:
@@ -345,7 +342,16 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
 
 def withdrawn(session: Session, rotation_id: int) -> list[int]:
     """Who stands on a start order and does not come; nobody for the club's own rotations."""
-    return list(kept_rotations.withdrawn_from(session, rotation_id))
+    row = kept_rotations.start_order_of(session, rotation_id)
+    if row is None:
+        return []
+    meet_id = kept_meets.session_by_id(session, row.session_id).meet_id
+    gone = {
+        entry.athlete_id
+        for entry in kept_meets.entries(session, meet_id)
+        if entry.withdrawn_at is not None
+    }
+    return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
 
 
 def _row(session: Session, place: Place) -> kept_rotations.StartOrder | None:
@@ -424,16 +430,12 @@ def _new(
 
 
 def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
-    return _line_of(meet.session(row.session_id), row)
-
-
-def _line_of(part: MeetSession, row: kept_rotations.StartOrder) -> OrderLine:
     return OrderLine(
         rotation_id=row.rotation_id,
-        session=part,
+        session=meet.session(row.session_id),
         number=row.number,
         apparatus_id=row.apparatus_id,
-        apparatus=row.rotation.apparatus.name,
+        apparatus=meet.piece(row.apparatus_id).piece.name,
         came_by=row.came_by,
         set_at=row.set_at,
         set_by=row.set_by,

@@ -1,9 +1,11 @@
 """A station that is open, and phones that come in to it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import pytest
 from flask import Flask
+from sqlalchemy import Engine, event
 
 from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
@@ -38,3 +40,16 @@ def phone(demo_app: Flask, codes: stations.StationCodes) -> Phone:
 @pytest.fixture
 def begun(phone: Phone) -> Page:
     return phone("Ivo").send("Begin rotation 1")
+
+
+@contextmanager
+def questions() -> Iterator[list[str]]:
+    """Every statement that any database is asked meanwhile."""
+    asked: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", note)
+    yield asked
+    event.remove(Engine, "before_cursor_execute", note)

@@ -20,8 +20,7 @@ from tests.conftest import DemoClub
 from tests.desk.sample_meet import BARS, BY, SmallMeet
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
-from tests.web.stations.conftest import Phone
-from tests.web.test_page_questions import questions
+from tests.web.stations.conftest import Phone, questions
 
 
 def set_and_check(page: Page) -> Page:
