@@ -50,7 +50,7 @@ class Learned:
     @property
     def in_one_word(self) -> str:
         """The fitted seconds in their order: by this it is known again what a coach has seen."""
-        return _in_one_word([one.whole_s for one in self.fit.times] if self.fit else [])
+        return _in_one_word([part.whole_s for part in self.fit.times] if self.fit else [])
 
 
 def learned(session: Session, model_id: int) -> Learned:
@@ -58,10 +58,10 @@ def learned(session: Session, model_id: int) -> Learned:
     version = desk_models.model(session, model_id)
     timed = timed_change_overs(session, model_id)
     reasons = _reasons(version.model, timed)
-    used = [one.what for one, why in zip(timed, reasons, strict=True) if not why]
+    used = [done.what for done, why in zip(timed, reasons, strict=True) if not why]
     left_out = tuple(
-        LeftOut(one.what, one.at, one.by, why)
-        for one, why in zip(timed, reasons, strict=True)
+        LeftOut(done.what, done.at, done.by, why)
+        for done, why in zip(timed, reasons, strict=True)
         if why
     )
     try:
@@ -99,8 +99,10 @@ def _in_one_word(seconds: Iterable[int]) -> str:
 
 def _reasons(model: ApparatusModel, timed: list[Timed]) -> list[str]:
     """Why each is left out; those of another shape of the model are not compared with the rest."""
-    alike = [_is_same_work(model, one.model) for one in timed]
-    others = why_left_out(model, [one.what for one, same in zip(timed, alike, strict=True) if same])
+    alike = [_is_same_work(model, done.model) for done in timed]
+    others = why_left_out(
+        model, [done.what for done, same in zip(timed, alike, strict=True) if same]
+    )
     left = iter(others)
     return [next(left) if same else OTHER_WORK for same in alike]
 

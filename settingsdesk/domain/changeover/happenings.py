@@ -182,4 +182,4 @@ def from_data(word: str, data: Mapping[str, Any]) -> Happening:
 
 
 def _turns(told: Sequence[Mapping[str, Any]]) -> tuple[Turn, ...]:
-    return tuple(Turn(one["athlete_id"], tuple(one["setup"])) for one in told)
+    return tuple(Turn(turn["athlete_id"], tuple(turn["setup"])) for turn in told)

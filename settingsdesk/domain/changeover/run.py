@@ -149,10 +149,11 @@ class Run:
         steps = self.change.steps
         left = [place for place in range(len(steps)) if place not in self.done]
         return tuple(
-            one
-            for one in left
+            place
+            for place in left
             if not any(
-                earlier < one and steps[earlier].ends_s <= steps[one].starts_s for earlier in left
+                earlier < place and steps[earlier].ends_s <= steps[place].starts_s
+                for earlier in left
             )
         )
 
@@ -323,7 +324,9 @@ class Run:
         return found._towards(self.turns, event.at)
 
     def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
-        if sorted(one.athlete_id for one in turns) != sorted(one.athlete_id for one in self.turns):
+        if sorted(turn.athlete_id for turn in turns) != sorted(
+            turn.athlete_id for turn in self.turns
+        ):
             raise NotNow("The list has changed since that order was worked out")
         return replace(self, order_before=self.turns)._on_with(turns, event)
 

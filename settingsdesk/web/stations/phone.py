@@ -88,7 +88,7 @@ WAYS_OF_KINDS: Mapping[Kind, str] = {
     Kind.OVER: "look",
     Kind.NOT_LISTED: "look",
 }
-"""The mark that goes with a verdict: a tick, a heed; a cross for all others."""
+"""The tag that goes with a verdict: a tick, a heed; a cross for all others."""
 
 
 class Shown(NamedTuple):
