@@ -227,7 +227,7 @@ class TestNothingRearrangesIt:
             for what in (AllDone(), Rechecked(alone=True), TurnOver(), NotHere(second)):
                 seen = desk_run.run(session, run_id)
                 desk_run.confirm(session, BY, run_id, seen.number, what)
-            assert desk_rest.rest(session, run_id) is None
+            assert desk_rest.rest(session, desk_run.loaded(session, run_id)) is None
             now = desk_run.run(session, run_id).run
 
         assert [turn.athlete_id for turn in now.turns] == [third]
