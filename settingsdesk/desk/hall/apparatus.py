@@ -155,12 +155,12 @@ def record_setup(
     session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
 ) -> Piece:
     """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
-    return now_stands(session, by, piece(session, apparatus_id), stops, how)
+    return record_at(session, by, piece(session, apparatus_id), stops, how)
 
 
 def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
     """From now on nobody knows what stands there, until it is set to its end or read off."""
-    return now_stands(session, by, piece(session, apparatus_id), None, how)
+    return record_at(session, by, piece(session, apparatus_id), None, how)
 
 
 def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
@@ -176,10 +176,10 @@ def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int],
 def now_read_off(session: Session, by: str, before: Piece, stops: Sequence[int], how: str) -> Piece:
     """The same of an apparatus that is loaded: as it stands then."""
     setting_of(before.model, tuple(stops))
-    return now_stands(session, by, before, stops, how)
+    return record_at(session, by, before, stops, how)
 
 
-def now_stands(
+def record_at(
     session: Session, by: str, before: Piece, stops: Sequence[int] | None, how: str
 ) -> Piece:
     """Record what stands now on an apparatus that is loaded, None where nobody knows.

@@ -425,12 +425,12 @@ def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) 
         if piece.setup is None:
             return piece
         how = "a change-over is under way"
-        return desk_apparatus.now_stands(session, by, piece, None, how)
+        return desk_apparatus.record_at(session, by, piece, None, how)
     if now.stands == piece.setup:
         return piece
     back = isinstance(what, TakenBack)
     how = "a slip was taken back" if back else "set and confirmed at the apparatus"
-    return desk_apparatus.now_stands(session, by, piece, now.stands, how)
+    return desk_apparatus.record_at(session, by, piece, now.stands, how)
 
 
 def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> kept_runs.RunEvent:
