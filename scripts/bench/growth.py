@@ -32,7 +32,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import meets
-from settingsdesk.desk.meets.meets import MeetFacts
+from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.resources import folder
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, folded, utc_now
@@ -165,7 +165,7 @@ def put(session: Session, table: type[Base], rows: Iterable[dict[str, Any]]) -> 
     """The rows into their table, some at a time."""
     left = iter(rows)
     while some := list(islice(left, 2_000)):
-        session.connection().execute(insert(table.__table__), some)
+        session.connection().execute(insert(table).values(), some)
 
 
 def _athlete(club_id: int, number: int, guest: bool, meet_id: int) -> dict[str, Any]:
@@ -245,17 +245,18 @@ def median(client: FlaskClient, address: str, rounds: int) -> Reading:
     if answer.status_code not in (200, 302, 303):
         print(f"{address} answered {answer.status_code}", file=sys.stderr)
     readings = [_reading(client, address) for _ in range(rounds)]
+    cpu_ms, sizes, first_ms = zip(*readings, strict=True)
     return Reading(
-        *(statistics.median(one[part] for one in readings) for part in range(3)),  # type: ignore[misc]
+        statistics.median(cpu_ms), round(statistics.median(sizes)), statistics.median(first_ms)
     )
 
 
-def _reading(client: FlaskClient, address: str) -> tuple[float, float, float]:
+def _reading(client: FlaskClient, address: str) -> tuple[float, int, float]:
     """CPU milliseconds, bytes, and real milliseconds until the first bytes."""
     cpu, clock = time.process_time(), time.perf_counter()
     answer = client.get(address, buffered=False)
     size, first = 0, 0.0
-    for part in answer.response:
+    for part in answer.iter_encoded():
         first = first or time.perf_counter() - clock
         size += len(part)
     answer.close()

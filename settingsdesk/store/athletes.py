@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Index, event, select
+from sqlalchemy import Index, Select, event, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
 
 from settingsdesk.store.base import (
@@ -30,8 +30,8 @@ class Athlete(ClubOwned, Base):
     __table_args__ = (
         referred_to(),
         of_same_club("meet_id", "meet"),
-        Index(None, "club_id", "searched"),
-        Index(None, "club_id", "meet_id"),
+        Index(None, "club_id", "meet_id", "left_on", "searched"),
+        Index(None, "club_id", "meet_id", "left_on", "group_name", "searched"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -56,6 +56,17 @@ class Athlete(ClubOwned, Base):
         order_by="Setting.model_id, Setting.version",
         passive_deletes="all",
     )
+
+
+_HAS_LEFT = Athlete.left_on.is_not(None)
+Index(
+    None,
+    Athlete.club_id,
+    Athlete.meet_id,
+    Athlete.searched,
+    sqlite_where=_HAS_LEFT,
+    postgresql_where=_HAS_LEFT,
+)
 
 
 @event.listens_for(Athlete, "before_insert")
@@ -86,23 +97,48 @@ def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
     return {athlete.id: athlete for athlete in found}
 
 
-def search(session: Session, text: str = "", *, left: bool = False) -> Sequence[Athlete]:
-    """The squad's in whose names, group or start number every typed word occurs, by family name.
+def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Select[tuple[Athlete]]:
+    """The question for the squad's in whose names, group or start number every typed word occurs.
 
-    Case and accents do not matter; athletes of other clubs are left out. With ``left`` those who
-    have left the club, otherwise those who are in it.
+    Case and accents do not matter; athletes of other clubs are left out. ``group`` is one group's
+    whole name, or empty for all. With ``left`` those who have left the club, otherwise those who
+    are in it. Other tables narrow it further.
     """
     asked = select(Athlete).where(
-        Athlete.left_on.is_not(None) if left else Athlete.left_on.is_(None)
+        Athlete.meet_id.is_(None),
+        Athlete.left_on.is_not(None) if left else Athlete.left_on.is_(None),
     )
-    asked = asked.where(Athlete.meet_id.is_(None))
-    for word in folded(text).split():
+    if group:
+        asked = asked.where(Athlete.group_name == group)
+    for word in folded(words).split():
         asked = asked.where(Athlete.searched.contains(word, autoescape=True))
-    return session.scalars(asked.order_by(Athlete.searched, Athlete.id)).all()
+    return asked
 
 
-def group_names(session: Session) -> Sequence[str]:
-    """The names of the groups that present athletes of the squad are in."""
-    present = (Athlete.left_on.is_(None), Athlete.meet_id.is_(None))
-    asked = select(Athlete.group_name).where(*present, Athlete.group_name != "")
-    return session.scalars(asked.distinct().order_by(Athlete.group_name)).all()
+def by_name(
+    session: Session, asked: Select[tuple[Athlete]], most: int | None = None, after: int = 0
+) -> Sequence[Athlete]:
+    """Those asked for by family name: at most so many, after so many that come before them."""
+    in_order = asked.order_by(Athlete.searched, Athlete.id)
+    return session.scalars(in_order.limit(most).offset(after or None)).all()
+
+
+def search(session: Session, words: str = "", *, left: bool = False) -> Sequence[Athlete]:
+    """All whom ``of_squad`` asks for, by family name."""
+    return by_name(session, of_squad(words, left=left))
+
+
+def count(session: Session, asked: Select[tuple[Athlete]]) -> int:
+    """How many are asked for."""
+    return session.scalar(asked.with_only_columns(func.count(Athlete.id))) or 0
+
+
+def anybody(session: Session) -> bool:
+    """Whether anybody is in the squad."""
+    return session.scalar(of_squad().with_only_columns(Athlete.id).limit(1)) is not None
+
+
+def group_names(session: Session, most: int | None = None) -> Sequence[str]:
+    """The names of the groups that present athletes of the squad are in; at most so many."""
+    asked = of_squad().with_only_columns(Athlete.group_name).where(Athlete.group_name != "")
+    return session.scalars(asked.distinct().order_by(Athlete.group_name).limit(most)).all()

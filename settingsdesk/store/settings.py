@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
 
 from settingsdesk.store.apparatus_models import ApparatusModel
@@ -30,7 +30,7 @@ class Setting(AppendOnly, ClubOwned, Base):
         of_same_club("athlete_id", "athlete"),
         of_same_club("model_id", "apparatus_model"),
         UniqueConstraint("club_id", "athlete_id", "model_id", "version"),
-        Index(None, "club_id", "model_id"),
+        Index(None, "club_id", "model_id", "athlete_id"),
         CheckConstraint("version >= 1", name="version"),
     )
 
@@ -91,6 +91,14 @@ def by_id(session: Session, setting_id: int) -> Setting:
 def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
     """What the athlete wants on the model now, with its values."""
     return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
+
+
+def with_one(
+    asked: Select[tuple[Athlete]], model_ids: Iterable[int], *, lacking: bool = False
+) -> Select[tuple[Athlete]]:
+    """Of the athletes asked for, those with a setting for one of the models; or those without."""
+    have = select(Setting.athlete_id).where(Setting.model_id.in_(list(model_ids)))
+    return asked.where(Athlete.id.not_in(have) if lacking else Athlete.id.in_(have))
 
 
 def newest_number(session: Session) -> int:

@@ -47,6 +47,6 @@ def parent(column: str, parent: str) -> tuple[sa.Column[int], sa.ForeignKeyConst
     )
 
 
-def index(table: str, *columns: str) -> None:
-    """An index on those columns, named by the convention."""
-    op.create_index(None, table, list(columns))
+def index(table: str, *columns: str, only: sa.ColumnElement[bool] | None = None) -> None:
+    """An index on those columns, named by the convention; of all rows, or of ``only`` some."""
+    op.create_index(None, table, list(columns), sqlite_where=only, postgresql_where=only)
