@@ -400,7 +400,7 @@ def export(file: Path) -> None:
     if written is None:
         raise Refused(f"{file} must end in .xlsx or .csv: the ending says which of them is written")
     with _work() as session:
-        rows = export_rows(session)
+        rows = list(export_rows(session))
     _write(file, written(rows, squad_columns().axes))
     click.echo(f"{len(rows)} rows are in {file}.")
 

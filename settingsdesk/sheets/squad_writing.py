@@ -1,7 +1,8 @@
 """The squad as a workbook or CSV file, in the columns in which it is read again."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
+from openpyxl import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from settingsdesk.sheets.columns import Column, Role, SquadColumns
@@ -11,10 +12,9 @@ from settingsdesk.sheets.writing import (
     CellValue,
     Centimetres,
     Page,
-    csv_bytes,
+    csv_parts,
     workbook_bytes,
     workbook_of,
-    xlsx_bytes,
 )
 
 _ROWS_WITH_CHOICE = 1_000
@@ -26,7 +26,16 @@ def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    return xlsx_bytes([_squad_page(rows, SquadColumns(axes))])
+    return workbook_bytes(squad_workbook(rows, axes))
+
+
+def squad_workbook(rows: Iterable[SquadRow], axes: Sequence[str]) -> Workbook:
+    """The same as a workbook that is yet to be saved.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit a cell.
+    """
+    return workbook_of([_squad_page(rows, SquadColumns(axes))])
 
 
 def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
@@ -35,7 +44,16 @@ def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    return csv_bytes(_squad_page(rows, SquadColumns(axes)))
+    return b"".join(squad_csv_parts(rows, axes))
+
+
+def squad_csv_parts(rows: Iterable[SquadRow], axes: Sequence[str]) -> Iterator[bytes]:
+    """The same, some rows after the other, as they come.
+
+    Raises:
+        TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
+    """
+    return csv_parts(_squad_page(rows, SquadColumns(axes)))
 
 
 def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
@@ -54,7 +72,7 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
             showErrorMessage=False,
         )
         choice.add(f"{letters[Role.MODEL]}2:{letters[Role.MODEL]}{_ROWS_WITH_CHOICE}")
-        workbook[SQUAD_SHEET].add_data_validation(choice)
+        workbook[SQUAD_SHEET].data_validations.append(choice)
     return workbook_bytes(workbook)
 
 
@@ -62,7 +80,7 @@ def _squad_page(rows: Iterable[SquadRow], columns: SquadColumns) -> Page:
     return Page(
         name=SQUAD_SHEET,
         headers=tuple(column.header for column in columns),
-        rows=tuple(tuple(_value(row, column) for column in columns) for row in rows),
+        rows=(tuple(_value(row, column) for column in columns) for row in rows),
     )
 
 

@@ -1,18 +1,19 @@
 """Tables out to files: text stays text in every spreadsheet, and nothing is cut silently."""
 
+import codecs
 import csv
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO, StringIO
-from itertools import count
+from itertools import chain, count, islice
+from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
-from openpyxl.worksheet.worksheet import Worksheet
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length, quoted
@@ -27,6 +28,7 @@ _LOOKS_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _NOT_IN_SHEET_NAME = re.compile(r"[\[\]:*?/\\]")
 _LONGEST_SHEET_NAME = 31
 _NARROWEST, _WIDEST = 8, 60
+_ROWS_IN_A_PART = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +43,14 @@ CellValue = str | int | Centimetres | None
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A sheet to be written: its name, one row of headers, and the rows below."""
+    """A sheet to be written: its name, one row of headers, and the rows below.
+
+    Rows that are made one after the other are written as they come, and can be written once.
+    """
 
     name: str
     headers: tuple[str, ...]
-    rows: tuple[tuple[CellValue, ...], ...]
+    rows: Iterable[tuple[CellValue, ...]]
 
 
 class TextTooLongForCell(SettingsDeskError):
@@ -91,11 +96,12 @@ def put_text(cell: Cell, text: str) -> None:
 def workbook_of(pages: Sequence[Page]) -> Workbook:
     """A workbook with a sheet per page, headers fixed on the screen and repeated on paper.
 
+    Its rows are in a file of their own already, so that many of them take no memory.
+
     Raises:
         TextTooLongForCell: a text that does not fit.
     """
-    workbook = Workbook()
-    workbook.remove(workbook.worksheets[0])
+    workbook = Workbook(write_only=True)
     for page in pages:
         _write(workbook.create_sheet(sheet_name(page.name)), page)
     return workbook
@@ -123,10 +129,22 @@ def csv_bytes(page: Page) -> bytes:
     Raises:
         TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
     """
-    stream = StringIO(newline="")
-    writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerows([_csv_text(value) for value in row] for row in (page.headers, *page.rows))
-    return stream.getvalue().encode("utf-8-sig")
+    return b"".join(csv_parts(page))
+
+
+def csv_parts(page: Page) -> Iterator[bytes]:
+    """The same as ``csv_bytes``, some rows after the other, as they come.
+
+    Raises:
+        TextTooLongForCell: a text that would not fit when a spreadsheet opens the file.
+    """
+    yield codecs.BOM_UTF8
+    lines = chain([page.headers], page.rows)
+    while some := list(islice(lines, _ROWS_IN_A_PART)):
+        stream = StringIO(newline="")
+        writer = csv.writer(stream, lineterminator="\r\n")
+        writer.writerows([_csv_text(value) for value in row] for row in some)
+        yield stream.getvalue().encode()
 
 
 def sheet_name(name: str) -> str:
@@ -135,26 +153,31 @@ def sheet_name(name: str) -> str:
     return allowed[:_LONGEST_SHEET_NAME].strip(" '") or "Sheet"
 
 
-def _write(sheet: Worksheet, page: Page) -> None:
-    for row in (page.headers, *page.rows):
-        sheet.append([_cell(sheet, value) for value in row])
+def _write(sheet: Any, page: Page) -> None:
+    """What holds for the whole sheet stands before its rows in the file."""
     for letter, header in zip(_letters(), page.headers, strict=False):
-        sheet[f"{letter}1"].font = Font(bold=True)
         width = min(max(_NARROWEST, len(header) + 2), _WIDEST)
         sheet.column_dimensions[letter].width = width
     sheet.freeze_panes = "A2"
     sheet.print_title_rows = "1:1"
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_setup.fitToHeight = 0  # as many pages as it takes, one page wide
+    heads = [_cell(sheet, header) for header in page.headers]
+    for head in filter(None, heads):
+        head.font = Font(bold=True)
+    for cells in chain([heads], ([_cell(sheet, value) for value in row] for row in page.rows)):
+        sheet.append(cells)
 
 
 def _letters() -> Iterator[str]:
     return map(get_column_letter, count(1))
 
 
-def _cell(sheet: Worksheet, value: CellValue) -> Cell:
+def _cell(sheet: Any, value: CellValue) -> Cell | None:
+    if value is None or value == "":
+        return None
     cell = Cell(sheet, row=1, column=1)  # append() gives it its place
-    if isinstance(value, str) and value:
+    if isinstance(value, str):
         put_text(cell, value)
     elif isinstance(value, Centimetres):
         cell.value = value.length_mm / 10

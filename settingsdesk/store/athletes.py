@@ -97,7 +97,11 @@ def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
     return {athlete.id: athlete for athlete in found}
 
 
-def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Select[tuple[Athlete]]:
+Question = Select[Athlete]
+"""A question for athletes that others may narrow further before it is asked."""
+
+
+def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Question:
     """The question for the squad's in whose names, group or start number every typed word occurs.
 
     Case and accents do not matter; athletes of other clubs are left out. ``group`` is one group's
@@ -115,8 +119,13 @@ def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Select[
     return asked
 
 
+def among(asked: Question, athlete_ids: Iterable[int]) -> Question:
+    """Of those asked for, the ones with these numbers."""
+    return asked.where(Athlete.id.in_(list(athlete_ids)))
+
+
 def by_name(
-    session: Session, asked: Select[tuple[Athlete]], most: int | None = None, after: int = 0
+    session: Session, asked: Question, most: int | None = None, after: int = 0
 ) -> Sequence[Athlete]:
     """Those asked for by family name: at most so many, after so many that come before them."""
     in_order = asked.order_by(Athlete.searched, Athlete.id)
@@ -128,7 +137,13 @@ def search(session: Session, words: str = "", *, left: bool = False) -> Sequence
     return by_name(session, of_squad(words, left=left))
 
 
-def count(session: Session, asked: Select[tuple[Athlete]]) -> int:
+def all_ids(session: Session) -> Sequence[int]:
+    """The numbers of all who are in the squad, by family name."""
+    asked = of_squad().with_only_columns(Athlete.id).order_by(Athlete.searched, Athlete.id)
+    return session.scalars(asked).all()
+
+
+def count(session: Session, asked: Question) -> int:
     """How many are asked for."""
     return session.scalar(asked.with_only_columns(func.count(Athlete.id))) or 0
 

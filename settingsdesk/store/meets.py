@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
 
-from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.athletes import Athlete, Question
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
@@ -186,11 +186,9 @@ def entries(session: Session, meet_id: int) -> Sequence[Entry]:
     return session.scalars(whole.order_by(Entry.from_club, Athlete.searched, Entry.id)).all()
 
 
-def not_entered(asked: Select[tuple[Athlete]], meet_id: int) -> Select[tuple[Athlete]]:
+def not_entered(asked: Question, meet_id: int) -> Question:
     """Of the athletes asked for, those who never were entered for the meet."""
-    return asked.where(
-        Athlete.id.not_in(select(Entry.athlete_id).where(Entry.meet_id == meet_id))
-    )
+    return asked.where(Athlete.id.not_in(select(Entry.athlete_id).where(Entry.meet_id == meet_id)))
 
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:

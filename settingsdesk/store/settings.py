@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
 
 from settingsdesk.store.apparatus_models import ApparatusModel
-from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.athletes import Athlete, Question
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
@@ -93,12 +93,18 @@ def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
     return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
 
 
-def with_one(
-    asked: Select[tuple[Athlete]], model_ids: Iterable[int], *, lacking: bool = False
-) -> Select[tuple[Athlete]]:
+def with_one(asked: Question, model_ids: Iterable[int], *, lacking: bool = False) -> Question:
     """Of the athletes asked for, those with a setting for one of the models; or those without."""
     have = select(Setting.athlete_id).where(Setting.model_id.in_(list(model_ids)))
     return asked.where(Athlete.id.not_in(have) if lacking else Athlete.id.in_(have))
+
+
+def models_of_squad(session: Session) -> set[int]:
+    """The numbers of the models that somebody of the present squad has a setting for."""
+    of_squad = select(Setting.id).join(Setting.athlete)
+    of_squad = of_squad.where(Athlete.meet_id.is_(None), Athlete.left_on.is_(None))
+    somebodys = of_squad.where(Setting.model_id == ApparatusModel.id).exists()
+    return set(session.scalars(select(ApparatusModel.id).where(somebodys)))
 
 
 def newest_number(session: Session) -> int:

@@ -257,7 +257,8 @@ class TestCopy:
         with closing(sqlite3.connect(database)) as connection:
             connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
             (root,) = connection.execute(
-                "SELECT rootpage FROM sqlite_master WHERE name = 'ix_setting_club_id_model_id_athlete_id'"
+                "SELECT rootpage FROM sqlite_master WHERE name = "
+                "'ix_setting_club_id_model_id_athlete_id'"
             ).fetchone()
             (size,) = connection.execute("PRAGMA page_size").fetchone()
         with database.open("r+b") as raw:

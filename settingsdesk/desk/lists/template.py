@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import islice
 
 from sqlalchemy.orm import Session
 
@@ -16,6 +17,8 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.columns import SquadColumns
 from settingsdesk.sheets.squad import Entry, Fault, SquadRow, SquadSheet
+
+READ_AT_ONCE = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,18 +72,20 @@ def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
     return preview
 
 
-def export_rows(session: Session) -> list[SquadRow]:
-    """The squad as rows of the same columns: one for each athlete and model."""
-    everybody = desk_athletes.find(session)
-    ids = [member.id for member in everybody]
-    by_model = desk_settings.latest_by_model(session, ids, desk_models.all_models(session))
-    return [
-        row
-        for member in everybody
-        for row in _rows_of(
-            member, [found[member.id] for found in by_model.values() if member.id in found]
-        )
-    ]
+def export_rows(session: Session) -> Iterator[SquadRow]:
+    """The squad as rows of the same columns: one for each athlete and model.
+
+    They are read some athletes at a time, so that a squad of any size takes little memory.
+    """
+    models = desk_models.all_models(session)
+    left = iter(desk_athletes.all_ids(session))
+    while ids := list(islice(left, READ_AT_ONCE)):
+        members = desk_athletes.members(session, ids)
+        by_model = desk_settings.latest_by_model(session, ids, models)
+        for one in ids:
+            yield from _rows_of(
+                members[one], [found[one] for found in by_model.values() if one in found]
+            )
 
 
 def _rows_of(member: Member, versions: Sequence[SettingVersion]) -> Iterator[SquadRow]:

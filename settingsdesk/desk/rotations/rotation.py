@@ -223,7 +223,7 @@ def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> Ro
         places=tuple((one, place - turns) for one, place in view.asked.places if place > turns),
     )
     setup, how = lane.turns[turns - 1].setup, f"set for turn {turns}"
-    piece = desk_apparatus.now_stands(session, by, lane.piece, setup, how)
+    piece = desk_apparatus.record_at(session, by, lane.piece, setup, how)
     stands = {one: replace(own, piece=piece) for one, own in view.carried[piece.id].items()}
     carried = {**view.carried, piece.id: stands}
     moved = replace(view, pieces={**view.pieces, piece.id: piece})

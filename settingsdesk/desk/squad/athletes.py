@@ -11,6 +11,10 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.store import athletes as kept_athletes
 
+AT_ONCE = 60
+"""So many names stand on one page."""
+MOST_GROUPS = 200
+"""With more groups than these nobody looks through a list of them."""
 LONGEST_NAME = 80
 UNPRINTABLE = ("Cc", "Cs")
 """Control characters and halves of characters, by their Unicode categories."""
@@ -85,9 +89,36 @@ class Member:
         return self.person.printed_name or self.person.usual_name
 
 
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    """One page of a list of athletes: who stands on it, how many the whole list has."""
+
+    members: tuple[Member, ...]
+    count: int
+    number: int
+    pages: int
+
+
 def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
     """The athletes whose name, group or start number has every typed word, by family name."""
     return [member_of(row) for row in kept_athletes.search(session, text, left=left)]
+
+
+def page(
+    session: Session, words: str = "", group: str = "", *, left: bool = False, number: int = 1
+) -> ListPage:
+    """One page of those whom ``find`` finds, of one group or of all; the last where it is less."""
+    asked = kept_athletes.of_squad(words, group, left=left)
+    count = kept_athletes.count(session, asked)
+    pages = max(1, -(-count // AT_ONCE))
+    number = min(number, pages)
+    rows = kept_athletes.by_name(session, asked, AT_ONCE, (number - 1) * AT_ONCE)
+    return ListPage(tuple(member_of(row) for row in rows), count, number, pages)
+
+
+def all_ids(session: Session) -> Sequence[int]:
+    """The numbers of the whole squad, by family name."""
+    return kept_athletes.all_ids(session)
 
 
 def member(session: Session, athlete_id: int) -> Member:
@@ -102,8 +133,17 @@ def members(session: Session, athlete_ids: Iterable[int]) -> dict[int, Member]:
 
 
 def groups(session: Session) -> Sequence[str]:
-    """The names of the groups that athletes are in."""
-    return kept_athletes.group_names(session)
+    """The names of the groups that athletes are in; none where they are too many to look through.
+
+    Words that are searched for find a group's athletes all the same.
+    """
+    names = kept_athletes.group_names(session, MOST_GROUPS + 1)
+    return names if len(names) <= MOST_GROUPS else []
+
+
+def anybody(session: Session) -> bool:
+    """Whether anybody is in the squad."""
+    return kept_athletes.anybody(session)
 
 
 def add(session: Session, by: str, person: Person, *, meet_id: int | None = None) -> Member:

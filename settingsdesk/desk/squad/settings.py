@@ -10,8 +10,6 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.squad import athletes as desk_athletes
-from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -204,14 +202,10 @@ def newest_number(session: Session) -> int:
     return kept_settings.newest_number(session)
 
 
-def squad_for(session: Session, piece: Piece) -> tuple[list[Member], list[Member]]:
-    """The squad by family name: who has a setting for that apparatus, and who has none."""
-    squad = desk_athletes.find(session)
-    ready = on_piece(session, [member.id for member in squad], piece)
-    return (
-        [member for member in squad if member.id in ready],
-        [member for member in squad if member.id not in ready],
-    )
+def models_of_squad(session: Session) -> list[ModelVersion]:
+    """The models that somebody of the squad has a setting for."""
+    used = kept_settings.models_of_squad(session)
+    return [version for version in desk_models.all_models(session) if version.id in used]
 
 
 def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:

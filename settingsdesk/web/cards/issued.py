@@ -9,12 +9,13 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
-from settingsdesk.web.frame.fields import ChecksField, RadiosField, TickField, WordsField
+from settingsdesk.web.frame.fields import RadiosField, TickField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import day
 from settingsdesk.web.frame.work import coach, code_key, desk, work
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("cards", __name__, url_prefix="/cards")
 blueprint.context_processor(lambda: {"day": day})
@@ -30,10 +31,10 @@ SIZES = [
 ]
 
 
-class PrintForm(DeskForm):
+class PrintForm(ChoosingForm):
     """Whose cards, and how large."""
 
-    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    who = athletes_field()
     size = RadiosField("Size", choices=SIZES, default=Size.A6.value)
     with_club = TickField("Print the club's name on the cards")
 
@@ -63,13 +64,15 @@ def choose(apparatus_id: int) -> Page:
     """Whose cards for an apparatus; issuing them is what the button does."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-        ready, _ = settings.squad_for(session, piece)
-        wanted = _preselected(session, [member.id for member in ready])
-    form = PrintForm(who=wanted, size=Size.A6.value)
-    form.who.offer([(one.id, one.listed_name) for one in ready])
-    if form.accepted():
+        wanted = _preselected(session)
+        form = PrintForm(who=wanted, size=Size.A6.value)
+        offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
+    form.take(offer)
+    if request.method == "GET" and not wanted and not offer.further:
+        form.who.data = [member.id for member in offer.found]
+    if not form.names and form.accepted():
         with form.refusals(), work(writes=True) as session:
-            ids = form.who.data or []
+            ids = [member.id for member in offer.ticked]
             desk_issued.issue(
                 session,
                 coach().shown_name,
@@ -79,7 +82,9 @@ def choose(apparatus_id: int) -> Page:
                 with_club=bool(form.with_club.data),
             )
             return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
-    page = render_template("cards/choose.html", form=form, piece=piece, reach=desk().reach)
+    page = render_template(
+        "cards/choose.html", form=form, piece=piece, reach=desk().reach, offer=offer
+    )
     return page, form.status
 
 
@@ -133,12 +138,12 @@ def withdraw(card_id: str) -> Page:
     return render_template("cards/withdraw.html", card=card, member=member)
 
 
-def _preselected(session: Session, ready: list[int]) -> list[int]:
-    """Who is ticked at first: a rotation's athletes, one athlete, or everybody."""
-    rotation_ids, athlete_ids = _numbers("rotation"), _numbers("athlete")
+def _preselected(session: Session) -> list[int]:
+    """Who is ticked at first: a rotation's athletes, or those whom the address names."""
+    rotation_ids = _numbers("rotation")
     if rotation_ids:
         return [member.id for member in desk_rotation.rotation(session, rotation_ids[0]).listed]
-    return athlete_ids or ready
+    return _numbers("athlete")
 
 
 def _asked() -> tuple[list[int], Size]:

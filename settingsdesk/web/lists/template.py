@@ -1,7 +1,19 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
-from flask import Blueprint, Response, flash, redirect, render_template, url_for
+from collections.abc import Iterable, Iterator
+from tempfile import TemporaryFile
+
+from flask import (
+    Blueprint,
+    Response,
+    flash,
+    redirect,
+    render_template,
+    stream_with_context,
+    url_for,
+)
 from werkzeug.wrappers import Response as AnyResponse
+from werkzeug.wsgi import FileWrapper
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
@@ -19,7 +31,12 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.squad import SquadSheet
 from settingsdesk.sheets.squad_reading import read_squad_file
-from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
+from settingsdesk.sheets.squad_writing import (
+    squad_csv,
+    squad_csv_parts,
+    squad_workbook,
+    template_xlsx,
+)
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField
@@ -126,17 +143,26 @@ def template_as_csv() -> Response:
 @blueprint.get("/squad.xlsx")
 def squad_as_xlsx() -> Response:
     """The squad as it is kept now."""
-    with work() as session:
-        content = squad_xlsx(export_rows(session), squad_columns().axes)
-    return _paper(content, XLSX, f"squad-{today().isoformat()}.xlsx")
+    file = TemporaryFile()  # noqa: SIM115 -- closed with the answer that sends it
+    try:
+        with work() as session:
+            squad_workbook(export_rows(session), squad_columns().axes).save(file)
+    except BaseException:
+        file.close()
+        raise
+    file.seek(0)
+    return _paper(FileWrapper(file), XLSX, f"squad-{today().isoformat()}.xlsx")
 
 
 @blueprint.get("/squad.csv")
 def squad_as_csv() -> Response:
-    """The squad as it is kept now."""
+    """The squad as it is kept now, sent while it is still being read."""
+    return _paper(stream_with_context(_csv()), CSV, f"squad-{today().isoformat()}.csv")
+
+
+def _csv() -> Iterator[bytes]:
     with work() as session:
-        content = squad_csv(export_rows(session), squad_columns().axes)
-    return _paper(content, CSV, f"squad-{today().isoformat()}.csv")
+        yield from squad_csv_parts(export_rows(session), squad_columns().axes)
 
 
 def rows_in_words(count: int) -> str:
@@ -175,7 +201,7 @@ def _read(upload: Upload) -> SquadSheet:
     return read_squad_file(upload.content, upload.file_name, squad_columns().axes)
 
 
-def _paper(content: bytes, mimetype: str, name: str) -> Response:
+def _paper(content: bytes | Iterable[bytes], mimetype: str, name: str) -> Response:
     return Response(
         content,
         content_type=mimetype,

@@ -18,11 +18,10 @@ from settingsdesk.desk.meets import entries, meets, unsettled_lines
 from settingsdesk.desk.meets.entries import LONGEST_DIVISION, Entrant
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.desk.meets.refusals import NotOfThisMeet
-from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
-    ChecksField,
     ChoiceField,
     DayField,
     LengthField,
@@ -31,6 +30,7 @@ from settingsdesk.web.frame.fields import (
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("entries", __name__, url_prefix="/meets/<int:meet_id>/entries")
 blueprint.context_processor(for_templates)
@@ -61,10 +61,10 @@ class EntryForm(DeskForm):
     division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
-class SquadForm(DeskForm):
+class SquadForm(ChoosingForm):
     """Athletes of the squad."""
 
-    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    who = athletes_field()
     division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
 
 
@@ -150,18 +150,19 @@ def squad(meet_id: int) -> Page:
     form = SquadForm()
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entered = {one.member.id for one in entries.entrants(session, meet_id)}
-        entered -= set(form.who.data or ())
-        offered = [one for one in athletes.find(session) if one.id not in entered]
-    form.who.offer([(one.id, one.listed_name) for one in offered])
-    if form.accepted():
+        offer = choosing.not_entered(session, meet_id, form.sought(), form.who.data or ())
+    form.take(offer)
+    if not form.names and form.accepted():
+        chosen = [member.id for member in offer.ticked]
         with form.refusals(form.who), work(writes=True) as session:
             new = entries.enter_squad(
-                session, coach().shown_name, meet_id, form.who.data or (), form.division.data
+                session, coach().shown_name, meet_id, chosen, form.division.data
             )
             flash(_entered(new))
             return redirect(url_for("entries.index", meet_id=meet_id), 303)
-    return render_template("meets/entries/squad.html", form=form, meet=meet), form.status
+    return render_template(
+        "meets/entries/squad.html", form=form, meet=meet, offer=offer
+    ), form.status
 
 
 @blueprint.route("/<int:entry_id>", methods=["GET", "POST"])

@@ -15,7 +15,7 @@ from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
 from settingsdesk.desk.rotations.rotation import NotOneOrder
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.changeover.strip import StripRow, strip
@@ -27,6 +27,7 @@ from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -34,18 +35,18 @@ blueprint.context_processor(for_templates)
 Page = str | Response | tuple[str, int]
 
 
-class RotationForm(DeskForm):
-    """A rotation on one apparatus: the order of the ticked athletes is the coach's list."""
+class RotationForm(ChoosingForm):
+    """A rotation on one apparatus: the ticked athletes are the coach's list, by family name."""
 
     held_on = DayField("Day")
     name = WordsField("Name", optional=True, most=80, width="w-32")
-    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    who = athletes_field()
 
 
-class ListForm(DeskForm):
+class ListForm(ChoosingForm):
     """Who is on the list of a rotation."""
 
-    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    who = athletes_field()
 
 
 class KeepForm(DeskForm):
@@ -84,15 +85,15 @@ def new(apparatus_id: int) -> Page:
     """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-        ready, without = settings.squad_for(session, piece)
-    form = _new_form(piece)
-    form.who.offer([(member.id, _offered(member)) for member in ready])
-    if form.accepted():
+        form = _new_form(piece)
+        offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
+    form.take(offer, _offered)
+    if not form.names and form.accepted():
         with form.refusals():
             with work(writes=True) as session:
-                view = _make(session, piece, form)
+                view = _make(session, piece, form, [member.id for member in offer.ticked])
             return searches.begin(view)
-    page = render_template("rotations/new.html", form=form, piece=piece, without=without)
+    page = render_template("rotations/new.html", form=form, piece=piece, offer=offer)
     return page, form.status
 
 
@@ -242,19 +243,20 @@ def change_list(rotation_id: int) -> Page:
     changed = None
     with work(writes=request.method == "POST") as session:
         view = desk_rotation.to_arrange(session, rotation_id)
-        ready, _ = settings.squad_for(session, view.piece)
         listed = [member.id for member in view.listed]
         form = ListForm(who=listed)
-        form.who.offer([(member.id, _offered(member)) for member in ready])
-        if form.accepted():
-            chosen = form.who.data or []
-            kept = [one for one in listed if one in chosen]
-            ids = kept + [one for one in chosen if one not in listed]
+        kind = view.piece.model.kind
+        offer = choosing.for_kind(session, kind, form.sought(), form.who.data or ())
+        form.take(offer, _offered)
+        if not form.names and form.accepted():
+            chosen = [member.id for member in offer.ticked]
+            stay = [athlete_id for athlete_id in listed if athlete_id in chosen]
+            newcomers = [athlete_id for athlete_id in chosen if athlete_id not in listed]
             with form.refusals():
-                changed = desk_rotation.change_list(session, view, ids)
+                changed = desk_rotation.change_list(session, view, [*stay, *newcomers])
     if changed is not None:
         return searches.begin(changed, "The list was changed and ordered anew.")
-    return render_template("rotations/list.html", form=form, view=view), form.status
+    return render_template("rotations/list.html", form=form, view=view, offer=offer), form.status
 
 
 @blueprint.post("/<int:rotation_id>/move")
@@ -286,7 +288,9 @@ def _new_form(piece: Piece) -> RotationForm:
     return form_of(fields, RotationForm)(data={"held_on": today(), **known})
 
 
-def _make(session: Session, piece: Piece, form: RotationForm) -> RotationView:
+def _make(
+    session: Session, piece: Piece, form: RotationForm, athlete_ids: Sequence[int]
+) -> RotationView:
     """Record what stands there where it was not on record, then order from it."""
     by = coach().shown_name
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
@@ -298,7 +302,7 @@ def _make(session: Session, piece: Piece, form: RotationForm) -> RotationView:
         form.name.data,
         form.held_on.data or today(),
         piece.id,
-        form.who.data or [],
+        athlete_ids,
     )
 
 

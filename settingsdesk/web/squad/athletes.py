@@ -16,9 +16,11 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad import setting_versions as desk_setting_versions
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member, Person
+from settingsdesk.desk.squad.athletes import AT_ONCE, Member, Person
+from settingsdesk.desk.squad.choosing import Sought
 from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -37,20 +39,13 @@ from settingsdesk.web.frame.fields import (
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.squad import setting_pages
+from settingsdesk.web.squad.choosing import GroupField
 
 Page = str | Response | tuple[str, int]
-
-ON_A_PAGE = 60
 
 blueprint = Blueprint("athletes", __name__, url_prefix="/athletes")
 blueprint.context_processor(shown.for_templates)
 setting_pages.add_to(blueprint)
-
-
-class GroupField(ChoiceField):
-    """One training group, or all of them."""
-
-    blank = "All groups"
 
 
 class LevelField(ChoiceField):
@@ -72,6 +67,7 @@ class SquadForm(DeskForm):
 
     model = ChoiceField("Apparatus model", read_choice=int)
     group = GroupField("Group")
+    page = CountField("Page", least=1, default=1)
 
 
 class LevelForm(DeskForm):
@@ -153,28 +149,25 @@ def _list(*, left: bool) -> str:
     form = SearchForm(request.args)
     with work() as session:
         groups = desk_athletes.groups(session)
-        found = _in_group(
-            desk_athletes.find(session, form.q.data or "", left=left), form.group.data
+        page = desk_athletes.page(
+            session,
+            form.q.data or "",
+            form.group.data or "",
+            left=left,
+            number=form.page.data or 1,
         )
-        pages = max(1, -(-len(found) // ON_A_PAGE))
-        page = min(form.page.data or 1, pages)
-        listed = found[(page - 1) * ON_A_PAGE : page * ON_A_PAGE]
-        models = desk_settings.models_of_each(session, [member.id for member in listed])
-    form.group.offer((name, name) for name in groups)
+        models = desk_settings.models_of_each(session, [member.id for member in page.members])
+    form.group.offer_groups(groups)
     return render_template(
         "squad/left.html" if left else "squad/index.html",
         search=form,
-        listed=listed,
+        listed=page.members,
         models=models,
-        count=len(found),
-        page=page,
-        pages=pages,
+        count=page.count,
+        page=page.number,
+        pages=page.pages,
         sought=bool(form.q.data or form.group.data),
     )
-
-
-def _in_group(found: Sequence[Member], group: str | None) -> list[Member]:
-    return [member for member in found if not group or member.person.group_name == group]
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -307,27 +300,28 @@ def squad() -> str:
     """The squad's settings for one model beside each other: a dot plot and a table."""
     form = SquadForm(request.args)
     with work() as session:
-        everybody = desk_athletes.find(session)
-        ids = [member.id for member in everybody]
-        models = desk_models.all_models(session)
-        by_model = desk_settings.latest_by_model(session, ids, models)
-        groups = desk_athletes.groups(session)
-    wanted = [version for version in models if by_model[version.id]]
-    form.model.offer((version.id, version.model.name) for version in wanted)
-    form.group.offer((name, name) for name in groups)
-    if not wanted:
-        return render_template("squad/squad_empty.html")
-    version = next((one for one in wanted if one.id == form.model.data), wanted[0])
-    found = by_model[version.id]
+        models = desk_settings.models_of_squad(session)
+        if not models:
+            return render_template("squad/squad_empty.html")
+        version = next((one for one in models if one.id == form.model.data), models[0])
+        pages = choosing.pages(session, version.id, form.group.data or "")
+        page = min(form.page.data or 1, pages)
+        sought = Sought(group=form.group.data or "", after=(page - 1) * AT_ONCE)
+        offer = choosing.with_setting(session, [version.id], sought)
+        ids = [member.id for member in offer.found]
+        found = desk_settings.latest_of_each(session, ids, version.id)
+    form.model.offer((version.id, version.model.name) for version in models)
+    form.group.offer_groups(offer.groups)
     form.model.data = version.id
-    listed = _in_group(everybody, form.group.data)
-    settings = [(member, found[member.id]) for member in listed if member.id in found]
+    settings = [(member, found[member.id]) for member in offer.found]
     return render_template(
         "squad/squad.html",
         search=form,
         version=version,
         settings=settings,
-        without=[member for member in listed if member.id not in found],
+        offer=offer,
+        page=page,
+        pages=pages,
         picture=_dots(version, settings) if settings else None,
     )
 

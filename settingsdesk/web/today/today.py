@@ -25,7 +25,7 @@ def index() -> str:
         pieces = apparatus.all_pieces(session)
         lines = desk_rotation.on_day(session, today())
         at_the_bars = desk_run.under_way(session)
-        squad = athletes.find(session)
+        anybody = athletes.anybody(session)
         known = models.all_models(session)
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
@@ -33,7 +33,7 @@ def index() -> str:
     return render_template(
         "today/index.html",
         pieces=pieces,
-        first_steps=_first_steps(bool(known), bool(pieces), bool(squad)),
+        first_steps=_first_steps(bool(known), bool(pieces), anybody),
         lines=lines,
         meets_today=meets_today,
         to_do=to_do,

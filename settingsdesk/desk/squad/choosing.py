@@ -1,0 +1,109 @@
+"""Choosing athletes out of a squad of any size: some names at a time, whoever is ticked stays."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import AT_ONCE, Member, member_of
+from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import settings as kept_settings
+from settingsdesk.store.athletes import Question
+
+MOST_AT_ONCE = 300
+"""So many are ticked at one press at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sought:
+    """Which names are looked for: words of names, a group, how many at once, how many came before.
+
+    ``words`` and ``group`` empty stand for the whole squad.
+    """
+
+    words: str = ""
+    group: str = ""
+    most: int = AT_ONCE
+    after: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Who can be chosen.
+
+    ``found`` are those looked for, ``further`` says that there are more than these, ``ticked`` are
+    all who are ticked already, found or not. ``without`` are those looked for who cannot be
+    chosen, ``more_without`` says that these are only the first. All are by family name.
+    """
+
+    found: tuple[Member, ...]
+    further: bool
+    ticked: tuple[Member, ...]
+    groups: Sequence[str]
+    without: tuple[Member, ...] = ()
+    more_without: bool = False
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """Whoever is ticked and was not looked for, then those found."""
+        found = {member.id for member in self.found}
+        return (*(one for one in self.ticked if one.id not in found), *self.found)
+
+
+def for_kind(session: Session, kind: Kind, sought: Sought, ticked: Collection[int] = ()) -> Offer:
+    """Those of the squad who have a setting for a kind of apparatus; ``without`` have none."""
+    every = desk_models.all_models(session)
+    model_ids = [version.id for version in every if version.model.kind == kind]
+    return with_setting(session, model_ids, sought, ticked)
+
+
+def with_setting(
+    session: Session, model_ids: Collection[int], sought: Sought, ticked: Collection[int] = ()
+) -> Offer:
+    """Those of the squad who have a setting for one of the models; ``without`` have none."""
+    squad = kept_settings.with_one(kept_athletes.of_squad(), model_ids)
+    offer = _offer(
+        session, kept_settings.with_one(_looked_for(sought), model_ids), sought, squad, ticked
+    )
+    lacking = kept_settings.with_one(_looked_for(sought), model_ids, lacking=True)
+    without, more = _some(session, lacking, AT_ONCE)
+    return replace(offer, without=without, more_without=more)
+
+
+def pages(session: Session, model_id: int, group: str = "") -> int:
+    """How many pages those of a group, or of the squad, with a setting for a model fill."""
+    asked = kept_settings.with_one(kept_athletes.of_squad(group=group), [model_id])
+    return max(1, -(-kept_athletes.count(session, asked) // AT_ONCE))
+
+
+def not_entered(
+    session: Session, meet_id: int, sought: Sought, ticked: Collection[int] = ()
+) -> Offer:
+    """Those of the squad who never were entered for a meet; who is ticked stays all the same."""
+    found = kept_meets.not_entered(_looked_for(sought), meet_id)
+    return _offer(session, found, sought, kept_athletes.of_squad(), ticked)
+
+
+def _offer(
+    session: Session, asked: Question, sought: Sought, squad: Question, ticked: Collection[int]
+) -> Offer:
+    """Some of those asked for, and the ticked ones that are of that squad."""
+    found, further = _some(session, asked, sought.most, sought.after)
+    stay, _ = _some(session, kept_athletes.among(squad, ticked))
+    return Offer(found, further, stay, desk_athletes.groups(session))
+
+
+def _looked_for(sought: Sought) -> Question:
+    return kept_athletes.of_squad(sought.words, sought.group)
+
+
+def _some(
+    session: Session, asked: Question, most: int | None = None, after: int = 0
+) -> tuple[tuple[Member, ...], bool]:
+    """At most so many of them, and whether there are more."""
+    rows = kept_athletes.by_name(session, asked, most and most + 1, after)
+    return tuple(member_of(row) for row in rows[:most]), most is not None and len(rows) > most

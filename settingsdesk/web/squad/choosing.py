@@ -1,0 +1,79 @@
+"""The part of a form in which athletes are chosen, out of a squad of any size.
+
+It is sent to its own page to show other names; all that was typed and ticked comes along.
+"""
+
+from collections.abc import Callable, Sequence
+
+from flask import request
+from wtforms.form import BaseForm
+
+from settingsdesk.desk.squad.athletes import AT_ONCE, Member
+from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
+from settingsdesk.web.frame.fields import CarriedField, ChecksField, ChoiceField, SoughtField
+from settingsdesk.web.frame.forms import DeskForm
+
+MOST_DIGITS = 7
+
+Names = Callable[[Member], str]
+
+
+def athletes_field() -> ChecksField:
+    """The boxes of a choosing form, in the place among its fields where they stand."""
+    return ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+
+
+class GroupField(ChoiceField):
+    """One training group, or all of them."""
+
+    blank = "All groups"
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+    def offer_groups(self, names: Sequence[str]) -> None:
+        """Say which groups there are; what was asked for stays on offer."""
+        asked = [self.data] if self.data and self.data not in names else []
+        self.offer((name, name) for name in (*names, *asked))
+
+
+class ChoosingForm(DeskForm):
+    """Names looked for, and whoever is ticked.
+
+    ``names`` is the button that asks for other names: "find", "more", "all" to tick whoever is
+    found; empty where the form was sent to be done with.
+    """
+
+    q = SoughtField("Name or start number", width="w-16")
+    group = GroupField("Group")
+    after = CarriedField("How many names come before")
+    who: ChecksField
+
+    @property
+    def names(self) -> str:
+        """Which other names are asked for."""
+        return request.form.get("names", "")
+
+    @property
+    def seeks(self) -> bool:
+        """Whether less than the whole squad is looked for."""
+        return bool(self.q.data or self.group.data or self._before)
+
+    def sought(self) -> Sought:
+        """What is looked for, from the first name on or going on to the next ones."""
+        before = {"more": self._before + AT_ONCE, "": self._before}.get(self.names, 0)
+        self.after.data, self.after.raw_data = str(before), None
+        most = MOST_AT_ONCE if self.names == "all" else AT_ONCE
+        return Sought(self.q.data or "", self.group.data or "", most, before)
+
+    def take(self, offer: Offer, names: Names = lambda member: member.listed_name) -> None:
+        """Put those names on offer; where all who are found were to be ticked, tick them."""
+        self.group.offer_groups(offer.groups)
+        self.who.offer([(member.id, names(member)) for member in offer.members])
+        if self.names == "all":
+            self.who.data = [*(self.who.data or []), *(member.id for member in offer.found)]
+
+    @property
+    def _before(self) -> int:
+        told = self.after.data or ""
+        return int(told) if told.isdecimal() and len(told) <= MOST_DIGITS else 0
