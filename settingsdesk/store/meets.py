@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, Row, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
 
 from settingsdesk.store.athletes import Athlete, Question
@@ -177,13 +177,25 @@ def entry_by_id(session: Session, entry_id: int) -> Entry:
     return one(session, Entry, entry_id)
 
 
-def entries(session: Session, meet_id: int) -> Sequence[Entry]:
-    """Every entry for a meet with its athlete and requests, by club and name."""
+def entries(
+    session: Session, meet_id: int, most: int | None = None, after: int = 0
+) -> Sequence[Entry]:
+    """The entries for a meet with athlete and requests, by club and name: all, or some of them."""
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
     whole = asked.options(
         joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
     )
-    return session.scalars(whole.order_by(Entry.from_club, Athlete.searched, Entry.id)).all()
+    in_order = whole.order_by(Entry.from_club, Athlete.searched, Entry.id)
+    return session.scalars(in_order.limit(most).offset(after or None)).all()
+
+
+def entry_lines(session: Session, meet_id: int) -> Sequence[Row[int, str, str, bool]]:
+    """Of every entry for a meet, by club: athlete, club, start number, and whether it counts."""
+    asked = select(
+        Entry.athlete_id, Entry.from_club, Entry.start_number, Entry.withdrawn_at.is_(None)
+    )
+    in_order = asked.where(Entry.meet_id == meet_id).order_by(Entry.from_club, Entry.id)
+    return session.execute(in_order).all()
 
 
 def not_entered(asked: Question, meet_id: int) -> Question:

@@ -19,8 +19,9 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from settingsdesk.store import migrate
-from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.athletes import Athlete, search
 from settingsdesk.store.base import Base
+from settingsdesk.store.clubs import Club
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
     CopyIsDamaged,
@@ -30,6 +31,7 @@ from settingsdesk.store.errors import (
     UpgradeRefused,
 )
 from settingsdesk.store.migrate import State
+from settingsdesk.store.work import Store
 
 NEXT = """
 import os, signal
@@ -239,6 +241,47 @@ class TestUpgradeThatFails:
         assert [process.wait() for process in started] == [0, 0]
         assert migrate.state(file, revisions) is State.CURRENT
         assert len(list(tmp_path.glob("*before-upgrade*"))) == int(there)
+
+
+class TestNamesInOrder:
+    def test_a_squad_from_before_is_kept_and_found_in_order_without_sorting(
+        self, tmp_path: Path
+    ) -> None:
+        """A club of many years has thousands of names, and the lists show sixty of them."""
+        file, revisions = tmp_path / "desk.sqlite3", tmp_path / "revisions before"
+        shutil.copytree(str(files("settingsdesk.store") / "migrations"), revisions)
+        for later in (revisions / "versions").glob("*.py"):
+            if later.name[:4] >= "0007":
+                later.unlink()
+        migrate.upgrade(file, str(revisions))
+        store = Store(file)
+        with store.installation(writes=True) as session:
+            club = Club(name="Harbour Gymnastics")
+            session.add(club)
+            session.flush()
+            club_id = club.id
+        with store.work(club_id, writes=True) as session:
+            for family_name in ("Ørn", "Ask", "Birk"):
+                session.add(Athlete(family_name=family_name, given_name="X", created_by="coach"))
+        store.close()
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(club_id, writes=False) as session:
+            assert [one.family_name for one in search(session)] == ["Ask", "Birk", "Ørn"]
+        store.close()
+        present = "club_id = 1 AND meet_id IS NULL AND left_on IS NULL"
+        left = "club_id = 1 AND meet_id IS NULL AND left_on IS NOT NULL"
+        for those in (present, f"{present} AND group_name = 'Girls'", left):
+            assert "TEMP B-TREE" not in plan_of_names(file, those)
+
+
+def plan_of_names(file: Path, those: str) -> str:
+    """How SQLite would find the first names of those athletes."""
+    question = f"SELECT * FROM athlete WHERE {those} ORDER BY searched, id LIMIT 60"  # noqa: S608 -- of this test
+    with closing(sqlite3.connect(file)) as connection:
+        return " ".join(row[3] for row in connection.execute("EXPLAIN QUERY PLAN " + question))
 
 
 class TestCopy:

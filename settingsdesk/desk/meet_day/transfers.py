@@ -78,13 +78,16 @@ class MeetTransfers:
         return len(self.to_settle) + len(self.nowhere) + len(self.left_out)
 
 
-def transfers(session: Session, meet_id: int) -> MeetTransfers:
+def transfers(
+    session: Session, meet_id: int, most: int | None = None, after: int = 0
+) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
 
-    With them whoever is on a start order there and has none, but one for another kind.
+    With them whoever is on a start order there and has none, but one for another kind. All who
+    are entered, or at most so many after so many others, by club and name.
     """
     meet = desk_meets.meet(session, meet_id)
-    everybody = tuple(desk_entries.entrants(session, meet_id))
+    everybody = tuple(desk_entries.entrants(session, meet_id, most, after))
     entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rule_books.all_books(session)}
     unit = Unit(kept_clubs.this_club(session).length_unit)

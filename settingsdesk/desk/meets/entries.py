@@ -44,6 +44,16 @@ class Entrant:
         return self.withdrawn_at is None
 
 
+@dataclass(frozen=True, slots=True)
+class EntryLine:
+    """As much of an entry as counting takes."""
+
+    athlete_id: int
+    from_club: str
+    start_number: str
+    is_in: bool
+
+
 def enter_guest(
     session: Session,
     by: str,
@@ -116,9 +126,16 @@ def enter_again(session: Session, entry_id: int) -> Entrant:
     return _entrant(row)
 
 
-def entrants(session: Session, meet_id: int) -> list[Entrant]:
-    """Whoever is or was entered for a meet, by club and name."""
-    return [_entrant(row) for row in kept_meets.entries(session, meet_id)]
+def entrants(
+    session: Session, meet_id: int, most: int | None = None, after: int = 0
+) -> list[Entrant]:
+    """Whoever is or was entered for a meet, by club and name: all, or some of them."""
+    return [_entrant(row) for row in kept_meets.entries(session, meet_id, most, after)]
+
+
+def lines(session: Session, meet_id: int) -> list[EntryLine]:
+    """The same in short, by club."""
+    return [EntryLine(*row) for row in kept_meets.entry_lines(session, meet_id)]
 
 
 def entered_for(session: Session, athlete_id: int) -> list[tuple[Meet, Entrant]]:

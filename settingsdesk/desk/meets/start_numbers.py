@@ -11,7 +11,7 @@ from random import SystemRandom
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.entries import Entrant, EntryLine
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.base import folded
 
@@ -49,7 +49,7 @@ def give_numbers(
     return NumbersGiven(len(given), given[0], given[-1])
 
 
-def given_twice(entrants: Iterable[Entrant]) -> Sequence[str]:
+def given_twice(entrants: Iterable[Entrant | EntryLine]) -> Sequence[str]:
     """The start numbers that several who come have."""
     seen: dict[str, list[str]] = {}
     for one in entrants:

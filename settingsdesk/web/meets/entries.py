@@ -1,9 +1,10 @@
 """Entries for a meet: who comes from which club, under which number, and what is to be settled."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from flask import Blueprint, flash, redirect, render_template, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
@@ -23,6 +24,7 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
     ChoiceField,
+    CountField,
     DayField,
     LengthField,
     WordsField,
@@ -37,6 +39,8 @@ blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 
+ON_A_PAGE = 120
+"""So many entries stand on one page."""
 MOST_SHOWN = 400
 """So many lines of lists stand on one page."""
 
@@ -46,6 +50,12 @@ STEPS = [
     ("refused", "Refused"),
     ("dropped", "Not asked for any more"),
 ]
+
+
+class PageForm(DeskForm):
+    """Which page of the entries."""
+
+    page = CountField("Page", least=1, default=1)
 
 
 class EntryForm(DeskForm):
@@ -82,9 +92,13 @@ class RaiseForm(DeskForm):
 @blueprint.get("")
 def index(meet_id: int) -> str:
     """Whoever is entered, club by club."""
+    form = PageForm(request.args)
     with work() as session:
         meet = meets.meet(session, meet_id)
-        found = desk_transfers.transfers(session, meet_id)
+        counts = Counter(one.from_club for one in entries.lines(session, meet_id))
+        pages = max(1, -(-counts.total() // ON_A_PAGE))
+        page = min(form.page.data or 1, pages)
+        found = desk_transfers.transfers(session, meet_id, ON_A_PAGE, (page - 1) * ON_A_PAGE)
     clubs = {
         club: [one for one in found.everybody if one.from_club == club]
         for club in dict.fromkeys(one.from_club for one in found.everybody)
@@ -93,6 +107,9 @@ def index(meet_id: int) -> str:
         "meets/entries/index.html",
         meet=meet,
         clubs=clubs,
+        counts=counts,
+        page=page,
+        pages=pages,
         to_settle=found.athletes_to_settle,
         without={one.member.id for one in found.nowhere},
     )

@@ -101,10 +101,10 @@ def show(meet_id: int) -> str:
     """One meet whole: sessions with their start orders, apparatus, entries, and the way on."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entrants = entries.entrants(session, meet_id)
+        entered = entries.lines(session, meet_id)
         lines = start_orders.of_meet(session, meet_id)
     clubs: dict[str, int] = {}
-    for one in entrants:
+    for one in entered:
         clubs[one.from_club] = clubs.get(one.from_club, 0) + one.is_in
     return render_template(
         "meets/show.html",
@@ -112,9 +112,9 @@ def show(meet_id: int) -> str:
         clubs=clubs,
         lines=lines,
         came_by=start_orders.CAME_BY,
-        gone={one.member.id for one in entrants if not one.is_in},
-        twice=start_numbers.given_twice(entrants),
-        without_number=sum(one.is_in and not one.start_number for one in entrants),
+        gone={one.athlete_id for one in entered if not one.is_in},
+        twice=start_numbers.given_twice(entered),
+        without_number=sum(one.is_in and not one.start_number for one in entered),
     )
 
 
@@ -205,7 +205,7 @@ def numbers(meet_id: int) -> Page:
     form = NumbersForm(data={"how": "list", "first": 1})
     with work() as session:
         meet = meets.meet(session, meet_id)
-        coming = [one for one in entries.entrants(session, meet_id) if one.is_in]
+        coming = [one for one in entries.lines(session, meet_id) if one.is_in]
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             given = start_numbers.give_numbers(

@@ -17,6 +17,7 @@ from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import MOST_BYTES
 from tests.conftest import Account, DemoClub
+from tests.desk.sample_squad import join
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 
@@ -47,6 +48,34 @@ def names(club: DemoClub, text: str) -> list[str]:
 
 
 class TestTheWayOut:
+    def test_a_large_squad_is_sent_while_it_is_read_and_is_whole(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody waits, and no memory fills, until thousands of rows are ready."""
+        join(demo_club, 450)
+
+        answer = demo_pages.client.get("/sheets/squad.csv", buffered=False)
+        parts = list(answer.iter_encoded())
+
+        assert answer.is_streamed
+        assert len(parts) > 3
+        assert max(map(len, parts)) < 40_000
+        sheet = read_squad_file(b"".join(parts), "squad.csv", squad_columns().axes)
+        assert sheet.faults == ()
+        assert len([row for row in sheet.rows if row.family_name.startswith("Zorn")]) == 450
+
+    def test_as_workbook_it_has_the_same_rows(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        join(demo_club, 250)
+        axes = squad_columns().axes
+
+        as_csv = demo_pages.client.get("/sheets/squad.csv").data
+        as_xlsx = demo_pages.client.get("/sheets/squad.xlsx").data
+
+        read = read_squad_file(as_csv, "squad.csv", axes).rows
+        assert read_squad_file(as_xlsx, "squad.xlsx", axes).rows == read
+
     @pytest.mark.parametrize(
         ("link", "name"),
         [

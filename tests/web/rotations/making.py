@@ -1,7 +1,7 @@
 """Reading the pages of rotations: the form, the tables, the coach's list."""
 
 from tests.conftest import DemoClub
-from tests.web.pages import Page, Reader, words
+from tests.web.pages import Element, Page, Reader, words
 
 TONIGHT = "/rotations/1"
 WINDOW = "Bars by the window"
@@ -19,10 +19,23 @@ def ids_of(page: Page, *names: str) -> list[str]:
     return [boxes[labels[name]] for name in names]
 
 
+def offered(page: Page) -> list[str]:
+    """All athletes that are offered, in the order of the page."""
+    return [box.get("value", "") for box in _boxes(page)]
+
+
+def ticked(page: Page) -> list[str]:
+    """Those of them who are ticked."""
+    return [box.get("value", "") for box in _boxes(page) if "checked" in box.attrib]
+
+
 def first_ids(page: Page, how_many: int) -> list[str]:
     """The first athletes that are offered."""
-    offered = [box.get("value", "") for box in page.tree.iter("input") if box.get("name") == "who"]
-    return offered[:how_many]
+    return offered(page)[:how_many]
+
+
+def _boxes(page: Page) -> list[Element]:
+    return [box for box in page.tree.iter("input") if box.get("name") == "who"]
 
 
 def rows(page: Page, caption: str) -> list[str]:

@@ -7,9 +7,21 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.squad import athletes
 from tests.conftest import DemoClub, new_account
+from tests.desk.sample_squad import join
 from tests.web.conftest import signed_in
 from tests.web.pages import Reader, words
-from tests.web.rotations.making import TONIGHT, WINDOW, first_ids, new_page, plans, rows
+from tests.web.rotations.making import (
+    TONIGHT,
+    WINDOW,
+    first_ids,
+    ids_of,
+    listed,
+    new_page,
+    offered,
+    plans,
+    rows,
+    ticked,
+)
 
 LARGEST = 2**63 - 1
 
@@ -97,6 +109,122 @@ class TestMakingARotation:
             athletes.leave(session, jagna.id, today())
 
         assert "Jagna" not in new_page(demo_pages).text
+
+
+class TestChoosingOutOfALargeSquad:
+    def test_a_usual_squad_stands_there_at_once(self, demo_pages: Reader) -> None:
+        """A small club has nothing to look for."""
+        page = new_page(demo_pages)
+
+        assert "Find" not in [words(button) for button in page.tree.iter("button")]
+        assert len(offered(page)) == 16
+
+    def test_names_stand_there_some_at_a_time(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A page of thousands of names is of no use, and slow on a phone."""
+        join(demo_club, 70)
+
+        page = new_page(demo_pages)
+
+        assert len(offered(page)) == 60
+        assert "There are more names than these 60." in page.text
+        assert "Zorn 069, Ada (Crowd 6)" not in page.text
+        page = page.send("Show the next names")
+        assert "Zorn 069, Ada (Crowd 6)" in page.text
+        assert "There are more names" not in page.text
+
+    def test_whoever_is_ticked_stays_while_others_are_looked_for(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A rotation has athletes of several groups; nothing chosen or typed is lost."""
+        join(demo_club, 70)
+        form = new_page(demo_pages)
+        two = ids_of(form, "Bąkiewicz, Jagna (Girls 1)", "Çelikbaş, Defne (Girls 1)")
+        before = plans(demo_club)
+
+        found = form.send("Find", who=two, q="zorn 06", name="Mixed", low_rail="3")
+
+        assert (found.status, found.mistakes) == (200, [])
+        assert plans(demo_club) == before
+        assert ticked(found) == two
+        assert offered(found)[:2] == two
+        assert len(offered(found)) == 12
+        assert (found.value("name"), found.value("low_rail")) == ("Mixed", "3")
+        one = ids_of(found, "Zorn 068, Ada (Crowd 6)")
+        again = found.send("Find", who=[*two, *one], q="", group="Girls 2")
+        assert ticked(again) == [*two, *one]
+        page = again.send("Order the rotation")
+        assert page.heading == "Mixed"
+        assert listed(page) == ["Bąkiewicz, Jagna", "Çelikbaş, Defne", "Zorn 068, Ada"]
+
+    def test_who_is_unticked_is_not_brought_back(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        join(demo_club, 70)
+        form = new_page(demo_pages)
+        one, two = first_ids(form, 2)
+
+        page = form.send("Find", who=[one, two], q="zorn").send("Find", who=[two], q="zorn")
+
+        assert ticked(page) == [two]
+
+    def test_a_whole_group_is_ticked_at_one_press(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        group = join(demo_club, 70)[30:40]
+        form = new_page(demo_pages)
+        first = first_ids(form, 1)
+
+        page = form.send("Tick all who are found", who=first, group="Crowd 3")
+
+        assert ticked(page) == [*first, *map(str, group)]
+
+    def test_of_a_very_large_group_it_is_said_who_was_ticked(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        join(demo_club, 310)
+
+        page = new_page(demo_pages).send("Tick all who are found", q="zorn")
+
+        assert len(ticked(page)) == 300
+        assert "The first 300 who are found are ticked." in page.text
+
+    def test_nobody_found_is_said_and_the_ticked_stay(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        join(demo_club, 70)
+        form = new_page(demo_pages)
+        first = first_ids(form, 1)
+
+        page = form.send("Find", who=first, q="nobody of this name")
+
+        assert "Nobody who is found has a setting for uneven bars." in page.text
+        assert ticked(page) == first
+
+    def test_who_of_those_found_has_no_setting_is_named(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Nobody is left out without the coach knowing."""
+        join(demo_club, 70)
+        join(demo_club, 1, with_settings=False)
+
+        page = new_page(demo_pages).send("Find", q="zorn 000")
+
+        assert "No setting for uneven bars is recorded for Zorn 000, Ada." in page.text
+        assert len(offered(page)) == 1
+
+    @pytest.mark.parametrize("before", ["-1", "many", "9" * 30, "60.5"])
+    def test_a_tampered_place_in_the_list_is_its_beginning(
+        self, demo_pages: Reader, demo_club: DemoClub, before: str
+    ) -> None:
+        join(demo_club, 70)
+        form = new_page(demo_pages)
+
+        page = form.send("Show the next names", after=before)
+
+        assert page.status == 200
+        assert "Zorn 069, Ada" in page.text
 
 
 class TestWhatStandsThereNow:

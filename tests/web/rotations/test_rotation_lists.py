@@ -3,8 +3,18 @@
 import pytest
 
 from tests.conftest import DemoClub
+from tests.desk.sample_squad import join
 from tests.web.pages import Page, Reader, words
-from tests.web.rotations.making import TONIGHT, first_ids, ids_of, listed, new_page, plans
+from tests.web.rotations.making import (
+    TONIGHT,
+    first_ids,
+    ids_of,
+    listed,
+    new_page,
+    offered,
+    plans,
+    ticked,
+)
 
 
 @pytest.fixture
@@ -76,6 +86,20 @@ class TestTheCoachsList:
 
         assert listed(page) == ["Fjeldheim, Tuva", "Çelikbaş, Defne", "Lindbäck, Ebba"]
         assert page.banners == ["The list was changed and ordered anew."]
+
+    def test_out_of_a_large_squad_who_is_on_the_list_stays_ticked(
+        self, tonight: Page, demo_club: DemoClub
+    ) -> None:
+        """Adding one name must not take twelve others off."""
+        join(demo_club, 70)
+        before = listed(tonight)
+        form = tonight.follow("Change who is on the list")
+
+        found = form.send("Find", q="zorn 069")
+        page = found.send("Change the list and order anew", who=offered(found))
+
+        assert len(ticked(found)) == 12
+        assert listed(page) == [*before, "Zorn 069, Ada"]
 
     def test_nobody_at_all_is_refused(self, tonight: Page) -> None:
         form = tonight.follow("Change who is on the list")

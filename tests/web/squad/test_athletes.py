@@ -7,6 +7,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.clubs import club_by_id
 from tests.conftest import DemoClub
+from tests.desk.sample_squad import join
 from tests.web.pages import Page, Reader, words
 
 
@@ -295,6 +296,24 @@ class TestTheSquadSideBySide:
         assert page.response.text.count('<circle class="accent filled"') == 14 * 3
         assert len(listed(page)) == 14
         assert "10 without a setting for Hall frame A" in page.text
+
+    def test_of_a_large_squad_some_stand_on_each_page(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A thousand dots show nothing."""
+        join(demo_club, 70, with_settings=False)
+        join(demo_club, 70)
+
+        page = demo_pages.get("/athletes/squad")
+
+        assert len(listed(page)) == 60
+        assert "Settings of 60 athletes for Hall frame A" in page.response.text
+        assert "More than 60 without a setting for Hall frame A" in page.text
+        assert "Page 1 of 2" in page.text
+        last = page.follow("Next page")
+        assert len(listed(last)) == 24
+        assert listed(last)[-1] == "Zorn 069, Ada"
+        assert listed(demo_pages.get("/athletes/squad?page=9999")) == listed(last)
 
     def test_another_model_and_group_can_be_asked_for(
         self, demo_pages: Reader, demo_club: DemoClub
