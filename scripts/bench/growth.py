@@ -1,6 +1,6 @@
 """How the pages grow with the club: their time and size at 30, 300, 3,000 and 30,000 athletes.
 
-    python scripts/bench/growth.py [--rounds 5] [--sizes 30 300 3000 30000] [--only /athletes/]
+    python scripts/bench/growth.py [--rounds 5] [--sizes 30 300] [--only /cards/]
 
 Each size is a demo club of its own, with so many invented athletes in groups of fifteen, a setting
 for most of them, and a meet with a tenth of them entered by other clubs. Every page without
@@ -104,16 +104,18 @@ def main() -> None:
     asked = argparse.ArgumentParser(description="How the pages grow with the club")
     asked.add_argument("--rounds", type=int, default=5)
     asked.add_argument("--sizes", type=int, nargs="+", default=SIZES)
-    asked.add_argument("--only", default="", help="only addresses that begin so")
+    asked.add_argument("--only", nargs="+", default=[""], help="only addresses that begin so")
     told = asked.parse_args()
     of_size: dict[int, dict[str, Reading]] = {}
     for size in told.sizes:
         with tempfile.TemporaryDirectory() as where:
-            of_size[size] = dict(read(Path(where), size, told.rounds, told.only))
+            of_size[size] = dict(read(Path(where), size, told.rounds, tuple(told.only)))
     print(*table(of_size), sep="\n")
 
 
-def read(where: Path, size: int, rounds: int, only: str) -> Iterator[tuple[str, Reading]]:
+def read(
+    where: Path, size: int, rounds: int, only: tuple[str, ...]
+) -> Iterator[tuple[str, Reading]]:
     """Every page's pattern with what reading it took in a club of that size."""
     data = DataFolder.at(where)
     upgrade(data.database)
@@ -126,7 +128,7 @@ def read(where: Path, size: int, rounds: int, only: str) -> Iterator[tuple[str, 
     places |= {"last_page": -(-size // 60)}
     for pattern in (*without_parameters(app), *NAMED):
         address = pattern.format(**places)
-        if address.startswith(only):
+        if pattern.startswith(only):
             yield pattern, median(client, address, rounds)
     store.close()
 

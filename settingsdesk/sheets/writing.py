@@ -102,8 +102,13 @@ def workbook_of(pages: Sequence[Page]) -> Workbook:
         TextTooLongForCell: a text that does not fit.
     """
     workbook = Workbook(write_only=True)
-    for page in pages:
-        _write(workbook.create_sheet(sheet_name(page.name)), page)
+    try:
+        for page in pages:
+            _write(workbook.create_sheet(sheet_name(page.name)), page)
+    except BaseException:
+        for sheet in workbook.worksheets:
+            sheet.close()  # each has a file open
+        raise
     return workbook
 
 
