@@ -1,6 +1,7 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from tempfile import TemporaryFile
 
 from flask import (
@@ -13,7 +14,6 @@ from flask import (
     url_for,
 )
 from werkzeug.wrappers import Response as AnyResponse
-from werkzeug.wsgi import FileWrapper
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
@@ -48,6 +48,7 @@ Page = str | AnyResponse | tuple[str, int]
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 CSV = "text/csv; charset=utf-8"
+SENT_AT_ONCE = 64 * 1024
 
 blueprint = Blueprint("sheets", __name__, url_prefix="/sheets")
 blueprint.context_processor(shown.for_templates)
@@ -143,15 +144,18 @@ def template_as_csv() -> Response:
 @blueprint.get("/squad.xlsx")
 def squad_as_xlsx() -> Response:
     """The squad as it is kept now."""
-    file = TemporaryFile()  # noqa: SIM115 -- closed with the answer that sends it
-    try:
+    parts = _xlsx()
+    first = next(parts)  # by then all is read and written, and a refusal has had its page
+    return _paper(chain([first], parts), XLSX, f"squad-{today().isoformat()}.xlsx")
+
+
+def _xlsx() -> Iterator[bytes]:
+    with TemporaryFile() as file:
         with work() as session:
             squad_workbook(export_rows(session), squad_columns().axes).save(file)
-    except BaseException:
-        file.close()
-        raise
-    file.seek(0)
-    return _paper(FileWrapper(file), XLSX, f"squad-{today().isoformat()}.xlsx")
+        file.seek(0)
+        while part := file.read(SENT_AT_ONCE):
+            yield part
 
 
 @blueprint.get("/squad.csv")
