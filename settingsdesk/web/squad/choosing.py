@@ -32,9 +32,8 @@ class GroupField(ChoiceField):
         return
 
     def offer_groups(self, names: Sequence[str]) -> None:
-        """Say which groups there are; what was asked for stays on offer."""
-        asked = [self.data] if self.data and self.data not in names else []
-        self.offer((name, name) for name in (*names, *asked))
+        """Say which groups there are."""
+        self.offer((name, name) for name in names)
 
 
 class ChoosingForm(DeskForm):
