@@ -7,15 +7,17 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -41,20 +43,18 @@ class Apparatus(ClubOwned, Base):
     """Thickness of the mats under the apparatus."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
-    model: Mapped[ApparatusModel] = relationship(
-        primaryjoin="ApparatusModel.id == foreign(Apparatus.model_id)"
-    )
-    setups: Mapped[list[ApparatusSetup]] = relationship(
-        primaryjoin="Apparatus.id == foreign(ApparatusSetup.apparatus_id)",
-        back_populates="apparatus",
+    model: Mapped[ApparatusModel] = parent_by("Apparatus.model_id", "ApparatusModel")
+    setups: Mapped[list[ApparatusSetup]] = children_by(
+        "ApparatusSetup.apparatus_id",
+        "Apparatus",
         order_by="ApparatusSetup.stood_at, ApparatusSetup.id",
-        passive_deletes="all",
+        back="apparatus",
     )
-    calibrations: Mapped[list[Calibration]] = relationship(
-        primaryjoin="Apparatus.id == foreign(Calibration.apparatus_id)",
-        back_populates="apparatus",
+    calibrations: Mapped[list[Calibration]] = children_by(
+        "Calibration.apparatus_id",
+        "Apparatus",
         order_by="Calibration.taken_on, Calibration.id",
-        passive_deletes="all",
+        back="apparatus",
     )
 
 
@@ -76,9 +76,8 @@ class ApparatusSetup(AppendOnly, ClubOwned, Base):
     how: Mapped[str] = mapped_column(default="")
     """How it is known: read off the marks, confirmed after a change-over, …"""
 
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(ApparatusSetup.apparatus_id)",
-        back_populates="setups",
+    apparatus: Mapped[Apparatus] = parent_by(
+        "ApparatusSetup.apparatus_id", "Apparatus", back="setups"
     )
 
 
@@ -104,9 +103,8 @@ class Calibration(ClubOwned, Base):
     """Since when it is not used any more; empty while it may be used."""
     set_aside_by: Mapped[str | None]
 
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(Calibration.apparatus_id)",
-        back_populates="calibrations",
+    apparatus: Mapped[Apparatus] = parent_by(
+        "Calibration.apparatus_id", "Apparatus", back="calibrations"
     )
 
 

@@ -7,14 +7,16 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Select, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -31,11 +33,11 @@ class ApparatusModel(ClubOwned, Base):
     kind: Mapped[str]
     """The apparatus kind, by the word that ``domain`` has for it."""
 
-    versions: Mapped[list[ApparatusModelVersion]] = relationship(
-        primaryjoin="ApparatusModel.id == foreign(ApparatusModelVersion.model_id)",
-        back_populates="model",
+    versions: Mapped[list[ApparatusModelVersion]] = children_by(
+        "ApparatusModelVersion.model_id",
+        "ApparatusModel",
         order_by="ApparatusModelVersion.version",
-        passive_deletes="all",
+        back="model",
     )
 
 
@@ -57,9 +59,8 @@ class ApparatusModelVersion(AppendOnly, ClubOwned, Base):
     recorded_by: Mapped[str]
     reason: Mapped[str] = mapped_column(default="")
 
-    model: Mapped[ApparatusModel] = relationship(
-        primaryjoin="ApparatusModel.id == foreign(ApparatusModelVersion.model_id)",
-        back_populates="versions",
+    model: Mapped[ApparatusModel] = parent_by(
+        "ApparatusModelVersion.model_id", "ApparatusModel", back="versions"
     )
 
 

@@ -7,11 +7,12 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Index, Select, event, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
+    children_by,
     folded,
     of_same_club,
     one,
@@ -50,11 +51,11 @@ class Athlete(ClubOwned, Base):
     searched: Mapped[str]
     """All names folded for searching and sorting; filled from the others when written."""
 
-    settings: Mapped[list[Setting]] = relationship(
-        primaryjoin="Athlete.id == foreign(Setting.athlete_id)",
-        back_populates="athlete",
+    settings: Mapped[list[Setting]] = children_by(
+        "Setting.athlete_id",
+        "Athlete",
         order_by="Setting.model_id, Setting.version",
-        passive_deletes="all",
+        back="athlete",
     )
 
 

@@ -14,7 +14,14 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
 )
-from sqlalchemy.orm import DeclarativeBase, Mapped, Session, mapped_column
+from sqlalchemy.orm import (
+    DeclarativeBase,
+    Mapped,
+    Relationship,
+    Session,
+    mapped_column,
+    relationship,
+)
 
 from settingsdesk.store.errors import NotInThisClub
 
@@ -95,6 +102,43 @@ def of_same_club(column: str, parent: str) -> ForeignKeyConstraint:
 def referred_to() -> UniqueConstraint:
     """What a table needs so that ``of_same_club`` may point at it."""
     return UniqueConstraint("club_id", "id")
+
+
+def parent_by(column: str, parent: str, *, back: str | None = None) -> Relationship[Any]:
+    """The row of ``parent`` that ``column`` ("Setting.athlete_id") refers to.
+
+    ``back`` is the name of the other side, where it has one.
+
+    Joined by the number alone: that both are of one club is what ``of_same_club`` holds, and the
+    club must not be written a second time by way of the reference.
+    """
+    return relationship(primaryjoin=_join(column, parent), back_populates=back)
+
+
+def children_by(
+    column: str,
+    parent: str,
+    *,
+    order_by: str | None = None,
+    back: str | None = None,
+    owned: bool = False,
+) -> Relationship[Any]:
+    """The rows whose ``column`` refers to a row of ``parent``, in order of their numbers.
+
+    ``order_by`` names another order. They go with the row where they are ``owned``; else it cannot
+    be deleted while there are any.
+    """
+    return relationship(
+        primaryjoin=_join(column, parent),
+        order_by=order_by or f"{column.partition('.')[0]}.id",
+        back_populates=back,
+        cascade="all, delete-orphan" if owned else "save-update, merge",
+        passive_deletes=False if owned else "all",
+    )
+
+
+def _join(column: str, parent: str) -> str:
+    return f"{parent}.id == foreign({column})"
 
 
 def utc_now() -> datetime:

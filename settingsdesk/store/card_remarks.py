@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, utc_now
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, parent_by, utc_now
 
 
 class CardRemark(ClubOwned, Base):
@@ -33,9 +33,7 @@ class CardRemark(ClubOwned, Base):
     answered_at: Mapped[datetime | None]
     answered_by: Mapped[str | None]
 
-    athlete: Mapped[Athlete] = relationship(
-        primaryjoin="Athlete.id == foreign(CardRemark.athlete_id)"
-    )
+    athlete: Mapped[Athlete] = parent_by("CardRemark.athlete_id", "Athlete")
 
 
 def by_id(session: Session, remark_id: int) -> CardRemark:

@@ -8,11 +8,11 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
 from settingsdesk.store.errors import NotInThisClub
 
 
@@ -50,10 +50,8 @@ class Card(ClubOwned, Base):
     counts_until: Mapped[date | None]
     """The last day on which its code opens anything; empty where it has no end."""
 
-    athlete: Mapped[Athlete] = relationship(primaryjoin="Athlete.id == foreign(Card.athlete_id)")
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(Card.apparatus_id)"
-    )
+    athlete: Mapped[Athlete] = parent_by("Card.athlete_id", "Athlete")
+    apparatus: Mapped[Apparatus] = parent_by("Card.apparatus_id", "Apparatus")
 
 
 def by_id(session: Session, card_id: str) -> Card:

@@ -7,12 +7,13 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, LargeBinary, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
     referred_to,
@@ -88,10 +89,8 @@ class ApparatusCheck(AppendOnly, ClubOwned, Base):
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
 
-    answers: Mapped[list[CheckAnswer]] = relationship(
-        primaryjoin="ApparatusCheck.id == foreign(CheckAnswer.check_id)",
-        order_by="CheckAnswer.place",
-        passive_deletes="all",
+    answers: Mapped[list[CheckAnswer]] = children_by(
+        "CheckAnswer.check_id", "ApparatusCheck", order_by="CheckAnswer.place"
     )
 
 

@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import Index, Select, UniqueConstraint, exists, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -44,14 +46,8 @@ class Finding(AppendOnly, ClubOwned, Base):
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
 
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(Finding.apparatus_id)"
-    )
-    steps: Mapped[list[FindingStep]] = relationship(
-        primaryjoin="Finding.id == foreign(FindingStep.finding_id)",
-        order_by="FindingStep.id",
-        passive_deletes="all",
-    )
+    apparatus: Mapped[Apparatus] = parent_by("Finding.apparatus_id", "Apparatus")
+    steps: Mapped[list[FindingStep]] = children_by("FindingStep.finding_id", "Finding")
 
 
 class FindingStep(AppendOnly, ClubOwned, Base):

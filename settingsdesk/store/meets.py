@@ -6,15 +6,17 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from sqlalchemy import CheckConstraint, Index, Row, UniqueConstraint, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.athletes import Athlete, Question
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -41,15 +43,11 @@ class Meet(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
 
-    sessions: Mapped[list[MeetSession]] = relationship(
-        primaryjoin="Meet.id == foreign(MeetSession.meet_id)",
-        order_by="MeetSession.number",
-        passive_deletes="all",
+    sessions: Mapped[list[MeetSession]] = children_by(
+        "MeetSession.meet_id", "Meet", order_by="MeetSession.number"
     )
-    apparatus: Mapped[list[MeetApparatus]] = relationship(
-        primaryjoin="Meet.id == foreign(MeetApparatus.meet_id)",
-        order_by="MeetApparatus.id",
-        cascade="all, delete-orphan",
+    apparatus: Mapped[list[MeetApparatus]] = children_by(
+        "MeetApparatus.meet_id", "Meet", owned=True
     )
 
 
@@ -115,12 +113,8 @@ class Entry(ClubOwned, Base):
     withdrawn_at: Mapped[datetime | None]
     withdrawn_by: Mapped[str | None]
 
-    athlete: Mapped[Athlete] = relationship(primaryjoin="Athlete.id == foreign(Entry.athlete_id)")
-    raise_requests: Mapped[list[RaiseRequest]] = relationship(
-        primaryjoin="Entry.id == foreign(RaiseRequest.entry_id)",
-        order_by="RaiseRequest.id",
-        passive_deletes="all",
-    )
+    athlete: Mapped[Athlete] = parent_by("Entry.athlete_id", "Athlete")
+    raise_requests: Mapped[list[RaiseRequest]] = children_by("RaiseRequest.entry_id", "Entry")
 
 
 class RaiseRequest(AppendOnly, ClubOwned, Base):

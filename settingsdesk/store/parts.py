@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
     referred_to,
@@ -37,11 +38,7 @@ class Part(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
 
-    counts: Mapped[list[PartCount]] = relationship(
-        primaryjoin="Part.id == foreign(PartCount.part_id)",
-        order_by="PartCount.id",
-        passive_deletes="all",
-    )
+    counts: Mapped[list[PartCount]] = children_by("PartCount.part_id", "Part")
 
 
 class PartCount(AppendOnly, ClubOwned, Base):

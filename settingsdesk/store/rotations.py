@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
@@ -15,7 +15,9 @@ from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -43,20 +45,16 @@ class Rotation(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
 
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(Rotation.apparatus_id)"
-    )
-    turns: Mapped[list[RotationTurn]] = relationship(
-        primaryjoin="Rotation.id == foreign(RotationTurn.rotation_id)",
-        back_populates="rotation",
+    apparatus: Mapped[Apparatus] = parent_by("Rotation.apparatus_id", "Apparatus")
+    turns: Mapped[list[RotationTurn]] = children_by(
+        "RotationTurn.rotation_id",
+        "Rotation",
         order_by="RotationTurn.listed_place",
-        cascade="all, delete-orphan",
+        back="rotation",
+        owned=True,
     )
-    plans: Mapped[list[RotationPlan]] = relationship(
-        primaryjoin="Rotation.id == foreign(RotationPlan.rotation_id)",
-        back_populates="rotation",
-        order_by="RotationPlan.id",
-        passive_deletes="all",
+    plans: Mapped[list[RotationPlan]] = children_by(
+        "RotationPlan.rotation_id", "Rotation", back="rotation"
     )
 
 
@@ -78,12 +76,8 @@ class RotationTurn(ClubOwned, Base):
     athlete_id: Mapped[int]
     listed_place: Mapped[int]
 
-    rotation: Mapped[Rotation] = relationship(
-        primaryjoin="Rotation.id == foreign(RotationTurn.rotation_id)", back_populates="turns"
-    )
-    athlete: Mapped[Athlete] = relationship(
-        primaryjoin="Athlete.id == foreign(RotationTurn.athlete_id)"
-    )
+    rotation: Mapped[Rotation] = parent_by("RotationTurn.rotation_id", "Rotation", back="turns")
+    athlete: Mapped[Athlete] = parent_by("RotationTurn.athlete_id", "Athlete")
 
 
 class StartOrder(ClubOwned, Base):
@@ -112,9 +106,7 @@ class StartOrder(ClubOwned, Base):
     set_at: Mapped[datetime] = mapped_column(default=utc_now)
     set_by: Mapped[str]
 
-    rotation: Mapped[Rotation] = relationship(
-        primaryjoin="Rotation.id == foreign(StartOrder.rotation_id)"
-    )
+    rotation: Mapped[Rotation] = parent_by("StartOrder.rotation_id", "Rotation")
 
 
 class RotationPlan(AppendOnly, ClubOwned, Base):
@@ -132,9 +124,7 @@ class RotationPlan(AppendOnly, ClubOwned, Base):
     made_by: Mapped[str]
     result: Mapped[dict[str, Any]]
 
-    rotation: Mapped[Rotation] = relationship(
-        primaryjoin="Rotation.id == foreign(RotationPlan.rotation_id)", back_populates="plans"
-    )
+    rotation: Mapped[Rotation] = parent_by("RotationPlan.rotation_id", "Rotation", back="plans")
 
 
 def by_id(session: Session, rotation_id: int) -> Rotation:

@@ -7,14 +7,16 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -44,15 +46,10 @@ class Run(ClubOwned, Base):
     over_at: Mapped[datetime | None]
     """Since when no turn is left or the run was ended; empty while it is under way."""
 
-    rotation: Mapped[Rotation] = relationship(primaryjoin="Rotation.id == foreign(Run.rotation_id)")
-    apparatus: Mapped[Apparatus] = relationship(
-        primaryjoin="Apparatus.id == foreign(Run.apparatus_id)"
-    )
-    events: Mapped[list[RunEvent]] = relationship(
-        primaryjoin="Run.id == foreign(RunEvent.run_id)",
-        back_populates="run",
-        order_by="RunEvent.number",
-        passive_deletes="all",
+    rotation: Mapped[Rotation] = parent_by("Run.rotation_id", "Rotation")
+    apparatus: Mapped[Apparatus] = parent_by("Run.apparatus_id", "Apparatus")
+    events: Mapped[list[RunEvent]] = children_by(
+        "RunEvent.run_id", "Run", order_by="RunEvent.number", back="run"
     )
 
 
@@ -75,9 +72,7 @@ class RunEvent(AppendOnly, ClubOwned, Base):
     at: Mapped[datetime] = mapped_column(default=utc_now)
     by: Mapped[str]
 
-    run: Mapped[Run] = relationship(
-        primaryjoin="Run.id == foreign(RunEvent.run_id)", back_populates="events"
-    )
+    run: Mapped[Run] = parent_by("RunEvent.run_id", "Run", back="events")
 
 
 def by_id(session: Session, run_id: int) -> Run:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, relationship
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete, Question
@@ -14,8 +14,10 @@ from settingsdesk.store.base import (
     AppendOnly,
     Base,
     ClubOwned,
+    children_by,
     of_same_club,
     one,
+    parent_by,
     referred_to,
     utc_now,
 )
@@ -42,17 +44,10 @@ class Setting(AppendOnly, ClubOwned, Base):
     recorded_by: Mapped[str]
     reason: Mapped[str] = mapped_column(default="")
 
-    athlete: Mapped[Athlete] = relationship(
-        primaryjoin="Athlete.id == foreign(Setting.athlete_id)", back_populates="settings"
-    )
-    model: Mapped[ApparatusModel] = relationship(
-        primaryjoin="ApparatusModel.id == foreign(Setting.model_id)"
-    )
-    values: Mapped[list[SettingValue]] = relationship(
-        primaryjoin="Setting.id == foreign(SettingValue.setting_id)",
-        back_populates="setting",
-        order_by="SettingValue.id",
-        passive_deletes="all",
+    athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete", back="settings")
+    model: Mapped[ApparatusModel] = parent_by("Setting.model_id", "ApparatusModel")
+    values: Mapped[list[SettingValue]] = children_by(
+        "SettingValue.setting_id", "Setting", back="setting"
     )
 
 
@@ -78,9 +73,7 @@ class SettingValue(AppendOnly, ClubOwned, Base):
     as_read: Mapped[str] = mapped_column(default="")
     """What was read or typed, with its datum and unit or its mark, before it became millimetres."""
 
-    setting: Mapped[Setting] = relationship(
-        primaryjoin="Setting.id == foreign(SettingValue.setting_id)", back_populates="values"
-    )
+    setting: Mapped[Setting] = parent_by("SettingValue.setting_id", "Setting", back="values")
 
 
 def by_id(session: Session, setting_id: int) -> Setting:

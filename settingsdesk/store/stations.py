@@ -6,9 +6,18 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import Index, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, relationship, selectinload
+from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, referred_to, utc_now
+from settingsdesk.store.base import (
+    Base,
+    ClubOwned,
+    children_by,
+    of_same_club,
+    one,
+    parent_by,
+    referred_to,
+    utc_now,
+)
 from settingsdesk.store.meets import MeetSession
 
 
@@ -40,14 +49,8 @@ class Station(ClubOwned, Base):
     closed_at: Mapped[datetime | None]
     closed_by: Mapped[str | None]
 
-    session: Mapped[MeetSession] = relationship(
-        primaryjoin="MeetSession.id == foreign(Station.session_id)"
-    )
-    phones: Mapped[list[StationPhone]] = relationship(
-        primaryjoin="Station.id == foreign(StationPhone.station_id)",
-        order_by="StationPhone.id",
-        passive_deletes="all",
-    )
+    session: Mapped[MeetSession] = parent_by("Station.session_id", "MeetSession")
+    phones: Mapped[list[StationPhone]] = children_by("StationPhone.station_id", "Station")
 
 
 class StationPhone(ClubOwned, Base):
@@ -64,9 +67,7 @@ class StationPhone(ClubOwned, Base):
     let_in_at: Mapped[datetime] = mapped_column(default=utc_now)
     put_out_at: Mapped[datetime | None]
 
-    station: Mapped[Station] = relationship(
-        primaryjoin="Station.id == foreign(StationPhone.station_id)", back_populates="phones"
-    )
+    station: Mapped[Station] = parent_by("StationPhone.station_id", "Station", back="phones")
 
 
 def by_id(session: Session, station_id: int) -> Station:
