@@ -1,7 +1,7 @@
 """Small invented rotations, and the judge of small ones: every plan there is."""
 
 import random
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise, permutations, product
 
 import pytest
@@ -88,8 +88,11 @@ def small_problem(
     )
 
 
-def every_plan(problem: Problem) -> Iterator[Plan]:
-    """Everybody on every apparatus they can go on, in every order, at every accepted setup."""
+def every_order(problem: Problem) -> Iterator[tuple[Plan, Iterator[Plan]]]:
+    """Everybody on every apparatus they can go on, in every order, at every accepted setup.
+
+    With each order comes one plan that has it, and then all plans that do.
+    """
     accepted = {
         unit.id: {one.id: _accepted(unit, one) for one in problem.athletes if unit.id in one.setups}
         for unit in problem.apparatus
@@ -101,9 +104,17 @@ def every_plan(problem: Problem) -> Iterator[Plan]:
             turns = [one for one in there for _ in range(problem.turns_of(one))]
             ways = {tuple(one.id for one in order) for order in permutations(turns)}
             at_setups = accepted[unit.id]
-            orders.append([plan for way in ways for plan in _at_every_setup(at_setups, way)])
+            orders.append([_at_every_setup(at_setups, way) for way in ways])
         for parts in product(*orders):
-            yield {unit.id: part for unit, part in zip(problem.apparatus, parts, strict=True)}
+            yield _plan(problem, [part[0] for part in parts]), _plans(problem, parts)
+
+
+def _plans(problem: Problem, parts: Sequence[Sequence[tuple[Turn, ...]]]) -> Iterator[Plan]:
+    return (_plan(problem, chosen) for chosen in product(*parts))
+
+
+def _plan(problem: Problem, parts: Sequence[tuple[Turn, ...]]) -> Plan:
+    return {unit.id: part for unit, part in zip(problem.apparatus, parts, strict=True)}
 
 
 def _accepted(unit: Unit, one: Entrant) -> list[Setup]:
@@ -126,11 +137,15 @@ def _at_every_setup(
 
 
 def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
-    """The smallest goal in seconds and, at that goal, deviation in stops; None without a plan."""
+    """The smallest goal in seconds and, at that goal, deviation in stops; None without a plan.
+
+    Whether turns, rest and wishes are kept hangs on the order alone, so it is asked once for each.
+    """
     costs = (
         (counted.goal_s(problem.goal), counted.deviation_stops)
-        for plan in every_plan(problem)
-        if not broken_rules(problem, plan)
+        for order, plans in every_order(problem)
+        if not broken_rules(problem, order)
+        for plan in plans
         for counted in [count(problem, plan)]
     )
     return min(costs, default=None)

@@ -6,7 +6,7 @@ import subprocess
 import sys
 import textwrap
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -15,22 +15,13 @@ import pytest
 from settingsdesk.planner import child
 from settingsdesk.planner.errors import NoPlanInTime
 from settingsdesk.planner.plan import Solution, Status
-from settingsdesk.planner.problem import Problem, Setup, Wishes
+from settingsdesk.planner.problem import Problem, Wishes
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.solve import solve
 from tests.desk.rotations.test_searches import EASY, HARD, rotation, until
+from tests.planner.crews import Steps
 
 ENOUGH_BYTES = 1 << 30
-
-
-@dataclass(frozen=True)
-class Steps:
-    """A time of the hall's own that is no sum over axes; at the top so that it can be sent."""
-
-    each_s: int
-
-    def __call__(self, start: Setup, end: Setup) -> int:
-        return self.each_s * max(abs(a - b) for a, b in zip(start, end, strict=True))
 
 
 def told(problem: Problem) -> list[dict[str, object]]:
