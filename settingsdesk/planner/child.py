@@ -50,7 +50,7 @@ def answers(problem: Problem) -> Iterator[Solution]:
 
 def _better(found: Solution, before: Solution) -> Solution:
     """The one of smaller goal, then of less deviation, with the larger bound: both are proven."""
-    best = min(found, before, key=lambda one: (one.goal_s, one.deviation_stops))
+    best = min(found, before, key=lambda answer: (answer.goal_s, answer.deviation_stops))
     return replace(best, bound_s=max(found.bound_s, before.bound_s))
 
 

@@ -33,13 +33,13 @@ def by_height(unit: Unit, athletes: Sequence[Entrant]) -> list[Entrant]:
     second and third are sorted by, with fewer all in their order.
     """
     axes = (1, 2) if len(unit.axes) >= 3 else tuple(range(len(unit.axes)))
-    return sorted(athletes, key=lambda one: [one.setups[unit.id][axis] for axis in axes])
+    return sorted(athletes, key=lambda entrant: [entrant.setups[unit.id][axis] for axis in axes])
 
 
 def _plan(problem: Problem, *, sorted_by_height: bool) -> Plan | None:
     athletes = problem.athletes
     first = problem.apparatus[0]
-    if sorted_by_height and all(first.id in one.setups for one in athletes):
+    if sorted_by_height and all(first.id in entrant.setups for entrant in athletes):
         athletes = tuple(by_height(first, athletes))
     parts = _dealt_out(problem, athletes)
     if parts is None:
@@ -49,17 +49,20 @@ def _plan(problem: Problem, *, sorted_by_height: bool) -> Plan | None:
         order = _order(problem, by_height(unit, part) if sorted_by_height else part)
         if order is None:
             return None
-        wanted = {one.id: one.setups[unit.id] for one in part}
+        wanted = {entrant.id: entrant.setups[unit.id] for entrant in part}
         plan[unit.id] = tuple(Turn(athlete, wanted[athlete]) for athlete in order)
     return None if broken_rules(problem, plan) else plan
 
 
 def _order(problem: Problem, part: Sequence[Entrant]) -> tuple[str, ...] | None:
-    ids = [one.id for one in part]
+    ids = [entrant.id for entrant in part]
     if len(problem.apparatus) > 1:
-        rounds = max((problem.turns_of(one) for one in part), default=0)
+        rounds = max((problem.turns_of(entrant) for entrant in part), default=0)
         return tuple(
-            one.id for number in range(rounds) for one in part if problem.turns_of(one) > number
+            entrant.id
+            for number in range(rounds)
+            for entrant in part
+            if problem.turns_of(entrant) > number
         )
     try:
         return first_order(problem, ids, problem.wishes)

@@ -65,14 +65,14 @@ def _thinned(problem: Problem, single: list[Wish]) -> list[Wish] | None:
         return None
     needed = list(single)
     for wish in single:
-        without = [one for one in needed if one is not wish]
+        without = [other for other in needed if other is not wish]
         if _impossible(problem, without):
             needed = without
     return needed
 
 
 def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:
-    ids = [one.id for one in problem.athletes]
+    ids = [entrant.id for entrant in problem.athletes]
     try:
         return first_order(problem, ids, _joined([wish.wishes for wish in some])) is None
     except TooManyTries:
@@ -81,9 +81,9 @@ def _impossible(problem: Problem, some: Sequence[Wish]) -> bool:
 
 def _joined(some: Sequence[Wishes]) -> Wishes:
     return Wishes(
-        first=next((one.first for one in some if one.first), None),
-        last=next((one.last for one in some if one.last), None),
-        before=tuple(pair for one in some for pair in one.before),
-        together=tuple(group for one in some for group in one.together),
-        place={athlete: turn for one in some for athlete, turn in one.place.items()},
+        first=next((wish.first for wish in some if wish.first), None),
+        last=next((wish.last for wish in some if wish.last), None),
+        before=tuple(pair for wish in some for pair in wish.before),
+        together=tuple(group for wish in some for group in wish.together),
+        place={athlete: turn for wish in some for athlete, turn in wish.place.items()},
     )

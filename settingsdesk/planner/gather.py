@@ -31,9 +31,11 @@ def gathered(problem: Problem, budget: Budget, solve: Solve, begins: Sequence[At
     ``solve`` finds the order of a rotation without deviations.
     """
     search = _Gathering(problem, budget, solve, round(budget.work_s / WORK_PER_PLAN_S))
-    found = [one for at in begins if (one := search.planned(at)) is not None]
-    found = [search.improved(one) for one in sorted(found, key=lambda one: one.cost)]
-    return min(found, key=lambda one: one.cost).plan if found else None
+    found = [planned for at in begins if (planned := search.planned(at)) is not None]
+    found = [
+        search.improved(planned) for planned in sorted(found, key=lambda planned: planned.cost)
+    ]
+    return min(found, key=lambda planned: planned.cost).plan if found else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,8 @@ def at_exactly(problem: Problem, at: At) -> Problem:
     """The same rotation where everybody accepts only the setup given, on the one apparatus."""
     (unit,) = problem.apparatus
     athletes = tuple(
-        replace(one, setups={unit.id: at[one.id]}, accepts={}) for one in problem.athletes
+        replace(entrant, setups={unit.id: at[entrant.id]}, accepts={})
+        for entrant in problem.athletes
     )
     return replace(problem, athletes=athletes)
 
@@ -90,25 +93,27 @@ def _moves(problem: Problem, at: At) -> Iterator[At]:
     """
     (unit,) = problem.apparatus
     here: dict[Setup, list[str]] = defaultdict(list)
-    for one in problem.athletes:
-        here[at[one.id]].append(one.id)
-    athletes = {one.id: one for one in problem.athletes}
+    for entrant in problem.athletes:
+        here[at[entrant.id]].append(entrant.id)
+    athletes = {entrant.id: entrant for entrant in problem.athletes}
     found: list[tuple[int, int, Setup, tuple[str, ...]]] = []
     for stand in stands_for(problem, for_time_alone=True):
         there = len(here.get(stand.setup, []))
         for setup, some in here.items():
-            goers = tuple(one for one in some if stand.serves(athletes[one]))
+            goers = tuple(goer for goer in some if stand.serves(athletes[goer]))
             if not goers or setup == stand.setup:
                 continue
             far_s = unit.seconds(setup, stand.setup)
             lacking = problem.rest_turns + 1 - there
             if there and 0 < lacking <= len(goers):
                 found += [
-                    (0, far_s, stand.setup, one) for one in (goers[:lacking], goers[-lacking:])
+                    (0, far_s, stand.setup, going) for going in (goers[:lacking], goers[-lacking:])
                 ]
             if len(goers) == len(some):
                 found.append((1, far_s, stand.setup, goers))
             elif there:
-                found += [(2, far_s, stand.setup, one) for one in (goers, *((k,) for k in goers))]
+                found += [
+                    (2, far_s, stand.setup, going) for going in (goers, *((k,) for k in goers))
+                ]
     for _, _, setup, goers in sorted(dict.fromkeys(found)):
         yield dict.fromkeys(goers, setup)

@@ -40,7 +40,9 @@ class _Search:
 
     def __post_init__(self) -> None:
         self.rank = {athlete: number for number, athlete in enumerate(self.preference)}
-        self.needs = {one.id: self.problem.turns_of(one) for one in self.problem.athletes}
+        self.needs = {
+            entrant.id: self.problem.turns_of(entrant) for entrant in self.problem.athletes
+        }
         self.named = self.wishes.named()
         self.had: Counter[str] = Counter()
         self.dead: set[object] = set()
@@ -119,7 +121,7 @@ class _Search:
         )
 
     def _untouched_or_done(self, group: Sequence[str]) -> bool:
-        begun = sum(self.had[one] > 0 for one in group)
+        begun = sum(self.had[member] > 0 for member in group)
         return begun in (0, len(group))
 
     def _position(self) -> object:

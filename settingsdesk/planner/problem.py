@@ -314,6 +314,8 @@ class Problem:
 
 
 def _refuse_twice(ids: Sequence[str], *where: str | int) -> None:
-    for number, one in enumerate(ids):
-        refuse_unless(bool(one), (*where, number), "an id cannot be empty")
-        refuse_unless(one not in ids[:number], (*where, number), "{} is already in this list", one)
+    for number, name in enumerate(ids):
+        refuse_unless(bool(name), (*where, number), "an id cannot be empty")
+        refuse_unless(
+            name not in ids[:number], (*where, number), "{} is already in this list", name
+        )

@@ -69,7 +69,7 @@ def _broken_turns(problem: Problem, plan: Plan) -> list[str]:
     had = {unit_id: Counter(turn.athlete for turn in turns) for unit_id, turns in plan.items()}
     for athlete in problem.athletes:
         wanted = problem.turns if athlete.turns is None else athlete.turns
-        counts = sorted(one[athlete.id] for one in had.values() if one[athlete.id])
+        counts = sorted(counted[athlete.id] for counted in had.values() if counted[athlete.id])
         if counts != [wanted]:
             faults.append(f"{athlete.id} has {counts} turns, not {wanted} on one apparatus")
     return faults
@@ -79,7 +79,7 @@ def _broken_unit(problem: Problem, unit: Unit, plan: Plan) -> list[str]:
     turns, faults = plan[unit.id], []
     for number, turn in enumerate(turns):
         faults += _broken_setup(problem, unit, turn)
-        since = [*problem.just_had, *(one.athlete for one in turns[:number])]
+        since = [*problem.just_had, *(earlier.athlete for earlier in turns[:number])]
         if problem.rest_turns and turn.athlete in since[-problem.rest_turns :]:
             faults.append(f"{turn.athlete} has no rest before turn {number + 1} on {unit.id}")
     if len(turns) < (unit.turns_min or 0):
@@ -90,7 +90,7 @@ def _broken_unit(problem: Problem, unit: Unit, plan: Plan) -> list[str]:
 
 
 def _broken_setup(problem: Problem, unit: Unit, turn: Turn) -> list[str]:
-    athlete = next(one for one in problem.athletes if one.id == turn.athlete)
+    athlete = next(entrant for entrant in problem.athletes if entrant.id == turn.athlete)
     if unit.id not in athlete.setups:
         return [f"{athlete.id} has no setup on {unit.id}"]
     for stop, wanted, accepted, axis in zip(

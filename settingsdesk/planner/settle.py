@@ -26,11 +26,11 @@ def _along(
     problem: Problem, unit: Unit, stands: Sequence[Stand], turns: Sequence[Turn]
 ) -> tuple[Turn, ...]:
     """Turn by turn, the cheapest way to each setup that the turn may have."""
-    athletes = {one.id: one for one in problem.athletes}
+    athletes = {entrant.id: entrant for entrant in problem.athletes}
     serving = {
-        athlete: sorted((at.deviation(one), at.setup) for at in stands if at.serves(one))
+        athlete: sorted((at.deviation(entrant), at.setup) for at in stands if at.serves(entrant))
         for athlete in dict.fromkeys(turn.athlete for turn in turns)
-        for one in [athletes[athlete]]
+        for entrant in [athletes[athlete]]
     }
     ways: dict[Setup, Way] = {unit.setup: ((0, 0), ())}
     for turn in turns:

@@ -79,7 +79,7 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
         return _way_for_several(problem)(problem, budget, known)
     turns_s = 0
     if problem.goal is Goal.MAKESPAN:
-        turns_s = sum(problem.turns_of(one) * one.turn_s for one in problem.athletes)
+        turns_s = sum(problem.turns_of(entrant) * entrant.turn_s for entrant in problem.athletes)
     answer = _way(problem)(replace(problem, goal=Goal.TOTAL), budget, known)
     return replace(answer, bound_s=answer.bound_s + turns_s)
 
@@ -92,7 +92,9 @@ def _is_hard(problem: Problem) -> bool:
 
 def _head_start(problem: Problem, budget: Budget, known: Plan | None) -> Plan | None:
     """A good plan, found at exactly given setups and then settled along its order."""
-    exactly = replace(problem, athletes=tuple(replace(one, accepts={}) for one in problem.athletes))
+    exactly = replace(
+        problem, athletes=tuple(replace(entrant, accepts={}) for entrant in problem.athletes)
+    )
     plan = _answer(exactly, budget.share(0.2), known).plan
     gathers = (
         len(problem.apparatus) == 1 and len(problem.athletes) < problem.turn_count <= MANY_TURNS
@@ -112,12 +114,12 @@ def _gathered(problem: Problem, budget: Budget) -> Plan | None:
     (unit,) = problem.apparatus
     one_each = replace(
         problem,
-        athletes=tuple(replace(one, turns=None) for one in problem.athletes),
+        athletes=tuple(replace(entrant, turns=None) for entrant in problem.athletes),
         turns=1,
         wishes=Wishes(),
         just_had=(),
     )
-    begins: list[At] = [{one.id: one.setups[unit.id] for one in problem.athletes}]
+    begins: list[At] = [{entrant.id: entrant.setups[unit.id] for entrant in problem.athletes}]
     if unit.change_over is None:
         plan = deviations.solve(one_each, budget.share(0.1), None).plan
         begins += [] if plan is None else [{turn.athlete: turn.setup for turn in plan[unit.id]}]

@@ -58,7 +58,7 @@ def stands_for(problem: Problem, *, for_time_alone: bool = False) -> list[Stand]
         bends = _bends(_on(problem, unit), unit, for_time_alone)
         setups = {
             setup
-            for ranges in {tuple(accepted_ranges(unit, one)) for one in _on(problem, unit)}
+            for ranges in {tuple(accepted_ranges(unit, entrant)) for entrant in _on(problem, unit)}
             for setup in _worth_trying(bends, ranges)
         }
         others += [Stand(number, unit, setup) for setup in sorted(setups - {unit.setup})]
@@ -101,4 +101,4 @@ def _bends(athletes: Sequence[Entrant], unit: Unit, for_time_alone: bool) -> lis
             found[axis] |= {low, high}
             if not for_time_alone:
                 found[axis].add(athlete.setups[unit.id][axis])
-    return [frozenset(one) for one in found]
+    return [frozenset(stops) for stops in found]

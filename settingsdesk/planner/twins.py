@@ -8,14 +8,14 @@ def twins(problem: Problem) -> dict[str, str | None]:
     apart = {*problem.wishes.named(), *problem.just_had}
     found: dict[str, str | None] = {}
     last: dict[object, str] = {}
-    for one in problem.athletes:
+    for entrant in problem.athletes:
         alike = (
-            tuple(sorted(one.setups.items())),
-            tuple(one.accepted(unit_id) for unit_id in sorted(one.setups)),
-            one.turn_s,
-            problem.turns_of(one),
+            tuple(sorted(entrant.setups.items())),
+            tuple(entrant.accepted(unit_id) for unit_id in sorted(entrant.setups)),
+            entrant.turn_s,
+            problem.turns_of(entrant),
         )
-        found[one.id] = None if one.id in apart else last.get(alike)
-        if one.id not in apart:
-            last[alike] = one.id
+        found[entrant.id] = None if entrant.id in apart else last.get(alike)
+        if entrant.id not in apart:
+            last[alike] = entrant.id
     return found

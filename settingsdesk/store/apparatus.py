@@ -16,9 +16,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -110,7 +110,7 @@ class Calibration(ClubOwned, Base):
 
 def by_id(session: Session, apparatus_id: int) -> Apparatus:
     """The apparatus, or ``NotInThisClub``."""
-    return one(session, Apparatus, apparatus_id)
+    return row_by_id(session, Apparatus, apparatus_id)
 
 
 def by_name(session: Session, name: str) -> Apparatus | None:
@@ -156,7 +156,7 @@ def setup_history(session: Session, apparatus_id: int, limit: int) -> Sequence[A
 
 def calibration_by_id(session: Session, calibration_id: int) -> Calibration:
     """The calibration, or ``NotInThisClub``."""
-    return one(session, Calibration, calibration_id)
+    return row_by_id(session, Calibration, calibration_id)
 
 
 def calibrations(session: Session, apparatus_id: int) -> Sequence[Calibration]:

@@ -15,9 +15,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -66,7 +66,7 @@ class ApparatusModelVersion(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, model_id: int) -> ApparatusModel:
     """The model, or ``NotInThisClub``."""
-    return one(session, ApparatusModel, model_id)
+    return row_by_id(session, ApparatusModel, model_id)
 
 
 def by_name(session: Session, name: str) -> ApparatusModel | None:

@@ -15,8 +15,8 @@ from settingsdesk.store.base import (
     children_by,
     folded,
     of_same_club,
-    one,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -89,7 +89,7 @@ def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
 
 def by_id(session: Session, athlete_id: int) -> Athlete:
     """The athlete, or ``NotInThisClub``."""
-    return one(session, Athlete, athlete_id)
+    return row_by_id(session, Athlete, athlete_id)
 
 
 def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:

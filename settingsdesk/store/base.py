@@ -153,7 +153,7 @@ def folded(text: str) -> str:
     return " ".join(plain.translate(PLAIN_LETTERS).split())
 
 
-def one(session: Session, entity: type[Row], number: int | str) -> Row:
+def row_by_id(session: Session, entity: type[Row], number: int | str) -> Row:
     """The row with that number, or ``NotInThisClub``."""
     found = session.get(entity, number)
     if found is None:

@@ -9,7 +9,7 @@ from sqlalchemy import CheckConstraint, Index, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, parent_by, utc_now
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, row_by_id, utc_now
 
 
 class CardRemark(ClubOwned, Base):
@@ -38,7 +38,7 @@ class CardRemark(ClubOwned, Base):
 
 def by_id(session: Session, remark_id: int) -> CardRemark:
     """The remark, or ``NotInThisClub``."""
-    return one(session, CardRemark, remark_id)
+    return row_by_id(session, CardRemark, remark_id)
 
 
 def unanswered(session: Session) -> Sequence[CardRemark]:

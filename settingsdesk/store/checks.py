@@ -15,8 +15,8 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -148,7 +148,7 @@ def list_history(session: Session, kind: str, occasion: str) -> Sequence[CheckLi
 
 def check_by_id(session: Session, check_id: int) -> ApparatusCheck:
     """The check with its answers, or ``NotInThisClub``."""
-    return one(session, ApparatusCheck, check_id)
+    return row_by_id(session, ApparatusCheck, check_id)
 
 
 def check_by_press(session: Session, press_key: str) -> ApparatusCheck | None:
@@ -198,4 +198,4 @@ def answers_on_finding(
 
 def photo_by_id(session: Session, photo_id: int) -> Photo:
     """The photo, or ``NotInThisClub``."""
-    return one(session, Photo, photo_id)
+    return row_by_id(session, Photo, photo_id)

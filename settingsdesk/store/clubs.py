@@ -8,7 +8,7 @@ from typing import Literal
 from sqlalchemy import CheckConstraint, String, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, validates
 
-from settingsdesk.store.base import Base, ClubOwned, one, referred_to, utc_now
+from settingsdesk.store.base import Base, ClubOwned, referred_to, row_by_id, utc_now
 
 LengthUnit = Literal["cm", "in"]
 
@@ -65,12 +65,12 @@ def this_club(session: Session) -> Club:
 
 def club_by_id(session: Session, club_id: int) -> Club:
     """The club, or ``NotInThisClub``."""
-    return one(session, Club, club_id)
+    return row_by_id(session, Club, club_id)
 
 
 def coach_by_id(session: Session, coach_id: int) -> Coach:
     """The coach, or ``NotInThisClub``."""
-    return one(session, Coach, coach_id)
+    return row_by_id(session, Coach, coach_id)
 
 
 def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:

@@ -15,9 +15,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -71,7 +71,7 @@ class FindingStep(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, finding_id: int) -> Finding:
     """The finding with its steps, or ``NotInThisClub``."""
-    return one(session, Finding, finding_id)
+    return row_by_id(session, Finding, finding_id)
 
 
 def by_press(session: Session, press_key: str) -> Finding | None:

@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlalchemy import Index, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from settingsdesk.store.base import Base, ClubOwned, of_same_club, one, utc_now
+from settingsdesk.store.base import Base, ClubOwned, of_same_club, row_by_id, utc_now
 
 
 class LeftOut(ClubOwned, Base):
@@ -43,7 +43,7 @@ class LeftOut(ClubOwned, Base):
 
 def by_id(session: Session, line_id: int) -> LeftOut:
     """The line, or ``NotInThisClub``."""
-    return one(session, LeftOut, line_id)
+    return row_by_id(session, LeftOut, line_id)
 
 
 def still_open(session: Session, meet_id: int) -> Sequence[LeftOut]:

@@ -15,9 +15,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -147,7 +147,7 @@ class RaiseRequest(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, meet_id: int) -> Meet:
     """The meet with sessions and apparatus, or ``NotInThisClub``."""
-    return one(session, Meet, meet_id)
+    return row_by_id(session, Meet, meet_id)
 
 
 def all_meets(session: Session) -> Sequence[Meet]:
@@ -163,12 +163,12 @@ def on_day(session: Session, day: date) -> Sequence[Meet]:
 
 def session_by_id(session: Session, session_id: int) -> MeetSession:
     """The session of a meet, or ``NotInThisClub``."""
-    return one(session, MeetSession, session_id)
+    return row_by_id(session, MeetSession, session_id)
 
 
 def entry_by_id(session: Session, entry_id: int) -> Entry:
     """The entry, or ``NotInThisClub``."""
-    return one(session, Entry, entry_id)
+    return row_by_id(session, Entry, entry_id)
 
 
 def entries(

@@ -14,8 +14,8 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -61,7 +61,7 @@ class PartCount(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, part_id: int) -> Part:
     """The part with its counts, or ``NotInThisClub``."""
-    return one(session, Part, part_id)
+    return row_by_id(session, Part, part_id)
 
 
 def by_name(session: Session, name: str) -> Part | None:

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from settingsdesk.store.base import Base, ClubOwned, one, utc_now
+from settingsdesk.store.base import Base, ClubOwned, row_by_id, utc_now
 
 
 class RuleBook(ClubOwned, Base):
@@ -25,7 +25,7 @@ class RuleBook(ClubOwned, Base):
 
 def by_id(session: Session, rule_book_id: int) -> RuleBook:
     """The rule book, or ``NotInThisClub``."""
-    return one(session, RuleBook, rule_book_id)
+    return row_by_id(session, RuleBook, rule_book_id)
 
 
 def all_rule_books(session: Session) -> Sequence[RuleBook]:

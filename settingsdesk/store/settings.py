@@ -16,9 +16,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 
@@ -78,7 +78,7 @@ class SettingValue(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, setting_id: int) -> Setting:
     """The setting, or ``NotInThisClub``."""
-    return one(session, Setting, setting_id)
+    return row_by_id(session, Setting, setting_id)
 
 
 def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:

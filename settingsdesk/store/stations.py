@@ -13,9 +13,9 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
-    one,
     parent_by,
     referred_to,
+    row_by_id,
     utc_now,
 )
 from settingsdesk.store.meets import MeetSession
@@ -72,7 +72,7 @@ class StationPhone(ClubOwned, Base):
 
 def by_id(session: Session, station_id: int) -> Station:
     """The station, or ``NotInThisClub``."""
-    return one(session, Station, station_id)
+    return row_by_id(session, Station, station_id)
 
 
 def by_code_hash(session: Session, code_hash: str) -> Station | None:
@@ -92,7 +92,7 @@ def phone_by_stamp_hash(session: Session, stamp_hash: str) -> StationPhone | Non
 
 def phone_by_id(session: Session, phone_id: int) -> StationPhone:
     """The phone, or ``NotInThisClub``."""
-    return one(session, StationPhone, phone_id)
+    return row_by_id(session, StationPhone, phone_id)
 
 
 def of_session(session: Session, session_id: int) -> Sequence[Station]:

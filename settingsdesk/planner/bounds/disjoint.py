@@ -31,7 +31,7 @@ def disjoint_entries(problem: Problem, stands: Sequence[Stand]) -> Disjoint:
     ]
     later_starts = frozenset(range(1, len(problem.apparatus)))
     entry_s, taken = [0] * len(serving), frozenset[int]()
-    for number in sorted(range(len(serving)), key=lambda one: (len(serving[one]), one)):
+    for number in sorted(range(len(serving)), key=lambda athlete: (len(serving[athlete]), athlete)):
         places = serving[number]
         if not places & (taken | later_starts):
             taken |= places

@@ -54,8 +54,8 @@ def priced_entries(costs: Matrix, visits: Sequence[int], rounds: int) -> Entries
             if step < 0.3:
                 break
             continue
-        length = math.sqrt(sum(one * one for one in slope)) or 1.0
-        price = [u + step * one / length for u, one in zip(price, slope, strict=True)]
+        length = math.sqrt(sum(rise * rise for rise in slope)) or 1.0
+        price = [u + step * rise / length for u, rise in zip(price, slope, strict=True)]
     whole = _never_negative(costs, [round(u) for u in best_price])
     return Entries(tuple(whole), _entries(costs, whole))
 

@@ -140,8 +140,8 @@ def _family(
     form = family_form(unit, stands[0], boxes, members)
     found = best_prices(form, Visits([1] * (len(members) + 1)), rounds)
     price = [0] * len(boxes)
-    for n, one in zip(members, found.node[1:], strict=True):
-        price[n] = one
+    for n, member_price in zip(members, found.node[1:], strict=True):
+        price[n] = member_price
     leave = [[_leaving(unit, stand, box) for box in boxes] for stand in stands]
     return Family(
         members=members,

@@ -90,11 +90,11 @@ class _Forest:
                 best, found, stalled = value, allowed, 0
             elif (stalled := stalled + 1) >= 8:
                 step, stalled = 0.6 * step, 0
-                now_price, now_saving = [[float(one) for one in some] for some in found]
+                now_price, now_saving = [[float(whole) for whole in some] for some in found]
                 if step < 0.004:
                     break
                 continue
-            length = sum(one * one for one in [*price_slope, *saving_slope])
+            length = sum(rise * rise for rise in [*price_slope, *saving_slope])
             if length == 0:
                 break
             size = step * max(0.12 * abs(best), SCALE) / length
@@ -107,11 +107,11 @@ class _Forest:
     ) -> tuple[list[int], list[int]] | None:
         """Whole numbers that keep to steps 4 and 5; None where lowering prices leads nowhere."""
         savings = [
-            min(round(one), most if must else 0)
-            for one, most, must in zip(saving, self.most_saving, self.must, strict=True)
+            min(round(wanted), most if must else 0)
+            for wanted, most, must in zip(saving, self.most_saving, self.must, strict=True)
         ]
         savings[0] = 0  # the first apparatus is never a later one
-        prices = [round(one) for one in price]
+        prices = [round(wanted) for wanted in price]
         for _ in range(2 * self.size):
             was = list(prices)
             later = [self._root(y, 0, prices, savings[y]) for y in range(1, len(self.forms))]
@@ -126,7 +126,7 @@ class _Forest:
         """Root edges of apparatus y from ``here``, without the price of the group entered."""
         form = self.forms[y]
         closing = min(SCALE * form.close[j] + price[j] for j in self.groups)
-        return [SCALE * one + closing - saving for one in form.leave[here]]
+        return [SCALE * leaving + closing - saving for leaving in form.leave[here]]
 
     def _at_start(
         self, price: Sequence[int], saving: Sequence[int]
@@ -141,7 +141,7 @@ class _Forest:
         price_slope = [0, *[-2] * (self.size - 1)]
         saving_slope = [0, *[1] * (len(roots) - 1)]
         while nearest:
-            j = min(nearest, key=lambda one: nearest[one])
+            j = min(nearest, key=lambda node: nearest[node])
             length, origin = nearest.pop(j)
             total += length
             price_slope[j] += 1

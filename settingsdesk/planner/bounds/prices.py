@@ -67,11 +67,11 @@ def best_prices(form: Symmetric, visits: Visits, rounds: int) -> Prices:
             if step < SHORTEST_STEP:
                 break
             continue
-        length = sum(one * one for one in slope)
+        length = sum(rise * rise for rise in slope)
         if length == 0:
             break
         size = step * max(0.12 * abs(best), SCALE) / length
-        now = [p + size * one for p, one in zip(now, slope, strict=True)]
+        now = [p + size * rise for p, rise in zip(now, slope, strict=True)]
     return found
 
 
@@ -101,7 +101,7 @@ class _Search:
     def allowed(self, wanted: Sequence[float]) -> Prices:
         """Whole numbers that keep to steps 4 and 6."""
         count = len(self.visits.of)
-        price = [round(one) for one in wanted[:count]]
+        price = [round(p) for p in wanted[:count]]
         part = self.form.part
         changed = bool(self.visits.may_be_more)
         while changed:  # a price that is lowered can make another node worth a further visit
@@ -111,7 +111,7 @@ class _Search:
                 low = min((SCALE * part[i][k] + price[i] for i in self.inner if i != k), default=0)
                 if low < price[k]:
                     price[k], changed = low, True
-        return Prices(price, [max(0, round(one)) for one in wanted[count:]])
+        return Prices(price, [max(0, round(p)) for p in wanted[count:]])
 
     def value_and_slope(self, prices: Prices) -> tuple[int, list[int]]:
         """The bound at the start, and how it changes with the price of each node and set."""

@@ -43,9 +43,9 @@ def least_time_by_returns(problem: Problem) -> int:
     """Seconds below which no plan's change-overs lie: one apparatus, times that are sums."""
     (unit,) = problem.apparatus
     turns: dict[Box, int] = {}
-    everybody = [tuple(accepted_ranges(unit, one)) for one in problem.athletes]
-    for box, one in zip(everybody, problem.athletes, strict=True):
-        turns[box] = max(turns.get(box, 0), problem.turns_of(one))
+    everybody = [tuple(accepted_ranges(unit, entrant)) for entrant in problem.athletes]
+    for box, entrant in zip(everybody, problem.athletes, strict=True):
+        turns[box] = max(turns.get(box, 0), problem.turns_of(entrant))
     boxes = list(turns)
     returns = [_return_s(unit, box, everybody, problem.rest_turns) for box in boxes]
 

@@ -76,7 +76,7 @@ def _potential(costs: Matrix) -> list[int]:
     ):
         return exact
     lean = [sum(costs[i][j] - costs[j][i] for i in range(1, n)) for j in range(n)]
-    return [0, *(round(one / (n - 1)) for one in lean[1:])]
+    return [0, *(round(total / (n - 1)) for total in lean[1:])]
 
 
 def weights(part: Matrix, price: Sequence[int]) -> list[list[int]]:

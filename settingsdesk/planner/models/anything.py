@@ -40,7 +40,7 @@ def best_plan(problem: Problem, aim: Aim, budget: Budget, below: int | None) -> 
     """
     layers = problem.turn_count + len(problem.apparatus)
     stands = stands_for(problem)
-    served = sum(stand.serves(one) for one in problem.athletes for stand in stands)
+    served = sum(stand.serves(entrant) for entrant in problem.athletes for stand in stands)
     if budget.work_s * STATES_PER_SECOND < layers * served and below is not None:
         return Found(None, None, 0, proven=False)
     model = AnythingModel(problem, aim).model
@@ -68,8 +68,8 @@ class AnythingModel:
     def __init__(self, problem: Problem, aim: Aim):
         self.problem, self.aim = problem, aim
         self.stands = stands_for(problem)
-        self.needs = [problem.turns_of(one) for one in problem.athletes]
-        self.number = {one.id: number for number, one in enumerate(problem.athletes)}
+        self.needs = [problem.turns_of(entrant) for entrant in problem.athletes]
+        self.number = {entrant.id: number for number, entrant in enumerate(problem.athletes)}
         self.twin = twins(problem)
         self.model = dp.Model()
         self._add_state()
@@ -100,20 +100,21 @@ class AnythingModel:
         self.waiting = model.add_int_var(target=problem.turn_count)
         self.rested = self._who_rests_at_first()
         self.recent = [
-            model.add_element_var(object_type=self.athlete, target=one) for one in self.rested
+            model.add_element_var(object_type=self.athlete, target=resting)
+            for resting in self.rested
         ]
         self.spent = model.add_int_resource_var(target=0, less_is_better=True)
         self.seconds = model.add_int_table(
             [[a.seconds_to(b) for b in self.stands] for a in self.stands]
         )
-        self.end_seconds = model.add_int_table([one.seconds_to_end() for one in self.stands])
+        self.end_seconds = model.add_int_table([at.seconds_to_end() for at in self.stands])
 
     def _who_rests_at_first(self) -> list[int]:
         """The last ``rest_turns`` athletes, the latest first; a number past all is nobody."""
         problem, nobody = self.problem, len(self.problem.athletes)
         if max(self.needs) == 1 and not problem.just_had:
             return []
-        had = [self.number.get(one, nobody) for one in reversed(problem.just_had)]
+        had = [self.number.get(athlete, nobody) for athlete in reversed(problem.just_had)]
         return [*had, *[nobody] * problem.rest_turns][: problem.rest_turns]
 
     def _cost(self, seconds: Any, deviation: int = 0) -> Any:
@@ -139,7 +140,7 @@ class AnythingModel:
             (self.spent, self._spent_after(seconds, athlete.turn_s)),
             *zip(self.recent, [number, *self.recent], strict=False),
         ]
-        allowed = [self.unit == stand.unit_number, *(one != number for one in self.recent)]
+        allowed = [self.unit == stand.unit_number, *(resting != number for resting in self.recent)]
         if stand.unit.turns_max is not None:
             allowed.append(self.used < stand.unit.turns_max)
         more = self.more.get(number)
@@ -178,11 +179,11 @@ class AnythingModel:
                 rules.append(self.used == turn - 1)
         if is_first:
             earlier = [a for a, b in wishes.before if b == athlete]
-            rules += [~self.new.contains(self.number[one]) for one in earlier]
+            rules += [~self.new.contains(self.number[other]) for other in earlier]
         for group in wishes.together:
             if not is_first or athlete not in group:
                 members = self.model.create_set_const(
-                    object_type=self.athlete, value=[self.number[one] for one in group]
+                    object_type=self.athlete, value=[self.number[member] for member in group]
                 )
                 rules.append(members.issubset(self.new) | (members & self.new).is_empty())
         return rules
@@ -193,7 +194,7 @@ class AnythingModel:
         rules = [
             self.unit == number,
             self.used >= (unit.turns_min or 0),
-            *((left == 0) | (left == self.needs[one]) for one, left in self.more.items()),
+            *((left == 0) | (left == self.needs[athlete]) for athlete, left in self.more.items()),
         ]
         if self.aim.goal_at_most_s is not None:
             rules.append(self.spent + self.end_seconds[self.here] <= self.aim.goal_at_most_s)
@@ -234,7 +235,7 @@ class AnythingModel:
         disjoint = disjoint_entries(self.problem, self.stands)
         entry = self.model.add_int_table([*disjoint.entry_s, 0])
         served = self.model.add_set_table(
-            [list(one) for one in disjoint.served], object_type=self.athlete
+            [list(athletes) for athletes in disjoint.served], object_type=self.athlete
         )
         still = entry[self.new - served[self.here]]
         if self.aim.goal_at_most_s is not None:
@@ -248,7 +249,7 @@ class AnythingModel:
 
     def _add_makespan_bound(self, still: Any) -> None:
         """All work that is left, spread evenly over the apparatus that are not done."""
-        turn_s = [one.turn_s for one in self.problem.athletes]
+        turn_s = [entrant.turn_s for entrant in self.problem.athletes]
         work = self.spent + still
         for number, need in enumerate(self.needs):
             left = self.more.get(number)

@@ -93,13 +93,13 @@ def deviation_model(bands: Bands, weight: int) -> Any:
     latest = model.add_element_var(object_type=group, target=0)
     cost = model.add_int_table([[weight * s for s in row] for row in bands.costs])
     for stand, deviation in enumerate(bands.deviation):
-        for one in bands.served(stand):
+        for served in bands.served(stand):
             model.add_transition(
                 dp.Transition(
-                    name=f"{one} {stand}",
-                    cost=cost[here, stand] + deviation[one] + dp.IntExpr.state_cost(),
-                    effects=[(left, left.remove(one)), (here, stand), (latest, one)],
-                    preconditions=[left.contains(one), (here != stand) | (latest <= one)],
+                    name=f"{served} {stand}",
+                    cost=cost[here, stand] + deviation[served] + dp.IntExpr.state_cost(),
+                    effects=[(left, left.remove(served)), (here, stand), (latest, served)],
+                    preconditions=[left.contains(served), (here != stand) | (latest <= served)],
                 )
             )
     end = model.add_int_table([weight * s for s in bands.end_s])

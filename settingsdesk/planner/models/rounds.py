@@ -141,7 +141,7 @@ class RoundsModel:
         left, group = self.left[k], self.rounds.groups[k - 1]
         rested = []
         if self.rounds.is_small(k):
-            lately = [(one == k).if_then_else(1, 0) for one in self.recent]
+            lately = [(recent == k).if_then_else(1, 0) for recent in self.recent]
             rested = [self.model.add_bool_state_fun(reduce(add, lately) < group.members)]
         for is_last in (True, False):
             # of those who can go on for ever, and of those who are done, nobody need remember
@@ -178,7 +178,7 @@ class RoundsModel:
             rules.append((begins & now) | (~begins & ~now) if other == k else ~now)
         rules += [~begins | ~self._is_new(a) for a, b in wishes.before if b == k]
         for group in wishes.together:
-            waiting = [self._is_new(one).if_then_else(1, 0) for one in group]
+            waiting = [self._is_new(member).if_then_else(1, 0) for member in group]
             untouched = reduce(add, waiting)
             whole = (untouched == 0) | (untouched == len(group))
             rules.append(begins | whole if k in group else whole)
@@ -210,8 +210,8 @@ class RoundsModel:
     def _turns_in_a_row(self, k: int) -> Any:
         """Turns of the run of group k that goes on now."""
         turns, goes_back = 1, None
-        for one in self.recent[1 : self.rounds.groups[k - 1].members]:
-            goes_back = (one == k) if goes_back is None else goes_back & (one == k)
+        for recent in self.recent[1 : self.rounds.groups[k - 1].members]:
+            goes_back = (recent == k) if goes_back is None else goes_back & (recent == k)
             turns += goes_back.if_then_else(1, 0)
         return turns
 
@@ -223,7 +223,7 @@ class RoundsModel:
         """
         entries = None
         for k in sorted(some):
-            others = reduce(or_, (self.here == one for one in some if one != k))
+            others = reduce(or_, (self.here == other for other in some if other != k))
             may_join = others & (self.recent[1] != k)
             needs = self.left[k] - may_join.if_then_else(1, 0)
             entries = needs if entries is None else dp.max(entries, needs)

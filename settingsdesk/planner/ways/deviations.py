@@ -57,8 +57,8 @@ def _closer(
 def groups_of(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
     """Athletes who want and accept the same: all of them are best served at one stand."""
     groups: dict[object, list[Entrant]] = defaultdict(list)
-    for one in athletes:
-        groups[one.setups[unit.id], tuple(accepted_ranges(unit, one))].append(one)
+    for entrant in athletes:
+        groups[entrant.setups[unit.id], tuple(accepted_ranges(unit, entrant))].append(entrant)
     return list(groups.values())
 
 
@@ -86,7 +86,7 @@ def _served(unit: Unit, groups: Sequence[Group], visited: Sequence[Stand]) -> Pl
     for group in groups:
         serving = [n for n, stand in enumerate(visited) if stand.serves(group[0])]
         best = min(serving, key=lambda n: (visited[n].deviation(group[0]), n))
-        at[best] += [Turn(one.id, visited[best].setup) for one in group]
+        at[best] += [Turn(entrant.id, visited[best].setup) for entrant in group]
     return {unit.id: tuple(turn for n in range(len(visited)) for turn in at[n])}
 
 
@@ -96,5 +96,5 @@ def _plan(
     turns = []
     for step in steps:
         group, stand = map(int, step.split())
-        turns += [Turn(one.id, stands[stand].setup) for one in groups[group]]
+        turns += [Turn(entrant.id, stands[stand].setup) for entrant in groups[group]]
     return {unit.id: tuple(turns)}

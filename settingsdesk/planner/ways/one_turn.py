@@ -25,7 +25,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     plan = known
     if found.steps is not None:
         order = [athlete for step in found.steps for athlete in groups[int(step) - 1]]
-        plan = {unit.id: tuple(Turn(one.id, one.setups[unit.id]) for one in order)}
+        plan = {unit.id: tuple(Turn(entrant.id, entrant.setups[unit.id]) for entrant in order)}
     return Answer(plan, found.bound, found.proven)
 
 
@@ -52,15 +52,15 @@ def tour_of(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]]) -
         return Tour(costs)
     known = windows(problem, problem.wishes)
     before = {
-        node[one]: frozenset(node[k] for k in [*known.earlier[one], *filter(None, [twin])])
-        for one, twin in twins(problem).items()
+        node[athlete]: frozenset(node[k] for k in [*known.earlier[athlete], *filter(None, [twin])])
+        for athlete, twin in twins(problem).items()
     }
     return Tour(
         costs=costs,
         before=before,
-        together=[frozenset(node[one] for one in group) for group in problem.wishes.together],
-        place={node[one]: turn for one, turn in problem.wishes.place.items()},
-        latest={node[one]: turn for one, turn in known.latest.items()},
+        together=[frozenset(node[member] for member in group) for group in problem.wishes.together],
+        place={node[athlete]: turn for athlete, turn in problem.wishes.place.items()},
+        latest={node[athlete]: turn for athlete, turn in known.latest.items()},
         barred=_barred(known, node, len(groups)),
     )
 
@@ -70,6 +70,6 @@ def _barred(known: Windows, node: dict[str, int], last: int) -> Barred:
     inner = {
         (node[a], node[b]) for a in node for b in node if a != b and not known.may_follow(a, b)
     }
-    first = {(0, node[one]) for one in node if known.earliest[one] > 1}
-    end = {(node[one], 0) for one in node if known.latest[one] < last}
+    first = {(0, node[athlete]) for athlete in node if known.earliest[athlete] > 1}
+    end = {(node[athlete], 0) for athlete in node if known.latest[athlete] < last}
     return frozenset(inner | first | end)

@@ -20,7 +20,8 @@ def fits(problem: Problem) -> bool:
     """Whether no detour ever saves time, which lets a group be taken in one go."""
     return all(
         detours_cost_nothing_less(
-            unit, [one.setups[unit.id] for one in problem.athletes if unit.id in one.setups]
+            unit,
+            [entrant.setups[unit.id] for entrant in problem.athletes if unit.id in entrant.setups],
         )
         for unit in problem.apparatus
     )
@@ -40,8 +41,8 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
 def groups_of(athletes: Sequence[Entrant]) -> list[Group]:
     """Athletes with the same setups everywhere and as long a turn."""
     groups: dict[object, list[Entrant]] = defaultdict(list)
-    for one in athletes:
-        groups[tuple(sorted(one.setups.items())), one.turn_s].append(one)
+    for entrant in athletes:
+        groups[tuple(sorted(entrant.setups.items())), entrant.turn_s].append(entrant)
     return list(groups.values())
 
 
@@ -82,7 +83,7 @@ def _plan(problem: Problem, groups: Sequence[Group], steps: Sequence[str]) -> Pl
             continue
         unit = problem.apparatus[len(parts) - 1]
         group, some = map(int, step.split())
-        for one in waiting[group - 1][:some]:
-            parts[-1].append(Turn(one.id, one.setups[unit.id]))
+        for entrant in waiting[group - 1][:some]:
+            parts[-1].append(Turn(entrant.id, entrant.setups[unit.id]))
         del waiting[group - 1][:some]
     return {unit.id: tuple(part) for unit, part in zip(problem.apparatus, parts, strict=True)}

@@ -28,9 +28,9 @@ def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:
     """Athletes of one setup and one number of turns; alone whoever is named or must rest now."""
     alone = {*problem.wishes.named(), *problem.just_had}
     groups: dict[object, list[Entrant]] = defaultdict(list)
-    for one in problem.athletes:
-        apart = one.id if one.id in alone else None
-        groups[one.setups[unit.id], problem.turns_of(one), apart].append(one)
+    for entrant in problem.athletes:
+        apart = entrant.id if entrant.id in alone else None
+        groups[entrant.setups[unit.id], problem.turns_of(entrant), apart].append(entrant)
     return list(groups.values())
 
 
@@ -46,10 +46,10 @@ def rounds_of(problem: Problem, unit: Unit, groups: Sequence[Sequence[Entrant]])
             first=None if wishes.first is None else node[wishes.first],
             last=None if wishes.last is None else node[wishes.last],
             before=[(node[a], node[b]) for a, b in wishes.before],
-            together=[[node[one] for one in group] for group in wishes.together],
-            place={node[one]: turn for one, turn in wishes.place.items()},
+            together=[[node[member] for member in group] for group in wishes.together],
+            place={node[athlete]: turn for athlete, turn in wishes.place.items()},
         ),
-        just_had=[node.get(one, 0) for one in reversed(problem.just_had)],
+        just_had=[node.get(athlete, 0) for athlete in reversed(problem.just_had)],
     )
 
 

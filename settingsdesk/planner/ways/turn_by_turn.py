@@ -41,4 +41,6 @@ def _least_goal(problem: Problem) -> int:
 
 def accepts_deviations(problem: Problem) -> bool:
     """Whether anybody accepts another setup than the wanted one."""
-    return any(any(one.accepted(unit_id)) for one in problem.athletes for unit_id in one.setups)
+    return any(
+        any(entrant.accepted(unit_id)) for entrant in problem.athletes for unit_id in entrant.setups
+    )
