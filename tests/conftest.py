@@ -4,17 +4,20 @@ import gc
 import os
 import shutil
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from flask import Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from sqlalchemy import URL, Compiled, Engine, create_engine
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
@@ -22,10 +25,12 @@ from settingsdesk.desk.accounts.accounts import add_coach
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
+from settingsdesk.store import engine
 from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import create_app
+from settingsdesk.web.app import create_app, new_desk
+from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rotations import searches as web_searches
 from settingsdesk.web.runs import run as web_run
 
@@ -62,6 +67,73 @@ class CompiledTemplates(BytecodeCache):
 
 
 TEMPLATES = CompiledTemplates()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_sql() -> Iterator[None]:
+    """What statements were compiled to, for all databases of this process.
+
+    An engine keeps that for itself and by its dialect; each test opens engines for a file of its
+    own, and all of them speak the same.
+    """
+    compiled: dict[object, Compiled] = {}
+
+    def sharing(url: URL, **settings: Any) -> Engine:
+        return create_engine(url, execution_options={"compiled_cache": compiled}, **settings)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
+        patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
+        patch.setattr(engine, "create_engine", sharing)
+        yield
+
+
+class Applications:
+    """Applications that one test after the other works with, each at a desk of its own.
+
+    To make one takes longer than most tests take, nearly all of it for the rules of its addresses.
+    A test that changes more than the desk would change it for others, and fails here.
+    """
+
+    def __init__(self) -> None:
+        self._free: list[Flask] = []
+
+    @contextmanager
+    def lent(self, desk: Desk) -> Iterator[Flask]:
+        """An application at that desk."""
+        app = self._free.pop() if self._free else new_app(desk.data, desk.store)
+        app.extensions[OURS], app.secret_key = desk, desk.data.secret_key()
+        as_lent = _set_up_with(app)
+        yield app
+        assert _set_up_with(app) == as_lent, "ask for app_of_its_own to change an application"
+        self._free.append(app)
+
+
+def _set_up_with(app: Flask) -> tuple[object, ...]:
+    refusals = {
+        (room, status, kind): handler
+        for room, by_status in app.error_handler_spec.items()
+        for status, by_kind in by_status.items()
+        for kind, handler in by_kind.items()
+    }
+    by_room = (
+        app.before_request_funcs,
+        app.after_request_funcs,
+        app.teardown_request_funcs,
+        app.template_context_processors,
+        app.url_default_functions,
+    )
+    by_name = (
+        *(app.config, app.extensions, app.view_functions, app.blueprints, refusals),
+        *(app.jinja_env.filters, app.jinja_env.globals),
+    )
+    return (
+        *(dict(values) for values in by_name),
+        *({room: list(functions) for room, functions in by.items() if functions} for by in by_room),
+    )
+
+
+APPLICATIONS = Applications()
 
 DEMO_PASSWORD = "seven lanterns over wet slates"
 
@@ -148,8 +220,15 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def app(data: DataFolder, store: Store, clock: Clock) -> Flask:
+def app(data: DataFolder, store: Store, clock: Clock) -> Iterator[Flask]:
     """The application on that store."""
+    with APPLICATIONS.lent(new_desk(data, store, clock=clock)) as app:
+        yield app
+
+
+@pytest.fixture
+def app_of_its_own(data: DataFolder, store: Store, clock: Clock) -> Flask:
+    """The same for a test that changes the application itself."""
     return new_app(data, store, clock)
 
 
@@ -194,12 +273,13 @@ def demo_club(demo_database: Path, tmp_path: Path) -> Iterator[DemoClub]:
 
 
 @pytest.fixture
-def demo_app(demo_club: DemoClub, clock: Clock) -> Flask:
+def demo_app(demo_club: DemoClub, clock: Clock) -> Iterator[Flask]:
     """The application on the demo club."""
-    return new_app(demo_club.data, demo_club.store, clock)
+    with APPLICATIONS.lent(new_desk(demo_club.data, demo_club.store, clock=clock)) as app:
+        yield app
 
 
-def new_app(data: DataFolder, store: Store, clock: Clock) -> Flask:
+def new_app(data: DataFolder, store: Store, clock: Callable[[], float] = time.monotonic) -> Flask:
     """An application of its own; what its templates were compiled to is shared with the others."""
     app = create_app(data=data, store=store, testing=True, clock=clock)
     app.jinja_env.bytecode_cache = TEMPLATES

@@ -66,13 +66,7 @@ def create_app(
     app.url_map.converters["int"] = RowNumber
     app.config.from_mapping(_settings(data, https=https))
     app.testing = testing
-    app.extensions[OURS] = Desk(
-        store or upgraded(data.database),
-        data,
-        Attempts(clock),
-        reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
-        Searches(),
-    )
+    app.extensions[OURS] = new_desk(data, store or upgraded(data.database), reach, clock)
     name_versions(app)
     security.guard(app)
     errors.handle_errors(app)
@@ -80,6 +74,22 @@ def create_app(
         app.register_blueprint(blueprint)
     _set_up_templates(app)
     return app
+
+
+def new_desk(
+    data: DataFolder,
+    store: Store,
+    reach: Reach | None = None,
+    clock: Callable[[], float] = time.monotonic,
+) -> Desk:
+    """What the application on that data folder and store keeps, as it begins."""
+    return Desk(
+        store,
+        data,
+        Attempts(clock),
+        reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
+        Searches(),
+    )
 
 
 def name_versions(app: Flask) -> None:

@@ -24,10 +24,9 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.work import code_key
 from tests.browser.at_station import NOT_OURS, Phone
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
+from tests.conftest import Account, Clock, DemoClub, new_app
 from tests.desk.sample_meet import BY, SmallMeet, hold
 from tests.web.conftest import signed_in
-from tests.web.sample import sample
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
@@ -78,9 +77,23 @@ def _cannot(why: str) -> NoReturn:
 
 
 @pytest.fixture
+def app(demo_club: DemoClub, clock: Clock) -> Flask:
+    """The desk of these stories has the demo club on it.
+
+    It is lent to nobody else: a question that a browser asked last may still be on its way.
+    """
+    return new_app(demo_club.data, demo_club.store, clock)
+
+
+@pytest.fixture
+def account(demo_club: DemoClub) -> Account:
+    """The coach of the demo club."""
+    return demo_club.account
+
+
+@pytest.fixture
 def address(app: Flask) -> Iterator[str]:
-    """The application and the sample room, served on this machine."""
-    app.register_blueprint(sample)
+    """The application, served on this machine."""
     server = make_server("127.0.0.1", 0, _on_a_slow_line(app), threaded=True)
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()

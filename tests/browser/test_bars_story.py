@@ -3,7 +3,7 @@
 import time
 
 import pytest
-from flask import Flask, flash
+from flask import flash
 from playwright.sync_api import Page, expect
 
 from settingsdesk.desk.runs import run as desk_run
@@ -16,22 +16,11 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 
 RUN = "/bars/1"
 LOOKS_EVERY_S = 2  # as bars.js says
 TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 def confirm(page: Page, words: str) -> None:

@@ -3,7 +3,6 @@
 from urllib.parse import urlsplit
 
 import pytest
-from flask import Flask
 from playwright.sync_api import expect
 
 from settingsdesk.cards.pdf import Size
@@ -22,20 +21,9 @@ from tests.browser.looks import (
 from tests.browser.pressing import press
 from tests.cards.reading import symbols
 from tests.cards.samples import as_pdf
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 
 LEAST_FIGURE_PX = 40  # 2.5 rem
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 @pytest.fixture

@@ -1,7 +1,6 @@
 """A check made on a phone, a fault withdrawn and released, in a real browser."""
 
 import pytest
-from flask import Flask
 
 from settingsdesk.desk.checks import findings
 from tests.browser.conftest import OpenPage
@@ -12,21 +11,10 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
 
 FRAUGHT = "Laminate of the rails not lifting, no splinter, no crack: else replace the rail"
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 class TestChecksOnAPhone:

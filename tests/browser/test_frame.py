@@ -1,6 +1,9 @@
 """The frame, the macros and the styles in a real browser."""
 
+from pathlib import Path
+
 import pytest
+from flask import Flask
 from playwright.sync_api import expect
 
 from tests.browser.conftest import OpenPage
@@ -12,6 +15,7 @@ from tests.browser.looks import (
 )
 from tests.browser.pressing import press
 from tests.conftest import Account
+from tests.web.sample import sample
 
 SAMPLES = ["/sample/", "/sample/form", "/sample/step"]
 PAGES = [*SAMPLES, "/help", "/account", "/", "/nowhere"]
@@ -23,6 +27,18 @@ SPACED_OUT = """() => {
     word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }`);
   document.adoptedStyleSheets = [sheet];
 }"""
+
+
+@pytest.fixture
+def app(app_of_its_own: Flask) -> Flask:
+    """The desk of one club, and the room that uses everything."""
+    app_of_its_own.register_blueprint(sample)
+    return app_of_its_own
+
+
+@pytest.fixture
+def account(one_club: tuple[Path, Account]) -> Account:
+    return one_club[1]
 
 
 class TestEveryPage:

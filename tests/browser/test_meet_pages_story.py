@@ -1,29 +1,11 @@
 """A host's pages of a meet on a phone: read, pressed and printed."""
 
-import pytest
-from flask import Flask
 from playwright.sync_api import expect
 
 from tests.browser.conftest import SCREENS, OpenPage
 from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
-from tests.desk.sample_meet import SmallMeet, hold
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
+from tests.desk.sample_meet import SmallMeet
 
 
 def test_they_can_be_read_and_pressed_on_a_phone(open_page: OpenPage, held: SmallMeet) -> None:

@@ -1,12 +1,29 @@
 """A coach's own list, looked at on a phone."""
 
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import assert_accessible, assert_no_sideways_scroll, assert_targets
+from tests.conftest import Account
 
 LIST = (
     "Name;Vorname;Gruppe;Holm unten (cm);Holm oben (cm);Weite (cm);Toleranz\n"
     f"Auermann;Lotte;Kür 1;160-165;2,45;170;1\n{'A' * 90};Maite;;165;245;170;1\n"
 )
+
+
+@pytest.fixture
+def app(app_of_its_own: Flask) -> Flask:
+    """The desk of a club that has nothing yet."""
+    return app_of_its_own
+
+
+@pytest.fixture
+def account(one_club: tuple[Path, Account]) -> Account:
+    return one_club[1]
 
 
 def test_every_reason_can_be_read_without_moving_the_page_sideways(open_page: OpenPage) -> None:

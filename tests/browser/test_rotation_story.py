@@ -4,7 +4,6 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, expect
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -37,17 +36,6 @@ SMALLEST_TEXT_PX = """svg => Math.min(...[...svg.querySelectorAll("text")].map(t
 CUT_OFF = """boxes => boxes
   .filter(box => box.checkVisibility() && box.scrollWidth > box.clientWidth)
   .map(box => box.textContent.trim().slice(0, 40))"""
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 def sign_in(page: Page, account: Account) -> None:

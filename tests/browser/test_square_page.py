@@ -1,5 +1,10 @@
 """The square aid in a real browser, on the phone of whoever holds the tape."""
 
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
 from settingsdesk.store.work import Store
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
@@ -14,6 +19,17 @@ TAPED = (
     "?feet-along=300&feet-across=400&feet-to_back=500.3&feet-to_front=499.7&feet-limit=0.3"
     "&do=diagonals"
 )
+
+
+@pytest.fixture
+def app(app_of_its_own: Flask) -> Flask:
+    """The desk of one club."""
+    return app_of_its_own
+
+
+@pytest.fixture
+def account(one_club: tuple[Path, Account]) -> Account:
+    return one_club[1]
 
 
 class TestTheSquareAid:

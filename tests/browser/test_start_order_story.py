@@ -1,29 +1,11 @@
 """A start order on a host's phone: typed with slips, put right, changed as the jury says."""
 
-import pytest
-from flask import Flask
 from playwright.sync_api import expect
 
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import assert_accessible, assert_no_sideways_scroll
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
-from tests.desk.sample_meet import SmallMeet, hold
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
-
-
-@pytest.fixture
-def held(demo_club: DemoClub) -> SmallMeet:
-    return hold(demo_club)
+from tests.desk.sample_meet import SmallMeet
 
 
 def test_slips_are_told_line_by_line_and_the_jury_has_the_last_word(

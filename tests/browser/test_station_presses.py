@@ -3,23 +3,11 @@
 import re
 from datetime import datetime, timedelta
 
-import pytest
-from flask import Flask
 from playwright.sync_api import expect
 
 from settingsdesk.domain.settings.card import Card
 from tests.browser.at_station import Phone, begin, confirm, heading, hold_out, set_and_check
-from tests.conftest import Account, DemoClub
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
+from tests.conftest import DemoClub
 
 
 class TestAFingerThatIsTooFast:

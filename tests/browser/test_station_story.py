@@ -4,7 +4,6 @@ import re
 from datetime import datetime, timedelta
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Response, Route, expect
 from pypdfium2 import PdfDocument
 
@@ -23,22 +22,12 @@ from tests.browser.looks import (
     assert_read_in_every_light,
     assert_targets,
 )
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 from tests.desk.sample_meet import BY, SmallMeet
 
 AT_FIRST_BYTES = 60_000
 AFTERWARDS_BYTES = 15_000
 TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 def change_setting(club: DemoClub, held: SmallMeet, athlete_id: int, high_mm: int) -> None:

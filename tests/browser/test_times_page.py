@@ -1,7 +1,6 @@
 """The page of fitted times in a real browser."""
 
 import pytest
-from flask import Flask
 
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
@@ -11,7 +10,7 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 from tests.desk.runs.timed_evenings import (
     Bars,
     carried_out,
@@ -19,17 +18,6 @@ from tests.desk.runs.timed_evenings import (
     true_seconds,
     window_bars,
 )
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 @pytest.fixture

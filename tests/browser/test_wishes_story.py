@@ -13,23 +13,12 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account, DemoClub
+from tests.conftest import DemoClub
 from tests.desk.rotations.test_searches import HARD
 
 TONIGHT = "/rotations/1"
 NOT_IN_SIGHT = "Object.defineProperty(document, 'visibilityState', {value: 'hidden'})"
 """Such a page stays as it is: one in sight looks again while it is being looked over."""
-
-
-@pytest.fixture
-def app(demo_app: Flask) -> Flask:
-    """The desk of these stories has the demo club on it."""
-    return demo_app
-
-
-@pytest.fixture
-def account(demo_club: DemoClub) -> Account:
-    return demo_club.account
 
 
 class TestWishes:
@@ -74,9 +63,9 @@ class TestWishes:
 
 class TestAnOrderThatTakesAWhile:
     def test_its_page_looks_again_by_itself_and_can_be_stopped(
-        self, open_page: OpenPage, demo_app: Flask, demo_club: DemoClub
+        self, open_page: OpenPage, app: Flask, demo_club: DemoClub
     ) -> None:
-        searches = demo_app.extensions[OURS].searches
+        searches = app.extensions[OURS].searches
         key = searches.begin(demo_club.account.club_id, "rotation 1", HARD, lambda _: None)
         page = open_page(f"{TONIGHT}/search/{key}")
 

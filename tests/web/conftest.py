@@ -53,7 +53,13 @@ def signed_in(app: Flask, account: Account) -> Reader:
 
 
 @pytest.fixture
-def sampled(app: Flask) -> Flask:
+def sampled(app_of_its_own: Flask) -> Flask:
     """The application with one more room, in which every macro and field is used."""
-    app.register_blueprint(sample)
-    return app
+    app_of_its_own.register_blueprint(sample)
+    return app_of_its_own
+
+
+@pytest.fixture
+def sampled_pages(sampled: Flask, account: Account) -> Reader:
+    """The coach of the club, signed in where that room is."""
+    return signed_in(sampled, account)

@@ -1,16 +1,15 @@
 """Every macro and every field, in a room that exists only in tests."""
 
 import pytest
-from flask import Flask
 
 from tests.web.pages import Page, Reader
 
 
 class TestTheSampleRoom:
     @pytest.fixture
-    def form(self, sampled: Flask, pages: Reader) -> Page:
+    def form(self, sampled_pages: Reader) -> Page:
         """A form with one field of every kind."""
-        return pages.get("/sample/form")
+        return sampled_pages.get("/sample/form")
 
     def filled_in(self, form: Page, **other: object) -> Page:
         """The form sent with everything in order but what is named."""
@@ -26,11 +25,9 @@ class TestTheSampleRoom:
         return form.send("Save the setting", **{**everything, **other})
 
     @pytest.mark.parametrize("address", ["/sample/", "/sample/step", "/sample/form"])
-    def test_every_macro_makes_a_good_page(
-        self, sampled: Flask, pages: Reader, address: str
-    ) -> None:
+    def test_every_macro_makes_a_good_page(self, sampled_pages: Reader, address: str) -> None:
         """The reader checks it; this test only asks for it."""
-        assert pages.get(address).status == 200
+        assert sampled_pages.get(address).status == 200
 
     def test_what_was_done_is_said_on_the_next_page(self, form: Page) -> None:
         """After the redirect, once."""

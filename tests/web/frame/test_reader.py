@@ -18,6 +18,11 @@ class TestTheReaderOfPages:
         '<a href="#main">Skip</a><main id="main"><h1>Bars</h1>{}</main></body></html>'
     )
 
+    @pytest.fixture
+    def app(self, app_of_its_own: Flask) -> Flask:
+        """One whose pages can be exchanged."""
+        return app_of_its_own
+
     def read(self, app: Flask, html: str) -> None:
         """Serve this page and read it."""
         app.view_functions["accounts.sign_in"] = lambda: html

@@ -319,10 +319,10 @@ class TestMethods:
 
 class TestErrors:
     @pytest.fixture
-    def at_the_sample(self, sampled: Flask, pages: Reader) -> Reader:
+    def at_the_sample(self, sampled: Flask, sampled_pages: Reader) -> Reader:
         """The coach, where things go wrong on request."""
         sampled.config["PROPAGATE_EXCEPTIONS"] = False
-        return pages
+        return sampled_pages
 
     @pytest.mark.parametrize(
         ("kind", "status", "sentence"),
