@@ -13,7 +13,7 @@ from settingsdesk.desk.squad import settings
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.browser.conftest import SCREENS, OpenPage
 from tests.browser.looks import (
-    assert_accessible,
+    assert_accessible_in_every_light,
     assert_focus_is_seen,
     assert_no_sideways_scroll,
     assert_targets,
@@ -55,9 +55,7 @@ class TestTheCard:
         page = open_page(path, stranger=True)
         for screen in ("phone", "tablet", "desktop"):
             page.set_viewport_size(SCREENS[screen])
-            for light in ("light", "dark"):
-                page.emulate_media(color_scheme=light)
-                assert_accessible(page)
+            assert_accessible_in_every_light(page)
             assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
 
@@ -77,9 +75,7 @@ class TestTheCard:
         page = open_page(old_path, stranger=True)
         for address in (old_path, f"/C/{'A' * 26}"):
             page.goto(address)
-            for light in ("light", "dark"):
-                page.emulate_media(color_scheme=light)
-                assert_accessible(page)
+            assert_accessible_in_every_light(page)
             assert_no_sideways_scroll(page, 320)
 
     def test_every_stop_of_the_keyboard_is_seen(self, open_page: OpenPage, path: str) -> None:

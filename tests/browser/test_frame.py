@@ -9,8 +9,10 @@ from playwright.sync_api import expect
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
+    assert_accessible_in_every_light,
     assert_focus_is_seen,
     assert_no_sideways_scroll,
+    assert_read_in_every_light,
     assert_targets,
 )
 from tests.browser.pressing import press
@@ -39,6 +41,39 @@ def app(app_of_its_own: Flask) -> Flask:
 @pytest.fixture
 def account(one_club: tuple[Path, Account]) -> Account:
     return one_club[1]
+
+
+PALE = """([light, colour]) => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync(
+    `@media (prefers-color-scheme: ${light}) { p { color: ${colour} !important } }`);
+  document.adoptedStyleSheets = [sheet];
+}"""
+
+
+class TestTheReaderOfLooks:
+    """A check that lets everything pass is worth nothing."""
+
+    @pytest.mark.parametrize(("light", "colour"), [("light", "#ddd"), ("dark", "#333")])
+    def test_text_that_only_one_light_makes_pale_is_found(
+        self, open_page: OpenPage, light: str, colour: str
+    ) -> None:
+        page = open_page("/sample/")
+        page.evaluate(PALE, [light, colour])
+
+        with pytest.raises(AssertionError, match="color-contrast"):
+            assert_accessible_in_every_light(page)
+
+    @pytest.mark.parametrize(("light", "colour"), [("light", "#6b6b6b"), ("dark", "#9a9a9a")])
+    def test_from_arms_length_more_contrast_is_asked_for(
+        self, open_page: OpenPage, light: str, colour: str
+    ) -> None:
+        """Readable at hand, with more than 4.5 to 1, and not with the 7 to 1 of WCAG 1.4.6."""
+        page = open_page("/sample/step")
+        page.evaluate(PALE, [light, colour])
+
+        with pytest.raises(AssertionError, match=r"color-contrast-enhanced"):
+            assert_read_in_every_light(page)
 
 
 class TestEveryPage:

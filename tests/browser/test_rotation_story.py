@@ -13,6 +13,7 @@ from settingsdesk.desk.squad.athletes import Person
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
+    assert_accessible_in_every_light,
     assert_focus_is_seen,
     assert_no_sideways_scroll,
     assert_targets,
@@ -94,9 +95,7 @@ class TestTheOrderOnAScreen:
         for details in page.locator("details").all():
             details.locator("summary").click()
 
-        for light in ("light", "dark"):
-            page.emulate_media(color_scheme=light)
-            assert_accessible(page)
+        assert_accessible_in_every_light(page)
         assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
 
