@@ -1,7 +1,6 @@
-"""What holds for every page: who gets in, what the browser is told, how errors are said."""
+"""What holds for every page: who gets in, what the browser is told."""
 
 import re
-from http.cookies import SimpleCookie
 
 import pytest
 from flask import Flask
@@ -10,14 +9,11 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.stations import stations
-from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
-from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_BYTES, create_app
 from settingsdesk.web.frame import security
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BY, hold
-from tests.web.pages import Reader, words
+from tests.web.pages import Reader
 
 
 def address_of(rule: Rule) -> str:
@@ -136,26 +132,6 @@ class TestPhonesAtAStation:
                 assert answer.location == "/station?out=1", rule
 
 
-class TestTheRooms:
-    def test_the_head_says_where_one_is(self, pages: Reader) -> None:
-        """On the first page of a room, below it, and outside all of them."""
-        here = {
-            address: [
-                words(link)
-                for link in pages.get(address).tree.iter("a")
-                if link.get("aria-current")
-            ]
-            for address in ("/", "/athletes/", "/athletes/new", "/account")
-        }
-
-        assert here == {
-            "/": ["Today"],
-            "/athletes/": ["Athletes"],
-            "/athletes/new": ["Athletes"],
-            "/account": [],
-        }
-
-
 class TestForms:
     def test_every_change_needs_the_forms_own_token(self, app: Flask, pages: Reader) -> None:
         """Another site cannot send our forms in a coach's name."""
@@ -216,13 +192,6 @@ class TestForms:
 
         assert answer.status_code == 303
 
-    def test_more_than_12_megabytes_is_refused(self, pages: Reader) -> None:
-        """With a page that names the limit of a sheet, the largest that a form may carry."""
-        page = pages.post("/account", {"present": b"x" * (MOST_BYTES + 1)})
-
-        assert page.status == 413
-        assert f"{MOST_OF_A_SHEET // 1_000_000} megabytes" in page.text
-
 
 class TestHeaders:
     def test_every_answer_has_them(self, app: Flask, pages: Reader) -> None:
@@ -270,26 +239,6 @@ class TestHeaders:
             expected = "no-referrer" if is_a_key else "same-origin"
             assert ask(pages, address_of(rule)).headers["Referrer-Policy"] == expected, rule
 
-    def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(self, stranger: Reader) -> None:
-        """HttpOnly and SameSite=Lax."""
-        cookie = SimpleCookie(stranger.client.get("/sign-in").headers["Set-Cookie"])["settingsdesk"]
-
-        assert (cookie["httponly"], cookie["samesite"], cookie["path"]) == (True, "Lax", "/")
-
-    def test_where_the_desk_is_reached_by_https_the_cookie_never_travels_in_the_clear(
-        self, data: DataFolder, store: Store
-    ) -> None:
-        """And the browser is told to stay with https for a year."""
-        secure = create_app(data=data, store=store, https=True)
-
-        answer = secure.test_client().get("/sign-in", base_url="https://desk.example.org")
-
-        cookie = SimpleCookie(answer.headers["Set-Cookie"])["__Host-settingsdesk"]
-        assert cookie["secure"]
-        assert not cookie["domain"]
-        policy = answer.headers["Strict-Transport-Security"]
-        assert policy == "max-age=31536000; includeSubDomains"
-
 
 class TestMethods:
     def test_only_the_intended_ones_are_answered(self, app: Flask, pages: Reader) -> None:
@@ -315,68 +264,3 @@ class TestMethods:
             ask(pages, address_of(rule), "HEAD")
 
         assert data.database.read_bytes() == before
-
-
-class TestErrors:
-    @pytest.fixture
-    def at_the_sample(self, sampled: Flask, sampled_pages: Reader) -> Reader:
-        """The coach, where things go wrong on request."""
-        sampled.config["PROPAGATE_EXCEPTIONS"] = False
-        return sampled_pages
-
-    @pytest.mark.parametrize(
-        ("kind", "status", "sentence"),
-        [
-            ("refused", 400, "The high rail stands at hole 6, not 7; read the mark again."),
-            (
-                "absent",
-                404,
-                "This club has no athlete with the number 12. Look for it in the list.",
-            ),
-            ("busy", 503, "Others were saving for 5 seconds without a gap"),
-        ],
-    )
-    def test_a_refusal_is_said_in_its_own_words(
-        self, at_the_sample: Reader, kind: str, status: int, sentence: str
-    ) -> None:
-        """Pages, command line and paper say the same sentence."""
-        page = at_the_sample.get(f"/sample/wrong/{kind}")
-
-        assert page.status == status
-        assert sentence in page.text
-
-    @pytest.mark.parametrize("status", [400, 403, 404, 405, 413, 418, 500])
-    def test_every_error_has_a_page_that_says_what_to_do(
-        self, at_the_sample: Reader, status: int
-    ) -> None:
-        """In the frame, with a way on."""
-        page = at_the_sample.get(f"/sample/wrong/{status}")
-
-        assert page.status == status
-        assert page.links["Go to the first page"] == "/"
-
-    def test_a_mistake_of_ours_shows_no_detail(
-        self, at_the_sample: Reader, caplog: pytest.LogCaptureFixture
-    ) -> None:
-        """It is written to the log instead."""
-        page = at_the_sample.get("/sample/wrong/broken")
-
-        assert (page.status, page.heading) == (500, "The desk has made a mistake")
-        assert "secret detail" not in page.response.text
-        assert "Traceback" not in page.response.text
-        assert "a secret detail" in caplog.text
-
-    def test_when_it_cannot_be_told_who_asks_nothing_is_shown(
-        self, at_the_sample: Reader, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
-        """A broken check of the session closes the desk, it does not open it."""
-
-        def fails(*_: object) -> None:
-            raise RuntimeError("the check is broken")
-
-        monkeypatch.setattr(security, "still_signed_in", fails)
-
-        page = at_the_sample.get("/account")
-
-        assert page.status == 500
-        assert "edda" not in page.response.text.casefold()
