@@ -1,0 +1,456 @@
+"""One press of every kind that the application takes, each with what a person would type.
+
+``PRESSES`` has them by endpoint; what stands behind a colon tells two ways to one endpoint apart.
+``QUESTIONS`` and ``ADDRESSES`` say how to ask for the pages that need more than the numbers in
+their address.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import BytesIO
+
+from werkzeug.routing import Rule
+
+from settingsdesk.domain.checks.checks import Occasion
+from settingsdesk.web.frame.work import OURS
+from tests.conftest import DEMO_PASSWORD
+from tests.desk.rotations.test_searches import HARD
+from tests.web.pages import Page, Reader, words
+from tests.web.whole_desk import WholeDesk
+
+WISHES = "Order with these wishes"
+READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
+TAPED = {
+    f"{what}_{number}": value
+    for number, (mark, length) in enumerate(
+        [("1", "230.4"), ("3", "240.4"), ("5", "250.4"), ("7", "260.4")], start=1
+    )
+    for what, value in (("mark", mark), ("length", length))
+}
+BEAM = {
+    "name": "Beam Z",
+    "beam_first": "80",
+    "beam_pitch": "5",
+    "beam_count": "10",
+    "beam_label": "1",
+}
+SHEET = "Family name;Given name;Group;Model\nAuermann;Lotte;Girls 2;\n"
+LIST = (
+    "Anmeldung, alle Angaben in cm\n\n"
+    "Name;Vorname;Holm unten;Holm oben;Weite\n"
+    "Auermann;Lotte;165;245;170\n"
+    "Brinkhus;Maite;160-165;240;168\n"
+)
+
+
+@dataclass(frozen=True)
+class Hall:
+    """Who presses, and the numbers of what stands on the desk."""
+
+    desk: WholeDesk
+    kind: type[Reader]
+
+    @property
+    def coach(self) -> Reader:
+        """A browser in which the coach is signed in."""
+        return self.desk.browser(self.kind, "stamp")
+
+    @property
+    def phone(self) -> Reader:
+        """A phone that is in at the station."""
+        return self.desk.browser(self.kind, "station")
+
+    @property
+    def stranger(self) -> Reader:
+        """A browser without any cookie."""
+        return self.desk.browser(self.kind)
+
+    def reader_of(self, endpoint: str) -> Reader:
+        """Who asks for that page."""
+        if endpoint in OF_STRANGERS:
+            return self.stranger
+        return self.phone if endpoint.startswith("station.") else self.coach
+
+    def __getattr__(self, name: str) -> object:
+        return self.desk.ids[name]
+
+
+Press = Callable[[Hall], Page]
+
+
+def named(rule: Rule) -> str:
+    """The endpoint; of two ways to one, the one for the squad says so."""
+    return rule.endpoint + (": squad" if rule.rule.startswith("/sheets/lists") else "")
+
+
+def address_of(hall: Hall, rule: Rule) -> str:
+    """Where to ask for a page."""
+    name = named(rule)
+    if name in ADDRESSES:
+        return ADDRESSES[name](hall)
+    question = QUESTIONS.get(name)
+    return hall.desk.address(rule) + (f"?{question}" if question else "")
+
+
+def until_a_change_over(page: Page) -> Page:
+    """Through the turns until the apparatus is to be set for somebody."""
+    turns = 0
+    while not (turns and page.heading.startswith("Step")):
+        turns += page.heading.endswith(" is on")
+        page = _starting(page, "All steps are done", "Checked alone", "The turn is over")
+    return page
+
+
+def _sent(content: str, name: str) -> tuple[BytesIO, str]:
+    return BytesIO(content.encode()), name
+
+
+def _starting(page: Page, *begins: str) -> Page:
+    """The first button that begins so."""
+    found = [
+        words(button) for button in page.tree.iter("button") if words(button).startswith(begins)
+    ]
+    return page.send(found[0])
+
+
+def _list_of_meet(hall: Hall) -> Page:
+    return hall.coach.get(f"/meets/{hall.meet_id}/lists").send(
+        "Look at the list", file=_sent(LIST, "list.csv"), sent_by="Nordlicht TV", accepts="1"
+    )
+
+
+def _list_of_squad(hall: Hall) -> Page:
+    page = hall.coach.get("/sheets/").send("Look at the sheet", file=_sent(LIST, "list.csv"))
+    return page.send("Read it so", model_uneven_bars="Hall frame A")
+
+
+def _sheet(hall: Hall) -> Page:
+    return hall.coach.get("/sheets/").send("Look at the sheet", file=_sent(SHEET, "squad.csv"))
+
+
+def _apparatus_sheet(hall: Hall) -> Page:
+    coach = hall.coach
+    made = coach.client.get("/apparatus-sheets/sheet.json?hall=Main&apparatus=1&apparatus=2").text
+    return coach.get("/apparatus-sheets/in").send(
+        "Look at the sheet", file=_sent(made.replace('"Bars by', '"Guest bars by'), "sheet.json")
+    )
+
+
+def _at_the_bars(hall: Hall) -> Page:
+    return hall.coach.get(f"/bars/{hall.run_id}")
+
+
+def _at_the_station(hall: Hall) -> Page:
+    return hall.phone.get("/station/now")
+
+
+def _first_ids(page: Page, how_many: int) -> list[str]:
+    offered = [box.get("value", "") for box in page.tree.iter("input") if box.get("name") == "who"]
+    return offered[:how_many]
+
+
+def _all_in_order(hall: Hall) -> Page:
+    form = hall.coach.get(f"/checks/apparatus/{hall.apparatus_id}/{Occasion.BEFORE_USE.value}")
+    names = {box.get("name", "") for box in form.tree.iter("input")}
+    answered = {name: "in_order" for name in names if name.startswith("answer-")}
+    return form.send("Finish the check", **answered)
+
+
+def _searching(hall: Hall) -> str:
+    """The page of a search that goes on for a while."""
+    searches, club_id = hall.desk.app.extensions[OURS].searches, hall.desk.club.account.club_id
+    key = searches.begin(club_id, "rotation 1", HARD, lambda _: None)
+    return f"/rotations/1/search/{key}"
+
+
+def _somebody_gone(hall: Hall) -> Page:
+    coach = hall.coach
+    _starting(coach.get(f"/athletes/{hall.athlete_id}/leave"), "Yes, take")
+    return coach.get("/rotations/1")
+
+
+def _with_new_settings(hall: Hall) -> Page:
+    """The meet's rotation at the bars, where somebody who is still to come has a new setting."""
+    coach = hall.coach
+    member = hall.desk.held.guests[2].member.id
+    form = coach.get(f"/athletes/{member}/settings/1")
+    form.send("Show what it becomes", low_rail_length="165").send("Keep this setting")
+    return coach.get(f"/bars/{hall.meet_run_id}")
+
+
+ADDRESSES: dict[str, Callable[[Hall], str]] = {
+    "apparatus_sheets.look": lambda hall: _apparatus_sheet(hall).address,
+    "coach_lists.look": lambda hall: _list_of_meet(hall).address,
+    "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
+    "searching.look": _searching,
+    "sheets.look": lambda hall: _sheet(hall).address,
+    "station.scanned": lambda hall: f"/S/{hall.station_code}",
+    "static": lambda hall: "/static/station.css",
+}
+"""Pages whose address is not made of the numbers on the desk alone."""
+
+QUESTIONS: dict[str, str] = {
+    "apparatus_sheets.file": "hall=Main&apparatus=1&apparatus=2",
+    "apparatus_sheets.show": "hall=Main&apparatus=1&apparatus=2",
+    "athletes.squad": "model=1",
+    "cards.pdf": "athlete=1&athlete=2",
+    "cards.ready": "athlete=1&athlete=2",
+    "convert.index": "from=apparatus-1&what=lengths",
+}
+"""What is asked of a page behind its address."""
+
+OF_STRANGERS = frozenset({"card.show", "card.tell", "station.scanned", "accounts.sign_in"})
+"""Pages that are asked for without any cookie."""
+
+PRESSES: dict[str, Press] = {
+    "accounts.password": lambda hall: hall.coach.get("/account").send(
+        "Change the password",
+        present=DEMO_PASSWORD,
+        new="nine kettles under dry elms",
+    ),
+    "accounts.sign_in": lambda hall: hall.stranger.sign_in("runa", DEMO_PASSWORD),
+    "accounts.sign_out": lambda hall: hall.coach.get("/account").send("Sign out"),
+    "apparatus.edit": lambda hall: hall.coach.get("/apparatus/1/edit").send(
+        "Save the apparatus", name="Bars A", mat="10"
+    ),
+    "apparatus.new": lambda hall: hall.coach.get("/apparatus/new").send(
+        "Add the apparatus", name="Bars Z", model="1", mat="0"
+    ),
+    "apparatus.stands": lambda hall: hall.coach.get("/apparatus/1/stands").send(
+        "Record these marks", **READ_OFF
+    ),
+    "apparatus_sheets.index": lambda hall: hall.coach.get("/apparatus-sheets/").send(
+        "Make the sheet", hall="Main", pieces=["1", "2"]
+    ),
+    "apparatus_sheets.keep": lambda hall: _apparatus_sheet(hall).send("Take all of it"),
+    "apparatus_sheets.send": _apparatus_sheet,
+    "athletes.come_back": lambda hall: _starting(
+        hall.coach.get(f"/athletes/{hall.gone_id}/come-back"), "Yes, put"
+    ),
+    "athletes.edit": lambda hall: hall.coach.get("/athletes/1/edit").send(
+        "Save the changes", printed_name="Jagna"
+    ),
+    "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
+    "athletes.new": lambda hall: hall.coach.get("/athletes/new").send(
+        "Add the athlete", given_name="Ana", family_name="Neu"
+    ),
+    "athletes.setting": lambda hall: (
+        hall.coach.get("/athletes/1/settings/1")
+        .send("Show what it becomes", low_rail_length="175")
+        .send("Keep this setting")
+    ),
+    "athletes.setting: shown": lambda hall: hall.coach.get("/athletes/1/settings/1").send(
+        "Show what it becomes", low_rail_length="175"
+    ),
+    "bars.add": lambda hall: (
+        lambda form: form.send("Add them, and order the rest anew", who=_first_ids(form, 1))
+    )(hall.coach.get(f"/bars/{hall.run_id}/add")),
+    "bars.all_steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
+    "bars.arrived": lambda hall: _starting(
+        _starting(_at_the_bars(hall), "Not here"), "Is here now"
+    ),
+    "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
+    "bars.check": lambda hall: (
+        _at_the_bars(hall).send("All steps are done").send("Checked by a second person")
+    ),
+    "bars.end": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"),
+    "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
+        "Order the rest from these marks", **READ_OFF
+    ),
+    "bars.hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
+    "bars.new_marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
+    "bars.not_here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
+    "bars.order": lambda hall: _at_the_bars(hall).send(
+        "Order the rest anew from what stands there now"
+    ),
+    "bars.over": lambda hall: (
+        _at_the_bars(hall).send("All steps are done").send("Checked alone").send("The turn is over")
+    ),
+    "bars.repeat": lambda hall: (
+        _at_the_bars(hall)
+        .send("All steps are done")
+        .send("Checked alone")
+        .send("Over, and the same turn again")
+    ),
+    "bars.step": lambda hall: _starting(_at_the_bars(hall), "Done"),
+    "bars.take_back": lambda hall: _starting(_at_the_bars(hall), "Take back"),
+    "calibration.set_aside": lambda hall: hall.coach.get(
+        f"/apparatus/{hall.calibrated_id}/calibrations/{hall.calibration_id}"
+    ).send("Set this calibration aside"),
+    "calibration.take": lambda hall: (
+        hall.coach.get(f"/apparatus/1/calibrations/take/{hall.axis}")
+        .send("Work it out", **TAPED)
+        .send("Use this scale")
+    ),
+    "card.tell": lambda hall: hall.stranger.get(f"/C/{hall.code}/remark").send(
+        "Tell the coach", said="The high rail felt low"
+    ),
+    "cards.choose": lambda hall: hall.coach.get("/cards/1?rotation=1").send(
+        "Make the cards", who=["1", "2"]
+    ),
+    "cards.index": lambda hall: hall.coach.get("/cards/").send(
+        "Find the card", code=hall.short_code
+    ),
+    "cards.withdraw": lambda hall: hall.coach.get(f"/cards/withdraw/{hall.card_id}").send(
+        "Withdraw the card"
+    ),
+    "check_lists.edit": lambda hall: hall.coach.get("/check-lists/uneven_bars/before_use").send(
+        "Keep the list", locks="Red lever down"
+    ),
+    "check_lists.shipped": lambda hall: (
+        hall.coach.get("/check-lists/uneven_bars/before_use")
+        .send("Keep the list", locks="Red lever down")
+        .reader.get("/check-lists/uneven_bars/before_use")
+        .send("Let the shipped list count again")
+    ),
+    "checks.begin": _all_in_order,
+    "coach_lists.correct": lambda hall: _list_of_meet(hall).send("Read it so"),
+    "coach_lists.correct: squad": _list_of_squad,
+    "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Keep nothing of it"),
+    "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Keep nothing of it"),
+    "coach_lists.keep": lambda hall: _list_of_meet(hall).send("Enter these athletes"),
+    "coach_lists.keep: squad": lambda hall: _list_of_squad(hall).send("Take these athletes in"),
+    "coach_lists.send": _list_of_meet,
+    "entries.again": lambda hall: (
+        hall.coach.get(f"/meets/1/entries/{hall.entry_id}")
+        .send("Withdraw the entry")
+        .send("Enter again")
+    ),
+    "entries.edit": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
+        "Save the entry", number="77"
+    ),
+    "entries.new": lambda hall: hall.coach.get("/meets/1/entries/new").send(
+        "Enter the athlete", given_name="Liv", family_name="Ravn", from_club="Wexlow Turners"
+    ),
+    "entries.settle_line": lambda hall: _starting(
+        hall.coach.get("/meets/1/entries/settle"), "Settled"
+    ),
+    "entries.squad": lambda hall: hall.coach.get("/meets/1/entries/squad").send(
+        "Enter them", who=["1", "2"]
+    ),
+    "entries.tell_raise": lambda hall: hall.coach.get(
+        f"/meets/1/entries/{hall.entry_id}/raise"
+    ).send("Record it", apparatus="1", step="asked", raise_mm="5", told_by="her coach"),
+    "entries.withdraw": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
+        "Withdraw the entry"
+    ),
+    "findings.new": lambda hall: hall.coach.get("/findings/apparatus/1/new").send(
+        "Report the fault", words="Rail split", withdraws="yes"
+    ),
+    "findings.show": lambda hall: hall.coach.get(f"/findings/{hall.finding_id}").send(
+        "Record the step", step="reported", remark="By telephone"
+    ),
+    "meet_cards.anew": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
+        "Print this athlete's cards"
+    ),
+    "meet_cards.choose": lambda hall: hall.coach.get("/meets/1/cards").send("Make the cards"),
+    "meets.edit": lambda hall: hall.coach.get("/meets/1/edit").send("Save the meet", hall="Other"),
+    "meets.edit_session": lambda hall: hall.coach.get("/meets/1/sessions/1").send(
+        "Save the session", name="Seniors"
+    ),
+    "meets.new": lambda hall: hall.coach.get("/meets/new").send(
+        "Add the meet", name="Cup", begins_on="2026-12-05", ends_on="2026-12-06"
+    ),
+    "meets.new_session": lambda hall: hall.coach.get("/meets/1/sessions/new").send(
+        "Add the session", held_on="2026-12-05"
+    ),
+    "meets.numbers": lambda hall: hall.coach.get("/meets/1/numbers").send(
+        "Give them out", how="list", first="201", anew="y"
+    ),
+    "meets.put_apparatus": lambda hall: hall.coach.get("/meets/1/apparatus").send(
+        "It stands there", piece="2"
+    ),
+    "meets.take_apparatus_away": lambda hall: (
+        hall.coach.get("/meets/1/apparatus")
+        .send("It stands there", piece="2")
+        .reader.get("/meets/1/apparatus?piece=2")
+        .send("It does not stand there (Bars by the door)")
+    ),
+    "models.add": lambda hall: hall.coach.get("/apparatus/models/new/balance_beam").send(
+        "Save the model", **BEAM
+    ),
+    "models.change": lambda hall: hall.coach.get("/apparatus/models/1/change").send(
+        "Save the model", low_rail_first="150.5", reason="read again"
+    ),
+    "models.new": lambda hall: hall.coach.get("/apparatus/models/new").send(
+        "Go on", kind="balance_beam"
+    ),
+    "parts.count": lambda hall: hall.coach.get("/parts/1").send("Keep the count", counted="2"),
+    "parts.index": lambda hall: hall.coach.get("/parts/").send("Add the part", name="Spare pin"),
+    "remarks.answer": lambda hall: hall.coach.get(f"/remarks/{hall.remark_id}").send(
+        "Answer", words="Lowered by one"
+    ),
+    "rotations.change_list": lambda hall: hall.coach.get("/rotations/1/list").send(
+        "Change the list and order anew", who=["1", "2", "3"]
+    ),
+    "rotations.go_on": lambda hall: hall.coach.get("/rotations/1").send(
+        "Order the rest anew", over="5"
+    ),
+    "rotations.keep_places": lambda hall: hall.coach.get("/rotations/1").send(
+        "Keep the ticked places, and order the others", kept=["1-1"]
+    ),
+    "rotations.move": lambda hall: _starting(hall.coach.get("/rotations/1"), "Up for"),
+    "rotations.new": lambda hall: hall.coach.get("/rotations/new/1").send(
+        "Order the rotation", who=["1", "2", "3"]
+    ),
+    "rotations.order_anew": lambda hall: (
+        hall.coach.get("/apparatus/1/stands")
+        .send("Record these marks", **READ_OFF)
+        .reader.get("/rotations/1")
+        .send("Order it anew")
+    ),
+    "rotations.take_off": lambda hall: _somebody_gone(hall).send(
+        "Take off the list, and order anew"
+    ),
+    "rotations.wishes": lambda hall: hall.coach.get("/rotations/1/wishes").send(
+        WISHES, before0_one="2", before0_other="1"
+    ),
+    "searching.stop": lambda hall: _starting(hall.coach.get(_searching(hall)), "Stop"),
+    "sheets.discard": lambda hall: _sheet(hall).send("Keep nothing of it"),
+    "sheets.index": _sheet,
+    "sheets.keep": lambda hall: _sheet(hall).send("Keep all of it"),
+    "start_orders.draw": lambda hall: hall.coach.get("/start-orders/sessions/1/draw").send(
+        "Draw it now", number="2", apparatus="1", hands="2"
+    ),
+    "start_orders.edit": lambda hall: hall.coach.get(f"/start-orders/{hall.order_id}/edit").send(
+        "Save the start order", order="13\n12\n11"
+    ),
+    "start_orders.move": lambda hall: _starting(
+        hall.coach.get(f"/start-orders/{hall.order_id}"), "Up for"
+    ),
+    "start_orders.new": lambda hall: hall.coach.get("/start-orders/sessions/1/new").send(
+        "Set the start order", number="2", apparatus="1", hands="2", order="13\n11"
+    ),
+    "start_orders.take_away": lambda hall: hall.coach.get(
+        f"/start-orders/{hall.order_id}/away"
+    ).send("Take it away"),
+    "start_orders.take_off_withdrawn": lambda hall: (
+        hall.coach.get(f"/meets/1/entries/{hall.entry_id}")
+        .send("Withdraw the entry")
+        .reader.get(f"/start-orders/{hall.order_id}")
+        .send("Take whoever withdrew off the order")
+    ),
+    "station.begin": lambda hall: hall.phone.get("/station/now").send("Begin rotation 1"),
+    "station.card": lambda hall: _at_the_station(hall).send("Look", card=hall.meet_card),
+    "station.confirm": lambda hall: _at_the_station(hall).send("All steps are done"),
+    "station.end": lambda hall: hall.phone.get(f"/station/end/{hall.meet_run_id}").send(
+        "End the rotation"
+    ),
+    "station.enter": lambda hall: hall.stranger.get(f"/S/{hall.station_code}").send(
+        "Come in", name="Ana"
+    ),
+    "station.leave": lambda hall: _at_the_station(hall).send("Leave the station"),
+    "station.marks": lambda hall: hall.phone.get("/station/marks").send(
+        "This is what stands there", **READ_OFF
+    ),
+    "stations.close": lambda hall: hall.coach.get("/stations/1").send("Close the station now"),
+    "stations.open_one": lambda hall: (
+        hall.coach.get("/stations/1")
+        .send("Close the station now")
+        .send("Open the station at Bars by the window", hours="4")
+    ),
+    "stations.put_out": lambda hall: hall.coach.get("/stations/1").send("Put out Ivo"),
+    "times.accept": lambda hall: hall.coach.get("/apparatus/models/1/times").send(
+        "Use the fitted times"
+    ),
+}

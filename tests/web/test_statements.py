@@ -1,0 +1,313 @@
+"""How many statements each page and each press asks the database, in a small club and a large."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import urlsplit
+from xml.etree.ElementTree import Element, TreeBuilder
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine, event
+from werkzeug.routing import Rule
+from werkzeug.test import TestResponse
+
+from settingsdesk.web.frame.work import OURS
+from tests.conftest import DemoClub
+from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
+from tests.web.pages import Page, Reader
+from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
+
+MOST_OF_A_PAGE = 25
+MOST_OF_A_PRESS = 40
+"""Together with the page that comes after it."""
+
+PAGES_OVER: dict[str, int] = {
+    "apparatus_sheets.look": 33,
+    "card.show": 44,
+    "card.tell": 30,
+    "coach_lists.look": 33,
+    "crew_sheets.pdf": 36,
+    "crew_sheets.session_pdf": 55,
+    "crew_sheets.session_xlsx": 55,
+    "crew_sheets.show": 36,
+    "crew_sheets.xlsx": 36,
+    "entries.index": 39,
+    "entries.settle": 39,
+    "findings.report": 46,
+    "findings.report_paper": 40,
+    "meet_cards.pdf": 36,
+    "start_orders.draw": 26,
+    "start_orders.edit": 36,
+    "start_orders.new": 26,
+    "start_orders.show": 34,
+    "start_orders.take_away": 34,
+    "station.end": 38,
+    "station.marks": 55,
+    "station.now": 67,
+    "stations.of_session": 35,
+    "stations.sheet": 38,
+    "stations.show": 38,
+    "today.index": 31,
+}
+"""Pages that still ask more, and how much."""
+
+PRESSES_OVER: dict[str, int] = {
+    "apparatus.edit": 44,
+    "apparatus.new": 41,
+    "apparatus.stands": 55,
+    "apparatus_sheets.keep": 99,
+    "apparatus_sheets.send": 66,
+    "athletes.setting": 45,
+    "bars.add": 155,
+    "bars.all_steps": 73,
+    "bars.arrived": 115,
+    "bars.begin": 51,
+    "bars.check": 60,
+    "bars.found": 167,
+    "bars.hands": 60,
+    "bars.new_marks": 80,
+    "bars.not_here": 115,
+    "bars.order": 81,
+    "bars.over": 60,
+    "bars.repeat": 60,
+    "bars.step": 68,
+    "bars.take_back": 60,
+    "calibration.set_aside": 41,
+    "calibration.take": 47,
+    "card.tell": 90,
+    "cards.choose": 58,
+    "checks.begin": 54,
+    "coach_lists.correct": 60,
+    "coach_lists.keep": 90,
+    "coach_lists.send": 63,
+    "entries.edit": 61,
+    "entries.new": 49,
+    "entries.settle_line": 46,
+    "entries.squad": 65,
+    "entries.tell_raise": 45,
+    "entries.withdraw": 51,
+    "meet_cards.anew": 80,
+    "meet_cards.choose": 171,
+    "meets.edit": 50,
+    "meets.edit_session": 45,
+    "meets.new_session": 43,
+    "meets.numbers": 189,
+    "meets.put_apparatus": 61,
+    "meets.take_apparatus_away": 41,
+    "rotations.change_list": 100,
+    "rotations.go_on": 110,
+    "rotations.keep_places": 93,
+    "rotations.move": 80,
+    "rotations.new": 106,
+    "rotations.order_anew": 59,
+    "rotations.take_off": 103,
+    "rotations.wishes": 97,
+    "start_orders.draw": 113,
+    "start_orders.edit": 105,
+    "start_orders.move": 83,
+    "start_orders.new": 82,
+    "start_orders.take_away": 68,
+    "start_orders.take_off_withdrawn": 61,
+    "station.begin": 104,
+    "station.card": 106,
+    "station.confirm": 135,
+    "station.end": 122,
+    "station.enter": 97,
+    "station.marks": 208,
+    "stations.close": 52,
+    "stations.open_one": 74,
+    "stations.put_out": 45,
+}
+"""Presses that still do."""
+
+GROWING = frozenset(
+    {
+        "findings.report",
+        "findings.report_paper",
+        "meet_cards.choose, pressed",
+        "meets.numbers, pressed",
+        "start_orders.draw, pressed",
+    }
+)
+"""What still asks more in a larger club."""
+
+IN_THE_RUN_OF_A_STATION = frozenset(
+    f"station.{name}" for name in ("now", "latest", "confirm", "end", "card", "marks", "leave")
+) | {"bars.new_marks"}
+
+VOID = frozenset({"area", "br", "col", "hr", "img", "input", "link", "meta", "source", "wbr"})
+
+
+class Presser(Reader):
+    """A browser that counts what its last press asked.
+
+    It reads a page only so far that its forms can be pressed: other tests look whether it is a
+    good one, and a name for each of thousands would take its time.
+    """
+
+    def __init__(self, app: Flask):
+        super().__init__(app)
+        self.pressed = ""
+        self.asked: list[str] = []
+
+    def post(self, address: str, values: dict[str, object]) -> Page:
+        rules = self.app.url_map.bind("localhost")
+        self.pressed, _ = rules.match(urlsplit(address).path, "POST")
+        with statements() as self.asked:
+            return super().post(address, values)
+
+    def _page(self, response: TestResponse) -> Page:
+        parser = Forms()
+        if response.mimetype == "text/html":
+            parser.feed(response.text)
+        return Page(self, response, parser.tree())
+
+
+class Forms(HTMLParser):
+    """The elements of a page that ends what it begins."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._building, self._open = TreeBuilder(), ["page"]
+        self._building.start("page", {})
+
+    def tree(self) -> Element:
+        """What was read."""
+        while self._open:
+            self._building.end(self._open.pop())
+        return self._building.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._building.start(tag, {name: value or "" for name, value in attrs})
+        if tag in VOID:
+            self._building.end(tag)
+        else:
+            self._open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._building.start(tag, {name: value or "" for name, value in attrs})
+        self._building.end(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        while tag in self._open and self._building.end(self._open.pop()).tag != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        self._building.data(data)
+
+
+@contextmanager
+def statements() -> Iterator[list[str]]:
+    """Every statement that any database is asked meanwhile."""
+    asked: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", note)
+    yield asked
+    event.remove(Engine, "before_cursor_execute", note)
+
+
+Numbers = dict[str, list[int]]
+"""How many statements each name asked, on the small desk and on the large one."""
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Every page and every press there is, by endpoint."""
+
+    endpoints: frozenset[str]
+    pages: Numbers
+    presses: Numbers
+
+
+@pytest.fixture
+def counted(demo_club: DemoClub, demo_app: Flask, tmp_path: Path) -> Counted:
+    """Counted once in a process."""
+    if not _COUNTED:
+        _COUNTED.append(_count(Hall(furnished(demo_club, demo_app, tmp_path), Presser)))
+    return _COUNTED[0]
+
+
+_COUNTED: list[Counted] = []
+
+
+def _count(hall: Hall) -> Counted:
+    app = hall.desk.app
+    pages: Numbers = {}
+    presses: Numbers = {}
+    for size in (SMALL, LARGE):
+        _begin_runs(hall, size)
+        for rule in app.url_map.iter_rules():
+            if "GET" in (rule.methods or ()) and not rule.alias:
+                _lay(hall, size, rule.endpoint)
+                pages.setdefault(named(rule), []).append(_asked_by_page(hall, rule))
+        for name, press in PRESSES.items():
+            _lay(hall, size, name)
+            presses.setdefault(name, []).append(_asked_by_press(press(hall), name))
+    app.extensions[OURS].searches.close()
+    taken = (rule for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ()))
+    return Counted(frozenset(named(rule) for rule in taken), pages, presses)
+
+
+def _begin_runs(hall: Hall, size: str) -> None:
+    """Two states more: the coach's run stands at a change-over, or a volunteer's does."""
+    hall.desk.lay(size)
+    until_a_change_over(hall.coach.get("/rotations/1").send("Take it to the bars"))
+    hall.desk.keep(size + AT_THE_BARS)
+    hall.desk.lay(size)
+    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1"))
+    hall.desk.keep(size + AT_THE_STATION)
+
+
+def _lay(hall: Hall, size: str, name: str) -> None:
+    at = ""
+    if name in IN_THE_RUN_OF_A_STATION:
+        at = AT_THE_STATION
+    elif name.startswith("bars.") and name != "bars.begin":
+        at = AT_THE_BARS
+    hall.desk.lay(size + at)
+
+
+def _asked_by_page(hall: Hall, rule: Rule) -> int:
+    address = address_of(hall, rule)
+    reader = hall.reader_of(rule.endpoint)
+    with statements() as asked:
+        answer = reader.client.get(address)
+    assert answer.status_code == 200, f"{rule.endpoint} at {address}"
+    return len(asked)
+
+
+def _asked_by_press(page: Page, name: str) -> int:
+    """What the last press on the way to that page asked; it must be the one that is meant."""
+    reader = page.reader
+    assert isinstance(reader, Presser)
+    assert (reader.pressed, page.status, page.mistakes) == (name.partition(":")[0], 200, []), name
+    return len(reader.asked)
+
+
+def over(numbers: Numbers, most: int, known: Mapping[str, int]) -> dict[str, list[int]]:
+    """Those that ask more than they may."""
+    return {name: asked for name, asked in numbers.items() if max(asked) > known.get(name, most)}
+
+
+class TestStatements:
+    def test_every_press_is_counted(self, counted: Counted) -> None:
+        """A new route needs an entry in ``PRESSES``: it says what a person would type."""
+        assert counted.presses.keys() == counted.endpoints
+
+    def test_a_large_club_asks_no_more_than_a_small_one(self, counted: Counted) -> None:
+        """One for each athlete, and a page grows slow with the club."""
+        every = counted.pages | {f"{name}, pressed": n for name, n in counted.presses.items()}
+        growing = {name: asked for name, asked in every.items() if len(set(asked)) > 1}
+        assert growing.keys() <= GROWING
+
+    def test_no_page_asks_more_than_it_may(self, counted: Counted) -> None:
+        assert over(counted.pages, MOST_OF_A_PAGE, PAGES_OVER) == {}
+
+    def test_no_press_asks_more_than_it_may(self, counted: Counted) -> None:
+        assert over(counted.presses, MOST_OF_A_PRESS, PRESSES_OVER) == {}

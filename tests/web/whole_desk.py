@@ -1,0 +1,253 @@
+"""A desk on which every page has something to show, small and large, laid back between presses."""
+
+import shutil
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from flask import Flask
+from sqlalchemy.orm import Session
+from werkzeug.routing import Rule
+
+from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.cards import issued, remarks
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks.photos import read_photo
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.meets import entries
+from settingsdesk.desk.rotations import rotation
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.stations import stations
+from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store.left_out import LeftOut
+from settingsdesk.web.frame.work import code_key
+from tests.conftest import DemoClub
+from tests.desk.checks.pictures import jpeg
+from tests.desk.runs.timed_evenings import carried_out, setups, true_seconds, window_bars
+from tests.desk.sample_meet import BY, SmallMeet, hold
+from tests.web.pages import Reader
+
+ATHLETES = 3000
+"""So many more are in the squad of the large desk."""
+
+OTHERS = 30
+"""So many more of all else that grows are on the large desk: guests, cards, findings, phones."""
+
+SMALL, LARGE = "small", "large"
+
+
+AT_THE_BARS, AT_THE_STATION = "-at-the-bars", "-at-the-station"
+"""Behind ``SMALL`` or ``LARGE``: the coach's run goes on, or the volunteers' does."""
+
+OTHERWISE: dict[str, dict[str, str]] = {
+    "athletes.come_back": {"athlete_id": "gone_id"},
+    "calibration": {"apparatus_id": "calibrated_id"},
+    "crew_sheets": {"rotation_id": "order_id"},
+    "start_orders": {"rotation_id": "order_id"},
+    "station": {"run_id": "meet_run_id"},
+}
+"""Which number an address has where it is not the one of its own name."""
+
+
+@dataclass(frozen=True)
+class WholeDesk:
+    """One application whose database is laid back to one of the states that were kept of it.
+
+    ``ids`` are the numbers of what stands on it, by the names that routes have for them;
+    ``stamps`` what the cookies of the coach and of a phone hold.
+    """
+
+    app: Flask
+    club: DemoClub
+    held: SmallMeet
+    ids: dict[str, object]
+    stamps: dict[str, str]
+    states: Path
+
+    def lay(self, state: str) -> None:
+        """Have the desk as it was in that state."""
+        self.club.store.close()
+        shutil.copyfile(self.states / state, self.club.data.database)
+
+    def keep(self, state: str) -> None:
+        """Remember how the desk is now."""
+        self.club.store.close()
+        shutil.copyfile(self.club.data.database, self.states / state)
+
+    def address(self, rule: Rule) -> str:
+        """The address of a route, made of the numbers of what stands on the desk."""
+        otherwise = OTHERWISE.get(rule.endpoint, OTHERWISE.get(rule.endpoint.partition(".")[0], {}))
+        numbers = {name: self.ids[otherwise.get(name, name)] for name in rule.arguments}
+        return self.app.url_map.bind("localhost").build(rule.endpoint, numbers)
+
+    def browser(self, kind: type[Reader], *who: str) -> Reader:
+        """A browser with the cookies of the coach ("stamp"), a phone ("station"), or nobody."""
+        reader = kind(self.app)
+        with reader.client.session_transaction() as cookie:
+            for one in who:
+                cookie[one] = self.stamps[one]
+        return reader
+
+
+def furnished(club: DemoClub, app: Flask, states: Path) -> WholeDesk:
+    """The demo club with one of everything, kept as ``SMALL``, and with thousands as ``LARGE``."""
+    held = hold(club)
+    _time_an_evening(club)
+    ids, stamps = _set_up(club, app, held)
+    desk = WholeDesk(app, club, held, ids, stamps, states)
+    desk.keep(SMALL)
+    _grow(desk)
+    desk.keep(LARGE)
+    return desk
+
+
+def _time_an_evening(club: DemoClub) -> None:
+    bars, stood = window_bars(club), setups(48)
+    carried_out(club, bars, stood, true_seconds(bars, stood))
+
+
+def _set_up(
+    club: DemoClub, app: Flask, held: SmallMeet
+) -> tuple[dict[str, object], dict[str, str]]:
+    with app.test_request_context():
+        key = code_key()
+    with club.store.installation(writes=True) as session:
+        coach = sign_ins.begin(session, coach_by_id(session, club.account.coach_id))
+    with club.work(writes=True) as session:
+        listed = rotation.rotation(session, 1).listed
+        [card] = issued.issue(session, BY, key, held.apparatus_id, [listed[0].id])
+        [meets_card] = issued.issue(session, BY, key, held.apparatus_id, [held.guests[0].member.id])
+        [card_id] = [one.id for one in issued.of_athlete(session, listed[0].id)]
+        fault = _report(session, held.apparatus_id, "1")
+        line = _leave_out(session, held, 1)
+        gone = athletes.add(session, BY, Person("Zorn", "Lova"))
+        athletes.leave(session, gone.id, today())
+        station = stations.open_station(session, BY, key, held.session_id, held.apparatus_id)
+        codes = stations.codes(session, key, station.id)
+    phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
+    code = card.url.rpartition("/")[2]
+    remarks.receive(club.store, code, "The low rail felt high")
+    with club.work() as session:
+        [remark] = remarks.unanswered(session)
+        [own] = [
+            (piece.id, scale)
+            for piece in apparatus.all_pieces(session)
+            for scale in piece.own_scales.values()
+        ][:1]
+    ids: dict[str, object] = {
+        "apparatus_id": held.apparatus_id,
+        "athlete_id": listed[0].id,
+        "axis": own[1].axis,
+        "calibrated_id": own[0],
+        "calibration_id": own[1].id,
+        "card_id": card_id,
+        "check_id": 1,
+        "code": code,
+        "entry_id": held.guests[0].entry_id,
+        "finding_id": fault,
+        "gone_id": gone.id,
+        "kind": "uneven_bars",
+        "kind_key": "uneven_bars",
+        "line_id": line,
+        "meet_card": meets_card.url,
+        "meet_run_id": 2,
+        "model_id": 1,
+        "order_id": held.rotation_id,
+        "run_id": 2,
+        "meet_id": held.meet_id,
+        "occasion": "before_use",
+        "part_id": 1,
+        "phone_id": 1,
+        "photo_id": 1,
+        "remark_id": remark.id,
+        "rotation_id": 1,
+        "session_id": held.session_id,
+        "short_code": card.short_code,
+        "station_code": codes.url.rpartition("/")[2],
+        "station_id": station.id,
+    }
+    return ids, {"stamp": coach.stamp, "station": phone.stamp}
+
+
+def _report(session: Session, apparatus_id: int, press_key: str) -> int:
+    return findings.add_finding(
+        session,
+        BY,
+        apparatus_id,
+        "A pin is bent",
+        withdraws=False,
+        press_key=press_key,
+        photo=read_photo(jpeg()),
+    ).id
+
+
+def _leave_out(session: Session, held: SmallMeet, row: int) -> int:
+    line = LeftOut(
+        meet_id=held.meet_id,
+        athlete_id=held.guests[0].member.id,
+        sent_by="Tarn Hollow GC",
+        layout_key="x",
+        place=f"row {row}, column D",
+        read="160-165",
+        why="a range",
+        told_by=BY,
+    )
+    session.add(line)
+    session.flush()
+    return line.id
+
+
+def _grow(desk: WholeDesk) -> None:
+    """Thousands of athletes with settings, and more of all else."""
+    club, held = desk.club, desk.held
+    with club.work(writes=True) as session:
+        piece = apparatus.piece(session, held.apparatus_id)
+        known = models.model(session, piece.model_id).model
+        added = models.add_model(session, BY, replace(known, name="Hall frame B"))
+        for name in ("Bars in the annexe", "Bars in the store"):
+            other = apparatus.add_piece(session, name, "", added.id, 0)
+            apparatus.record_setup(session, BY, other.id, piece.must_stand_somewhere(), "")
+            _report(session, other.id, name)
+        wanted = settings.setting_of_setup(known, piece.must_stand_somewhere())
+        settings.keep_setting(session, BY, int(str(desk.ids["athlete_id"])), added.id, wanted)
+        for number in range(OTHERS):
+            person = Person(f"Guest {number:02}", "Lia")
+            guest = entries.enter_guest(
+                session, BY, held.meet_id, person, "Wexlow Turners", str(100 + number)
+            )
+            settings.keep_setting(session, BY, guest.member.id, piece.model_id, wanted)
+            _leave_out(session, held, number + 2)
+            _report(session, held.apparatus_id, f"grown {number}")
+    with club.store.installation(writes=True) as session:
+        rows = session.connection()
+        for statement in _THOUSANDS:
+            rows.exec_driver_sql(statement, {"athlete": desk.ids["athlete_id"], "more": ATHLETES})
+
+
+_THOUSANDS = (
+    """
+    with recursive more(number) as (select 1 union all select number + 1 from more
+                                    where number < :more)
+    insert into athlete (club_id, family_name, given_name, printed_name, group_name, start_number,
+                         created_at, created_by, searched)
+    select club_id, printf('Many %05d', number), 'Ann', '', group_name, '', created_at,
+           created_by, printf('many %05d ann', number)
+    from athlete, more where id = :athlete
+    """,
+    """
+    insert into setting (club_id, athlete_id, model_id, version, recorded_at, recorded_by, reason)
+    select known.club_id, many.id, known.model_id, 1, known.recorded_at, known.recorded_by, ''
+    from setting as known, athlete as many
+    where known.athlete_id = :athlete and known.version = 1 and many.searched like 'many %'
+    """,
+    """
+    insert into setting_value (club_id, setting_id, axis, wanted_mm, accepts_mm, weight, as_read)
+    select own.club_id, own.id, known.axis, known.wanted_mm, known.accepts_mm, known.weight, ''
+    from setting as own join athlete as many on many.id = own.athlete_id
+    join setting as first on first.model_id = own.model_id and first.athlete_id = :athlete
+                             and first.version = 1
+    join setting_value as known on known.setting_id = first.id
+    where many.searched like 'many %'
+    """,
+)
