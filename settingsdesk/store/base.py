@@ -1,6 +1,7 @@
 """What every table has in common: names, moments, the club, and being final once written."""
 
 import unicodedata
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
@@ -22,6 +23,7 @@ from sqlalchemy.orm import (
     mapped_column,
     relationship,
 )
+from sqlalchemy.orm.interfaces import ORMOption
 
 from settingsdesk.store.errors import NotInThisClub
 
@@ -153,9 +155,11 @@ def folded(text: str) -> str:
     return " ".join(plain.translate(PLAIN_LETTERS).split())
 
 
-def row_by_id(session: Session, entity: type[Row], number: int | str) -> Row:
-    """The row with that number, or ``NotInThisClub``."""
-    found = session.get(entity, number)
+def row_by_id(
+    session: Session, entity: type[Row], number: int | str, whole: Sequence[ORMOption] = ()
+) -> Row:
+    """The row with that number, or ``NotInThisClub``; ``whole`` says what is read with it."""
+    found = session.get(entity, number, options=whole)
     if found is None:
         raise NotInThisClub(entity.spoken(), number)
     return found

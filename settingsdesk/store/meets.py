@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, Row, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.athletes import Athlete, Question
@@ -147,12 +147,14 @@ class RaiseRequest(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, meet_id: int) -> Meet:
     """The meet with sessions and apparatus, or ``NotInThisClub``."""
-    return row_by_id(session, Meet, meet_id)
+    whole = (joinedload(Meet.apparatus), selectinload(Meet.sessions))
+    return row_by_id(session, Meet, meet_id, whole)
 
 
 def all_meets(session: Session) -> Sequence[Meet]:
     """The club's meets, the latest day first."""
-    return session.scalars(select(Meet).order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
+    asked = select(Meet).options(selectinload(Meet.apparatus), selectinload(Meet.sessions))
+    return session.scalars(asked.order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
 
 
 def on_day(session: Session, day: date) -> Sequence[Meet]:
@@ -168,7 +170,8 @@ def session_by_id(session: Session, session_id: int) -> MeetSession:
 
 def entry_by_id(session: Session, entry_id: int) -> Entry:
     """The entry, or ``NotInThisClub``."""
-    return row_by_id(session, Entry, entry_id)
+    whole = (joinedload(Entry.athlete, innerjoin=True), joinedload(Entry.raise_requests))
+    return row_by_id(session, Entry, entry_id, whole)
 
 
 def entries(
@@ -176,10 +179,7 @@ def entries(
 ) -> Sequence[Entry]:
     """The entries for a meet with athlete and requests, by club and name: all, or some of them."""
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
-    whole = asked.options(
-        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
-    )
-    in_order = whole.order_by(Entry.from_club, Athlete.searched, Entry.id)
+    in_order = _whole(asked).order_by(Entry.from_club, Athlete.searched, Entry.id)
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 
 
@@ -199,7 +199,7 @@ def not_entered(asked: Question, meet_id: int) -> Question:
 
 def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequence[Entry]:
     """The entries of those athletes for any meet, the latest first."""
-    asked = select(Entry).where(Entry.athlete_id.in_(list(athlete_ids)))
+    asked = _whole(select(Entry).where(Entry.athlete_id.in_(list(athlete_ids))))
     return session.scalars(asked.order_by(Entry.id.desc())).all()
 
 
@@ -208,3 +208,9 @@ def is_entered(session: Session, session_id: int, athlete_id: int) -> bool:
     asked = select(Entry.id).join(MeetSession, MeetSession.meet_id == Entry.meet_id)
     asked = asked.where(MeetSession.id == session_id, Entry.athlete_id == athlete_id)
     return session.scalar(asked) is not None
+
+
+def _whole(asked: Select[Entry]) -> Select[Entry]:
+    return asked.options(
+        joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
+    )

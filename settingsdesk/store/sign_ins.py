@@ -6,6 +6,7 @@ from sqlalchemy import Index, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
+from settingsdesk.store.clubs import Club, Coach
 
 
 class SignIn(ClubOwned, Base):
@@ -24,9 +25,12 @@ class SignIn(ClubOwned, Base):
     began_at: Mapped[datetime] = mapped_column(default=utc_now)
 
 
-def by_stamp_hash(session: Session, stamp_hash: str) -> SignIn | None:
-    """The sign-in of a cookie; None once it has ended."""
-    return session.scalar(select(SignIn).where(SignIn.stamp_hash == stamp_hash))
+def by_stamp_hash(session: Session, stamp_hash: str) -> tuple[SignIn, Coach, Club] | None:
+    """The sign-in of a cookie, with whose it is, in one query; None once it has ended."""
+    asked = select(SignIn, Coach, Club).where(SignIn.stamp_hash == stamp_hash)
+    whose = asked.join(Coach, Coach.id == SignIn.coach_id).join(Club, Club.id == SignIn.club_id)
+    found = session.execute(whose).one_or_none()
+    return None if found is None else (found[0], found[1], found[2])
 
 
 def end_one(session: Session, stamp_hash: str) -> None:

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.clubs import Coach, club_by_id, coach_by_id
+from settingsdesk.store.clubs import Club, Coach, club_by_id
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
 
@@ -37,17 +37,17 @@ def begin(session: Session, coach: Coach) -> SignedIn:
     kept_sign_ins.end_older(session, utc_now() - LONGEST)
     stamp = secrets.token_hex(16)
     session.add(SignIn(club_id=coach.club_id, coach_id=coach.id, stamp_hash=_hash(stamp)))
-    return _signed_in(session, coach, stamp)
+    return _signed_in(coach, club_by_id(session, coach.club_id), stamp)
 
 
 def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
     """The coach of a device's cookie, or None where its sign-in has ended."""
     with store.installation(writes=False) as session:
         found = kept_sign_ins.by_stamp_hash(session, _hash(stamp))
-        if found is None or utc_now() - found.began_at > LONGEST:
+        if found is None:
             return None
-        coach = coach_by_id(session, found.coach_id)
-        return _signed_in(session, coach, stamp)
+        sign_in, coach, club = found
+        return None if utc_now() - sign_in.began_at > LONGEST else _signed_in(coach, club, stamp)
 
 
 def sign_out(store: Store, stamp: str) -> None:
@@ -60,8 +60,7 @@ def _hash(stamp: str) -> str:
     return sha256(stamp.encode()).hexdigest()
 
 
-def _signed_in(session: Session, coach: Coach, stamp: str) -> SignedIn:
-    club = club_by_id(session, coach.club_id)
+def _signed_in(coach: Coach, club: Club, stamp: str) -> SignedIn:
     return SignedIn(
         coach_id=coach.id,
         club_id=club.id,

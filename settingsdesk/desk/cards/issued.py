@@ -121,20 +121,20 @@ def issue(
         raise NobodyListed
     club = kept_clubs.this_club(session).name if with_club else ""
     members = desk_athletes.members(session, athlete_ids)
+    told = _raises_told(session, athlete_ids, apparatus_id)
     named = {
-        one: Named(club, member.person.start_number, raise_told(session, one, apparatus_id))
+        one: Named(club, member.person.start_number, told.get(one, ""))
         for one, member in members.items()
     }
-    return issue_named(
-        session, by, code_key, apparatus_id, [(one, named[one]) for one in athlete_ids]
-    )
+    piece = desk_apparatus.piece(session, apparatus_id)
+    return issue_named(session, by, code_key, piece, [(one, named[one]) for one in athlete_ids])
 
 
 def issue_named(
     session: Session,
     by: str,
     code_key: CodeKey,
-    apparatus_id: int,
+    piece: Piece,
     wanted: Sequence[tuple[int, Named]],
     counts_until: date | None = None,
 ) -> list[Card]:
@@ -142,7 +142,6 @@ def issue_named(
 
     A card that says the same and counts as long is given again.
     """
-    piece = desk_apparatus.piece(session, apparatus_id)
     unit = kept_clubs.this_club(session).length_unit
     ids = [athlete_id for athlete_id, _ in wanted]
     members = desk_athletes.members(session, ids)
@@ -150,17 +149,17 @@ def issue_named(
     without = [members[one].listed_name for one in ids if one not in carried]
     if without:
         raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
-    latest = kept_cards.latest_for_athletes(session, ids, apparatus_id)
+    latest = kept_cards.latest_for_athletes(session, ids, piece.id)
     cards = []
     for athlete_id, named in wanted:
         text = text_of(members[athlete_id], carried[athlete_id], named, unit)
         must_be_printable(text)
         row = latest.get(athlete_id)
         if row is None or not _says_the_same(row, text, counts_until):
-            row = _new_version(
-                session, by, code_key, athlete_id, apparatus_id, row, text, counts_until
-            )
+            row = _new_version(by, code_key, athlete_id, piece.id, row, text, counts_until)
+            session.add(row)
         cards.append(_printable(code_key, row, text))
+    session.flush()
     return cards
 
 
@@ -181,11 +180,22 @@ def printed(
     such apparatus.
     """
     kept_apparatus.by_id(session, apparatus_id)
-    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
-    rows = [latest[one] for one in athlete_ids if one in latest and not latest[one].revoked_at]
-    if not rows:
+    found = newest(session, code_key, apparatus_id, athlete_ids)
+    if not found:
         raise NoneIssued
-    return [_printable(code_key, row, CardText.from_data(row.content)) for row in rows]
+    return [found[one] for one in athlete_ids if one in found]
+
+
+def newest(
+    session: Session, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
+) -> dict[int, Card]:
+    """The same by athlete; whoever has no card that counts is left out."""
+    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
+    return {
+        one: _printable(code_key, row, CardText.from_data(row.content))
+        for one in athlete_ids
+        if (row := latest.get(one)) is not None and row.revoked_at is None
+    }
 
 
 def of_athlete(session: Session, athlete_id: int) -> list[IssuedCard]:
@@ -298,12 +308,18 @@ def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
 
 def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
+    return _raises_told(session, [athlete_id], apparatus_id).get(athlete_id, "")
+
+
+def _raises_told(session: Session, athlete_ids: Iterable[int], apparatus_id: int) -> dict[int, str]:
+    """The same of each of them; whoever asked for nothing there is left out."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    for row in kept_meets.entries_of_athletes(session, [athlete_id]):
-        step = desk_entries.entrant(session, row.id).raises.get(apparatus_id)
+    told: dict[int, str] = {}
+    for one in desk_entries.entered_of(session, athlete_ids):
+        step = one.raises.get(apparatus_id)
         if step is not None:
-            return step.in_words(unit)
-    return ""
+            told.setdefault(one.member.id, step.in_words(unit))
+    return told
 
 
 def _carried(session: Session, member: Member, piece: Piece) -> Carried:
@@ -355,7 +371,6 @@ def _on_record(row: kept_cards.Card) -> IssuedCard:
 
 
 def _new_version(
-    session: Session,
     by: str,
     code_key: CodeKey,
     athlete_id: int,
@@ -379,8 +394,6 @@ def _new_version(
     )
     if before is not None and before.superseded_at is None:
         before.superseded_at = row.issued_at
-    session.add(row)
-    session.flush()
     return row
 
 

@@ -31,8 +31,7 @@ def all_models(session: Session) -> list[ModelVersion]:
 
 def model(session: Session, model_id: int) -> ModelVersion:
     """The model as it is known now; ``NotInThisClub`` where there is none."""
-    kept_apparatus_models.by_id(session, model_id)
-    return models(session, [model_id])[model_id]
+    return _read(kept_apparatus_models.latest_version(session, model_id))
 
 
 def models(session: Session, model_ids: Iterable[int]) -> dict[int, ModelVersion]:

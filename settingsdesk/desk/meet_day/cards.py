@@ -27,7 +27,6 @@ from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
-from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import clubs as kept_clubs
 
 
@@ -96,14 +95,13 @@ class Choice:
         )
 
 
-def groups(session: Session, meet_id: int, choice: Choice) -> list[Group]:
+def groups(session: Session, meet: Meet, choice: Choice) -> list[Group]:
     """The cards that are asked for, in the groups in which they are handed out.
 
     By start, whoever stands on no start order of an apparatus comes last, so that nobody is
     forgotten.
     """
-    meet = desk_meets.meet(session, meet_id)
-    entrants = desk_entries.entrants(session, meet_id)
+    entrants = desk_entries.entrants(session, meet.id)
     if choice.grouping is Grouping.BY_CLUB:
         found = _by_club(meet, entrants, choice)
     else:
@@ -118,17 +116,17 @@ def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Ch
     ``NobodyToPrintFor`` where nobody gets one.
     """
     meet = desk_meets.meet(session, meet_id)
-    wanted = groups(session, meet_id, choice)
-    able, left_out, elsewhere = _able(session, meet, wanted)
+    wanted = groups(session, meet, choice)
+    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    able, left_out, elsewhere = _able(session, meet, wanted, unit)
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
-            (one.member.id, _named(one, stands.piece, session))
-            for one in _once(able, stands.piece.id)
+            (one.member.id, _named(one, stands.piece, unit)) for one in _once(able, stands.piece.id)
         ]
         if named:
             made = desk_issued.issue_named(
-                session, by, code_key, stands.piece.id, named, meet.facts.cards_until
+                session, by, code_key, stands.piece, named, meet.facts.cards_until
             )
             pairs = zip(named, made, strict=True)
             cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}
@@ -140,16 +138,13 @@ def printed(session: Session, code_key: CodeKey, meet_id: int, choice: Choice) -
 
     Whoever has none yet is left out unsaid. ``NobodyToPrintFor`` where there is none at all.
     """
-    wanted = groups(session, meet_id, choice)
+    meet = desk_meets.meet(session, meet_id)
+    wanted = groups(session, meet, choice)
     cards: dict[tuple[int, int], Card] = {}
-    for stands in desk_meets.meet(session, meet_id).pieces:
+    for stands in meet.pieces:
         ids = [one.member.id for one in _once(wanted, stands.piece.id)]
-        rows = kept_cards.latest_for_athletes(session, ids, stands.piece.id)
-        counting = [one for one, row in rows.items() if row.revoked_at is None]
-        if counting:
-            made = desk_issued.printed(session, code_key, stands.piece.id, counting)
-            pairs = zip(counting, made, strict=True)
-            cards |= {(stands.piece.id, one): card for one, card in pairs}
+        found = desk_issued.newest(session, code_key, stands.piece.id, ids)
+        cards |= {(stands.piece.id, one): card for one, card in found.items()}
     return _in_groups(wanted, cards)
 
 
@@ -195,7 +190,7 @@ def _by_start(
 ) -> Iterator[Group]:
     by_athlete = {one.member.id: one for one in entrants}
     placed: set[tuple[int, int]] = set()
-    for line in start_orders.of_meet(session, meet.id):
+    for line in start_orders.of_meet(session, meet):
         wanted = [
             (line.apparatus_id, by_athlete[one])
             for one in line.athlete_ids
@@ -213,20 +208,19 @@ def _by_start(
 
 
 def _able(
-    session: Session, meet: Meet, wanted: Sequence[Group]
+    session: Session, meet: Meet, wanted: Sequence[Group], unit: Unit
 ) -> tuple[list[Group], list[LeftOut], list[LeftOut]]:
     """The groups without those who cannot have a card, and these with what is lacking.
 
     They are in two lists: of whom a card is expected, and of whom none is.
     """
     lacking: dict[tuple[int, int], LeftOut] = {}
-    unit = kept_clubs.this_club(session).length_unit
     everybody = {one.member.id for group in wanted for _, one in group.wanted}
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, everybody, pieces)
     for piece in pieces:
         for one in _once(wanted, piece.id):
-            why = _why_not(session, one, piece, carried[piece.id].get(one.member.id), unit)
+            why = _why_not(one, piece, carried[piece.id].get(one.member.id), unit)
             if why:
                 lacking[(piece.id, one.member.id)] = LeftOut(one, piece.name, why)
     able = [
@@ -238,7 +232,7 @@ def _able(
     ]
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
     named = _in_a_left_out_line(session, meet.id) | (everybody - placed)
-    listed = start_orders.listed_on(session, meet.id)
+    listed = start_orders.listed_on(session, meet)
     elsewhere = {
         (apparatus_id, athlete_id)
         for apparatus_id, athlete_id in lacking
@@ -259,21 +253,19 @@ def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
     return {one.line.athlete_id for one in lines if one.line.athlete_id is not None}
 
 
-def _why_not(
-    session: Session, entrant: Entrant, piece: Piece, carried: Carried | None, unit: str
-) -> str:
+def _why_not(entrant: Entrant, piece: Piece, carried: Carried | None, unit: Unit) -> str:
     if carried is None:
         return no_setting_for(piece)
     try:
-        must_be_printable(text_of(entrant.member, carried, _named(entrant, piece, session), unit))
+        named = _named(entrant, piece, unit)
+        must_be_printable(text_of(entrant.member, carried, named, unit.value))
     except CharacterNotInFont as refusal:
         return str(refusal)
     return ""
 
 
-def _named(entrant: Entrant, piece: Piece, session: Session) -> Named:
+def _named(entrant: Entrant, piece: Piece, unit: Unit) -> Named:
     request = entrant.raises.get(piece.id)
-    unit = Unit(kept_clubs.this_club(session).length_unit)
     told = request.in_words(unit) if request else ""
     return Named(entrant.from_club, entrant.start_number, told)
 

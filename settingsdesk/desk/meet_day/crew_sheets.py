@@ -143,7 +143,7 @@ def of_session(session: Session, session_id: int, hands: int | None = None) -> l
     meet = desk_meets.meet_of_session(session, session_id)
     return [
         crew_sheet(session, line.rotation_id, hands)
-        for line in start_orders.of_meet(session, meet.id)
+        for line in start_orders.of_meet(session, meet)
         if line.session.id == session_id
     ]
 

@@ -15,10 +15,9 @@ from settingsdesk.desk.cards.text import Named, text_of
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders, unsettled_lines
 from settingsdesk.desk.meets.entries import Entrant
-from settingsdesk.desk.meets.meets import MeetPiece
+from settingsdesk.desk.meets.meets import Meet, MeetPiece
 from settingsdesk.desk.meets.unsettled_lines import OpenLine
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import Carried
@@ -79,22 +78,21 @@ class MeetTransfers:
 
 
 def transfers(
-    session: Session, meet_id: int, most: int | None = None, after: int = 0
+    session: Session, meet: Meet, most: int | None = None, after: int = 0
 ) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
 
     With them whoever is on a start order there and has none, but one for another kind. All who
     are entered, or at most so many after so many others, by club and name.
     """
-    meet = desk_meets.meet(session, meet_id)
-    everybody = tuple(desk_entries.entrants(session, meet_id, most, after))
+    everybody = tuple(desk_entries.entrants(session, meet.id, most, after))
     entrants = [one for one in everybody if one.is_in]
     books = {book.name: book for book in desk_rule_books.all_books(session)}
     unit = Unit(kept_clubs.this_club(session).length_unit)
     ids = [one.member.id for one in entrants]
     carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
-    listed = start_orders.listed_on(session, meet_id)
+    listed = start_orders.listed_on(session, meet)
     lines = tuple(
         _line(one, stands, carried[stands.piece.id].get(one.member.id), books, unit)
         for stands in meet.pieces
@@ -104,7 +102,7 @@ def transfers(
     )
     nowhere = tuple(one for one in entrants if one.member.id not in placed)
     gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
-    of_lists = unsettled_lines.still_open(session, meet_id)
+    of_lists = unsettled_lines.still_open(session, meet.id)
     still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
     return MeetTransfers(everybody, lines, nowhere, still_open)
 

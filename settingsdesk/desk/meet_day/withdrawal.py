@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.runs import run as desk_run
@@ -46,10 +47,10 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
             not_here.append(view.piece.name)
         except SettingsDeskError as refusal:
             not_noted.append(f"{view.piece.name}: {refusal}")
-    orders = start_orders.of_meet(session, desk_entries.meet_id_of_entry(session, entry_id))
+    meet = desk_meets.meet(session, desk_entries.meet_id_of_entry(session, entry_id))
     stands_on = [
         line.where
-        for line in orders
+        for line in start_orders.of_meet(session, meet)
         if athlete_id in line.athlete_ids and not desk_run.of_rotation(session, line.rotation_id)
     ]
     return Withdrawal(entrant, tuple(not_here), tuple(not_noted), tuple(stands_on))

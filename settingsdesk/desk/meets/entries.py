@@ -109,6 +109,14 @@ def change_entry(
     return _entrant(row)
 
 
+def number_entries(session: Session, meet_id: int, numbers: Mapping[int, str]) -> None:
+    """Other start numbers for entries of a meet, by the entry's number."""
+    for row in kept_meets.entries(session, meet_id):
+        if row.id in numbers:
+            _set(row, row.from_club, numbers[row.id], row.division)
+    session.flush()
+
+
 def withdraw_entry(session: Session, by: str, entry_id: int) -> Entrant:
     """The athlete does not come; settings and history stay."""
     row = kept_meets.entry_by_id(session, entry_id)
@@ -142,6 +150,11 @@ def entered_for(session: Session, athlete_id: int) -> list[tuple[Meet, Entrant]]
     """The meets that an athlete is or was entered for, the latest first."""
     rows = kept_meets.entries_of_athletes(session, [athlete_id])
     return [(desk_meets.meet(session, row.meet_id), _entrant(row)) for row in rows]
+
+
+def entered_of(session: Session, athlete_ids: Iterable[int]) -> list[Entrant]:
+    """The entries of those athletes for any meet, the latest first."""
+    return [_entrant(row) for row in kept_meets.entries_of_athletes(session, athlete_ids)]
 
 
 def entrant(session: Session, entry_id: int) -> Entrant:

@@ -45,8 +45,10 @@ def give_numbers(
         SystemRandom().shuffle(getting)
     taken = {folded(one.start_number) for one in everybody if one not in getting}
     free = (str(number) for number in count(first) if str(number) not in taken)
-    given = [_give(session, one, number) for one, number in zip(getting, free, strict=False)]
-    return NumbersGiven(len(given), given[0], given[-1])
+    given = dict(zip((one.entry_id for one in getting), free, strict=False))
+    desk_entries.number_entries(session, meet_id, given)
+    numbers = list(given.values())
+    return NumbersGiven(len(numbers), numbers[0], numbers[-1])
 
 
 def given_twice(entrants: Iterable[Entrant | EntryLine]) -> Sequence[str]:
@@ -56,11 +58,6 @@ def given_twice(entrants: Iterable[Entrant | EntryLine]) -> Sequence[str]:
         if one.is_in and one.start_number:
             seen.setdefault(folded(one.start_number), []).append(one.start_number)
     return [numbers[0] for numbers in seen.values() if len(numbers) > 1]
-
-
-def _give(session: Session, one: Entrant, number: str) -> str:
-    desk_entries.change_entry(session, one.entry_id, one.from_club, number, one.division)
-    return number
 
 
 class NoSuchFirstNumber(SettingsDeskError):

@@ -95,10 +95,10 @@ def index(meet_id: int) -> str:
     form = PageForm(request.args)
     with work() as session:
         meet = meets.meet(session, meet_id)
-        counts = Counter(one.from_club for one in entries.lines(session, meet_id))
+        counts = Counter(entry.from_club for entry in entries.lines(session, meet_id))
         pages = max(1, -(-counts.total() // ON_A_PAGE))
         page = min(form.page.data or 1, pages)
-        found = desk_transfers.transfers(session, meet_id, ON_A_PAGE, (page - 1) * ON_A_PAGE)
+        found = desk_transfers.transfers(session, meet, ON_A_PAGE, (page - 1) * ON_A_PAGE)
     clubs = {
         club: [one for one in found.everybody if one.from_club == club]
         for club in dict.fromkeys(one.from_club for one in found.everybody)
@@ -120,7 +120,7 @@ def settle(meet_id: int) -> str:
     """Every entrant's marks on the hall's apparatus, and what is to be settled before the day."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        found = desk_transfers.transfers(session, meet_id)
+        found = desk_transfers.transfers(session, meet)
     names = {one.member.id: one.member.listed_name for one in found.everybody}
     return render_template(
         "meets/entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN

@@ -20,7 +20,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 
 def found(club: DemoClub, held: SmallMeet) -> MeetTransfers:
     with club.work() as session:
-        return desk_transfers.transfers(session, held.meet_id)
+        return desk_transfers.transfers(session, meets.meet(session, held.meet_id))
 
 
 def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
