@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, ColumnElement, Select, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Select, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import (
@@ -77,30 +77,29 @@ def by_name(session: Session, name: str) -> ApparatusModel | None:
 
 def latest_versions(session: Session, model_ids: Iterable[int]) -> dict[int, ApparatusModelVersion]:
     """What is known now, by model, in one query; a model without a version is left out."""
-    asked = _newest(ApparatusModelVersion.model_id.in_(list(model_ids)))
+    asked = _newest().where(ApparatusModelVersion.model_id.in_(list(model_ids)))
     return {found.model_id: found for found in session.scalars(asked)}
 
 
-def newest_of_all(session: Session) -> Sequence[ApparatusModelVersion]:
-    """What is known now of every model of the club, by the model's name, in one query."""
-    model = ApparatusModel
-    asked = _newest(true()).join(model, model.id == ApparatusModelVersion.model_id)
-    return session.scalars(asked.order_by(model.name)).all()
-
-
-def latest_version(session: Session, model_id: int) -> ApparatusModelVersion:
+def newest(session: Session, model_id: int) -> ApparatusModelVersion:
     """What is known now of a model, or ``NotInThisClub``."""
-    found = session.scalar(_newest(ApparatusModelVersion.model_id == model_id))
+    found = session.scalar(_newest().where(ApparatusModelVersion.model_id == model_id))
     if found is None:
         raise NotInThisClub(ApparatusModel.spoken(), model_id)
     return found
 
 
-def _newest(of_models: ColumnElement[bool]) -> Select[ApparatusModelVersion]:
-    """The newest version of each of those models, asked for those models alone."""
+def newest_of_all(session: Session) -> Sequence[ApparatusModelVersion]:
+    """What is known now of every model of the club, by the model's name, in one query."""
+    model = ApparatusModel
+    asked = _newest().join(model, model.id == ApparatusModelVersion.model_id)
+    return session.scalars(asked.order_by(model.name)).all()
+
+
+def _newest() -> Select[ApparatusModelVersion]:
     version = ApparatusModelVersion
     newest = select(version.model_id, func.max(version.version).label("version"))
-    of_each = newest.where(of_models).group_by(version.model_id).subquery()
+    of_each = newest.group_by(version.model_id).subquery()
     is_newest = (version.model_id == of_each.c.model_id) & (version.version == of_each.c.version)
     return select(version).join(of_each, is_newest)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, row_by_id, utc_now
@@ -43,8 +43,7 @@ def by_id(session: Session, remark_id: int) -> CardRemark:
 
 def unanswered(session: Session) -> Sequence[CardRemark]:
     """Every remark that no coach has answered, the oldest first."""
-    asked = select(CardRemark).options(joinedload(CardRemark.athlete, innerjoin=True))
-    asked = asked.where(CardRemark.answered_at.is_(None))
+    asked = select(CardRemark).where(CardRemark.answered_at.is_(None))
     return session.scalars(asked.order_by(CardRemark.received_at, CardRemark.id)).all()
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, LargeBinary, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
+from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload, undefer
 
 from settingsdesk.store.base import (
     AppendOnly,
@@ -194,6 +194,12 @@ def answers_on_finding(
         .order_by(ApparatusCheck.recorded_at, CheckAnswer.id)
     )
     return [(answer, check) for answer, check in session.execute(asked)]
+
+
+def photos(session: Session, photo_ids: Iterable[int]) -> Sequence[Photo]:
+    """The photos of those numbers, in one query."""
+    asked = select(Photo).options(undefer(Photo.content))
+    return session.scalars(asked.where(Photo.id.in_(list(photo_ids)))).all()
 
 
 def photo_by_id(session: Session, photo_id: int) -> Photo:

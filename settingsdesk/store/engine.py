@@ -14,6 +14,7 @@ from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
 from sqlalchemy.pool import NullPool
+from sqlalchemy.sql.compiler import InsertmanyvaluesSentinelOpts
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import (
@@ -30,6 +31,9 @@ WAIT_SECONDS = 5.0
 
 UPGRADE_WAIT_SECONDS = 60.0
 """How long an upgrade waits for another upgrade to end."""
+
+MOST_IN_ONE_INSERT = 4_000
+"""So many rows go into one statement, fewer where they have many columns."""
 
 BEGIN = "settingsdesk_begin"
 
@@ -49,7 +53,7 @@ def database_file(url: URL) -> Path | None:
 def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) -> Engine:
     """An engine for daily work; its transactions read, those of ``for_writing`` write."""
     url = database_url(where)
-    engine = create_engine(url)
+    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT)
     if _is_sqlite(url):
         _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
     return engine
@@ -134,6 +138,10 @@ def _into_write_ahead(connection: sqlite3.Connection, wait_seconds: float) -> st
 
 def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
     database = str(engine.url.database)
+    # Rows of one INSERT are numbered in the order of its VALUES, each one more than the greatest
+    # number before (sqlite.org/autoinc.html), so the numbers tell which row is which. Unless it is
+    # told so, SQLAlchemy inserts rows whose numbers it wants back one by one.
+    engine.dialect.insertmanyvalues_implicit_sentinel = InsertmanyvaluesSentinelOpts.AUTOINCREMENT
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: sqlite3.Connection, _record: Any) -> None:

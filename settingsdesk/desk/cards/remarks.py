@@ -4,16 +4,17 @@ A remark changes nothing by itself. The coach answers it, most often by a new ve
 setting.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import Store
@@ -85,37 +86,45 @@ def answer(session: Session, by: str, remark_id: int, words: str) -> Remark:
     if row.answered_at is None:
         row.answer, row.answered_at, row.answered_by = _plain(words), utc_now(), by
         session.flush()
-    return _read(session, row)
+    return _read_all(session, [row])[0]
 
 
 def remark(session: Session, remark_id: int) -> Remark:
     """One remark; ``NotInThisClub`` where there is none."""
-    return _read(session, kept_card_remarks.by_id(session, remark_id))
+    return _read_all(session, [kept_card_remarks.by_id(session, remark_id)])[0]
 
 
 def unanswered(session: Session) -> list[Remark]:
     """Every remark that nobody has answered, the oldest first."""
-    return [_read(session, row) for row in kept_card_remarks.unanswered(session)]
+    return _read_all(session, kept_card_remarks.unanswered(session))
 
 
 def of_athlete(session: Session, athlete_id: int) -> list[Remark]:
     """Every remark about an athlete's cards, the newest first."""
-    return [_read(session, row) for row in kept_card_remarks.of_athlete(session, athlete_id)]
+    return _read_all(session, kept_card_remarks.of_athlete(session, athlete_id))
 
 
-def _read(session: Session, row: kept_card_remarks.CardRemark) -> Remark:
-    return Remark(
-        id=row.id,
-        member=desk_athletes.member(session, row.athlete_id),
-        apparatus_id=row.apparatus_id,
-        apparatus=desk_apparatus.piece(session, row.apparatus_id).name,
-        card_version=row.card_version,
-        said=row.said,
-        received_at=row.received_at,
-        answer=row.answer,
-        answered_at=row.answered_at,
-        answered_by=row.answered_by,
-    )
+def _read_all(session: Session, rows: Sequence[kept_card_remarks.CardRemark]) -> list[Remark]:
+    if not rows:
+        return []
+    members = desk_athletes.members(session, {row.athlete_id for row in rows})
+    apparatus = kept_apparatus.those(session, {row.apparatus_id for row in rows})
+    named = {one.id: one.name for one in apparatus}
+    return [
+        Remark(
+            id=row.id,
+            member=members[row.athlete_id],
+            apparatus_id=row.apparatus_id,
+            apparatus=named[row.apparatus_id],
+            card_version=row.card_version,
+            said=row.said,
+            received_at=row.received_at,
+            answer=row.answer,
+            answered_at=row.answered_at,
+            answered_by=row.answered_by,
+        )
+        for row in rows
+    ]
 
 
 def _plain(said: str) -> str:

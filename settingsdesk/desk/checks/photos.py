@@ -7,6 +7,7 @@ nothing hidden behind the picture.
 import io
 import threading
 import warnings
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from PIL import Image, ImageOps
@@ -79,6 +80,12 @@ def kept_photo(session: Session, photo_id: int) -> Photo:
     """A photo of the club; ``NotInThisClub`` where there is none."""
     row = kept_checks.photo_by_id(session, photo_id)
     return Photo(row.content, row.width_px, row.height_px)
+
+
+def kept_photos(session: Session, photo_ids: Iterable[int]) -> dict[int, Photo]:
+    """Those photos by number, in one query."""
+    rows = kept_checks.photos(session, photo_ids)
+    return {row.id: Photo(row.content, row.width_px, row.height_px) for row in rows}
 
 
 def _encoded_anew(sent: bytes) -> Photo:

@@ -162,6 +162,8 @@ def _photos_of(found: Iterable[Finding]) -> Iterator[tuple[int | None, str]]:
 
 def _pictures(session: Session, told: Iterable[tuple[int | None, str]]) -> Iterator[Picture]:
     numbered = [(number, words) for number, words in told if number is not None]
-    for number, words in numbered[:MOST_PICTURES]:
-        photo = photos.kept_photo(session, number)
+    shown = numbered[:MOST_PICTURES]
+    found = photos.kept_photos(session, {number for number, _ in shown}) if shown else {}
+    for number, words in shown:
+        photo = found[number]
         yield Picture(photo.content, photo.width_px, photo.height_px, words)

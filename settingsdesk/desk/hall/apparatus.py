@@ -132,13 +132,13 @@ def piece(session: Session, apparatus_id: int) -> Piece:
 def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
     """A further apparatus of a model, standing at no known setup yet."""
     _must_be_free(session, name)
-    desk_models.model(session, model_id)
+    printed = desk_models.model(session, model_id)
     row = kept_apparatus.Apparatus(
         name=name.strip(), place=place.strip(), model_id=model_id, mat_mm=_mat(mat_mm)
     )
     session.add(row)
     session.flush()
-    return piece(session, row.id)
+    return _read(row, printed, in_use={}, standing=None, withdrawn=None)
 
 
 def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat_mm: int) -> Piece:

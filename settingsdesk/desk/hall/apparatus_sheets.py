@@ -1,6 +1,6 @@
 """Apparatus sheets: out for the clubs that come, and in from the hall that a club goes to."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
@@ -53,7 +53,8 @@ def export(session: Session, apparatus_ids: Collection[int], hall: str) -> Appar
     if not pieces:
         raise NoneChosen
     host = kept_clubs.this_club(session).name
-    told = tuple(_told(session, piece) for piece in pieces)
+    printed = desk_models.models(session, [piece.model_id for piece in pieces])
+    told = tuple(_told(piece, printed[piece.model_id].model) for piece in pieces)
     return ApparatusSheet(hall.strip(), host, today(), told)
 
 
@@ -64,8 +65,7 @@ def file_of(sheet: ApparatusSheet) -> bytes:
 
 def look(session: Session, content: bytes) -> SheetLook:
     """What taking a file would do, without changing anything; raises ``NotASheet``."""
-    sheet = from_bytes(content)
-    return SheetLook(sheet, tuple(_line(session, sheet, one) for one in sheet.apparatus))
+    return _look(_here(session), from_bytes(content))
 
 
 def take(session: Session, by: str, content: bytes) -> SheetLook:
@@ -74,21 +74,41 @@ def take(session: Session, by: str, content: bytes) -> SheetLook:
     A model that the club has under that name with other scales stays as it is: the hall's is kept
     under a name that says the hall.
     """
-    seen = look(session, content)
-    for one in seen.sheet.apparatus:
-        version = _model(session, by, seen.sheet, one.model)
-        piece = _find(session, seen.sheet, one)
+    here, sheet = _here(session), from_bytes(content)
+    seen = _look(here, sheet)
+    for one in sheet.apparatus:
+        version = _model(session, by, here, sheet, one.model)
+        piece = _find(here, sheet, one)
         if piece is None:
-            name = _free_name(session, seen.sheet, one)
+            name = _free_name(here, sheet, one)
             piece = desk_apparatus.add_piece(session, name, one.place, version.id, one.mat_mm)
         elif (piece.place, piece.mat_mm) != (one.place, one.mat_mm):
             desk_apparatus.change_piece(session, piece.id, piece.name, one.place, one.mat_mm)
-        _calibrate(session, by, piece, version.model, one, seen.sheet)
+        here.pieces[piece.name] = piece
+        _calibrate(session, by, piece, version.model, one, sheet)
     return seen
 
 
-def _told(session: Session, piece: Piece) -> SheetApparatus:
-    printed = desk_models.model(session, piece.model_id).model
+@dataclass(frozen=True, slots=True)
+class _Here:
+    """The club's own models and apparatus by name, with what was taken of the sheet so far."""
+
+    models: dict[str, ModelVersion]
+    pieces: dict[str, Piece]
+
+
+def _here(session: Session) -> _Here:
+    return _Here(
+        {version.model.name: version for version in desk_models.all_models(session)},
+        {piece.name: piece for piece in desk_apparatus.all_pieces(session)},
+    )
+
+
+def _look(here: _Here, sheet: ApparatusSheet) -> SheetLook:
+    return SheetLook(sheet, tuple(_line(here, sheet, one) for one in sheet.apparatus))
+
+
+def _told(piece: Piece, printed: ApparatusModel) -> SheetApparatus:
     return SheetApparatus(
         name=piece.name,
         place=piece.place,
@@ -106,18 +126,18 @@ def _told(session: Session, piece: Piece) -> SheetApparatus:
     )
 
 
-def _line(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> SheetLine:
-    known = {version.model.name: version for version in desk_models.all_models(session)}
-    name = _model_name(known.values(), sheet, one.model)
+def _line(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> SheetLine:
+    known = here.models
+    name = _model_name(here, sheet, one.model)
     does = []
     if name not in known:
         beside = "" if name == one.model.name else ", since the club has another of that name"
         does.append(f"adds the model {name}{beside}")
     elif known[name].model != replace(one.model, name=name):
         does.append(f"keeps a new version of the model {name}")
-    piece = _find(session, sheet, one)
+    piece = _find(here, sheet, one)
     if piece is None:
-        does.append(f"adds the apparatus {_free_name(session, sheet, one)}")
+        does.append(f"adds the apparatus {_free_name(here, sheet, one)}")
     else:
         if piece.mat_mm != one.mat_mm or piece.place != one.place:
             does.append("changes its place or mats")
@@ -129,43 +149,42 @@ def _line(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> Sheet
     return SheetLine(one.name, name, tuple(does))
 
 
-def _model_name(known: Iterable[ModelVersion], sheet: ApparatusSheet, model: ApparatusModel) -> str:
+def _model_name(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> str:
     """Under which name the hall's model is kept: its own, unless that means something else here."""
-    same = next((one for one in known if one.model.name == model.name), None)
+    same = here.models.get(model.name)
     if same is None or same.model == model:
         return model.name
     return f"{model.name} ({sheet.hall or sheet.host})"
 
 
-def _model(session: Session, by: str, sheet: ApparatusSheet, model: ApparatusModel) -> ModelVersion:
-    known = {version.model.name: version for version in desk_models.all_models(session)}
-    name = _model_name(known.values(), sheet, model)
+def _model(
+    session: Session, by: str, here: _Here, sheet: ApparatusSheet, model: ApparatusModel
+) -> ModelVersion:
+    name = _model_name(here, sheet, model)
     named = replace(model, name=name)
     reason = f"From the apparatus sheet of {sheet.hall or sheet.host}"
-    if name not in known:
-        return desk_models.add_model(session, by, named, reason)
-    version = known[name]
-    return desk_models.change_model(session, by, version.id, named, reason, version.version)
+    known = here.models.get(name)
+    if known is None:
+        version = desk_models.add_model(session, by, named, reason)
+    elif known.model == named:
+        return known
+    else:
+        version = desk_models.change_model(session, by, known.id, named, reason, known.version)
+    here.models[name] = version
+    return version
 
 
-def _find(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> Piece | None:
+def _find(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> Piece | None:
     """The apparatus that was taken from that hall before."""
-    known = {version.model.name: version for version in desk_models.all_models(session)}
-    version = known.get(_model_name(known.values(), sheet, one.model))
-    names = (one.name, _told_apart(sheet, one))
+    version = here.models.get(_model_name(here, sheet, one.model))
+    taken = (here.pieces.get(name) for name in (one.name, _told_apart(sheet, one)))
     return next(
-        (
-            piece
-            for piece in desk_apparatus.all_pieces(session)
-            if piece.name in names and version is not None and piece.model_id == version.id
-        ),
-        None,
+        (piece for piece in taken if piece and version and piece.model_id == version.id), None
     )
 
 
-def _free_name(session: Session, sheet: ApparatusSheet, one: SheetApparatus) -> str:
-    taken = {piece.name for piece in desk_apparatus.all_pieces(session)}
-    return _told_apart(sheet, one) if one.name in taken else one.name
+def _free_name(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> str:
+    return _told_apart(sheet, one) if one.name in here.pieces else one.name
 
 
 def _told_apart(sheet: ApparatusSheet, one: SheetApparatus) -> str:

@@ -31,7 +31,7 @@ def all_models(session: Session) -> list[ModelVersion]:
 
 def model(session: Session, model_id: int) -> ModelVersion:
     """The model as it is known now; ``NotInThisClub`` where there is none."""
-    return _read(kept_apparatus_models.latest_version(session, model_id))
+    return _read(kept_apparatus_models.newest(session, model_id))
 
 
 def models(session: Session, model_ids: Iterable[int]) -> dict[int, ModelVersion]:

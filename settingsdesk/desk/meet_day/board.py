@@ -45,7 +45,7 @@ def of_day(session: Session, day: date) -> list[MeetDay]:
 
 def _day(session: Session, meet_id: int, day: date) -> MeetDay:
     meet = desk_meets.meet(session, meet_id)
-    orders = start_orders.of_meet(session, meet)
+    orders = start_orders.orders_at(session, meet)
     parts = [part for part in meet.sessions if part.held_on == day]
     lines = [line for part in parts for line in _of_session(session, meet, part, orders)]
     return MeetDay(meet, tuple(lines))

@@ -190,7 +190,7 @@ def _by_start(
 ) -> Iterator[Group]:
     by_athlete = {one.member.id: one for one in entrants}
     placed: set[tuple[int, int]] = set()
-    for line in start_orders.of_meet(session, meet):
+    for line in start_orders.orders_at(session, meet):
         wanted = [
             (line.apparatus_id, by_athlete[one])
             for one in line.athlete_ids

@@ -12,7 +12,6 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet
@@ -28,6 +27,8 @@ from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.domain.times.warm_up import WarmUpSum, warm_up_sum
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.base import utc_now
 
 
@@ -140,11 +141,11 @@ def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> 
 
 def of_session(session: Session, session_id: int, hands: int | None = None) -> list[CrewSheet]:
     """The crew sheets of a whole session, by rotation and apparatus."""
-    meet = desk_meets.meet_of_session(session, session_id)
+    kept_meets.session_by_id(session, session_id)
+    orders = kept_rotations.start_orders(session, [session_id])
     return [
-        crew_sheet(session, line.rotation_id, hands)
-        for line in start_orders.of_meet(session, meet)
-        if line.session.id == session_id
+        crew_sheet(session, order.rotation_id, hands)
+        for order in sorted(orders, key=lambda order: (order.number, order.apparatus_id))
     ]
 
 

@@ -50,7 +50,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
     meet = desk_meets.meet(session, desk_entries.meet_id_of_entry(session, entry_id))
     stands_on = [
         line.where
-        for line in start_orders.of_meet(session, meet)
+        for line in start_orders.orders_at(session, meet)
         if athlete_id in line.athlete_ids and not desk_run.of_rotation(session, line.rotation_id)
     ]
     return Withdrawal(entrant, tuple(not_here), tuple(not_noted), tuple(stands_on))

@@ -1,6 +1,6 @@
 """Entries of a meet: whoever comes, from which club, under which number, and what was asked for."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -65,8 +65,9 @@ def enter_guest(
 ) -> Entrant:
     """Enter an athlete of another club; twins of one name are two athletes."""
     kept_meets.by_id(session, meet_id)
-    member = desk_athletes.add(session, by, person, meet_id=meet_id)
-    return _enter(session, by, meet_id, member.id, from_club, start_number, division)
+    guest = desk_athletes.add(session, by, person, meet_id=meet_id)
+    told = (from_club, start_number, division)
+    return _enter(session, by, meet_id, [guest.id], *told)[0]
 
 
 def enter_own(
@@ -83,7 +84,7 @@ def enter_own(
     if any(one.member.id == athlete_id for one in entrants(session, meet_id)):
         raise AlreadyEntered(member.listed_name)
     club = kept_clubs.this_club(session).name
-    return _enter(session, by, meet_id, athlete_id, club, start_number, division)
+    return _enter(session, by, meet_id, [athlete_id], club, start_number, division)[0]
 
 
 def enter_squad(
@@ -96,7 +97,7 @@ def enter_squad(
     entered = {one.member.id for one in entrants(session, meet_id)}
     wanted = [one for one in dict.fromkeys(athlete_ids) if one not in entered]
     club = kept_clubs.this_club(session).name
-    return [_enter(session, by, meet_id, one, club, "", division) for one in wanted]
+    return _enter(session, by, meet_id, wanted, club, "", division)
 
 
 def change_entry(
@@ -220,17 +221,27 @@ def _enter(
     session: Session,
     by: str,
     meet_id: int,
-    athlete_id: int,
+    athlete_ids: Sequence[int],
     from_club: str,
     start_number: str,
     division: str,
-) -> Entrant:
-    row = kept_meets.Entry(meet_id=meet_id, athlete_id=athlete_id, entered_by=by)
-    _set(row, from_club, start_number, division)
-    row.athlete = kept_athletes.by_id(session, athlete_id)
-    session.add(row)
+) -> list[Entrant]:
+    athletes = kept_athletes.by_ids(session, athlete_ids)
+    rows = [
+        kept_meets.Entry(
+            meet_id=meet_id,
+            athlete=athletes.get(one) or kept_athletes.by_id(session, one),
+            athlete_id=one,
+            entered_by=by,
+            raise_requests=[],
+        )
+        for one in athlete_ids
+    ]
+    for row in rows:
+        _set(row, from_club, start_number, division)
+    session.add_all(rows)
     session.flush()
-    return _entrant(row)
+    return [_entrant(row) for row in rows]
 
 
 def _set(row: kept_meets.Entry, from_club: str, start_number: str, division: str) -> None:

@@ -22,6 +22,7 @@ from settingsdesk.desk.meets.refusals import (
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.errors import NotInThisClub
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,12 @@ def put_apparatus(
     no such level for this kind of apparatus: none of its rules would hold.
     """
     row = kept_meets.by_id(session, meet_id)
-    kind = desk_apparatus.piece(session, apparatus_id).model.kind
+    pieces = desk_apparatus.pieces(
+        session, {apparatus_id, *(one.apparatus_id for one in row.apparatus)}
+    )
+    if apparatus_id not in pieces:
+        raise NotInThisClub("apparatus", apparatus_id)
+    kind = pieces[apparatus_id].model.kind
     books = {book.name: book for book in desk_rule_books.all_books(session)}
     if rule_book and rule_book not in books:
         raise NoSuchRuleBook(rule_book)
@@ -201,7 +207,7 @@ def put_apparatus(
         row.apparatus.append(stands)
     stands.rule_book, stands.level = rule_book, level.strip()
     session.flush()
-    return meet(session, meet_id)
+    return _read(row, pieces)
 
 
 def take_apparatus_away(session: Session, meet_id: int, apparatus_id: int) -> Meet:

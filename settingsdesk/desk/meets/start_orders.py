@@ -291,8 +291,13 @@ def take_away(session: Session, rotation_id: int) -> int:
     return session_id
 
 
-def of_meet(session: Session, meet: Meet) -> list[OrderLine]:
+def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
+    return orders_at(session, desk_meets.meet(session, meet_id))
+
+
+def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
+    """The same of a meet that is at hand."""
     by_session = {one.id: one.number for one in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
     return [
@@ -306,7 +311,7 @@ def of_meet(session: Session, meet: Meet) -> list[OrderLine]:
 def listed_on(session: Session, meet: Meet) -> Mapping[int, frozenset[int]]:
     """Who is on a start order of each apparatus of a meet, by the apparatus's number."""
     listed: dict[int, frozenset[int]] = {}
-    for line in of_meet(session, meet):
+    for line in orders_at(session, meet):
         before = listed.get(line.apparatus_id, frozenset())
         listed[line.apparatus_id] = before.union(line.athlete_ids)
     return listed

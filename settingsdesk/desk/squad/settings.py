@@ -1,6 +1,6 @@
 """Settings: what each athlete wants, version by version, and how it stands on an apparatus."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -157,9 +157,8 @@ def current(session: Session, athlete_id: int) -> list[SettingVersion]:
     return list(newest.values())
 
 
-def on_every_piece(session: Session, athlete_id: int) -> list[Carried]:
-    """The athlete's settings in the marks of every apparatus of the kinds they have one for."""
-    versions = current(session, athlete_id)
+def on_every_piece(session: Session, versions: Sequence[SettingVersion]) -> list[Carried]:
+    """An athlete's current settings in the marks of every apparatus of the kinds of them."""
     return [
         carried
         for piece in desk_apparatus.all_pieces(session)

@@ -64,7 +64,7 @@ def choose(apparatus_id: int) -> Page:
     """Whose cards for an apparatus; issuing them is what the button does."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-        wanted = _preselected(session)
+        wanted = _preselected(session) if request.method == "GET" else []
         form = PrintForm(who=wanted, size=Size.A6.value)
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
     form.take(offer)

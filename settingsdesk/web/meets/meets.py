@@ -102,7 +102,7 @@ def show(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         entered = entries.lines(session, meet_id)
-        lines = start_orders.of_meet(session, meet)
+        lines = start_orders.orders_at(session, meet)
     clubs: dict[str, int] = {}
     for one in entered:
         clubs[one.from_club] = clubs.get(one.from_club, 0) + one.is_in

@@ -265,7 +265,7 @@ def _at(session: Session, session_id: int) -> tuple[Meet, MeetSession, list[Entr
 def _first_free(session: Session, meet: Meet, session_id: int) -> int:
     """The rotation that the form offers: the asked one, else the first with nothing set."""
     asked = request.args.get("rotation", type=int)
-    lines = start_orders.of_meet(session, meet)
+    lines = start_orders.orders_at(session, meet)
     taken = {line.number for line in lines if line.session.id == session_id}
     numbers = range(1, start_orders.MOST_ROTATIONS + 1)
     return asked or next((one for one in numbers if one not in taken), 1)

@@ -258,7 +258,7 @@ def _kind_parts(
     session: Session, member: Member, books: Sequence[RuleBook], level: str
 ) -> Iterator[KindPart]:
     current = desk_settings.current(session, member.id)
-    carried = desk_settings.on_every_piece(session, member.id)
+    carried = desk_settings.on_every_piece(session, current)
     for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
         versions = tuple(one for one in current if one.setting.kind.key == kind.key)
         pieces = [one for one in carried if one.piece.model.kind.key == kind.key]

@@ -23,7 +23,7 @@ def of_session(session_id: int) -> str:
     with work() as session:
         meet = meets.meet_of_session(session, session_id)
         known = stations.of_session(session, meet, session_id)
-        orders = start_orders.of_meet(session, meet)
+        orders = start_orders.orders_at(session, meet)
     return render_template(
         "stations/of_session.html",
         meet=meet,

@@ -69,7 +69,7 @@ class TestItsMeet:
         meet = desk_meet.hold(demo_club.store, demo_club.account.club_id, folder("seed"))
         with demo_club.work() as session:
             entrants = entries.entrants(session, meet.id)
-            lines = start_orders.of_meet(session, meet)
+            lines = start_orders.orders_at(session, meet)
             orders = [start_orders.start_order(session, line.rotation_id) for line in lines]
             found = desk_transfers.transfers(session, meet)
 

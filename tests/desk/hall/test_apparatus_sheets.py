@@ -57,13 +57,13 @@ class TestTaking:
                 settings.keep_setting(session, "Edda", guest.id, model_id, version.setting)
             there = {
                 one.piece.name: one.transfer.best.setup
-                for one in settings.on_every_piece(session, guest.id)
+                for one in settings.on_every_piece(session, settings.current(session, guest.id))
             }
         with demo_club.work() as session:
             first = athletes.find(session)[0].id
             here = {
                 one.piece.name: one.transfer.best.setup
-                for one in settings.on_every_piece(session, first)
+                for one in settings.on_every_piece(session, settings.current(session, first))
             }
         assert there == here
 

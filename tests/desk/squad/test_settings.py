@@ -203,7 +203,7 @@ class TestOnWhatStandsInTheHall:
     def test_every_apparatus_of_the_kind_has_it_in_its_own_marks(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
             athlete = athletes.find(session, JAGNA)[0]
-            carried = settings.on_every_piece(session, athlete.id)
+            carried = settings.on_every_piece(session, settings.current(session, athlete.id))
 
         assert {one.piece.name: one.of_another_model for one in carried} == {
             "Bars by the window": False,
