@@ -291,13 +291,8 @@ def take_away(session: Session, rotation_id: int) -> int:
     return session_id
 
 
-def of_meet(session: Session, meet_id: int) -> list[OrderLine]:
-    """Every start order of a meet, by session, number and apparatus."""
-    return orders_at(session, desk_meets.meet(session, meet_id))
-
-
 def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
-    """The same of a meet that is at hand."""
+    """Every start order of a meet, by session, number and apparatus."""
     by_session = {one.id: one.number for one in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
     return [
