@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -19,9 +19,14 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.work import add_rows
 
 if TYPE_CHECKING:
     from settingsdesk.store.settings import Setting
+
+
+SEARCHED = ("family_name", "given_name", "printed_name", "group_name", "start_number")
+"""What a search finds an athlete by, in the order in which they are sorted."""
 
 
 class Athlete(ClubOwned, Base):
@@ -73,18 +78,20 @@ Index(
 @event.listens_for(Athlete, "before_insert")
 @event.listens_for(Athlete, "before_update")
 def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
-    athlete.searched = folded(
-        " ".join(
-            part or ""
-            for part in (
-                athlete.family_name,
-                athlete.given_name,
-                athlete.printed_name,
-                athlete.group_name,
-                athlete.start_number,
-            )
-        )
-    )
+    athlete.searched = _searched({name: getattr(athlete, name) for name in SEARCHED})
+
+
+def _searched(names: Mapping[str, str | None]) -> str:
+    return folded(" ".join(names.get(name) or "" for name in SEARCHED))
+
+
+def add_all(
+    session: Session, by: str, names: Iterable[Mapping[str, str]], meet_id: int | None
+) -> list[int]:
+    """Further athletes of those names, by column; their numbers, in that order."""
+    about = {"created_by": by, "meet_id": meet_id}
+    rows = [{**about, **person, "searched": _searched(person)} for person in names]
+    return add_rows(session, Athlete, rows)
 
 
 def by_id(session: Session, athlete_id: int) -> Athlete:

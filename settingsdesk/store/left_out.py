@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import Index, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, row_by_id, utc_now
+from settingsdesk.store.work import add_rows
 
 
 class LeftOut(ClubOwned, Base):
@@ -39,6 +41,11 @@ class LeftOut(ClubOwned, Base):
     told_by: Mapped[str]
     settled_at: Mapped[datetime | None]
     settled_by: Mapped[str | None]
+
+
+def add_all(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Further lines, by column."""
+    add_rows(session, LeftOut, rows)
 
 
 def by_id(session: Session, line_id: int) -> LeftOut:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
@@ -20,6 +21,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.work import add_rows
 
 
 class Meet(ClubOwned, Base):
@@ -166,6 +168,11 @@ def on_day(session: Session, day: date) -> Sequence[Meet]:
 def session_by_id(session: Session, session_id: int) -> MeetSession:
     """The session of a meet, or ``NotInThisClub``."""
     return row_by_id(session, MeetSession, session_id)
+
+
+def add_entries(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Further entries, by column."""
+    add_rows(session, Entry, rows)
 
 
 def entry_by_id(session: Session, entry_id: int) -> Entry:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
@@ -21,6 +22,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.work import add_rows
 
 
 class Setting(AppendOnly, ClubOwned, Base):
@@ -74,6 +76,17 @@ class SettingValue(AppendOnly, ClubOwned, Base):
     """What was read or typed, with its datum and unit or its mark, before it became millimetres."""
 
     setting: Mapped[Setting] = parent_by("SettingValue.setting_id", "Setting", back="values")
+
+
+def add_all(session: Session, settings: Sequence[tuple[dict[str, Any], list[Any]]]) -> None:
+    """Further settings by column, each with its values by column."""
+    numbers = add_rows(session, Setting, [row for row, _ in settings])
+    values = [
+        {**value, "setting_id": number}
+        for number, (_, of_setting) in zip(numbers, settings, strict=True)
+        for value in of_setting
+    ]
+    add_rows(session, SettingValue, values)
 
 
 def by_id(session: Session, setting_id: int) -> Setting:

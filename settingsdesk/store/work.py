@@ -4,12 +4,12 @@
 """
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, event, inspect
+from sqlalchemy import Engine, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
 from settingsdesk.store.base import Base, ClubOwned
@@ -102,6 +102,27 @@ class Store:
             yield
         finally:
             self._turn_to_write.release()
+
+
+def add_rows(
+    session: Session, entity: type[ClubOwned], rows: Sequence[Mapping[str, Any]]
+) -> list[int]:
+    """Many new rows of this club, without an object for each; their numbers, in that order.
+
+    An object takes ten times as long as its row, and a list of athletes brings thousands. What
+    ``session.add`` would fill in by an event has to be in the rows. ``OpenedForReading`` as there.
+    """
+    if not isinstance(session, ClubSession):
+        raise NotFenced("Rows that belong to a club are added inside that club")
+    if not session.writes:
+        raise OpenedForReading("This unit of work was opened with writes=False")
+    if not rows:
+        return []
+    session.flush()  # what they refer to
+    table: Any = inspect(entity).local_table
+    statement = insert(table).returning(table.c.id, sort_by_parameter_order=True)
+    fenced = [{**row, "club_id": session.club_id} for row in rows]
+    return list(session.connection().execute(statement, fenced).scalars())
 
 
 @event.listens_for(DeskSession, "before_flush")

@@ -20,6 +20,7 @@ from settingsdesk.desk.lists.listed_people import (
 )
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped
 from settingsdesk.sheets.lists.reading import layout_key, read_lists
 from settingsdesk.sheets.table import place
@@ -138,31 +139,29 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
     """
     if not seen.ready:
         raise NamesUndecided
-    new = kept = 0
-    athlete_ids: dict[int, int] = {}
-    for at, one in enumerate(seen.people):
-        if one.why_not:
-            continue
-        athlete_id = one.known
-        if athlete_id is None:
-            athlete_id = taker.take(session, by, one)
-            new += 1
-        athlete_ids[at] = athlete_id
-        for listed in one.settings:
-            if listed.setting is None or listed.model is None or listed.is_kept_already:
-                continue
-            desk_settings.keep_setting(
-                session,
-                by,
-                athlete_id,
-                listed.model.id,
-                listed.setting,
-                taker.reason,
-                listed.as_read,
-            )
-            kept += 1
+    coming = [at for at, one in enumerate(seen.people) if one.known is None and not one.why_not]
+    came = taker.take_all(session, by, [seen.people[at] for at in coming])
+    athlete_ids = dict(zip(coming, came, strict=True)) | {
+        at: one.known
+        for at, one in enumerate(seen.people)
+        if one.known is not None and not one.why_not
+    }
+    kept = [
+        NewSetting(
+            athlete_id,
+            listed.model.id,
+            listed.present.version + 1 if listed.present else 1,
+            listed.setting,
+            taker.reason,
+            listed.as_read,
+        )
+        for at, athlete_id in athlete_ids.items()
+        for listed in seen.people[at].settings
+        if listed.model and listed.setting and not listed.is_kept_already
+    ]
+    desk_settings.keep_settings(session, by, kept)
     taker.keep_left_out(session, by, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
-    return new, kept
+    return len(came), len(kept)
 
 
 def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:

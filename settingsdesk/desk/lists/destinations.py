@@ -10,6 +10,7 @@ from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import unsettled_lines
+from settingsdesk.desk.meets.entries import Entrant, Guest
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member, Person
@@ -25,7 +26,10 @@ class MeetEntries:
 
     def __init__(self, session: Session, meet_id: int) -> None:
         self._meet = desk_meets.meet(session, meet_id)
-        self._entrants = desk_entries.entrants(session, meet_id)
+        self._entrants: dict[tuple[str, str, str], list[Entrant]] = {}
+        for one in desk_entries.entrants(session, meet_id):
+            key = (*_names(one.member.person), folded(one.from_club))
+            self._entrants.setdefault(key, []).append(one)
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """Whoever is entered for that club; by the number where several have the name.
@@ -33,11 +37,7 @@ class MeetEntries:
         Raises ``EntryTooLong`` too.
         """
         desk_entries.must_fit(start_number, group)
-        alike = [
-            one
-            for one in self._entrants
-            if _named(one.member, person) and folded(one.from_club) == folded(club)
-        ]
+        alike = self._entrants.get((*_names(person), folded(club)), [])
         if start_number:
             numbered = [one for one in alike if one.start_number == start_number]
             alike = numbered or [one for one in alike if not one.start_number]
@@ -60,18 +60,13 @@ class MeetEntries:
                 return of_kind[number]
         raise NoModelOfThatKind
 
-    def take(self, session: Session, by: str, listed: ListedPerson) -> int:
-        """Enter a guest; the group of a list is the entry's division."""
-        entrant = desk_entries.enter_guest(
-            session,
-            by,
-            self._meet.id,
-            replace(listed.person, group_name=""),
-            listed.club,
-            listed.start_number,
-            listed.group,
-        )
-        return entrant.member.id
+    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+        """Enter guests; the group of a list is the entry's division."""
+        guests = [
+            Guest(replace(one.person, group_name=""), one.club, one.start_number, one.group)
+            for one in coming
+        ]
+        return desk_entries.enter_guests(session, by, self._meet.id, guests)
 
     def keep_left_out(
         self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
@@ -86,27 +81,30 @@ class Squad:
     reason = "From a list"
 
     def __init__(self, session: Session) -> None:
-        self._squad = desk_athletes.find(session)
-        self._left = desk_athletes.find(session, left=True)
+        self._squad = _by_names(desk_athletes.find(session))
+        self._left = _by_names(desk_athletes.find(session, left=True))
+        self._groups = {
+            one.id: one.person.group_name for alike in self._squad.values() for one in alike
+        }
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """Whoever of the squad has the name; by the group where several have it."""
         del club, start_number  # it is our own list
-        alike = [one for one in self._squad if _named(one, person)]
+        alike = self._squad.get(_names(person), [])
         if len(alike) > 1:
             alike = [one for one in alike if folded(one.person.group_name) == folded(group)]
             if len(alike) != 1:
                 raise SeveralOfThatName(person, "groups")
-        if not alike and any(_named(one, person) for one in self._left):
+        if not alike and _names(person) in self._left:
             raise HasLeft(person)
         swapped = Person(person.given_name, person.family_name)
-        if not alike and any(_named(one, swapped) for one in self._squad):
+        if not alike and _names(swapped) in self._squad:
             raise NamesSwapped(swapped)
         return alike[0].id if alike else None
 
     def group_kept(self, athlete_id: int) -> str | None:
         """The group of the squad."""
-        return next(one.person.group_name for one in self._squad if one.id == athlete_id)
+        return self._groups[athlete_id]
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """The club's only one of that kind, and no other than a list names."""
@@ -119,9 +117,11 @@ class Squad:
             raise SeveralModels([one.model.name for one in of_kind])
         return of_kind[0]
 
-    def take(self, session: Session, by: str, listed: ListedPerson) -> int:
-        """Add an athlete to the squad."""
-        return desk_athletes.add(session, by, listed.person).id
+    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+        """Add athletes to the squad."""
+        return [
+            one.id for one in desk_athletes.add_all(session, by, [new.person for new in coming])
+        ]
 
     def keep_left_out(
         self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
@@ -130,12 +130,16 @@ class Squad:
         del session, by, sent_by, layout_key, lines
 
 
-def _named(member: Member, person: Person) -> bool:
-    ours = member.person
-    return (folded(ours.family_name), folded(ours.given_name)) == (
-        folded(person.family_name),
-        folded(person.given_name),
-    )
+def _names(person: Person) -> tuple[str, str]:
+    """Family name and given name as they are compared."""
+    return folded(person.family_name), folded(person.given_name)
+
+
+def _by_names(members: Iterable[Member]) -> dict[tuple[str, str], list[Member]]:
+    by_names: dict[tuple[str, str], list[Member]] = {}
+    for member in members:
+        by_names.setdefault(_names(member.person), []).append(member)
+    return by_names
 
 
 class SeveralOfThatName(SettingsDeskError):

@@ -26,8 +26,8 @@ from settingsdesk.store.base import folded
 class ListedSetting:
     """What a list says of one athlete on one model; ``why_not`` is empty where it is whole.
 
-    ``before`` is the setting that the athlete has there now, None where there is none. ``kind``
-    is that of the apparatus, None where nothing tells it.
+    ``present`` is what the athlete wants there now, None where that is nothing. ``kind`` is that
+    of the apparatus, None where nothing tells it.
     """
 
     model: ModelVersion | None
@@ -35,12 +35,17 @@ class ListedSetting:
     setting: Setting | None
     as_read: Mapping[str, str]
     why_not: str = ""
-    before: Setting | None = None
+    present: SettingVersion | None = None
     marks: Mapping[str, str] = field(default_factory=dict)
     """The marks that the list gives, by axis."""
     kind: str | None = None
     is_named: bool = True
     """Whether the list itself says which model is meant, by its name."""
+
+    @property
+    def before(self) -> Setting | None:
+        """The setting that the athlete has there now, None where there is none."""
+        return self.present.setting if self.present else None
 
     @property
     def is_kept_already(self) -> bool:
@@ -91,8 +96,8 @@ class Taker(Protocol):
         ``ModelNotKnown``.
         """
 
-    def take(self, session: Session, by: str, listed: ListedPerson) -> int:
-        """Let somebody new in; the athlete's number."""
+    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+        """Let everybody new in; the athletes' numbers, in that order."""
 
     def keep_left_out(
         self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
@@ -220,7 +225,7 @@ class _Reading:
             model.name,
             None,
             as_read,
-            before=present.setting if present else None,
+            present=present,
             marks={key: one.mark for key, one in wanted.items() if one.mark is not None},
         )
         lacking = [axis for axis in model.kind.axes if axis.key not in wanted]

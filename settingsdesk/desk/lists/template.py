@@ -48,9 +48,18 @@ def squad_columns() -> SquadColumns:
 
 def preview_import(session: Session, sheet: SquadSheet) -> ImportPreview:
     """What taking that sheet would change, without changing anything."""
+    return _preview(_weighed(session, sheet))
+
+
+def _weighed(session: Session, sheet: SquadSheet) -> Intake:
     intake = Intake(session, sheet, squad_columns())
     for row in sheet.rows:
         intake.weigh(row)
+    return intake
+
+
+def _preview(intake: Intake) -> ImportPreview:
+    sheet = intake.sheet
     return ImportPreview(
         sheet=sheet,
         changes=tuple(intake.changes),
@@ -61,14 +70,11 @@ def preview_import(session: Session, sheet: SquadSheet) -> ImportPreview:
 
 def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
     """Keep all that the sheet says, or nothing: ``ImportHasFaults`` where a row has one."""
-    preview = preview_import(session, sheet)
+    intake = _weighed(session, sheet)
+    preview = _preview(intake)
     if preview.faults:
         raise ImportHasFaults(preview.faults)
-    changing = {change.row for change in preview.changes}
-    intake = Intake(session, sheet, squad_columns())
-    for row in sheet.rows:
-        if row.number in changing:
-            intake.keep(row, by)
+    intake.keep(by)
     return preview
 
 

@@ -11,7 +11,7 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Member, Person, must_be_printable
 from settingsdesk.desk.squad.setting_versions import differences
-from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.settings import NewSetting, SettingVersion
 from settingsdesk.desk.squad.typed_settings import Datums, Wish, setting_wished
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first
@@ -36,6 +36,17 @@ class Change:
     details: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A setting to be kept as the version of that number, of somebody known or new."""
+
+    row: SquadRow
+    who: int | NameKey
+    model: ModelVersion
+    number: int
+    setting: Setting
+
+
 @dataclass(slots=True)
 class Intake:
     """One sheet being taken in: the athletes and models it may name, and what was found so far."""
@@ -52,6 +63,8 @@ class Intake:
     present: dict[int, dict[int, SettingVersion]] = field(default_factory=dict)
     persons: dict[int | NameKey, Person] = field(default_factory=dict)
     """Who has had a row already, as the rows so far make them; the new ones by their names."""
+    wanted: list[Wanted] = field(default_factory=list)
+    """The settings that are other than what is kept."""
 
     def __post_init__(self) -> None:
         self.athletes = {}
@@ -88,23 +101,37 @@ class Intake:
         what = self._what(row, member, setting, present)
         self.changes.append(Change(row.number, listed, what, tuple(details)))
         self.persons[_who(row, member)] = self._person(row, member)
+        if version and setting and (present is None or present.setting.axes != setting.axes):
+            number = present.version + 1 if present else 1
+            self.wanted.append(Wanted(row, _who(row, member), version, number, setting))
 
-    def keep(self, row: SquadRow, by: str) -> None:
-        """Keep what a row says; the sheet has been found free of faults."""
-        member = self._member(row)
-        person = self._person(row, member)
-        if member is None:
-            member = desk_athletes.add(self.session, by, person)
-            self.athletes[_row_key(row)] = [member]
-        elif person != self._before(row, member):
-            desk_athletes.change(self.session, member.id, person)
-        self.persons[member.id] = person
-        version = self._model(row)
-        setting = self._setting(row, member, version) if version else None
-        if version is not None and setting is not None:
-            desk_settings.keep_setting(
-                self.session, by, member.id, version.id, setting, row.reason, _as_read(row, version)
-            )
+    def keep(self, by: str) -> None:
+        """Keep what all rows say; the sheet has been found free of faults."""
+        new = {who: person for who, person in self.persons.items() if not isinstance(who, int)}
+        added = desk_athletes.add_all(self.session, by, new.values())
+        ids = {who: member.id for who, member in zip(new, added, strict=True)}
+        kept = {one.id: one.person for twins in self.athletes.values() for one in twins}
+        changed = {
+            who: person
+            for who, person in self.persons.items()
+            if isinstance(who, int) and person != kept[who]
+        }
+        desk_athletes.change_all(self.session, changed)
+        desk_settings.keep_settings(
+            self.session,
+            by,
+            [
+                NewSetting(
+                    one.who if isinstance(one.who, int) else ids[one.who],
+                    one.model.id,
+                    one.number,
+                    one.setting,
+                    one.row.reason,
+                    _as_read(one.row, one.model),
+                )
+                for one in self.wanted
+            ],
+        )
 
     def _refuse_unprintable_names(self, row: SquadRow) -> None:
         names = {

@@ -70,6 +70,34 @@ def enter_guest(
     return _enter(session, by, meet_id, [guest.id], *told)[0]
 
 
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """An athlete of another club who is to be entered."""
+
+    person: Person
+    from_club: str
+    start_number: str = ""
+    division: str = ""
+
+
+def enter_guests(session: Session, by: str, meet_id: int, guests: Sequence[Guest]) -> list[int]:
+    """Enter several athletes of other clubs; their numbers, in that order."""
+    members = desk_athletes.add_all(
+        session, by, [guest.person for guest in guests], meet_id=meet_id
+    )
+    about = {"meet_id": meet_id, "entered_by": by}
+    told = (_told(one.from_club, one.start_number, one.division) for one in guests)
+    numbers = [member.id for member in members]
+    kept_meets.add_entries(
+        session,
+        [
+            {**about, **columns, "athlete_id": number}
+            for number, columns in zip(numbers, told, strict=True)
+        ],
+    )
+    return numbers
+
+
 def enter_own(
     session: Session,
     by: str,
@@ -245,12 +273,19 @@ def _enter(
 
 
 def _set(row: kept_meets.Entry, from_club: str, start_number: str, division: str) -> None:
+    for column, words in _told(from_club, start_number, division).items():
+        setattr(row, column, words)
+
+
+def _told(from_club: str, start_number: str, division: str) -> dict[str, str]:
     must_fit(start_number, division)
     for words in (from_club, start_number, division):
         must_be_printable(words)
-    row.from_club = from_club.strip()
-    row.start_number = start_number.strip()
-    row.division = division.strip()
+    return {
+        "from_club": from_club.strip(),
+        "start_number": start_number.strip(),
+        "division": division.strip(),
+    }
 
 
 def _entrant(row: kept_meets.Entry) -> Entrant:

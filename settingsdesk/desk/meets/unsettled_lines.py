@@ -5,7 +5,7 @@ to be settled before the day, whatever else comes in for the same athlete.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from sqlalchemy.orm import Session
 
@@ -45,20 +45,8 @@ def keep(
     for row in kept_left_out.still_open(session, meet_id):
         if (row.sent_by, row.layout_key) == (sent_by, layout_key):
             _settle(row, by)
-    session.add_all(
-        kept_left_out.LeftOut(
-            meet_id=meet_id,
-            athlete_id=line.athlete_id,
-            sent_by=sent_by,
-            layout_key=layout_key,
-            place=line.place,
-            read=line.read,
-            why=line.why,
-            told_by=by,
-        )
-        for line in lines
-    )
-    session.flush()
+    about = {"meet_id": meet_id, "sent_by": sent_by, "layout_key": layout_key, "told_by": by}
+    kept_left_out.add_all(session, [{**about, **asdict(line)} for line in lines])
 
 
 def still_open(session: Session, meet_id: int) -> list[OpenLine]:

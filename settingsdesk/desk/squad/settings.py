@@ -1,8 +1,9 @@
 """Settings: what each athlete wants, version by version, and how it stands on an apparatus."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -33,6 +34,18 @@ class SettingVersion:
     recorded_at: datetime
     recorded_by: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewSetting:
+    """What is to be kept as the version of that number; ``as_read`` as in ``SettingVersion``."""
+
+    athlete_id: int
+    model_id: int
+    version: int
+    setting: Setting
+    reason: str = ""
+    as_read: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,26 +88,23 @@ def keep_setting(
         return _read(present, model.model)
     if present is not None and instead_of not in (None, present.version):
         raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
+    version = present.version + 1 if present else 1
+    wanted = NewSetting(athlete.id, model_id, version, setting, reason, as_read or {})
+    columns, values = _columns(by, wanted)
     row = kept_settings.Setting(
-        athlete_id=athlete.id,
-        model_id=model_id,
-        version=present.version + 1 if present else 1,
-        recorded_by=by,
-        reason=reason.strip(),
-        values=[
-            kept_settings.SettingValue(
-                axis=axis.key,
-                wanted_mm=setting.axes[axis.key].wanted_mm,
-                accepts_mm=setting.axes[axis.key].accepts_mm,
-                weight=setting.axes[axis.key].weight,
-                as_read=(as_read or {}).get(axis.key, ""),
-            )
-            for axis in setting.kind.axes
-        ],
+        **columns, values=[kept_settings.SettingValue(**value) for value in values]
     )
     session.add(row)
     session.flush()
     return _read(row, model.model)
+
+
+def keep_settings(session: Session, by: str, wanted: Iterable[NewSetting]) -> None:
+    """Further versions of what several athletes want, in as few statements as there are rows.
+
+    Each has to differ from the version before it, and to be numbered after it.
+    """
+    kept_settings.add_all(session, [_columns(by, one) for one in wanted])
 
 
 def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
@@ -214,6 +224,29 @@ def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None
         return None
     best = max(alike, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
     return Carried(best, piece, transfer(best.setting, piece.model))
+
+
+def _columns(by: str, wanted: NewSetting) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """A setting by column, and its values by column."""
+    setting = wanted.setting
+    about = {
+        "athlete_id": wanted.athlete_id,
+        "model_id": wanted.model_id,
+        "version": wanted.version,
+        "recorded_by": by,
+        "reason": wanted.reason.strip(),
+    }
+    values = [
+        {
+            "axis": axis.key,
+            "wanted_mm": setting.axes[axis.key].wanted_mm,
+            "accepts_mm": setting.axes[axis.key].accepts_mm,
+            "weight": setting.axes[axis.key].weight,
+            "as_read": wanted.as_read.get(axis.key, ""),
+        }
+        for axis in setting.kind.axes
+    ]
+    return about, values
 
 
 def _read(row: kept_settings.Setting, model: ApparatusModel) -> SettingVersion:
