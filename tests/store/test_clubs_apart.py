@@ -26,10 +26,10 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned
 from settingsdesk.store.cards import Card
 from settingsdesk.store.clubs import Club
-from settingsdesk.store.errors import BelongsToAnotherClub, NotFenced
+from settingsdesk.store.errors import BelongsToAnotherClub, NotFenced, OpenedForReading
 from settingsdesk.store.rotations import Rotation, RotationTurn
 from settingsdesk.store.settings import Setting, SettingValue
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import Store, add_rows
 
 OWNED = sorted(
     (mapper.class_ for mapper in Base.registry.mappers if issubclass(mapper.class_, ClubOwned)),
@@ -227,6 +227,31 @@ class TestWriting:
             session.add(
                 RotationTurn(rotation_id=ours.rotation, athlete_id=theirs.athlete, listed_place=9)
             )
+
+    def test_many_rows_at_once_become_the_clubs(self, store: Store, ours, theirs):
+        """A list brings thousands of athletes."""
+        names = ["Ada", "Bo", "Cy"]
+        with store.work(ours.club, writes=True) as session:
+            rows = [{"family_name": name, "given_name": "", "created_by": "Runa"} for name in names]
+            numbers = add_rows(session, Athlete, [{**row, "searched": ""} for row in rows])
+            assert add_rows(session, Athlete, []) == []
+        with store.work(ours.club, writes=False) as session:
+            assert [session.get_one(Athlete, one).family_name for one in numbers] == names
+        with store.work(theirs.club, writes=False) as session:
+            assert session.scalars(select(Athlete.id)).all() == [theirs.athlete]
+
+    def test_many_rows_at_once_cannot_point_into_another_club(self, store: Store, ours, theirs):
+        turn = {"rotation_id": ours.rotation, "athlete_id": theirs.athlete, "listed_place": 9}
+        with pytest.raises(IntegrityError), store.work(ours.club, writes=True) as session:
+            add_rows(session, RotationTurn, [turn])
+
+    def test_many_rows_at_once_are_added_where_one_writes_and_inside_a_club(
+        self, store: Store, ours
+    ):
+        with store.work(ours.club, writes=False) as session, pytest.raises(OpenedForReading):
+            add_rows(session, Athlete, [{}])
+        with store.installation(writes=True) as session, pytest.raises(NotFenced):
+            add_rows(session, Athlete, [{}])
 
     @pytest.mark.parametrize("entity", OWNED, ids=key_of)
     def test_every_reference_between_rows_carries_the_club(self, entity):

@@ -1,0 +1,117 @@
+"""A list being kept, whichever way it came in: in as many statements as it has tables."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+
+import pytest
+from sqlalchemy import Engine, event
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.destinations import MeetEntries, Squad
+from settingsdesk.desk.lists.template import squad_columns, take_import
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets.meets import MeetFacts
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.settings.settings import Wanted
+from settingsdesk.sheets.squad_reading import read_squad_file
+from tests.conftest import DemoClub
+
+OWN = "Surname;First name;Apparatus model;Low bar (cm);High bar (cm);Spread (cm)"
+OURS = "Family name;Given name;Model;Low rail height (cm);High rail height (cm);Rail spread (cm)"
+MOST_STATEMENTS = 40
+
+Keep = Callable[[Session, str], None]
+
+
+def listed(header: str, count: int, low_cm: int = 165) -> str:
+    rows = [f"Family{at};Given{at};Hall frame A;{low_cm};24{at % 10};150" for at in range(count)]
+    return "\n".join([header, *rows])
+
+
+def into_squad(session: Session, rows: str) -> None:
+    taker = Squad(session)
+    seen = coach_lists.look(session, taker, rows.encode(), "own.csv")
+    coach_lists.take(session, "Runa", taker, seen)
+
+
+def into_meet(session: Session, rows: str) -> None:
+    taker = MeetEntries(session, meets.all_meets(session)[0].id)
+    seen = coach_lists.look(session, taker, rows.encode(), "own.csv", "Guests")
+    coach_lists.take(session, "Runa", taker, seen)
+
+
+def as_our_sheet(session: Session, rows: str) -> None:
+    sheet = read_squad_file(rows.encode(), "ours.csv", squad_columns().axes)
+    take_import(session, "Runa", sheet)
+
+
+WAYS = [(into_squad, OWN), (into_meet, OWN), (as_our_sheet, OURS)]
+
+
+@pytest.fixture
+def desk(demo_club: DemoClub) -> DemoClub:
+    with demo_club.work(writes=True) as session:
+        days = date(2031, 5, 16), date(2031, 5, 17), date(2031, 5, 20)
+        meets.add_meet(session, "Runa", MeetFacts("Spring meet", "Hall", *days))
+    return demo_club
+
+
+@contextmanager
+def statements() -> Iterator[list[str]]:
+    """Every statement that any database is asked meanwhile."""
+    asked: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_: object) -> None:
+        asked.append(statement)
+
+    event.listen(Engine, "before_cursor_execute", note)
+    yield asked
+    event.remove(Engine, "before_cursor_execute", note)
+
+
+def kept_in(club: DemoClub, keep: Keep, rows: str) -> int:
+    with statements() as asked, club.work(writes=True) as session:
+        keep(session, rows)
+    return len(asked)
+
+
+class TestStatements:
+    @pytest.mark.parametrize(("keep", "header"), WAYS)
+    def test_a_longer_list_takes_no_more_of_them(
+        self, desk: DemoClub, keep: Keep, header: str
+    ) -> None:
+        """One for each athlete, and the whole desk waits while a list of a large meet is kept."""
+        kept_in(desk, keep, listed(header, 1))  # what is there is looked at, too
+        short = kept_in(desk, keep, listed(header, 3))
+        long = kept_in(desk, keep, listed(header, 300))
+        changed = kept_in(desk, keep, listed(header, 300, low_cm=166))
+
+        assert short == long <= MOST_STATEMENTS
+        assert changed <= long
+
+
+class TestWhatIsKept:
+    @pytest.mark.parametrize(("keep", "header"), WAYS)
+    def test_every_athlete_gets_the_setting_of_their_own_row(
+        self, desk: DemoClub, keep: Keep, header: str
+    ) -> None:
+        """All rows go in together: whose is whose must not hang on luck."""
+        kept_in(desk, keep, listed(header, 30))
+        kept_in(desk, keep, listed(header, 30, low_cm=166))
+
+        with desk.work() as session:
+            squad = [(one.id, one.person) for one in athletes.find(session, "family")]
+            guests = entries.entrants(session, meets.all_meets(session)[0].id)
+            people = squad or [(one.member.id, one.member.person) for one in guests]
+            assert len(people) == 30
+            for athlete_id, person in people:
+                at = int(person.family_name.removeprefix("Family"))
+                newest, before = settings.history(session, athlete_id)
+                assert person.given_name == f"Given{at}"
+                assert (newest.version, before.version) == (2, 1)
+                assert before.setting.axes["low_rail"] == Wanted(1650)
+                assert newest.setting.axes["low_rail"] == Wanted(1660)
+                assert newest.setting.axes["high_rail"] == Wanted(2400 + at % 10 * 10)
+                assert newest.as_read["low_rail"].startswith("166")
