@@ -357,7 +357,8 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
     """Take athletes and settings from FILE, an XLSX or CSV squad sheet: all of it, or nothing.
 
     With --preview any coach's list is read, however it is laid out: each value that would be
-    taken, and each cell that a person has to settle.
+    taken, and each cell that a person has to settle. A sheet of our own columns is looked at as
+    what it is: what it would change, and each place to put right.
     """
     try:
         content = file.read_bytes()
@@ -367,7 +368,7 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
         _echo_json(list_data(read_lists(content, file.name, _models_known())))
         return
     sheet = read_squad(read_table(content, file.name), squad_columns())
-    if preview and sheet.faults:
+    if preview and not sheet.is_of_our_columns:
         for line in list_lines(read_lists(content, file.name, _models_known())):
             click.echo(line)
         return

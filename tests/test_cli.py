@@ -307,6 +307,20 @@ class TestSheets:
         assert "'17 8.0' was read" in shown.output
         assert content(demo_club.data.database) == before
 
+    def test_a_sheet_of_our_columns_is_looked_at_as_what_it_is(
+        self, run: Run, tmp_path: Path
+    ) -> None:
+        """One bad cell makes no other list of it: the rest is kept or not by the same rules."""
+        file = tmp_path / "squad.csv"
+        run("export", str(file))
+        text = file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1)
+        file.write_text(text.replace("195.0", "196.0", 1), encoding="utf-8")
+        shown = run("import", "--preview", str(file))
+
+        assert shown.exit_code == 2
+        assert "rail height: 195.0 cm ± 1.0 cm becomes 196.0 cm ± 1.0 cm" in shown.output
+        assert "'17 8.0' was read; a number of centimetres like 245" in shown.output
+
     def test_preview_keeps_nothing(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
         file = tmp_path / "squad.csv"
         run("export", str(file))
