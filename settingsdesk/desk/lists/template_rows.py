@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from sqlalchemy.orm import Session
 
@@ -20,6 +21,8 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM, Setting, longest_mm
 from settingsdesk.sheets.columns import Role, SquadColumns
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_doubts import explained
 from settingsdesk.sheets.squad import Entry, EntryKind, Fault, SquadRow, SquadSheet
 
 NameKey = tuple[str, str]
@@ -213,7 +216,17 @@ class Intake:
         if not 0 < (entry.length_mm or 0) <= longest_mm(axis.kind):
             most = f"more than 0 and at most {longest_mm(axis.kind) / 10:g} cm"
             self._fault(row, Role.CENTIMETRES, entry.text, most, axis=axis)
+        elif before is None or before.wanted_mm != entry.length_mm:
+            self._ask_about_slips(row, axis, entry)
         return Wish(entry.length_mm, None, accepts_mm, weight)
+
+    def _ask_about_slips(self, row: SquadRow, axis: Axis, entry: Entry) -> None:
+        """A fault where a length is hardly one of that axis: metres, inches, a digit lost."""
+        span, length_mm = axis.kind.believed, entry.length_mm or 0
+        if not span.holds(length_mm):
+            expected = f"a length from {span.least_mm / 10:g} to {span.most_mm / 10:g} cm"
+            advice = explained(Fraction(length_mm, 10), ListUnit.CM, span)
+            self._fault(row, Role.CENTIMETRES, entry.text, expected, advice, axis=axis)
 
     def _stop(self, row: SquadRow, axis: Axis, entry: Entry) -> int | None:
         try:

@@ -6,6 +6,7 @@ in ``KINDS``.
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first
@@ -53,12 +54,25 @@ class Quantity(Enum):
         }[self.value]
 
 
+class Range(NamedTuple):
+    """From the least to the greatest length that is believed."""
+
+    least_mm: int
+    most_mm: int
+
+    def holds(self, mm: float) -> bool:
+        """Whether the length lies in the range, its ends included."""
+        return self.least_mm <= mm <= self.most_mm
+
+
 @dataclass(frozen=True, slots=True)
 class AxisKind:
     """One adjustable of a kind.
 
     ``point`` names what the canonical length goes to: a height's upper edge, or the two things
     between which a spread or a distance is taken. ``ends`` are the places where it is set.
+    ``believed`` is to catch slips and not to judge settings, which rule books do: so wide that no
+    hall falls outside, so narrow that ten times a length, or its figure in another unit, does.
     """
 
     key: str
@@ -66,6 +80,7 @@ class AxisKind:
     quantity: Quantity
     point: str
     ends: tuple[str, ...]
+    believed: Range
 
     @property
     def in_a_sentence(self) -> str:
@@ -130,6 +145,7 @@ class NoSuchAxis(SettingsDeskError):
         return f"'{self.key}' is no axis of {self.kind.name.lower()}; its axes are {known}"
 
 
+# What the published heights and widths are, and where they are from, stands behind each range.
 _RAIL_ENDS = ("front end", "back end")
 _UPPER_EDGE = "upper edge of the rail"
 
@@ -137,14 +153,29 @@ _UNEVEN_BARS = Kind(
     key="uneven_bars",
     name="Uneven bars",
     axes=(
-        AxisKind("low_rail", "Low rail height", Quantity.HEIGHT, _UPPER_EDGE, _RAIL_ENDS),
-        AxisKind("high_rail", "High rail height", Quantity.HEIGHT, _UPPER_EDGE, _RAIL_ENDS),
+        AxisKind(
+            "low_rail",
+            "Low rail height",
+            Quantity.HEIGHT,
+            _UPPER_EDGE,
+            _RAIL_ENDS,
+            believed=Range(1_000, 3_000),  # 170 cm; 150 above the mat
+        ),
+        AxisKind(
+            "high_rail",
+            "High rail height",
+            Quantity.HEIGHT,
+            _UPPER_EDGE,
+            _RAIL_ENDS,
+            believed=Range(1_000, 3_000),  # 250 cm; 230 above the mat
+        ),
         AxisKind(
             "spread",
             "Rail spread",
             Quantity.SPREAD,
             "the rails",
             ("front spreader", "back spreader"),
+            believed=Range(800, 2_500),  # 130 to 190 cm; older 100 to 180; no maximum
         ),
     ),
     railed=True,
@@ -167,9 +198,15 @@ _PARALLEL_BARS = Kind(
                 "right rail, front end",
                 "right rail, back end",
             ),
+            believed=Range(1_000, 2_600),  # 200 cm; older 195; 175 above the mat
         ),
         AxisKind(
-            "spread", "Rail spread", Quantity.SPREAD, "the rails", ("front pair", "back pair")
+            "spread",
+            "Rail spread",
+            Quantity.SPREAD,
+            "the rails",
+            ("front pair", "back pair"),
+            believed=Range(300, 800),  # 42 to 52 cm
         ),
     ),
     railed=True,
@@ -181,7 +218,12 @@ _HORIZONTAL_BAR = Kind(
     name="Horizontal bar",
     axes=(
         AxisKind(
-            "rail", "Rail height", Quantity.HEIGHT, _UPPER_EDGE, ("left upright", "right upright")
+            "rail",
+            "Rail height",
+            Quantity.HEIGHT,
+            _UPPER_EDGE,
+            ("left upright", "right upright"),
+            believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
         ),
     ),
     railed=True,
@@ -197,6 +239,7 @@ _RINGS = Kind(
             Quantity.HEIGHT,
             "lower inner side of the rings",
             ("left ring", "right ring"),
+            believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
         ),
     ),
     hangs=True,
@@ -207,7 +250,12 @@ _POMMEL_HORSE = Kind(
     name="Pommel horse",
     axes=(
         AxisKind(
-            "body", "Horse height", Quantity.HEIGHT, "upper surface", ("left leg", "right leg")
+            "body",
+            "Horse height",
+            Quantity.HEIGHT,
+            "upper surface",
+            ("left leg", "right leg"),
+            believed=Range(600, 1_400),  # 115 cm; 105 above the mat
         ),
         AxisKind(
             "pommels",
@@ -215,6 +263,7 @@ _POMMEL_HORSE = Kind(
             Quantity.SPACING,
             "the pommels' inner faces",
             ("left pommel", "right pommel"),
+            believed=Range(300, 600),  # 40 to 45 cm
         ),
     ),
     surface_mm=350,
@@ -230,6 +279,7 @@ _BALANCE_BEAM = Kind(
             Quantity.HEIGHT,
             "upper surface",
             ("left support", "right support"),
+            believed=Range(600, 1_400),  # 100, 110 or 125 cm
         ),
     ),
     surface_mm=100,
@@ -239,9 +289,21 @@ _VAULT_TABLE = Kind(
     key="vault_table",
     name="Vault table",
     axes=(
-        AxisKind("table", "Table height", Quantity.HEIGHT, "upper surface", ("column",)),
         AxisKind(
-            "board", "Board distance", Quantity.DISTANCE, "the board and the table", ("board",)
+            "table",
+            "Table height",
+            Quantity.HEIGHT,
+            "upper surface",
+            ("column",),
+            believed=Range(800, 1_500),  # 105 to 135 cm
+        ),
+        AxisKind(
+            "board",
+            "Board distance",
+            Quantity.DISTANCE,
+            "the board and the table",
+            ("board",),
+            believed=Range(100, 3_000),  # common practice, no source
         ),
         AxisKind(
             "run_up",
@@ -249,6 +311,7 @@ _VAULT_TABLE = Kind(
             Quantity.DISTANCE,
             "the start mark and the table",
             ("start mark",),
+            believed=Range(3_000, 30_000),  # 25 m, from memory
         ),
     ),
     surface_mm=950,

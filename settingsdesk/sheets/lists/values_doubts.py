@@ -5,10 +5,11 @@ from fractions import Fraction
 from math import ceil, floor
 
 from settingsdesk.domain.base.figures import EIGHTH_INCH_UM, format_length, length_in_words
+from settingsdesk.domain.base.kinds import Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import Length
-from settingsdesk.sheets.lists.values_ranges import MM_IN, Range, about_mm
+from settingsdesk.sheets.lists.values_ranges import MM_IN, about_mm
 from settingsdesk.sheets.lists.values_said import Said
 from settingsdesk.sheets.lists.vocabulary import CellSays, cell_says
 from settingsdesk.sheets.table import CellKind
@@ -145,11 +146,12 @@ def why_out_of_range(length: Length, unit: ListUnit, said: Said, span: Range) ->
     read = _cm(mm) if mm == int(mm) else length.written_in(unit)
     return (
         f"{name} lies between {least} and {most}, and {read} is read:"
-        f" {_explained(length.amount, unit, span)}"
+        f" {explained(length.amount, unit, span)}"
     )
 
 
-def _explained(amount: Fraction, unit: ListUnit, span: Range) -> str:
+def explained(amount: Fraction, unit: ListUnit, span: Range) -> str:
+    """What may have been meant by a number that is no length of that range."""
     mm = about_mm(amount, unit)
     if span.holds(mm * 10):
         return f"it is ten times too small if {_cm(mm * 10)} is meant, ask which is"

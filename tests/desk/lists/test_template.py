@@ -109,6 +109,10 @@ FAULTS = [
     ("Bąkiewicz;Jagna;;;Hall frame A;170;;;;170", "column H, High rail height (cm): nothing was"),
     ("Bąkiewicz;Jagna;;;Hall frame A;1600;;250;;170", "more than 0 and at most 400 cm"),
     ("Bąkiewicz;Jagna;;;Hall frame A;0;;250;;170", "more than 0 and at most 400 cm"),
+    ("Bąkiewicz;Jagna;;;Hall frame A;1,7;;250;;170", "in metres it would be 170.0 cm"),
+    ("Bąkiewicz;Jagna;;;Hall frame A;66,9;;250;;170", "in inches it would be 169.9 cm"),
+    ("Bąkiewicz;Jagna;;;Hall frame A;170;;25;;170", "a length from 100 to 300 cm is expected"),
+    ("Bąkiewicz;Jagna;;;Hall frame A;170;;250;;16", "'16.0' was read; a length from 80 to 250 cm"),
     ("Bąkiewicz;Jagna;;;Hall frame A;255;;250;;170", "are the two swapped?"),
     ("Bąkiewicz;Jagna;;;Hall frame A;170;;250;;170;;88", "(± cm): '88.0' was read; at most 50 cm"),
     ("Bąkiewicz;Jagna;;;Hall frame A;170;5;250;;170", "a length or a mark and not both"),
@@ -239,6 +243,21 @@ class TestTheWayOut:
                 preview = preview_import(session, read_squad_file(content, name, axes))
                 assert (preview.changes, preview.faults) == ((), ())
                 assert preview.unchanged_rows == len(rows)
+
+    def test_a_length_that_is_kept_already_is_not_asked_about_again(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Somebody has typed it and meant it: the way out has to come back."""
+        with demo_club.work(writes=True) as session:
+            jagna = athletes.find(session, "jagna")[0]
+            version = models.model(session, settings.current(session, jagna.id)[0].model_id)
+            wishes = {"low_rail": Wish(990), "high_rail": Wish(2500), "spread": Wish(1700)}
+            kept = setting_wished(version.model, wishes)
+            settings.keep_setting(session, "Runa", jagna.id, version.id, kept)
+
+        row = "Bąkiewicz;Jagna;;;Hall frame A;{};;250;;170"
+        assert look(demo_club, row.format("99")).faults == ()
+        assert len(look(demo_club, row.format("98")).faults) == 1
 
     def test_who_has_no_setting_yet_goes_out_too(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
