@@ -38,3 +38,25 @@ def test_every_reason_can_be_read_without_moving_the_page_sideways(open_page: Op
     assert_accessible(page)
     assert_targets(page, 44)
     assert_no_sideways_scroll(page, 320)
+
+
+def test_while_a_list_is_read_the_page_says_so(open_page: OpenPage) -> None:
+    """A list of thousands takes seconds: nobody should press again, or think that it hangs."""
+    page = open_page("/sheets/")
+    page.set_input_files(
+        "input[type=file]",
+        {
+            "name": "list.csv",
+            "mimeType": "text/csv",
+            "buffer": LIST.encode(),
+        },
+    )
+    # The press as it is, and no answer to it: what stands there meanwhile is looked at.
+    page.evaluate("window.addEventListener('submit', (event) => event.preventDefault())")
+    page.get_by_role("button", name="Look at the sheet").click()
+    told = page.get_by_role("status").filter(has_text="The sheet is being read.")
+    told.wait_for(timeout=5000)
+    assert page.get_by_role("progressbar", name="The sheet is being read.").is_visible()
+    page.get_by_text("1 s", exact=True).wait_for(timeout=5000)
+    assert_accessible(page)
+    assert_no_sideways_scroll(page, 320)
