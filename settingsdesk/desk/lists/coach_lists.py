@@ -22,7 +22,7 @@ from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped
-from settingsdesk.sheets.lists.reading import layout_key, read_lists
+from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
 from settingsdesk.sheets.table import place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
@@ -35,7 +35,8 @@ MODELS = "models"
 class Look:
     """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now.
 
-    ``people`` are those of the preview, in its order.
+    ``people`` are those of the preview, in its order; ``models`` the kinds of the models that are
+    known, by name.
     """
 
     preview: ListPreview
@@ -43,6 +44,7 @@ class Look:
     key: str
     sent_by: str
     people: tuple[ListedPerson, ...]
+    models: Mapping[str, str]
 
     @property
     def names_open(self) -> bool:
@@ -108,15 +110,17 @@ def look(
     deviation that is accepted where neither the list nor the setting before states one. Raises
     ``FileRefused``.
     """
-    models = desk_models.model_kinds(session)
-    plain = read_lists(content, file_name, models)
+    versions = desk_models.all_models(session)
+    models = {version.model.name: version.model.kind.key for version in versions}
+    tables = tables_of(content, file_name)
+    plain = read_tables(tables, file_name, models, {})
     key = layout_key(plain.tables)
     row = kept_mappings.find(session, sent_by, key)
     mapped: Mapped = row.mapping if row else {}
-    preview = read_lists(content, file_name, models, mapped) if mapped else plain
+    preview = read_tables(tables, file_name, models, mapped) if mapped else plain
     chosen = mapped.get(MODELS, {})
-    people = listed_people(session, taker, preview, sent_by, accepts_mm, chosen)
-    return Look(preview, mapped, key, sent_by, tuple(people))
+    people = listed_people(session, taker, preview, versions, sent_by, accepts_mm, chosen)
+    return Look(preview, mapped, key, sent_by, tuple(people), models)
 
 
 def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) -> None:

@@ -7,7 +7,6 @@ from typing import Protocol
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
@@ -109,22 +108,23 @@ def listed_people(
     session: Session,
     taker: Taker,
     preview: ListPreview,
+    versions: Sequence[ModelVersion],
     sent_by: str,
     accepts_mm: int,
     chosen: Mapping[str, str],
 ) -> list[ListedPerson]:
     """Everybody on a list, in its order.
 
-    ``sent_by`` is the club where the list names none, ``accepts_mm`` the deviation that is
-    accepted where neither the list nor the setting before states one, ``chosen`` the model by its
-    name for kinds of apparatus of which the list names none.
+    ``versions`` are the models that are known, ``sent_by`` the club where the list names none,
+    ``accepts_mm`` the deviation that is accepted where neither the list nor the setting before
+    states one, ``chosen`` the model by its name for kinds of apparatus of which the list names
+    none.
     """
     by_person: dict[int, list[Accepted]] = {}
     for one in preview.accepted:
         by_person.setdefault(one.person, []).append(one)
     who = [_who(taker, found, found.club or sent_by) for found in preview.persons]
     times = Counter(one.known for one in who if one.known is not None)
-    versions = desk_models.all_models(session)
     present = desk_settings.latest_by_model(session, times, versions)
     reading = _Reading(taker, versions, present, accepts_mm, chosen)
     people = [

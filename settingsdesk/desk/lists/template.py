@@ -48,17 +48,19 @@ def squad_columns() -> SquadColumns:
 
 def preview_import(session: Session, sheet: SquadSheet) -> ImportPreview:
     """What taking that sheet would change, without changing anything."""
-    return _preview(_weighed(session, sheet))
+    return preview_of(weigh_import(session, sheet))
 
 
-def _weighed(session: Session, sheet: SquadSheet) -> Intake:
+def weigh_import(session: Session, sheet: SquadSheet) -> Intake:
+    """The sheet with what each row would change, ready to be kept as a whole."""
     intake = Intake(session, sheet, squad_columns())
     for row in sheet.rows:
         intake.weigh(row)
     return intake
 
 
-def _preview(intake: Intake) -> ImportPreview:
+def preview_of(intake: Intake) -> ImportPreview:
+    """What keeping that would change."""
     sheet = intake.sheet
     return ImportPreview(
         sheet=sheet,
@@ -70,8 +72,8 @@ def _preview(intake: Intake) -> ImportPreview:
 
 def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
     """Keep all that the sheet says, or nothing: ``ImportHasFaults`` where a row has one."""
-    intake = _weighed(session, sheet)
-    preview = _preview(intake)
+    intake = weigh_import(session, sheet)
+    preview = preview_of(intake)
     if preview.faults:
         raise ImportHasFaults(preview.faults)
     intake.keep(by)

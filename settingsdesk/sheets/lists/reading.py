@@ -1,6 +1,6 @@
 """The one way from a coach's list, as it comes, to what it says."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from hashlib import sha256
 
 from settingsdesk.domain.base.datums import HeightDatum, height_in_words, spread_in_words
@@ -47,11 +47,17 @@ def read_lists(
     Raises:
         FileRefused: one of its subclasses, when the file as a whole cannot be read.
     """
-    found = Found(models=models or {}, file_name=file_name)
-    tables = _tables(content, file_name)
+    return read_tables(tables_of(content, file_name), file_name, models or {}, mapped or {})
+
+
+def read_tables(
+    tables: Sequence[Table], file_name: str, models: Mapping[str, str], mapped: Mapped
+) -> ListPreview:
+    """The same of the sheets of a file, which are parsed once however often they are read."""
+    found = Found(models=models, file_name=file_name)
     told: list[TableFound] = []
     for table in tables:
-        told += _read_table(table, found, mapped or {})
+        told += _read_table(table, found, mapped)
     accepted, twice = without_doubles(found.accepted)
     accepted, swapped = without_swapped(accepted)
     queries = in_order([*found.queries, *twice, *swapped], [table.sheet for table in tables])
@@ -71,7 +77,8 @@ def layout_key(tables: tuple[TableFound, ...]) -> str:
     return sha256(repr(headers).encode()).hexdigest()
 
 
-def _tables(content: bytes, file_name: str) -> tuple[Table, ...]:
+def tables_of(content: bytes, file_name: str) -> tuple[Table, ...]:
+    """The sheets of a file, as they stand in it; ``FileRefused`` as in ``read_lists``."""
     if check_upload(content, file_name) is SheetFormat.CSV:
         return (read_csv(content, file_name),)
     tables = read_sheets(content, file_name)
@@ -173,7 +180,7 @@ def _column(grid: Grid, block: Block, column: Column) -> ColumnFound:
 
 
 def _in_file_order(
-    accepted: list[Accepted], tables: tuple[Table, ...], told: list[TableFound]
+    accepted: list[Accepted], tables: Sequence[Table], told: list[TableFound]
 ) -> tuple[Accepted, ...]:
     """As they stand in the file; only tables read along their columns come in another order."""
     if all(table.layout != ACROSS for table in told):

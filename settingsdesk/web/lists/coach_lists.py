@@ -4,7 +4,6 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
@@ -15,6 +14,7 @@ from settingsdesk.domain.base.figures import counted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
+from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
@@ -68,9 +68,7 @@ def send(meet_id: int) -> Page:
         with form.refusals(at=form.file):
             upload = upload_of(form.file.data)
             told = {"sent_by": form.sent_by.data, "accepts": form.accepts.data or 0}
-            with work() as session:
-                taker = MeetEntries(session, meet_id)
-                coach_lists.look(session, taker, upload.content, upload.file_name)
+            read_lists(upload.content, upload.file_name)
             key = waiting().keep(upload)
             return redirect(url_for("coach_lists.look", meet_id=meet_id, key=key, **told), 303)
     return render_template("lists/coach_lists/send.html", form=form, meet=meet), form.status
@@ -88,7 +86,7 @@ def look(meet_id: int | None, key: str) -> Page:
 def correct(meet_id: int | None, key: str) -> Page:
     """Say what columns hold; it is remembered for this club's lists of this layout."""
     seen = _seen(meet_id, key)
-    form = _columns_form(seen)
+    form = columns_form(seen)
     if not form.accepted():
         return _page(meet_id, key, form)
     mapped = as_said(seen, form)
@@ -141,16 +139,16 @@ def discard(meet_id: int | None, key: str) -> Response:
 
 
 def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Page:
-    seen = _seen(meet_id, key)
+    upload = waiting().find(key)
     with work() as session:
         meet = None if meet_id is None else meets.meet(session, meet_id)
-    file_name = waiting().find(key).file_name
-    form = columns or _columns_form(seen)
+        seen = _look(session, meet_id, upload)
+    form = columns or columns_form(seen)
     page = render_template(
         "lists/coach_lists/look.html",
         meet=meet,
         seen=seen,
-        file_name=file_name,
+        file_name=upload.file_name,
         said=list(said_before(seen)),
         counted=counted,
         key=key,
@@ -184,11 +182,6 @@ def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
 
 def _taker(session: Session, meet_id: int | None) -> Taker:
     return Squad(session) if meet_id is None else MeetEntries(session, meet_id)
-
-
-def _columns_form(seen: Look) -> DeskForm:
-    with work() as session:
-        return columns_form(seen, desk_models.model_kinds(session))
 
 
 def _left_out(seen: Look) -> str:

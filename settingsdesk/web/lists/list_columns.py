@@ -49,18 +49,17 @@ _FIELDS = {key: key.removesuffix("_mm") for key in OF_A_TABLE}
 _WITH_UNIT = {Role.VALUE, Role.ACCEPTS, Role.UNIT, None}
 
 
-def columns_form(seen: Look, models: Mapping[str, str]) -> DeskForm:
+def columns_form(seen: Look) -> DeskForm:
     """For every column what it holds and in which unit; for every table names and datum.
 
     Before them, for every kind of apparatus of which the list names no model, which is meant.
-    ``models`` are the kinds of those known, by name.
     """
     fields: dict[str, object] = {}
     known: dict[str, object] = {}
     for kind in seen.kinds_unnamed:
         fields[f"model_{kind}"] = ChoiceField(
             f"Model of {KINDS[kind].name.lower()} where the list names none",
-            choices=[(name, name) for name, key in models.items() if key == kind],
+            choices=[(name, name) for name, key in seen.models.items() if key == kind],
             optional=True,
         )
         known[f"model_{kind}"] = seen.mapped.get(coach_lists.MODELS, {}).get(kind)

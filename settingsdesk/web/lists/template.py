@@ -17,18 +17,18 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
-from settingsdesk.desk.lists import coach_lists
-from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.template import (
     ImportPreview,
     export_rows,
     preview_import,
+    preview_of,
     squad_columns,
-    take_import,
+    weigh_import,
 )
 from settingsdesk.desk.lists.uploads import Upload
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.guard import MOST_BYTES
+from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.squad import SquadSheet
 from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.sheets.squad_writing import (
@@ -82,8 +82,7 @@ def index() -> Page:
             upload = upload_of(form.file.data)
             if _read(upload).is_of_our_columns:
                 return redirect(url_for("sheets.look", key=waiting().keep(upload)), 303)
-            with work() as session:
-                coach_lists.look(session, Squad(session), upload.content, upload.file_name)
+            read_lists(upload.content, upload.file_name)
             key, accepts_mm = waiting().keep(upload), form.accepts.data or 0
             return redirect(url_for("coach_lists.look", key=key, accepts=accepts_mm), 303)
     known = bool(_models())
@@ -103,10 +102,11 @@ def keep(key: str) -> Page:
     upload = waiting().find(key)
     sheet = _read(upload)
     with work(writes=True) as session:
-        preview = preview_import(session, sheet)
+        weighed = weigh_import(session, sheet)
+        preview = preview_of(weighed)
         as_shown = preview.fingerprint == form.fingerprint.data
         if as_shown and preview.ready:
-            take_import(session, coach().shown_name, sheet)
+            weighed.keep(coach().shown_name)
     if not as_shown:
         flash("Nothing was kept: something has changed at the desk since. Look at it again.")
         return redirect(url_for("sheets.look", key=key), 303)
