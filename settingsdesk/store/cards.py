@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, bindparam, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.apparatus import Apparatus
@@ -52,6 +52,14 @@ class Card(ClubOwned, Base):
 
     athlete: Mapped[Athlete] = parent_by("Card.athlete_id", "Athlete")
     apparatus: Mapped[Apparatus] = parent_by("Card.apparatus_id", "Apparatus")
+
+
+HOLDER_OF = (
+    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on)
+    .join(Athlete, Athlete.id == Card.athlete_id)
+    .where(Card.code_hash == bindparam("code_hash"))
+)
+"""For ``Store.row``: the card whose code was scanned, in whichever state it and its athlete are."""
 
 
 def by_id(session: Session, card_id: str) -> Card:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Literal
 
-from sqlalchemy import CheckConstraint, String, select
+from sqlalchemy import BigInteger, CheckConstraint, String, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, validates
 
 from settingsdesk.store.base import Base, ClubOwned, referred_to, row_by_id, utc_now
@@ -24,6 +24,10 @@ class Club(Base):
     length_unit: Mapped[LengthUnit] = mapped_column(String, default="cm")
     """The unit in which this club reads and types lengths; they are kept in millimetres."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
+    records_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
+    """Another number after every change but those of the next (see ``revisions``)."""
+    runs_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
+    """Another number after whatever happens in runs and at the apparatus."""
 
 
 class Coach(ClubOwned, Base):

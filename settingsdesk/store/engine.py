@@ -64,6 +64,11 @@ def for_writing(engine: Engine) -> Engine:
     return engine.execution_options(**{BEGIN: "BEGIN IMMEDIATE"})
 
 
+def for_looking(engine: Engine) -> Engine:
+    """The same pool, for single statements that read: each sees one moment without a BEGIN."""
+    return engine.execution_options(**{BEGIN: ""})
+
+
 def open_for_upgrade(where: str | Path | URL) -> Engine:
     """An engine for one upgrade; a new database file is readable by its owner only.
 
@@ -157,7 +162,9 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
-        connection.exec_driver_sql(connection.get_execution_options().get(BEGIN, "BEGIN"))
+        begin = connection.get_execution_options().get(BEGIN, "BEGIN")
+        if begin:
+            connection.exec_driver_sql(begin)
 
     @event.listens_for(engine, "handle_error")
     def _say_it_in_words(context: ExceptionContext) -> None:

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import Index, delete, select
+from sqlalchemy import Index, bindparam, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
@@ -25,12 +25,21 @@ class SignIn(ClubOwned, Base):
     began_at: Mapped[datetime] = mapped_column(default=utc_now)
 
 
-def by_stamp_hash(session: Session, stamp_hash: str) -> tuple[SignIn, Coach, Club] | None:
-    """The sign-in of a cookie, with whose it is, in one query; None once it has ended."""
-    asked = select(SignIn, Coach, Club).where(SignIn.stamp_hash == stamp_hash)
-    whose = asked.join(Coach, Coach.id == SignIn.coach_id).join(Club, Club.id == SignIn.club_id)
-    found = session.execute(whose).one_or_none()
-    return None if found is None else (found[0], found[1], found[2])
+OF_STAMP = (
+    select(
+        SignIn.began_at,
+        Coach.id.label("coach_id"),
+        Coach.sign_in_name,
+        Coach.shown_name,
+        Club.id.label("club_id"),
+        Club.name.label("club_name"),
+        Club.length_unit,
+    )
+    .join(Coach, Coach.id == SignIn.coach_id)
+    .join(Club, Club.id == SignIn.club_id)
+    .where(SignIn.stamp_hash == bindparam("stamp_hash"))
+)
+"""For ``Store.row``: the coach and the club of a cookie, none once its sign-in has ended."""
 
 
 def end_one(session: Session, stamp_hash: str) -> None:

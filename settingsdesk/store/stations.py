@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import Index, select
+from sqlalchemy import Index, bindparam, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
 from settingsdesk.store.base import (
@@ -18,6 +18,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.clubs import Club
 from settingsdesk.store.meets import MeetSession
 
 
@@ -70,6 +71,26 @@ class StationPhone(ClubOwned, Base):
     station: Mapped[Station] = parent_by("StationPhone.station_id", "Station", back="phones")
 
 
+OF_STAMP = (
+    select(
+        StationPhone.id.label("phone_id"),
+        StationPhone.station_id,
+        StationPhone.club_id,
+        StationPhone.shown_name,
+        StationPhone.put_out_at,
+        Station.session_id,
+        Station.apparatus_id,
+        Station.closed_at,
+        Station.until,
+        Club.length_unit,
+    )
+    .join(Station, Station.id == StationPhone.station_id)
+    .join(Club, Club.id == StationPhone.club_id)
+    .where(StationPhone.stamp_hash == bindparam("stamp_hash"))
+)
+"""For ``Store.row``: the phone of a cookie, in whichever state it and its station are."""
+
+
 def by_id(session: Session, station_id: int) -> Station:
     """The station, or ``NotInThisClub``."""
     return row_by_id(session, Station, station_id)
@@ -83,11 +104,6 @@ def by_code_hash(session: Session, code_hash: str) -> Station | None:
 def by_short_code_mark(session: Session, mark: str) -> Station | None:
     """The station whose short code was typed, open or not."""
     return session.scalar(select(Station).where(Station.short_code_mark == mark))
-
-
-def phone_by_stamp_hash(session: Session, stamp_hash: str) -> StationPhone | None:
-    """The phone of a cookie, in whichever state its station is."""
-    return session.scalar(select(StationPhone).where(StationPhone.stamp_hash == stamp_hash))
 
 
 def phone_by_id(session: Session, phone_id: int) -> StationPhone:

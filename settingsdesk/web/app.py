@@ -89,6 +89,7 @@ def new_desk(
         Attempts(clock),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(),
+        Kept(),
     )
 
 

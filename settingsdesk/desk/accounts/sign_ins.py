@@ -42,12 +42,18 @@ def begin(session: Session, coach: Coach) -> SignedIn:
 
 def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
     """The coach of a device's cookie, or None where its sign-in has ended."""
-    with store.installation(writes=False) as session:
-        found = kept_sign_ins.by_stamp_hash(session, _hash(stamp))
-        if found is None:
-            return None
-        sign_in, coach, club = found
-        return None if utc_now() - sign_in.began_at > LONGEST else _signed_in(coach, club, stamp)
+    found = store.row(kept_sign_ins.OF_STAMP, stamp_hash=_hash(stamp))
+    if found is None or utc_now() - found.began_at > LONGEST:
+        return None
+    return SignedIn(
+        coach_id=found.coach_id,
+        club_id=found.club_id,
+        club_name=found.club_name,
+        length_unit=Unit(found.length_unit),
+        sign_in_name=found.sign_in_name,
+        shown_name=found.shown_name,
+        stamp=stamp,
+    )
 
 
 def sign_out(store: Store, stamp: str) -> None:

@@ -237,13 +237,12 @@ def scanned(store: Store, code: str, apparatus_id: int | None = None) -> Scanned
 
 def holder_of(store: Store, code: str) -> tuple[int, str]:
     """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
-    with store.installation(writes=False) as session:
-        found = kept_cards.by_hash(session, code_hash(code.upper()))
-        if found is None or found.revoked_at is not None or found.athlete.left_on is not None:
-            raise NoSuchCard
-        if found.counts_until is not None and today() > found.counts_until:
-            raise CardHasEnded(found.counts_until)
-        return found.club_id, found.id
+    found = store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper()))
+    if found is None or found.revoked_at is not None or found.left_on is not None:
+        raise NoSuchCard
+    if found.counts_until is not None and today() > found.counts_until:
+        raise CardHasEnded(found.counts_until)
+    return found.club_id, found.id
 
 
 def held_out(session: Session, card_id: str) -> HeldOut:

@@ -211,13 +211,22 @@ def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
 
 def still_in(store: Store, stamp: str) -> PhoneIn | None:
     """The phone of a cookie; None once it was put out or its station's time is over."""
-    with store.installation(writes=False) as session:
-        row = kept_stations.phone_by_stamp_hash(session, _hash(stamp))
-        if row is None or row.put_out_at is not None:
-            return None
-        if row.station.closed_at is not None or utc_now() >= row.station.until:
-            return None
-        return _phone_in(session, row, stamp)
+    row = store.row(kept_stations.OF_STAMP, stamp_hash=_hash(stamp))
+    if row is None or row.put_out_at is not None:
+        return None
+    if row.closed_at is not None or utc_now() >= row.until:
+        return None
+    return PhoneIn(
+        phone_id=row.phone_id,
+        station_id=row.station_id,
+        club_id=row.club_id,
+        session_id=row.session_id,
+        apparatus_id=row.apparatus_id,
+        until=row.until,
+        length_unit=Unit(row.length_unit),
+        shown_name=row.shown_name,
+        stamp=stamp,
+    )
 
 
 def _read(meet: Meet, row: kept_stations.Station) -> Station:

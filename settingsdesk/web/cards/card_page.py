@@ -3,7 +3,8 @@
 from datetime import UTC, datetime
 from math import ceil
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
+from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
@@ -16,6 +17,7 @@ from settingsdesk.desk.cards.remarks import (
     RemarkTooLong,
     TooManyRemarks,
 )
+from settingsdesk.desk.clock import today
 from settingsdesk.web.frame.fields import ParagraphField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import day, moment
@@ -25,6 +27,9 @@ from settingsdesk.web.stations.phone import card_at_the_station
 blueprint = Blueprint("card", __name__)
 
 Page = str | Response | tuple[str, int]
+
+LOOKED_UP_HERE = Markup("<!-- looked up -->")
+"""Where the time goes into a kept page; nobody's words can say it, since theirs are escaped."""
 
 
 class RemarkForm(DeskForm):
@@ -40,21 +45,37 @@ def show(code: str) -> str:
 
     Codes carry capitals; whoever types the address in small letters is led to the same page. To a
     phone that is in at a station, the station answers, unless the card's own page is asked for.
+
+    The page is kept while nothing that it could show is written. Whether the code opens anything
+    is looked up each time, since it may end by the clock alone.
     """
     if g.phone and "whole" not in request.args:
         return card_at_the_station(code)
-    seen = desk_issued.scanned(desk().store, code, request.args.get("apparatus", type=int))
-    said = remarks.told_on_card(desk().store, code)
-    looked_up = moment(datetime.now(UTC))
+    apparatus_id = request.args.get("apparatus", type=int)
+    club_id, _card_id = desk_issued.holder_of(desk().store, code)
+    if session:  # a coach's frame, or something to be said once
+        return _page(code, apparatus_id, _now())
+    question = ("card", code, apparatus_id, request.script_root, today())
+    revision = desk().store.revision(club_id).records
+    page = desk().kept.answer(question, revision, lambda: _page(code, apparatus_id, LOOKED_UP_HERE))
+    return page.replace(LOOKED_UP_HERE, _now())
+
+
+def _page(code: str, apparatus_id: int | None, looked_up: str) -> str:
+    seen = desk_issued.scanned(desk().store, code, apparatus_id)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
-        said=said,
+        said=remarks.told_on_card(desk().store, code),
         code=code,
         day=day,
         moment=moment,
         looked_up=looked_up,
     )
+
+
+def _now() -> str:
+    return moment(datetime.now(UTC))
 
 
 @blueprint.route("/C/<code>/remark", methods=["GET", "POST"])

@@ -17,6 +17,7 @@ from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store.work import Store
+from settingsdesk.web.frame.kept import Kept
 
 OURS = "settingsdesk"
 
@@ -30,6 +31,7 @@ class Desk:
     attempts: Attempts
     reach: Reach
     searches: Searches
+    kept: Kept
 
 
 def desk() -> Desk:

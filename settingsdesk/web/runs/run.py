@@ -91,8 +91,14 @@ def record(run_id: int) -> str:
 @blueprint.get("/<int:run_id>/latest")
 def latest(run_id: int) -> Answer:
     """The number of the latest event, for pages that look whether something was confirmed."""
-    with work() as session:
-        return jsonify(number=desk_run.latest_number(session, run_id))
+
+    def number() -> int:
+        with work() as session:
+            return desk_run.latest_number(session, run_id)
+
+    club_id = coach().club_id
+    question, revision = ("number", club_id, run_id), desk().store.revision(club_id)
+    return jsonify(number=desk().kept.answer(question, revision, number))
 
 
 @blueprint.post("/<int:run_id>/confirm")

@@ -204,9 +204,17 @@ def now() -> Page:
 
 @blueprint.get("/station/latest")
 def latest() -> Answer:
-    """A state that is another one whenever something happened, and the time at the desk."""
+    """A state that is another one whenever something happened, and the time at the desk.
+
+    Every phone asks each second: as long as nothing was written, the answer is the kept one.
+    """
+    question, revision = ("state", phone().station_id), desk().store.revision(phone().club_id)
+    return jsonify(state=desk().kept.answer(question, revision, _state), at=now_at())
+
+
+def _state() -> str:
     with _work() as session:
-        return jsonify(state=confirming.state(session, phone()), at=now_at())
+        return confirming.state(session, phone())
 
 
 @blueprint.post("/station/begin")

@@ -1,0 +1,91 @@
+"""Revisions: two numbers for each club, each another one after every change of what it stands for.
+
+Whoever has worked something out from a club's records may keep it for as long as the number is
+still the one that was read before. The number is in the database, renewed by the transaction that
+writes, and read anew for every question: so it holds for every process that serves the desk, and
+nothing needs to be told to be forgotten.
+
+There are two, because a hall confirms a step every few seconds all day and changes all else
+seldom. ``runs`` is renewed by what happens at the apparatus: runs, their events, what stands
+there. ``records`` is renewed by everything else that is written, whatever it is: a new table
+counts from its first row on, and only what is named in ``OF_RUNS`` and ``OF_NOTHING`` does not. A
+card reads no runs, so a confirmation leaves the cards' pages alone; a station's page, or the
+coach's at the bars, reads both, and is old as soon as either is another one.
+
+A number is drawn and not counted: a database that was put back from a copy never meets a page that
+was kept under the same number.
+"""
+
+import secrets
+from collections.abc import Iterator, Set
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Engine, bindparam, event, select, update
+
+from settingsdesk.store.apparatus import ApparatusSetup
+from settingsdesk.store.clubs import Club
+from settingsdesk.store.runs import Run, RunEvent
+from settingsdesk.store.sign_ins import SignIn
+from settingsdesk.store.stations import StationPhone
+
+OF_RUNS = frozenset(one.__tablename__ for one in (Run, RunEvent, ApparatusSetup))
+"""The tables of what happens at the apparatus."""
+
+OF_NOTHING = frozenset(one.__tablename__ for one in (SignIn, StationPhone))
+"""The tables of who is in, which every request asks for anew."""
+
+WRITTEN = "settingsdesk_written"
+ANY_TABLE = "any"
+"""What was written by a statement that does not say to which table."""
+
+OF_CLUB = select(Club.records_revision, Club.runs_revision).where(Club.id == bindparam("club"))
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """A club's numbers at one moment: where they are equal, nothing was written in between."""
+
+    records: int
+    runs: int
+
+
+def note_writing(engine: Engine) -> None:
+    """Note of every statement of that engine which table it writes, for ``renewed``."""
+
+    @event.listens_for(engine, "after_cursor_execute")
+    def _note(connection: Connection, _1: Any, _2: Any, _3: Any, context: Any, _4: Any) -> None:
+        written = connection.info.setdefault(WRITTEN, set())
+        statement = getattr(context.compiled, "statement", None)
+        if statement is None or not (statement.is_dml or statement.is_select):
+            written.add(ANY_TABLE)
+        elif statement.is_dml:
+            written.add(statement.table.name)
+
+
+@contextmanager
+def renewed(connection: Connection, club_id: int | None) -> Iterator[None]:
+    """Renew, as the block ends, the numbers of what it wrote, in the same transaction.
+
+    Those of one club; or of all, where it is not known whose rows were written.
+    """
+    written: set[str] = set()
+    connection.info[WRITTEN] = written
+    yield
+    _renew(connection, club_id, written)
+
+
+def _renew(connection: Connection, club_id: int | None, written: Set[str]) -> None:
+    numbers = {}
+    if written & OF_RUNS:
+        numbers["runs_revision"] = _drawn()
+    if written - OF_RUNS - OF_NOTHING:
+        numbers["records_revision"] = _drawn()
+    if numbers:
+        whose = update(Club) if club_id is None else update(Club).where(Club.id == club_id)
+        connection.execute(whose.values(numbers))
+
+
+def _drawn() -> int:
+    return secrets.randbits(62)
