@@ -13,6 +13,7 @@ from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
+from settingsdesk.store.clubs import REVISION, Club
 from settingsdesk.store.errors import NotInThisClub
 
 
@@ -55,8 +56,9 @@ class Card(ClubOwned, Base):
 
 
 HOLDER_OF = (
-    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on)
+    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on, *REVISION)
     .join(Athlete, Athlete.id == Card.athlete_id)
+    .join(Club, Club.id == Card.club_id)
     .where(Card.code_hash == bindparam("code_hash"))
 )
 """For ``Store.row``: the card whose code was scanned, in whichever state it and its athlete are."""

@@ -2,10 +2,11 @@
 
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
+from typing import Any, Literal
 
-from sqlalchemy import BigInteger, CheckConstraint, String, select
+from sqlalchemy import BigInteger, CheckConstraint, Row, String, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, validates
 
 from settingsdesk.store.base import Base, ClubOwned, referred_to, row_by_id, utc_now
@@ -28,6 +29,23 @@ class Club(Base):
     """Another number after every change but those of the next (see ``revisions``)."""
     runs_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
     """Another number after whatever happens in runs and at the apparatus."""
+
+
+REVISION = (Club.records_revision, Club.runs_revision)
+"""What a statement asks for besides, where ``Revision.of`` is to read its row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """A club's numbers at one moment: where they are equal, nothing was written in between."""
+
+    records: int
+    runs: int
+
+    @staticmethod
+    def of(row: "Club | Row[*tuple[Any, ...]]") -> "Revision":
+        """The numbers as the row has them that was read."""
+        return Revision(row.records_revision, row.runs_revision)
 
 
 class Coach(ClubOwned, Base):

@@ -19,10 +19,9 @@ was kept under the same number.
 import secrets
 from collections.abc import Iterator, Set
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Engine, bindparam, event, select, update
+from sqlalchemy import Connection, Engine, event, update
 
 from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.store.clubs import Club
@@ -39,16 +38,6 @@ OF_NOTHING = frozenset(one.__tablename__ for one in (SignIn, StationPhone))
 WRITTEN = "settingsdesk_written"
 ANY_TABLE = "any"
 """What was written by a statement that does not say to which table."""
-
-OF_CLUB = select(Club.records_revision, Club.runs_revision).where(Club.id == bindparam("club"))
-
-
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """A club's numbers at one moment: where they are equal, nothing was written in between."""
-
-    records: int
-    runs: int
 
 
 def note_writing(engine: Engine) -> None:

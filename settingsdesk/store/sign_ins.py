@@ -6,7 +6,7 @@ from sqlalchemy import Index, bindparam, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, utc_now
-from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.clubs import REVISION, Club, Coach
 
 
 class SignIn(ClubOwned, Base):
@@ -34,6 +34,7 @@ OF_STAMP = (
         Club.id.label("club_id"),
         Club.name.label("club_name"),
         Club.length_unit,
+        *REVISION,
     )
     .join(Coach, Coach.id == SignIn.coach_id)
     .join(Club, Club.id == SignIn.club_id)

@@ -18,7 +18,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
-from settingsdesk.store.clubs import Club
+from settingsdesk.store.clubs import REVISION, Club
 from settingsdesk.store.meets import MeetSession
 
 
@@ -83,6 +83,7 @@ OF_STAMP = (
         Station.closed_at,
         Station.until,
         Club.length_unit,
+        *REVISION,
     )
     .join(Station, Station.id == StationPhone.station_id)
     .join(Club, Club.id == StationPhone.club_id)

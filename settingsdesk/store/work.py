@@ -22,7 +22,6 @@ from settingsdesk.store.errors import (
     NotFenced,
     OpenedForReading,
 )
-from settingsdesk.store.revisions import Revision
 
 
 class DeskSession(Session):
@@ -90,11 +89,6 @@ class Store:
         """
         with self._lookers.connect() as connection:
             return connection.execute(asked, given).one_or_none()
-
-    def revision(self, club_id: int) -> Revision:
-        """The club's revision now; to be asked for before what is kept with it is read."""
-        found = self.row(revisions.OF_CLUB, club=club_id)
-        return Revision(found.records_revision, found.runs_revision) if found else Revision(0, 0)
 
     def close(self) -> None:
         """Let go of every connection, for instance before a worker process is forked."""

@@ -24,6 +24,7 @@ from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
 from settingsdesk.web.frame.forms import described_by
+from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.shown import signed
 from settingsdesk.web.frame.svg import to_svg
 from settingsdesk.web.frame.work import OURS, Desk, first_page

@@ -1,7 +1,7 @@
 """Who is signed in, on which device: from a password that was right until signing out there."""
 
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from hashlib import sha256
 
@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.clubs import Club, Coach, club_by_id
+from settingsdesk.store.clubs import Club, Coach, Revision, club_by_id
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
 
@@ -30,6 +30,8 @@ class SignedIn:
     shown_name: str
     stamp: str
     """What this device's cookie holds: no other device has the same."""
+    revision: Revision = field(compare=False)
+    """The club's, as it was when this device asked."""
 
 
 def begin(session: Session, coach: Coach) -> SignedIn:
@@ -53,6 +55,7 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
         sign_in_name=found.sign_in_name,
         shown_name=found.shown_name,
         stamp=stamp,
+        revision=Revision.of(found),
     )
 
 
@@ -75,4 +78,5 @@ def _signed_in(coach: Coach, club: Club, stamp: str) -> SignedIn:
         sign_in_name=coach.sign_in_name,
         shown_name=coach.shown_name,
         stamp=stamp,
+        revision=Revision.of(club),
     )

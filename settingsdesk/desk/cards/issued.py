@@ -31,6 +31,7 @@ from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.clubs import Revision
 from settingsdesk.store.work import Store
 
 
@@ -100,6 +101,15 @@ class HeldOut:
     def name(self) -> str:
         """By which name its athlete is called at the apparatus."""
         return self.member.printed_name
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """Whoever holds a card that counts: of which club, and the club's revision as they asked."""
+
+    club_id: int
+    card_id: str
+    revision: Revision
 
 
 def issue(
@@ -230,19 +240,19 @@ def scanned(store: Store, code: str, apparatus_id: int | None = None) -> Scanned
 
     ``NoSuchCard`` where no card has that code, or it was revoked, or its athlete has left.
     """
-    club_id, card_id = holder_of(store, code)
-    with store.work(club_id, writes=False) as session:
-        return _seen(session, kept_cards.by_id(session, card_id), apparatus_id)
+    holder = holder_of(store, code)
+    with store.work(holder.club_id, writes=False) as session:
+        return _seen(session, kept_cards.by_id(session, holder.card_id), apparatus_id)
 
 
-def holder_of(store: Store, code: str) -> tuple[int, str]:
+def holder_of(store: Store, code: str) -> Holder:
     """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
     found = store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper()))
     if found is None or found.revoked_at is not None or found.left_on is not None:
         raise NoSuchCard
     if found.counts_until is not None and today() > found.counts_until:
         raise CardHasEnded(found.counts_until)
-    return found.club_id, found.id
+    return Holder(found.club_id, found.id, Revision.of(found))
 
 
 def held_out(session: Session, card_id: str) -> HeldOut:

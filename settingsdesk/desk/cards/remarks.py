@@ -49,9 +49,9 @@ def receive(store: Store, code: str, said: str) -> None:
     ``NothingSaid``, ``RemarkTooLong`` or ``TooManyRemarks``.
     """
     text = _plain(said)
-    club_id, card_id = desk_issued.holder_of(store, code)
-    with store.work(club_id, writes=True) as session:
-        card = desk_issued.issued(session, card_id)
+    holder = desk_issued.holder_of(store, code)
+    with store.work(holder.club_id, writes=True) as session:
+        card = desk_issued.issued(session, holder.card_id)
         before = kept_card_remarks.of_athlete(session, card.athlete_id)
         if before and before[0].said == text and before[0].answered_at is None:
             return
@@ -73,9 +73,9 @@ def told_on_card(store: Store, code: str) -> list[Remark]:
 
     ``NoSuchCard`` where no card that counts has that code.
     """
-    club_id, card_id = desk_issued.holder_of(store, code)
-    with store.work(club_id, writes=False) as session:
-        card = desk_issued.issued(session, card_id)
+    holder = desk_issued.holder_of(store, code)
+    with store.work(holder.club_id, writes=False) as session:
+        card = desk_issued.issued(session, holder.card_id)
         said = of_athlete(session, card.athlete_id)
         return [one for one in said if one.apparatus_id == card.apparatus_id][:SHOWN_ON_CARD]
 

@@ -6,7 +6,7 @@ until the station is closed or its time is over.
 
 import hmac
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import sha256
 
@@ -28,6 +28,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.clubs import Revision
 from settingsdesk.store.work import Store
 
 USUAL_HOURS = 8
@@ -82,6 +83,7 @@ class PhoneIn:
     """A phone that was let in, and where it may work, at the longest until ``until``.
 
     ``stamp`` is what its cookie holds; ``by`` is who is on record for what it confirms.
+    ``revision`` is the club's, as it was when the phone asked.
     """
 
     phone_id: int
@@ -93,6 +95,7 @@ class PhoneIn:
     length_unit: Unit
     shown_name: str
     stamp: str
+    revision: Revision = field(compare=False)
 
     @property
     def by(self) -> str:
@@ -226,6 +229,7 @@ def still_in(store: Store, stamp: str) -> PhoneIn | None:
         length_unit=Unit(row.length_unit),
         shown_name=row.shown_name,
         stamp=stamp,
+        revision=Revision.of(row),
     )
 
 
@@ -261,6 +265,7 @@ def _phone_in(session: Session, row: kept_stations.StationPhone, stamp: str) -> 
         length_unit=Unit(club.length_unit),
         shown_name=row.shown_name,
         stamp=stamp,
+        revision=Revision.of(club),
     )
 
 

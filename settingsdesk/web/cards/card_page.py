@@ -52,12 +52,13 @@ def show(code: str) -> str:
     if g.phone and "whole" not in request.args:
         return card_at_the_station(code)
     apparatus_id = request.args.get("apparatus", type=int)
-    club_id, _card_id = desk_issued.holder_of(desk().store, code)
+    holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
         return _page(code, apparatus_id, _now())
     question = ("card", code, apparatus_id, request.script_root, today())
-    revision = desk().store.revision(club_id).records
-    page = desk().kept.answer(question, revision, lambda: _page(code, apparatus_id, LOOKED_UP_HERE))
+    page = desk().kept.answer(
+        question, holder.revision.records, lambda: _page(code, apparatus_id, LOOKED_UP_HERE)
+    )
     return page.replace(LOOKED_UP_HERE, _now())
 
 

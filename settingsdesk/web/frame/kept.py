@@ -27,8 +27,9 @@ class Kept:
         """The answer to a question at a revision that was read before, kept or worked out now.
 
         ``question`` holds everything that the answer depends on besides the records: who asks, in
-        which words, on which day. ``revision`` is one of ``Store.revision``, or all of those whose
-        records the answer is worked out from. What ``work_out`` raises is kept by nobody.
+        which words, on which day. ``revision`` is the club's, or that half of it which the answer
+        is worked out from, as the request that asks has found it. What ``work_out`` raises is not
+        kept.
         """
         with self._lock:
             known = self._answers.get(question)

@@ -96,9 +96,8 @@ def latest(run_id: int) -> Answer:
         with work() as session:
             return desk_run.latest_number(session, run_id)
 
-    club_id = coach().club_id
-    question, revision = ("number", club_id, run_id), desk().store.revision(club_id)
-    return jsonify(number=desk().kept.answer(question, revision, number))
+    question = ("number", coach().club_id, run_id)
+    return jsonify(number=desk().kept.answer(question, coach().revision, number))
 
 
 @blueprint.post("/<int:run_id>/confirm")

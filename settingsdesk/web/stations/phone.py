@@ -208,8 +208,8 @@ def latest() -> Answer:
 
     Every phone asks each second: as long as nothing was written, the answer is the kept one.
     """
-    question, revision = ("state", phone().station_id), desk().store.revision(phone().club_id)
-    return jsonify(state=desk().kept.answer(question, revision, _state), at=now_at())
+    state = desk().kept.answer(("state", phone().station_id), phone().revision, _state)
+    return jsonify(state=state, at=now_at())
 
 
 def _state() -> str:

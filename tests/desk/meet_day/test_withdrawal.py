@@ -11,6 +11,7 @@ from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked
+from settingsdesk.store.clubs import Revision
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BARS, BY, CODE_KEY, SmallMeet, hold
 
@@ -102,4 +103,4 @@ def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:
     """A phone that was let in, as far as looking goes."""
     at = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
     where = (held.session_id, held.apparatus_id, at.until, Unit.CENTIMETRE)
-    return PhoneIn(1, at.id, club.account.club_id, *where, "Ivo", "")
+    return PhoneIn(1, at.id, club.account.club_id, *where, "Ivo", "", Revision(0, 0))
