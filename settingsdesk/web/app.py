@@ -25,6 +25,7 @@ from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
 from settingsdesk.web.frame.forms import described_by
 from settingsdesk.web.frame.kept import Kept
+from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import signed
 from settingsdesk.web.frame.svg import to_svg
 from settingsdesk.web.frame.work import OURS, Desk, first_page
@@ -66,6 +67,7 @@ def create_app(
     )
     app.url_map.converters["int"] = RowNumber
     app.config.from_mapping(_settings(data, https=https))
+    app.session_interface = DeskSessions()
     app.testing = testing
     app.extensions[OURS] = new_desk(data, store or upgraded(data.database), reach, clock)
     name_versions(app)

@@ -56,6 +56,15 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     ]
 )
+ALWAYS = (
+    ("Content-Security-Policy", POLICY),
+    ("X-Content-Type-Options", "nosniff"),
+    ("Cross-Origin-Opener-Policy", "same-origin"),
+    ("Cross-Origin-Resource-Policy", "same-origin"),
+    ("Permissions-Policy", "camera=(self), microphone=(), geolocation=()"),
+)
+"""The headers that every answer has, and that no view sets."""
+
 STATION_HEADER = "Settingsdesk-Station"
 """What the station's script sends and gets: an answer without it is not the desk's."""
 
@@ -164,14 +173,10 @@ def own_address(address: str | None, otherwise: str) -> str:
 def add_headers(response: Response) -> Response:
     """The headers of OWASP ASVS 5.0.0, 3.4 and 14.3, on every answer."""
     headers = response.headers
-    headers["Content-Security-Policy"] = POLICY
-    headers["X-Content-Type-Options"] = "nosniff"
+    headers.extend(ALWAYS)
     # No endpoint: no such page, or led on to the right spelling of an address that may be a key.
     may_be_a_key = request.endpoint is None or request.endpoint in CAPABILITY_ENDPOINTS
     headers["Referrer-Policy"] = "no-referrer" if may_be_a_key else "same-origin"
-    headers["Cross-Origin-Opener-Policy"] = "same-origin"
-    headers["Cross-Origin-Resource-Policy"] = "same-origin"
-    headers["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"
     if request.endpoint != "static":
         headers["Cache-Control"] = "no-store"
         headers["X-Robots-Tag"] = "noindex"
