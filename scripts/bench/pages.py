@@ -153,9 +153,10 @@ def questions(hall: Hall, port: int) -> dict[str, Callable[[], int]]:
     phone.ask("/station")
     phone.ask("/station", {"code": hall.station, "name": "Ivo"})
     coach.ask("/athletes/1/edit")
-    groups = count()
+    cookies, groups = dict(coach.cookies), count()
 
     def save() -> int:
+        coach.cookies = dict(cookies)  # the word that it is saved would wait in it for a page
         names = {"given_name": "Ida", "family_name": "Quill"}
         return coach.ask("/athletes/1/edit", {**names, "group_name": f"Group {next(groups)}"})
 

@@ -68,6 +68,21 @@ def upcoming(tmp_path: Path):
     return with_one_more
 
 
+@pytest.fixture
+def without(tmp_path: Path):
+    """Makes a folder of the revisions as they were before one of them."""
+
+    def as_before(revision: str) -> str:
+        folder = tmp_path / "revisions of an earlier version"
+        shutil.copytree(str(files("settingsdesk.store") / "migrations"), folder)
+        for file in (folder / "versions").glob("[0-9]*.py"):
+            if file.name >= revision:
+                file.unlink()
+        return str(folder)
+
+    return as_before
+
+
 def dump(file: Path) -> dict[str, set[str]]:
     """Every table and index with the parts of its definition, in no order.
 
@@ -178,6 +193,25 @@ class TestUpgrade:
         assert "nickname" not in columns(copy, "athlete")
         assert stat.S_IMODE(copy.stat().st_mode) == 0o600
         assert migrate.state(copy) is State.CURRENT
+
+    def test_one_from_before_the_revisions_gets_them_and_keeps_its_clubs(
+        self, tmp_path: Path, without
+    ):
+        """Nothing was kept of it before, so any number is as good as another."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0006_revisions.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (name, length_unit, created_at)"
+                " VALUES ('Hillside', 'in', '2026-11-01 10:00:00')"
+            )
+        migrate.upgrade(file)
+        with closing(sqlite3.connect(file)) as connection:
+            found = connection.execute(
+                "SELECT name, length_unit, records_revision, runs_revision FROM club"
+            ).fetchall()
+        assert found == [("Hillside", "in", 0, 0)]
+        assert migrate.state(file) is State.CURRENT
 
     def test_a_newer_database_is_refused_and_left_alone(self, database: Path, ours, upcoming):
         """Somebody started last year's program on this year's data."""
