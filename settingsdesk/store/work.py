@@ -6,11 +6,13 @@
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine, Row, Select, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
+from sqlalchemy.sql.base import ExecutableOption
 
 from settingsdesk.store import revisions
 from settingsdesk.store.base import Base, ClubOwned
@@ -159,8 +161,13 @@ def _meet_one_club_only(state: ORMExecuteState) -> None:
     written_by_hand = not state.is_orm_statement or state.is_from_statement
     if written_by_hand or state.is_insert or state.is_executemany:
         raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
-    club_id = state.session.club_id
-    state.statement = state.statement.options(
+    state.statement = state.statement.options(*_fence(state.session.club_id))
+
+
+@lru_cache(maxsize=256)
+def _fence(club_id: int) -> tuple[ExecutableOption, ...]:
+    """What keeps a statement to one club: made once for each, since it takes longer than asking."""
+    return (
         with_loader_criteria(ClubOwned, lambda row: row.club_id == club_id, include_aliases=True),
         with_loader_criteria(Club, lambda club: club.id == club_id, include_aliases=True),
     )
