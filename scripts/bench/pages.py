@@ -2,10 +2,10 @@
 
     python scripts/bench/pages.py [--pairs 5] [--requests 500]
 
-The card's page (to whoever scans a card, and in small letters by the redirect), the question of a
-phone at a station and of the coach's page at the bars that each asks every second or two, and a
-saved form (an athlete moved to another group). Both servers are processes of their own with the
-same threads, asked in turns by one connection that is kept open; the client is not counted.
+The card's page (to whoever scans a card), the question of a phone at a station and of the coach's
+page at the bars, which each asks every second or two, and a saved form (an athlete moved to another
+group). Both servers are processes of their own with the same threads, asked in turns by one
+connection that is kept open; the client is not counted.
 Milliseconds are CPU of all threads of the server as the kernel tells them in /proc. A ratio is
 that of one pair, and the median is of those.
 """

@@ -247,6 +247,26 @@ def press(page: Page, word: str) -> None:
     answer = page.reader.client.post("/station/confirm", data={**sent, "do": word}, headers=headers)
     assert answer.status_code == 200
 
+    def test_the_mark_changes_with_what_the_coach_writes(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Withdrawn at the desk, it is known at the apparatus within a second."""
+        before = begun.reader.client.get("/station/latest").json
+        assert begun.reader.client.get("/station/latest").json["mark"] == before["mark"]
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, BY, held.apparatus_id, "Cracked", withdraws=True, press_key="p"
+            )
+
+        assert begun.reader.client.get("/station/latest").json["mark"] != before["mark"]
+
+    def test_the_question_carries_no_cookie_and_every_page_does(self, begun: Page) -> None:
+        """Sent each second it would be most of the answer; it lasts from the last page on."""
+        client = begun.reader.client
+
+        assert "Set-Cookie" not in client.get("/station/latest").headers
+        assert "Set-Cookie" in client.get("/station/now").headers
+
 
 class TestCards:
     @pytest.fixture
