@@ -57,8 +57,8 @@ def crew_sheets_pdf(papers: Sequence[CrewPaper], title: str, made_on: date) -> b
     A character that the letters lack is shown as an empty box, and that is said on the page.
     """
     with Paper(A4_WIDE_MM, A4_HIGH_MM, printable(title), made_on) as paper:
-        for one in papers:
-            _Sheet(paper, one).write()
+        for rotation in papers:
+            _Sheet(paper, rotation).write()
         return bytes(paper.output())
 
 

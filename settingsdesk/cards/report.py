@@ -88,7 +88,7 @@ def printable(text: str) -> str:
     """The text on one line, with a box for every character that the letters lack."""
     known = advances(Face.REGULAR)
     composed = unicodedata.normalize("NFC", " ".join(text.split()))
-    return "".join(one if one in known else MISSING for one in composed)
+    return "".join(sign if sign in known else MISSING for sign in composed)
 
 
 class _Writer:

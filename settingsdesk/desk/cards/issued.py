@@ -133,11 +133,17 @@ def issue(
     members = desk_athletes.members(session, athlete_ids)
     told = _raises_told(session, athlete_ids, apparatus_id)
     named = {
-        one: Named(club, member.person.start_number, told.get(one, ""))
-        for one, member in members.items()
+        athlete_id: Named(club, member.person.start_number, told.get(athlete_id, ""))
+        for athlete_id, member in members.items()
     }
     piece = desk_apparatus.piece(session, apparatus_id)
-    return issue_named(session, by, code_key, piece, [(one, named[one]) for one in athlete_ids])
+    return issue_named(
+        session,
+        by,
+        code_key,
+        piece,
+        [(athlete_id, named[athlete_id]) for athlete_id in athlete_ids],
+    )
 
 
 def issue_named(
@@ -156,7 +162,7 @@ def issue_named(
     ids = [athlete_id for athlete_id, _ in wanted]
     members = desk_athletes.members(session, ids)
     carried = desk_settings.on_piece(session, ids, piece)
-    without = [members[one].listed_name for one in ids if one not in carried]
+    without = [members[athlete_id].listed_name for athlete_id in ids if athlete_id not in carried]
     if without:
         raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
     latest = kept_cards.latest_for_athletes(session, ids, piece.id)
@@ -193,7 +199,7 @@ def printed(
     found = newest(session, code_key, apparatus_id, athlete_ids)
     if not found:
         raise NoneIssued
-    return [found[one] for one in athlete_ids if one in found]
+    return [found[athlete_id] for athlete_id in athlete_ids if athlete_id in found]
 
 
 def newest(
@@ -202,9 +208,9 @@ def newest(
     """The same by athlete; whoever has no card that counts is left out."""
     latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
     return {
-        one: _printable(code_key, row, CardText.from_data(row.content))
-        for one in athlete_ids
-        if (row := latest.get(one)) is not None and row.revoked_at is None
+        athlete_id: _printable(code_key, row, CardText.from_data(row.content))
+        for athlete_id in athlete_ids
+        if (row := latest.get(athlete_id)) is not None and row.revoked_at is None
     }
 
 
@@ -305,7 +311,7 @@ def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
     meet_id = kept_athletes.by_id(session, athlete_id).meet_id
     if meet_id is None:
         return pieces
-    there = {one.apparatus_id for one in kept_meets.by_id(session, meet_id).apparatus}
+    there = {placed.apparatus_id for placed in kept_meets.by_id(session, meet_id).apparatus}
     return [piece for piece in pieces if piece.id in there or piece.id == home.id]
 
 
@@ -324,10 +330,10 @@ def _raises_told(session: Session, athlete_ids: Iterable[int], apparatus_id: int
     """The same of each of them; whoever asked for nothing there is left out."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
     told: dict[int, str] = {}
-    for one in desk_entries.entered_of(session, athlete_ids):
-        step = one.raises.get(apparatus_id)
+    for entrant in desk_entries.entered_of(session, athlete_ids):
+        step = entrant.raises.get(apparatus_id)
         if step is not None:
-            told.setdefault(one.member.id, step.in_words(unit))
+            told.setdefault(entrant.member.id, step.in_words(unit))
     return told
 
 
@@ -348,7 +354,7 @@ def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
         ):
             yield Difference(new.axis, in_words(old), in_words(new))
     if printed.raise_request != now.raise_request:
-        before, after = (one.raise_request or "none" for one in (printed, now))
+        before, after = (text.raise_request or "none" for text in (printed, now))
         yield Difference("Request to raise the rails", before, after)
 
 

@@ -77,7 +77,9 @@ def told_on_card(store: Store, code: str) -> list[Remark]:
     with store.work(holder.club_id, writes=False) as session:
         card = desk_issued.issued(session, holder.card_id)
         said = of_athlete(session, card.athlete_id)
-        return [one for one in said if one.apparatus_id == card.apparatus_id][:SHOWN_ON_CARD]
+        return [remark for remark in said if remark.apparatus_id == card.apparatus_id][
+            :SHOWN_ON_CARD
+        ]
 
 
 def answer(session: Session, by: str, remark_id: int, words: str) -> Remark:
@@ -109,7 +111,7 @@ def _read_all(session: Session, rows: Sequence[kept_card_remarks.CardRemark]) ->
         return []
     members = desk_athletes.members(session, {row.athlete_id for row in rows})
     apparatus = kept_apparatus.those(session, {row.apparatus_id for row in rows})
-    named = {one.id: one.name for one in apparatus}
+    named = {piece.id: piece.name for piece in apparatus}
     return [
         Remark(
             id=row.id,

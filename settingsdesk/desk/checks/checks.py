@@ -77,17 +77,17 @@ class Check:
     @property
     def doubted(self) -> bool:
         """Whether further use was doubted: in doubt out of use, so that is a withdrawal."""
-        return any(one.answer is Answer.WITHDRAW for one in self.answers)
+        return any(answer.answer is Answer.WITHDRAW for answer in self.answers)
 
     @property
     def faults(self) -> tuple[KeptAnswer, ...]:
         """Every item that was not in order."""
-        return tuple(one for one in self.answers if one.answer is not Answer.IN_ORDER)
+        return tuple(answer for answer in self.answers if answer.answer is not Answer.IN_ORDER)
 
     @property
     def together(self) -> int:
         """How many items were put in order in one press."""
-        return sum(one.together for one in self.answers)
+        return sum(answer.together for answer in self.answers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,11 @@ def _care(
     latest: Mapping[tuple[int, str], kept_checks.ApparatusCheck],
     lists: Mapping[tuple[str, Occasion], CheckList],
 ) -> Care:
-    own = {one: latest[piece.id, one.value] for one in Occasion if (piece.id, one.value) in latest}
+    own = {
+        occasion: latest[piece.id, occasion.value]
+        for occasion in Occasion
+        if (piece.id, occasion.value) in latest
+    }
     days = {occasion: row.made_on for occasion, row in own.items()}
     dues = tuple(
         next_due(occasion, _last(days, occasion), months)
@@ -195,7 +199,7 @@ def _last(days: Mapping[Occasion, date], occasion: Occasion) -> date | None:
     """When that check was made last; a more thorough one is as good."""
     ranks = [Occasion.BEFORE_USE, Occasion.OPERATIONAL, Occasion.YEARLY]
     as_good = ranks[ranks.index(occasion) :] if occasion in ranks else [occasion]
-    return max((days[one] for one in as_good if one in days), default=None)
+    return max((days[occasion] for occasion in as_good if occasion in days), default=None)
 
 
 def _row(

@@ -50,13 +50,17 @@ def looking_after(
     """
     found = [_wanting(care, on, in_rotations) for care in checks.cares(session, pieces)]
     wanting = [
-        one for one in found if one.piece.withdrawal or one.unchecked or one.recheck or one.calls
+        wanting
+        for wanting in found
+        if wanting.piece.withdrawal or wanting.unchecked or wanting.recheck or wanting.calls
     ]
     return LookingAfter(
         apparatus=tuple(
-            sorted(wanting, key=lambda one: (not one.piece.withdrawal, not one.unchecked))
+            sorted(
+                wanting, key=lambda wanting: (not wanting.piece.withdrawal, not wanting.unchecked)
+            )
         ),
-        noted=tuple(one for one in findings.unreleased(session) if not one.withdraws),
+        noted=tuple(finding for finding in findings.unreleased(session) if not finding.withdraws),
         short=tuple(part for part in parts.all_parts(session) if part.short),
     )
 

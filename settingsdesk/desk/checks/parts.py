@@ -61,7 +61,7 @@ def suggestions(session: Session) -> list[SuggestedPart]:
     """Parts that usually lie in stock for the kinds in this hall, and are not on the list yet."""
     names = {row.name for row in kept_parts.all_parts(session)}
     kinds = {row.model.kind for row in kept_apparatus.all_apparatus(session)}
-    return [one for one in suggested_parts() if one.kind in kinds and one.name not in names]
+    return [part for part in suggested_parts() if part.kind in kinds and part.name not in names]
 
 
 def add_part(session: Session, by: str, name: str, kind: str, minimum: int) -> Part:
@@ -111,8 +111,8 @@ def _number(count: int) -> int:
 
 def _read(row: kept_parts.Part) -> Part:
     counts = tuple(
-        Count(one.counted, one.recorded_at, one.recorded_by, one.remark)
-        for one in reversed(row.counts)
+        Count(count.counted, count.recorded_at, count.recorded_by, count.remark)
+        for count in reversed(row.counts)
     )
     return Part(row.id, row.name, row.kind, row.minimum, counts)
 

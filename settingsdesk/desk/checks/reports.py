@@ -46,12 +46,14 @@ def of_check(session: Session, check_id: int) -> Report:
         ),
         sections=(
             Section("Defects", tuple(map(_answer, check.faults)), "None was seen."),
-            Section("Results, item by item", tuple(_result(one) for one in check.answers)),
+            Section("Results, item by item", tuple(_result(answer) for answer in check.answers)),
         ),
         cautions=CAUTIONS,
         signed_by=told.made_by,
         address=told.address,
-        pictures=tuple(_pictures(session, ((one.photo_id, one.words) for one in check.answers))),
+        pictures=tuple(
+            _pictures(session, ((answer.photo_id, answer.words) for answer in check.answers))
+        ),
     )
 
 
@@ -60,7 +62,7 @@ def of_apparatus(session: Session, by: str, apparatus_id: int) -> Report:
     piece = desk_apparatus.piece(session, apparatus_id)
     care = checks.cares(session, [piece])[0]
     found = findings.recent(session, apparatus_id=apparatus_id)
-    left = [one for one in found if not one.is_over]
+    left = [finding for finding in found if not finding.is_over]
     withdrawn = piece.withdrawal
     doubt = (
         f"doubted: withdrawn from use since {withdrawn.since_in_words}, by {withdrawn.by}"
@@ -82,7 +84,7 @@ def of_apparatus(session: Session, by: str, apparatus_id: int) -> Report:
             Section("Results of the checks", tuple(map(_due, care.dues))),
             Section(
                 "Released before",
-                tuple(_defect(one) for one in found if one.is_over),
+                tuple(_defect(finding) for finding in found if finding.is_over),
                 "Nothing is on record.",
             ),
         ),
@@ -116,16 +118,16 @@ def _doubt(check: Check) -> str:
     return "doubted: withdrawn from use" if check.doubted else "not doubted"
 
 
-def _answer(one: KeptAnswer) -> tuple[str, str]:
-    return one.words, f"{one.answer.words}: {one.remark}"
+def _answer(answer: KeptAnswer) -> tuple[str, str]:
+    return answer.words, f"{answer.answer.words}: {answer.remark}"
 
 
-def _result(one: KeptAnswer) -> tuple[str, str]:
-    if one.answer is not Answer.IN_ORDER:
-        return one.words, f"{one.answer.words}: {one.remark} [{one.source}]"
-    together = ", answered together with others" if one.together else ""
-    remark = f": {one.remark}" if one.remark else ""
-    return one.words, f"In order{together}{remark} [{one.source}]"
+def _result(answer: KeptAnswer) -> tuple[str, str]:
+    if answer.answer is not Answer.IN_ORDER:
+        return answer.words, f"{answer.answer.words}: {answer.remark} [{answer.source}]"
+    together = ", answered together with others" if answer.together else ""
+    remark = f": {answer.remark}" if answer.remark else ""
+    return answer.words, f"In order{together}{remark} [{answer.source}]"
 
 
 def _defect(found: Finding) -> tuple[str, str]:
@@ -155,9 +157,9 @@ def _rechecks(care: Care) -> str:
 
 
 def _photos_of(found: Iterable[Finding]) -> Iterator[tuple[int | None, str]]:
-    for one in found:
-        for taken in one.steps:
-            yield taken.photo_id, f"{one.words} ({taken.step.value})"
+    for finding in found:
+        for taken in finding.steps:
+            yield taken.photo_id, f"{finding.words} ({taken.step.value})"
 
 
 def _pictures(session: Session, told: Iterable[tuple[int | None, str]]) -> Iterator[Picture]:

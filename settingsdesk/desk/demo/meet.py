@@ -36,8 +36,8 @@ def hold(store: Store, club_id: int, seed: Path) -> Meet:
             )
             for part in told["session"]
         ]
-        guests = {one.start_number: one for one in _guests(session, by, meet.id, told)}
-        own = {one.start_number: one for one in _own(session, by, meet.id, told)}
+        guests = {guest.start_number: guest for guest in _guests(session, by, meet.id, told)}
+        own = {entrant.start_number: entrant for entrant in _own(session, by, meet.id, told)}
         for line in told["raise"]:
             _ask_to_raise(session, by, guests[line["number"]], pieces[line["apparatus"]], line)
         for line in told["order"]:
@@ -61,10 +61,10 @@ def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) ->
     version = known[told["model"]]
     kind = version.model.kind
     for club in told["club"]:
-        for one in club["guests"]:
-            person = Person(one["family"], one["given"])
-            guest = entries.enter_guest(session, by, meet_id, person, club["name"], one["number"])
-            lengths = zip(kind.axes, one["wants"], told["accepts_mm"], strict=True)
+        for entry in club["guests"]:
+            person = Person(entry["family"], entry["given"])
+            guest = entries.enter_guest(session, by, meet_id, person, club["name"], entry["number"])
+            lengths = zip(kind.axes, entry["wants"], told["accepts_mm"], strict=True)
             wanted = {axis.key: Wanted(mm, accepts_mm) for axis, mm, accepts_mm in lengths}
             setting = Setting(kind, wanted)
             settings.keep_setting(session, by, guest.member.id, version.id, setting)
@@ -73,8 +73,8 @@ def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) ->
 
 def _own(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     squad = {member.listed_name: member.id for member in athletes.find(session)}
-    for one in told["own"]:
-        yield entries.enter_own(session, by, meet_id, squad[one["athlete"]], one["number"])
+    for entry in told["own"]:
+        yield entries.enter_own(session, by, meet_id, squad[entry["athlete"]], entry["number"])
 
 
 def _ask_to_raise(
@@ -104,4 +104,4 @@ def _set_order(
         listed = [guests[number].member.id for number in numbers]
         start_orders.set_new(session, by, place, listed, "typed")
     else:
-        start_orders.draw(session, by, place, [one.member.id for one in own.values()])
+        start_orders.draw(session, by, place, [entrant.member.id for entrant in own.values()])

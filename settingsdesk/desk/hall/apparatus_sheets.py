@@ -49,7 +49,7 @@ class SheetLook:
 
 def export(session: Session, apparatus_ids: Collection[int], hall: str) -> ApparatusSheet:
     """The sheet of those apparatus, by name; ``NoneChosen`` where there are none."""
-    pieces = [one for one in desk_apparatus.all_pieces(session) if one.id in apparatus_ids]
+    pieces = [piece for piece in desk_apparatus.all_pieces(session) if piece.id in apparatus_ids]
     if not pieces:
         raise NoneChosen
     host = kept_clubs.this_club(session).name
@@ -76,16 +76,16 @@ def take(session: Session, by: str, content: bytes) -> SheetLook:
     """
     here, sheet = _here(session), from_bytes(content)
     seen = _look(here, sheet)
-    for one in sheet.apparatus:
-        version = _model(session, by, here, sheet, one.model)
-        piece = _find(here, sheet, one)
+    for listed in sheet.apparatus:
+        version = _model(session, by, here, sheet, listed.model)
+        piece = _find(here, sheet, listed)
         if piece is None:
-            name = _free_name(here, sheet, one)
-            piece = desk_apparatus.add_piece(session, name, one.place, version.id, one.mat_mm)
-        elif (piece.place, piece.mat_mm) != (one.place, one.mat_mm):
-            desk_apparatus.change_piece(session, piece.id, piece.name, one.place, one.mat_mm)
+            name = _free_name(here, sheet, listed)
+            piece = desk_apparatus.add_piece(session, name, listed.place, version.id, listed.mat_mm)
+        elif (piece.place, piece.mat_mm) != (listed.place, listed.mat_mm):
+            desk_apparatus.change_piece(session, piece.id, piece.name, listed.place, listed.mat_mm)
         here.pieces[piece.name] = piece
-        _calibrate(session, by, piece, version.model, one, sheet)
+        _calibrate(session, by, piece, version.model, listed, sheet)
     return seen
 
 
@@ -105,7 +105,7 @@ def _here(session: Session) -> _Here:
 
 
 def _look(here: _Here, sheet: ApparatusSheet) -> SheetLook:
-    return SheetLook(sheet, tuple(_line(here, sheet, one) for one in sheet.apparatus))
+    return SheetLook(sheet, tuple(_line(here, sheet, piece) for piece in sheet.apparatus))
 
 
 def _told(piece: Piece, printed: ApparatusModel) -> SheetApparatus:
@@ -126,27 +126,27 @@ def _told(piece: Piece, printed: ApparatusModel) -> SheetApparatus:
     )
 
 
-def _line(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> SheetLine:
+def _line(here: _Here, sheet: ApparatusSheet, listed: SheetApparatus) -> SheetLine:
     known = here.models
-    name = _model_name(here, sheet, one.model)
+    name = _model_name(here, sheet, listed.model)
     does = []
     if name not in known:
-        beside = "" if name == one.model.name else ", since the club has another of that name"
+        beside = "" if name == listed.model.name else ", since the club has another of that name"
         does.append(f"adds the model {name}{beside}")
-    elif known[name].model != replace(one.model, name=name):
+    elif known[name].model != replace(listed.model, name=name):
         does.append(f"keeps a new version of the model {name}")
-    piece = _find(here, sheet, one)
+    piece = _find(here, sheet, listed)
     if piece is None:
-        does.append(f"adds the apparatus {_free_name(here, sheet, one)}")
+        does.append(f"adds the apparatus {_free_name(here, sheet, listed)}")
     else:
-        if piece.mat_mm != one.mat_mm or piece.place != one.place:
+        if piece.mat_mm != listed.mat_mm or piece.place != listed.place:
             does.append("changes its place or mats")
         does += [
             f"uses the calibration of {day_in_words(each.taken_on)} for its"
-            f" {one.model.axis(each.axis).kind.in_a_sentence}"
-            for each in _other_calibrations(piece, one)
+            f" {listed.model.axis(each.axis).kind.in_a_sentence}"
+            for each in _other_calibrations(piece, listed)
         ]
-    return SheetLine(one.name, name, tuple(does))
+    return SheetLine(listed.name, name, tuple(does))
 
 
 def _model_name(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> str:
@@ -174,28 +174,28 @@ def _model(
     return version
 
 
-def _find(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> Piece | None:
+def _find(here: _Here, sheet: ApparatusSheet, listed: SheetApparatus) -> Piece | None:
     """The apparatus that was taken from that hall before."""
-    version = here.models.get(_model_name(here, sheet, one.model))
-    taken = (here.pieces.get(name) for name in (one.name, _told_apart(sheet, one)))
+    version = here.models.get(_model_name(here, sheet, listed.model))
+    taken = (here.pieces.get(name) for name in (listed.name, _told_apart(sheet, listed)))
     return next(
         (piece for piece in taken if piece and version and piece.model_id == version.id), None
     )
 
 
-def _free_name(here: _Here, sheet: ApparatusSheet, one: SheetApparatus) -> str:
-    return _told_apart(sheet, one) if one.name in here.pieces else one.name
+def _free_name(here: _Here, sheet: ApparatusSheet, piece: SheetApparatus) -> str:
+    return _told_apart(sheet, piece) if piece.name in here.pieces else piece.name
 
 
-def _told_apart(sheet: ApparatusSheet, one: SheetApparatus) -> str:
-    return f"{one.name} ({sheet.hall or sheet.host})"
+def _told_apart(sheet: ApparatusSheet, piece: SheetApparatus) -> str:
+    return f"{piece.name} ({sheet.hall or sheet.host})"
 
 
-def _other_calibrations(piece: Piece, one: SheetApparatus) -> list[SheetCalibration]:
+def _other_calibrations(piece: Piece, listed: SheetApparatus) -> list[SheetCalibration]:
     """The calibrations of a sheet that are not those in use here."""
     return [
         each
-        for each in one.calibrations
+        for each in listed.calibrations
         if (own := piece.own_scales.get(each.axis)) is None
         or (own.taken_on, tuple(own.calibration.taped), frozenset(own.calibration.left_out))
         != (each.taken_on, each.taped, each.left_out)
@@ -207,10 +207,10 @@ def _calibrate(
     by: str,
     piece: Piece,
     model: ApparatusModel,
-    one: SheetApparatus,
+    listed: SheetApparatus,
     sheet: ApparatusSheet,
 ) -> None:
-    for each in _other_calibrations(piece, one):
+    for each in _other_calibrations(piece, listed):
         fitted = calibrate(model.axis(each.axis).scale, each.taped, each.left_out)
         note = f"From the apparatus sheet of {sheet.hall or sheet.host}"
         desk_calibrations.keep_calibration(

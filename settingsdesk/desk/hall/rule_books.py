@@ -75,7 +75,8 @@ def book_to_data(book: RuleBook) -> dict[str, Any]:
             for rule in book.rules
         ],
         "warm_up": [
-            {**asdict(one), "standing": one.standing.name.lower()} for one in book.warm_ups
+            {**asdict(warm_up), "standing": warm_up.standing.name.lower()}
+            for warm_up in book.warm_ups
         ],
     }
 

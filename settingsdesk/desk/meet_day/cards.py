@@ -122,7 +122,8 @@ def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Ch
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
-            (one.member.id, _named(one, stands.piece, unit)) for one in _once(able, stands.piece.id)
+            (entrant.member.id, _named(entrant, stands.piece, unit))
+            for entrant in _once(able, stands.piece.id)
         ]
         if named:
             made = desk_issued.issue_named(
@@ -142,9 +143,9 @@ def printed(session: Session, code_key: CodeKey, meet_id: int, choice: Choice) -
     wanted = groups(session, meet, choice)
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
-        ids = [one.member.id for one in _once(wanted, stands.piece.id)]
+        ids = [entrant.member.id for entrant in _once(wanted, stands.piece.id)]
         found = desk_issued.newest(session, code_key, stands.piece.id, ids)
-        cards |= {(stands.piece.id, one): card for one, card in found.items()}
+        cards |= {(stands.piece.id, athlete_id): card for athlete_id, card in found.items()}
     return _in_groups(wanted, cards)
 
 
@@ -160,9 +161,9 @@ def _in_groups(
         (
             group.heading,
             tuple(
-                cards[(apparatus_id, one.member.id)]
-                for apparatus_id, one in group.wanted
-                if (apparatus_id, one.member.id) in cards
+                cards[(apparatus_id, entrant.member.id)]
+                for apparatus_id, entrant in group.wanted
+                if (apparatus_id, entrant.member.id) in cards
             ),
         )
         for group in wanted
@@ -172,15 +173,15 @@ def _in_groups(
 
 
 def _by_club(meet: Meet, entrants: Sequence[Entrant], choice: Choice) -> Iterator[Group]:
-    for club in dict.fromkeys(one.from_club for one in entrants):
+    for club in dict.fromkeys(entrant.from_club for entrant in entrants):
         yield Group(
             club,
             tuple(
-                (stands.piece.id, one)
-                for one in entrants
-                if one.from_club == club
+                (stands.piece.id, entrant)
+                for entrant in entrants
+                if entrant.from_club == club
                 for stands in meet.pieces
-                if choice.has(stands.piece.id, one)
+                if choice.has(stands.piece.id, entrant)
             ),
         )
 
@@ -188,21 +189,22 @@ def _by_club(meet: Meet, entrants: Sequence[Entrant], choice: Choice) -> Iterato
 def _by_start(
     session: Session, meet: Meet, entrants: Sequence[Entrant], choice: Choice
 ) -> Iterator[Group]:
-    by_athlete = {one.member.id: one for one in entrants}
+    by_athlete = {entrant.member.id: entrant for entrant in entrants}
     placed: set[tuple[int, int]] = set()
     for line in start_orders.orders_at(session, meet):
         wanted = [
-            (line.apparatus_id, by_athlete[one])
-            for one in line.athlete_ids
-            if one in by_athlete and choice.has(line.apparatus_id, by_athlete[one])
+            (line.apparatus_id, by_athlete[athlete_id])
+            for athlete_id in line.athlete_ids
+            if athlete_id in by_athlete and choice.has(line.apparatus_id, by_athlete[athlete_id])
         ]
-        placed |= {(apparatus_id, one.member.id) for apparatus_id, one in wanted}
+        placed |= {(apparatus_id, entrant.member.id) for apparatus_id, entrant in wanted}
         yield Group(f"{line.in_words}, {line.apparatus}", tuple(wanted))
     rest = (
-        (stands.piece.id, one)
+        (stands.piece.id, entrant)
         for stands in meet.pieces
-        for one in entrants
-        if choice.has(stands.piece.id, one) and (stands.piece.id, one.member.id) not in placed
+        for entrant in entrants
+        if choice.has(stands.piece.id, entrant)
+        and (stands.piece.id, entrant.member.id) not in placed
     )
     yield Group("On no start order yet", tuple(rest))
 
@@ -215,14 +217,14 @@ def _able(
     They are in two lists: of whom a card is expected, and of whom none is.
     """
     lacking: dict[tuple[int, int], LeftOut] = {}
-    everybody = {one.member.id for group in wanted for _, one in group.wanted}
+    everybody = {entrant.member.id for group in wanted for _, entrant in group.wanted}
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, everybody, pieces)
     for piece in pieces:
-        for one in _once(wanted, piece.id):
-            why = _why_not(one, piece, carried[piece.id].get(one.member.id), unit)
+        for entrant in _once(wanted, piece.id):
+            why = _why_not(entrant, piece, carried[piece.id].get(entrant.member.id), unit)
             if why:
-                lacking[(piece.id, one.member.id)] = LeftOut(one, piece.name, why)
+                lacking[(piece.id, entrant.member.id)] = LeftOut(entrant, piece.name, why)
     able = [
         Group(
             group.heading,
@@ -242,15 +244,15 @@ def _able(
     }
     return (
         able,
-        [one for pair, one in lacking.items() if pair not in elsewhere],
-        [one for pair, one in lacking.items() if pair in elsewhere],
+        [entrant for pair, entrant in lacking.items() if pair not in elsewhere],
+        [entrant for pair, entrant in lacking.items() if pair in elsewhere],
     )
 
 
 def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
     """Of whom a club's list said something that was not taken: it may be the very setting."""
     lines = desk_unsettled_lines.still_open(session, meet_id)
-    return {one.line.athlete_id for one in lines if one.line.athlete_id is not None}
+    return {line.line.athlete_id for line in lines if line.line.athlete_id is not None}
 
 
 def _why_not(entrant: Entrant, piece: Piece, carried: Carried | None, unit: Unit) -> str:
@@ -273,9 +275,9 @@ def _named(entrant: Entrant, piece: Piece, unit: Unit) -> Named:
 def _once(wanted: Iterable[Group], apparatus_id: int) -> list[Entrant]:
     """Everybody whose card for an apparatus is among the groups, each once."""
     found = {
-        one.member.id: one
+        entrant.member.id: entrant
         for group in wanted
-        for number, one in group.wanted
+        for number, entrant in group.wanted
         if number == apparatus_id
     }
     return list(found.values())

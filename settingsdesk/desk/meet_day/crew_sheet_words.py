@@ -98,10 +98,10 @@ def page(sheet: CrewSheet) -> Page:
 def pages(sheets: Sequence[CrewSheet]) -> list[Page]:
     """A workbook's sheets, no two of one name."""
     made: list[Page] = []
-    for number, one in enumerate(map(page, sheets), start=1):
+    for number, paper in enumerate(map(page, sheets), start=1):
         taken = {other.name[:28] for other in made}
-        name = f"{number} {one.name}" if one.name[:28] in taken else one.name
-        made.append(Page(name, one.headers, one.rows))
+        name = f"{number} {paper.name}" if paper.name[:28] in taken else paper.name
+        made.append(Page(name, paper.headers, paper.rows))
     return made
 
 
@@ -111,7 +111,7 @@ def _row(sheet: CrewSheet, line: CrewLine) -> CrewRow:
         place=f"{line.place}.",
         name=line.name,
         under_name=", ".join(part for part in (number, line.club) if part),
-        marks=tuple((one.mark, one.length) for one in line.marks),
+        marks=tuple((mark.mark, mark.length) for mark in line.marks),
         moves=tuple(_moves(sheet, line)),
         seconds=str(line.seconds) if line.moves else "",
         notes=tuple(_notes(sheet, line)),
@@ -119,7 +119,7 @@ def _row(sheet: CrewSheet, line: CrewLine) -> CrewRow:
 
 
 def _cells(sheet: CrewSheet, line: CrewLine, axes: int) -> tuple[CellValue, ...]:
-    marks: Iterable[str] = [part for one in line.marks for part in (one.mark, one.length)]
+    marks: Iterable[str] = [part for mark in line.marks for part in (mark.mark, mark.length)]
     return (
         line.place,
         line.start_number,

@@ -103,7 +103,7 @@ class CrewSheet:
     def short_at(self, place: int) -> str:
         """Why the warm-up is too short before that turn, in words; empty where it is not."""
         found = self.warm_up.too_short if self.warm_up else ()
-        short = next((one for one in found if one.place == place), None)
+        short = next((short for short in found if short.place == place), None)
         if short is None:
             return ""
         what = "Change-overs so far take" if self.is_team else "The change-over takes"
@@ -228,13 +228,15 @@ def _off(axis: str, wanted_mm: int, out_of_range: bool, unit: Unit) -> str:
 def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
     """The change-overs of those who come against the rule book that holds at this meet."""
     stands = sheet.meet.piece(sheet.piece.id)
-    book = next((one for one in books if one.name == stands.rule_book), None)
+    book = next((book for book in books if book.name == stands.rule_book), None)
     rule = book.warm_up(sheet.piece.model.kind, stands.level, team=sheet.is_team) if book else None
     if rule is None:
         return None
     counted = [line for line in sheet.lines if line.is_in]
     found = warm_up_sum([line.seconds for line in counted], rule)
-    shorts = tuple(replace(one, place=counted[one.place - 1].place) for one in found.too_short)
+    shorts = tuple(
+        replace(short, place=counted[short.place - 1].place) for short in found.too_short
+    )
     return replace(found, too_short=shorts)
 
 

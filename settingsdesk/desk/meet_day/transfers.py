@@ -68,8 +68,12 @@ class MeetTransfers:
     def athletes_to_settle(self) -> frozenset[int]:
         """The numbers of all about whom something is to be settled."""
         of_lines = {line.entrant.member.id for line in self.to_settle}
-        of_lists = {one.line.athlete_id for one in self.left_out if one.line.athlete_id is not None}
-        return frozenset(of_lines | of_lists | {one.member.id for one in self.nowhere})
+        of_lists = {
+            open_line.line.athlete_id
+            for open_line in self.left_out
+            if open_line.line.athlete_id is not None
+        }
+        return frozenset(of_lines | of_lists | {entrant.member.id for entrant in self.nowhere})
 
     @property
     def count(self) -> int:
@@ -86,24 +90,26 @@ def transfers(
     are entered, or at most so many after so many others, by club and name.
     """
     everybody = tuple(desk_entries.entrants(session, meet.id, most, after))
-    entrants = [one for one in everybody if one.is_in]
+    entrants = [entrant for entrant in everybody if entrant.is_in]
     books = {book.name: book for book in desk_rule_books.all_books(session)}
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    ids = [one.member.id for one in entrants]
+    ids = [entrant.member.id for entrant in entrants]
     carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
     listed = start_orders.listed_on(session, meet)
     lines = tuple(
-        _line(one, stands, carried[stands.piece.id].get(one.member.id), books, unit)
+        _line(entrant, stands, carried[stands.piece.id].get(entrant.member.id), books, unit)
         for stands in meet.pieces
-        for one in entrants
-        if one.member.id in carried[stands.piece.id]
-        or (one.member.id in placed and one.member.id in listed.get(stands.piece.id, ()))
+        for entrant in entrants
+        if entrant.member.id in carried[stands.piece.id]
+        or (entrant.member.id in placed and entrant.member.id in listed.get(stands.piece.id, ()))
     )
-    nowhere = tuple(one for one in entrants if one.member.id not in placed)
-    gone = {one.member.id for one in everybody} - {one.member.id for one in entrants}
+    nowhere = tuple(entrant for entrant in entrants if entrant.member.id not in placed)
+    gone = {entrant.member.id for entrant in everybody} - {
+        entrant.member.id for entrant in entrants
+    }
     of_lists = unsettled_lines.still_open(session, meet.id)
-    still_open = tuple(one for one in of_lists if one.line.athlete_id not in gone)
+    still_open = tuple(open_line for open_line in of_lists if open_line.line.athlete_id not in gone)
     return MeetTransfers(everybody, lines, nowhere, still_open)
 
 

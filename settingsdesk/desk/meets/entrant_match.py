@@ -43,9 +43,9 @@ class Roll:
     def __init__(self, entrants: Iterable[Entrant]) -> None:
         self._by_number: dict[str, list[Entrant]] = {}
         self._by_name: dict[str, list[Entrant]] = {}
-        for one in entrants:
-            if one.is_in:
-                self._add(one)
+        for entrant in entrants:
+            if entrant.is_in:
+                self._add(entrant)
 
     def _add(self, entrant: Entrant) -> None:
         if entrant.start_number:
@@ -69,7 +69,7 @@ class Roll:
         numbered = self._numbered(called.numbers)
         if not named:
             return self._by_number_alone(called, numbered)
-        if both := [one for one in named if one in numbered]:
+        if both := [entrant for entrant in named if entrant in numbered]:
             return _the_one(both)
         if called.by_place or not numbered:
             return self._by_name_alone(called, named)
@@ -103,8 +103,8 @@ class Roll:
         )
 
     def _numbered(self, texts: Iterable[str]) -> list[Entrant]:
-        found = [one for text in texts for one in self._by_number.get(folded(text), [])]
-        return [one for place, one in enumerate(found) if one not in found[:place]]
+        found = [entrant for text in texts for entrant in self._by_number.get(folded(text), [])]
+        return [entrant for place, entrant in enumerate(found) if entrant not in found[:place]]
 
     def _named(self, texts: Sequence[str]) -> list[Entrant]:
         return next((self._by_name[key] for key in _keys(texts) if key in self._by_name), [])
@@ -125,7 +125,7 @@ def _the_one(found: Sequence[Entrant]) -> Meant:
 def _of_the_club(named: Sequence[Entrant], clubs: Iterable[str]) -> list[Entrant]:
     """Those of a club that is told, where that leaves anybody."""
     told = {folded(club) for club in clubs}
-    return [one for one in named if folded(one.from_club) in told] or list(named)
+    return [entrant for entrant in named if folded(entrant.from_club) in told] or list(named)
 
 
 def _is_like(entrant: Entrant, said: Iterable[str]) -> bool:
@@ -138,9 +138,9 @@ def _is_like(entrant: Entrant, said: Iterable[str]) -> bool:
 
 def _listed(found: Sequence[Entrant]) -> str:
     names = [
-        f"{one.member.listed_name} ({one.from_club or 'no club'}, number"
-        f" {one.start_number or 'none'})"
-        for one in found[:_MOST_NAMED]
+        f"{entrant.member.listed_name} ({entrant.from_club or 'no club'}, number"
+        f" {entrant.start_number or 'none'})"
+        for entrant in found[:_MOST_NAMED]
     ]
     return "; ".join(names) + ("; and others" if len(found) > _MOST_NAMED else "")
 
@@ -152,7 +152,7 @@ def _is_digits(text: str) -> bool:
 def _keys(texts: Sequence[str]) -> Iterator[str]:
     """What a name may be found by: each cell, and each two that stand beside each other."""
     yield from (_key(text) for text in texts)
-    yield from (_key(one, two) for one, two in pairwise(texts))
+    yield from (_key(former, two) for former, two in pairwise(texts))
 
 
 def _key(*parts: str) -> str:

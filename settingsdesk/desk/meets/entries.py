@@ -86,7 +86,7 @@ def enter_guests(session: Session, by: str, meet_id: int, guests: Sequence[Guest
         session, by, [guest.person for guest in guests], meet_id=meet_id
     )
     about = {"meet_id": meet_id, "entered_by": by}
-    told = (_told(one.from_club, one.start_number, one.division) for one in guests)
+    told = (_told(guest.from_club, guest.start_number, guest.division) for guest in guests)
     numbers = [member.id for member in members]
     kept_meets.add_entries(
         session,
@@ -109,7 +109,7 @@ def enter_own(
     """Enter an athlete of the squad; ``AlreadyEntered`` where that was done."""
     kept_meets.by_id(session, meet_id)
     member = desk_athletes.member(session, athlete_id)
-    if any(one.member.id == athlete_id for one in entrants(session, meet_id)):
+    if any(entrant.member.id == athlete_id for entrant in entrants(session, meet_id)):
         raise AlreadyEntered(member.listed_name)
     club = kept_clubs.this_club(session).name
     return _enter(session, by, meet_id, [athlete_id], club, start_number, division)[0]
@@ -122,8 +122,8 @@ def enter_squad(
 
     Those are given back who were entered now.
     """
-    entered = {one.member.id for one in entrants(session, meet_id)}
-    wanted = [one for one in dict.fromkeys(athlete_ids) if one not in entered]
+    entered = {entrant.member.id for entrant in entrants(session, meet_id)}
+    wanted = [athlete_id for athlete_id in dict.fromkeys(athlete_ids) if athlete_id not in entered]
     club = kept_clubs.this_club(session).name
     return _enter(session, by, meet_id, wanted, club, "", division)
 
@@ -258,12 +258,12 @@ def _enter(
     rows = [
         kept_meets.Entry(
             meet_id=meet_id,
-            athlete=athletes.get(one) or kept_athletes.by_id(session, one),
-            athlete_id=one,
+            athlete=athletes.get(athlete_id) or kept_athletes.by_id(session, athlete_id),
+            athlete_id=athlete_id,
             entered_by=by,
             raise_requests=[],
         )
-        for one in athlete_ids
+        for athlete_id in athlete_ids
     ]
     for row in rows:
         _set(row, from_club, start_number, division)

@@ -63,14 +63,14 @@ class Meet:
 
     def session(self, session_id: int) -> MeetSession:
         """The session of that number; ``NotOfThisMeet`` where it is another meet's."""
-        found = next((one for one in self.sessions if one.id == session_id), None)
+        found = next((part for part in self.sessions if part.id == session_id), None)
         if found is None:
             raise NotOfThisMeet("session", self.facts.name)
         return found
 
     def piece(self, apparatus_id: int) -> MeetPiece:
         """The apparatus of that number; ``NotOfThisMeet`` where it does not stand there."""
-        found = next((one for one in self.pieces if one.piece.id == apparatus_id), None)
+        found = next((piece for piece in self.pieces if piece.piece.id == apparatus_id), None)
         if found is None:
             raise NotOfThisMeet("apparatus", self.facts.name)
         return found
@@ -94,9 +94,9 @@ def change_meet(session: Session, meet_id: int, facts: MeetFacts) -> Meet:
     """Another name, hall or days for a meet; ``SessionsOnOtherDays`` where some would be off it."""
     row = kept_meets.by_id(session, meet_id)
     off = [
-        _session(one).in_words
-        for one in row.sessions
-        if not facts.begins_on <= one.held_on <= facts.ends_on
+        _session(part).in_words
+        for part in row.sessions
+        if not facts.begins_on <= part.held_on <= facts.ends_on
     ]
     if off:
         raise SessionsOnOtherDays("; ".join(off))
@@ -116,7 +116,7 @@ def all_meets(session: Session) -> list[Meet]:
 def meet(session: Session, meet_id: int) -> Meet:
     """One meet; ``NotInThisClub`` where there is none."""
     row = kept_meets.by_id(session, meet_id)
-    pieces = desk_apparatus.pieces(session, [one.apparatus_id for one in row.apparatus])
+    pieces = desk_apparatus.pieces(session, [placed.apparatus_id for placed in row.apparatus])
     return _read(row, pieces)
 
 
@@ -148,13 +148,13 @@ def add_session(
     must_be_printable(name)
     must_be_printable(begins_at)
     told = (name.strip(), held_on, begins_at.strip())
-    later = [one for one in row.sessions if after is not None and one.number > after]
-    for one in later:
-        if (one.name, one.held_on, one.begins_at) == told:
-            return _session(one)
+    later = [part for part in row.sessions if after is not None and part.number > after]
+    for part in later:
+        if (part.name, part.held_on, part.begins_at) == told:
+            return _session(part)
     added = kept_meets.MeetSession(
         meet_id=meet_id,
-        number=max((one.number for one in row.sessions), default=0) + 1,
+        number=max((part.number for part in row.sessions), default=0) + 1,
         name=name.strip(),
         held_on=held_on,
         begins_at=begins_at.strip(),
@@ -190,7 +190,7 @@ def put_apparatus(
     """
     row = kept_meets.by_id(session, meet_id)
     pieces = desk_apparatus.pieces(
-        session, {apparatus_id, *(one.apparatus_id for one in row.apparatus)}
+        session, {apparatus_id, *(placed.apparatus_id for placed in row.apparatus)}
     )
     if apparatus_id not in pieces:
         raise NotInThisClub("apparatus", apparatus_id)
@@ -201,7 +201,7 @@ def put_apparatus(
     levels = books[rule_book].levels_at_meets(kind) if rule_book else ()
     if level.strip() and rule_book and level.strip() not in levels:
         raise NoSuchLevel(level.strip(), rule_book, kind.name.lower(), levels)
-    stands = next((one for one in row.apparatus if one.apparatus_id == apparatus_id), None)
+    stands = next((placed for placed in row.apparatus if placed.apparatus_id == apparatus_id), None)
     if stands is None:
         stands = kept_meets.MeetApparatus(apparatus_id=apparatus_id)
         row.apparatus.append(stands)
@@ -213,10 +213,10 @@ def put_apparatus(
 def take_apparatus_away(session: Session, meet_id: int, apparatus_id: int) -> Meet:
     """Say that an apparatus does not stand there; ``ApparatusHasOrders`` where it has some."""
     row = kept_meets.by_id(session, meet_id)
-    orders = kept_rotations.start_orders(session, [one.id for one in row.sessions])
+    orders = kept_rotations.start_orders(session, [part.id for part in row.sessions])
     if any(order.apparatus_id == apparatus_id for order in orders):
         raise ApparatusHasOrders(desk_apparatus.piece(session, apparatus_id).name)
-    row.apparatus = [one for one in row.apparatus if one.apparatus_id != apparatus_id]
+    row.apparatus = [placed for placed in row.apparatus if placed.apparatus_id != apparatus_id]
     session.flush()
     return meet(session, meet_id)
 
@@ -235,9 +235,10 @@ def _columns(facts: MeetFacts) -> dict[str, str | date]:
 def _read(row: kept_meets.Meet, pieces: Mapping[int, Piece]) -> Meet:
     facts = MeetFacts(row.name, row.hall, row.begins_on, row.ends_on, row.cards_until, row.note)
     stands: Sequence[MeetPiece] = [
-        MeetPiece(pieces[one.apparatus_id], one.rule_book, one.level) for one in row.apparatus
+        MeetPiece(pieces[placed.apparatus_id], placed.rule_book, placed.level)
+        for placed in row.apparatus
     ]
-    sessions = tuple(_session(one) for one in row.sessions)
+    sessions = tuple(_session(part) for part in row.sessions)
     return Meet(row.id, facts, sessions, tuple(stands), row.created_by)
 
 

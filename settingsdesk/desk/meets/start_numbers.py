@@ -38,14 +38,16 @@ def give_numbers(
     if not 1 <= first <= HIGHEST_FIRST:
         raise NoSuchFirstNumber
     everybody = desk_entries.entrants(session, meet_id)
-    getting = [one for one in everybody if one.is_in and (anew or not one.start_number)]
+    getting = [
+        entrant for entrant in everybody if entrant.is_in and (anew or not entrant.start_number)
+    ]
     if not getting:
         raise AllHaveNumbers
     if by_lot:
         SystemRandom().shuffle(getting)
-    taken = {folded(one.start_number) for one in everybody if one not in getting}
+    taken = {folded(entrant.start_number) for entrant in everybody if entrant not in getting}
     free = (str(number) for number in count(first) if str(number) not in taken)
-    given = dict(zip((one.entry_id for one in getting), free, strict=False))
+    given = dict(zip((entrant.entry_id for entrant in getting), free, strict=False))
     desk_entries.number_entries(session, meet_id, given)
     numbers = list(given.values())
     return NumbersGiven(len(numbers), numbers[0], numbers[-1])
@@ -54,9 +56,9 @@ def give_numbers(
 def given_twice(entrants: Iterable[Entrant | EntryLine]) -> Sequence[str]:
     """The start numbers that several who come have."""
     seen: dict[str, list[str]] = {}
-    for one in entrants:
-        if one.is_in and one.start_number:
-            seen.setdefault(folded(one.start_number), []).append(one.start_number)
+    for entrant in entrants:
+        if entrant.is_in and entrant.start_number:
+            seen.setdefault(folded(entrant.start_number), []).append(entrant.start_number)
     return [numbers[0] for numbers in seen.values() if len(numbers) > 1]
 
 

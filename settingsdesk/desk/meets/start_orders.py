@@ -108,12 +108,12 @@ class StartOrder:
 
     @property
     def without(self) -> tuple[Entrant, ...]:
-        return tuple(one for one in self._without if one.is_in)
+        return tuple(entrant for entrant in self._without if entrant.is_in)
 
     @property
     def blocking(self) -> tuple[Entrant, ...]:
         """Those who withdrew without a setting: nothing begins before they are off the list."""
-        return tuple(one for one in self._without if not one.is_in)
+        return tuple(entrant for entrant in self._without if not entrant.is_in)
 
     @property
     def _without(self) -> tuple[Entrant, ...]:
@@ -126,7 +126,7 @@ class StartOrder:
     def withdrawn(self) -> tuple[Entrant, ...]:
         """Those on the list whose entry was withdrawn since."""
         listed = (self.entrants[member.id] for member in self.view.listed)
-        return tuple(one for one in listed if not one.is_in)
+        return tuple(entrant for entrant in listed if not entrant.is_in)
 
 
 def set_order(
@@ -272,7 +272,7 @@ def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
     meet, row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
     gone = withdrawn(session, rotation_id)
-    left = [one for one in _listed(row) if one not in gone]
+    left = [entrant for entrant in _listed(row) if entrant not in gone]
     if not left:
         raise NobodyListed
     kept_rotations.relist(session, row.rotation, left)
@@ -293,7 +293,7 @@ def take_away(session: Session, rotation_id: int) -> int:
 
 def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
-    by_session = {one.id: one.number for one in meet.sessions}
+    by_session = {part.id: part.number for part in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
     return [
         _line(meet, row)
@@ -322,7 +322,7 @@ def at_station(session: Session, session_id: int, apparatus_id: int) -> list[Ord
 def start_order(session: Session, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
     meet, row = _of_rotation(session, rotation_id)
-    entrants = {one.member.id: one for one in desk_entries.entrants(session, meet.id)}
+    entrants = {entrant.member.id: entrant for entrant in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotations(session, [rotation_id])
     at_hand = {stands.piece.id: stands.piece for stands in meet.pieces}
     return StartOrder(

@@ -66,7 +66,7 @@ def read_sent(table: Table, entrants: Iterable[Entrant]) -> StartList:
     above, columns, below = _parted(table.rows, roll)
     called = [found for found in map(_free, above) if roll.meant_by(found).entrant]
     called += [_headed(row, columns) if columns else _free(row) for row in below]
-    texts = [_line(one) for one in called]
+    texts = [_line(line) for line in called]
     numbered = zip(range(1, len(called) + 1), texts, called, strict=True)
     return _read([line for line in numbered if line[1]], roll, "\n".join(texts))
 
@@ -74,8 +74,8 @@ def read_sent(table: Table, entrants: Iterable[Entrant]) -> StartList:
 def _read(called: Iterable[tuple[int, str, Called]], roll: Roll, text: str) -> StartList:
     athlete_ids: list[int] = []
     faults: list[LineFault] = []
-    for number, line, one in called:
-        meant = roll.meant_by(one)
+    for number, line, found in called:
+        meant = roll.meant_by(found)
         if meant.entrant and meant.entrant.member.id not in athlete_ids:
             athlete_ids.append(meant.entrant.member.id)
         else:

@@ -60,7 +60,10 @@ class OrderRequest:
     def only_for(self, athlete_ids: Sequence[int]) -> "OrderRequest":
         """The same without what is wished of somebody who is not on the list."""
         listed = set(athlete_ids)
-        groups = [tuple(one for one in group if one in listed) for group in self.together]
+        groups = [
+            tuple(athlete_id for athlete_id in group if athlete_id in listed)
+            for group in self.together
+        ]
         return OrderRequest(
             **{
                 **{field.name: getattr(self, field.name) for field in fields(self)},
@@ -86,7 +89,11 @@ class OrderRequest:
             **dict(data)
             | {name: tuple(tuple(group) for group in data.get(name, ())) for name in groups}
             | {name: tuple(data.get(name, ())) for name in plain}
-            | {"finals": tuple((one, tuple(stops)) for one, stops in data.get("finals", ()))}
+            | {
+                "finals": tuple(
+                    (apparatus_id, tuple(stops)) for apparatus_id, stops in data.get("finals", ())
+                )
+            }
         )
 
 

@@ -76,7 +76,7 @@ def problem_of(
             just_had=tuple(map(athlete_key, asked.just_had)),
         )
     except NotARotationProblem as refused:
-        called = {athlete_key(one): name for one, name in names.items()}
+        called = {athlete_key(athlete_id): name for athlete_id, name in names.items()}
         called |= {apparatus_key(piece.id): piece.name for piece in pieces.values()}
         raise no_problem_in_the_coachs_words(refused, called, asked) from refused
     if usual_plans(problem)[0] is None:
@@ -155,14 +155,16 @@ def _entrant(
         if member.id in carried[number]
     }
     accepts = {
-        key: accepted_stops(one.version.setting, one.piece.model, one.transfer.best.setup)
-        for key, one in own.items()
+        key: accepted_stops(
+            entrant.version.setting, entrant.piece.model, entrant.transfer.best.setup
+        )
+        for key, entrant in own.items()
         if asked.leeway
     }
     had = dict(asked.had).get(member.id, 0)
     return Entrant(
         id=athlete_key(member.id),
-        setups={key: one.transfer.best.setup for key, one in own.items()},
+        setups={key: entrant.transfer.best.setup for key, entrant in own.items()},
         turn_s=asked.turn_s,
         accepts=accepts,
         turns=asked.turns - had if had else None,
@@ -174,7 +176,7 @@ def _wishes(asked: OrderRequest) -> Wishes:
     return Wishes(
         first=athlete_key(asked.first) if asked.first else None,
         last=athlete_key(asked.last) if asked.last else None,
-        before=tuple((athlete_key(one), athlete_key(other)) for one, other in asked.before),
+        before=tuple((athlete_key(earlier), athlete_key(other)) for earlier, other in asked.before),
         together=tuple(tuple(map(athlete_key, group)) for group in asked.together),
         place={athlete_key(athlete_id): place for athlete_id, place in asked.places},
     )

@@ -62,10 +62,10 @@ def _told(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str]:
         athlete_id = getattr(asked, end)
         if athlete_id is not None:
             told[end, 0] = f"{names[athlete_id]} {end}"
-    for number, (one, other) in enumerate(asked.before):
-        told["before", number] = f"{names[one]} before {names[other]}"
+    for number, (earlier, other) in enumerate(asked.before):
+        told["before", number] = f"{names[earlier]} before {names[other]}"
     for number, group in enumerate(asked.together):
-        *others, last = [names[one] for one in group]
+        *others, last = [names[athlete_id] for athlete_id in group]
         told["together", number] = f"{', '.join(others)} and {last} together"
     for number, (athlete_id, turn) in enumerate(asked.places):
         told["places", number] = f"{names[athlete_id]} at turn {turn}"

@@ -108,7 +108,7 @@ def add_rotation(
         turns=kept_rotations.listed(athlete_ids),
     )
     members = desk_athletes.members(session, athlete_ids)
-    listed = tuple(members[one] for one in athlete_ids)
+    listed = tuple(members[athlete_id] for athlete_id in athlete_ids)
     carried = desk_settings.on_pieces(session, athlete_ids, pieces.values(), models.values())
     _must_be_orderable(pieces, listed, carried)
     session.add(row)
@@ -154,18 +154,22 @@ def change_list(session: Session, view: RotationView, athlete_ids: Sequence[int]
     """Another list of athletes; wishes that name somebody who is gone go with them."""
     row = _to_arrange(session, view)
     known = {member.id: member for member in view.listed}
-    new = [one for one in dict.fromkeys(athlete_ids) if one not in known]
+    new = [athlete_id for athlete_id in dict.fromkeys(athlete_ids) if athlete_id not in known]
     carried = view.carried
     if new:
         known |= desk_athletes.members(session, new)
         theirs = desk_settings.on_pieces(session, new, view.pieces.values())
         carried = {number: {**before, **theirs[number]} for number, before in carried.items()}
-    return _relisted(session, row, view, [known[one] for one in athlete_ids], view.asked, carried)
+    return _relisted(
+        session, row, view, [known[athlete_id] for athlete_id in athlete_ids], view.asked, carried
+    )
 
 
 def take_off_who_left(session: Session, view: RotationView) -> RotationView:
     """The list without those who have left the club; ``NobodyListed`` where nobody stays."""
-    return change_list(session, view, [one.id for one in view.listed if one.left_on is None])
+    return change_list(
+        session, view, [member.id for member in view.listed if member.left_on is None]
+    )
 
 
 def change_wishes(
@@ -215,16 +219,20 @@ def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> Ro
         raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
     over = [turn.member.id for turn in lane.turns[:turns]]
     had = Counter(dict(view.asked.had)) + Counter(over)
-    left = [one for one in view.listed if had[one.id] < view.asked.turns]
+    left = [member for member in view.listed if had[member.id] < view.asked.turns]
     asked = replace(
         view.asked,
         had=tuple(had.items()),
         just_had=(*view.asked.just_had, *over)[-MOST_REST_TURNS:],
-        places=tuple((one, place - turns) for one, place in view.asked.places if place > turns),
+        places=tuple(
+            (athlete_id, place - turns) for athlete_id, place in view.asked.places if place > turns
+        ),
     )
     setup, how = lane.turns[turns - 1].setup, f"set for turn {turns}"
     piece = desk_apparatus.record_at(session, by, lane.piece, setup, how)
-    stands = {one: replace(own, piece=piece) for one, own in view.carried[piece.id].items()}
+    stands = {
+        athlete_id: replace(own, piece=piece) for athlete_id, own in view.carried[piece.id].items()
+    }
     carried = {**view.carried, piece.id: stands}
     moved = replace(view, pieces={**view.pieces, piece.id: piece})
     return _relisted(session, row, moved, left, asked, carried)
@@ -241,7 +249,8 @@ def _relisted(
     """The rotation with another list; ``carried`` may tell of more athletes than are on it."""
     ids = [member.id for member in listed]
     theirs = {
-        number: {one: own[one] for one in ids if one in own} for number, own in carried.items()
+        number: {athlete_id: own[athlete_id] for athlete_id in ids if athlete_id in own}
+        for number, own in carried.items()
     }
     _must_be_orderable(view.pieces, listed, theirs)
     asked = asked.only_for(ids)
@@ -387,7 +396,7 @@ def _must_be_orderable(
     for number, piece in pieces.items():
         piece.must_be_in_use()
         piece.must_stand_somewhere()
-        without = [one.listed_name for one in listed if one.id not in carried[number]]
+        without = [member.listed_name for member in listed if member.id not in carried[number]]
         if without:
             raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
 

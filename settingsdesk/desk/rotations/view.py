@@ -188,7 +188,7 @@ def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[int
 def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
     """Why what was planned is no longer what would be planned now."""
     result = plan.result
-    if who_is_on(plan) != {one.id for one in view.listed}:
+    if who_is_on(plan) != {member.id for member in view.listed}:
         return "The list of athletes was changed after this order was made."
     if view.gone:
         return f"{have_left(view.gone)} since this order was made."
@@ -205,7 +205,7 @@ def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
 
 def who_is_on(plan: kept_rotations.RotationPlan) -> set[int]:
     """The athletes whom an order that was kept gives their turns."""
-    return {one for lane in plan.result["orders"]["best"].values() for one, _ in lane}
+    return {athlete_id for lane in plan.result["orders"]["best"].values() for athlete_id, _ in lane}
 
 
 def have_left(gone: Sequence[Member]) -> str:
@@ -218,7 +218,7 @@ def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
     """Everybody's own stops on every apparatus: what an order was made for."""
     return {
         str(number): {
-            str(athlete_id): list(one.transfer.best.setup) for athlete_id, one in carried.items()
+            str(athlete_id): list(own.transfer.best.setup) for athlete_id, own in carried.items()
         }
         for number, carried in view.carried.items()
     }
@@ -235,7 +235,7 @@ def _still_fits(view: RotationView, result: Mapping[str, Any]) -> bool:
     members = {member.id for member in view.listed}
     return all(
         int(key) in view.pieces
-        and all(one in members for one, _ in lane)
+        and all(athlete_id in members for athlete_id, _ in lane)
         and all(
             0 <= stop < axis.scale.count
             for setup in [*_ends(result, key), *(stops for _, stops in lane)]

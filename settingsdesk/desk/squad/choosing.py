@@ -51,7 +51,7 @@ class Offer:
     def members(self) -> tuple[Member, ...]:
         """Whoever is ticked and was not looked for, then those found."""
         found = {member.id for member in self.found}
-        return (*(one for one in self.ticked if one.id not in found), *self.found)
+        return (*(member for member in self.ticked if member.id not in found), *self.found)
 
 
 def for_kind(session: Session, kind: Kind, sought: Sought, ticked: Collection[int] = ()) -> Offer:

@@ -23,7 +23,7 @@ class Step:
 def steps(session: Session, athlete_id: int, unit: Unit) -> list[Step]:
     """Every version of every setting of an athlete, by model, the newest first."""
     versions = desk_settings.history(session, athlete_id)
-    before = {(one.model_id, one.version + 1): one.setting for one in versions}
+    before = {(version.model_id, version.version + 1): version.setting for version in versions}
     return [
         Step(
             version,

@@ -104,7 +104,7 @@ def keep_settings(session: Session, by: str, wanted: Iterable[NewSetting]) -> No
 
     Each has to differ from the version before it, and to be numbered after it.
     """
-    kept_settings.add_all(session, [_columns(by, one) for one in wanted])
+    kept_settings.add_all(session, [_columns(by, version) for version in wanted])
 
 
 def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
@@ -195,13 +195,17 @@ def on_pieces(
     ids = list(athlete_ids)
     known = desk_models.all_models(session) if models is None else models
     found = latest_by_model(session, ids, known).values()
-    of_each = {one: [by[one] for by in found if one in by] for one in ids}
+    of_each = {
+        athlete_id: [by[athlete_id] for by in found if athlete_id in by] for athlete_id in ids
+    }
     carried = {
-        piece.id: {one: _carried(versions, piece) for one, versions in of_each.items()}
+        piece.id: {
+            athlete_id: _carried(versions, piece) for athlete_id, versions in of_each.items()
+        }
         for piece in pieces
     }
     return {
-        piece_id: {one: wanted for one, wanted in by.items() if wanted is not None}
+        piece_id: {axis_key: wanted for axis_key, wanted in by.items() if wanted is not None}
         for piece_id, by in carried.items()
     }
 
@@ -219,10 +223,10 @@ def models_of_squad(session: Session) -> list[ModelVersion]:
 
 def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None:
     """The setting for the apparatus's model, else the newest for another model of its kind."""
-    alike = [one for one in versions if one.setting.kind == piece.model.kind]
+    alike = [version for version in versions if version.setting.kind == piece.model.kind]
     if not alike:
         return None
-    best = max(alike, key=lambda one: (one.model_id == piece.model_id, one.recorded_at))
+    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.recorded_at))
     return Carried(best, piece, transfer(best.setting, piece.model))
 
 

@@ -95,27 +95,27 @@ def list_data(found: ListPreview) -> dict[str, Any]:
     return {
         "accepted": [
             {
-                "athlete": one.athlete,
-                "model": one.model,
-                "axis": one.axis,
-                **({"mark": one.mark} if one.value_mm is None else {"value_mm": one.value_mm}),
-                "read": one.read,
-                "converted": one.converted,
-                "sheet": one.sheet,
-                "row": one.row,
-                "column": one.column,
+                "athlete": cell.athlete,
+                "model": cell.model,
+                "axis": cell.axis,
+                **({"mark": cell.mark} if cell.value_mm is None else {"value_mm": cell.value_mm}),
+                "read": cell.read,
+                "converted": cell.converted,
+                "sheet": cell.sheet,
+                "row": cell.row,
+                "column": cell.column,
             }
-            for one in found.accepted
+            for cell in found.accepted
         ],
         "queries": [
             {
-                "sheet": one.sheet,
-                "row": one.row,
-                "column": one.column,
-                "read": one.read,
-                "why": one.why,
+                "sheet": query.sheet,
+                "row": query.row,
+                "column": query.column,
+                "read": query.read,
+                "why": query.why,
             }
-            for one in found.queries
+            for query in found.queries
         ],
     }
 

@@ -6,7 +6,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations.lanes import Closing, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
-from settingsdesk.domain.base.figures import counted, quoted
+from settingsdesk.domain.base.figures import quoted, so_many
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
@@ -20,14 +20,14 @@ def minutes(seconds: int) -> str:
 
 def list_lines(found: ListPreview) -> Iterator[str]:
     """What a coach's list says, value by value, and what a person has to settle in it."""
-    for one in found.accepted:
-        axis = axis_name(one.kind, one.axis)
-        model = f", {one.model}" if one.model else ""
-        where = place(one.sheet, one.row, one.column)
-        yield f"{where}: {one.athlete}{model}, {axis}: {one.converted}"
+    for cell in found.accepted:
+        axis = axis_name(cell.kind, cell.axis)
+        model = f", {cell.model}" if cell.model else ""
+        where = place(cell.sheet, cell.row, cell.column)
+        yield f"{where}: {cell.athlete}{model}, {axis}: {cell.converted}"
     for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
         yield f"Rows or columns of sheet {quoted(sheet)} are hidden; they were read like all."
-    taken, queried = counted(len(found.accepted), "value"), counted(len(found.queries), "cell")
+    taken, queried = so_many(len(found.accepted), "value"), so_many(len(found.queries), "cell")
     yield f"{taken} can be taken; {queried} to be settled{':' if found.queries else '.'}"
     for query in found.queries:
         where = place(query.sheet, query.row, query.column)
@@ -37,7 +37,7 @@ def list_lines(found: ListPreview) -> Iterator[str]:
 def axis_name(kind: str | None, axis: str) -> str:
     """An axis inside a sentence, where its kind may not be known: "rail spread"."""
     kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
-    found = (one.in_a_sentence for each in kinds for one in each.axes if one.key == axis)
+    found = (known.in_a_sentence for of in kinds for known in of.axes if known.key == axis)
     return next(found, axis)
 
 

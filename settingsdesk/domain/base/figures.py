@@ -33,7 +33,7 @@ def lower_first(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-def counted(count: int, what: str) -> str:
+def so_many(count: int, what: str) -> str:
     """A number of things: "1 cell", "12 cells"."""
     return f"1 {what}" if count == 1 else f"{count} {what}s"
 

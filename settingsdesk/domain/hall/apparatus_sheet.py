@@ -71,13 +71,13 @@ def to_bytes(sheet: ApparatusSheet) -> bytes:
         "made_on": sheet.made_on.isoformat(),
         "apparatus": [
             {
-                "name": one.name,
-                "place": one.place,
-                "mat_mm": one.mat_mm,
-                "model": model_to_data(one.model),
-                "calibration": [_calibration_to_data(each) for each in one.calibrations],
+                "name": piece.name,
+                "place": piece.place,
+                "mat_mm": piece.mat_mm,
+                "model": model_to_data(piece.model),
+                "calibration": [_calibration_to_data(each) for each in piece.calibrations],
             }
-            for one in sheet.apparatus
+            for piece in sheet.apparatus
         ],
     }
     return json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False).encode()
@@ -101,10 +101,10 @@ def from_bytes(content: bytes) -> ApparatusSheet:
         host=_words("host", told.get("host")),
         made_on=_day("made_on", told.get("made_on")),
         apparatus=tuple(
-            _apparatus(f"apparatus {place}", one) for place, one in enumerate(listed, start=1)
+            _apparatus(f"apparatus {place}", told) for place, told in enumerate(listed, start=1)
         ),
     )
-    names = [one.name.casefold() for one in sheet.apparatus]
+    names = [piece.name.casefold() for piece in sheet.apparatus]
     if len(set(names)) < len(names):
         raise NotASheet("apparatus", "holds two of one name")
     return sheet
@@ -148,7 +148,7 @@ def _apparatus(where: str, told: Any) -> SheetApparatus:
         ) from refusal
     _words(f"{where}, model, name", model.name)
     listed = _list(f"{where}, calibration", data.get("calibration"), len(model.axes))
-    calibrations = tuple(_calibration(f"{where}, calibration", model, one) for one in listed)
+    calibrations = tuple(_calibration(f"{where}, calibration", model, told) for told in listed)
     return SheetApparatus(
         name=name,
         place=_words(f"{where}, place", data.get("place")),
@@ -162,13 +162,13 @@ def _calibration(where: str, model: ApparatusModel, told: Any) -> SheetCalibrati
     data = _object(where, told)
     _only(where, data, ("axis", "taken_on", "taped"))
     axis = data.get("axis")
-    scale = next((one.scale for one in model.axes if one.key == axis), None)
+    scale = next((own.scale for own in model.axes if own.key == axis), None)
     if scale is None:
         raise NotASheet(where, f"names {axis!r}, which the model does not have")
     taped, left_out = [], set()
-    for place, one in enumerate(_list(f"{where} of {axis}", data.get("taped"), MOST_TAPED), 1):
+    for place, told in enumerate(_list(f"{where} of {axis}", data.get("taped"), MOST_TAPED), 1):
         at = f"{where} of {axis}, reading {place}"
-        line = _object(at, one)
+        line = _object(at, told)
         _only(at, line, ("stop", "length_mm", "left_out"))
         stop = _whole(f"{at}, stop", line.get("stop"), scale.count - 1)
         taped.append(TapedStop(stop, _length_mm(f"{at}, length_mm", line.get("length_mm"))))
@@ -180,17 +180,17 @@ def _calibration(where: str, model: ApparatusModel, told: Any) -> SheetCalibrati
     return SheetCalibration(str(axis), taken_on, tuple(taped), frozenset(left_out))
 
 
-def _calibration_to_data(one: SheetCalibration) -> dict[str, Any]:
+def _calibration_to_data(calibration: SheetCalibration) -> dict[str, Any]:
     return {
-        "axis": one.axis,
-        "taken_on": one.taken_on.isoformat(),
+        "axis": calibration.axis,
+        "taken_on": calibration.taken_on.isoformat(),
         "taped": [
             {
                 "stop": reading.stop,
                 "length_mm": reading.length_mm,
-                "left_out": reading.stop in one.left_out,
+                "left_out": reading.stop in calibration.left_out,
             }
-            for reading in one.taped
+            for reading in calibration.taped
         ],
     }
 

@@ -169,13 +169,15 @@ def _hidden_pair(printed: Scale, readings: Sequence[TapedStop]) -> list[TapedSto
         return []
     pair = min(
         combinations(readings, 2),
-        key=lambda two: _scatter_mm(printed, [one for one in readings if one not in two]),
+        key=lambda two: _scatter_mm(
+            printed, [reading for reading in readings if reading not in two]
+        ),
     )
-    others = [one for one in readings if one not in pair]
+    others = [reading for reading in readings if reading not in pair]
     if _scatter_mm(printed, others) > TAPE_MM:
         return []
     line = _line(printed, others)
-    off_mm = [abs(one.length_mm - line.at(printed.length_mm(one.stop))) for one in pair]
+    off_mm = [abs(reading.length_mm - line.at(printed.length_mm(reading.stop))) for reading in pair]
     return list(pair) if min(off_mm) > max(TAPE_MM, MISFIT_SD * line.residual_sd) else []
 
 
@@ -190,13 +192,13 @@ def _contradictions(printed: Scale, readings: Sequence[TapedStop]) -> list[float
     """For each reading, how many standard deviations of the others it is off their line."""
     leverages = _line(printed, readings).leverages
     found = []
-    for place, (one, leverage) in enumerate(zip(readings, leverages, strict=True)):
+    for place, (suspect, leverage) in enumerate(zip(readings, leverages, strict=True)):
         others = [*readings[:place], *readings[place + 1 :]]
         if len({reading.stop for reading in others}) < 2:
             found.append(0.0)
             continue
         line = _line(printed, others)
-        off_mm = abs(one.length_mm - line.at(printed.length_mm(one.stop)))
+        off_mm = abs(suspect.length_mm - line.at(printed.length_mm(suspect.stop)))
         scatter_mm = line.residual_sd / sqrt(max(1 - leverage, 1e-9))
         found.append(0.0 if off_mm <= TAPE_MM else off_mm / scatter_mm if scatter_mm else inf)
     return found

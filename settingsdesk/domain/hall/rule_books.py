@@ -108,11 +108,11 @@ class RuleBook:
         One for the level comes before one for all; one of the other sort is not taken instead.
         """
         fitting = [
-            one
-            for one in self.warm_ups
-            if one.kind == kind.key and one.shared == team and one.level in ("", level)
+            warm_up
+            for warm_up in self.warm_ups
+            if warm_up.kind == kind.key and warm_up.shared == team and warm_up.level in ("", level)
         ]
-        return max(fitting, key=lambda one: one.level != "", default=None)
+        return max(fitting, key=lambda warm_up: warm_up.level != "", default=None)
 
     def for_axis(self, kind: Kind, axis: AxisKind, level: str) -> tuple[Rule, ...]:
         """The rules on that axis for a level; a rule with no level holds for all."""
@@ -130,7 +130,9 @@ class RuleBook:
 
     def levels_at_meets(self, kind: Kind) -> tuple[str, ...]:
         """The same with those that its warm-up times tell apart."""
-        warmed = {one.level for one in self.warm_ups if one.kind == kind.key and one.level}
+        warmed = {
+            warm_up.level for warm_up in self.warm_ups if warm_up.kind == kind.key and warm_up.level
+        }
         return tuple(sorted({*self.levels(kind), *warmed}))
 
 

@@ -126,7 +126,9 @@ class NotAFootprint(SaysLengths):
     def told(self, unit: Unit) -> str:
         taped = self.taped
         square_mm = hypot(taped.along_mm, taped.across_mm)
-        off_mm = [abs(one - square_mm) for one in (taped.to_back_mm, taped.to_front_mm)]
+        off_mm = [
+            abs(diagonal_mm - square_mm) for diagonal_mm in (taped.to_back_mm, taped.to_front_mm)
+        ]
         if max(off_mm) > 2 * min(off_mm):
             which = "first" if off_mm[0] > off_mm[1] else "second"
             repeat = f"tape the {which} diagonal once more"

@@ -35,7 +35,7 @@ def _all_accepted(setting: Setting, model: ApparatusModel, best: Setup, leeway: 
         for axis, stop, either_way in zip(model.axes, best, leeway, strict=True)
     ]
     return all(
-        one.within_accepted
+        fit.within_accepted
         for setup in product(*ranges)
-        for one in fit_at(setting, model, setup).axes
+        for fit in fit_at(setting, model, setup).axes
     )

@@ -140,10 +140,10 @@ def _less(left: Vector, factor: float, column: Vector) -> list[float]:
     return [rest - factor * value for rest, value in zip(left, column, strict=True)]
 
 
-def _dot(one: Vector, other: Vector) -> float:
-    total: float = sum(map(mul, one, other))
+def _dot(vector: Vector, other: Vector) -> float:
+    total: float = sum(map(mul, vector, other))
     return total
 
 
-def _norm(one: Vector) -> float:
-    return sqrt(_dot(one, one))
+def _norm(vector: Vector) -> float:
+    return sqrt(_dot(vector, vector))

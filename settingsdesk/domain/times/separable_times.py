@@ -56,7 +56,10 @@ def missing(
 ) -> list[str]:
     """What change-overs would tell those parts apart, each to be read after "change-overs"."""
     moved = [
-        (axis.kind.in_a_sentence, [abs(one.goal[place] - one.start[place]) for one in timed])
+        (
+            axis.kind.in_a_sentence,
+            [abs(change_over.goal[place] - change_over.start[place]) for change_over in timed],
+        )
         for place, axis in enumerate(model.axes)
         if any(part.axis == axis.kind for part in together)
     ]

@@ -77,17 +77,19 @@ class TimesFit:
     @property
     def present_error_s(self) -> float:
         """The mean error of the present times, in seconds without direction."""
-        return fmean(one.present_error_s for one in self.compared)
+        return fmean(comparison.present_error_s for comparison in self.compared)
 
     @property
     def fitted_error_s(self) -> float:
         """The mean error of the fitted times on change-overs kept out of their fit."""
-        return fmean(one.fitted_error_s for one in self.compared)
+        return fmean(comparison.fitted_error_s for comparison in self.compared)
 
     @property
     def nearer(self) -> int:
         """For how many change-overs the fitted times came nearer than the present ones."""
-        return sum(one.fitted_error_s < one.present_error_s for one in self.compared)
+        return sum(
+            comparison.fitted_error_s < comparison.present_error_s for comparison in self.compared
+        )
 
     @property
     def is_better(self) -> bool:
@@ -97,7 +99,7 @@ class TimesFit:
     @property
     def kept(self) -> tuple[TimePart, ...]:
         """The times that stay as they are, because too few change-overs show them."""
-        return tuple(one.part for one in self.times if one.fitted_s is None)
+        return tuple(time.part for time in self.times if time.fitted_s is None)
 
 
 def fit_times(model: ApparatusModel, timed: Sequence[TimedChangeOver]) -> TimesFit:
@@ -131,7 +133,7 @@ class _Learner:
         self._model, self._timed = model, timed
         self.parts = time_parts(model)
         shares = Shares(model, self.parts)
-        self._rows: list[Row] = [shares.of(one) for one in timed]
+        self._rows: list[Row] = [shares.of(change_over) for change_over in timed]
         self._floats = [[float(share) for share in row] for row in self._rows]
 
     def behind(self, column: int, chosen: Sequence[int]) -> int:
@@ -204,13 +206,17 @@ class _Learner:
             for fold in range(folds)
         ]
         return [
-            Compared(one, _planned_s(self._model, one), _planned_s(models[place % folds], one))
-            for place, one in enumerate(self._timed)
+            Compared(
+                change_over,
+                _planned_s(self._model, change_over),
+                _planned_s(models[place % folds], change_over),
+            )
+            for place, change_over in enumerate(self._timed)
         ]
 
 
-def _planned_s(model: ApparatusModel, one: TimedChangeOver) -> int:
-    return crew_time_s(model, one.start, one.goal, one.hands)
+def _planned_s(model: ApparatusModel, change_over: TimedChangeOver) -> int:
+    return crew_time_s(model, change_over.start, change_over.goal, change_over.hands)
 
 
 class TooFewTimed(SettingsDeskError):

@@ -22,38 +22,47 @@ def why_left_out(model: ApparatusModel, timed: Sequence[TimedChangeOver]) -> lis
     What is usual is the median of the times taken as multiples of those planned. That does not
     depend on the present times being right, only on most of the change-overs being work.
     """
-    reasons = [_by_itself(model, one) for one in timed]
+    reasons = [_by_itself(model, change_over) for change_over in timed]
     planned_s = [
-        0 if reason else crew_time_s(model, one.start, one.goal, one.hands)
-        for one, reason in zip(timed, reasons, strict=True)
+        0 if reason else crew_time_s(model, change_over.start, change_over.goal, change_over.hands)
+        for change_over, reason in zip(timed, reasons, strict=True)
     ]
-    multiples = [one.seconds / plan for one, plan in zip(timed, planned_s, strict=True) if plan]
+    multiples = [
+        change_over.seconds / plan
+        for change_over, plan in zip(timed, planned_s, strict=True)
+        if plan
+    ]
     if not multiples:
         return reasons
     usual = median(multiples)
     return [
-        reason or (_far_off(one.seconds, usual * plan) if plan else "")
-        for one, plan, reason in zip(timed, planned_s, reasons, strict=True)
+        reason or (_far_off(change_over.seconds, usual * plan) if plan else "")
+        for change_over, plan, reason in zip(timed, planned_s, reasons, strict=True)
     ]
 
 
-def _by_itself(model: ApparatusModel, one: TimedChangeOver) -> str:
+def _by_itself(model: ApparatusModel, change_over: TimedChangeOver) -> str:
     """The reason that needs no comparison with others."""
-    if one.hands not in CREWS:
-        return str(NotACrew(one.hands))
+    if change_over.hands not in CREWS:
+        return str(NotACrew(change_over.hands))
     try:
-        model.must_have(one.start)
-        model.must_have(one.goal)
+        model.must_have(change_over.start)
+        model.must_have(change_over.goal)
     except SettingsDeskError as refused:
         return str(refused)
-    if one.start == one.goal:
+    if change_over.start == change_over.goal:
         return "Nothing was moved"
-    if one.seconds <= 0:
+    if change_over.seconds <= 0:
         return "It took no time: confirmed at once, or the clock was put back"
-    steps = len(crew_change_over(model, one.start, one.goal, one.hands).steps)
-    if one.seconds * one.hands < steps:
-        return f"It took {one.seconds} s for {steps} steps: confirmed all at once, not step by step"
-    if one.seconds > LONGEST_OPERATION_S:
+    steps = len(
+        crew_change_over(model, change_over.start, change_over.goal, change_over.hands).steps
+    )
+    if change_over.seconds * change_over.hands < steps:
+        return (
+            f"It took {change_over.seconds} s for {steps} steps: confirmed all at once, not step"
+            " by step"
+        )
+    if change_over.seconds > LONGEST_OPERATION_S:
         return "It took over an hour: the clock ran on"
     return ""
 

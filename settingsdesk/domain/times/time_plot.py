@@ -51,7 +51,10 @@ class _Plot:
 
     def __init__(self, compared: Sequence[Compared]) -> None:
         self._compared = compared
-        longest_s = max(max(one.timed.seconds, one.present_s, one.fitted_s) for one in compared)
+        longest_s = max(
+            max(comparison.timed.seconds, comparison.present_s, comparison.fitted_s)
+            for comparison in compared
+        )
         self._step_s = next((s for s in STEPS_S if longest_s <= MOST_STEPS * s), STEPS_S[-1])
         self._steps = -(-longest_s // self._step_s)
 
@@ -71,10 +74,10 @@ class _Plot:
 
     def marks(self) -> Iterator[Shape]:
         """The present plan's marks first, so that the fitted ones are not hidden."""
-        for one in self._compared:
-            yield _circle(self._at(one.present_s), self._at(one.timed.seconds))
-        for one in self._compared:
-            yield _square(self._at(one.fitted_s), self._at(one.timed.seconds))
+        for comparison in self._compared:
+            yield _circle(self._at(comparison.present_s), self._at(comparison.timed.seconds))
+        for comparison in self._compared:
+            yield _square(self._at(comparison.fitted_s), self._at(comparison.timed.seconds))
 
     def legend(self) -> Iterator[Shape]:
         """What the two marks are."""

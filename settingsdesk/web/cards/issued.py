@@ -154,7 +154,7 @@ def _asked() -> tuple[list[int], Size]:
 def _numbers(name: str) -> list[int]:
     """The numbers of that name in the address, less what is none that the desk ever gave."""
     asked = request.args.getlist(name)
-    return [int(one) for one in asked if one.isdecimal() and len(one) <= MOST_DIGITS]
+    return [int(number) for number in asked if number.isdecimal() and len(number) <= MOST_DIGITS]
 
 
 def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:

@@ -37,7 +37,7 @@ def answer(remark_id: int) -> Page:
     with work() as session:
         remark = remarks.remark(session, remark_id)
         earlier = [
-            one for one in remarks.of_athlete(session, remark.member.id) if one.id != remark_id
+            said for said in remarks.of_athlete(session, remark.member.id) if said.id != remark_id
         ]
     if form.accepted():
         with form.refusals(form.words), work(writes=True) as session:

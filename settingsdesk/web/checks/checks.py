@@ -160,7 +160,7 @@ def _form(piece: Piece, asked: CheckList) -> CheckForm:
     for item in asked.items:
         fields[_answer(item)] = RadiosField(
             item.words,
-            choices=[(one.value, one.words) for one in Answer],
+            choices=[(answer.value, answer.words) for answer in Answer],
             optional=True,
         )
         fields[_remark(item)] = ParagraphField("Remark", optional=True)

@@ -83,7 +83,7 @@ def index() -> str:
     """What is not released yet, and what was."""
     with work() as session:
         left = findings.unreleased(session)
-        over = [one for one in findings.recent(session) if one.is_over]
+        over = [finding for finding in findings.recent(session) if finding.is_over]
     return render_template("checks/findings/index.html", left=left, over=over)
 
 

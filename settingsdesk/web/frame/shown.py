@@ -36,10 +36,10 @@ AnyOfAModel = TypeVar("AnyOfAModel", bound=OfAModel)
 def by_kind(known: Iterable[AnyOfAModel]) -> list[tuple[str, list[AnyOfAModel]]]:
     """Those of each apparatus kind under its name, in the order of the trade's list."""
     order = list(KINDS)
-    ranked = sorted(known, key=lambda one: order.index(one.model.kind.key))
+    ranked = sorted(known, key=lambda version: order.index(version.model.kind.key))
     return [
         (KINDS[key].name, list(group))
-        for key, group in groupby(ranked, key=lambda one: one.model.kind.key)
+        for key, group in groupby(ranked, key=lambda version: version.model.kind.key)
     ]
 
 

@@ -50,7 +50,7 @@ def show() -> str:
     hall, numbers = _asked()
     with work() as session:
         sheet = apparatus_sheets.export(session, numbers, hall)
-        pieces = [one for one in apparatus.all_pieces(session) if one.id in numbers]
+        pieces = [piece for piece in apparatus.all_pieces(session) if piece.id in numbers]
     return render_template(
         "hall/apparatus_sheets/show.html", sheet=sheet, pieces=pieces, hall=hall, numbers=numbers
     )

@@ -197,7 +197,7 @@ def _state(fitted: Calibration, stop: int) -> str:
 
 def _on_record(session: Session, piece: Piece, calibration_id: int) -> CalibrationOnRecord:
     printed = models.model(session, piece.model_id).model
-    for one in calibrations.on_record(session, piece.id, printed):
-        if one.id == calibration_id:
-            return one
+    for calibration in calibrations.on_record(session, piece.id, printed):
+        if calibration.id == calibration_id:
+            return calibration
     raise NotInThisClub(f"calibration of {piece.name}", calibration_id)

@@ -112,7 +112,7 @@ def asked_form(
     levels = sorted({level for book in books for level in book.levels(model.kind)})
     if levels:
         fields["level"] = ChoiceField(
-            "Level, for the rule books", choices=[(one, one) for one in levels], optional=True
+            "Level, for the rule books", choices=[(level, level) for level in levels], optional=True
         )
     was_asked = "to" in request.args
     form = form_of(fields, AskedForm)(request.args if was_asked else None)

@@ -90,12 +90,12 @@ def index() -> tuple[str, int]:
 def all_sides(session: Session) -> dict[str, Side]:
     """Every apparatus and every model of the club by key, kind by kind."""
     pieces = [
-        Side(f"apparatus-{one.id}", one.name, one.model, one.mat_mm, one.scale_used)
-        for one in desk_apparatus.all_pieces(session)
+        Side(f"apparatus-{piece.id}", piece.name, piece.model, piece.mat_mm, piece.scale_used)
+        for piece in desk_apparatus.all_pieces(session)
     ]
     models = [
-        Side(f"model-{one.id}", one.model.name, one.model, 0, "scale of the model")
-        for one in desk_models.all_models(session)
+        Side(f"model-{model.id}", model.model.name, model.model, 0, "scale of the model")
+        for model in desk_models.all_models(session)
     ]
     order = list(KINDS)
     ranked = sorted([*pieces, *models], key=lambda side: order.index(side.model.kind.key))

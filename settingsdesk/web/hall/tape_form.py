@@ -74,8 +74,8 @@ class TapeForm(DeskForm):
     def is_looked_at(self, readings: dict[int, Taped]) -> bool:
         """Whether these very readings were worked out and shown before; they are from now on."""
         told = ";".join(
-            f"{one.label}={one.measure_mm:g}{'*' if self[f'out_{line}'].data else ''}"
-            for line, one in readings.items()
+            f"{reading.label}={reading.measure_mm:g}{'*' if self[f'out_{line}'].data else ''}"
+            for line, reading in readings.items()
         )
         seen = self["looked_at"]
         before, seen.data, seen.raw_data = seen.data, told, [told]

@@ -10,7 +10,7 @@ from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.lists.listed_people import Taker
 from settingsdesk.desk.lists.uploads import Upload
 from settingsdesk.desk.meets import meets
-from settingsdesk.domain.base.figures import counted
+from settingsdesk.domain.base.figures import so_many
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
@@ -110,7 +110,7 @@ def keep(meet_id: int | None, key: str) -> Page:
             return redirect(_address("coach_lists.look", meet_id, key), 303)
         new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
     waiting().discard(key)
-    left, settings = _left_out(seen), counted(kept, "setting")
+    left, settings = _left_out(seen), so_many(kept, "setting")
     if meet_id is None:
         tell(
             f"{new} added to the squad, {settings} kept, "
@@ -150,7 +150,7 @@ def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Pag
         seen=seen,
         file_name=upload.file_name,
         said=list(said_before(seen)),
-        counted=counted,
+        so_many=so_many,
         key=key,
         told=_carried(),
         keep=KeepForm(data={"fingerprint": seen.fingerprint}),
@@ -191,7 +191,7 @@ def _left_out(seen: Look) -> str:
         (len(seen.preview.queries), "cell"),
         (len(seen.not_whole), "setting"),
     ]
-    return " and ".join(counted(count, what) for count, what in found if count)
+    return " and ".join(so_many(count, what) for count, what in found if count)
 
 
 def _sent_by() -> str:

@@ -141,7 +141,7 @@ def _asked_of(table: TableFound) -> Iterator[tuple[str, str]]:
 def _said_of_table(seen: Look, table: TableFound) -> dict[str, str]:
     """What was said of all columns of a table."""
     told = (seen.mapped.get(_place(column), {}) for column in table.columns)
-    return {key: one[key] for one in told for key in OF_A_TABLE if key in one}
+    return {key: column[key] for column in told for key in OF_A_TABLE if key in column}
 
 
 def _holds(column: ColumnFound) -> str:

@@ -44,7 +44,7 @@ def choose(meet_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
         entrants = entries.entrants(session, meet_id)
-    clubs = list(dict.fromkeys(one.from_club for one in entrants if one.is_in))
+    clubs = list(dict.fromkeys(entrant.from_club for entrant in entrants if entrant.is_in))
     pieces = [(stands.piece.id, stands.piece.name) for stands in meet.pieces]
     form = PrintForm(
         grouping=Grouping.BY_START.value,
@@ -112,7 +112,7 @@ def _some(
 def _asked() -> tuple[Choice, Size]:
     told = request.args
     sizes = {size.value: size for size in Size}
-    orders = {one.value: one for one in Grouping}
+    orders = {grouping.value: grouping for grouping in Grouping}
     choice = Choice(
         orders.get(told.get("order", ""), Grouping.BY_START),
         tuple(told.getlist("apparatus", type=int)) or None,

@@ -76,7 +76,7 @@ def _paper(sheets: list[CrewSheet], name: str) -> Response:
     if not sheets:
         raise crew_sheets.NoSheets
     made_on = local_date(sheets[0].made_at)
-    papers = [crew_sheet_words.paper(one) for one in sheets]
+    papers = [crew_sheet_words.paper(sheet) for sheet in sheets]
     title = f"Crew sheets, {sheets[0].meet.facts.name}"
     return _file(crew_sheets_pdf(papers, title, made_on), "application/pdf", f"{name}.pdf")
 

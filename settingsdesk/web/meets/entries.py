@@ -100,8 +100,8 @@ def index(meet_id: int) -> str:
         page = min(form.page.data or 1, pages)
         found = desk_transfers.transfers(session, meet, ON_A_PAGE, (page - 1) * ON_A_PAGE)
     clubs = {
-        club: [one for one in found.everybody if one.from_club == club]
-        for club in dict.fromkeys(one.from_club for one in found.everybody)
+        club: [entrant for entrant in found.everybody if entrant.from_club == club]
+        for club in dict.fromkeys(entrant.from_club for entrant in found.everybody)
     }
     return render_template(
         "meets/entries/index.html",
@@ -111,7 +111,7 @@ def index(meet_id: int) -> str:
         page=page,
         pages=pages,
         to_settle=found.athletes_to_settle,
-        without={one.member.id for one in found.nowhere},
+        without={entrant.member.id for entrant in found.nowhere},
     )
 
 
@@ -121,7 +121,7 @@ def settle(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         found = desk_transfers.transfers(session, meet)
-    names = {one.member.id: one.member.listed_name for one in found.everybody}
+    names = {entrant.member.id: entrant.member.listed_name for entrant in found.everybody}
     return render_template(
         "meets/entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
     )
@@ -248,7 +248,7 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
     with work() as session:
         meet, entrant = _of_meet(session, meet_id, entry_id)
     form = RaiseForm(data={"step": "asked", "told_on": today()})
-    railed = [one.piece for one in meet.pieces if one.piece.model.kind.railed]
+    railed = [piece.piece for piece in meet.pieces if piece.piece.model.kind.railed]
     form.apparatus.offer([(piece.id, piece.name) for piece in railed])
     if form.accepted():
         if form.step.data == "asked" and not form.raise_mm.data:

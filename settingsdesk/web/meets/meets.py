@@ -104,17 +104,17 @@ def show(meet_id: int) -> str:
         entered = entries.lines(session, meet_id)
         lines = start_orders.orders_at(session, meet)
     clubs: dict[str, int] = {}
-    for one in entered:
-        clubs[one.from_club] = clubs.get(one.from_club, 0) + one.is_in
+    for entry in entered:
+        clubs[entry.from_club] = clubs.get(entry.from_club, 0) + entry.is_in
     return render_template(
         "meets/show.html",
         meet=meet,
         clubs=clubs,
         lines=lines,
         came_by=start_orders.CAME_BY,
-        gone={one.athlete_id for one in entered if not one.is_in},
+        gone={entry.athlete_id for entry in entered if not entry.is_in},
         twice=start_numbers.given_twice(entered),
-        without_number=sum(one.is_in and not one.start_number for one in entered),
+        without_number=sum(entry.is_in and not entry.start_number for entry in entered),
     )
 
 
@@ -182,7 +182,9 @@ def put_apparatus(meet_id: int) -> Page:
         meet = meets.meet(session, meet_id)
         pieces = apparatus.all_pieces(session)
         books = rule_books.all_books(session)
-    stands = {one.piece.id: one for one in meet.pieces}.get(request.args.get("piece", 0, type=int))
+    stands = {piece.piece.id: piece for piece in meet.pieces}.get(
+        request.args.get("piece", 0, type=int)
+    )
     rules = _rules_on_offer(books, [stands.piece] if stands else pieces)
     form = StandsForm(data=_as_it_stands(stands, rules))
     form.piece.offer([(piece.id, piece.name) for piece in pieces])
@@ -205,7 +207,7 @@ def numbers(meet_id: int) -> Page:
     form = NumbersForm(data={"how": "list", "first": 1})
     with work() as session:
         meet = meets.meet(session, meet_id)
-        coming = [one for one in entries.lines(session, meet_id) if one.is_in]
+        coming = [entry for entry in entries.lines(session, meet_id) if entry.is_in]
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             given = start_numbers.give_numbers(
@@ -252,7 +254,7 @@ def _as_it_stands(
     if stands is None:
         return {}
     at_present = (stands.rule_book, stands.level)
-    chosen = next((words for words, one in rules.items() if one == at_present), None)
+    chosen = next((words for words, rule in rules.items() if rule == at_present), None)
     return {"piece": stands.piece.id, "rules": chosen}
 
 
@@ -263,7 +265,7 @@ def _rules_on_offer(
     kinds = {piece.model.kind.key: piece.model.kind for piece in pieces}.values()
     offered = {}
     for book in books:
-        levels = {one for kind in kinds for one in book.levels_at_meets(kind)}
+        levels = {level for kind in kinds for level in book.levels_at_meets(kind)}
         for level in ("", *sorted(levels)):
             offered[f"{book.name}, {level or 'all levels'}"] = (book.name, level)
     return offered

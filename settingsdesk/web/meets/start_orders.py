@@ -115,10 +115,10 @@ class DrawForm(PlaceForm):
     def chosen(self, coming: Iterable[Entrant]) -> list[int]:
         """The athletes of the ticked clubs and divisions; where none is ticked, of all."""
         return [
-            one.member.id
-            for one in coming
-            if (not self.clubs.data or one.from_club in self.clubs.data)
-            and (not self.divisions.data or one.division in self.divisions.data)
+            entrant.member.id
+            for entrant in coming
+            if (not self.clubs.data or entrant.from_club in self.clubs.data)
+            and (not self.divisions.data or entrant.division in self.divisions.data)
         ]
 
 
@@ -166,9 +166,9 @@ def draw(session_id: int) -> Page:
         free = _first_free(session, meet, session_id)
     form = DrawForm(data={"number": free, "hands": 2})
     _offer(form, meet)
-    coming = [one for one in entrants if one.is_in]
-    form.clubs.offer(_counted(one.from_club for one in coming))
-    form.divisions.offer(_counted(one.division for one in coming))
+    coming = [entrant for entrant in entrants if entrant.is_in]
+    form.clubs.offer(_counted(entrant.from_club for entrant in coming))
+    form.divisions.offer(_counted(entrant.division for entrant in coming))
     if form.accepted():
         at_once = form.refusals(form.clubs, NobodyDrawn)
         with form.refusals(), at_once, work(writes=True) as session:
@@ -268,11 +268,11 @@ def _first_free(session: Session, meet: Meet, session_id: int) -> int:
     lines = start_orders.orders_at(session, meet)
     taken = {line.number for line in lines if line.session.id == session_id}
     numbers = range(1, start_orders.MOST_ROTATIONS + 1)
-    return asked or next((one for one in numbers if one not in taken), 1)
+    return asked or next((number for number in numbers if number not in taken), 1)
 
 
 def _offer(form: PlaceForm, meet: Meet) -> None:
-    form.apparatus.offer([(one.piece.id, one.piece.name) for one in meet.pieces])
+    form.apparatus.offer([(piece.piece.id, piece.piece.name) for piece in meet.pieces])
 
 
 def _place(session_id: int, form: PlaceForm) -> Place:
@@ -281,19 +281,19 @@ def _place(session_id: int, form: PlaceForm) -> Place:
 
 def _counted(words: Iterable[str]) -> list[tuple[str, str]]:
     """The words that are not empty, each with how many there are."""
-    listed = [one for one in words if one]
-    return [(one, f"{one} ({listed.count(one)})") for one in dict.fromkeys(listed)]
+    listed = [word for word in words if word]
+    return [(name, f"{name} ({listed.count(name)})") for name in dict.fromkeys(listed)]
 
 
 def _as_lines(order: StartOrder) -> str:
     """The order as it would be typed, without those who were withdrawn."""
     coming = (order.entrants[member.id] for member in order.view.listed)
     return "\n".join(
-        f"{one.start_number} {one.member.listed_name}"
-        if one.start_number
-        else f"{one.member.listed_name}; {one.from_club}"
-        for one in coming
-        if one.is_in
+        f"{entrant.start_number} {entrant.member.listed_name}"
+        if entrant.start_number
+        else f"{entrant.member.listed_name}; {entrant.from_club}"
+        for entrant in coming
+        if entrant.is_in
     )
 
 

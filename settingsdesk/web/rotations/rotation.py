@@ -61,7 +61,7 @@ class KeepForm(DeskForm):
     @property
     def places(self) -> list[int]:
         """The places that are ticked."""
-        return [int(one.partition("-")[0]) for one in self.kept.data or []]
+        return [int(ticked.partition("-")[0]) for ticked in self.kept.data or []]
 
 
 @blueprint.get("/")
@@ -144,8 +144,8 @@ def wishes(rotation_id: int) -> Page:
     return render_template("rotations/wishes.html", form=form, view=view), form.status
 
 
-def _others_of_the_kind(hall: Iterable[Piece], one: Piece) -> list[Piece]:
-    return [piece for piece in hall if piece.model.kind == one.model.kind and piece.id != one.id]
+def _others_of_the_kind(hall: Iterable[Piece], here: Piece) -> list[Piece]:
+    return [piece for piece in hall if piece.model.kind == here.model.kind and piece.id != here.id]
 
 
 def _as_asked(
@@ -269,7 +269,7 @@ def move(rotation_id: int) -> Response:
         before = [member.id for member in view.listed]
         if athlete_id not in before or not 1 <= place <= len(before):
             abort(400)
-        after = [one for one in before if one != athlete_id]
+        after = [other_id for other_id in before if other_id != athlete_id]
         after.insert(place - 1, athlete_id)
         if after != before:
             view = desk_rotation.change_list(session, view, after)

@@ -149,8 +149,8 @@ def _missing(kind: str, field: Any) -> str:
     return "" if field.data is not None else "Choose both, or leave the row empty"
 
 
-def _pair(one: Any, how: Any, other: Any) -> tuple[Any, Any]:
-    return (one.data, other.data) if how.data == "before" else (other.data, one.data)
+def _pair(athlete: Any, how: Any, other: Any) -> tuple[Any, Any]:
+    return (athlete.data, other.data) if how.data == "before" else (other.data, athlete.data)
 
 
 def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:

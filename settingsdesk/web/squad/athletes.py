@@ -260,18 +260,18 @@ def _kind_parts(
     current = desk_settings.current(session, member.id)
     carried = desk_settings.on_every_piece(session, current)
     for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
-        versions = tuple(one for one in current if one.setting.kind.key == kind.key)
-        pieces = [one for one in carried if one.piece.model.kind.key == kind.key]
+        versions = tuple(version for version in current if version.setting.kind.key == kind.key)
+        pieces = [on_piece for on_piece in carried if on_piece.piece.model.kind.key == kind.key]
         yield KindPart(
             kind.name,
             versions,
             {
-                one.model_id: desk_rule_books.outside_any(books, one.setting, level)
-                for one in versions
+                version.model_id: desk_rule_books.outside_any(books, version.setting, level)
+                for version in versions
             },
             tuple(
-                OnPiece(one, text_of(member, one, Named(), coach().length_unit.value))
-                for one in sorted(pieces, key=lambda one: one.of_another_model)
+                OnPiece(piece, text_of(member, piece, Named(), coach().length_unit.value))
+                for piece in sorted(pieces, key=lambda on_piece: on_piece.of_another_model)
             ),
         )
 
@@ -303,7 +303,7 @@ def squad() -> str:
         models = desk_settings.models_of_squad(session)
         if not models:
             return render_template("squad/squad_empty.html")
-        version = next((one for one in models if one.id == form.model.data), models[0])
+        version = next((version for version in models if version.id == form.model.data), models[0])
         pages = choosing.pages(session, version.id, form.group.data or "")
         page = min(form.page.data or 1, pages)
         sought = Sought(group=form.group.data or "", after=(page - 1) * AT_ONCE)
@@ -331,7 +331,7 @@ def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion
         DotAxis(
             axis.name,
             canonical_in_words(axis),
-            tuple(one.setting.axes[axis.key].wanted_mm for _, one in settings),
+            tuple(setting.setting.axes[axis.key].wanted_mm for _, setting in settings),
         )
         for axis in version.model.kind.axes
     ]
