@@ -237,7 +237,7 @@ class TestTheWayOut:
     def test_what_goes_out_comes_in_again_and_changes_nothing(self, demo_club: DemoClub) -> None:
         axes = squad_columns().axes
         with demo_club.work() as session:
-            rows = export_rows(session)
+            rows = list(export_rows(session))
             files = {"squad.xlsx": squad_xlsx(rows, axes), "squad.csv": squad_csv(rows, axes)}
             for name, content in files.items():
                 preview = preview_import(session, read_squad_file(content, name, axes))
@@ -262,6 +262,6 @@ class TestTheWayOut:
     def test_who_has_no_setting_yet_goes_out_too(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
             athletes.add(session, "Runa", Person("Aaa", "Zoe"))
-            first = export_rows(session)[0]
+            first = next(export_rows(session))
 
         assert (first.family_name, first.model, first.wanted) == ("Aaa", "", {})
