@@ -251,7 +251,7 @@ def over(numbers: Numbers, most: int, known: Mapping[str, int]) -> dict[str, lis
 class TestStatements:
     def test_every_press_is_counted(self, counted: Counted) -> None:
         """A new route needs an entry in ``PRESSES``: it says what a person would type."""
-        assert counted.presses.keys() == counted.endpoints
+        assert counted.endpoints - counted.presses.keys() == set()
 
     def test_a_large_club_asks_no_more_than_a_small_one(self, counted: Counted) -> None:
         """One for each athlete, and a page grows slow with the club."""
