@@ -229,8 +229,8 @@ def _lay(hall: Hall, size: str, name: str) -> None:
 def _asked_by_page(hall: Hall, rule: Rule) -> int:
     address = address_of(hall, rule)
     reader = hall.reader_of(rule.endpoint)
-    with statements() as asked:
-        answer = reader.client.get(address)
+    with statements() as asked, reader.client.get(address) as answer:
+        pass
     assert answer.status_code == 200, f"{rule.endpoint} at {address}"
     return len(asked)
 

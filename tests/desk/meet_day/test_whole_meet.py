@@ -42,7 +42,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
             one for one in apparatus.all_pieces(session) if one.model.kind.key == "balance_beam"
         )
         meets.put_apparatus(session, meet.id, bars.id, "International, as quoted")
-        meets.put_apparatus(session, meet.id, beam.id)
+        meet = meets.put_apparatus(session, meet.id, beam.id)
 
     # As they came: everybody is entered, and what is in doubt is left to settle.
     assert take_in(demo_club, meet.id, settled=False) == 14
