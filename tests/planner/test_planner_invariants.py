@@ -17,7 +17,7 @@ from settingsdesk.planner.solve import solve
 
 
 @dataclass(frozen=True)
-class Asked:
+class OrderRequest:
     """What an invented rotation is like."""
 
     athletes: int
@@ -30,7 +30,7 @@ class Asked:
 
 
 ASKED = st.builds(
-    Asked,
+    OrderRequest,
     athletes=st.integers(1, 9),
     units=st.integers(1, 3),
     turns=st.integers(1, 3),
@@ -44,13 +44,13 @@ THE_SAME = beginning_with(2)
 """The properties of an answer are asked of the same answers, so that each is sought once."""
 
 
-def asked_for(invent: Callable[..., Problem], seed: int, asked: Asked) -> Problem:
+def asked_for(invent: Callable[..., Problem], seed: int, asked: OrderRequest) -> Problem:
     wishes = asked.wishes and asked.units == 1
     return invent(f"any {seed}", **asdict(replace(asked, wishes=wishes)))
 
 
 @cache
-def answer_to(invent: Callable[..., Problem], seed: int, asked: Asked) -> Solution | None:
+def answer_to(invent: Callable[..., Problem], seed: int, asked: OrderRequest) -> Solution | None:
     return answer(asked_for(invent, seed, asked))
 
 
@@ -90,7 +90,7 @@ class TestEveryAnswer:
     @FEW
     @given(seed=st.integers(0, 10**6), asked=ASKED)
     def test_tells_the_time_that_a_second_count_finds(
-        self, invent: Callable[..., Problem], seed: int, asked: Asked
+        self, invent: Callable[..., Problem], seed: int, asked: OrderRequest
     ):
         """The coach's stop-watch and the screen agree."""
         problem = asked_for(invent, seed, asked)
@@ -113,7 +113,7 @@ class TestEveryAnswer:
     @FEW
     @given(seed=st.integers(0, 10**6), asked=ASKED)
     def test_claims_no_more_than_it_has_proven(
-        self, invent: Callable[..., Problem], seed: int, asked: Asked
+        self, invent: Callable[..., Problem], seed: int, asked: OrderRequest
     ):
         """Proven and bound say the same, and no usual order is better than the answer."""
         solution = answer_to(invent, seed, asked)
@@ -129,7 +129,7 @@ class TestEveryAnswer:
     @FEW
     @given(seed=st.integers(0, 10**6), asked=ASKED)
     def test_gives_everybody_their_turns_their_rest_and_a_setup_they_accept(
-        self, invent: Callable[..., Problem], seed: int, asked: Asked
+        self, invent: Callable[..., Problem], seed: int, asked: OrderRequest
     ):
         """Nobody is forgotten, rushed, or set up for somebody else."""
         problem = asked_for(invent, seed, asked)
@@ -155,7 +155,7 @@ class TestEveryAnswer:
 
     @FEW
     @given(seed=st.integers(0, 10**6), asked=ASKED)
-    def test_keeps_every_wish(self, invent: Callable[..., Problem], seed: int, asked: Asked):
+    def test_keeps_every_wish(self, invent: Callable[..., Problem], seed: int, asked: OrderRequest):
         """A wish is kept, or the coach is told that it cannot be."""
         problem = asked_for(invent, seed, replace(asked, units=1, wishes=True))
         solution = answer(problem)

@@ -45,7 +45,7 @@ class TestSettingIt:
                 backwards,
                 "imported",
             )
-            [line] = start_orders.of_meet(session, held.meet_id)
+            [line] = start_orders.orders_at(session, meets.meet(session, held.meet_id))
 
         assert list(line.athlete_ids) == backwards
         assert (line.in_words, line.came_by) == ("Session 1: Juniors, rotation 1", "imported")
@@ -176,7 +176,7 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             assert start_orders.take_away(session, held.rotation_id) == held.session_id
-            assert start_orders.of_meet(session, held.meet_id) == []
+            assert start_orders.orders_at(session, meets.meet(session, held.meet_id)) == []
 
     def test_the_clubs_own_rotations_are_none(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session, pytest.raises(NotAStartOrder):

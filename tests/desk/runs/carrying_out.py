@@ -14,7 +14,7 @@ TONIGHT, BY = 1, "Runa"
 def ordered(club: DemoClub, asked: OrderRequest) -> int:
     """Tonight's rotation with what is asked, at the bars; the number of the run."""
     with club.work(writes=True) as session:
-        desk_rotation.change_wishes(session, TONIGHT, asked)
+        desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
         view = desk_rotation.order_anew(session, BY, TONIGHT)
         return desk_run.begin(session, BY, TONIGHT, view.piece.id)
 

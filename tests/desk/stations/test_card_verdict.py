@@ -13,8 +13,9 @@ from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad import choosing, settings
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.squad.choosing import Sought
 from settingsdesk.desk.stations import card_verdict, stations
 from settingsdesk.desk.stations.at_station import at_station
 from settingsdesk.desk.stations.card_verdict import Kind, StationsCode, Verdict
@@ -287,7 +288,8 @@ class TestTheAnswers:
     def test_a_card_of_somebody_who_is_not_entered(self, hall: Hall) -> None:
         """A club's own athlete whose card is for the same bars, at home."""
         with hall.club.work() as session:
-            ready, _ = settings.squad_for(session, apparatus.piece(session, hall.meet.apparatus_id))
+            kind = apparatus.piece(session, hall.meet.apparatus_id).model.kind
+            ready = choosing.for_kind(session, kind, Sought()).found
         [card] = hall.issue(ready[0].id)
         verdict = hall.look(card.url)
 

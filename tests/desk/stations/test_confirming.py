@@ -8,6 +8,7 @@ import pytest
 from settingsdesk.desk.hall import apparatus, calibrations
 from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import NoSuchWord
@@ -211,8 +212,8 @@ class TestTheState:
         ids = [guest.member.id for guest in station.meet.guests[:2]]
         for listed in (ids, ids[::-1]):
             with station.club.work(writes=True) as session:
-                where = (station.meet.session_id, 2, station.meet.apparatus_id)
-                start_orders.set_order(session, BY, *where, listed, "typed")
+                place = Place(station.meet.session_id, 2, station.meet.apparatus_id)
+                start_orders.set_order(session, BY, place, listed, "typed")
             states.append(state())
         with station.club.work(writes=True) as session:
             low_rail = (station.meet.apparatus_id, "low_rail")

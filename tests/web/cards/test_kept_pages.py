@@ -319,8 +319,8 @@ class TestWhatIsKept:
         card.seen()
         ivo = stations.let_in(card.club.store, CODE_KEY, code, "Ivo")
         with card.club.work(writes=True) as session:
-            run_id = confirming.begin(session, ivo, card.meet.rotation_id)
-            confirming.confirm(session, ivo, run_id, 1, "steps", 0)
+            begun = confirming.begin(session, ivo, card.meet.rotation_id)
+            confirming.confirm(session, ivo, begun.under_way[0].id, 1, "steps", 0)
         with card.club.work(writes=True) as session:
             stations.put_out(session, ivo.phone_id)
         with statements() as asked:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from flask import Flask
 
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.web.runs.at_apparatus import Press, number_of, picture, press, recheck_items
 from tests.conftest import DemoClub
@@ -39,7 +39,7 @@ class TestWhatIsShown:
     def test_what_is_to_be_looked_at_is_loaded_only_where_it_is_due(
         self, demo_club: DemoClub
     ) -> None:
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         with demo_club.work() as session:
             view = desk_run.run(session, run_id)
             due = view.run.stage.value == "checking"
@@ -48,7 +48,7 @@ class TestWhatIsShown:
 
     def test_there_is_a_picture_until_no_turn_is_left(self, demo_club: DemoClub) -> None:
         """After an early end it would be of a turn that nobody has."""
-        run_id = ordered(demo_club, Asked())
+        run_id = ordered(demo_club, OrderRequest())
         turn(demo_club, run_id)
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, run_id)

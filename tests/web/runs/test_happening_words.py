@@ -2,7 +2,7 @@
 
 import pytest
 
-from settingsdesk.desk.rotations.order_request import Asked
+from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.changeover.happenings import (
@@ -29,7 +29,7 @@ from tests.desk.runs.carrying_out import ordered
 
 @pytest.fixture
 def view(demo_club: DemoClub) -> RunView:
-    run_id = ordered(demo_club, Asked())
+    run_id = ordered(demo_club, OrderRequest())
     with demo_club.work() as session:
         return desk_run.run(session, run_id)
 
