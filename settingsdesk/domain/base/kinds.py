@@ -73,6 +73,8 @@ class AxisKind:
     between which a spread or a distance is taken. ``ends`` are the places where it is set.
     ``believed`` is to catch slips and not to judge settings, which rule books do: so wide that no
     hall falls outside, so narrow that ten times a length, or its figure in another unit, does.
+    ``before`` and ``after`` are what hands do at an end before it is moved and once it is there,
+    in order (common practice, no source; the maker's instructions come first).
     """
 
     key: str
@@ -81,6 +83,8 @@ class AxisKind:
     point: str
     ends: tuple[str, ...]
     believed: Range
+    before: tuple[str, ...] = ("open the lock",)
+    after: tuple[str, ...] = ("close the lock", "pull to try")
 
     @property
     def in_a_sentence(self) -> str:
@@ -97,6 +101,7 @@ class Kind:
     the spread separates (twice the same where one axis moves both rails). ``sides`` are the two
     sides on which cables are tensioned, in the order in which that is done. ``surface_mm`` is how
     wide a surface without rails is, seen from its end; what ``hangs`` is held from above.
+    ``clear`` is what everybody keeps off and away from while it is set.
     """
 
     key: str
@@ -107,6 +112,7 @@ class Kind:
     sides: tuple[str, str] = ("one side", "the other side")
     surface_mm: float = 0.0
     hangs: bool = False
+    clear: str = "the apparatus"
 
     def axis(self, key: str) -> AxisKind:
         """The axis of that key; ``NoSuchAxis`` where the kind has none."""
@@ -147,6 +153,8 @@ class NoSuchAxis(SettingsDeskError):
 
 # What the published heights and widths are, and where they are from, stands behind each range.
 _RAIL_ENDS = ("front end", "back end")
+_ON_A_STAND = "step on a stand or the mounting steps"
+_HOLD_THE_RAIL = ("hold this end of the rail", "open the lock")
 _UPPER_EDGE = "upper edge of the rail"
 
 _UNEVEN_BARS = Kind(
@@ -160,6 +168,7 @@ _UNEVEN_BARS = Kind(
             _UPPER_EDGE,
             _RAIL_ENDS,
             believed=Range(1_000, 3_000),  # 170 cm; 150 above the mat
+            before=_HOLD_THE_RAIL,
         ),
         AxisKind(
             "high_rail",
@@ -168,6 +177,7 @@ _UNEVEN_BARS = Kind(
             _UPPER_EDGE,
             _RAIL_ENDS,
             believed=Range(1_000, 3_000),  # 250 cm; 230 above the mat
+            before=(_ON_A_STAND, *_HOLD_THE_RAIL),
         ),
         AxisKind(
             "spread",
@@ -181,6 +191,7 @@ _UNEVEN_BARS = Kind(
     railed=True,
     spread_between=("low_rail", "high_rail"),
     sides=("high-rail side", "low-rail side"),
+    clear="the rails",
 )
 
 _PARALLEL_BARS = Kind(
@@ -199,6 +210,7 @@ _PARALLEL_BARS = Kind(
                 "right rail, back end",
             ),
             believed=Range(1_000, 2_600),  # 200 cm; older 195; 175 above the mat
+            before=_HOLD_THE_RAIL,
         ),
         AxisKind(
             "spread",
@@ -211,6 +223,7 @@ _PARALLEL_BARS = Kind(
     ),
     railed=True,
     spread_between=("rails", "rails"),
+    clear="the rails",
 )
 
 _HORIZONTAL_BAR = Kind(
@@ -224,9 +237,11 @@ _HORIZONTAL_BAR = Kind(
             _UPPER_EDGE,
             ("left upright", "right upright"),
             believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
+            before=(_ON_A_STAND, *_HOLD_THE_RAIL),
         ),
     ),
     railed=True,
+    clear="the rail",
 )
 
 _RINGS = Kind(
@@ -240,9 +255,12 @@ _RINGS = Kind(
             "lower inner side of the rings",
             ("left ring", "right ring"),
             believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
+            before=("hold the ring so that its cable is loose", "open the lock"),
+            after=("close the lock", "pull down to try"),
         ),
     ),
     hangs=True,
+    clear="the rings",
 )
 
 _POMMEL_HORSE = Kind(
@@ -256,6 +274,7 @@ _POMMEL_HORSE = Kind(
             "upper surface",
             ("left leg", "right leg"),
             believed=Range(600, 1_400),  # 115 cm; 105 above the mat
+            before=("hold the body at this leg", "open the lock"),
         ),
         AxisKind(
             "pommels",
@@ -267,6 +286,7 @@ _POMMEL_HORSE = Kind(
         ),
     ),
     surface_mm=350,
+    clear="the horse",
 )
 
 _BALANCE_BEAM = Kind(
@@ -280,9 +300,11 @@ _BALANCE_BEAM = Kind(
             "upper surface",
             ("left support", "right support"),
             believed=Range(600, 1_400),  # 100, 110 or 125 cm
+            before=("hold the beam at this support", "open the lock"),
         ),
     ),
     surface_mm=100,
+    clear="the beam",
 )
 
 _VAULT_TABLE = Kind(
@@ -296,6 +318,7 @@ _VAULT_TABLE = Kind(
             "upper surface",
             ("column",),
             believed=Range(800, 1_500),  # 105 to 135 cm
+            before=("hold the table's top", "open the lock"),
         ),
         AxisKind(
             "board",
@@ -304,6 +327,8 @@ _VAULT_TABLE = Kind(
             "the board and the table",
             ("board",),
             believed=Range(100, 3_000),  # common practice, no source
+            before=(),
+            after=("see that it lies flat and does not slide",),
         ),
         AxisKind(
             "run_up",
@@ -312,9 +337,12 @@ _VAULT_TABLE = Kind(
             "the start mark and the table",
             ("start mark",),
             believed=Range(3_000, 30_000),  # 25 m, from memory
+            before=(),
+            after=("see that the mark holds",),
         ),
     ),
     surface_mm=950,
+    clear="the table and the run-up",
 )
 
 KINDS: dict[str, Kind] = {

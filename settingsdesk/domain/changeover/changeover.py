@@ -1,8 +1,9 @@
 """The change-over: what to do from one setup to the next, in the trade's safe sequence.
 
 Slacken; the low rail, end by end; the high rail; the spreaders; sight for square; tension in
-stages from the high-rail side; walk round with every lock and handle once more. Nothing at all
-where the setups are the same. One that was interrupted is taken up where its ends stand.
+stages from the high-rail side, to the working tension that the maker states; walk round with
+every lock and handle once more. Nothing at all where the setups are the same. One that was
+interrupted is taken up where its ends stand.
 """
 
 from collections.abc import Iterator, Sequence
@@ -32,14 +33,34 @@ class Phase(Enum):
     WALK_ROUND = "walk round"
 
 
+class Stage(Enum):
+    """How far a tensioner is pulled: never at once to what the maker states."""
+
+    FIRST = "about half"
+    WORKING = "working tension"
+
+
+DRAW_THE_PIN = "draw the pin"
+SEATED_BETWEEN = "leave it there: another end comes next"
+MAKERS_TENSION = "the working tension is the maker's: see the maker's mark, gauge or instructions"
+AGAINST_THE_LEAN = (
+    "where a lean was measured, begin with what pulls against it: pulling the other side first"
+    " would make it lean more"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing to do, by one pair of hands; ``move`` where a stop is changed."""
+    """One thing to do, by one pair of hands; ``move`` where a stop is changed.
+
+    ``what`` says it in a line, ``how`` is what the hands do, in order.
+    """
 
     phase: Phase
     what: str
     seconds: int
     move: Move | None = None
+    how: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +133,16 @@ def change_over(
     ``NotASetup``, ``NotAllEnds`` or ``NoSuchStop`` where start or goal is no place of this model.
     """
     moves = [
-        Step(Phase.MOVE, told(move), move.seconds, move)
-        for one_axis in axis_rounds(model, start, goal, hands=1)
-        for at_once in one_axis
+        move_step(move)
+        for rounds in axis_rounds(model, start, goal, hands=1)
+        for at_once in rounds
         for move in at_once
     ]
     if not moves and frame is Frame.TENSIONED:
         return ChangeOver(())
     before = () if frame is Frame.SLACK else tuple(_before(model.procedure))
-    return ChangeOver((*before, *moves, *_after(model.procedure, model.kind)))
+    steps = (*before, *moves, *_after(model.procedure, model.kind))
+    return ChangeOver(nobody_near(steps, model.kind))
 
 
 def axis_rounds(
@@ -160,13 +182,33 @@ def _ends(model: ApparatusModel, stands: Stands) -> EndStops:
     return ends
 
 
-def told(move: Move) -> str:
-    """The move in words: which end, which way, between which marks, and what holds it there."""
-    held = ", and lock" if move.finishes else "; see its spring lock seated at the mark"
-    return (
-        f"{move.axis.kind.name}, {move.end}: {move.direction} from"
-        f" {move.from_label} to {move.to_label}{held}"
+def move_step(move: Move) -> Step:
+    """The step of one move: which end, which way, between which marks, and what hands do."""
+    kind = move.axis.kind
+    way = f"{move.direction} from {move.from_label} to {move.to_label}"
+    before = kind.before if move.begins or not kind.before else (*kind.before[:-1], DRAW_THE_PIN)
+    at_the_mark = ("let the pin seat",) if move.axis.scale.has_pins and kind.before else ()
+    after = kind.after if move.finishes else (SEATED_BETWEEN,)
+    return Step(
+        Phase.MOVE,
+        f"{kind.name}, {move.end}: {way}",
+        move.seconds,
+        move,
+        (*before, way, *at_the_mark, *after),
     )
+
+
+def nobody_near(steps: Sequence[Step], kind: Kind) -> tuple[Step, ...]:
+    """The steps, the first of which begins with nobody on or under what is set."""
+    if not steps:
+        return ()
+    first, *others = steps
+    return (replace(first, how=(keep_clear(kind), *first.how)), *others)
+
+
+def keep_clear(kind: Kind) -> str:
+    """What is seen to before the first step of every change-over."""
+    return f"see that nobody is on or under {kind.clear}"
 
 
 def _before(procedure: Procedure) -> Iterator[Step]:
@@ -177,9 +219,8 @@ def _before(procedure: Procedure) -> Iterator[Step]:
 
 def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
     yield from sighting(procedure)
-    stages = _tension_stages(procedure.tensioners_per_side, kind)
-    for place, stage in enumerate(stages):
-        yield Step(Phase.TENSION, stage, share_s(procedure.tension_s, place, len(stages)))
+    if procedure.tensioners_per_side:
+        yield from _tensioned(procedure, kind)
     yield walk_round(procedure)
 
 
@@ -200,27 +241,44 @@ def walk_round(procedure: Procedure) -> Step:
     return Step(Phase.WALK_ROUND, what, procedure.walk_round_s)
 
 
-def _tension_stages(per_side: int, kind: Kind) -> list[str]:
-    """The first side of the kind first; none to the full before its partners have a first stage.
+def sighting_again(procedure: Procedure) -> Step:
+    """The look along it between the two sides; its time is part of what tensioning takes."""
+    return Step(Phase.SIGHT, "Sight again for square", procedure.sighting_again_s)
 
-    A tensioner's partners are the others on its side; where it is alone there, the one opposite.
+
+def tension_stages(kind: Kind, per_side: int) -> list[tuple[str, Stage]]:
+    """Sides and stages in order: the first side of the kind first, square sighted half-way.
+
+    None comes to working tension before its partners have a first stage. A tensioner's partners
+    are the others on its side; where it is alone there, the one opposite.
     """
-    if not per_side:
-        return []
     first, second = kind.sides
     if per_side == 1:
-        return [
-            f"Tension {first}: to about half",
-            f"Tension {second}: to about half; sight again for square",
-            f"Tension {first}: to the full",
-            f"Tension {second}: to the full",
-        ]
-    return [
-        f"Tension {first}, each tensioner in turn: to about half",
-        f"Tension {first}, each in turn: to the full; sight again for square",
-        f"Tension {second}, first what pulls against the lean, then the rest: to about half",
-        f"Tension {second}, each in turn: to the full",
-    ]
+        return [(side, stage) for stage in Stage for side in (first, second)]
+    return [(side, stage) for side in (first, second) for stage in Stage]
+
+
+def tensioning(procedure: Procedure, kind: Kind, side: str, stage: Stage) -> tuple[str, ...]:
+    """What is said of tensioning a side beside how far: where to begin, and which tension."""
+    if stage is Stage.FIRST and side == kind.sides[0]:
+        return (AGAINST_THE_LEAN,)
+    if stage is Stage.WORKING:
+        return (procedure.working_tension or MAKERS_TENSION,)
+    return ()
+
+
+def _tensioned(procedure: Procedure, kind: Kind) -> Iterator[Step]:
+    stages = tension_stages(kind, procedure.tensioners_per_side)
+    each = ", each tensioner in turn" if procedure.tensioners_per_side > 1 else ""
+    for place, (side, stage) in enumerate(stages):
+        if place == len(stages) // 2:
+            yield sighting_again(procedure)
+        yield Step(
+            Phase.TENSION,
+            f"Tension {side}{each}: to {stage.value}",
+            share_s(procedure.pulling_s, place, len(stages)),
+            how=tensioning(procedure, kind, side, stage),
+        )
 
 
 class NotAllEnds(SettingsDeskError):

@@ -8,19 +8,25 @@ round (common practice, no source; the maker's instructions come first).
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.changeover.changeover import (
     Frame,
     Phase,
+    Stage,
     Stands,
     Step,
     axis_rounds,
     change_over,
+    keep_clear,
+    move_step,
     sighting,
-    told,
+    sighting_again,
+    tension_stages,
+    tensioning,
     walk_round,
 )
 from settingsdesk.domain.changeover.moves import Move, share_s
@@ -28,6 +34,7 @@ from settingsdesk.domain.changeover.schedule import Operation, shortest_schedule
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure, Setup
 
 CREWS = (1, 2, 4)
+NAMELESS = Kind("", "", (), sides=("", ""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +42,7 @@ class CrewStep:
     """One thing to do: by which pairs of hands, counted from 1, and when it begins.
 
     ``who`` names more than one pair of hands where they work together on a count. ``move`` says
-    which end goes from which stop to which, where a stop is changed.
+    which end goes from which stop to which, where a stop is changed; ``how`` what the hands do.
     """
 
     phase: Phase
@@ -44,6 +51,7 @@ class CrewStep:
     starts_s: int
     seconds: int
     move: Move | None = None
+    how: tuple[str, ...] = ()
 
     @property
     def ends_s(self) -> int:
@@ -83,15 +91,15 @@ def crew_change_over(
     alone = change_over(model, start, goal, frame=frame)
     if not alone.steps or hands == 1:
         return _worked([_Work(step)] for step in alone.steps)
-    sides = model.kind.sides
-    return _worked(
+    worked = _worked(
         [
-            *(() if frame is Frame.SLACK else _before(model.procedure, sides)),
+            *(() if frame is Frame.SLACK else _before(model.procedure, model.kind)),
             *_moved(model, start, goal, hands),
-            *_after(model.procedure, sides),
+            *_after(model.procedure, model.kind),
         ],
         hands,
     )
+    return CrewChangeOver(tuple(_nobody_near(step, model.kind) for step in worked.steps))
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +155,13 @@ def crew_any_move_s(procedure: Procedure, hands: int) -> int:
     _must_be_a_crew(hands)
     if hands == 1:
         return procedure.any_move_s
-    nameless = ("", "")  # what the sides are called makes no difference to the time
-    return _worked([*_before(procedure, nameless), *_after(procedure, nameless)], hands).seconds
+    # What the sides are called makes no difference to the time.
+    return _worked([*_before(procedure, NAMELESS), *_after(procedure, NAMELESS)], hands).seconds
+
+
+def _nobody_near(step: CrewStep, kind: Kind) -> CrewStep:
+    """The step; whoever begins first, whichever pair of hands, sees first that nobody is near."""
+    return step if step.starts_s else replace(step, how=(keep_clear(kind), *step.how))
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,26 +183,34 @@ def _worked(stages: Iterable[Sequence[_Work]], hands: int = 1) -> CrewChangeOver
         works.extend(stage)
     return CrewChangeOver(
         tuple(
-            CrewStep(step.phase, one.who, step.what, one.starts_s, step.seconds, step.move)
-            for one in shortest_schedule(operations, hands).placed
-            for step in [works[one.operation].step]
+            CrewStep(
+                step.phase,
+                placed.who,
+                step.what,
+                placed.starts_s,
+                step.seconds,
+                step.move,
+                step.how,
+            )
+            for placed in shortest_schedule(operations, hands).placed
+            for step in [works[placed.operation].step]
         )
     )
 
 
-def _before(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
+def _before(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
     per_side = procedure.tensioners_per_side
-    where = [f"{side}{_one(n, per_side)}" for side in sides for n in range(1, per_side + 1)]
+    where = [f"{side}{_which(n, per_side)}" for side in kind.sides for n in range(1, per_side + 1)]
     if where:
         yield [
             _Work(
                 Step(
                     Phase.SLACKEN,
-                    f"Slacken {one}: a little, no more than needed",
+                    f"Slacken {tensioner}: a little, no more than needed",
                     share_s(procedure.slacken_s, place, len(where)),
                 )
             )
-            for place, one in enumerate(where)
+            for place, tensioner in enumerate(where)
         ]
 
 
@@ -197,39 +218,34 @@ def _moved(
     model: ApparatusModel, start: Stands, goal: Sequence[int], hands: int
 ) -> Iterator[list[_Work]]:
     """Axis by axis in their safe order, the moves of one round at once."""
-    for one_axis in axis_rounds(model, start, goal, hands):
-        for at_once in one_axis:
-            yield [_Work(Step(Phase.MOVE, told(move), move.seconds, move)) for move in at_once]
+    for rounds in axis_rounds(model, start, goal, hands):
+        for at_once in rounds:
+            yield [_Work(move_step(move)) for move in at_once]
 
 
-def _after(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
+def _after(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
     for step in sighting(procedure):
         yield [_Work(step)]
     if procedure.tensioners_per_side:
-        yield from _tensioned(procedure, sides)
+        yield from _tensioned(procedure, kind)
     yield [_Work(walk_round(procedure))]
 
 
-def _tensioned(procedure: Procedure, sides: tuple[str, str]) -> Iterator[list[_Work]]:
-    """The stages of ``change_over``, each shared among the crew; square is sighted halfway.
-
-    The second sighting has no time of its own: as for one pair of hands, tensioning includes it.
-    """
+def _tensioned(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
+    """The stages of ``change_over``, each shared among the crew; square is sighted halfway."""
     per_side = procedure.tensioners_per_side
-    first, second = sides
-    again = "Sight again for square"
-    if per_side == 1:
-        order = [(first, "half"), (second, "half"), (first, "full"), (second, "full")]
-    else:
-        order = [(first, "half"), (first, "full"), (second, "half"), (second, "full")]
-        again += f"; on the {second} first take up what pulls against the lean"
-    for number, (side, amount) in enumerate(order):
+    for number, (side, stage) in enumerate(tension_stages(kind, per_side)):
         if number == 2:
-            yield [_Work(Step(Phase.SIGHT, again, 0))]
-        yield [_pulled(procedure, number, side, amount, n) for n in range(1, per_side + 1, 2)]
+            yield [_Work(sighting_again(procedure))]
+        yield [
+            _pulled(procedure, kind, number, side, stage, first)
+            for first in range(1, per_side + 1, 2)
+        ]
 
 
-def _pulled(procedure: Procedure, number: int, side: str, amount: str, first: int) -> _Work:
+def _pulled(
+    procedure: Procedure, kind: Kind, number: int, side: str, stage: Stage, first: int
+) -> _Work:
     """A tensioner and the one that pulls against it; the odd one of a side alone.
 
     The time of two together is that of the one that takes longer.
@@ -237,16 +253,22 @@ def _pulled(procedure: Procedure, number: int, side: str, amount: str, first: in
     per_side = procedure.tensioners_per_side
     pair = range(first, min(first + 2, per_side + 1))
     seconds = max(
-        share_s(procedure.tension_s, number * per_side + one - 1, 4 * per_side) for one in pair
+        share_s(procedure.pulling_s, number * per_side + tensioner - 1, 4 * per_side)
+        for tensioner in pair
     )
-    where = _one(first, per_side)
+    where = _which(first, per_side)
     if len(pair) == 2:
         where = f", tensioners {first} and {first + 1} together on a count"
-    how_far = "to about half" if amount == "half" else "to the full"
-    return _Work(Step(Phase.TENSION, f"Tension {side}{where}: {how_far}", seconds), len(pair))
+    step = Step(
+        Phase.TENSION,
+        f"Tension {side}{where}: to {stage.value}",
+        seconds,
+        how=tensioning(procedure, kind, side, stage),
+    )
+    return _Work(step, len(pair))
 
 
-def _one(number: int, per_side: int) -> str:
+def _which(number: int, per_side: int) -> str:
     return f", tensioner {number}" if per_side > 1 else ""
 
 

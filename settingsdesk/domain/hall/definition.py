@@ -39,7 +39,9 @@ def model_to_data(model: ApparatusModel) -> Data:
             "walk_round_s": model.procedure.walk_round_s,
             "tensioners_per_side": model.procedure.tensioners_per_side,
             "estimated": model.procedure.estimated,
-        },
+        }
+        # Left out where nobody entered it: desks of earlier versions do not know the field.
+        | _given("working_tension", model.procedure.working_tension),
         "axes": {axis.key: _axis_to_data(axis) for axis in model.axes},
     }
 
@@ -181,7 +183,12 @@ def _procedure_from_data(data: Mapping[str, Any]) -> Procedure:
         _whole(data, "walk_round_s", place),
         _whole(data, "tensioners_per_side", place),
         _yes_or_no(data.get("estimated", True), f"{place}.estimated"),
+        _read(data, "working_tension", str, place) if "working_tension" in data else "",
     )
+
+
+def _given(name: str, words: str) -> Data:
+    return {name: words} if words else {}
 
 
 def _geometry_to_data(geometry: Geometry) -> Data:

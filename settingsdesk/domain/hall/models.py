@@ -16,6 +16,7 @@ Setup = tuple[int, ...]
 
 LONGEST_OPERATION_S = 3_600
 MOST_ENDS_DIFFER = 99
+LONGEST_WORKING_TENSION = 120  # characters: a line on a phone at the apparatus, or two
 FARTHEST_OFF_SCALE_MM = 100.0
 
 
@@ -70,7 +71,9 @@ class Procedure:
     """The operations of every change-over, in whole seconds, whatever is moved.
 
     ``tensioners_per_side`` is 0 where nothing is held by cables; there is then nothing to
-    slacken, to sight or to tension. ``estimated`` holds until measured times replace these.
+    slacken, to sight or to tension. ``tension_s`` includes the second look for square, half-way.
+    ``estimated`` holds until measured times replace these. ``working_tension`` is how the maker
+    says that a cable is tight: a mark, a gauge, a number of fingers; empty where nobody entered it.
     """
 
     slacken_s: int
@@ -79,6 +82,7 @@ class Procedure:
     walk_round_s: int
     tensioners_per_side: int
     estimated: bool = True
+    working_tension: str = ""
 
     def __post_init__(self) -> None:
         for seconds in (self.slacken_s, self.square_s, self.tension_s, self.walk_round_s):
@@ -87,6 +91,21 @@ class Procedure:
             raise NotAModel("The tensioners of one side must be between 0 and 4")
         if not self.tensioners_per_side and (self.slacken_s or self.tension_s):
             raise NotAModel("An apparatus without tensioners has no time to slacken or to tension")
+        if len(self.working_tension) > LONGEST_WORKING_TENSION:
+            raise NotAModel(
+                f"The working tension must be told in {LONGEST_WORKING_TENSION} characters or"
+                f" fewer; {len(self.working_tension)} were given"
+            )
+
+    @property
+    def sighting_again_s(self) -> int:
+        """The second look takes as long as the first, but no more than half of the tensioning."""
+        return min(self.square_s, self.tension_s // 2)
+
+    @property
+    def pulling_s(self) -> int:
+        """What is left of the tensioning for pulling."""
+        return self.tension_s - self.sighting_again_s
 
     @property
     def any_move_s(self) -> int:

@@ -45,6 +45,11 @@ class Scale(ABC):
     def count(self) -> int:
         """How many stops there are."""
 
+    @property
+    def has_pins(self) -> bool:
+        """Whether something seats at each stop; on a ruler nothing does."""
+        return True
+
     @abstractmethod
     def _label(self, stop: int) -> str: ...
 
@@ -199,6 +204,10 @@ class ContinuousScale(Scale):
         _must_be_countable(self.count)
 
     @property
+    def has_pins(self) -> bool:
+        return False
+
+    @property
     def count(self) -> int:
         return int((self.to_mm - self.from_mm) / self.resolution_mm + 1e-9) + 1
 
@@ -231,6 +240,10 @@ class CalibratedScale(Scale):
                 "The measured lengths must rise with the marks: were they taken from the other end?"
             )
         _must_be_short(self._length_mm(0), self._length_mm(self.count - 1))
+
+    @property
+    def has_pins(self) -> bool:
+        return self.printed.has_pins
 
     @property
     def count(self) -> int:
