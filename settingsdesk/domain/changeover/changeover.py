@@ -242,7 +242,7 @@ def walk_round(procedure: Procedure) -> Step:
 
 
 def sighting_again(procedure: Procedure) -> Step:
-    """The look along it between the two sides; its time is part of what tensioning takes."""
+    """A crew's look along it between the two sides; its time is part of what tensioning takes."""
     return Step(Phase.SIGHT, "Sight again for square", procedure.sighting_again_s)
 
 
@@ -269,16 +269,25 @@ def tensioning(procedure: Procedure, kind: Kind, side: str, stage: Stage) -> tup
 
 def _tensioned(procedure: Procedure, kind: Kind) -> Iterator[Step]:
     stages = tension_stages(kind, procedure.tensioners_per_side)
-    each = ", each tensioner in turn" if procedure.tensioners_per_side > 1 else ""
+    each = ", each in turn" if procedure.tensioners_per_side > 1 else ""
     for place, (side, stage) in enumerate(stages):
-        if place == len(stages) // 2:
-            yield sighting_again(procedure)
-        yield Step(
+        step = Step(
             Phase.TENSION,
             f"Tension {side}{each}: to {stage.value}",
             share_s(procedure.pulling_s, place, len(stages)),
             how=tensioning(procedure, kind, side, stage),
         )
+        half_way = place == len(stages) // 2 - 1
+        yield _with_a_second_look(step, procedure) if half_way else step
+
+
+def _with_a_second_look(step: Step, procedure: Procedure) -> Step:
+    """One pair of hands sights again at the end of the step: runs of before have no other."""
+    return replace(
+        step,
+        what=f"{step.what}; sight again for square",
+        seconds=step.seconds + procedure.sighting_again_s,
+    )
 
 
 class NotAllEnds(SettingsDeskError):

@@ -168,8 +168,8 @@ class TestAnotherOrder:
 
         told = [step.what for step in run.change.steps]
         assert run.ends[0] == (2, 0)
-        assert told[0] == "Low rail height, front end: up from 3 to 5, and lock"
-        assert told[1] == "Low rail height, back end: up from 1 to 5, and lock"
+        assert told[0] == "Low rail height, front end: up from 3 to 5"
+        assert told[1] == "Low rail height, back end: up from 1 to 5"
         assert not any(what.startswith("Slacken") for what in told)
 
     def test_broken_off_and_standing_right_it_is_still_tensioned(
