@@ -21,5 +21,7 @@ def procedure_times(kind: Kind) -> dict[str, int]:
     """Tensioners on each side, and seconds of what is done at every change-over."""
     times = {"tensioners": 0, "slacken": 0, "square": 8, "tension": 0, "walk_round": 9}
     if kind.key in _HELD_BY_CABLES:
-        times |= {"tensioners": 2, "slacken": 10, "tension": 20}
+        # Four tensioners: each once to slacken; each twice to tension, with a second look for
+        # square between; and the walk from one to the next.
+        times |= {"tensioners": 2, "slacken": 20, "tension": 60}
     return times

@@ -12,6 +12,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.hall.models import (
+    LONGEST_WORKING_TENSION,
     MOST_ENDS_DIFFER,
     ApparatusModel,
     Axis,
@@ -155,6 +156,7 @@ class ModelForm(DeskForm):
             **{f"{name}_s": self[name].data for name, _ in PROCEDURE},
             tensioners_per_side=self["tensioners"].data,
             estimated=self["estimated"].data,
+            working_tension=self["working_tension"].data if self["tensioners"].data else "",
         )
 
     def _first_field(self, kind: AxisKind) -> str:
@@ -263,7 +265,8 @@ def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
             least=1,
             most=MOST_ENDS_DIFFER,
             unit="stops",
-            optional=True,
+            ask=f"Enter how far the ends of the {axis.in_a_sentence} may differ",
+            optional=axis.quantity is not Quantity.HEIGHT,
         )
     return found
 
@@ -275,6 +278,9 @@ def _procedure_fields(kind: Kind) -> dict[str, Any]:
             "Tensioners on each side", most=4, default=first["tensioners"], width="w-2"
         )
     }
+    fields["working_tension"] = WordsField(
+        "Working tension, as the maker states it", most=LONGEST_WORKING_TENSION, optional=True
+    )
     fields |= {name: _seconds(words, words, first[name]) for name, words in PROCEDURE}
     fields["estimated"] = TickField("These times are estimates, not measured", default=True)
     return fields
@@ -291,6 +297,7 @@ def _typed(model: ApparatusModel) -> dict[str, Any]:
         "name": model.name,
         "tensioners": procedure.tensioners_per_side,
         "estimated": procedure.estimated,
+        "working_tension": procedure.working_tension,
     }
     typed |= {name: getattr(procedure, f"{name}_s") for name, _ in PROCEDURE}
     if model.section is not None:
