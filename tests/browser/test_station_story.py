@@ -295,6 +295,28 @@ class TestHowItLooks:
         assert page.locator(".figures .value").first.evaluate(TEXT_PX) >= 40
         assert_focus_is_seen(page)
 
+    def test_every_step_says_what_hands_do_and_is_confirmed_without_scrolling(
+        self, phone: Phone
+    ) -> None:
+        """One hand holds the rail, a thumb confirms: mark, hands and button in one look."""
+        page = phone("Ivo")
+        begin(page)
+        set_and_check(page, "Almira O.")
+        confirm(page, "The turn is over")
+        told = []
+
+        while page.get_by_role("button", name="Done with").count():
+            told += page.locator(".now").first.locator(".how li").all_inner_texts()
+            for words in page.locator(".now").first.locator(".how, .go strong").all():
+                assert words.evaluate(TEXT_PX) >= 18
+            expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport(ratio=1)
+            confirm(page, "Done with")
+
+        assert told[0] == "see that nobody is on or under the rails"
+        assert {"step on a stand or the mounting steps", "close the lock", "pull to try"} < set(
+            told
+        )
+
     @pytest.mark.parametrize("path", ["/stations/1", "/stations/1/sheet", "/stations/sessions/1"])
     def test_the_coachs_pages_too(
         self, open_page: OpenPage, codes: stations.StationCodes, path: str

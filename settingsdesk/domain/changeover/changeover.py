@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
@@ -203,12 +204,12 @@ def nobody_near(steps: Sequence[Step], kind: Kind) -> tuple[Step, ...]:
     if not steps:
         return ()
     first, *others = steps
-    return (replace(first, how=(keep_clear(kind), *first.how)), *others)
+    return (replace(first, how=begun_clear(kind, first.what, first.how)), *others)
 
 
-def keep_clear(kind: Kind) -> str:
-    """What is seen to before the first step of every change-over."""
-    return f"see that nobody is on or under {kind.clear}"
+def begun_clear(kind: Kind, what: str, how: tuple[str, ...]) -> tuple[str, ...]:
+    """What hands do at the first step of a change-over; before all, that nobody is near."""
+    return f"see that nobody is on or under {kind.clear}", *(how or (lower_first(what),))
 
 
 def _before(procedure: Procedure) -> Iterator[Step]:

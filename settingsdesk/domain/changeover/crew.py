@@ -20,8 +20,8 @@ from settingsdesk.domain.changeover.changeover import (
     Stands,
     Step,
     axis_rounds,
+    begun_clear,
     change_over,
-    keep_clear,
     move_step,
     sighting,
     sighting_again,
@@ -161,7 +161,9 @@ def crew_any_move_s(procedure: Procedure, hands: int) -> int:
 
 def _nobody_near(step: CrewStep, kind: Kind) -> CrewStep:
     """The step; whoever begins first, whichever pair of hands, sees first that nobody is near."""
-    return step if step.starts_s else replace(step, how=(keep_clear(kind), *step.how))
+    if step.starts_s:
+        return step
+    return replace(step, how=begun_clear(kind, step.what, step.how))
 
 
 @dataclass(frozen=True, slots=True)
