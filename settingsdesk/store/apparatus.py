@@ -41,6 +41,9 @@ class Apparatus(ClubOwned, Base):
     place: Mapped[str] = mapped_column(default="")
     mat_mm: Mapped[int] = mapped_column(default=0)
     """Thickness of the mats under the apparatus."""
+    first_end: Mapped[str] = mapped_column(default="", server_default="")
+    """What the hall calls its front or left end; empty where it has no names for the ends."""
+    second_end: Mapped[str] = mapped_column(default="", server_default="")
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
     model: Mapped[ApparatusModel] = parent_by("Apparatus.model_id", "ApparatusModel")

@@ -26,9 +26,12 @@ BARS = ApparatusModel(
 )
 
 
+CHANGE = change_over(BARS, (4, 4, 4), (5, 3, 6))
+
+
 @pytest.fixture(scope="module")
 def steps() -> list[str]:
-    return [step.what for step in change_over(BARS, (4, 4, 4), (5, 3, 6)).steps]
+    return [step.what for step in CHANGE.steps]
 
 
 def first(steps: list[str], word: str) -> int:
@@ -48,9 +51,9 @@ class TestTheSequence:
         """common practice, no source."""
         assert last(steps, "Low rail height") < first(steps, "High rail height")
 
-    def test_one_rail_is_moved_at_both_ends_before_another_is_touched(self, steps):
+    def test_one_rail_is_moved_at_both_ends_before_another_is_touched(self):
         """common practice, no source: a rail that hangs askew for long strains its ends."""
-        assert [what.partition(",")[0] for what in steps if "lock" in what.split(", ")[-1]] == [
+        assert [step.what.partition(",")[0] for step in CHANGE.steps if step.move] == [
             *("Low rail height", "Low rail height"),
             *("High rail height", "High rail height"),
             *("Rail spread", "Rail spread"),
@@ -60,22 +63,23 @@ class TestTheSequence:
         """common practice, no source."""
         assert last(steps, "rail height") < first(steps, "Rail spread")
 
-    def test_every_move_ends_with_its_lock(self, steps):
+    def test_every_move_ends_with_its_lock(self):
         """common practice, no source: never two unlocked ends at a time."""
-        moves = [what for what in steps if ": up " in what or ": down " in what or ": out " in what]
+        moves = [step for step in CHANGE.steps if step.move]
         assert len(moves) == 6
-        assert all(what.endswith("and lock") for what in moves)
+        assert all("open the lock" in step.how for step in moves)
+        assert all(step.how[-2:] == ("close the lock", "pull to try") for step in moves)
 
     def test_the_frame_is_sighted_square_before_it_is_tensioned(self, steps):
         """common practice, no source: tension holds a crooked frame crooked."""
-        assert last(steps, "and lock") < first(steps, "square, before") < first(steps, "Tension")
+        assert last(steps, "Rail spread") < first(steps, "square, before") < first(steps, "Tension")
 
     def test_tension_begins_at_the_high_rail_side(self, steps):
         """common practice, no source."""
         assert last(steps, "Tension high-rail side") < first(steps, "Tension low-rail side")
 
-    def test_half_comes_before_full_on_each_side(self, steps):
-        """common practice, no source: one full cable against a slack one pulls the frame over."""
+    def test_half_comes_before_working_tension_on_each_side(self, steps):
+        """common practice, no source: one tight cable against a slack one pulls the frame over."""
         sides = [what for what in steps if what.startswith("Tension")]
         assert ["half" in what for what in sides] == [True, False, True, False]
 

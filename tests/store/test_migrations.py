@@ -311,6 +311,37 @@ class TestNamesInOrder:
             assert "TEMP B-TREE" not in plan_of_names(file, those)
 
 
+class TestEndsOfAnApparatus:
+    def test_an_apparatus_from_before_has_no_names_for_its_ends(self, tmp_path: Path) -> None:
+        """Until the hall gives them, its steps go on to say front and back."""
+        file, revisions = tmp_path / "desk.sqlite3", tmp_path / "revisions before"
+        shutil.copytree(str(files("settingsdesk.store") / "migrations"), revisions)
+        for later in (revisions / "versions").glob("*.py"):
+            if later.name[:4] >= "0008":
+                later.unlink()
+        migrate.upgrade(file, str(revisions))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (name, length_unit, created_at)"
+                " VALUES ('Harbour', 'cm', '2026-01-01')"
+            )
+            connection.execute(
+                "INSERT INTO apparatus_model (club_id, kind, name)"
+                " VALUES (1, 'uneven_bars', 'Frame')"
+            )
+            connection.execute(
+                "INSERT INTO apparatus (club_id, model_id, name, place, mat_mm, created_at)"
+                " VALUES (1, 1, 'Bars 1', 'Hall', 200, '2026-01-01')"
+            )
+
+        migrate.upgrade(file)
+
+        with closing(sqlite3.connect(file)) as connection:
+            found = "SELECT name, place, mat_mm, first_end, second_end FROM apparatus"
+            assert connection.execute(found).fetchall() == [("Bars 1", "Hall", 200, "", "")]
+            assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+
+
 def plan_of_names(file: Path, those: str) -> str:
     """How SQLite would find the first names of those athletes."""
     question = f"SELECT * FROM athlete WHERE {those} ORDER BY searched, id LIMIT 60"  # noqa: S608 -- of this test

@@ -17,12 +17,14 @@ from settingsdesk.desk.hall.in_use import (
 from settingsdesk.desk.hall.models import ModelVersion, NameTaken
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.kinds import FRONT_AND_BACK
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.store import apparatus as kept_apparatus
 
 THICKEST_MAT_MM = 1_000
+LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mark on a phone
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +32,7 @@ class Piece:
     """One apparatus as it stands: ``model`` is on this apparatus's own scales where it has them.
 
     ``printed`` is the version of the model that is known now, on the scales that it came with.
+    ``end_names`` are what the hall calls its front and back, or left and right; ``model`` has them.
     ``setup`` is what stands there now, or None where nobody has recorded it, or where the scale
     has been changed since and no longer has one of its stops. ``withdrawal`` says why nobody may
     use it, where that is so.
@@ -46,6 +49,18 @@ class Piece:
     stood_at: datetime | None
     recorded_by: str
     withdrawal: Withdrawal | None
+    end_names: tuple[str, str] | None = None
+
+    @property
+    def ends_called(self) -> tuple[str, str]:
+        """What front and back are called where it stands."""
+        return self.end_names or FRONT_AND_BACK
+
+    @property
+    def seen_from(self) -> str:
+        """The end from which it is drawn; empty where both look the same."""
+        is_told = self.model.kind.ends_called == FRONT_AND_BACK
+        return f"{self.ends_called[0]} end" if is_told else ""
 
     @property
     def model_id(self) -> int:
@@ -151,6 +166,19 @@ def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat
     return piece(session, apparatus_id)
 
 
+def call_ends(session: Session, apparatus_id: int, first: str, second: str) -> None:
+    """What the hall calls the ends of an apparatus from now on; both empty: nothing of its own.
+
+    ``NotEndNames`` where that tells them not apart.
+    """
+    row = kept_apparatus.by_id(session, apparatus_id)
+    names = [name.strip() for name in (first, second)]
+    if any(names):
+        _must_tell_apart(names)
+    row.first_end, row.second_end = names
+    session.flush()
+
+
 def record_setup(
     session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
 ) -> Piece:
@@ -243,6 +271,7 @@ def _read(
     withdrawn: Withdrawal | None,
 ) -> Piece:
     model = printed.model
+    end_names = (row.first_end, row.second_end) if row.first_end else None
     own = own_scales(in_use, model)
     stops = tuple(standing.stops) if standing else None
     known = stops is not None and _has(model, stops)
@@ -252,12 +281,15 @@ def _read(
         place=row.place,
         mat_mm=row.mat_mm,
         printed=printed,
-        model=model.with_scales({axis: scale.calibration.scale for axis, scale in own.items()}),
+        model=model.with_ends_called(end_names).with_scales(
+            {axis: scale.calibration.scale for axis, scale in own.items()}
+        ),
         own_scales=own,
         setup=stops if known else None,
         stood_at=standing.stood_at if standing and known else None,
         recorded_by=standing.recorded_by if standing and known else "",
         withdrawal=withdrawn,
+        end_names=end_names,
     )
 
 
@@ -282,6 +314,24 @@ def _mat(mat_mm: int) -> int:
     if not 0 <= mat_mm <= THICKEST_MAT_MM:
         raise NotAMat(mat_mm)
     return mat_mm
+
+
+def _must_tell_apart(names: Sequence[str]) -> None:
+    told = [name.casefold() for name in names]
+    if not all(told) or told[0] == told[1] or any(name.split()[-1] == "end" for name in told):
+        raise NotEndNames
+    if max(map(len, names)) > LONGEST_END_NAME:
+        raise NotEndNames
+
+
+class NotEndNames(SettingsDeskError):
+    """Names that do not tell two ends apart."""
+
+    def __str__(self) -> str:
+        return (
+            f"Enter a name for each of the two ends, different ones of {LONGEST_END_NAME} letters"
+            " at most and without the word end, such as window and wall; or leave both empty"
+        )
 
 
 class NameMissing(SettingsDeskError):

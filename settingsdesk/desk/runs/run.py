@@ -378,7 +378,8 @@ def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel
         used = next(known.model for known in history if known.version == row.model_version)
     if [axis.scale for axis in used.axes] != [axis.scale for axis in present.axes]:
         raise ScaleChanged(piece.name, row.id)
-    return used.with_scales({axis.key: axis.scale for axis in piece.model.axes})
+    called = used.with_ends_called(piece.end_names)
+    return called.with_scales({axis.key: axis.scale for axis in piece.model.axes})
 
 
 def _changed(session: Session, now: RunNow) -> frozenset[int]:

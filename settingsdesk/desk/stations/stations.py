@@ -13,6 +13,7 @@ from hashlib import sha256
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.squad.athletes import must_be_printable
@@ -56,13 +57,18 @@ class Station:
     meet: str
     session: MeetSession
     apparatus_id: int
-    apparatus: str
+    piece: Piece
     opened_at: datetime
     opened_by: str
     until: datetime
     closed_at: datetime | None
     closed_by: str | None
     phones: tuple[PhoneLine, ...]
+
+    @property
+    def apparatus(self) -> str:
+        """The name of its apparatus."""
+        return self.piece.name
 
     @property
     def is_open(self) -> bool:
@@ -240,7 +246,7 @@ def _read(meet: Meet, row: kept_stations.Station) -> Station:
         meet=meet.facts.name,
         session=meet.session(row.session_id),
         apparatus_id=row.apparatus_id,
-        apparatus=meet.piece(row.apparatus_id).piece.name,
+        piece=meet.piece(row.apparatus_id).piece,
         opened_at=row.opened_at,
         opened_by=row.opened_by,
         until=row.until,

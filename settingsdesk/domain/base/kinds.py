@@ -92,6 +92,9 @@ class AxisKind:
         return lower_first(self.name)
 
 
+FRONT_AND_BACK = ("front", "back")
+
+
 @dataclass(frozen=True, slots=True)
 class Kind:
     """An apparatus kind with its axes in the order in which they are safely set.
@@ -101,7 +104,9 @@ class Kind:
     the spread separates (twice the same where one axis moves both rails). ``sides`` are the two
     sides on which cables are tensioned, in the order in which that is done. ``surface_mm`` is how
     wide a surface without rails is, seen from its end; what ``hangs`` is held from above.
-    ``clear`` is what everybody keeps off and away from while it is set.
+    ``clear`` is what everybody keeps off and away from while it is set. ``ends_called`` are the
+    words that tell its two ends apart until a hall has its own; where they are front and back, it
+    is drawn as seen from the front, the low or the left rail on the left.
     """
 
     key: str
@@ -113,6 +118,7 @@ class Kind:
     surface_mm: float = 0.0
     hangs: bool = False
     clear: str = "the apparatus"
+    ends_called: tuple[str, str] | None = ("left", "right")
 
     def axis(self, key: str) -> AxisKind:
         """The axis of that key; ``NoSuchAxis`` where the kind has none."""
@@ -192,6 +198,7 @@ _UNEVEN_BARS = Kind(
     spread_between=("low_rail", "high_rail"),
     sides=("high-rail side", "low-rail side"),
     clear="the rails",
+    ends_called=FRONT_AND_BACK,
 )
 
 _PARALLEL_BARS = Kind(
@@ -224,6 +231,7 @@ _PARALLEL_BARS = Kind(
     railed=True,
     spread_between=("rails", "rails"),
     clear="the rails",
+    ends_called=FRONT_AND_BACK,
 )
 
 _HORIZONTAL_BAR = Kind(
@@ -343,6 +351,7 @@ _VAULT_TABLE = Kind(
     ),
     surface_mm=950,
     clear="the table and the run-up",
+    ends_called=None,
 )
 
 KINDS: dict[str, Kind] = {

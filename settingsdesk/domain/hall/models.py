@@ -250,12 +250,27 @@ class ApparatusModel:
         )
         return (low, high) if low_first > high_first or low_last > high_last else None
 
+    def with_ends_called(self, names: tuple[str, str] | None) -> "ApparatusModel":
+        """The same model with its ends as a hall calls them; None where it has no names."""
+        if names is None or self.kind.ends_called is None:
+            return self
+        called = dict(zip(self.kind.ends_called, names, strict=True))
+        axes = tuple(
+            replace(axis, ends=tuple(_called(end, called) for end in axis.ends))
+            for axis in self.axes
+        )
+        return replace(self, axes=axes)
+
     def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
         """The same model with some axes on scales of one apparatus's own."""
         axes = tuple(
             replace(axis, scale=own[axis.key]) if axis.key in own else axis for axis in self.axes
         )
         return replace(self, axes=axes)
+
+
+def _called(end: str, called: Mapping[str, str]) -> str:
+    return " ".join(called.get(word, word) for word in end.split(" "))
 
 
 def _must_be_a_time(seconds: int) -> None:

@@ -8,7 +8,7 @@ from math import asin, atan2, degrees, hypot
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, length_in_words
-from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.kinds import FRONT_AND_BACK, Kind
 from settingsdesk.domain.base.units import Unit
 
 TAPING_MM = 5
@@ -17,8 +17,6 @@ TAPING_MM = 5
 PUBLISHED_LIMIT_MM = 3
 """EN 916:2003 allows a vaulting box this change of a diagonal after its test; for other apparatus
 it is a yardstick, no rule."""
-
-OPPOSITE = {"front": "back", "back": "front"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +71,23 @@ class Footprint:
         return (self.to_back_mm**2 - self.to_front_mm**2) / (4 * self.along_mm)
 
 
-def lean_of_footprint(taped: Footprint, kind: Kind, limit_mm: float) -> Lean:
-    """Out of square by the diagonals; the limit is for the difference between them."""
+def lean_of_footprint(
+    taped: Footprint, kind: Kind, limit_mm: float, ends: tuple[str, str] = FRONT_AND_BACK
+) -> Lean:
+    """Out of square by the diagonals; the limit is for the difference between them.
+
+    ``ends`` are what front and back are called.
+    """
     offset_mm, second = taped.offset_mm, kind.sides[1]
-    way = "back" if offset_mm > 0 else "front" if offset_mm < 0 else ""
+    front, back = ends
+    way, opposite = (back, front) if offset_mm > 0 else (front, back) if offset_mm < 0 else ("", "")
     return Lean(
         by_mm=abs(offset_mm),
         degrees=degrees(asin(abs(offset_mm) / taped.across_mm)),
         judged_mm=abs(taped.to_back_mm - taped.to_front_mm),
         where=second,
         leans_to=f"the {way}" if way else "",
-        take_up_at=f"the {OPPOSITE[way]} of the {second}" if way else "",
+        take_up_at=f"the {opposite} of the {second}" if way else "",
         limit_mm=limit_mm,
     )
 

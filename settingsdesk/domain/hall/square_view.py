@@ -9,7 +9,7 @@ from settingsdesk.domain.base.drawing import (
     Triangle,
     Weight,
 )
-from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.kinds import FRONT_AND_BACK, Kind
 from settingsdesk.domain.hall.square import Footprint
 
 DRAWN_SKEW = 0.12
@@ -22,11 +22,13 @@ def drawn_times(taped: Footprint) -> int:
     return max(1, round(DRAWN_SKEW * taped.along_mm / offset_mm)) if offset_mm else 1
 
 
-def square_view(taped: Footprint, kind: Kind) -> Drawing:
+def square_view(taped: Footprint, kind: Kind, ends: tuple[str, str] = FRONT_AND_BACK) -> Drawing:
     """The four feet from above, the front at the bottom, with both diagonals.
 
-    The sides are to scale; the skew is drawn ``drawn_times`` as large as it is, and the picture
-    says so. The arrow shows which way the second side is taken up.
+    As in the end view one looks from the front end: the low rail, which the second side of
+    uneven bars carries, is on the left. ``ends`` are what front and back are called. The sides
+    are to scale; the skew is drawn ``drawn_times`` as large as it is, and the picture says so.
+    The arrow shows which way the second side is taken up.
     """
     wide, deep = float(taped.across_mm), float(taped.along_mm)
     letter = max(wide, deep) / 20
@@ -35,33 +37,35 @@ def square_view(taped: Footprint, kind: Kind) -> Drawing:
     times = drawn_times(taped)
     up = times * offset
     first, second = kind.sides
+    front, back = ends
     shapes: list[Line | Text | Triangle] = [
-        Line(0, 0, 0, deep, Weight.HEAVY),
-        Line(wide, up, wide, deep + up, Weight.HEAVY),
-        Line(0, 0, wide, up),
-        Line(0, deep, wide, deep + up),
-        Line(0, 0, wide, deep + up, Weight.THIN, dashed=True),
-        Line(0, deep, wide, up, Weight.THIN, dashed=True),
-        Text(0, -1.6 * letter, first, Anchor.START),
-        Text(wide, min(up, 0) - 1.6 * letter, second, Anchor.END),
-        Text(wide / 2, max(deep, deep + up) + 0.8 * letter, "back"),
-        Text(wide / 2, min(up, 0) - 3.2 * letter, "front"),
+        Line(wide, 0, wide, deep, Weight.HEAVY),
+        Line(0, up, 0, deep + up, Weight.HEAVY),
+        Line(0, up, wide, 0),
+        Line(0, deep + up, wide, deep),
+        Line(0, deep + up, wide, 0, Weight.THIN, dashed=True),
+        Line(0, up, wide, deep, Weight.THIN, dashed=True),
+        Text(wide, -1.6 * letter, first, Anchor.END),
+        Text(0, min(up, 0) - 1.6 * letter, second, Anchor.START),
+        Text(wide / 2, max(deep, deep + up) + 0.8 * letter, back),
+        Text(wide / 2, min(up, 0) - 3.2 * letter, f"{front}: seen from here"),
     ]
     if way:
-        shapes += _arrow(wide + 1.5 * letter, deep / 2 + up, -way * 0.25 * deep, letter)
-    words = f"The {second} is drawn too far to the {'back' if way > 0 else 'front'}"
+        shapes += _arrow(-1.5 * letter, deep / 2 + up, -way * 0.25 * deep, letter)
+    words = f"The {second} is drawn too far to the {back if way > 0 else front}"
+    seen = f"The footprint from above, seen from the {front} end"
     return Drawing(
-        left_mm=-letter,
+        left_mm=-3 * letter,
         bottom_mm=min(up, 0) - 4.2 * letter,
         width_mm=wide + 4 * letter,
         height_mm=deep + abs(up) + 6.8 * letter,
         letter_mm=letter,
         shapes=tuple(shapes),
         in_words=(
-            f"The footprint from above: {words}, by {times} times as much as it is; the arrow"
+            f"{seen}: {words}, by {times} times as much as it is; the arrow"
             " shows the way to take it up."
             if way
-            else "The footprint from above: it is square."
+            else f"{seen}: it is square."
         ),
     )
 

@@ -57,12 +57,14 @@ def end_view(
     mat_mm: float = 0.0,
     foot_distance_mm: float | None = None,
     now_mm: Mapping[str, float] | None = None,
+    seen_from: str = "",
 ) -> Drawing:
     """The apparatus seen from its end, at those canonical lengths, with a text for each axis.
 
     Rails, floor and mat are to scale; distances along the floor are drawn broken, and say so.
     ``foot_distance_mm`` is given where uprights lean. ``now_mm`` are the lengths at which it
     stands now, where that is another setup: drawn open, behind what is drawn filled.
+    ``seen_from`` names the end at which one stands; the low rail, or the left one, is on the left.
     """
     rails = _rails(kind, section, measures_mm, foot_distance_mm)
     letter_mm = max(rail.upper_mm for rail in rails) / 15
@@ -78,6 +80,7 @@ def end_view(
         *(shape for row, axis in enumerate(below) for shape in sheet.broken(row, axis, texts)),
     )
     words = "; ".join(f"{axis.in_a_sentence} {texts[axis.key].in_words}" for axis in kind.axes)
+    place = f", seen from the {seen_from}" if seen_from else ""
     left_mm, bottom_mm, right_mm, top_mm = extent_mm(shapes, letter_mm)
     margin_mm = MARGIN_LETTERS * letter_mm
     return Drawing(
@@ -87,7 +90,7 @@ def end_view(
         height_mm=top_mm - bottom_mm + 2 * margin_mm,
         letter_mm=letter_mm,
         shapes=shapes,
-        in_words=f"End view of {kind.name.lower()}: {words}.",
+        in_words=f"End view of {kind.name.lower()}{place}: {words}.",
     )
 
 

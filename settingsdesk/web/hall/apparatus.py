@@ -8,7 +8,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import calibrations, models
 from settingsdesk.desk.hall import rule_books as desk_rule_books
-from settingsdesk.desk.hall.apparatus import NotAMat, Piece
+from settingsdesk.desk.hall.apparatus import LONGEST_END_NAME, NotAMat, NotEndNames, Piece
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
@@ -23,6 +23,9 @@ Page = str | Response | tuple[str, int]
 
 blueprint = Blueprint("apparatus", __name__, url_prefix="/apparatus")
 blueprint.context_processor(shown.for_templates)
+
+
+FIRST_END, SECOND_END = "first_end", "second_end"
 
 
 class PieceForm(DeskForm):
@@ -100,19 +103,25 @@ def show(apparatus_id: int) -> str:
 
 @blueprint.route("/<int:apparatus_id>/edit", methods=["GET", "POST"])
 def edit(apparatus_id: int) -> Page:
-    """Another name, place or mat."""
+    """Another name, place or mat, and what its ends are called."""
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
-    form = PieceForm(data={"name": piece.name, "place": piece.place, "mat": piece.mat_mm})
+    form = _piece_form(piece)
+    has_ends = FIRST_END in form
     if form.accepted():
         with (
             form.refusals(at=form.name),
             form.refusals(form.mat, NotAMat),
+            form.refusals(form[FIRST_END if has_ends else "name"], NotEndNames),
             work(writes=True) as session,
         ):
             desk_apparatus.change_piece(
                 session, apparatus_id, form.name.data, form.place.data, form.mat.data or 0
             )
+            if has_ends:
+                desk_apparatus.call_ends(
+                    session, apparatus_id, form[FIRST_END].data, form[SECOND_END].data
+                )
             flash(f"{form.name.data} is changed.")
             return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
     return render_template("hall/apparatus/edit.html", form=form, piece=piece), form.status
@@ -152,6 +161,23 @@ def rule_books() -> str:
     return render_template("hall/apparatus/rule_books.html", books=books, kinds=KINDS)
 
 
+def _piece_form(piece: Piece) -> PieceForm:
+    """The form of an apparatus; of one that has two ends, with what they are called."""
+    called, names = piece.model.kind.ends_called, piece.end_names or ("", "")
+    known = {"name": piece.name, "place": piece.place, "mat": piece.mat_mm}
+    fields = {
+        field: WordsField(
+            f"What the hall calls its {word} end",
+            most=LONGEST_END_NAME,
+            width="w-16",
+            optional=True,
+        )
+        for field, word in zip((FIRST_END, SECOND_END), called or (), strict=False)
+    }
+    known |= dict(zip((FIRST_END, SECOND_END), names, strict=True))
+    return form_of(fields, PieceForm)(data=known)
+
+
 def _marks_form(piece: Piece) -> DeskForm:
     fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
     how = WordsField("How it is known", most=80, optional=True, width="w-32")
@@ -165,5 +191,9 @@ def _picture(piece: Piece) -> Drawing | None:
         return None
     model = piece.model
     return shown.picture(
-        model, model.measures_mm(piece.setup), model.marks(piece.setup), piece.mat_mm
+        model,
+        model.measures_mm(piece.setup),
+        model.marks(piece.setup),
+        piece.mat_mm,
+        seen_from=piece.seen_from,
     )

@@ -3,8 +3,8 @@
 from flask import Blueprint, render_template, request
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.hall.square import (
     PUBLISHED_LIMIT_MM,
     TAPING_MM,
@@ -37,9 +37,10 @@ class DiagonalsForm(DeskForm):
         lengths = (self.along.data, self.across.data, self.to_back.data, self.to_front.data)
         return Footprint(*(length or 0 for length in lengths))
 
-    def lean(self, kind: Kind) -> Lean:
+    def lean(self, piece: Piece) -> Lean:
         """What that means; refused as there."""
-        return lean_of_footprint(self.taped(), kind, self.limit.data or 0)
+        limit_mm = self.limit.data or 0
+        return lean_of_footprint(self.taped(), piece.model.kind, limit_mm, piece.ends_called)
 
 
 class PlumbForm(DeskForm):
@@ -52,13 +53,13 @@ class PlumbForm(DeskForm):
     )
     limit = LengthField("Limit for the offset")
 
-    def lean(self, kind: Kind) -> Lean:
+    def lean(self, piece: Piece) -> Lean:
         """What the plumb line says; ``NothingTaped``."""
         return lean_of_upright(
             self.offset.data or 0,
             self.height.data or 0,
             self.to_side.data == 1,
-            kind,
+            piece.model.kind,
             self.limit.data or 0,
         )
 
@@ -76,7 +77,10 @@ def ask(apparatus_id: int) -> tuple[str, int]:
     form = {"diagonals": diagonals, "plumb": plumb}.get(asked or "")
     if isinstance(form, DiagonalsForm | PlumbForm) and form.validate():
         with form.refusals(form[_FIRST[type(form)]], SettingsDeskError):
-            lean = form.lean(kind)
+            lean = form.lean(piece)
+    drawn = None
+    if lean and form is diagonals:
+        drawn = square_view(diagonals.taped(), kind, piece.ends_called)
     page = render_template(
         "hall/square/ask.html",
         piece=piece,
@@ -86,7 +90,7 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         asked=asked,
         taping_mm=TAPING_MM,
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
-        picture=square_view(diagonals.taped(), kind) if lean and form is diagonals else None,
+        picture=drawn,
     )
     return page, form.status if form else 200
 

@@ -100,4 +100,5 @@ def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:
         view.piece.mat_mm,
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
+        view.piece.seen_from,
     )

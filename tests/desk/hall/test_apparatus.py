@@ -5,7 +5,13 @@ from datetime import date
 import pytest
 
 from settingsdesk.desk.hall import apparatus, calibrations, models
-from settingsdesk.desk.hall.apparatus import NameMissing, NotAMat, NothingHeld, SetupUnknown
+from settingsdesk.desk.hall.apparatus import (
+    NameMissing,
+    NotAMat,
+    NotEndNames,
+    NothingHeld,
+    SetupUnknown,
+)
 from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.hall.models import NameTaken
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data
@@ -54,6 +60,45 @@ class TestPiece:
 
         assert (changed.name, changed.place, changed.mat_mm) == ("Bars A", "Gallery", 100)
         assert changed.setup == (3, 4, 20)
+
+
+class TestWhatTheEndsAreCalled:
+    def called(self, store: Store, hall: Hall, first: str, second: str) -> apparatus.Piece:
+        with store.work(hall.club_id, writes=True) as session:
+            apparatus.call_ends(session, hall.bars, first, second)
+            return apparatus.piece(session, hall.bars)
+
+    def test_every_end_is_called_as_the_hall_calls_it(self, store: Store, hall: Hall) -> None:
+        """Front and back depend on where one stands; the window does not."""
+        bars = self.called(store, hall, " window", "wall ")
+
+        assert bars.model.axis("low_rail").ends == ("window end", "wall end")
+        assert bars.model.axis("spread").ends == ("window spreader", "wall spreader")
+        assert (bars.seen_from, bars.ends_called) == ("window end", ("window", "wall"))
+
+    def test_the_model_keeps_its_own_words(self, store: Store, hall: Hall) -> None:
+        """It may stand in several halls."""
+        bars = self.called(store, hall, "window", "wall")
+
+        assert bars.printed.model.axis("low_rail").ends == ("front end", "back end")
+
+    def test_both_empty_are_no_names_of_the_hall(self, store: Store, hall: Hall) -> None:
+        self.called(store, hall, "window", "wall")
+        bars = self.called(store, hall, "", " ")
+
+        assert bars.end_names is None
+        assert bars.model.axis("low_rail").ends == ("front end", "back end")
+
+    @pytest.mark.parametrize(
+        "names",
+        [("window", ""), ("Window", "window"), ("window end", "wall"), ("window", "w" * 21)],
+        ids=["one is missing", "both the same", "an end twice", "too long"],
+    )
+    def test_names_that_do_not_tell_them_apart_are_refused(
+        self, store: Store, hall: Hall, names: tuple[str, str]
+    ) -> None:
+        with pytest.raises(NotEndNames, match="different ones of 20 letters at most"):
+            self.called(store, hall, *names)
 
 
 class TestWhatStandsThere:

@@ -2,10 +2,12 @@
 
 import pytest
 
-from settingsdesk.domain.base.drawing import Line, Triangle
+from settingsdesk.domain.base.datums import Section
+from settingsdesk.domain.base.drawing import Line, Text, Triangle
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.hall.square import Footprint
 from settingsdesk.domain.hall.square_view import drawn_times, square_view
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
 
 BARS = KINDS["uneven_bars"]
 
@@ -14,6 +16,10 @@ def side(drawing, x_mm: float) -> Line:
     return next(
         one for one in drawing.shapes if isinstance(one, Line) and one.x1_mm == one.x2_mm == x_mm
     )
+
+
+def place_of(drawing, words: str) -> float:
+    return next(one.x_mm for one in drawing.shapes if isinstance(one, Text) and one.text == words)
 
 
 class TestTheFootprintFromAbove:
@@ -25,7 +31,7 @@ class TestTheFootprintFromAbove:
     def test_a_small_skew_is_drawn_large_and_the_arrow_points_against_it(self, taped, way):
         """5 mm on 4 m could not be seen; taken up is opposite to the lean."""
         drawing = square_view(taped, BARS)
-        assert side(drawing, 4000).y1_mm * way > 300
+        assert side(drawing, 0).y1_mm * way > 300
         (head,) = [one for one in drawing.shapes if isinstance(one, Triangle)]
         tip, base, _ = head.points_mm
         assert (tip[1] - base[1]) * way < 0
@@ -35,13 +41,25 @@ class TestTheFootprintFromAbove:
         """By hand: (5500² - 4444²) / (4 · 3000) = 875 mm, more than needs enlarging."""
         taped = Footprint(3000, 4000, 5500, 4444)
         assert drawn_times(taped) == 1
-        assert side(square_view(taped, BARS), 4000).y1_mm == taped.offset_mm
+        assert side(square_view(taped, BARS), 0).y1_mm == taped.offset_mm
 
     def test_a_square_frame_is_drawn_square_without_an_arrow(self):
         """Nothing to take up."""
         drawing = square_view(Footprint(3000, 4000, 5000, 5000), BARS)
-        assert side(drawing, 4000).y1_mm == 0
+        assert side(drawing, 0).y1_mm == 0
         assert not [one for one in drawing.shapes if isinstance(one, Triangle)]
+
+    def test_the_low_rail_is_on_the_side_where_the_end_view_has_it(self):
+        """Two pictures of one apparatus, seen from one place."""
+        plan = square_view(Footprint(3000, 4000, 5000, 5000), BARS, ("window", "wall"))
+        heights = {"low_rail": 1700.0, "high_rail": 2500.0, "spread": 1800.0}
+        texts = {key: DimensionText("", key) for key in heights}
+        seen = end_view(BARS, Section(40, 40), heights, texts, seen_from="window end")
+
+        assert place_of(plan, "low-rail side") < place_of(plan, "high-rail side")
+        assert place_of(seen, "low_rail") < place_of(seen, "high_rail")
+        assert "seen from the window end" in plan.in_words
+        assert "seen from the window end" in seen.in_words
 
     def test_all_of_it_lies_in_the_frame(self):
         """Also at the front."""
