@@ -33,6 +33,7 @@ BEAM = {
     "beam_pitch": "5",
     "beam_count": "10",
     "beam_label": "1",
+    "beam_may_differ": "2",
 }
 SHEET = "Family name;Given name;Group;Model\nAuermann;Lotte;Girls 2;\n"
 LIST = (

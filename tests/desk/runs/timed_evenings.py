@@ -50,7 +50,7 @@ def window_bars(club: DemoClub) -> Bars:
         )
         model = models.model(session, piece.model_id).model
     true_s = {part: part.present_s(model) + 2 for part in time_parts(model)}
-    return Bars(piece.id, piece.model_id, model, with_times(model, true_s | {EVERY: 68}))
+    return Bars(piece.id, piece.model_id, model, with_times(model, true_s | {EVERY: 120}))
 
 
 def setups(changes: int, seed: str = "an evening") -> list[Setup]:

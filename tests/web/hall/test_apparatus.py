@@ -76,11 +76,43 @@ class TestAdding:
         assert place.get("value") == "Gallery"
 
     def test_name_place_and_mats_are_changed_later(self, pages: Reader, hall: Hall) -> None:
-        page = pages.get(f"/apparatus/{hall.bars}").follow("Change name, place or mats")
+        page = pages.get(f"/apparatus/{hall.bars}").follow("Change name, place, ends or mats")
         page = page.send("Save the apparatus", name="Bars A", mat="10")
 
         assert page.heading == "Bars A"
         assert "10.0 cm" in page.text
+
+
+class TestItsEnds:
+    def test_they_are_called_as_the_hall_calls_them_wherever_it_is_spoken_of(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """Front and back depend on where one stands; the window does not."""
+        page = pages.get(f"/apparatus/{hall.bars}/edit")
+        page = page.send("Save the apparatus", first_end="window", second_end="wall")
+
+        assert "Its endswindow and wall" in page.text
+        assert "seen from the window end" in page.text
+        square = page.follow("Is it square?").text
+        assert "Stand at the window end" in square
+        assert "look along the rails to the wall end" in square
+        assert "From the window of the high-rail side to the wall of the low-rail side" in square
+        fault = pages.get(f"/apparatus/{hall.bars}/findings/new").text
+        assert "LOW or HIGH rail, window or wall end" in fault
+
+    def test_names_that_do_not_tell_them_apart_are_asked_for_again(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        page = pages.get(f"/apparatus/{hall.bars}/edit")
+        page = page.send("Save the apparatus", first_end="window", second_end="")
+
+        assert page.status == 400
+        assert any("a name for each of the two ends" in one for one in page.mistakes)
+
+    def test_a_beam_has_a_left_and_a_right_one(self, pages: Reader, hall: Hall) -> None:
+        page = pages.get(f"/apparatus/{hall.beam}/edit")
+
+        assert "What the hall calls its left end" in page.text
 
 
 class TestRecording:
@@ -90,7 +122,10 @@ class TestRecording:
         page = page.send("Record these marks", low_rail="6", high_rail=" 7", spread="155,0")
 
         assert page.banners == ["What stands on Bars 1 is recorded."]
-        assert "End view of uneven bars: low rail height 175.0 cm at mark 6" in page.text
+        assert (
+            "End view of uneven bars, seen from the front end: low rail height 175.0 cm at mark 6"
+            in page.text
+        )
         assert "read off the marks" in page.text
 
     @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ BEAM = {
     "beam_pitch": "5",
     "beam_count": "10",
     "beam_label": "1",
+    "beam_may_differ": "2",
 }
 BARS = {
     "name": "Frame Z",
@@ -28,10 +29,12 @@ BARS = {
     "low_rail_pitch": "5",
     "low_rail_count": "9",
     "low_rail_label": "1",
+    "low_rail_may_differ": "2",
     "high_rail_first": "230",
     "high_rail_pitch": "5",
     "high_rail_count": "9",
     "high_rail_label": "A",
+    "high_rail_may_differ": "2",
     "spread_from": "130",
     "spread_to": "190",
     "spread_step": "1",
@@ -184,7 +187,9 @@ class TestAdding:
         """Marks of any sort are copied from the apparatus as they are."""
         page = new(pages, "balance_beam")
         page = page.send("Show the fields for this choice", name="Beam Z", beam_shape="table")
-        page = page.send("Save the model", beam_stops="80 80\r\n\r\ntop hole; 125,0 cm")
+        page = page.send(
+            "Save the model", beam_may_differ="1", beam_stops="80 80\r\n\r\ntop hole; 125,0 cm"
+        )
 
         assert page.banners == ["Beam Z is added."]
         with store.work(account.club_id, writes=False) as session:
@@ -270,7 +275,7 @@ class TestSlips:
     def test_a_list_of_stops_names_the_line(self, pages: Reader, stops: str, mistake: str) -> None:
         page = new(pages, "balance_beam")
         page = page.send("Show the fields for this choice", name="Beam Z", beam_shape="table")
-        page = page.send("Save the model", beam_stops=stops)
+        page = page.send("Save the model", beam_may_differ="1", beam_stops=stops)
 
         assert page.status == 400
         assert any(mistake in sentence for sentence in page.mistakes), page.mistakes

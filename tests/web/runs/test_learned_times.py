@@ -65,7 +65,7 @@ class TestFitted:
     def test_present_and_fitted_times_stand_beside_each_other_with_their_errors(
         self, timed: Page
     ) -> None:
-        assert "Every change-over, whatever is moved456868.048" in timed.text
+        assert "Every change-over, whatever is moved97120120.048" in timed.text
         assert "Mean error of the fitted times0.0 s" in timed.text
         assert "The fitted times come nearer to what was timed" in timed.text
         assert "for 48 of 48 change-overs" in timed.text

@@ -72,7 +72,7 @@ class TestOneTurnAfterTheOther:
         assert "Slacken the tensioners a little" in page.text
         page = done(page)
         assert page.heading.startswith("Step 2 of 13")
-        assert "Low rail height, front end from 5 → to 6 Up 1 stop, 5.0 cm" in page.text
+        assert "LOW rail height, front end from 5 → to 6 Up 1 stop, 5.0 cm" in page.text
 
     def test_all_steps_can_be_confirmed_at_once_and_then_comes_the_check(self, begun: Page) -> None:
         page = over(begun, 2).send("All steps are done")

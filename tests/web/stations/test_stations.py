@@ -5,6 +5,7 @@ import re
 import pytest
 
 from settingsdesk.cards.symbol import qr_symbol
+from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
 from settingsdesk.web.stations.stations import qr_path
@@ -23,6 +24,20 @@ def code_on(page: Page) -> str:
     """The typed code as the page shows it."""
     [shown] = ["".join(one.itertext()).strip() for one in page.having("class", "typed")]
     return shown
+
+
+class TestTheSheetAtThePost:
+    def test_it_says_which_rail_and_which_end_is_which(
+        self, opened: Page, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A volunteer from another club knows neither the hall nor the frame."""
+        with demo_club.work(writes=True) as session:
+            apparatus.call_ends(session, held.apparatus_id, "window", "wall")
+        told = demo_pages.get("/stations/1/sheet").text
+
+        assert "Stand at the window end and look along the rails" in told
+        assert "the LOW rail is on your left, the HIGH rail on your right" in told
+        assert "before you is the wall end" in told
 
 
 class TestOpening:
