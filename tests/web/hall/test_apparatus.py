@@ -97,7 +97,7 @@ class TestItsEnds:
         assert "Stand at the window end" in square
         assert "look along the rails to the wall end" in square
         assert "From the window of the high-rail side to the wall of the low-rail side" in square
-        fault = pages.get(f"/apparatus/{hall.bars}/findings/new").text
+        fault = pages.get(f"/apparatus/{hall.bars}").follow("Report a fault").text
         assert "LOW or HIGH rail, window or wall end" in fault
 
     def test_names_that_do_not_tell_them_apart_are_asked_for_again(
