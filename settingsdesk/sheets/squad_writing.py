@@ -1,6 +1,7 @@
 """The squad as a workbook or CSV file, in the columns in which it is read again."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from operator import attrgetter
 
 from openpyxl import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -77,34 +78,36 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
 
 
 def _squad_page(rows: Iterable[SquadRow], columns: SquadColumns) -> Page:
+    written = tuple(columns)
     return Page(
         name=SQUAD_SHEET,
-        headers=tuple(column.header for column in columns),
-        rows=(tuple(_value(row, column) for column in columns) for row in rows),
+        headers=tuple(column.header for column in written),
+        rows=_cells(rows, written),
     )
 
 
-def _value(row: SquadRow, column: Column) -> CellValue:
-    if not column.axis:
-        return _text(row, column.role)
-    if column.role is Role.ACCEPTS:
-        accepts_mm = row.accepts_mm.get(column.axis)
-        return None if accepts_mm is None else Centimetres(accepts_mm)
-    entry = row.wanted.get(column.axis)
-    if entry is None:
-        return None
-    if column.role is Role.MARK:
-        return entry.text if entry.kind is EntryKind.MARK else None
-    return None if entry.length_mm is None else Centimetres(entry.length_mm)
+def _cells(rows: Iterable[SquadRow], columns: Sequence[Column]) -> Iterator[tuple[CellValue, ...]]:
+    """Each row's cells. Most are blank, so only those of the row's own axes are looked at."""
+    places = {(column.role, column.axis): number for number, column in enumerate(columns)}
+    for row in rows:
+        cells: list[CellValue] = [None] * len(columns)
+        for role, text_of in _TEXTS.items():
+            cells[places[role, ""]] = text_of(row)
+        for axis, entry in row.wanted.items():
+            if entry.kind is EntryKind.MARK:
+                cells[places[Role.MARK, axis]] = entry.text
+            elif entry.length_mm is not None:
+                cells[places[Role.CENTIMETRES, axis]] = Centimetres(entry.length_mm)
+        for axis, accepts_mm in row.accepts_mm.items():
+            cells[places[Role.ACCEPTS, axis]] = Centimetres(accepts_mm)
+        yield tuple(cells)
 
 
-def _text(row: SquadRow, role: Role) -> str:
-    texts = {
-        Role.FAMILY_NAME: row.family_name,
-        Role.GIVEN_NAME: row.given_name,
-        Role.PRINTED_NAME: row.printed_name,
-        Role.GROUP: row.group,
-        Role.MODEL: row.model,
-        Role.REASON: row.reason,
-    }
-    return texts[role]
+_TEXTS: Mapping[Role, Callable[[SquadRow], str]] = {
+    Role.FAMILY_NAME: attrgetter("family_name"),
+    Role.GIVEN_NAME: attrgetter("given_name"),
+    Role.PRINTED_NAME: attrgetter("printed_name"),
+    Role.GROUP: attrgetter("group"),
+    Role.MODEL: attrgetter("model"),
+    Role.REASON: attrgetter("reason"),
+}

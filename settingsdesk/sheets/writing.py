@@ -148,7 +148,9 @@ def csv_parts(page: Page) -> Iterator[bytes]:
     while some := list(islice(lines, _ROWS_IN_A_PART)):
         stream = StringIO(newline="")
         writer = csv.writer(stream, lineterminator="\r\n")
-        writer.writerows([_csv_text(value) for value in row] for row in some)
+        writer.writerows(
+            ["" if value is None else _csv_text(value) for value in row] for row in some
+        )
         yield stream.getvalue().encode()
 
 
@@ -192,9 +194,7 @@ def _cell(sheet: Any, value: CellValue) -> Cell | None:
     return cell
 
 
-def _csv_text(value: CellValue) -> str:
+def _csv_text(value: str | int | Centimetres) -> str:
     if isinstance(value, Centimetres):
         return format_length(value.length_mm, Unit.CENTIMETRE)
-    if isinstance(value, str):
-        return with_guard(writable(value))
-    return "" if value is None else str(value)
+    return with_guard(writable(value)) if isinstance(value, str) else str(value)

@@ -145,12 +145,6 @@ def search(session: Session, words: str = "", *, left: bool = False) -> Sequence
     return by_name(session, of_squad(words, left=left))
 
 
-def all_ids(session: Session) -> Sequence[int]:
-    """The numbers of all who are in the squad, by family name."""
-    asked = of_squad().with_only_columns(Athlete.id).order_by(Athlete.searched, Athlete.id)
-    return session.scalars(asked).all()
-
-
 def count(session: Session, asked: Question) -> int:
     """How many are asked for."""
     return session.scalar(asked.with_only_columns(func.count(Athlete.id))) or 0

@@ -1,24 +1,22 @@
 """The squad as a spreadsheet: what taking one would change, taking it whole, and the way out."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
-from itertools import islice
+from itertools import groupby
+from operator import attrgetter
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.lists.template_rows import Change, Intake
-from settingsdesk.desk.squad import athletes as desk_athletes
-from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.columns import SquadColumns
 from settingsdesk.sheets.squad import Entry, Fault, SquadRow, SquadSheet
-
-READ_AT_ONCE = 200
+from settingsdesk.store import settings as kept_settings
+from settingsdesk.store.settings import ValueOfSquad
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,52 +81,40 @@ def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
 def export_rows(session: Session) -> Iterator[SquadRow]:
     """The squad as rows of the same columns: one for each athlete and model.
 
-    They are read some athletes at a time, so that a squad of any size takes little memory.
+    They are read one after the other by one statement, so that a squad of any size takes little
+    memory.
     """
     models = desk_models.all_models(session)
-    left = iter(desk_athletes.all_ids(session))
-    while ids := list(islice(left, READ_AT_ONCE)):
-        members = desk_athletes.members(session, ids)
-        by_model = desk_settings.latest_by_model(session, ids, models)
-        for one in ids:
-            yield from _rows_of(
-                members[one], [found[one] for found in by_model.values() if one in found]
-            )
+    rows = kept_settings.values_of_squad(session)
+    for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
+        values = list(of_athlete)
+        by_model: dict[int, list[ValueOfSquad]] = {}
+        for value in values:
+            by_model.setdefault(value.model_id, []).append(value)
+        of_models = [
+            (version.model, by_model[version.id]) for version in models if version.id in by_model
+        ]
+        for model, wanted in of_models:
+            yield _row(wanted, model)
+        if not of_models:
+            yield _row(values, None)
 
 
-def _rows_of(member: Member, versions: Sequence[SettingVersion]) -> Iterator[SquadRow]:
-    for version in versions:
-        axes = version.setting.kind.axes
-        wanted = version.setting.axes
-        yield _row(
-            member,
-            version.model_name,
-            {axis.name: Entry.of_length(wanted[axis.key].wanted_mm) for axis in axes},
-            {axis.name: wanted[axis.key].accepts_mm for axis in axes},
-            version.reason,
-        )
-    if not versions:
-        yield _row(member, "", {}, {}, "")
-
-
-def _row(
-    member: Member,
-    model: str,
-    wanted: Mapping[str, Entry],
-    accepts_mm: Mapping[str, int],
-    reason: str,
-) -> SquadRow:
-    person = member.person
+def _row(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:
+    """What one athlete wants on a model, or the athlete alone."""
+    of_all = values[0]
+    names = {axis.key: axis.name for axis in model.kind.axes} if model else {}
+    by_name = {names[value.axis]: value for value in values if model}
     return SquadRow(
         number=0,
-        family_name=person.family_name,
-        given_name=person.given_name,
-        printed_name=person.printed_name,
-        group=person.group_name,
-        model=model,
-        wanted=wanted,
-        accepts_mm=accepts_mm,
-        reason=reason,
+        family_name=of_all.family_name,
+        given_name=of_all.given_name,
+        printed_name=of_all.printed_name,
+        group=of_all.group_name,
+        model=model.name if model else "",
+        wanted={name: Entry.of_length(value.wanted_mm) for name, value in by_name.items()},
+        accepts_mm={name: value.accepts_mm for name, value in by_name.items()},
+        reason=of_all.reason if model else "",
     )
 
 

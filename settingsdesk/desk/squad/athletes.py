@@ -116,11 +116,6 @@ def page(
     return ListPage(tuple(member_of(row) for row in rows), count, number, pages)
 
 
-def all_ids(session: Session) -> Sequence[int]:
-    """The numbers of the whole squad, by family name."""
-    return kept_athletes.all_ids(session)
-
-
 def member(session: Session, athlete_id: int) -> Member:
     """One athlete; ``NotInThisClub`` where there is none."""
     return member_of(kept_athletes.by_id(session, athlete_id))
