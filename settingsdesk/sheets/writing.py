@@ -172,16 +172,17 @@ def _write(sheet: Any, page: Page) -> None:
     heads = [_cell(sheet, header) for header in page.headers]
     for head in filter(None, heads):
         head.font = Font(bold=True)
-    for cells in chain([heads], ([_cell(sheet, value) for value in row] for row in page.rows)):
-        sheet.append(cells)
+    sheet.append(heads)
+    for row in page.rows:
+        sheet.append([None if value is None else _cell(sheet, value) for value in row])
 
 
 def _letters() -> Iterator[str]:
     return map(get_column_letter, count(1))
 
 
-def _cell(sheet: Any, value: CellValue) -> Cell | None:
-    if value is None or value == "":
+def _cell(sheet: Any, value: str | int | Centimetres) -> Cell | None:
+    if value == "":
         return None
     cell = Cell(sheet, row=1, column=1)  # append() gives it its place
     if isinstance(value, str):

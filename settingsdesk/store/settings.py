@@ -103,8 +103,9 @@ def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
 
 def with_one(asked: Question, model_ids: Iterable[int], *, lacking: bool = False) -> Question:
     """Of the athletes asked for, those with a setting for one of the models; or those without."""
-    have = select(Setting.athlete_id).where(Setting.model_id.in_(list(model_ids)))
-    return asked.where(Athlete.id.not_in(have) if lacking else Athlete.id.in_(have))
+    # One athlete after the other: the first names are found without looking through all settings.
+    have = exists().where(Setting.athlete_id == Athlete.id, Setting.model_id.in_(list(model_ids)))
+    return asked.where(~have if lacking else have)
 
 
 def models_of_squad(session: Session) -> set[int]:
@@ -193,7 +194,7 @@ def values_of_squad(session: Session) -> Iterator[ValueOfSquad]:
         .order_by(Athlete.searched, Athlete.id, SettingValue.id)
     )
     some_at_a_time = session.execute(asked, execution_options={"yield_per": ROWS_AT_A_TIME})
-    return (ValueOfSquad(*row) for row in some_at_a_time)
+    return map(ValueOfSquad._make, some_at_a_time)
 
 
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:

@@ -28,7 +28,6 @@ PAGES_OVER: dict[str, int] = {
     "card.show": 29,
     "crew_sheets.session_pdf": 26,
     "crew_sheets.session_xlsx": 26,
-    "sheets.squad_as_xlsx": 36,
 }
 """Pages that still ask more, and how much."""
 

@@ -49,9 +49,9 @@ class MeetTransfer:
 class MeetTransfers:
     """All entrants on all apparatus of a meet, apparatus by apparatus.
 
-    ``everybody`` is or was entered; ``nowhere`` are entrants who have a setting for none of the
-    meet's apparatus, ``left_out`` the lines of clubs' lists that were not taken and that nobody
-    has settled.
+    ``everybody`` is or was entered, all or so many of them; ``nowhere`` are those of them who have
+    a setting for none of the meet's apparatus, ``left_out`` the lines of clubs' lists that were not
+    taken and that nobody has settled.
     """
 
     everybody: tuple[Entrant, ...]
@@ -81,49 +81,88 @@ class MeetTransfers:
         return len(self.to_settle) + len(self.nowhere) + len(self.left_out)
 
 
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """What every transfer of a meet rests on, whoever it is of; loaded once for all of them.
+
+    ``listed`` is who is on a start order, by the apparatus's number.
+    """
+
+    meet: Meet
+    books: Mapping[str, RuleBook]
+    unit: Unit
+    listed: Mapping[int, frozenset[int]]
+    left_out: tuple[OpenLine, ...]
+
+
+def grounds(session: Session, meet: Meet) -> Grounds:
+    """What the transfers of a meet rest on now."""
+    return Grounds(
+        meet,
+        books={book.name: book for book in desk_rule_books.all_books(session)},
+        unit=Unit(kept_clubs.this_club(session).length_unit),
+        listed=start_orders.listed_on(session, meet),
+        left_out=tuple(unsettled_lines.still_open(session, meet.id)),
+    )
+
+
 def transfers(
-    session: Session, meet: Meet, most: int | None = None, after: int = 0
+    session: Session, grounds: Grounds, most: int | None = None, after: int = 0
 ) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
 
     With them whoever is on a start order there and has none, but one for another kind. All who
-    are entered, or at most so many after so many others, by club and name.
+    are entered, or at most so many after so many others, by club and name; the lines of lists that
+    are about nobody come with the first of them.
     """
+    meet = grounds.meet
     everybody = tuple(desk_entries.entrants(session, meet.id, most, after))
     entrants = [entrant for entrant in everybody if entrant.is_in]
-    books = {book.name: book for book in desk_rule_books.all_books(session)}
-    unit = Unit(kept_clubs.this_club(session).length_unit)
     ids = [entrant.member.id for entrant in entrants]
     carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
-    listed = start_orders.listed_on(session, meet)
     lines = tuple(
-        _line(entrant, stands, carried[stands.piece.id].get(entrant.member.id), books, unit)
+        _line(entrant, stands, carried[stands.piece.id].get(entrant.member.id), grounds)
         for stands in meet.pieces
         for entrant in entrants
         if entrant.member.id in carried[stands.piece.id]
-        or (entrant.member.id in placed and entrant.member.id in listed.get(stands.piece.id, ()))
+        or (
+            entrant.member.id in placed
+            and entrant.member.id in grounds.listed.get(stands.piece.id, ())
+        )
     )
     nowhere = tuple(entrant for entrant in entrants if entrant.member.id not in placed)
-    gone = {entrant.member.id for entrant in everybody} - {
-        entrant.member.id for entrant in entrants
-    }
-    of_lists = unsettled_lines.still_open(session, meet.id)
-    still_open = tuple(open_line for open_line in of_lists if open_line.line.athlete_id not in gone)
-    return MeetTransfers(everybody, lines, nowhere, still_open)
+    about = {*ids, None} if after == 0 else {*ids}
+    left_out = tuple(
+        open_line for open_line in grounds.left_out if open_line.line.athlete_id in about
+    )
+    return MeetTransfers(everybody, lines, nowhere, left_out)
+
+
+def counts(session: Session, grounds: Grounds, on_a_page: int) -> tuple[int, ...]:
+    """How much is to be settled of each so many entrants of a meet: a page's ``count`` for each."""
+    whole = transfers(session, grounds)
+    at = {entrant.member.id: number for number, entrant in enumerate(whole.everybody)}
+    pages = [0] * max(1, -(-len(at) // on_a_page))
+    for athlete_id in (
+        *(line.entrant.member.id for line in whole.to_settle),
+        *(entrant.member.id for entrant in whole.nowhere),
+        *(open_line.line.athlete_id for open_line in whole.left_out),
+    ):
+        pages[at.get(athlete_id or 0, 0) // on_a_page] += 1
+    return tuple(pages)
 
 
 def _line(
     entrant: Entrant,
     stands: MeetPiece,
     carried: Carried | None,
-    books: Mapping[str, RuleBook],
-    unit: Unit,
+    grounds: Grounds,
 ) -> MeetTransfer:
     if carried is None:
         return MeetTransfer(entrant, stands, None, (no_setting_for(stands.piece),))
-    book = books.get(stands.rule_book)
-    told = _told(entrant, stands, carried, [book] if book else [], unit)
+    book = grounds.books.get(stands.rule_book)
+    told = _told(entrant, stands, carried, [book] if book else [], grounds.unit)
     return MeetTransfer(entrant, stands, carried, tuple(told))
 
 

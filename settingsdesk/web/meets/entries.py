@@ -31,7 +31,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import coach, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("entries", __name__, url_prefix="/meets/<int:meet_id>/entries")
@@ -39,7 +39,7 @@ blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 
-ON_A_PAGE = 120
+ON_A_PAGE = 60
 """So many entries stand on one page."""
 MOST_SHOWN = 400
 """So many lines of lists stand on one page."""
@@ -98,7 +98,8 @@ def index(meet_id: int) -> str:
         counts = Counter(entry.from_club for entry in entries.lines(session, meet_id))
         pages = max(1, -(-counts.total() // ON_A_PAGE))
         page = min(form.page.data or 1, pages)
-        found = desk_transfers.transfers(session, meet, ON_A_PAGE, (page - 1) * ON_A_PAGE)
+        grounds = desk_transfers.grounds(session, meet)
+        found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE)
     clubs = {
         club: [entrant for entrant in found.everybody if entrant.from_club == club]
         for club in dict.fromkeys(entrant.from_club for entrant in found.everybody)
@@ -117,13 +118,30 @@ def index(meet_id: int) -> str:
 
 @blueprint.get("/settle")
 def settle(meet_id: int) -> str:
-    """Every entrant's marks on the hall's apparatus, and what is to be settled before the day."""
+    """Some entrants' marks on the hall's apparatus, and what is to be settled before the day.
+
+    How much it is of all of them takes looking at each, so that is kept until something changes.
+    """
+    form = PageForm(request.args)
     with work() as session:
         meet = meets.meet(session, meet_id)
-        found = desk_transfers.transfers(session, meet)
+        grounds = desk_transfers.grounds(session, meet)
+        counts = desk().kept.answer(
+            ("to settle", coach().club_id, meet_id),
+            coach().revision.records,
+            lambda: desk_transfers.counts(session, grounds, ON_A_PAGE),
+        )
+        page = min(form.page.data or 1, len(counts))
+        found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE)
     names = {entrant.member.id: entrant.member.listed_name for entrant in found.everybody}
     return render_template(
-        "meets/entries/settle.html", meet=meet, found=found, names=names, most=MOST_SHOWN
+        "meets/entries/settle.html",
+        meet=meet,
+        found=found,
+        names=names,
+        most=MOST_SHOWN,
+        counts=counts,
+        page=page,
     )
 
 

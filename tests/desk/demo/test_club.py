@@ -71,7 +71,7 @@ class TestItsMeet:
             entrants = entries.entrants(session, meet.id)
             lines = start_orders.orders_at(session, meet)
             orders = [start_orders.start_order(session, line.rotation_id) for line in lines]
-            found = desk_transfers.transfers(session, meet)
+            found = desk_transfers.transfers(session, desk_transfers.grounds(session, meet))
 
         assert len({one.from_club for one in entrants}) == 3
         assert sum(one.is_guest for one in entrants) == 10
@@ -84,7 +84,7 @@ class TestItsMeet:
         """Or nobody who tries the demo would see what that list is for."""
         meet = desk_meet.hold(demo_club.store, demo_club.account.club_id, folder("seed"))
         with demo_club.work() as session:
-            found = desk_transfers.transfers(session, meet)
+            found = desk_transfers.transfers(session, desk_transfers.grounds(session, meet))
 
         assert meet.facts.begins_on > today()
         assert 0 < len(found.to_settle) < len(found.lines)

@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import transfers as desk_transfers
 from settingsdesk.desk.meet_day.transfers import MeetTransfers
-from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.meets import entries, meets, start_orders, unsettled_lines
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -20,7 +20,9 @@ def held(demo_club: DemoClub) -> SmallMeet:
 
 def found(club: DemoClub, held: SmallMeet) -> MeetTransfers:
     with club.work() as session:
-        return desk_transfers.transfers(session, meets.meet(session, held.meet_id))
+        return desk_transfers.transfers(
+            session, desk_transfers.grounds(session, meets.meet(session, held.meet_id))
+        )
 
 
 def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
@@ -30,6 +32,34 @@ def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
         axes = {"low_rail": (1700, 10), "high_rail": (2450, 10), "spread": (1650, 10)} | wanted
         setting = Setting(piece.model.kind, {key: Wanted(*told) for key, told in axes.items()})
         settings.keep_setting(session, BY, held.guests[0].member.id, piece.model_id, setting)
+
+
+class TestPages:
+    def test_each_thing_to_settle_is_counted_on_the_page_that_shows_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A coach is led to the pages with something to settle, and finds all of it there."""
+        want(demo_club, held, spread=(1, 0))
+        with demo_club.work(writes=True) as session:
+            entries.enter_guest(session, BY, held.meet_id, Person("Zzz", "Ada"), "Zzz club")
+            lines = [
+                unsettled_lines.Line(None, "row 1", "?", "nobody of that name"),
+                unsettled_lines.Line(held.guests[-1].member.id, "row 2", "?", "no number"),
+                unsettled_lines.Line(held.guests[-1].member.id, "row 3", "?", "no number"),
+            ]
+            unsettled_lines.keep(session, BY, held.meet_id, "A club", "key", lines)
+        with demo_club.work() as session:
+            grounds = desk_transfers.grounds(session, meets.meet(session, held.meet_id))
+            whole = desk_transfers.transfers(session, grounds)
+            counts = desk_transfers.counts(session, grounds, 1)
+            pages = [
+                desk_transfers.transfers(session, grounds, 1, number)
+                for number in range(len(whole.everybody))
+            ]
+
+        assert counts == tuple(page.count for page in pages)
+        assert sum(counts) == whole.count > 3
+        assert len(set(counts)) > 1
 
 
 class TestTransfers:

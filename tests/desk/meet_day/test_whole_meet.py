@@ -48,7 +48,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     assert take_in(demo_club, meet.id, settled=False) == 14
     with demo_club.work() as session:
         entrants = entries.entrants(session, meet.id)
-        first = desk_transfers.transfers(session, meet)
+        first = desk_transfers.transfers(session, desk_transfers.grounds(session, meet))
     assert Counter(one.from_club for one in entrants) == {make(True).club: 12 for make in MAKERS}
     assert first.nowhere
     whole = {line.entrant.entry_id for line in first.lines if line.stands.piece.id == bars.id}
@@ -58,7 +58,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     take_in(demo_club, meet.id, settled=True)
     with demo_club.work(writes=True) as session:
         assert len(entries.entrants(session, meet.id)) == 96
-        found = desk_transfers.transfers(session, meet)
+        found = desk_transfers.transfers(session, desk_transfers.grounds(session, meet))
         assert not found.nowhere
         assert sum(line.stands.piece.id == bars.id for line in found.lines) == 96
         ids = [one.member.id for one in entries.entrants(session, meet.id)]
