@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
+from sqlalchemy.orm.interfaces import ORMOption
 
 from settingsdesk.store.athletes import Athlete, Question
 from settingsdesk.store.base import (
@@ -21,6 +22,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import add_rows
 
 
@@ -149,8 +151,21 @@ class RaiseRequest(AppendOnly, ClubOwned, Base):
 
 def by_id(session: Session, meet_id: int) -> Meet:
     """The meet with sessions and apparatus, or ``NotInThisClub``."""
-    whole = (joinedload(Meet.apparatus), selectinload(Meet.sessions))
-    return row_by_id(session, Meet, meet_id, whole)
+    return row_by_id(session, Meet, meet_id, _with_parts())
+
+
+def by_session(session: Session, session_id: int) -> Meet:
+    """The meet that a session is of, as whole; ``NotInThisClub`` where there is no such session."""
+    asked = select(Meet).options(*_with_parts())
+    of_session = asked.where(Meet.sessions.any(MeetSession.id == session_id))
+    found = session.scalars(of_session).unique().one_or_none()
+    if found is None:
+        raise NotInThisClub(MeetSession.spoken(), session_id)
+    return found
+
+
+def _with_parts() -> tuple[ORMOption, ...]:
+    return joinedload(Meet.apparatus), selectinload(Meet.sessions)
 
 
 def all_meets(session: Session) -> Sequence[Meet]:

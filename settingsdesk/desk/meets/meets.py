@@ -115,14 +115,17 @@ def all_meets(session: Session) -> list[Meet]:
 
 def meet(session: Session, meet_id: int) -> Meet:
     """One meet; ``NotInThisClub`` where there is none."""
-    row = kept_meets.by_id(session, meet_id)
-    pieces = desk_apparatus.pieces(session, [placed.apparatus_id for placed in row.apparatus])
-    return _read(row, pieces)
+    return _whole(session, kept_meets.by_id(session, meet_id))
 
 
 def meet_of_session(session: Session, session_id: int) -> Meet:
     """The meet that a session belongs to; ``NotInThisClub`` where there is no such session."""
-    return meet(session, kept_meets.session_by_id(session, session_id).meet_id)
+    return _whole(session, kept_meets.by_session(session, session_id))
+
+
+def _whole(session: Session, row: kept_meets.Meet) -> Meet:
+    pieces = desk_apparatus.pieces(session, [placed.apparatus_id for placed in row.apparatus])
+    return _read(row, pieces)
 
 
 def session_of_meet(session: Session, session_id: int) -> MeetSession:

@@ -243,14 +243,14 @@ def take_off_withdrawn(rotation_id: int) -> Response:
 @blueprint.route("/<int:rotation_id>/away", methods=["GET", "POST"])
 def take_away(rotation_id: int) -> Page:
     """Take the order away, after a question; the entries stay."""
-    with work() as session:
-        order = start_orders.start_order(session, rotation_id)
     form = DeskForm()
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
-            start_orders.take_away(session, rotation_id)
+            meet = meets.meet_of_session(session, start_orders.take_away(session, rotation_id))
             flash("The start order is taken away.")
-            return redirect(url_for("meets.show", meet_id=order.meet.id), 303)
+            return redirect(url_for("meets.show", meet_id=meet.id), 303)
+    with work() as session:
+        order = start_orders.start_order(session, rotation_id)
     page = render_template(
         "meets/start_orders/away.html", form=form, order=order, came_by=start_orders.CAME_BY
     )
