@@ -3,6 +3,8 @@
 import pytest
 
 from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks.check_lists import shipped_list
+from settingsdesk.domain.checks.checks import Occasion
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible_in_every_light,
@@ -11,6 +13,7 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
+from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
 
@@ -55,3 +58,24 @@ class TestChecksOnAPhone:
         assert_targets(page)
         assert_no_sideways_scroll(page)
         assert_focus_is_seen(page)
+
+
+class TestACheckOnPaper:
+    @pytest.mark.parametrize("occasion", ["before_use", "yearly"])
+    def test_the_printed_page_has_every_item_with_its_boxes_and_lines_to_write_on(
+        self, open_page: OpenPage, occasion: str
+    ) -> None:
+        """Where no phone goes, the list goes round on paper and is filled in with a pen."""
+        page = open_page(f"/checks/apparatus/1/{occasion}", screen="desktop")
+        items = shipped_list("uneven_bars", Occasion(occasion)).items
+
+        told = " ".join(" ".join(page_texts(page.pdf(format="A4"))).split())
+        for item in items:
+            assert item.words in told
+        assert told.count("Withdraw") >= len(items)
+        assert told.count("Remark") >= len(items)
+        assert "Place, date, name and signature" in told
+        page.emulate_media(media="print")
+        boxes = page.locator(".check-item input[type=radio]")
+        assert boxes.count() == 3 * len(items)
+        assert all(box.is_visible() for box in boxes.all())

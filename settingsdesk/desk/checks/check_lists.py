@@ -36,6 +36,14 @@ class SuggestedPart:
 
 
 @dataclass(frozen=True, slots=True)
+class ShippedEdition:
+    """The edition of the shipped lists, and what came new with it."""
+
+    number: int
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class ListVersion:
     """One version of a list from the record."""
 
@@ -64,6 +72,18 @@ def suggested_parts() -> list[SuggestedPart]:
         SuggestedPart(line["kind"], line["name"], line["minimum"], _sources()[line["source"]])
         for line in _shipped()["part"]
     ]
+
+
+def shipped_edition() -> ShippedEdition:
+    """Which edition of the shipped lists this desk has."""
+    return ShippedEdition(_shipped()["edition"], _shipped()["edition_says"])
+
+
+def shipped_besides(present: CheckList) -> tuple[CheckItem, ...]:
+    """What stands on the shipped list and not on a club's own, in the same words."""
+    own = {item.words.casefold() for item in present.items}
+    shipped = shipped_list(present.kind, present.occasion)
+    return tuple(item for item in shipped.items if item.words.casefold() not in own)
 
 
 def check_list(session: Session, kind_key: str, occasion: Occasion) -> CheckList:

@@ -107,6 +107,25 @@ class Care:
         """The checks that are overdue, due soon, or were never made."""
         return tuple(due for due in self.dues if due.standing(on) is not Standing.MADE)
 
+    def first(self, on: date) -> Occasion | None:
+        """The check that comes first on that day, before anybody goes up; None where it is made."""
+        return None if self.checked_on == on else Occasion.BEFORE_USE
+
+    def first_in_words(self, on: date) -> str:
+        """What is first to be done on that day, and which check that is due counts for it too."""
+        if self.first(on) is None:
+            return "The check before use was made today."
+        last = f"it was made last on {day_in_words(self.checked_on)}" if self.checked_on else ""
+        told = f"First the check before use: {last or 'it was never made'}."
+        thorough = [due for due in self.calls(on) if due.standing(on) is not Standing.DUE_SOON]
+        if thorough:
+            due = thorough[0]
+            told += (
+                f" The {due.occasion.words.lower()} is {due.standing(on).called}; made today, it"
+                " counts as the check before use."
+            )
+        return told
+
     def recheck_is_due(self, on: date) -> bool:
         """Whether the day that was set for looking again has come."""
         return self.recheck_on is not None and on >= self.recheck_on

@@ -237,6 +237,11 @@ class Standing(Enum):
     DUE_SOON = "due soon"
     MADE = "made"
 
+    @property
+    def called(self) -> str:
+        """The end of a sentence that begins with "The yearly check is"."""
+        return "on record as never made" if self is Standing.NEVER_MADE else self.value
+
 
 @dataclass(frozen=True, slots=True)
 class Due:

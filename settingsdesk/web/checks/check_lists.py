@@ -23,6 +23,7 @@ Page = str | Response | tuple[str, int]
 
 blueprint = Blueprint("check_lists", __name__, url_prefix="/check-lists")
 blueprint.context_processor(shown.for_templates)
+blueprint.context_processor(lambda: {"edition": check_lists.shipped_edition()})
 
 MOST_LETTERS_OF_A_GROUP = 6000
 
@@ -72,6 +73,7 @@ def edit(kind: str, occasion: str) -> Page:
         occasion=when,
         present=present,
         shipped=check_lists.shipped_list(kind, when),
+        besides=check_lists.shipped_besides(present),
         history=history,
         groups=list(Group),
     )

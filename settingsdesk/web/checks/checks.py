@@ -131,6 +131,7 @@ def begin(apparatus_id: int, occasion: str) -> Page:
         asked=asked,
         occasion=when,
         left=_untouched(form, asked) if form.left.data else [],
+        edition=check_lists.shipped_edition(),
     )
     return page, form.status
 

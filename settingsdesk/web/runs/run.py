@@ -5,6 +5,8 @@ from flask import Response as Answer
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.checks import checks
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import happening
@@ -71,11 +73,14 @@ def show(run_id: int) -> Page:
         with work() as session:
             view = desk_run.run(session, run_id)
             items = recheck_items(session, view)
+            care = checks.cares(session, [view.piece])[0]
     except ScaleChanged as refusal:
         return render_template("runs/bars/stopped.html", run_id=run_id, sentence=str(refusal)), 409
     return render_template(
         "runs/bars/show.html",
         afterwards=_afterwards(view),
+        care=care,
+        today=today(),
         **facts(view, items, shown.length),
     )
 

@@ -22,6 +22,7 @@ from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.in_use import withdrawals
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import (
     Answer,
     Group,
@@ -228,6 +229,31 @@ class TestWhenChecksAreDue:
         assert due(session, hall, Occasion.YEARLY).made_on == date(2026, 6, 1)
 
 
+class TestWhichCheckComesFirst:
+    """Said as it is, so that nobody has to know whether somebody looked this morning."""
+
+    def first(self, session: Session, hall: Hall) -> str:
+        [care] = checks.cares(session, [apparatus.piece(session, hall.bars)])
+        return care.first_in_words(today())
+
+    def test_the_one_before_use_and_what_counts_for_it(self, session, hall):
+        assert self.first(session, hall) == (
+            "First the check before use: it was never made. The operational check is on record as"
+            " never made; made today, it counts as the check before use."
+        )
+
+    def test_a_day_later_it_comes_first_again(self, session, hall):
+        yesterday = replace(HERE, made_on=today() - timedelta(days=1))
+        make(session, hall, told=yesterday, occasion=Occasion.YEARLY)
+        assert self.first(session, hall) == (
+            f"First the check before use: it was made last on {day_in_words(yesterday.made_on)}."
+        )
+
+    def test_nothing_is_asked_where_it_was_made_today(self, session, hall):
+        make(session, hall)
+        assert self.first(session, hall) == "The check before use was made today."
+
+
 class TestLookingAfter:
     def wanting(self, session: Session, in_rotations: set[int]):
         pieces = apparatus.all_pieces(session)
@@ -256,6 +282,15 @@ class TestLookingAfter:
 
 
 class TestTheClubsOwnLists:
+    def test_it_is_kept_and_told_what_the_shipped_list_has_besides(self, session, hall):
+        """A new edition of the shipped lists changes nothing that a club has written."""
+        shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
+        assert check_lists.shipped_besides(shown) == ()
+        lines = [(item.group, item.words) for item in shown.items[1:]]
+        own = check_lists.keep_list(session, BY, shown, lines, None)
+        assert check_lists.check_list(session, "uneven_bars", BEFORE_USE) == own
+        assert check_lists.shipped_besides(own) == shown.items[:1]
+
     def test_changed_words_are_the_clubs_own_and_the_others_keep_their_source(self, session, hall):
         shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
         kept = shown.items[3]
