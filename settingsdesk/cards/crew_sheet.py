@@ -1,26 +1,37 @@
 """Crew sheets on A4: who is on in which order, the marks in large figures, and what to move.
 
 They are what is left at the apparatus where there is no network: boxes to tick for what was set
-and checked stand beside every turn.
+and checked stand beside every turn, lines to write on and a place to sign below the last.
 """
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from settingsdesk.cards.fit import Place, fitted
-from settingsdesk.cards.lettering import MM_PER_POINT, Face
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
+from settingsdesk.cards.plate import Plate
 from settingsdesk.cards.report import MISSING, printable
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
-from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.base.drawing import Anchor, Drawing
 
-_LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 14.0, 196.0, 16.0, 279.0
-_TITLE_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 14.0, 8.5, 7.5, 13.0
-_NUMBER_MM, _NAME_MM, _MARKS_MM, _SECONDS_MM, _BOX_MM = 7.0, 40.0, 48.0, 8.0, 4.5
-_PAD_MM = 1.6
+# Read at arm's length by somebody with the other hand on a lock.
+_TITLE_PT, _NAME_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 15.0, 12.0, 9.5, 9.0, 20.0
+_LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 12.0, 285.0, 12.0, 196.0
+_FOOT_MM = 203.0
+_NUMBER_MM, _NAME_MM, _SECONDS_MM, _TICK_MM, _BOX_MM = 11.0, 52.0, 11.0, 13.0, 6.0
+_LEAST_MOVES_MM, _GAP_MM, _PAD_MM = 56.0, 3.0, 1.8
+_VIEW_WIDE_MM, _VIEW_HIGH_MM = 66.0, 44.0
+_WRITING_MM, _LEAST_WRITING, _SIGNING_MM = 8.5, 2, 14.0
+_MOST_STRETCH_MM = 6.0
 _MOST_LINES = 40
+_TO_WRITE = "Name:"
+"""What stands before the line on which a name is written by hand."""
+_TOGETHER = re.compile(r"\([^)]*\)\S*|\S+")
+"""What is never torn: a word, and whatever stands in brackets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +52,11 @@ class CrewRow:
 
 @dataclass(frozen=True, slots=True)
 class CrewPaper:
-    """One rotation as it is printed: ``above`` and ``below`` are lines over and under its table."""
+    """One rotation as it is printed: ``above`` and ``below`` are lines over and under its table.
+
+    ``warning`` stands framed on top, once. ``drawing`` is the apparatus at the marks that
+    ``drawing_says`` names. ``issue`` is at the foot of every page, beside its number.
+    """
 
     title: str
     above: tuple[str, ...]
@@ -49,151 +64,315 @@ class CrewPaper:
     rows: tuple[CrewRow, ...]
     below: tuple[str, ...]
     cautions: str
+    warning: str = ""
+    drawing: Drawing | None = None
+    drawing_says: str = ""
+    issue: str = ""
 
 
 def crew_sheets_pdf(papers: Sequence[CrewPaper], title: str, made_on: date) -> bytes:
-    """The sheets in A4, each rotation on a page of its own, or on several that repeat its head.
+    """The sheets in A4 across, each rotation on pages of its own that repeat its head.
 
-    A character that the letters lack is shown as an empty box, and that is said on the page.
+    A name whose letters the paper lacks is left to be written in by hand; any other character it
+    lacks is shown as an empty box. Both are said below the table.
     """
-    with Paper(A4_WIDE_MM, A4_HIGH_MM, printable(title), made_on) as paper:
+    with Paper(A4_HIGH_MM, A4_WIDE_MM, printable(title), made_on) as paper:
         for rotation in papers:
             _Sheet(paper, rotation).write()
         return bytes(paper.output())
 
 
+@dataclass(frozen=True, slots=True)
+class _LaidRow:
+    """A turn broken into lines that fit its columns, and how high that makes it."""
+
+    row: CrewRow
+    name: tuple[str, ...]
+    name_pt: float
+    under: tuple[str, ...]
+    moves: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def body_mm(self) -> float:
+        return max(
+            len(self.name) * _line_mm(_NAME_PT) + len(self.under) * _line_mm(_SMALL_PT),
+            _line_mm(_MARK_PT) + _line_mm(_SMALL_PT) if self.row.marks else 0,
+            len(self.moves) * _line_mm(_TEXT_PT),
+            _BOX_MM,
+        )
+
+    @property
+    def high_mm(self) -> float:
+        return self.body_mm + len(self.notes) * _line_mm(_TEXT_PT) + 2 * _PAD_MM
+
+
 class _Sheet:
-    """Writes one rotation down its pages."""
+    """Lays one rotation out, and writes it down its pages."""
 
     def __init__(self, paper: Paper, told: CrewPaper) -> None:
         self.paper, self.told, self.pen = paper, told, Pen(paper)
-        self.lacked = False
+        self.lacked = self.to_write = False
         self.y_mm = _TOP_MM
-        moves_left_mm = _LEFT_MM + _NUMBER_MM + _NAME_MM + _MARKS_MM
-        self.moves_left_mm = moves_left_mm
-        self.seconds_right_mm = _RIGHT_MM - 2 * (_BOX_MM + 3.5)
-        self.moves_wide_mm = self.seconds_right_mm - _SECONDS_MM - moves_left_mm
+        self.axes_mm = self._axis_widths()
+        self.moves_left_mm = _LEFT_MM + _NUMBER_MM + _NAME_MM + sum(self.axes_mm)
+        self.seconds_right_mm = _RIGHT_MM - 2 * _TICK_MM
+        self.moves_wide_mm = self.seconds_right_mm - _SECONDS_MM - self.moves_left_mm
+        self.rows = [self._laid(row) for row in told.rows]
+        self.axis_heads = [
+            self._broken(axis, wide_mm - 1, _SMALL_PT, Face.BOLD)
+            for axis, wide_mm in zip(told.axes, self.axes_mm, strict=True)
+        ]
+        self.table_head_mm = 1.5 + max(map(len, self.axis_heads), default=1) * _line_mm(_SMALL_PT)
 
     def write(self) -> None:
-        self._page()
-        for row in self.told.rows:
-            self._row(row)
-        for line in (*self.told.below, self.told.cautions):
-            self._paragraph(line)
-        if self.lacked:
-            self._paragraph(
-                f"{MISSING} stands for a character that this paper has no letter for; the page of"
-                " this sheet shows it."
-            )
+        end_mm = self._end_mm(_LEAST_WRITING)
+        pages = self._pages(end_mm)
+        for number, rows in enumerate(pages, start=1):
+            self._begin_page(number, len(pages))
+            is_last = number == len(pages)
+            spare_mm = _BOTTOM_MM - self.y_mm - sum(row.high_mm for row in rows)
+            stretch_mm = max((spare_mm - end_mm) / max(len(rows), 1), 0) if is_last else 0
+            for row in rows:
+                self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
+        self._end()
 
-    def _page(self) -> None:
+    def _pages(self, end_mm: float) -> list[list[_LaidRow]]:
+        """The turns of each page; the last has room for what stands below the table."""
+        pages: list[list[_LaidRow]] = [[]]
+        left_mm = _BOTTOM_MM - self._head_mm(1)
+        for row in self.rows:
+            if row.high_mm > left_mm and pages[-1]:
+                pages.append([])
+                left_mm = _BOTTOM_MM - self._head_mm(len(pages))
+            pages[-1].append(row)
+            left_mm -= row.high_mm
+        if end_mm > left_mm:
+            pages.append([])
+        return pages
+
+    # --- The head of a page ----------------------------------------------------------------------
+
+    def _head_mm(self, number: int) -> float:
+        """Where the turns begin on a page."""
+        if number > 1:
+            return _TOP_MM + _line_mm(_NAME_PT) + 2 + self.table_head_mm
+        words_mm = sum(len(lines) * _line_mm(size_pt) for lines, size_pt, _ in self._head_lines())
+        if self.told.warning:
+            words_mm += 6
+        view_mm = _VIEW_HIGH_MM + _line_mm(_SMALL_PT) if self.told.drawing else 0
+        return _TOP_MM + max(words_mm, view_mm) + 3 + self.table_head_mm
+
+    def _head_lines(self) -> Iterator[tuple[tuple[str, ...], float, Face]]:
+        wide_mm = _RIGHT_MM - _LEFT_MM - (_VIEW_WIDE_MM + 4 if self.told.drawing else 0)
+        yield self._broken(self.told.title, wide_mm, _TITLE_PT, Face.BOLD), _TITLE_PT, Face.BOLD
+        for line in self.told.above:
+            yield self._broken(line, wide_mm, _TEXT_PT, Face.REGULAR), _TEXT_PT, Face.REGULAR
+        if self.told.warning:
+            lines = self._broken(self.told.warning, wide_mm - 6, _TEXT_PT + 1, Face.BOLD)
+            yield lines, _TEXT_PT + 1, Face.BOLD
+
+    def _begin_page(self, number: int, pages: int) -> None:
         self.paper.add_page()
         self.y_mm = _TOP_MM
-        self._text(self.told.title, _TITLE_PT, Face.BOLD)
-        for line in self.told.above:
-            self._text(line, _TEXT_PT)
-        self.y_mm += 2
-        self._head()
+        if number == 1:
+            self._first_head()
+        else:
+            self._lines(self._broken(self.told.title, 200, _NAME_PT, Face.BOLD)[:1], _NAME_PT)
+        self.y_mm = self._head_mm(number) - self.table_head_mm
+        self._table_head()
+        issue = self._shown(f"{self.told.title} · {self.told.issue}" if self.told.issue else "")
+        self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
+        place = f"page {number} of {pages}"
+        self.pen.text(_RIGHT_MM, _FOOT_MM, place, _SMALL_PT, Face.BOLD, Anchor.END)
 
-    def _head(self) -> None:
-        y_mm = self.y_mm + 3
+    def _first_head(self) -> None:
+        blocks = list(self._head_lines())
+        warning = blocks.pop() if self.told.warning else None
+        for lines, size_pt, face in blocks:
+            self._lines(lines, size_pt, face)
+        if warning:
+            lines, size_pt, face = warning
+            wide_mm = _RIGHT_MM - _LEFT_MM - (_VIEW_WIDE_MM + 4 if self.told.drawing else 0)
+            high_mm = len(lines) * _line_mm(size_pt) + 3
+            self.pen.frame(_LEFT_MM, self.y_mm + 2, wide_mm, high_mm, 0.6)
+            self.y_mm += 2.6
+            self._lines(lines, size_pt, face, _LEFT_MM + 3)
+        if self.told.drawing:
+            left_mm = _RIGHT_MM - _VIEW_WIDE_MM
+            room = (left_mm, _TOP_MM, _VIEW_WIDE_MM, _VIEW_HIGH_MM)
+            Plate(self.pen, self.told.drawing, *room, least_pt=_SMALL_PT).draw()
+            place = Place(_VIEW_WIDE_MM, _SMALL_PT, _SMALL_PT)
+            says = fitted(self._shown(self.told.drawing_says), place)
+            self.pen.lines(left_mm, _TOP_MM + _VIEW_HIGH_MM + _line_mm(_SMALL_PT), says)
+
+    def _table_head(self) -> None:
+        y_mm = self.y_mm + _line_mm(_SMALL_PT) - 0.6
         self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, "Athlete", _SMALL_PT, Face.BOLD)
-        for place, axis in enumerate(self.told.axes):
-            lines = self._broken(axis, self._axis_mm - 1, _SMALL_PT, Face.BOLD)
+        for place, lines in enumerate(self.axis_heads):
             for number, words in enumerate(lines):
                 below_mm = y_mm + number * _line_mm(_SMALL_PT)
                 self.pen.text(self._axis_left_mm(place), below_mm, words, _SMALL_PT, Face.BOLD)
         self.pen.text(self.moves_left_mm, y_mm, "Move before the turn", _SMALL_PT, Face.BOLD)
-        self.pen.text(self.seconds_right_mm - 1, y_mm, "s", _SMALL_PT, Face.BOLD, Anchor.END)
+        self.pen.text(self.seconds_right_mm - 3, y_mm, "s", _SMALL_PT, Face.BOLD, Anchor.END)
         for place, words in enumerate(("Set", "Check")):
-            left_mm = self.seconds_right_mm + 2 + place * (_BOX_MM + 3.5)
-            self.pen.text(left_mm, y_mm, words, 6, Face.BOLD)
-        self.y_mm += 3 + 2 * _line_mm(_SMALL_PT)
-        self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.3)
+            self.pen.text(self._tick_left_mm(place), y_mm, words, _SMALL_PT, Face.BOLD)
+        self.y_mm += self.table_head_mm
+        self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.4)
 
-    def _row(self, row: CrewRow) -> None:
-        name = self._broken(row.name, _NAME_MM - 2, 11, Face.BOLD)
-        under = self._broken(row.under_name, _NAME_MM - 2, _SMALL_PT, Face.REGULAR)
-        moves = [
-            line
-            for words in row.moves
-            for line in self._broken(words, self.moves_wide_mm - 2, _TEXT_PT, Face.REGULAR)
-        ]
+    # --- A turn ----------------------------------------------------------------------------------
+
+    def _laid(self, row: CrewRow) -> _LaidRow:
+        name_pt = _NAME_PT
+        while name_pt > _SMALL_PT and self._is_torn(row.name, name_pt):
+            name_pt -= 1
+        if MISSING in printable(row.name):
+            self.to_write = True
+            name: tuple[str, ...] = (_TO_WRITE,)
+        else:
+            name = self._broken(row.name, _NAME_MM - 2, name_pt, Face.BOLD)
         wide_mm = self.seconds_right_mm - _LEFT_MM - _NUMBER_MM
-        notes = [
-            line
-            for words in row.notes
-            for line in self._broken(f"! {words}", wide_mm, _TEXT_PT, Face.BOLD)
-        ]
-        high_mm = max(
-            len(name) * _line_mm(11) + len(under) * _line_mm(_SMALL_PT),
-            _line_mm(_MARK_PT) + _line_mm(_SMALL_PT),
-            len(moves) * _line_mm(_TEXT_PT),
+        return _LaidRow(
+            row=row,
+            name=name,
+            name_pt=name_pt,
+            under=self._broken(row.under_name, _NAME_MM - 2, _SMALL_PT, Face.REGULAR),
+            moves=self._all_broken(row.moves, self.moves_wide_mm - 2, Face.REGULAR),
+            notes=self._all_broken([f"! {note}" for note in row.notes], wide_mm, Face.BOLD),
         )
-        high_mm += len(notes) * _line_mm(_TEXT_PT) + 2 * _PAD_MM
-        if self.y_mm + high_mm > _BOTTOM_MM:
-            self._page()
-        self._cells(row, name, under, moves)
-        self._notes(notes, self.y_mm + high_mm - _PAD_MM)
-        self.y_mm += high_mm
-        self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.15)
 
-    def _cells(
-        self, row: CrewRow, name: Sequence[str], under: Sequence[str], moves: Sequence[str]
-    ) -> None:
-        base_mm = self.y_mm + _PAD_MM + 3.6
-        self.pen.text(_LEFT_MM, base_mm, row.place, 11, Face.BOLD)
-        y_mm = base_mm
-        for line in name:
-            self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, line, 11, Face.BOLD)
-            y_mm += _line_mm(11)
-        for line in under:
-            self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm - 0.6, line, _SMALL_PT)
-            y_mm += _line_mm(_SMALL_PT)
-        for place, (mark, length) in enumerate(row.marks):
-            left_mm = self._axis_left_mm(place)
-            self._fitted(left_mm, base_mm + 0.4, mark, _MARK_PT, Face.BOLD)
-            self._fitted(left_mm, base_mm + 4.2, length, _SMALL_PT, Face.REGULAR)
-        for number, line in enumerate(moves):
-            below_mm = base_mm - 0.4 + number * _line_mm(_TEXT_PT)
-            self.pen.text(self.moves_left_mm, below_mm, line, _TEXT_PT)
-        self.pen.text(self.seconds_right_mm - 1, base_mm, row.seconds, _TEXT_PT, anchor=Anchor.END)
+    @staticmethod
+    def _is_torn(name: str, size_pt: float) -> bool:
+        """Whether a word of a name is wider than its column."""
+        wide_mm = _NAME_MM - 2
+        return any(width_mm(word, Face.BOLD, size_pt) > wide_mm for word in printable(name).split())
+
+    def _row(self, laid: _LaidRow, stretch_mm: float) -> None:
+        top_mm = self.y_mm + _PAD_MM + stretch_mm / 2
+        self._who(laid, top_mm)
+        for place, (mark, length) in enumerate(laid.row.marks):
+            left_mm, wide_mm = self._axis_left_mm(place), self.axes_mm[place] - 1
+            base_mm = top_mm + 0.8 * _line_mm(_MARK_PT)
+            fit = fitted(self._shown(mark), Place(wide_mm, _MARK_PT, 12, face=Face.BOLD))
+            self.pen.lines(left_mm, base_mm, fit, Face.BOLD)
+            small = fitted(self._shown(length), Place(wide_mm, _SMALL_PT, _SMALL_PT))
+            self.pen.lines(left_mm, base_mm + _line_mm(_SMALL_PT) + 0.8, small)
+        self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
+        right_mm = self.seconds_right_mm - 3
+        base_mm = top_mm + 0.8 * _line_mm(_TEXT_PT)
+        self.pen.text(right_mm, base_mm, laid.row.seconds, _TEXT_PT, anchor=Anchor.END)
         for place in range(2):
-            left_mm = self.seconds_right_mm + 2 + place * (_BOX_MM + 3.5)
-            self.pen.frame(left_mm, self.y_mm + _PAD_MM, _BOX_MM, _BOX_MM, 0.3)
+            self.pen.frame(self._tick_left_mm(place), top_mm, _BOX_MM, _BOX_MM, 0.4)
+        notes_mm = top_mm + laid.body_mm
+        self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
+        self.y_mm += laid.high_mm + stretch_mm
+        self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.2)
 
-    def _notes(self, notes: Sequence[str], bottom_mm: float) -> None:
-        for number, line in enumerate(reversed(notes)):
-            y_mm = bottom_mm - 0.6 - number * _line_mm(_TEXT_PT)
-            self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, line, _TEXT_PT, Face.BOLD)
+    def _who(self, laid: _LaidRow, top_mm: float) -> None:
+        left_mm = _LEFT_MM + _NUMBER_MM
+        base_mm = top_mm + 0.8 * _line_mm(_NAME_PT)
+        self.pen.text(_LEFT_MM, base_mm, laid.row.place, _NAME_PT, Face.BOLD)
+        below_mm = self._down(laid.name, left_mm, top_mm, laid.name_pt, Face.BOLD)
+        if MISSING in printable(laid.row.name):
+            from_mm = left_mm + width_mm(f"{_TO_WRITE} ", Face.BOLD, _NAME_PT)
+            self.pen.line(from_mm, base_mm + 0.6, left_mm + _NAME_MM - 3, base_mm + 0.6, 0.2)
+        self._down(laid.under, left_mm, below_mm, _SMALL_PT, Face.REGULAR)
 
-    def _fitted(self, left_mm: float, y_mm: float, text: str, size_pt: float, face: Face) -> None:
-        place = Place(self._axis_mm - 1.5, size_pt, 5, lines=1, face=face)
-        self.pen.lines(left_mm, y_mm, fitted(self._shown(text), place), face)
+    def _down(
+        self, lines: Sequence[str], left_mm: float, top_mm: float, size_pt: float, face: Face
+    ) -> float:
+        """Lines one under the other from an upper edge; gives their lower edge."""
+        for number, line in enumerate(lines):
+            base_mm = top_mm + (number + 0.8) * _line_mm(size_pt)
+            self.pen.text(left_mm, base_mm, line, size_pt, face)
+        return top_mm + len(lines) * _line_mm(size_pt)
 
-    @property
-    def _axis_mm(self) -> float:
-        return _MARKS_MM / len(self.told.axes)
+    # --- What stands below the table -------------------------------------------------------------
+
+    def _end_mm(self, writing: int) -> float:
+        words_mm = sum(1.5 + len(lines) * _line_mm(_TEXT_PT) for lines in self._end_lines())
+        return words_mm + 3 + _line_mm(_SMALL_PT) + writing * _WRITING_MM + _SIGNING_MM
+
+    def _end_lines(self) -> list[tuple[str, ...]]:
+        told = [*self.told.below, self.told.cautions]
+        if self.to_write:
+            told.append(
+                f"Where “{_TO_WRITE}” stands, the name has letters that this paper lacks: write it"
+                " in before the first turn, and give the entry a name in other letters."
+            )
+        if self.lacked:
+            told.append(
+                f"{MISSING} stands for a character that this paper has no letter for; the page of"
+                " this sheet shows it."
+            )
+        wide_mm = _RIGHT_MM - _LEFT_MM
+        return [self._broken(words, wide_mm, _TEXT_PT, Face.REGULAR) for words in told if words]
+
+    def _end(self) -> None:
+        for lines in self._end_lines():
+            self.y_mm += 1.5
+            self._lines(lines, _TEXT_PT)
+        self.y_mm += 3
+        self._lines(("What was otherwise: turn, what, who, when",), _SMALL_PT, Face.BOLD)
+        while self.y_mm + _WRITING_MM + _SIGNING_MM <= _BOTTOM_MM + 0.01:
+            self.y_mm += _WRITING_MM
+            self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.15)
+        wide_mm = (_RIGHT_MM - _LEFT_MM) / 3
+        for place, words in enumerate(("Set by", "Checked by", "Date, time")):
+            left_mm = _LEFT_MM + place * wide_mm
+            rule_mm = _BOTTOM_MM - _line_mm(_SMALL_PT)
+            self.pen.line(left_mm, rule_mm, left_mm + wide_mm - 6, rule_mm, 0.3)
+            self.pen.text(left_mm, _BOTTOM_MM - 0.6, words, _SMALL_PT)
+
+    # --- Words and columns -----------------------------------------------------------------------
+
+    def _axis_widths(self) -> list[float]:
+        """Each axis as wide as its widest mark in full size, where the moves keep their room."""
+        wide_mm = [
+            max(
+                (self._mark_wide_mm(row.marks[place]) for row in self.told.rows if row.marks),
+                default=0,
+            )
+            for place in range(len(self.told.axes))
+        ]
+        wide_mm = [max(one, 20.0) + _GAP_MM for one in wide_mm]
+        most_mm = _RIGHT_MM - _LEFT_MM - _NUMBER_MM - _NAME_MM - _SECONDS_MM - 2 * _TICK_MM
+        share = min(1.0, (most_mm - _LEAST_MOVES_MM) / max(sum(wide_mm), 1.0))
+        return [share * one for one in wide_mm]
+
+    def _mark_wide_mm(self, mark: tuple[str, str]) -> float:
+        large, small = (self._shown(words) for words in mark)
+        return max(width_mm(large, Face.BOLD, _MARK_PT), width_mm(small, Face.REGULAR, _SMALL_PT))
 
     def _axis_left_mm(self, place: int) -> float:
-        return _LEFT_MM + _NUMBER_MM + _NAME_MM + place * self._axis_mm
+        return _LEFT_MM + _NUMBER_MM + _NAME_MM + sum(self.axes_mm[:place])
 
-    def _paragraph(self, text: str) -> None:
-        self.y_mm += 1.5
-        self._text(text, _TEXT_PT)
+    def _tick_left_mm(self, place: int) -> float:
+        return self.seconds_right_mm + 1 + place * _TICK_MM
 
-    def _text(self, text: str, size_pt: float, face: Face = Face.REGULAR) -> None:
-        for line in self._broken(text, _RIGHT_MM - _LEFT_MM, size_pt, face):
-            if self.y_mm + _line_mm(size_pt) > _BOTTOM_MM + 8:
-                self.paper.add_page()
-                self.y_mm = _TOP_MM
-            self.y_mm += _line_mm(size_pt)
-            self.pen.text(_LEFT_MM, self.y_mm, line, size_pt, face)
+    def _lines(
+        self,
+        lines: Sequence[str],
+        size_pt: float,
+        face: Face = Face.REGULAR,
+        left_mm: float = _LEFT_MM,
+    ) -> None:
+        self.y_mm = self._down(lines, left_mm, self.y_mm, size_pt, face)
 
-    def _broken(self, text: str, wide_mm: float, size_pt: float, face: Face) -> Sequence[str]:
-        shown = self._shown(text)
-        place = Place(wide_mm, size_pt, size_pt, lines=_MOST_LINES, face=face)
-        return fitted(shown, place).lines if shown else ()
+    def _all_broken(self, texts: Sequence[str], wide_mm: float, face: Face) -> tuple[str, ...]:
+        return tuple(line for text in texts for line in self._broken(text, wide_mm, _TEXT_PT, face))
+
+    def _broken(self, text: str, wide_mm: float, size_pt: float, face: Face) -> tuple[str, ...]:
+        """A text on lines of that width, never broken inside brackets that fit a line."""
+        lines: list[str] = []
+        for words in _TOGETHER.findall(self._shown(text)):
+            longer = f"{lines[-1]} {words}" if lines else words
+            if lines and width_mm(longer, face, size_pt) <= wide_mm:
+                lines[-1] = longer
+            else:
+                place = Place(wide_mm, size_pt, size_pt, lines=_MOST_LINES, face=face)
+                lines.extend(fitted(words, place).lines)
+        return tuple(lines)
 
     def _shown(self, text: str) -> str:
         shown = printable(text)

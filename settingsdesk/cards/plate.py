@@ -35,9 +35,16 @@ class Plate:
     """
 
     def __init__(
-        self, pen: Pen, drawing: Drawing, left_mm: float, top_mm: float, wide: float, high: float
+        self,
+        pen: Pen,
+        drawing: Drawing,
+        left_mm: float,
+        top_mm: float,
+        wide: float,
+        high: float,
+        least_pt: float = LEAST_LETTER_PT,
     ):
-        self.paper, self.drawing = pen.paper, drawing
+        self.paper, self.drawing, self.least_pt = pen.paper, drawing, least_pt
         self.scale = min(wide / drawing.width_mm, high / drawing.height_mm)
         spare_x_mm = wide - drawing.width_mm * self.scale
         spare_y_mm = high - drawing.height_mm * self.scale
@@ -117,7 +124,7 @@ class Plate:
 
     def _text(self, text: Text) -> None:
         size_pt = self.drawing.letter_mm * text.size * self.scale / MM_PER_POINT
-        if size_pt < LEAST_LETTER_PT:
+        if size_pt < self.least_pt:
             return
         face = Face.BOLD if text.bold else Face.REGULAR
         x_mm, y_mm = self._x(text.x_mm), self._y(text.y_mm)

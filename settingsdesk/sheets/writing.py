@@ -7,12 +7,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO, StringIO
 from itertools import chain, count, islice
+from textwrap import wrap
 from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
-from openpyxl.styles import Font
+from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -29,6 +31,11 @@ _NOT_IN_SHEET_NAME = re.compile(r"[\[\]:*?/\\]")
 _LONGEST_SHEET_NAME = 31
 _NARROWEST, _WIDEST = 8, 60
 _ROWS_IN_A_PART = 200
+_A4 = 9
+"""ST_PageSetup's number for A4 (ECMA-376, 18.3.1.63)."""
+_MOST_CHARACTERS_ACROSS = 175
+"""So many fit A4 across at 9 points; more on one page could not be read."""
+_NAMES_IN_COLUMNS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +53,17 @@ class Page:
     """A sheet to be written: its name, one row of headers, and the rows below.
 
     Rows that are made one after the other are written as they come, and can be written once.
+    ``above`` and ``below`` are lines over the headers and under the rows of what is only to be
+    read and printed; a sheet that is read back has none. ``widths`` are the columns' in
+    characters, for such a sheet: its longer texts are broken on lines.
     """
 
     name: str
     headers: tuple[str, ...]
     rows: Iterable[tuple[CellValue, ...]]
+    above: tuple[str, ...] = ()
+    below: tuple[str, ...] = ()
+    widths: tuple[int, ...] = ()
 
 
 class TextTooLongForCell(SettingsDeskError):
@@ -162,19 +175,59 @@ def sheet_name(name: str) -> str:
 
 def _write(sheet: Any, page: Page) -> None:
     """What holds for the whole sheet stands before its rows in the file."""
-    for letter, header in zip(_letters(), page.headers, strict=False):
-        width = min(max(_NARROWEST, len(header) + 2), _WIDEST)
+    widths = page.widths or tuple(
+        min(max(_NARROWEST, len(header) + 2), _WIDEST) for header in page.headers
+    )
+    for letter, width in zip(_letters(), widths, strict=False):
         sheet.column_dimensions[letter].width = width
-    sheet.freeze_panes = "A2"
-    sheet.print_title_rows = "1:1"
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_setup.fitToHeight = 0  # as many pages as it takes, one page wide
-    heads = [_cell(sheet, header) for header in page.headers]
-    for head in filter(None, heads):
-        head.font = Font(bold=True)
-    sheet.append(heads)
-    for row in page.rows:
-        sheet.append([None if value is None else _cell(sheet, value) for value in row])
+    head_row = len(_broken(page.above, widths)) + 1
+    sheet.freeze_panes = f"A{head_row + 1}"
+    sheet.print_title_rows = f"{head_row}:{head_row}"
+    _set_up_paper(sheet, page, widths)
+    for line in _broken(page.above, widths):
+        sheet.append([_bold(_cell(sheet, line))])
+    for cells in chain(
+        [[_bold(_cell(sheet, header)) for header in page.headers]],
+        ([None if value is None else _cell(sheet, value) for value in row] for row in page.rows),
+    ):
+        sheet.append([_on_lines(cell) for cell in cells] if page.widths else cells)
+    for line in _broken(page.below, widths):
+        sheet.append([_cell(sheet, line)])
+
+
+def _set_up_paper(sheet: Any, page: Page, widths: Sequence[int]) -> None:
+    """A4 across, one page wide, in letters that can still be read.
+
+    What is too wide for that runs over as many pages as it takes, each with the first columns,
+    in which the names stand.
+    """
+    sheet.page_setup.paperSize = _A4
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_margins = PageMargins(left=0.4, right=0.4, top=0.5, bottom=0.6)
+    sheet.HeaderFooter.oddFooter.left.text = "&A"
+    sheet.HeaderFooter.oddFooter.right.text = "page &P of &N"
+    if sum(widths) <= _MOST_CHARACTERS_ACROSS:
+        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+        sheet.page_setup.fitToHeight = 0  # as many pages as it takes, one page wide
+    else:
+        sheet.print_title_cols = f"A:{get_column_letter(min(_NAMES_IN_COLUMNS, len(widths)))}"
+
+
+def _broken(lines: Sequence[str], widths: Sequence[int]) -> list[str]:
+    """Lines over all columns; none runs off the page."""
+    return [part for line in lines for part in wrap(line, sum(widths) * 9 // 10)]
+
+
+def _bold(cell: Cell | None) -> Cell | None:
+    if cell is not None:
+        cell.font = Font(bold=True)
+    return cell
+
+
+def _on_lines(cell: Cell | None) -> Cell | None:
+    if cell is not None:
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
+    return cell
 
 
 def _letters() -> Iterator[str]:

@@ -44,6 +44,17 @@ def page_texts(pdf: bytes) -> list[str]:
         return [page.get_textpage().get_text_bounded() for page in document]
 
 
+def letter_sizes_pt(pdf: bytes) -> set[float]:
+    """The sizes of all letters that stand on the pages, to a tenth of a point."""
+    with opened(pdf) as document:
+        return {
+            round(raw.FPDFText_GetFontSize(text.raw, place), 1)
+            for text in (page.get_textpage() for page in document)
+            for place in range(text.count_chars())
+            if raw.FPDFText_GetUnicode(text.raw, place) > ord(" ")
+        }
+
+
 def rendered(pdf: bytes, dpi: int) -> list[Image]:
     with opened(pdf) as document:
         return [page.render(scale=dpi / 72).to_pil() for page in document]

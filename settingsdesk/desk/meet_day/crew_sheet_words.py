@@ -1,15 +1,20 @@
 """Crew sheets as they are printed and as a spreadsheet: the same words, neutral of the page."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from hashlib import sha256
+from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
-from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
 from settingsdesk.desk.terminal.as_text import minutes
+from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
+from settingsdesk.domain.hall.geometry import Leaning
+from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
 
 CAUTIONS = (
@@ -32,15 +37,50 @@ def in_words(move: Move, unit: Unit) -> str:
 def facts(sheet: CrewSheet) -> list[str]:
     """What stands above the table: where and when, for how many hands, from where."""
     begins = f", {sheet.line.session.begins_at}" if sheet.line.session.begins_at else ""
-    stands = "nobody knows: read the marks first"
-    if sheet.piece.setup is not None:
-        stands = " / ".join(sheet.piece.model.marks(sheet.piece.setup).values())
     order = f"Start order {sheet.came_by} by {sheet.line.set_by}; for {HANDS[sheet.hands]}"
-    printed = f"Printed {day_in_words(local_date(sheet.made_at))}"
     return [
         f"{sheet.meet.facts.name}, {sheet.meet.facts.hall}, {day_in_words(sheet.held_on)}{begins}",
-        f"{order}; stands now at {stands} ({sheet.piece.scale_used}). {printed}.",
+        f"{order}. Marks by {sheet.piece.scale_used}.",
+        begins_from(sheet),
     ]
+
+
+def begins_from(sheet: CrewSheet) -> str:
+    """From which marks the first is set, and how one knows."""
+    if sheet.begins.setup is None:
+        return "Before the first turn read the marks that stand there, at both ends."
+    marks = " / ".join(sheet.piece.model.marks(sheet.begins.setup).values())
+    if sheet.begins.left_by:
+        return f"Begins from {marks}, where {sheet.begins.left_by} leaves it: compare before."
+    return f"Begins from {marks}, which stands there by the record: compare before."
+
+
+def warning(sheet: CrewSheet) -> str:
+    """Said once, on top: that the warm-up is too short, at which turns, and what to do."""
+    found = sheet.warm_up
+    if found is None or not found.too_short:
+        return ""
+    turns = [str(short.place) for short in found.too_short]
+    at = f"turn {turns[0]}" if len(turns) == 1 else f"turns {', '.join(turns)}"
+    worst = max(found.too_short, key=lambda short: short.needs_s - short.has_s)
+    return (
+        f"Too short: at {at} the change-overs take longer than the warm-up gives, at turn"
+        f" {worst.place} {worst.needs_s} s where it gives {worst.has_s} s. Tell the jury before"
+        " the session, set with more hands, and leave out no check for it."
+    )
+
+
+def version(sheet: CrewSheet) -> str:
+    """A mark by which two papers, or a paper and the page, are known to say the same: "7QKM"."""
+    said = (sheet.title, facts(sheet), sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
+    digest = sha256(repr(said).encode()).digest()
+    return "".join(SYMBOLS[byte % len(SYMBOLS)] for byte in digest[:4])
+
+
+def issue(sheet: CrewSheet) -> str:
+    """Version, day and time of a paper, as at its foot."""
+    at = sheet.made_at.astimezone()
+    return f"version {version(sheet)} · printed {day_in_words(at.date())}, {at:%H:%M}"
 
 
 def sums(sheet: CrewSheet) -> list[str]:
@@ -59,8 +99,6 @@ def sums(sheet: CrewSheet) -> list[str]:
         if rule.with_preparing
         else f"Warm-up: {rule.in_words} ({source}; {rule.standing.value})."
     )
-    if found.left_s < 0:
-        told.append(f"It is {minutes(-found.left_s)} too short for the change-overs alone.")
     return told
 
 
@@ -73,7 +111,26 @@ def paper(sheet: CrewSheet) -> CrewPaper:
         rows=tuple(_row(sheet, line) for line in sheet.lines),
         below=tuple(sums(sheet)),
         cautions=CAUTIONS,
+        warning=warning(sheet),
+        issue=issue(sheet),
+        **_view(sheet),
     )
+
+
+def _view(sheet: CrewSheet) -> dict[str, Any]:
+    """The end view at the first marks of the rotation; nothing where there are none."""
+    first = next((line for line in sheet.lines if line.setup is not None), None)
+    if first is None or first.setup is None:
+        return {}
+    model, piece = sheet.piece.model, sheet.piece
+    measures_mm = model.measures_mm(first.setup)
+    texts = {
+        axis.key: DimensionText(mark.mark, mark.length)
+        for axis, mark in zip(model.kind.axes, first.marks, strict=True)
+    }
+    foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
+    drawing = end_view(model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm)
+    return {"drawing": drawing, "drawing_says": f"End view at the marks of turn {first.place}"}
 
 
 def page(sheet: CrewSheet) -> Page:
@@ -89,10 +146,16 @@ def page(sheet: CrewSheet) -> Page:
         "Seconds",
         "Note",
     )
-    rows = [_cells(sheet, line, len(axes)) for line in sheet.lines]
-    rows += [(words,) for words in (*facts(sheet), *sums(sheet), CAUTIONS)]
     place = f"S{sheet.line.session.number} R{sheet.line.number} {sheet.piece.name}"
-    return Page(place, headers, tuple(rows))
+    warned = warning(sheet)
+    return Page(
+        place,
+        headers,
+        tuple(_cells(sheet, line, len(axes)) for line in sheet.lines),
+        above=(sheet.title, *facts(sheet), *([warned] if warned else []), issue(sheet)),
+        below=(*sums(sheet), CAUTIONS),
+        widths=(5, 7, 18, 18, *(8, 9) * len(axes), 40, 8, 24),
+    )
 
 
 def pages(sheets: Sequence[CrewSheet]) -> list[Page]:
@@ -101,7 +164,7 @@ def pages(sheets: Sequence[CrewSheet]) -> list[Page]:
     for number, paper in enumerate(map(page, sheets), start=1):
         taken = {other.name[:28] for other in made}
         name = f"{number} {paper.name}" if paper.name[:28] in taken else paper.name
-        made.append(Page(name, paper.headers, paper.rows))
+        made.append(replace(paper, name=name))
     return made
 
 
@@ -114,7 +177,7 @@ def _row(sheet: CrewSheet, line: CrewLine) -> CrewRow:
         marks=tuple((mark.mark, mark.length) for mark in line.marks),
         moves=tuple(_moves(sheet, line)),
         seconds=str(line.seconds) if line.moves else "",
-        notes=tuple(_notes(sheet, line)),
+        notes=line.notes,
     )
 
 
@@ -128,7 +191,7 @@ def _cells(sheet: CrewSheet, line: CrewLine, axes: int) -> tuple[CellValue, ...]
         *(marks if line.marks else ("",) * (2 * axes)),
         "; ".join(_moves(sheet, line)),
         line.seconds if line.moves is not None else None,
-        "; ".join(_notes(sheet, line)),
+        "; ".join(line.notes),
     )
 
 
@@ -139,9 +202,3 @@ def _moves(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
         yield "Nothing to move"
     for move in line.moves:
         yield in_words(move, sheet.unit)
-
-
-def _notes(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
-    yield from line.notes
-    if short := sheet.short_at(line.place):
-        yield short

@@ -1,10 +1,11 @@
 """Crew sheets: a rotation of a meet in its start order, with what to move before each athlete.
 
 The sheet is what is left where there is no network, so it says everything that is needed at the
-apparatus, and where the warm-up time of the rule book is too short for the change-overs.
+apparatus, and where the warm-up time of the rule book is too short for the change-overs. It is
+printed before the day, so that it begins from where the rotation before it leaves the apparatus.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -29,6 +30,7 @@ from settingsdesk.domain.times.warm_up import WarmUpSum, warm_up_sum
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 
 
@@ -62,6 +64,17 @@ class CrewLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Beginning:
+    """From which setup a rotation begins; None where nobody can know it before.
+
+    ``left_by`` names the rotation that leaves it so, and is empty for what stands there now.
+    """
+
+    setup: Setup | None
+    left_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CrewSheet:
     """One rotation of a meet for the crew at its apparatus.
 
@@ -73,6 +86,7 @@ class CrewSheet:
     line: OrderLine
     came_by: str
     piece: Piece
+    begins: Beginning
     unit: Unit
     hands: int
     lines: tuple[CrewLine, ...]
@@ -113,14 +127,21 @@ class CrewSheet:
 def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> CrewSheet:
     """The crew sheet of a start order, for the hands planned there or for others.
 
-    Begins from what stands on the apparatus now. Raises ``NotAStartOrder`` or ``NotACrew``.
+    Raises ``NotAStartOrder`` or ``NotACrew``.
     """
-    order = start_orders.start_order(session, rotation_id)
+    return _crew_sheet(session, _Orders(session), rotation_id, hands)
+
+
+def _crew_sheet(
+    session: Session, orders: "_Orders", rotation_id: int, hands: int | None
+) -> CrewSheet:
+    order = orders.of(rotation_id)
     piece, crew = order.view.piece, hands or order.view.asked.hands
     if crew not in CREWS:
         raise NotACrew(crew)
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    lines = _lines(order, crew, unit)
+    begins = _beginning(orders, order)
+    lines = _lines(order, begins.setup, crew, unit)
     counted = [line for line in lines if line.is_in]
     is_team = len({line.club for line in counted}) == 1
     sheet = CrewSheet(
@@ -128,6 +149,7 @@ def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> 
         line=order.line,
         came_by=start_orders.CAME_BY[order.line.came_by],
         piece=piece,
+        begins=begins,
         unit=unit,
         hands=crew,
         lines=lines,
@@ -142,17 +164,70 @@ def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> 
 def of_session(session: Session, session_id: int, hands: int | None = None) -> list[CrewSheet]:
     """The crew sheets of a whole session, by rotation and apparatus."""
     kept_meets.session_by_id(session, session_id)
-    orders = kept_rotations.start_orders(session, [session_id])
+    rows = kept_rotations.start_orders(session, [session_id])
+    orders = _Orders(session)
     return [
-        crew_sheet(session, order.rotation_id, hands)
-        for order in sorted(orders, key=lambda order: (order.number, order.apparatus_id))
+        _crew_sheet(session, orders, row.rotation_id, hands)
+        for row in sorted(rows, key=lambda row: (row.number, row.apparatus_id))
     ]
 
 
-def _lines(order: StartOrder, hands: int, unit: Unit) -> tuple[CrewLine, ...]:
+class _Orders:
+    """Start orders of one meet, each loaded once for all the sheets that rest on it."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+        self._known: dict[int, StartOrder] = {}
+        self._at_meet: list[OrderLine] | None = None
+
+    def of(self, rotation_id: int) -> StartOrder:
+        if rotation_id not in self._known:
+            self._known[rotation_id] = start_orders.start_order(self._session, rotation_id)
+        return self._known[rotation_id]
+
+    def before(self, order: StartOrder) -> Iterator[StartOrder]:
+        """The orders before that one on its apparatus, the latest first."""
+        if self._at_meet is None:
+            self._at_meet = start_orders.orders_at(self._session, order.meet)
+        mine = [one for one in self._at_meet if one.apparatus_id == order.line.apparatus_id]
+        places = [one.rotation_id for one in mine]
+        for rotation_id in reversed(places[: places.index(order.line.rotation_id)]):
+            yield self.of(rotation_id)
+
+    def is_over(self, order: StartOrder) -> bool:
+        """Whether it was carried out to its end, so that what stands there is on record."""
+        runs = kept_runs.of_rotations(self._session, [order.line.rotation_id])
+        return bool(runs) and all(run.over_at is not None for run in runs)
+
+
+def _beginning(orders: _Orders, order: StartOrder) -> Beginning:
+    """Where the rotation before it leaves the apparatus; what stands there, once that is over."""
+    for before in orders.before(order):
+        if orders.is_over(before):
+            break
+        left = _left_by(before)
+        if left is not None:
+            return Beginning(left, before.line.in_words)
+    return Beginning(order.view.piece.setup)
+
+
+def _left_by(order: StartOrder) -> Setup | None:
+    """The setup of the last who comes and has a setting; None where there is nobody."""
+    carried = order.view.carried[order.view.piece.id]
+    return next(
+        (
+            carried[member.id].transfer.best.setup
+            for member in reversed(order.view.listed)
+            if order.entrants[member.id].is_in and member.id in carried
+        ),
+        None,
+    )
+
+
+def _lines(order: StartOrder, begins: Setup | None, hands: int, unit: Unit) -> tuple[CrewLine, ...]:
     piece = order.view.piece
     carried = order.view.carried[piece.id]
-    here, lines = piece.setup, []
+    here, lines = begins, []
     for place, member in enumerate(order.view.listed, start=1):
         entrant = order.entrants[member.id]
         own = carried.get(member.id) if entrant.is_in else None

@@ -1,5 +1,6 @@
 """The crew sheet of a rotation at a meet: who, which marks, what to move, and whether it fits."""
 
+from dataclasses import replace
 from io import BytesIO
 
 import openpyxl
@@ -11,11 +12,12 @@ from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.start_orders import NotAStartOrder
+from settingsdesk.desk.runs import run
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
 from settingsdesk.sheets.writing import xlsx_bytes
-from tests.cards.reading import page_texts
+from tests.cards.reading import letter_sizes_pt, page_texts
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BY, DAY, SmallMeet, hold
 
@@ -116,6 +118,38 @@ class TestWhatItSays:
         assert first.setup is not None
         assert last.moves[0].from_stop in first.setup
 
+    def test_it_begins_where_the_rotation_before_it_leaves_the_apparatus(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Printed the evening before, it is true when its rotation comes on."""
+        ids = [guest.member.id for guest in held.guests]
+        with demo_club.work(writes=True) as session:
+            place = start_orders.Place(held.session_id, 2, held.apparatus_id)
+            second = start_orders.set_order(session, BY, place, ids[:1], "typed").rotation_id
+        first = sheet_of(demo_club, held)
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, second)
+            together = crew_sheets.of_session(session, held.session_id)
+        assert sheet.begins.setup == first.lines[-1].setup
+        assert sheet.lines[0].moves
+        assert sheet.lines[0].moves == together[1].lines[0].moves
+        [told] = [line for line in crew_sheet_words.facts(sheet) if "Begins from" in line]
+        assert "where Session 1: Juniors, rotation 1 leaves it" in told
+
+    def test_where_the_one_before_is_over_it_begins_from_what_stands_there(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            run_id = run.begin(session, BY, held.rotation_id, held.apparatus_id)
+            run.end(session, BY, run_id)
+            place = start_orders.Place(held.session_id, 2, held.apparatus_id)
+            ids = [guest.member.id for guest in held.guests]
+            second = start_orders.set_order(session, BY, place, ids[:1], "typed").rotation_id
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, second)
+        assert sheet.begins.left_by == ""
+        assert sheet.begins.setup == sheet.piece.setup
+
     def test_where_nobody_knows_what_stands_there_every_axis_is_to_be_set(
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
@@ -182,6 +216,51 @@ class TestOnPaperAndAsASpreadsheet:
         assert len(texts) > 1
         assert all("Move before the turn" in text for text in texts)
 
+    def test_a_name_without_letters_is_left_to_be_written_in(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A row of boxes is nobody's name; a line can be written on."""
+        paper = crew_sheet_words.paper(sheet_of(demo_club, held))
+        nameless = replace(paper, rows=(replace(paper.rows[0], name="李 明"), *paper.rows[1:]))
+        text = words(page_texts(crew_sheets_pdf([nameless], "", DAY)))
+        assert "□" not in text
+        assert "Name:" in text
+        assert "No. 11" in text
+        assert "write it in before the first turn" in text
+
+    def test_every_page_says_which_it_is_of_how_many_and_of_which_version(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        paper = crew_sheet_words.paper(sheet_of(demo_club, held))
+        texts = page_texts(crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY))
+        for number, text in enumerate(texts, start=1):
+            assert f"page {number} of {len(texts)}" in words([text])
+            assert f"version {crew_sheet_words.version(sheet_of(demo_club, held))}" in text
+        assert "Checked by" in texts[-1]
+
+    def test_the_version_is_another_once_a_mark_or_the_order_is(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Two papers of one version say the same, whenever they were printed."""
+        before = crew_sheet_words.version(sheet_of(demo_club, held))
+        assert crew_sheet_words.version(sheet_of(demo_club, held)) == before
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+        assert crew_sheet_words.version(sheet_of(demo_club, held)) != before
+
+    def test_letters_are_large_enough_and_nothing_is_torn_in_brackets(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Read at arm's length: 9 points at least, marks in 20."""
+        sheet = sheet_of(demo_club, held)
+        paper = crew_sheet_words.paper(sheet)
+        sizes = letter_sizes_pt(crew_sheets_pdf([paper], "", DAY))
+        assert min(sizes) >= 9
+        assert max(sizes) >= 20
+        text = page_texts(crew_sheets_pdf([paper], "", DAY))[0]
+        for line in text.splitlines():
+            assert line.count("(") == line.count(")")
+
     def test_what_has_no_letter_is_a_box_and_is_said(
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
@@ -198,6 +277,26 @@ class TestOnPaperAndAsASpreadsheet:
         sheet = sheet_of(demo_club, held)
         book = openpyxl.load_workbook(BytesIO(xlsx_bytes(crew_sheet_words.pages([sheet, sheet]))))
         assert len(set(book.sheetnames)) == 2
-        rows = list(book.worksheets[0].iter_rows(values_only=True))
-        assert rows[1][:4] == (1, "11", "Almira O.", "=1+1")
-        assert book.worksheets[0]["D2"].data_type == "s"
+        page = book.worksheets[0]
+        rows = list(page.iter_rows(values_only=True))
+        assert rows[0][0] == sheet.title
+        told = " ".join(str(row[0]) for row in rows)
+        assert all(line in told for line in crew_sheet_words.facts(sheet))
+        assert crew_sheet_words.CAUTIONS in told
+        first = next(number for number, row in enumerate(rows) if row[0] == 1)
+        assert rows[first][:4] == (1, "11", "Almira O.", "=1+1")
+        assert page.cell(first + 1, 4).data_type == "s"
+
+    def test_the_workbook_prints_a4_across_in_letters_that_can_be_read(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Fitted to one page's width, A4 across takes some 175 characters at 9 points."""
+        sheet = sheet_of(demo_club, held)
+        book = openpyxl.load_workbook(BytesIO(xlsx_bytes(crew_sheet_words.pages([sheet]))))
+        page = book.worksheets[0]
+        head = next(row for row in range(1, 20) if page.cell(row, 1).value == "Turn")
+        assert page.print_title_rows == f"${head}:${head}"
+        assert (page.page_setup.paperSize, page.page_setup.orientation) == (9, "landscape")
+        assert page.sheet_properties.pageSetUpPr.fitToPage
+        assert sum(column.width for column in page.column_dimensions.values()) <= 175
+        assert all(cell.alignment.wrap_text for cell in page[head + 1] if cell.value)
