@@ -5,7 +5,7 @@ The frame's lower edge carries 50 mm in centimetres, to tell whether a print is 
 """
 
 from settingsdesk.cards.fit import Place, fitted
-from settingsdesk.cards.foot import CAUTION, issue
+from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.plate import Plate
@@ -30,7 +30,9 @@ _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
 _TABLE_MOST = 42.0
 
-_LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=15, small_pt=7.5, least_pt=5)
+_LETTERING = Lettering(
+    "A6", axis_pt=10, mark_pt=22, length_pt=9.5, small_pt=7, least_pt=5, says_tape=True
+)
 
 
 def draw_a6(pen: Pen, card: Card, heading: str) -> None:
@@ -103,6 +105,7 @@ def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     room_mm = left_mm - _QUIET - _TEXT
     told = "Scan it, or tell the coach this code:"
     pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
+    pen.lines(_TEXT, foot_mm + 30.2, fitted(CLEAN_CORNERS, Place(room_mm, 7, 5)))
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
     pen.lines(_TEXT, foot_mm + 14.6, fitted(issue(card), Place(room_mm, 8, 5)))

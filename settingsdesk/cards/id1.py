@@ -4,7 +4,7 @@ On the left who, on which apparatus, and the settings; on the right the end view
 """
 
 from settingsdesk.cards.fit import Place, fitted
-from settingsdesk.cards.foot import CAUTION, issue
+from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.plate import Plate
@@ -76,7 +76,8 @@ def _draw_foot(pen: Pen, card: Card) -> None:
 
 
 def _draw_side(pen: Pen, card: Card) -> None:
-    Plate(pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, _CODE - _EDGE - 5.2).draw()
+    Plate(pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, _CODE - _EDGE - 7.2).draw()
+    pen.lines(_SIDE, _CODE - 6.0, fitted(CLEAN_CORNERS, Place(_SYMBOL, 5, 4.2)))
     pen.lines(_SIDE, _CODE - 3.8, fitted("code for the coach:", Place(_SYMBOL, 5, 4.2)))
     code = fitted(lettered(grouped(card.short_code)), Place(_SYMBOL, 9, 6, face=Face.BOLD))
     pen.lines(_SIDE, _CODE, code, Face.BOLD)

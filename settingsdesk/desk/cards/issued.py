@@ -8,7 +8,7 @@ from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
-from settingsdesk.cards.lettering import lettered
+from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
 from settingsdesk.desk.clock import local_date, today
@@ -144,6 +144,20 @@ def issue(
         piece,
         [(athlete_id, named[athlete_id]) for athlete_id in athlete_ids],
     )
+
+
+def without_letters(session: Session, athlete_ids: Sequence[int]) -> dict[int, str]:
+    """Whose name cards cannot print, each with what is wrong with it, all at once.
+
+    Leave them out of ``issue``, and everybody else gets their card.
+    """
+    found: dict[int, str] = {}
+    for athlete_id, member in desk_athletes.members(session, athlete_ids).items():
+        try:
+            lettered(member.printed_name)
+        except CharacterNotInFont as refusal:
+            found[athlete_id] = f"{member.listed_name} has no card: {refusal}"
+    return found
 
 
 def issue_named(

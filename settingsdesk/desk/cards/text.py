@@ -112,6 +112,7 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         datum=canonical_in_words(fit.axis.kind),
         accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "no deviation",
         note=_note(fit, unit),
+        wanted=length_in_words(fit.wanted.wanted_mm, unit),
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
+from settingsdesk.cards.lettering import lettered
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.store import athletes as kept_athletes
@@ -68,6 +69,15 @@ def must_be_printable(name: str) -> None:
         raise NameTooLong(name)
     if any(unicodedata.category(sign) in UNPRINTABLE for sign in name):
         raise NameNotPrintable(name)
+
+
+def must_have_letters(person: Person) -> None:
+    """Raise ``CharacterNotInFont`` where cards and crew sheets cannot print the person's name.
+
+    Asked where a name is typed in, so that it is settled there and not at the printer; lists that
+    come in are taken as they are, and say it of each before the day.
+    """
+    lettered(person.printed_name or person.usual_name)
 
 
 @dataclass(frozen=True, slots=True)

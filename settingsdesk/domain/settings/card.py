@@ -1,6 +1,6 @@
 """What a setting card says, already in the words and units in which it will be read."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from settingsdesk.domain.base.drawing import Drawing
@@ -10,7 +10,9 @@ from settingsdesk.domain.base.drawing import Drawing
 class CardLine:
     """One axis on a card, as text: the mark to set and the length it stands for.
 
-    ``note`` is empty, or says what to know, such as "0.4 cm over what is wanted".
+    ``length`` is what a tape finds at that mark. ``note`` is empty, or says what to know, such as
+    "0.4 cm over what is wanted". ``wanted`` is the length that the athlete wants; it is no more
+    than the note says, and cards of earlier versions have it there alone: it makes none another.
     """
 
     axis: str
@@ -19,6 +21,22 @@ class CardLine:
     datum: str
     accepts: str
     note: str = ""
+    wanted: str = field(default="", compare=False)
+
+    @property
+    def taped(self) -> str:
+        """What a tape must find, in one phrase: "tape 169.7 cm (wanted 170.0 cm ± 1.5 cm)"."""
+        between = " " if self.accepts.startswith("±") else ", "
+        return f"tape {self.length} ({between.join(filter(None, (self._wanted, self.accepts)))})"
+
+    @property
+    def heed(self) -> str:
+        """What of the note the phrase does not say already."""
+        return "" if self.wanted and self.note == f"{self.wanted} is wanted" else self.note
+
+    @property
+    def _wanted(self) -> str:
+        return f"wanted {self.wanted}" if self.wanted else ""
 
 
 @dataclass(frozen=True, slots=True)

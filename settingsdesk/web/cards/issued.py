@@ -72,7 +72,10 @@ def choose(apparatus_id: int) -> Page:
         form.who.data = [member.id for member in offer.found]
     if not form.names and form.accepted():
         with form.refusals(), work(writes=True) as session:
-            ids = [member.id for member in offer.ticked]
+            ticked = [member.id for member in offer.ticked]
+            nameless = desk_issued.without_letters(session, ticked)
+            # With nobody left, issuing refuses, and says why of the first.
+            ids = [one for one in ticked if one not in nameless] or ticked
             desk_issued.issue(
                 session,
                 coach().shown_name,
@@ -81,6 +84,8 @@ def choose(apparatus_id: int) -> Page:
                 ids,
                 with_club=bool(form.with_club.data),
             )
+            for sentence in nameless.values():
+                flash(sentence)
             return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
     page = render_template(
         "cards/choose.html", form=form, piece=piece, reach=desk().reach, offer=offer

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meet_day import (
     transfers as desk_transfers,
@@ -161,7 +162,12 @@ def new(meet_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
     if form.accepted():
-        with form.refusals(form.given_name), work(writes=True) as session:
+        with (
+            form.refusals(form.given_name),
+            form.refusals(form.printed_name, CharacterNotInFont),
+            work(writes=True) as session,
+        ):
+            athletes.must_have_letters(_person(form))
             entrant = entries.enter_guest(
                 session,
                 coach().shown_name,
@@ -217,8 +223,13 @@ def edit(meet_id: int, entry_id: int) -> Page:
         }
     )
     if form.accepted():
-        with form.refusals(form.given_name), work(writes=True) as session:
+        with (
+            form.refusals(form.given_name),
+            form.refusals(form.printed_name, CharacterNotInFont),
+            work(writes=True) as session,
+        ):
             if entrant.is_guest:
+                athletes.must_have_letters(_person(form, person))
                 athletes.change(session, entrant.member.id, _person(form, person))
             entries.change_entry(
                 session,

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.text import CardText, Named, text_of
 from settingsdesk.desk.clock import today
@@ -175,7 +176,12 @@ def new() -> Page:
     """Add an athlete."""
     form = PersonForm()
     if form.accepted():
-        with form.refusals(at=form.given_name), work(writes=True) as session:
+        with (
+            form.refusals(at=form.given_name),
+            form.refusals(form.printed_name, CharacterNotInFont),
+            work(writes=True) as session,
+        ):
+            desk_athletes.must_have_letters(form.person())
             member = desk_athletes.add(session, coach().shown_name, form.person())
             flash(f"{member.printed_name} is added. Enter a setting next.")
             return redirect(url_for("athletes.show", athlete_id=member.id), 303)
@@ -192,7 +198,12 @@ def edit(athlete_id: int) -> Page:
         groups = desk_athletes.groups(session)
     form = PersonForm(obj=member.person)
     if form.accepted():
-        with form.refusals(at=form.given_name), work(writes=True) as session:
+        with (
+            form.refusals(at=form.given_name),
+            form.refusals(form.printed_name, CharacterNotInFont),
+            work(writes=True) as session,
+        ):
+            desk_athletes.must_have_letters(form.person())
             member = desk_athletes.change(session, athlete_id, form.person())
             flash(f"{member.printed_name} is changed.")
             return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)

@@ -9,6 +9,8 @@ from flask import Flask
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import Reach
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.codes import short_code
 from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.shown import day
@@ -45,6 +47,21 @@ class TestMakingCards:
         assert [answer.status_code for answer in page.response.history] == [303]
         assert "2 cards for Bars by the window. Print at 100 %" in page.text
         assert f"Jagna B. Version 1 of {day(today())}" in page.text
+
+    def test_names_without_letters_are_told_together_and_stop_no_other_card(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """They came in by a list, so that nobody was asked for letters that can be printed."""
+        ids = girls(demo_club, 4)
+        with demo_club.work(writes=True) as session:
+            for athlete_id, name in zip(ids[:2], ("美", "李"), strict=True):
+                athletes.change(session, athlete_id, Person("林", name))
+        page = make(demo_pages, ids)
+        assert "2 cards for Bars by the window" in page.text
+        assert [banner.split(" (")[0] for banner in page.banners] == [
+            "林, 美 has no card: “美”",
+            "林, 李 has no card: “李”",
+        ]
 
     def test_a_second_press_makes_no_second_version(
         self, demo_pages: Reader, demo_club: DemoClub

@@ -141,6 +141,21 @@ class TestAddingAndChanging:
         assert response.status_code == 400
         assert sentence in response.text
 
+    def test_letters_that_cards_lack_are_settled_where_the_name_is_entered(
+        self, demo_pages: Reader
+    ) -> None:
+        """Not at the printer, on the evening before a meet."""
+        page = demo_pages.get("/athletes/new").send(
+            "Add the athlete", given_name="美", family_name="林"
+        )
+        assert page.status == 400
+        [mistake] = page.mistakes
+        assert "cannot be printed on a card" in mistake
+
+        page = page.send("Add the athlete", printed_name="Mei L.")
+        assert page.banners == ["Mei L. is added. Enter a setting next."]
+        assert page.heading == "林, 美"
+
     def test_markup_in_a_name_stays_a_name(self, demo_pages: Reader) -> None:
         """Every page checks itself for elements that should not be there."""
         name = '<script>alert("1")</script> & "Co" <b>'
