@@ -170,6 +170,12 @@ def _somebody_gone(hall: Hall) -> Page:
     return coach.get("/rotations/1")
 
 
+def _cards_out_of_date(hall: Hall) -> Page:
+    hall.coach.get("/meets/1/cards").send("Make the cards")
+    hall.coach.get("/meets/1/edit").send("Save the meet", cards_until="2031-06-30")
+    return hall.coach.get("/meets/1/cards")
+
+
 def _with_new_settings(hall: Hall) -> Page:
     """The meet's rotation at the bars, where somebody who is still to come has a new setting."""
     coach = hall.coach
@@ -344,6 +350,7 @@ PRESSES: dict[str, Press] = {
     "meet_cards.anew": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
         "Print this athlete's cards"
     ),
+    "meet_cards.changed": lambda hall: _cards_out_of_date(hall).send("Print those that changed"),
     "meet_cards.choose": lambda hall: hall.coach.get("/meets/1/cards").send("Make the cards"),
     "meets.edit": lambda hall: hall.coach.get("/meets/1/edit").send("Save the meet", hall="Other"),
     "meets.edit_session": lambda hall: hall.coach.get("/meets/1/sessions/1").send(

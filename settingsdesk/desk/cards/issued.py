@@ -1,7 +1,7 @@
 """Cards: issued, printed, and looked up by whoever scans one."""
 
 import hmac
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
@@ -191,6 +191,28 @@ def issue_named(
         cards.append(_printable(code_key, row, text))
     session.flush()
     return cards
+
+
+def says_otherwise(
+    session: Session,
+    piece: Piece,
+    wanted: Sequence[tuple[Member, Named]],
+    carried: Mapping[int, Carried],
+    counts_until: date | None,
+) -> dict[int, int]:
+    """Whose newest card for an apparatus says other than what counts now: its version.
+
+    Whoever has no card, or no setting any more, is left out.
+    """
+    unit = kept_clubs.this_club(session).length_unit
+    latest = kept_cards.latest_for_athletes(session, [one.id for one, _ in wanted], piece.id)
+    return {
+        member.id: row.version
+        for member, named in wanted
+        if (row := latest.get(member.id)) is not None
+        and member.id in carried
+        and not _says_the_same(row, text_of(member, carried[member.id], named, unit), counts_until)
+    }
 
 
 def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | None) -> bool:

@@ -78,12 +78,16 @@ class MeetCards:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Which cards of a meet: of which apparatus, clubs and entries; None is all of them."""
+    """Which cards of a meet: of which apparatus, clubs and entries; None is all of them.
+
+    ``cards`` are single ones, each by the numbers of its apparatus and its entry.
+    """
 
     grouping: Grouping = Grouping.BY_START
     apparatus_ids: tuple[int, ...] | None = None
     clubs: tuple[str, ...] | None = None
     entry_ids: tuple[int, ...] | None = None
+    cards: tuple[tuple[int, int], ...] | None = None
 
     def has(self, apparatus_id: int, entrant: Entrant) -> bool:
         """Whether that entrant's card for that apparatus is asked for."""
@@ -92,7 +96,43 @@ class Choice:
             and (self.apparatus_ids is None or apparatus_id in self.apparatus_ids)
             and (self.clubs is None or entrant.from_club in self.clubs)
             and (self.entry_ids is None or entrant.entry_id in self.entry_ids)
+            and (self.cards is None or (apparatus_id, entrant.entry_id) in self.cards)
         )
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedCard:
+    """A card that was made, and says other than what counts now."""
+
+    entrant: Entrant
+    piece: Piece
+    version: int
+
+    @property
+    def numbers(self) -> tuple[int, int]:
+        """By which a ``Choice`` names it."""
+        return self.piece.id, self.entrant.entry_id
+
+
+def changed(session: Session, meet: Meet, entrants: Sequence[Entrant]) -> list[ChangedCard]:
+    """The cards of a meet that are out of date, apparatus by apparatus: these are to be made anew.
+
+    A card nobody made yet is none of them, nor is that of somebody who does not come.
+    """
+    unit = Unit(kept_clubs.this_club(session).length_unit)
+    coming = [entrant for entrant in entrants if entrant.is_in]
+    pieces = [stands.piece for stands in meet.pieces]
+    carried = desk_settings.on_pieces(session, {one.member.id for one in coming}, pieces)
+    found = []
+    for piece in pieces:
+        wanted = [(one.member, _named(one, piece, unit)) for one in coming]
+        old = desk_issued.says_otherwise(
+            session, piece, wanted, carried[piece.id], meet.facts.cards_until
+        )
+        found += [
+            ChangedCard(one, piece, old[one.member.id]) for one in coming if one.member.id in old
+        ]
+    return found
 
 
 def groups(session: Session, meet: Meet, choice: Choice) -> list[Group]:

@@ -44,6 +44,7 @@ def choose(meet_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
         entrants = entries.entrants(session, meet_id)
+        changed = desk_cards.changed(session, meet, entrants)
     clubs = list(dict.fromkeys(entrant.from_club for entrant in entrants if entrant.is_in))
     pieces = [(stands.piece.id, stands.piece.name) for stands in meet.pieces]
     form = PrintForm(
@@ -73,7 +74,12 @@ def choose(meet_id: int) -> Page:
             )
     return (
         render_template(
-            "meet_day/cards/choose.html", form=form, meet=meet, reach=desk().reach, clubs=clubs
+            "meet_day/cards/choose.html",
+            form=form,
+            meet=meet,
+            reach=desk().reach,
+            clubs=clubs,
+            changed=changed,
         ),
         form.status,
     )
@@ -91,6 +97,17 @@ def pdf(meet_id: int) -> Response:
     name = f"meet-cards-{size.value}.pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response
+
+
+@blueprint.post("/changed")
+def changed(meet_id: int) -> Response:
+    """The cards that have changed since they were made, anew, and no others."""
+    with work(writes=True) as session:
+        meet = meets.meet(session, meet_id)
+        old = desk_cards.changed(session, meet, entries.entrants(session, meet_id))
+        choice = Choice(cards=tuple(one.numbers for one in old))
+        desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+    return redirect(_address("meet_cards.pdf", meet_id, choice, Size.ID1.value), 303)
 
 
 @blueprint.post("/entries/<int:entry_id>")
@@ -118,8 +135,16 @@ def _asked() -> tuple[Choice, Size]:
         tuple(told.getlist("apparatus", type=int)) or None,
         tuple(told.getlist("club")) if "club" in told else None,
         tuple(told.getlist("entry", type=int)) or None,
+        tuple(map(_numbers, told.getlist("card"))) or None,
     )
     return choice, sizes.get(told.get("size", ""), Size.ID1)
+
+
+def _numbers(told: str) -> tuple[int, int]:
+    """The numbers of a card's apparatus and entry: "1-17"; nobody's where it is no such pair."""
+    apparatus, _, entry = told.partition("-")
+    known = apparatus.isdecimal() and entry.isdecimal()
+    return (int(apparatus), int(entry)) if known else (0, 0)
 
 
 def _address(endpoint: str, meet_id: int, choice: Choice, size: str) -> str:
@@ -130,5 +155,6 @@ def _address(endpoint: str, meet_id: int, choice: Choice, size: str) -> str:
         apparatus=choice.apparatus_ids,
         club=choice.clubs,
         entry=choice.entry_ids,
+        card=[f"{apparatus}-{entry}" for apparatus, entry in choice.cards or ()],
         size=size,
     )

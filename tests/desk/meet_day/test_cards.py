@@ -154,6 +154,38 @@ class TestWhoGetsNone:
             issue(demo_club, held, Choice(clubs=("No such club",)))
 
 
+class TestChangedSinceTheyWerePrinted:
+    def changed(self, club: DemoClub, held: SmallMeet) -> list[desk_cards.ChangedCard]:
+        with club.work() as session:
+            meet = meets.meet(session, held.meet_id)
+            return desk_cards.changed(session, meet, entries.entrants(session, held.meet_id))
+
+    def test_those_are_named_and_printed_and_no_others(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """On the evening before, one new setting is not a reason for three hundred cards."""
+        assert self.changed(demo_club, held) == []
+        issue(demo_club, held)
+        assert self.changed(demo_club, held) == []
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            wanted = Setting(
+                piece.model.kind,
+                {
+                    "low_rail": Wanted(1600, 10),
+                    "high_rail": Wanted(2400, 10),
+                    "spread": Wanted(1600, 10),
+                },
+            )
+            settings.keep_setting(session, BY, held.guests[1].member.id, piece.model_id, wanted)
+        [old] = self.changed(demo_club, held)
+        assert (old.entrant.entry_id, old.version) == (held.guests[1].entry_id, 1)
+
+        made = issue(demo_club, held, Choice(cards=(old.numbers,)))
+        assert [card.name for _, cards in made.groups for card in cards] == ["Sunniva B."]
+        assert self.changed(demo_club, held) == []
+
+
 class TestWhatTheySay:
     def test_club_number_and_request(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:

@@ -276,6 +276,25 @@ class TestCards:
         assert "No card expected: 2 without a setting" in page.text
         assert "No card for these" not in page.text
 
+    def test_what_changed_since_it_was_printed_is_one_press_away(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        address = f"/meets/{held.meet_id}/cards"
+        demo_pages.get(address).send("Make the cards")
+        assert "Changed since it was printed" not in demo_pages.get(address).text
+        guest = held.guests[1]
+        with demo_club.work(writes=True) as session:
+            entries.change_entry(session, guest.entry_id, guest.from_club, "77", "")
+
+        page = demo_pages.get(address)
+        assert "1 card says other than what counts now" in page.text
+        answer = page.send("Print those that changed").response
+        assert answer.headers["Content-Type"] == "application/pdf"
+        told = " ".join(page_texts(answer.data))
+        assert "Sunniva B." in told
+        assert "Almira O." not in told
+        assert "Changed since it was printed" not in demo_pages.get(address).text
+
     def test_one_athletes_cards_anew(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
