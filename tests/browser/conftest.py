@@ -1,7 +1,7 @@
 """A real browser on a real server. Nothing of it leaves this machine.
 
 Where there is no Chromium these tests are skipped and say so; with SETTINGSDESK_REQUIRE_BROWSER=1
-they fail instead.
+they fail instead. So it is with those in WebKit, and SETTINGSDESK_REQUIRE_WEBKIT=1.
 """
 
 import os
@@ -9,14 +9,16 @@ import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from selenium.webdriver import Remote
 from werkzeug.serving import make_server
+from werkzeug.test import Cookie
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.stations import stations
@@ -24,6 +26,8 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.work import code_key
 from tests.browser.at_station import NOT_OURS, Phone
 from tests.browser.pressing import press
+from tests.browser.webkit import NoWebKit, WebKitPhone
+from tests.browser.webkit import started as webkit_started
 from tests.conftest import Account, Clock, DemoClub, new_app
 from tests.desk.sample_meet import BY, SmallMeet, hold
 from tests.web.conftest import signed_in
@@ -58,20 +62,31 @@ def browser() -> Iterator[Browser]:
     """One Chromium for the whole run."""
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     if chromium is None:
-        _cannot("there is no chromium on this machine (on Debian: apt-get install chromium)")
+        _cannot("BROWSER", "there is no chromium here (on Debian: apt-get install chromium)")
     try:
         playwright = sync_playwright().start()
         started = playwright.chromium.launch(executable_path=chromium, args=[STAY_ON_THIS_MACHINE])
     except Exception as error:  # whatever keeps it from starting, such as a missing library
-        _cannot(f"the browser could not be started: {error}")
+        _cannot("BROWSER", f"the browser could not be started: {error}")
     expect.set_options(timeout=PATIENCE_MS)
     yield started
     started.close()
     playwright.stop()
 
 
-def _cannot(why: str) -> NoReturn:
-    if os.environ.get("SETTINGSDESK_REQUIRE_BROWSER") == "1":
+@pytest.fixture(scope="session")
+def webkit() -> Iterator[Remote]:
+    """One WebKit for the whole run, with a window of a phone's width."""
+    with ExitStack() as until_the_end:
+        try:
+            driver = until_the_end.enter_context(webkit_started())
+        except NoWebKit as error:
+            _cannot("WEBKIT", f"there is no WebKit here: {error}")
+        yield driver
+
+
+def _cannot(what: str, why: str) -> NoReturn:
+    if os.environ.get(f"SETTINGSDESK_REQUIRE_{what}") == "1":
         pytest.fail(why)
     pytest.skip(why)
 
@@ -91,16 +106,44 @@ def account(demo_club: DemoClub) -> Account:
     return demo_club.account
 
 
+class Served:
+    """The application on this machine, at an address that stays when it is stopped and started."""
+
+    def __init__(self, app: Flask):
+        self._app, self._port = _on_a_slow_line(app), 0
+        self.start()
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self._port}"
+
+    def start(self) -> None:
+        self._server = make_server("127.0.0.1", self._port, self._app, threaded=True)
+        self._port = self._server.server_port
+        self._thread = threading.Thread(
+            target=self._server.serve_forever, kwargs={"poll_interval": 0.02}
+        )
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Whoever asks from now on finds nobody there."""
+        self._server.shutdown()
+        self._thread.join()
+        self._server.server_close()
+
+
 @pytest.fixture
-def address(app: Flask) -> Iterator[str]:
-    """The application, served on this machine."""
-    server = make_server("127.0.0.1", 0, _on_a_slow_line(app), threaded=True)
-    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+def served(app: Flask) -> Iterator[Served]:
+    """The application, until a test stops it."""
+    one = Served(app)
+    yield one
+    one.stop()
+
+
+@pytest.fixture
+def address(served: Served) -> str:
+    """Where it is."""
+    return served.address
 
 
 def _on_a_slow_line(app: Flask) -> "WSGIApplication":
@@ -162,9 +205,31 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
 
 
 def _bring_cookie(context: BrowserContext, app: Flask, address: str, account: Account) -> None:
+    cookie = _cookie_of(app, account)
+    context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
+
+
+def _cookie_of(app: Flask, account: Account) -> Cookie:
     cookie = signed_in(app, account).client.get_cookie("settingsdesk")
     assert cookie is not None
-    context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
+    return cookie
+
+
+@pytest.fixture
+def iphone(webkit: Remote, address: str) -> Iterator[WebKitPhone]:
+    """A phone with WebKit, of somebody without an account."""
+    yield WebKitPhone(webkit, address)
+    webkit.delete_all_cookies()
+    webkit.get("about:blank")
+
+
+@pytest.fixture
+def iphone_of_coach(iphone: WebKitPhone, app: Flask, account: Account) -> WebKitPhone:
+    """The same, with the coach signed in."""
+    cookie = _cookie_of(app, account)
+    iphone.open("/help")
+    iphone.bring_cookie(cookie.key, cookie.value)
+    return iphone
 
 
 @pytest.fixture
