@@ -32,7 +32,12 @@ class SignInForm(DeskForm):
     sign_in_name = WordsField(
         "Sign-in name",
         width="w-16",
-        render_kw={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"},
+        render_kw={
+            "autocomplete": "username",
+            "autocorrect": "off",
+            "autocapitalize": "none",
+            "spellcheck": "false",
+        },
     )
     password = SecretField("Password", autocomplete="current-password", width="w-16")
 

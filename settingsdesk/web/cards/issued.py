@@ -11,7 +11,7 @@ from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
-from settingsdesk.web.frame.fields import RadiosField, TickField, WordsField
+from settingsdesk.web.frame.fields import AS_PRINTED, RadiosField, TickField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import day
 from settingsdesk.web.frame.work import coach, code_key, desk, work
@@ -42,7 +42,12 @@ class PrintForm(ChoosingForm):
 class CodeForm(DeskForm):
     """The short code of a card, as it is typed."""
 
-    code = WordsField("Short code of a card", ask="Enter the short code of the card", width="w-16")
+    code = WordsField(
+        "Short code of a card",
+        ask="Enter the short code of the card",
+        width="w-16",
+        render_kw=AS_PRINTED,
+    )
 
 
 @blueprint.route("/", methods=["GET", "POST"])

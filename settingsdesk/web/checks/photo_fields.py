@@ -60,6 +60,7 @@ def let_wait(form: DeskForm, names: Mapping[str, str], found: Mapping[str, Photo
             size = f"{photo.width_px}x{photo.height_px}"
             held.data = _waiting().keep(Upload(size, photo.content))
             held.raw_data = [held.data]
+            form[photo_name].data = None  # nobody is to choose it again
 
 
 def _sent(form: DeskForm, name: str) -> Photo | None:

@@ -18,7 +18,7 @@ from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import Scale
 from settingsdesk.domain.settings.settings import longest_mm
-from settingsdesk.web.frame.fields import Box, CarriedField, ChoiceField, LengthField
+from settingsdesk.web.frame.fields import AS_PRINTED, Box, CarriedField, ChoiceField, LengthField
 from settingsdesk.web.frame.forms import DeskForm
 
 AForm = TypeVar("AForm", bound=DeskForm)
@@ -38,7 +38,7 @@ class MarkField(Box):
             words or axis.kind.name,
             width="w-4",
             ask=f"Enter the mark of the {axis.kind.in_a_sentence}",
-            render_kw={"autocomplete": "off"},
+            render_kw={**AS_PRINTED, "autocapitalize": "none"},
             **settings,
         )
 

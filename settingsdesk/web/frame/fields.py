@@ -36,13 +36,24 @@ UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uf
 LENGTH_LABELS = {Unit.CENTIMETRE: "in centimetres", Unit.INCH: "in inches"}
 
 
+AS_PRINTED = {
+    "autocomplete": "off",
+    "autocorrect": "off",
+    "autocapitalize": "characters",
+    "spellcheck": "false",
+}
+"""For a box that takes a code or a mark as it is printed, which no phone is to make a word of."""
+
+
 class Box(Field):
     """A field with one box to type in. What was typed is shown again, right or wrong.
 
-    ``ask`` is the sentence for an empty box; without it, "Enter the …".
+    ``ask`` is the sentence for an empty box; without it, "Enter the …". ``note`` is what is to be
+    known of the box as it stands now.
     """
 
     kind = "box"
+    note = ""
     empty: ClassVar[Any] = None
     widget: Any = TextInput()
 
@@ -209,6 +220,13 @@ class DayField(Box):
     def __init__(self, words: str, **settings: Any) -> None:
         super().__init__(words, width="w-16", **settings)
 
+    @property
+    def note(self) -> str:  # type: ignore[override]
+        """Of an empty one that may look filled: WebKit shows the present day in it."""
+        return (
+            "" if self._value() else "Some phones show today’s date here while nothing is chosen."
+        )
+
     def read(self, typed: str) -> date:
         try:
             return date.fromisoformat(typed)
@@ -223,6 +241,11 @@ class PaperField(Box):
 
     def __init__(self, words: str, *, accept: str, **settings: Any) -> None:
         super().__init__(words, width="", render_kw={"accept": accept}, **settings)
+
+    @property
+    def note(self) -> str:  # type: ignore[override]
+        """Of a form that comes back for something else: no browser lets a page fill in a file."""
+        return f"{self.data.filename} was not kept: choose it again." if self.data else ""
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         sent = valuelist[0] if valuelist else None

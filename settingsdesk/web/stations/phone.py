@@ -47,7 +47,7 @@ from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.web.frame.axis_fields import read_off_form
-from settingsdesk.web.frame.fields import WordsField
+from settingsdesk.web.frame.fields import AS_PRINTED, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import (
     STATION_HEADER,
@@ -123,7 +123,7 @@ class WayInForm(DeskForm):
         width="w-16",
         most=60,
         ask="Enter the code that stands on the sheet at the apparatus",
-        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+        render_kw=AS_PRINTED,
     )
     name = WordsField(
         "Your name, as the others call you",
@@ -141,7 +141,7 @@ class CardForm(DeskForm):
         "Card",
         most=LONGEST_TYPED,
         ask="Scan a card, or type its short code",
-        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+        render_kw=AS_PRINTED,
     )
 
 
