@@ -252,35 +252,35 @@ PRESSES: dict[str, Press] = {
     "bars.add": lambda hall: (
         lambda form: form.send("Add them, and order the rest anew", who=_first_ids(form, 1))
     )(hall.coach.get(f"/bars/{hall.run_id}/add")),
-    "bars.all_steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
-    "bars.arrived": lambda hall: _starting(
+    "bars.confirm: all steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
+    "bars.confirm: arrived": lambda hall: _starting(
         _starting(_at_the_bars(hall), "Not here"), "Is here now"
     ),
     "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
-    "bars.check": lambda hall: (
+    "bars.confirm: check": lambda hall: (
         _at_the_bars(hall).send("All steps are done").send("Checked by a second person")
     ),
     "bars.end": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"),
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
         "Order the rest from these marks", **READ_OFF
     ),
-    "bars.hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
-    "bars.new_marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
-    "bars.not_here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
+    "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
+    "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
+    "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
     "bars.order": lambda hall: _at_the_bars(hall).send(
         "Order the rest anew from what stands there now"
     ),
-    "bars.over": lambda hall: (
+    "bars.confirm: over": lambda hall: (
         _at_the_bars(hall).send("All steps are done").send("Checked alone").send("The turn is over")
     ),
-    "bars.repeat": lambda hall: (
+    "bars.confirm: repeat": lambda hall: (
         _at_the_bars(hall)
         .send("All steps are done")
         .send("Checked alone")
         .send("Over, and the same turn again")
     ),
-    "bars.step": lambda hall: _starting(_at_the_bars(hall), "Done"),
-    "bars.take_back": lambda hall: _starting(_at_the_bars(hall), "Take back"),
+    "bars.confirm: step": lambda hall: _starting(_at_the_bars(hall), "Done"),
+    "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Take back"),
     "calibration.set_aside": lambda hall: hall.coach.get(
         f"/apparatus/{hall.calibrated_id}/calibrations/{hall.calibration_id}"
     ).send("Set this calibration aside"),

@@ -31,9 +31,9 @@ PAGES_OVER: dict[str, int] = {
 
 PRESSES_OVER: dict[str, int] = {
     "bars.add": 55,
-    "bars.arrived": 41,
+    "bars.confirm: arrived": 41,
     "bars.found": 51,
-    "bars.not_here": 41,
+    "bars.confirm: not here": 41,
     "card.tell": 58,
     "coach_lists.keep": 49,
     "rotations.new": 42,
@@ -46,7 +46,7 @@ PRESSES_OVER: dict[str, int] = {
 
 IN_THE_RUN_OF_A_STATION = frozenset(
     f"station.{name}" for name in ("now", "latest", "confirm", "end", "card", "marks", "leave")
-) | {"bars.new_marks"}
+) | {"bars.confirm: new marks"}
 
 VOID = frozenset({"area", "br", "col", "hr", "img", "input", "link", "meta", "source", "wbr"})
 
@@ -208,7 +208,8 @@ def over(numbers: Numbers, most: int, known: Mapping[str, int]) -> dict[str, lis
 class TestStatements:
     def test_every_press_is_counted(self, counted: Counted) -> None:
         """A new route needs an entry in ``PRESSES``: it says what a person would type."""
-        assert counted.endpoints - counted.presses.keys() == set()
+        pressed = counted.presses.keys() | {name.partition(":")[0] for name in counted.presses}
+        assert counted.endpoints - pressed == set()
 
     def test_a_large_club_asks_no_more_than_a_small_one(self, counted: Counted) -> None:
         """One for each athlete, and a page grows slow with the club."""

@@ -155,6 +155,7 @@ class TestPhotos:
         )
         assert page.status == 400
         assert "Photo kept" in page.text
+        assert "choose it again" not in page.text
         page = page.send(FINISH, **{"remark-laminate": "splinter"})
         assert len(list(page.tree.iter("img"))) == 1
 

@@ -1,5 +1,7 @@
 """Every macro and every field, in a room that exists only in tests."""
 
+from io import BytesIO
+
 import pytest
 
 from tests.web.pages import Page, Reader
@@ -98,6 +100,20 @@ class TestTheSampleRoom:
         assert high is not None
         assert (high.get("value"), high.get("inputmode")) == ("247.5", "decimal")
 
+    def test_a_file_that_was_not_kept_is_asked_for_again(self, form: Page) -> None:
+        """No browser lets a page fill it in; whoever does not notice sends the form without it."""
+        page = self.filled_in(form, turns="ten", sheet=(BytesIO(b"a;b"), "squad.csv"))
+
+        assert "squad.csv was not kept: choose it again." in page.text
+        assert "was not kept" not in self.filled_in(form, turns="ten").text
+
+    def test_an_empty_day_says_so(self, form: Page) -> None:
+        """iPhones show the present day in it, which looks as if it were chosen."""
+        looks_filled = "Some phones show today’s date here while nothing is chosen."
+
+        assert looks_filled in form.text
+        assert looks_filled not in self.filled_in(form, name="").text
+
     @pytest.mark.parametrize("typed", ["<script>", "\"'><b>", "{{ 7 * 7 }}", "a\u0000b"])
     def test_what_is_typed_is_never_markup(self, form: Page, typed: str) -> None:
         """It is shown as it was typed, in the box and in the sentences."""
@@ -108,3 +124,16 @@ class TestTheSampleRoom:
         assert name is not None
         assert name.get("value", "").replace("\ufffd", "\u0000") == typed
         assert not list(page.tree.iter("b"))
+
+
+class TestACodeAsItIsPrinted:
+    @pytest.mark.parametrize(
+        ("address", "box"), [("/cards/", "code"), ("/apparatus/1/stands", "low_rail")]
+    )
+    def test_no_phone_makes_a_word_of_it(self, demo_pages: Reader, address: str, box: str) -> None:
+        """An iPhone corrects what it takes for a slip, at the moment in which it is sent."""
+        found = demo_pages.get(address).tree.find(f".//input[@id='{box}']")
+
+        assert found is not None
+        assert (found.get("autocorrect"), found.get("spellcheck")) == ("off", "false")
+        assert found.get("autocapitalize") in ("none", "characters")
