@@ -1,8 +1,8 @@
 """What the pages ask of a phone's browser: nothing that is needed is younger than five years.
 
-Source: MDN's browser compatibility data, release 8.1.9 (npm: @mdn/browser-compat-data; its pages are
-developer.mozilla.org), in the column of Safari on iOS: an iPhone has the WebKit of its iOS, whatever
-browser stands on it. Beside each feature is the first iOS that has it, and when that came.
+Source: MDN's browser compatibility data, release 8.1.9 (npm: @mdn/browser-compat-data), in the
+column of Safari on iOS: an iPhone has the WebKit of its iOS, whatever browser stands on it. Beside
+each feature is the first iOS that has it, and when that came.
 """
 
 import re
