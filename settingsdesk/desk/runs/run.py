@@ -27,7 +27,9 @@ from settingsdesk.domain.changeover.happenings import (
     Happening,
     Joined,
     NotHere,
+    StepDone,
     TakenBack,
+    TakenUp,
     Turn,
     from_data,
     to_data,
@@ -40,6 +42,7 @@ from settingsdesk.domain.changeover.run import (
     Stage,
     continued,
     run_of,
+    side_by_side,
     to_take_back,
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
@@ -97,7 +100,7 @@ class RunNow:
     @property
     def must_be_read_off(self) -> bool:
         """Whether nothing may be confirmed before somebody has read the marks off."""
-        return self.recorded is not None or self.was_withdrawn
+        return self.recorded is not None or self.was_withdrawn or self.run.unread
 
     @property
     def to_take_back(self) -> Confirmed | None:
@@ -213,7 +216,8 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
     """Confirm what happened, by somebody who saw the run as it was after event ``seen``.
 
     What stands on the apparatus is recorded, or that nobody knows while a change-over is under
-    way. The same confirmed again by a second press changes nothing. Raises
+    way. The same confirmed again by a second press changes nothing, and a step counts beside
+    another one that somebody else confirmed meanwhile and that it need not wait for. Raises
     ``ConfirmedMeanwhile`` where somebody else was faster, ``RunUnderWay`` where another run was
     begun there since this one was over, ``WithdrawnFromUse``, ``ScaleChanged``, or ``NotNow``.
     """
@@ -223,10 +227,11 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
 def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) -> RunNow:
     """The same in a run that is loaded; as it stands after that."""
     newer = [event for event in now.events if event.number > seen]
-    if newer and newer[0].what == what and newer[0].by == by:
+    if _is_kept(newer, by, what):
         return now
     now.piece.must_be_in_use()
-    if newer or seen > now.number:
+    beside = side_by_side(now.run, [event.what for event in newer], what)
+    if (newer and not beside) or seen > now.number:
         raise ConfirmedMeanwhile(newer[0].by if newer else "", newer[0].what if newer else None)
     if isinstance(what, TakenBack):
         _must_be_the_latest(now, what)
@@ -247,6 +252,21 @@ def end(session: Session, by: str, run_id: int) -> int:
         row.over_at = row.over_at or utc_now()
         session.flush()
     return row.rotation_id
+
+
+def take_up(session: Session, by: str, run_id: int) -> RunNow:
+    """Go on with a run that was ended, where it ended; under way already, nothing is changed.
+
+    Where somebody was at the apparatus since, its marks are read off before anything else.
+    Raises ``WithdrawnFromUse``, ``RunUnderWay``, ``ScaleChanged``, or ``NotNow`` where no turn is
+    left.
+    """
+    now = loaded(session, run_id)
+    if not now.run.ended:
+        return now
+    now.piece.must_be_in_use()
+    _must_be_the_only_one(session, now)
+    return _keep(session, by, now, TakenUp(unknown=_touched_since_its_end(session, now)))
 
 
 def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[int]) -> RunNow:
@@ -340,6 +360,29 @@ def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
     return found
 
 
+def _is_kept(newer: Sequence[Confirmed], by: str, what: Happening) -> bool:
+    """Whether the same person has confirmed the same already, on the same page.
+
+    Steps that others confirmed at the same time may have come before it.
+    """
+    for event in newer:
+        if event.what == what and event.by == by:
+            return True
+        if not isinstance(event.what, StepDone):
+            return False
+    return False
+
+
+def _touched_since_its_end(session: Session, now: RunNow) -> bool:
+    """Whether something was set, read, begun or repaired on its apparatus since a run ended."""
+    ended_at, latest = now.events[-1].at, kept_runs.latest_on(session, now.piece.id)
+    return (
+        (now.piece.stood_at is not None and now.piece.stood_at > ended_at)
+        or (latest is not None and latest.begun_at > ended_at)
+        or in_use.released_since(session, now.piece.id, ended_at)
+    )
+
+
 def _lane(view: RotationView, apparatus_id: int) -> Sequence[PlannedTurn]:
     order = view.ordered
     if order is None or order.outdated:
@@ -422,6 +465,8 @@ def _keep(session: Session, by: str, now: RunNow, what: Happening) -> RunNow:
 
 def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) -> Piece:
     """Write down what stands there, or that nobody knows while a change-over is under way."""
+    if isinstance(what, TakenUp):
+        return piece
     if now.under_way or now.stands is None:
         if piece.setup is None:
             return piece

@@ -122,6 +122,17 @@ class Ended:
     """The run is over, whoever is left."""
 
 
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """A run that was ended goes on where it ended.
+
+    ``unknown`` says that somebody was at the apparatus in between, so that its marks are read off
+    before anything else.
+    """
+
+    unknown: bool = False
+
+
 Happening = (
     Begun
     | StepDone
@@ -137,6 +148,7 @@ Happening = (
     | HandsNow
     | TakenBack
     | Ended
+    | TakenUp
 )
 
 WORDS: Mapping[str, type[Happening]] = {
@@ -154,6 +166,7 @@ WORDS: Mapping[str, type[Happening]] = {
     "hands_now": HandsNow,
     "taken_back": TakenBack,
     "ended": Ended,
+    "taken_up": TakenUp,
 }
 """The word under which each is kept."""
 

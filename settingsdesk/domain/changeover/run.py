@@ -5,7 +5,7 @@ same on every device and after every restart, and what was confirmed by mistake 
 without anything being deleted.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
@@ -39,6 +39,7 @@ from settingsdesk.domain.changeover.happenings import (
     Repeated,
     StepDone,
     TakenBack,
+    TakenUp,
     Turn,
     TurnOver,
 )
@@ -100,7 +101,7 @@ class Run:
     ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
     before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
     out to. ``order_before`` is the order that the latest new one took the place of, until a turn
-    is over.
+    is over. ``unread`` says that nothing may be confirmed before the marks were read off.
     """
 
     model: ApparatusModel
@@ -123,6 +124,7 @@ class Run:
     over: tuple[TurnHad, ...] = ()
     order_before: tuple[Turn, ...] = ()
     ended: bool = False
+    unread: bool = False
 
     @property
     def stage(self) -> Stage:
@@ -146,8 +148,12 @@ class Run:
 
         A step waits for those that end before it begins.
         """
+        return self.next_steps_after(self.done)
+
+    def next_steps_after(self, done: Collection[int]) -> tuple[int, ...]:
+        """The same where those steps are done and no others."""
         steps = self.change.steps
-        left = [place for place in range(len(steps)) if place not in self.done]
+        left = [place for place in range(len(steps)) if place not in done]
         return tuple(
             place
             for place in left
@@ -192,9 +198,13 @@ class Run:
 
     def after(self, event: Confirmed) -> "Run":
         """The run after one more happening; raises ``NotNow`` where it cannot happen now."""
+        if isinstance(event.what, TakenUp):
+            return self._taken_up(event.what, event)
         if self.ended:
-            raise NotNow("This run has ended. Begin a new one from the rotation's page")
+            raise NotNow("This run has ended. A coach can take it up again, on the rotation's page")
         if isinstance(event.what, CONFIRMATIONS):
+            if self.unread:
+                raise NotNow("Read the marks off first: nobody knows what stands there now")
             return self._confirmed(event)
         if isinstance(event.what, NotHere | Arrived | Joined | Reordered):
             return self._relisted(event)
@@ -239,6 +249,17 @@ class Run:
                 return replace(self, ended=True)
             case _:
                 raise NotNow("This run has begun already")
+
+    def _taken_up(self, what: TakenUp, event: Confirmed) -> "Run":
+        """From where the ends were left; whoever was on may have gone, so it is checked anew."""
+        if not self.ended:
+            raise NotNow("This run has not ended, so there is nothing to take up again")
+        if not (self.turns or self.away):
+            raise NotNow("No turn is left in this run: begin a new one")
+        again = replace(
+            self, ended=False, frame=self.frame_now, unchecked=True, unread=what.unknown
+        )
+        return again._towards(self.turns, event.at)
 
     def _after_step(self, step: int, event: Confirmed) -> "Run":
         if self.stage is not Stage.SETTING or step not in self.next_steps:
@@ -317,10 +338,10 @@ class Run:
 
     def _found(self, what: FoundAt, event: Confirmed) -> "Run":
         """Where it was read off; moved by somebody else, nobody knows how it is tensioned."""
-        moved = what.anew or what.setup != self.stands
+        moved = what.anew or self.unread or what.setup != self.stands
         frame = Frame.UNCLEAR if moved else self.frame_now
         ends = ends_at(self.model, what.setup)
-        found = replace(self, ends=ends, frame=frame, unchecked=True)
+        found = replace(self, ends=ends, frame=frame, unchecked=True, unread=False)
         return found._towards(self.turns, event.at)
 
     def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
@@ -403,6 +424,18 @@ def continued(run: Run, before: Sequence[Confirmed], event: Confirmed) -> Run:
     if isinstance(event.what, TakenBack):
         return run_of(run.model, (*before, event))
     return run.after(event)
+
+
+def side_by_side(run: Run, newer: Sequence[Happening], what: Happening) -> bool:
+    """Whether a step counts though whoever did it had not seen those newer happenings.
+
+    So it is where all of them are other steps of the same change-over, and where neither this step
+    had to wait for one of them nor one of them for it.
+    """
+    steps = {one.step for one in newer if isinstance(one, StepDone)}
+    if not isinstance(what, StepDone) or len(steps) != len(newer):
+        return False
+    return what.step in run.next_steps and what.step in run.next_steps_after(run.done - steps)
 
 
 def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:

@@ -16,6 +16,7 @@ from settingsdesk.domain.changeover.happenings import (
     Repeated,
     StepDone,
     TakenBack,
+    TakenUp,
     TurnOver,
 )
 
@@ -25,6 +26,7 @@ PLAIN: dict[type, str] = {
     Repeated: "The turn is repeated",
     Reordered: "The rest was ordered anew",
     Ended: "The run was ended",
+    TakenUp: "Taken up again where it was ended",
 }
 
 

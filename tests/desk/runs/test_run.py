@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
@@ -12,6 +13,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import (
     ConfirmedMeanwhile,
     NoOrderToRun,
+    RunNow,
     RunUnderWay,
     ScaleChanged,
 )
@@ -31,6 +33,20 @@ from settingsdesk.store.findings import Finding
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import BY, TONIGHT, confirm, ordered, turn
+
+
+def withdraw(session: Session, apparatus_id: int) -> None:
+    """Take an apparatus out of use."""
+    session.add(
+        Finding(
+            apparatus_id=apparatus_id,
+            item="",
+            words="A cable frays",
+            withdraws=True,
+            press_key="p",
+            recorded_by=BY,
+        )
+    )
 
 
 class TestBeginning:
@@ -68,16 +84,7 @@ class TestWithdrawnOrChanged:
         run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
-            session.add(
-                Finding(
-                    apparatus_id=view.piece.id,
-                    item="",
-                    words="A cable frays",
-                    withdraws=True,
-                    press_key="p",
-                    recorded_by=BY,
-                )
-            )
+            withdraw(session, view.piece.id)
         for what in (Rechecked(alone=True), AllDone(), NotHere(view.run.turns[0].athlete_id)):
             with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
                 desk_run.confirm(session, BY, run_id, view.number, what)
@@ -164,6 +171,93 @@ class TestKept:
 
         with pytest.raises(NotNow):
             confirm(demo_club, run_id, TurnOver())
+
+    def test_two_phones_at_two_ends_in_the_same_moment_both_count(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Neither end has to wait for the other, so nobody is told to do it once more."""
+        run_id = ordered(demo_club, OrderRequest(hands=2))
+        turn(demo_club, run_id)
+        turn(demo_club, run_id)
+        with demo_club.work(writes=True) as session:
+            now = desk_run.run(session, run_id)
+            one, other = now.run.next_steps
+            desk_run.confirm(session, "Edda", run_id, now.number, StepDone(one))
+            both = desk_run.confirm(session, "Bo", run_id, now.number, StepDone(other))
+            again = desk_run.confirm(session, "Bo", run_id, now.number, StepDone(other))
+            with pytest.raises(ConfirmedMeanwhile):
+                desk_run.confirm(session, "Cy", run_id, now.number, StepDone(other))
+            later = both.run.next_steps[0]
+            with pytest.raises(ConfirmedMeanwhile):
+                desk_run.confirm(session, "Cy", run_id, now.number, StepDone(later))
+
+        assert both.run.done == again.run.done == {one, other}
+        assert [event.by for event in again.events[-2:]] == ["Edda", "Bo"]
+
+
+class TestTakenUpAgain:
+    """A volunteer ended it after two turns of twelve; the coach goes on with it."""
+
+    def ended(self, club: DemoClub) -> RunNow:
+        run_id = ordered(club, OrderRequest())
+        turn(club, run_id)
+        before = turn(club, run_id)
+        with club.work(writes=True) as session:
+            desk_run.end(session, "a volunteer", run_id)
+        return before
+
+    def taken_up(self, club: DemoClub, run_id: int) -> RunNow:
+        with club.work(writes=True) as session:
+            return desk_run.take_up(session, BY, run_id)
+
+    def test_it_is_under_way_again_with_everybody_who_was_left(self, demo_club: DemoClub) -> None:
+        before = self.ended(demo_club)
+        now = self.taken_up(demo_club, before.id)
+
+        assert now.run.turns == before.run.turns
+        assert not now.must_be_read_off
+        with demo_club.work() as session:
+            assert [line.id for line in desk_run.under_way(session)] == [before.id]
+        turn(demo_club, before.id)
+
+    def test_pressed_twice_it_is_taken_up_once(self, demo_club: DemoClub) -> None:
+        run_id = self.ended(demo_club).id
+
+        assert self.taken_up(demo_club, run_id).number == self.taken_up(demo_club, run_id).number
+
+    def test_where_something_was_recorded_since_the_marks_are_read_first(
+        self, demo_club: DemoClub
+    ) -> None:
+        before = self.ended(demo_club)
+        assert before.run.stands is not None
+        with demo_club.work(writes=True) as session:
+            apparatus.read_off(session, BY, before.piece.id, before.run.stands, "")
+        now = self.taken_up(demo_club, before.id)
+
+        assert now.must_be_read_off
+        with pytest.raises(NotNow, match="Read the marks"):
+            confirm(demo_club, before.id, AllDone())
+        with demo_club.work(writes=True) as session:
+            read = desk_run.found_at(session, BY, before.id, now.number, before.run.stands)
+        assert not read.must_be_read_off
+        assert read.run.change.steps[0].phase is Phase.SLACKEN
+
+    def test_not_beside_another_that_is_under_way_there(self, demo_club: DemoClub) -> None:
+        before = self.ended(demo_club)
+        with demo_club.work(writes=True) as session:
+            desk_rotation.order_anew(session, BY, TONIGHT)
+            desk_run.begin(session, BY, TONIGHT, before.piece.id)
+
+        with pytest.raises(RunUnderWay):
+            self.taken_up(demo_club, before.id)
+
+    def test_not_on_an_apparatus_that_is_out_of_use(self, demo_club: DemoClub) -> None:
+        before = self.ended(demo_club)
+        with demo_club.work(writes=True) as session:
+            withdraw(session, before.piece.id)
+
+        with pytest.raises(WithdrawnFromUse):
+            self.taken_up(demo_club, before.id)
 
 
 class TestBrokenOff:

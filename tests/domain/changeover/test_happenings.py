@@ -20,6 +20,7 @@ from settingsdesk.domain.changeover.happenings import (
     Repeated,
     StepDone,
     TakenBack,
+    TakenUp,
     Turn,
     TurnOver,
     from_data,
@@ -49,6 +50,7 @@ class TestKept:
             HandsNow(4),
             TakenBack(7),
             Ended(),
+            TakenUp(unknown=True),
         ],
     )
     def test_it_reads_back_as_it_was(self, what: Happening) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -24,8 +25,10 @@ from settingsdesk.domain.changeover.happenings import (
     Repeated,
     StepDone,
     TakenBack,
+    TakenUp,
     Turn,
     TurnOver,
+    from_data,
 )
 from settingsdesk.domain.changeover.run import (
     Confirmed,
@@ -34,6 +37,7 @@ from settingsdesk.domain.changeover.run import (
     Stage,
     continued,
     run_of,
+    side_by_side,
     to_take_back,
 )
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -137,6 +141,9 @@ class TestWhatCannotBeConfirmed:
             ([], Reordered((Turn(ADA, (0, 0, 0)),))),
             ([StepDone(0)], HandsNow(2)),
             ([Ended()], AllDone()),
+            ([], TakenUp()),
+            ([NotHere(ADA), Ended(), TakenUp(unknown=True)], AllDone()),
+            ([AllDone(), Ended(), TakenUp(unknown=True)], Rechecked(alone=True)),
             ([], Begun((), 1, START)),
         ],
     )
@@ -294,6 +301,164 @@ class TestBrokenOff:
         assert run.over[-1].hands == 1
 
 
+class TestTakenUpAgain:
+    """Whoever pressed End by mistake has not ended the evening for ten athletes."""
+
+    def test_it_goes_on_with_the_turn_at_which_it_was_ended(self, bars: ApparatusModel) -> None:
+        told = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver(), Ended(), TakenUp()]
+        run = run_of(bars, events(*told))
+
+        assert [had.turn.athlete_id for had in run.over] == [ADA, BO]
+        assert [turn.athlete_id for turn in run.turns] == [CY]
+        assert run.stage is Stage.SETTING
+
+    def test_whoever_was_on_goes_up_after_another_check(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), Ended(), TakenUp()))
+
+        assert (run.turns[0].athlete_id, run.stage) == (ADA, Stage.CHECKING)
+
+    def test_ended_in_the_middle_of_a_change_over_it_goes_on_from_where_the_ends_stand(
+        self, bars: ApparatusModel
+    ) -> None:
+        run = run_of(bars, events(StepDone(0), StepDone(1), Ended(), TakenUp()))
+
+        assert run.ends[0] == (2, 0)
+        assert run.change.steps[0].what == "Low rail height, back end: up from 1 to 3, and lock"
+
+    def test_where_somebody_was_at_it_since_nothing_counts_before_the_marks_are_read(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Whoever it was may have left it untensioned, at the same marks."""
+        told = [AllDone(), Rechecked(alone=True), Ended(), TakenUp(unknown=True)]
+        run = run_of(bars, events(*told, FoundAt((2, 2, 5))))
+
+        assert run_of(bars, events(*told)).unread
+        assert not run.unread
+        assert run.change.steps[0].phase is Phase.SLACKEN
+
+    def test_a_run_with_no_turn_left_has_nothing_to_be_taken_up(self, bars: ApparatusModel) -> None:
+        told = [AllDone(), Rechecked(alone=True), TurnOver(), Ended(), TakenUp()]
+
+        with pytest.raises(NotNow, match="No turn is left"):
+            run_of(bars, events(*told, turns=TURNS[:1]))
+
+    def test_nothing_from_before_its_end_is_taken_back(self) -> None:
+        assert to_take_back(events(AllDone(), Ended(), TakenUp())) is None
+
+
+class TestTwoAtOnce:
+    """Four pairs of hands at four ends confirm within the same second, on phones of their own."""
+
+    def test_steps_that_need_not_wait_for_each_other_both_count(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(1), hands=2))
+
+        assert run_of(bars, events(hands=2)).next_steps == (0, 1)
+        assert side_by_side(run, [StepDone(1)], StepDone(0))
+
+    def test_a_step_that_had_to_wait_for_the_other_does_not_count(
+        self, bars: ApparatusModel
+    ) -> None:
+        """No page has offered it: whoever sends it has not seen what stands there."""
+        run = run_of(bars, events(StepDone(0)))
+
+        assert run.next_steps == (1,)
+        assert not side_by_side(run, [StepDone(0)], StepDone(1))
+
+    @pytest.mark.parametrize(
+        ("told", "newer", "what"),
+        [
+            ([StepDone(0)], [StepDone(0)], StepDone(0)),
+            ([AllDone()], [AllDone()], StepDone(0)),
+            ([StepDone(0), TakenBack(2)], [StepDone(0), TakenBack(2)], StepDone(1)),
+            ([HandsNow(4)], [HandsNow(4)], StepDone(1)),
+            ([StepDone(0)], [StepDone(0)], AllDone()),
+        ],
+    )
+    def test_nothing_else_counts_that_was_confirmed_on_an_old_page(
+        self,
+        bars: ApparatusModel,
+        told: list[Happening],
+        newer: list[Happening],
+        what: Happening,
+    ) -> None:
+        assert not side_by_side(run_of(bars, events(*told, hands=2)), newer, what)
+
+    @given(
+        goal=st.tuples(*(st.integers(0, 8) for _ in range(3))),
+        choices=st.lists(st.integers(0, 3), min_size=1, max_size=4),
+        steps=st.integers(0, 30),
+        hands=st.sampled_from(CREWS),
+    )
+    def test_what_counts_side_by_side_could_have_been_confirmed_in_either_order(
+        self,
+        bars: ApparatusModel,
+        goal: tuple[int, ...],
+        choices: list[int],
+        steps: int,
+        hands: int,
+    ) -> None:
+        told = events(hands=hands, turns=[Turn(ADA, goal)])
+        before = run_of(bars, told)
+        for _ in range(steps):
+            if before.stage is Stage.SETTING:
+                told.append(Confirmed(len(told) + 1, NOON, "Runa", StepDone(before.next_steps[0])))
+                before = run_of(bars, told)
+        now, newer = before, list[Happening]()
+        for choice in choices:
+            if now.next_steps:
+                newer.append(StepDone(now.next_steps[choice % len(now.next_steps)]))
+                number = len(told) + len(newer)
+                now = now.after(Confirmed(number, NOON, "Bo", newer[-1]))
+        for place in range(len(before.change.steps)):
+            what, either = StepDone(place), before
+            if not side_by_side(now, newer, what):
+                continue
+            for number, one in enumerate((what, *newer), start=len(told) + 1):
+                either = either.after(Confirmed(number, NOON, "Bo", one))
+            after = now.after(Confirmed(len(told) + len(newer) + 1, NOON, "Bo", what))
+            assert (either.done, either.ends) == (after.done, after.ends)
+
+
+KEPT_BY_EARLIER_VERSIONS: list[tuple[str, dict[str, Any]]] = [
+    (
+        "begun",
+        {
+            "turns": [{"athlete_id": 1, "setup": [2, 2, 5]}, {"athlete_id": 2, "setup": [2, 2, 5]}],
+            "hands": 1,
+            "ends": [[0, 0], [0, 0], [0, 0]],
+            "unclear": False,
+        },
+    ),
+    ("all_done", {}),
+    ("rechecked", {"alone": False}),
+    ("turn_over", {}),
+    ("found_at", {"setup": [2, 2, 5]}),
+    ("rechecked", {"alone": True}),
+    ("taken_back", {"number": 6}),
+    ("rechecked", {"alone": True}),
+    ("not_here", {"athlete_id": 2}),
+    ("joined", {"turns": [{"athlete_id": 3, "setup": [0, 0, 0]}]}),
+    ("ended", {}),
+]
+"""Events as they lie in databases of the first versions."""
+
+
+def test_a_run_kept_by_an_earlier_version_is_what_it_was(bars: ApparatusModel) -> None:
+    """A desk that is upgraded on the evening before a meet goes on with what it has."""
+    told = [
+        Confirmed(number, NOON, "Runa", from_data(word, data))
+        for number, (word, data) in enumerate(KEPT_BY_EARLIER_VERSIONS, start=1)
+    ]
+    run = run_of(bars, told)
+
+    assert run.stage is Stage.OVER
+    assert (run.ended, run.unread, run.ends) == (True, False, ((2, 2), (2, 2), (5, 5)))
+    assert [had.turn.athlete_id for had in run.over] == [ADA]
+    assert [turn.athlete_id for turn in run.turns] == [CY]
+    assert [turn.athlete_id for turn in run.away] == [BO]
+    assert (run.over[0].checked_by, run.over[0].alone) == ("Runa", False)
+
+
 class TestTakingBack:
     def test_the_last_confirmation_is_taken_back_and_stays_on_record(
         self, bars: ApparatusModel
@@ -323,7 +488,11 @@ class TestTakingBack:
 
 def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
     """Everything that can happen as the run stands, the usual first."""
+    if run.ended:
+        return [TakenUp(), TakenUp(unknown=True)]
     first = run.turns[0]
+    if run.unread:
+        return [FoundAt(first.setup), FoundAt((1, 2, 3)), NotHere(first.athlete_id), Ended()]
     found: list[Happening] = {
         Stage.SETTING: [*map(StepDone, run.next_steps), *map(StepDone, run.next_steps), AllDone()],
         Stage.CHECKING: [Rechecked(alone=True)],
@@ -332,7 +501,7 @@ def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
     latest = to_take_back(told)
     found += [TakenBack(latest.number)] if latest else []
     found += [NotHere(first.athlete_id), FoundAt(first.setup), FoundAt((1, 2, 3))]
-    found += [FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
+    found += [Ended(), FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
     found += [Arrived(run.away[0].athlete_id)] if run.away else []
     if not (run.stage is Stage.SETTING and run.done):
         found += [HandsNow(hands) for hands in CREWS]
@@ -362,7 +531,7 @@ class Cables:
                 self.pulled = False
             if phase is Phase.TENSION:
                 self.pulled = True
-        if isinstance(what, FoundAt) and (what.anew or what.setup != run.stands):
+        if isinstance(what, FoundAt) and (what.anew or run.unread or what.setup != run.stands):
             self.pulled = True  # whoever was at it may have pulled them
 
 
@@ -382,7 +551,7 @@ def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checke
     told = events(hands=hands, turns=turns)
     run, checked = run_of(bars, told), False
     for choice in choices:
-        if run.stage is Stage.OVER:
+        if not run.turns:
             break
         ways = possible(run, told)
         what = ways[choice % len(ways)]
@@ -390,7 +559,7 @@ def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checke
         before, run = run, run_of(bars, told)
         if isinstance(what, Rechecked):
             checked = True
-        elif isinstance(what, AllDone | StepDone | FoundAt):
+        elif isinstance(what, AllDone | StepDone | FoundAt | TakenUp):
             checked = False
         assert run.stage is not Stage.SETTING or run.next_steps
         assert run.stage is not Stage.ON or run.stands == run.turns[0].setup
@@ -411,7 +580,7 @@ def test_going_on_from_a_folded_run_is_reading_it_from_its_beginning(
     told = events(turns=tuple(Turn(place, setup) for place, setup in enumerate(setups)))
     run = run_of(bars, told)
     for choice in choices:
-        if run.stage is Stage.OVER:
+        if not run.turns:
             break
         ways = possible(run, told)
         event = Confirmed(len(told) + 1, NOON, "Runa", ways[choice % len(ways)])
@@ -433,7 +602,7 @@ def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
     told = events(hands=hands, turns=turns)
     run, cables = run_of(bars, told), Cables()
     for choice in choices:
-        if run.stage is Stage.OVER:
+        if not run.turns:
             break
         ways = [way for way in possible(run, told) if not isinstance(way, TakenBack)]
         what = ways[choice % len(ways)]
