@@ -250,6 +250,17 @@ def withdrawn_from(session: Session, rotation_id: int) -> Sequence[int]:
     return session.scalars(asked.order_by(RotationTurn.listed_place)).all()
 
 
+def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -> Sequence[Entry]:
+    """The entries of those athletes for the meet of a rotation; none where it is of no meet."""
+    asked = (
+        select(Entry)
+        .join(MeetSession, MeetSession.meet_id == Entry.meet_id)
+        .join(StartOrder, StartOrder.session_id == MeetSession.id)
+        .where(StartOrder.rotation_id == rotation_id, Entry.athlete_id.in_(list(athlete_ids)))
+    )
+    return session.scalars(asked).all()
+
+
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
     """The place of a rotation in a meet, with its turns; None where it belongs to none."""
     asked = select(StartOrder).where(StartOrder.rotation_id == rotation_id)

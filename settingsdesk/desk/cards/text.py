@@ -67,12 +67,14 @@ class CardText:
 class Named:
     """How a card calls its athlete: of which club, under which number; both may be empty.
 
-    ``raise_request`` is what it says of a request to raise the rails.
+    ``raise_request`` is what it says of a request to raise the rails. ``name`` is another than the
+    printed one where that is a namesake's too.
     """
 
     club: str = ""
     start_number: str = ""
     raise_request: str = ""
+    name: str = ""
 
 
 def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardText:
@@ -80,7 +82,7 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
     piece, best = carried.piece, carried.transfer.best
     section, geometry = piece.model.section, piece.model.geometry
     return CardText(
-        name=member.printed_name,
+        name=named.name or member.printed_name,
         club=named.club,
         start_number=named.start_number,
         apparatus=piece.name,

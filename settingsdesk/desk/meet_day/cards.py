@@ -3,7 +3,7 @@
 Whoever cannot have a card is named with what is lacking; everybody else gets theirs all the same.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -20,9 +20,11 @@ from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets import unsettled_lines as desk_unsettled_lines
+from settingsdesk.desk.meets.called import called_at_meet
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
@@ -121,11 +123,12 @@ def changed(session: Session, meet: Meet, entrants: Sequence[Entrant]) -> list[C
     """
     unit = Unit(kept_clubs.this_club(session).length_unit)
     coming = [entrant for entrant in entrants if entrant.is_in]
+    called = called_at_meet(coming)
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, {one.member.id for one in coming}, pieces)
     found = []
     for piece in pieces:
-        wanted = [(one.member, _named(one, piece, unit)) for one in coming]
+        wanted = [(one.member, _named(one, piece, unit, called)) for one in coming]
         old = desk_issued.says_otherwise(
             session, piece, wanted, carried[piece.id], meet.facts.cards_until
         )
@@ -158,11 +161,13 @@ def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Ch
     meet = desk_meets.meet(session, meet_id)
     wanted = groups(session, meet, choice)
     unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
-    able, left_out, elsewhere = _able(session, meet, wanted, unit)
+    coming = (entrant for entrant in desk_entries.entrants(session, meet_id) if entrant.is_in)
+    called = called_at_meet(coming)
+    able, left_out, elsewhere = _able(session, meet, wanted, unit, called)
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
-            (entrant.member.id, _named(entrant, stands.piece, unit))
+            (entrant.member.id, _named(entrant, stands.piece, unit, called))
             for entrant in _once(able, stands.piece.id)
         ]
         if named:
@@ -250,7 +255,11 @@ def _by_start(
 
 
 def _able(
-    session: Session, meet: Meet, wanted: Sequence[Group], unit: Unit
+    session: Session,
+    meet: Meet,
+    wanted: Sequence[Group],
+    unit: Unit,
+    called: Mapping[int, Called],
 ) -> tuple[list[Group], list[LeftOut], list[LeftOut]]:
     """The groups without those who cannot have a card, and these with what is lacking.
 
@@ -262,7 +271,8 @@ def _able(
     carried = desk_settings.on_pieces(session, everybody, pieces)
     for piece in pieces:
         for entrant in _once(wanted, piece.id):
-            why = _why_not(entrant, piece, carried[piece.id].get(entrant.member.id), unit)
+            own = carried[piece.id].get(entrant.member.id)
+            why = _why_not(entrant, piece, own, unit, called)
             if why:
                 lacking[(piece.id, entrant.member.id)] = LeftOut(entrant, piece.name, why)
     able = [
@@ -295,21 +305,29 @@ def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
     return {line.line.athlete_id for line in lines if line.line.athlete_id is not None}
 
 
-def _why_not(entrant: Entrant, piece: Piece, carried: Carried | None, unit: Unit) -> str:
+def _why_not(
+    entrant: Entrant,
+    piece: Piece,
+    carried: Carried | None,
+    unit: Unit,
+    called: Mapping[int, Called],
+) -> str:
     if carried is None:
         return no_setting_for(piece)
     try:
-        named = _named(entrant, piece, unit)
+        named = _named(entrant, piece, unit, called)
         must_be_printable(text_of(entrant.member, carried, named, unit.value))
     except CharacterNotInFont as refusal:
         return str(refusal)
     return ""
 
 
-def _named(entrant: Entrant, piece: Piece, unit: Unit) -> Named:
+def _named(entrant: Entrant, piece: Piece, unit: Unit, called: Mapping[int, Called]) -> Named:
+    """Number and club have their places on a card: the name alone is another where they fail."""
     request = entrant.raises.get(piece.id)
     told = request.in_words(unit) if request else ""
-    return Named(entrant.from_club, entrant.start_number, told)
+    name = called[entrant.member.id].name
+    return Named(entrant.from_club, entrant.start_number, told, name)
 
 
 def _once(wanted: Iterable[Group], apparatus_id: int) -> list[Entrant]:

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.called import called_at_meet
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
@@ -228,10 +229,12 @@ def _lines(order: StartOrder, begins: Setup | None, hands: int, unit: Unit) -> t
     piece = order.view.piece
     carried = order.view.carried[piece.id]
     here, lines = begins, []
+    called = called_at_meet(order.entrants[member.id] for member in order.view.listed)
     for place, member in enumerate(order.view.listed, start=1):
         entrant = order.entrants[member.id]
         own = carried.get(member.id) if entrant.is_in else None
         line = _line(place, entrant, piece, own, here, hands, unit)
+        line = replace(line, name=called[member.id].name)  # number and club have their columns
         lines.append(line)
         here = line.setup or here
     return tuple(lines)

@@ -6,6 +6,7 @@ is accepted, and the list grows shorter.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from sqlalchemy.orm import Session
 
@@ -16,6 +17,7 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import start_orders, unsettled_lines
+from settingsdesk.desk.meets.called import not_told_apart
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetPiece
 from settingsdesk.desk.meets.unsettled_lines import OpenLine
@@ -51,13 +53,15 @@ class MeetTransfers:
 
     ``everybody`` is or was entered, all or so many of them; ``nowhere`` are those of them who have
     a setting for none of the meet's apparatus, ``left_out`` the lines of clubs' lists that were not
-    taken and that nobody has settled.
+    taken and that nobody has settled. ``namesakes`` are entrants with one printed name whom no
+    start numbers tell apart; they are looked for among all entrants only.
     """
 
     everybody: tuple[Entrant, ...]
     lines: tuple[MeetTransfer, ...]
     nowhere: tuple[Entrant, ...]
     left_out: tuple[OpenLine, ...]
+    namesakes: tuple[tuple[Entrant, ...], ...]
 
     @property
     def to_settle(self) -> tuple[MeetTransfer, ...]:
@@ -73,12 +77,14 @@ class MeetTransfers:
             for open_line in self.left_out
             if open_line.line.athlete_id is not None
         }
-        return frozenset(of_lines | of_lists | {entrant.member.id for entrant in self.nowhere})
+        others = (*self.nowhere, *chain.from_iterable(self.namesakes))
+        return frozenset(of_lines | of_lists | {entrant.member.id for entrant in others})
 
     @property
     def count(self) -> int:
         """How many things are to be settled."""
-        return len(self.to_settle) + len(self.nowhere) + len(self.left_out)
+        lacking = len(self.nowhere) + len(self.left_out) + len(self.namesakes)
+        return len(self.to_settle) + lacking
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +142,22 @@ def transfers(
     left_out = tuple(
         open_line for open_line in grounds.left_out if open_line.line.athlete_id in about
     )
-    return MeetTransfers(everybody, lines, nowhere, left_out)
+    alike = () if most is not None else tuple(not_told_apart(entrants))
+    return MeetTransfers(everybody, lines, nowhere, left_out, alike)
 
 
-def counts(session: Session, grounds: Grounds, on_a_page: int) -> tuple[int, ...]:
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """What is to be settled of a whole meet: how much on each page, and the namesakes.
+
+    These are counted on the first page.
+    """
+
+    counts: tuple[int, ...]
+    namesakes: tuple[tuple[Entrant, ...], ...]
+
+
+def overview(session: Session, grounds: Grounds, on_a_page: int) -> Overview:
     """How much is to be settled of each so many entrants of a meet: a page's ``count`` for each."""
     whole = transfers(session, grounds)
     at = {entrant.member.id: number for number, entrant in enumerate(whole.everybody)}
@@ -150,7 +168,8 @@ def counts(session: Session, grounds: Grounds, on_a_page: int) -> tuple[int, ...
         *(open_line.line.athlete_id for open_line in whole.left_out),
     ):
         pages[at.get(athlete_id or 0, 0) // on_a_page] += 1
-    return tuple(pages)
+    pages[0] += len(whole.namesakes)
+    return Overview(tuple(pages), whole.namesakes)
 
 
 def _line(

@@ -13,6 +13,7 @@ from settingsdesk.desk.rotations.refusals import (
     no_problem_in_the_coachs_words,
 )
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.names_apart import names_apart
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.changeover.crew import crew_any_move_s, rounds_of_ends
 from settingsdesk.domain.hall.models import Setup
@@ -38,14 +39,8 @@ def apparatus_key(apparatus_id: int) -> str:
 
 
 def names_of(listed: Sequence[Member]) -> dict[int, str]:
-    """A name for each athlete by which refusals call them; twins are counted."""
-    names: dict[int, str] = {}
-    for member in listed:
-        name, twin = member.printed_name, 2
-        while name in names.values():
-            name, twin = f"{member.printed_name} ({twin})", twin + 1
-        names[member.id] = name
-    return names
+    """A name for each athlete by which refusals call them, no two alike."""
+    return {number: str(called) for number, called in names_apart(listed).items()}
 
 
 def problem_of(

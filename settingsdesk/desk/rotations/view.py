@@ -9,7 +9,7 @@ from typing import Any
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
 from settingsdesk.desk.rotations.order_request import OrderRequest
-from settingsdesk.desk.rotations.problem import problem_of
+from settingsdesk.desk.rotations.problem import names_of, problem_of
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -88,6 +88,11 @@ class RotationView:
         if self.gone:
             raise HaveLeft(self.gone)
         return problem_of(self.pieces, self.listed, self.carried, self.asked)
+
+    @cached_property
+    def called(self) -> Mapping[int, str]:
+        """The names of the club's athletes on it as its pages say them, no two alike."""
+        return names_of(self.listed)
 
     def must_be_plannable(self) -> None:
         """Raise what ``problem`` raises where there is none."""

@@ -11,13 +11,14 @@ from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
@@ -112,15 +113,16 @@ class RunNow:
 class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
-    ``changed`` are the athletes with turns to come whose own stops are others now.
+    ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come whose
+    own stops are others now.
     """
 
-    members: Mapping[int, Member]
+    called: Mapping[int, Called]
     changed: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
-        return self.members[turn.athlete_id].printed_name
+        return str(self.called[turn.athlete_id])
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +209,9 @@ def viewed(session: Session, now: RunNow) -> RunView:
         events=now.events,
         asked=now.asked,
         was_withdrawn=now.was_withdrawn,
-        members=desk_athletes.members(session, everybody),
+        called=called_in(
+            session, now.rotation_id, desk_athletes.members(session, everybody).values()
+        ),
         changed=_changed(session, now),
     )
 

@@ -1,7 +1,7 @@
 """A card held out at a station: whose it is, whether it counts, and whether it is their turn."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
@@ -13,10 +13,12 @@ from settingsdesk.desk.cards.issued import CardHasEnded, Difference, HeldOut, No
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunView, ScaleChanged
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.at_station import AtStation, waiting
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, code_hash, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -92,6 +94,11 @@ class _Listed:
     now: str = "is expected now"
     marks: Marks = ()
     before: str = ""
+    called: Mapping[int, Called] = field(default_factory=dict)
+
+    def name_of(self, card: HeldOut) -> str:
+        """By which name this list calls a card's athlete; the card's where they are not on it."""
+        return str(self.called.get(card.member.id, card.name))
 
     def turn_of(self, athlete_id: int) -> _Place | None:
         """The next turn of an athlete, or None."""
@@ -142,8 +149,8 @@ def look(session: Session, here: AtStation, found: FoundCard) -> Verdict:
         return Verdict(
             Kind.OTHER_APPARATUS,
             "A card of another apparatus",
-            f"This card of {card.name} is for {card.printed_for}; here stands {here.piece.name}."
-            f" Set nothing by it. {_expected(listed)}",
+            f"This card of {listed.name_of(card)} is for {card.printed_for}; here stands"
+            f" {here.piece.name}. Set nothing by it. {_expected(listed)}",
         )
     try:
         differences = desk_issued.differences(session, card, here.piece, here.phone.length_unit)
@@ -163,9 +170,9 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
     return Verdict(
         Kind.SUPERSEDED,
         "This card no longer counts",
-        f"{card.name}'s setting was changed after this card was printed. Set nothing by the paper."
-        " Set what this station shows; where it says that marks were changed, take those first."
-        f" {_expected(listed)}",
+        f"{listed.name_of(card)}'s setting was changed after this card was printed. Set nothing"
+        " by the paper. Set what this station shows; where it says that marks were changed, take"
+        f" those first. {_expected(listed)}",
         differences,
     )
 
@@ -193,25 +200,26 @@ def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
         return Verdict(
             Kind.ANOTHER,
             "Another athlete",
-            f"{_expected(listed)} This card is {card.name}'s, who {when}.",
+            f"{_expected(listed)} This card is {listed.name_of(card)}'s, who {when}.",
         )
     if card.member.id in listed.away:
         return Verdict(
             Kind.ANOTHER,
             "Another athlete",
-            f"{_expected(listed)} This card is {card.name}'s, who was said not to be here. Press"
-            " “Is here after all” for them: their turn then comes after all others.",
+            f"{_expected(listed)} This card is {listed.name_of(card)}'s, who was said not to be"
+            " here. Press “Is here after all” for them: their turn then comes after all others.",
         )
     if card.member.id in listed.over:
         return Verdict(
             Kind.OVER,
             "The turn is over already",
-            f"{card.name} has had the turn in this rotation. {_expected(listed)}",
+            f"{listed.name_of(card)} has had the turn in this rotation. {_expected(listed)}",
         )
     return Verdict(
         Kind.NOT_LISTED,
         "Not on this list",
-        f"{card.name} is not on the list of this rotation. {_expected(listed)} Ask the coach.",
+        f"{listed.name_of(card)} is not on the list of this rotation. {_expected(listed)}"
+        " Ask the coach.",
     )
 
 
@@ -232,9 +240,10 @@ def _listed(session: Session, here: AtStation) -> _Listed:
 def _of_next(session: Session, following: OrderLine) -> _Listed:
     """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
     members = desk_athletes.members(session, following.athlete_ids)
+    called = called_in(session, following.rotation_id, members.values())
     gone = start_orders.withdrawn(session, following.rotation_id)
     places = tuple(
-        _Place(members[athlete_id].printed_name, turn, athlete_id)
+        _Place(str(called[athlete_id]), turn, athlete_id)
         for turn, athlete_id in enumerate(following.athlete_ids, start=1)
         if athlete_id not in gone
     )
@@ -242,6 +251,7 @@ def _of_next(session: Session, following: OrderLine) -> _Listed:
         places,
         now="is the first of the next rotation, which has not begun yet",
         before="Nothing is set before it begins.",
+        called=called,
     )
 
 
@@ -263,6 +273,7 @@ def _of_run(session: Session, here: AtStation, row: kept_runs.Run) -> _Listed:
         now="is on now" if run.stage is Stage.ON else "is expected now",
         marks=() if before or not turns else _marks(view.run.model, turns[0]),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
+        called=view.called,
     )
 
 

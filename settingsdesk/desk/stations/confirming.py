@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import happening
@@ -178,15 +179,19 @@ def _without_setting(session: Session, piece: Piece, following: OrderLine) -> st
     without = [number for number in following.athlete_ids if number not in ready]
     if not without:
         return ""
-    members = desk_athletes.members(session, without)
+    called = called_in(
+        session,
+        following.rotation_id,
+        desk_athletes.members(session, following.athlete_ids).values(),
+    )
     gone = start_orders.withdrawn(session, following.rotation_id)
-    coming = [members[number].printed_name for number in without if number not in gone]
+    coming = [str(called[number]) for number in without if number not in gone]
     if coming:
         return (
             f"No setting is entered for {', '.join(coming)}. Ask the coach to enter it or to"
             " change the list"
         )
-    names = ", ".join(members[number].printed_name for number in without)
+    names = ", ".join(str(called[number]) for number in without)
     return (
         f"Withdrawn, and without a setting: {names}. Ask the coach to take whoever withdrew"
         " off the order"

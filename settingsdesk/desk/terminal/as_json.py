@@ -1,6 +1,6 @@
 """Orders, conversions and imports as plain data, for a program that asks on the command line."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
@@ -48,7 +48,7 @@ def order_data(view: RotationView) -> dict[str, Any]:
         "bound_s": ordered.bound_s,
         "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
         "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
-        "apparatus": [_lane(lane) for lane in ordered.best.lanes],
+        "apparatus": [_lane(lane, view.called) for lane in ordered.best.lanes],
     }
     return answer
 
@@ -120,14 +120,14 @@ def list_data(found: ListPreview) -> dict[str, Any]:
     }
 
 
-def _lane(lane: Lane) -> dict[str, Any]:
+def _lane(lane: Lane, called: Mapping[int, str]) -> dict[str, Any]:
     return {
         "name": lane.piece.name,
         "starts_at": lane.piece.model.marks(lane.start),
         "turns": [
             {
                 "turn": turn.place,
-                "athlete": turn.member.printed_name,
+                "athlete": called[turn.member.id],
                 "marks": lane.piece.model.marks(turn.setup),
                 "change_over_s": turn.seconds,
             }

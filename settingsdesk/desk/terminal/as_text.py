@@ -58,7 +58,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
         if len(ordered.best.lanes) > 1:
             yield lane.piece.name
         for turn in lane.turns:
-            yield f"{turn.place:3}. {turn.member.printed_name:<22} {_moved(lane.piece, turn)}"
+            yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {_moved(lane.piece, turn)}"
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"

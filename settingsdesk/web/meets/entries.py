@@ -127,13 +127,15 @@ def settle(meet_id: int) -> str:
     with work() as session:
         meet = meets.meet(session, meet_id)
         grounds = desk_transfers.grounds(session, meet)
-        counts = desk().kept.answer(
+        overview = desk().kept.answer(
             ("to settle", coach().club_id, meet_id),
             coach().revision.records,
-            lambda: desk_transfers.counts(session, grounds, ON_A_PAGE),
+            lambda: desk_transfers.overview(session, grounds, ON_A_PAGE),
         )
-        page = min(form.page.data or 1, len(counts))
+        page = min(form.page.data or 1, len(overview.counts))
         found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE)
+    if page == 1:
+        found = replace(found, namesakes=overview.namesakes)
     names = {entrant.member.id: entrant.member.listed_name for entrant in found.everybody}
     return render_template(
         "meets/entries/settle.html",
@@ -141,7 +143,7 @@ def settle(meet_id: int) -> str:
         found=found,
         names=names,
         most=MOST_SHOWN,
-        counts=counts,
+        counts=overview.counts,
         page=page,
     )
 

@@ -207,7 +207,7 @@ def _keep_form(view: RotationView, *, sent: bool = True) -> KeepForm | None:
     kept = [keys[place] for _, place in view.asked.places]
     form = _filled(KeepForm, {"kept": kept}, sent=sent)
     form.kept.offer(
-        [(keys[turn.place], f"{turn.place}. {turn.member.printed_name}") for turn in turns]
+        [(keys[turn.place], f"{turn.place}. {view.called[turn.member.id]}") for turn in turns]
     )
     return form
 
@@ -315,7 +315,7 @@ def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
     """By name and apparatus, for those who go there: what the marks miss of what is wanted."""
     lanes = view.ordered.best.lanes if view.ordered else ()
     return {
-        f"{turn.member.printed_name}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": warnings
+        f"{view.called[turn.member.id]}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": warnings
         for lane in lanes
         for turn in lane.turns
         if turn.member.id in view.carried[lane.piece.id]

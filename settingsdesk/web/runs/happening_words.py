@@ -62,4 +62,4 @@ def _of_the_apparatus(view: RunView, what: Happening) -> str:
 
 
 def _name(view: RunView, athlete_id: int) -> str:
-    return view.members[athlete_id].printed_name
+    return str(view.called[athlete_id])

@@ -3,9 +3,11 @@
 import pytest
 
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import crew_sheets
 from settingsdesk.desk.meet_day import transfers as desk_transfers
 from settingsdesk.desk.meet_day.transfers import MeetTransfers
 from settingsdesk.desk.meets import entries, meets, start_orders, unsettled_lines
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -51,7 +53,7 @@ class TestPages:
         with demo_club.work() as session:
             grounds = desk_transfers.grounds(session, meets.meet(session, held.meet_id))
             whole = desk_transfers.transfers(session, grounds)
-            counts = desk_transfers.counts(session, grounds, 1)
+            counts = desk_transfers.overview(session, grounds, 1).counts
             pages = [
                 desk_transfers.transfers(session, grounds, 1, number)
                 for number in range(len(whole.everybody))
@@ -115,6 +117,61 @@ class TestWhoGoesUpOnWhat:
         assert open_line.open == ("no setting for balance beam is entered",)
         assert held.guests[0].member.id in told.athletes_to_settle
         assert told.nowhere == ()
+
+
+class TestNamesakes:
+    """Two of one printed name are told apart before the day, not at the apparatus."""
+
+    def rename(self, club: DemoClub, held: SmallMeet) -> None:
+        with club.work(writes=True) as session:
+            for guest, family in zip(held.guests[:2], ("Zander", "Zeman"), strict=True):
+                athletes.change(session, guest.member.id, Person(family, "Anna"))
+
+    def number(self, club: DemoClub, held: SmallMeet, *numbers: str) -> None:
+        with club.work(writes=True) as session:
+            of_entries = zip((guest.entry_id for guest in held.guests), numbers, strict=False)
+            entries.number_entries(session, held.meet_id, dict(of_entries))
+
+    def test_they_are_to_be_settled_until_start_numbers_tell_them_apart(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        self.rename(demo_club, held)
+        self.number(demo_club, held, "", "")
+        before = found(demo_club, held)
+        assert [[one.member.listed_name for one in alike] for alike in before.namesakes] == [
+            ["Zander, Anna", "Zeman, Anna"]
+        ]
+        assert before.athletes_to_settle >= {guest.member.id for guest in held.guests[:2]}
+
+        self.number(demo_club, held, "7", "8")
+        after = found(demo_club, held)
+        assert after.namesakes == ()
+        assert after.count == before.count - 1
+
+    def test_whoever_withdrew_is_nobodys_namesake(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        self.rename(demo_club, held)
+        self.number(demo_club, held, "", "")
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
+        assert found(demo_club, held).namesakes == ()
+
+    def test_at_the_apparatus_and_on_the_crew_sheet_nobody_takes_one_for_the_other(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        self.rename(demo_club, held)
+        for numbers, said, printed in (
+            (("7", "8"), {"Anna Z., no. 7", "Anna Z., no. 8"}, "Anna Z."),
+            (("", ""), {"Anna Za.", "Anna Ze."}, "Anna Za."),
+        ):
+            self.number(demo_club, held, *numbers)
+            with demo_club.work(writes=True) as session:
+                run_id = desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+                view = desk_run.run(session, run_id)
+                sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+            assert said <= {view.name_of(turn) for turn in view.run.turns}
+            assert printed in {line.name for line in sheet.lines}
 
 
 class TestWhatIsToBeSettled:

@@ -20,6 +20,7 @@ from settingsdesk.domain.changeover.happenings import (
     Repeated,
     StepDone,
     TakenBack,
+    TakenUp,
     TurnOver,
 )
 from settingsdesk.web.runs.happening_words import in_words
@@ -57,6 +58,7 @@ class TestOneLine:
             HandsNow(2): "2 pairs of hands from here on",
             TakenBack(7): "Taken back: number 7",
             Ended(): "The run was ended",
+            TakenUp(): "Taken up again where it was ended",
         }
 
         assert {type(what) for what in said} == set(WORDS.values())

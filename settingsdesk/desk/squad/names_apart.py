@@ -1,0 +1,123 @@
+"""The names of a list's athletes, so that no two of them can be taken for each other.
+
+Whoever alone has a printed name keeps it. Of namesakes the start number is said, and the club
+where that does not tell; where there is neither, the names are made longer.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.store.base import folded
+
+
+@dataclass(frozen=True, slots=True)
+class EnteredAs:
+    """What a meet knows of an athlete besides the name; both may be empty."""
+
+    start_number: str = ""
+    club: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """How an athlete of a list is called: the name, and what is said beside it of namesakes.
+
+    On a sheet that has start number and club in columns of their own the name alone is enough.
+    """
+
+    name: str
+    beside: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.beside}" if self.beside else self.name
+
+
+def names_apart(
+    members: Iterable[Member], entered: Mapping[int, EnteredAs] | None = None
+) -> dict[int, Called]:
+    """How each is called, by number; the same whatever their order, and no two alike.
+
+    ``entered`` is what their meet knows of them; of others the squad's start number counts.
+    """
+    known = entered or {}
+    called: dict[int, Called] = {}
+    taken: set[str] = set()
+    for alike in sorted(_alike(members), key=lambda alike: (len(alike) > 1, alike[0].id)):
+        if len(alike) == 1:
+            names = {alike[0].id: Called(alike[0].printed_name)}
+        else:
+            names = _apart([(one, _entered(one, known)) for one in alike], taken)
+        taken |= {_heard(str(name)) for name in names.values()}
+        called |= names
+    return called
+
+
+def namesakes(members: Iterable[Member]) -> list[tuple[Member, ...]]:
+    """Those who have a printed name in common, name by name."""
+    return [tuple(alike) for alike in _alike(members) if len(alike) > 1]
+
+
+_Alike = Sequence[tuple[Member, EnteredAs]]
+
+
+def _alike(members: Iterable[Member]) -> list[list[Member]]:
+    by_name: dict[str, dict[int, Member]] = {}
+    for member in members:
+        by_name.setdefault(_heard(member.printed_name), {})[member.id] = member
+    return [[alike[number] for number in sorted(alike)] for alike in by_name.values()]
+
+
+def _entered(member: Member, known: Mapping[int, EnteredAs]) -> EnteredAs:
+    return known.get(member.id) or EnteredAs(member.person.start_number)
+
+
+def _apart(alike: _Alike, taken: set[str]) -> dict[int, Called]:
+    """The first way of calling them that tells them from each other and from all others."""
+    return next(
+        {member.id: one for (member, _), one in zip(alike, said, strict=True)}
+        for said in _ways(alike)
+        if len({_heard(str(one)) for one in said} - taken) == len(alike)
+    )
+
+
+def _ways(alike: _Alike) -> Iterator[list[Called]]:
+    """The ways of telling namesakes apart, the usual first; the last always does."""
+    numbers = [known.start_number for _, known in alike]
+    clubs = [known.club for _, known in alike]
+    if _tell(numbers):
+        yield [Called(one.printed_name, f"no. {known.start_number}") for one, known in alike]
+    if all(clubs) and _tell([" ".join(both) for both in zip(numbers, clubs, strict=True)]):
+        yield [Called(one.printed_name, _number_and_club(known)) for one, known in alike]
+    for letters in range(2, max(len(one.person.family_name) for one, _ in alike) + 1):
+        yield [Called(_longer(one, letters)) for one, _ in alike]
+    for first in count(1):
+        yield [
+            Called(f"{_whole(one)} ({place})") for place, (one, _) in enumerate(alike, start=first)
+        ]
+
+
+def _heard(name: str) -> str:
+    """A name as it is called out: nobody hears capitals, accents and full stops."""
+    return folded(name.replace(".", ""))
+
+
+def _tell(words: Sequence[str]) -> bool:
+    return all(words) and len({folded(word) for word in words}) == len(words)
+
+
+def _number_and_club(known: EnteredAs) -> str:
+    return f"no. {known.start_number}, {known.club}" if known.start_number else known.club
+
+
+def _longer(member: Member, letters: int) -> str:
+    """The given name with so many letters of the family name."""
+    family = member.person.family_name
+    if letters >= len(family):
+        return _whole(member)
+    return f"{member.person.given_name} {family[:letters]}.".strip()
+
+
+def _whole(member: Member) -> str:
+    return f"{member.person.given_name} {member.person.family_name}".strip()
