@@ -132,6 +132,18 @@ def of_rotations(session: Session, rotation_ids: Iterable[int]) -> Sequence[Run]
     ).all()
 
 
+def of_rotations_whole(session: Session, rotation_ids: Iterable[int]) -> Sequence[Run]:
+    """The same with all their events."""
+    asked = select(Run).options(
+        joinedload(Run.rotation, innerjoin=True),
+        joinedload(Run.apparatus, innerjoin=True),
+        selectinload(Run.events),
+    )
+    return session.scalars(
+        asked.where(Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
+    ).all()
+
+
 def of_model(session: Session, model_id: int, limit: int) -> Sequence[Run]:
     """The last ``limit`` runs on apparatus of a model with their events, the latest first."""
     asked = select(Run).options(selectinload(Run.events)).join(Run.apparatus)

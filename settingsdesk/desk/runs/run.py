@@ -185,7 +185,7 @@ def loaded(session: Session, run_id: int) -> RunNow:
 
 def folded(session: Session, row: kept_runs.Run, piece: Piece) -> RunNow:
     """The run of a row on its apparatus, as it stands; ``ScaleChanged``."""
-    events = tuple(_read(event) for event in row.events)
+    events = tuple(read_event(event) for event in row.events)
     now = run_of(_model(session, row, piece), events)
     return RunNow(
         row=row,
@@ -318,7 +318,7 @@ def latest_number(session: Session, run_id: int) -> int:
 
 def under_way(session: Session) -> list[RunLine]:
     """The runs that are not over, the latest begun first."""
-    return [_line(row) for row in kept_runs.under_way(session)]
+    return [line_of(row) for row in kept_runs.under_way(session)]
 
 
 def of_rotation(session: Session, rotation_id: int) -> list[RunLine]:
@@ -328,7 +328,7 @@ def of_rotation(session: Session, rotation_id: int) -> list[RunLine]:
 
 def of_rotations(session: Session, rotation_ids: Iterable[int]) -> list[RunLine]:
     """Every run of those rotations, the latest begun first."""
-    return [_line(row) for row in kept_runs.of_rotations(session, rotation_ids)]
+    return [line_of(row) for row in kept_runs.of_rotations(session, rotation_ids)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -350,7 +350,7 @@ def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
     found = []
     for row in reversed(kept_runs.of_model(session, model_id, MOST_RUNS_LEARNED_FROM)):
         model = versions[row.model_version]
-        now = run_of(model, [_read(event) for event in row.events])
+        now = run_of(model, [read_event(event) for event in row.events])
         found += [
             Timed(
                 TimedChangeOver(had.start, had.turn.setup, had.hands, had.took_s),
@@ -400,7 +400,7 @@ def _broken_off(session: Session, piece: Piece) -> bool:
     if row is None:
         return False
     try:
-        now = run_of(_model(session, row, piece), [_read(event) for event in row.events])
+        now = run_of(_model(session, row, piece), [read_event(event) for event in row.events])
     except (ScaleChanged, NoSuchStop):
         return True
     return now.frame_now is not Frame.TENSIONED
@@ -431,7 +431,7 @@ def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel
 
 def _changed(session: Session, now: RunNow) -> frozenset[int]:
     """Whose stops are others now; one who accepts a leeway was set within it on purpose."""
-    if now.asked.leeway or not now.run.turns:
+    if now.asked.leeway or now.run.stage is Stage.OVER:
         return frozenset()
     own = desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
     return frozenset(
@@ -489,11 +489,13 @@ def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> k
     )
 
 
-def _read(row: kept_runs.RunEvent) -> Confirmed:
+def read_event(row: kept_runs.RunEvent) -> Confirmed:
+    """What was kept as one event of a run."""
     return Confirmed(row.number, row.at, row.by, from_data(row.word, row.told))
 
 
-def _line(row: kept_runs.Run) -> RunLine:
+def line_of(row: kept_runs.Run) -> RunLine:
+    """A run's line in a list."""
     return RunLine(
         row.id, row.rotation.name, row.apparatus_id, row.apparatus.name, row.begun_at, row.over_at
     )

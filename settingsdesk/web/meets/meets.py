@@ -11,6 +11,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries, meets, start_numbers, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import MeetPiece
+from settingsdesk.desk.runs import outcome
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.web.frame.fields import (
     CarriedField,
@@ -103,6 +104,7 @@ def show(meet_id: int) -> str:
         meet = meets.meet(session, meet_id)
         entered = entries.lines(session, meet_id)
         lines = start_orders.orders_at(session, meet)
+        outcomes = outcome.of_rotations(session, [line.rotation_id for line in lines])
     clubs: dict[str, int] = {}
     for entry in entered:
         clubs[entry.from_club] = clubs.get(entry.from_club, 0) + entry.is_in
@@ -111,6 +113,7 @@ def show(meet_id: int) -> str:
         meet=meet,
         clubs=clubs,
         lines=lines,
+        outcomes=outcomes,
         came_by=start_orders.CAME_BY,
         gone={entry.athlete_id for entry in entered if not entry.is_in},
         twice=start_numbers.given_twice(entered),

@@ -13,6 +13,7 @@ from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.meets.refusals import NobodyDrawn
 from settingsdesk.desk.meets.start_orders import OrderLine, Place, StartOrder
 from settingsdesk.desk.meets.typed_orders import StartList, read_sent, read_typed
+from settingsdesk.desk.runs import outcome
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileRefused
@@ -127,9 +128,13 @@ def show(rotation_id: int) -> str:
     """One start order: who, in which order, at which marks, and how it came."""
     with work() as session:
         order = start_orders.start_order(session, rotation_id)
-    carried = order.view.carried[order.view.piece.id]
+        runs = outcome.of_rotations(session, [rotation_id]).get(rotation_id, [None])
     return render_template(
-        "meets/start_orders/show.html", order=order, carried=carried, came_by=start_orders.CAME_BY
+        "meets/start_orders/show.html",
+        order=order,
+        outcome=runs[0],
+        carried=order.view.carried[order.view.piece.id],
+        came_by=start_orders.CAME_BY,
     )
 
 

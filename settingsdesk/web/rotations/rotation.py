@@ -14,7 +14,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
 from settingsdesk.desk.rotations.rotation import NotOneOrder
 from settingsdesk.desk.rotations.view import RotationView
-from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.drawing import Drawing
@@ -110,7 +110,7 @@ def show(rotation_id: int) -> Page:
 def _page(
     session: Session, view: RotationView, over: DeskForm | None, keep: KeepForm | None
 ) -> str:
-    at_the_bars = desk_run.of_rotation(session, view.id)
+    at_the_bars = outcome.of_rotations(session, [view.id]).get(view.id, [])
     return render_template(
         "rotations/show.html",
         view=view,

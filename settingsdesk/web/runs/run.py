@@ -194,6 +194,14 @@ def end(run_id: int) -> Page:
     return render_template("runs/bars/end.html", run_id=run_id)
 
 
+@blueprint.post("/<int:run_id>/take-up")
+def take_up(run_id: int) -> Response:
+    """Go on with a run that was ended, where it ended."""
+    with work(writes=True) as session:
+        desk_run.take_up(session, coach().shown_name, run_id)
+    return _to(run_id)
+
+
 def _rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | None:
     """What is left to be ordered; where that cannot be done the page says why, and all stays."""
     try:

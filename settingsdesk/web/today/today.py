@@ -10,6 +10,7 @@ from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meet_day import board as desk_board
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes
 from settingsdesk.web.frame.shown import day, moment
@@ -25,6 +26,7 @@ def index() -> str:
         pieces = apparatus.all_pieces(session)
         lines = desk_rotation.on_day(session, today())
         at_the_bars = desk_run.under_way(session)
+        outcomes = outcome.of_rotations(session, [line.id for line in lines])
         anybody = athletes.anybody(session)
         known = models.all_models(session)
         meets_today = desk_board.of_day(session, today())
@@ -39,6 +41,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         at_the_bars=at_the_bars,
+        outcomes=outcomes,
         today=today(),
         day=day,
         moment=moment,

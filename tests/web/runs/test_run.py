@@ -10,6 +10,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.changeover.happenings import StepDone
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
@@ -309,6 +310,68 @@ class TestSomethingIsDifferent:
         )
         assert page.heading.startswith("Step 1 of")
         assert "Set for Jagna B." in page.heading
+
+
+class TestWhatCameOfIt:
+    """Whoever looks at the rotation, the day or the meet is led to the bars, or told what came."""
+
+    def test_under_way_the_rotation_leads_to_the_bars_and_asks_for_no_record(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        """What stands there is no secret: the run has it, and reading it off would stop the run."""
+        page = over(begun, 1)
+        set_next(page).send("The turn is over")
+        middle = demo_pages.get(RUN)
+        if "Set for" in middle.heading:
+            done(middle)
+        rotation = demo_pages.get(TONIGHT)
+
+        assert rotation.links["Under way: to the bars Bars by the window"] == RUN
+        assert "Under way: 2 of 12 turns are over" in rotation.text
+        assert "not up to date" not in rotation.text
+        assert not any(said.startswith("Record what stands") for said in rotation.links)
+        assert "Under way: 2 of 12 turns" in demo_pages.get("/").text
+
+    def test_ended_early_it_says_who_had_none_and_is_taken_up_where_it_ended(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        before = set_next(over(begun, 2))
+        before.follow("End this run").send("End the run")
+        rotation = demo_pages.get(TONIGHT)
+
+        assert "Ended: 2 of 12 turns in" in rotation.text
+        assert "none for" in rotation.text
+        page = demo_pages.get(RUN)
+        assert page.heading == "This run was ended"
+        assert "Next:" not in page.text
+        again = rotation.send("Take it up again where it ended on Bars by the window")
+        assert again.heading == before.heading.replace(" is on", "").join(
+            ("Check before ", " goes up")
+        )
+
+    def test_at_the_end_no_turn_is_left_and_it_is_over_on_every_page(
+        self, begun: Page, demo_pages: Reader
+    ) -> None:
+        page = over(begun, 12)
+
+        assert page.links["End this run"] == f"{RUN}/end"
+        assert "Next:" not in page.text
+        assert "Over: 12 turns in" in demo_pages.get(TONIGHT).text
+        assert "none for" not in demo_pages.get(TONIGHT).text
+
+    def test_a_meets_start_order_under_way_does_not_say_that_it_cannot_be_begun(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            run_id = desk_run.begin(session, "Runa", held.rotation_id, held.apparatus_id)
+            now = desk_run.loaded(session, run_id)
+            desk_run.go_on(session, "Runa", now, now.number, StepDone(now.run.next_steps[0]))
+        page = demo_pages.get(f"/start-orders/{held.rotation_id}")
+
+        assert any(said.startswith("Under way: to the bars") for said in page.links)
+        assert "cannot be begun" not in page.text
+        assert "Under way: 0 of 3 turns" in demo_pages.get(f"/meets/{held.meet_id}").text
 
 
 class TestWhatCannotGoOn:

@@ -1,0 +1,88 @@
+"""What came of a rotation at the apparatus: under way or over, who had turns, who had none."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.meets.called import called_in
+from settingsdesk.desk.runs.run import RunLine, line_of, read_event
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.domain.changeover.happenings import Begun, Joined
+from settingsdesk.domain.changeover.run import run_of
+from settingsdesk.store import runs as kept_runs
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One run and what came of it.
+
+    ``turns`` are those that were had, ``left`` those that were not; ``without`` names whoever had
+    none. ``change_over_s`` is what the change-overs took, ``planned_s`` what was planned for them.
+    ``ended`` says that somebody ended it, by the name in ``ended_by``.
+    """
+
+    line: RunLine
+    rotation_id: int
+    turns: int
+    left: int
+    without: tuple[str, ...]
+    change_over_s: int
+    planned_s: int
+    ended: bool
+    ended_by: str
+
+    @property
+    def is_under_way(self) -> bool:
+        """Whether it goes on."""
+        return self.line.over_at is None
+
+    @property
+    def can_be_taken_up(self) -> bool:
+        """Whether it was ended while turns were left."""
+        return self.ended and self.left > 0
+
+    @property
+    def lasted_s(self) -> int | None:
+        """From its begin to its end; None while it is under way."""
+        over_at = self.line.over_at
+        return round((over_at - self.line.begun_at).total_seconds()) if over_at else None
+
+
+def of_rotations(session: Session, rotation_ids: Iterable[int]) -> dict[int, list[Outcome]]:
+    """Every run of those rotations with what came of it, by rotation, the latest begun first."""
+    found: dict[int, list[Outcome]] = {}
+    versions: dict[int, dict[int, desk_models.ModelVersion]] = {}
+    for row in kept_runs.of_rotations_whole(session, rotation_ids):
+        model_id = row.apparatus.model_id
+        if model_id not in versions:
+            history = desk_models.history(session, model_id)
+            versions[model_id] = {known.version: known for known in history}
+        version = versions[model_id][row.model_version]
+        found.setdefault(row.rotation_id, []).append(_outcome(session, row, version))
+    return found
+
+
+def _outcome(session: Session, row: kept_runs.Run, version: desk_models.ModelVersion) -> Outcome:
+    events = [read_event(event) for event in row.events]
+    run = run_of(version.model, events)
+    begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
+    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
+    had = {over.turn.athlete_id for over in run.over}
+    called = (
+        called_in(session, row.rotation_id, desk_athletes.members(session, everybody).values())
+        if everybody - had
+        else {}
+    )
+    return Outcome(
+        line=line_of(row),
+        rotation_id=row.rotation_id,
+        turns=len(run.over),
+        left=len(run.turns) + len(run.away),
+        without=tuple(sorted(str(called[athlete_id]) for athlete_id in everybody - had)),
+        change_over_s=sum(over.took_s for over in run.over if over.planned_s),
+        planned_s=sum(over.planned_s for over in run.over),
+        ended=run.ended,
+        ended_by=events[-1].by if run.ended else "",
+    )
