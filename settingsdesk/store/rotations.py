@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, select
+from sqlalchemy import CheckConstraint, Index, Row, UniqueConstraint, exists, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -22,7 +22,7 @@ from settingsdesk.store.base import (
     utc_now,
 )
 from settingsdesk.store.errors import NotInThisClub
-from settingsdesk.store.meets import Entry, MeetSession
+from settingsdesk.store.meets import Entry, MeetSession, RaiseRequest
 
 
 class Rotation(ClubOwned, Base):
@@ -259,6 +259,25 @@ def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -
         .where(StartOrder.rotation_id == rotation_id, Entry.athlete_id.in_(list(athlete_ids)))
     )
     return session.scalars(asked).all()
+
+
+def raises_in(
+    session: Session, rotation_id: int, apparatus_id: int
+) -> Sequence[Row[int, RaiseRequest]]:
+    """The requests for one apparatus of whoever is entered for a rotation's meet, the oldest first.
+
+    Each with the athlete's number; of the rotation's own athletes alone.
+    """
+    asked = (
+        select(Entry.athlete_id, RaiseRequest)
+        .join(RaiseRequest, RaiseRequest.entry_id == Entry.id)
+        .join(MeetSession, MeetSession.meet_id == Entry.meet_id)
+        .join(StartOrder, StartOrder.session_id == MeetSession.id)
+        .join(RotationTurn, RotationTurn.rotation_id == StartOrder.rotation_id)
+        .where(StartOrder.rotation_id == rotation_id, RaiseRequest.apparatus_id == apparatus_id)
+        .where(RotationTurn.athlete_id == Entry.athlete_id)
+    )
+    return session.execute(asked.order_by(RaiseRequest.id)).all()
 
 
 def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:

@@ -15,6 +15,7 @@ from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets.raise_requests import told_with_marks
 from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -131,12 +132,12 @@ def issue(
         raise NobodyListed
     club = kept_clubs.this_club(session).name if with_club else ""
     members = desk_athletes.members(session, athlete_ids)
-    told = _raises_told(session, athlete_ids, apparatus_id)
+    piece = desk_apparatus.piece(session, apparatus_id)
+    told = _raises_told(session, athlete_ids, piece)
     named = {
         athlete_id: Named(club, member.person.start_number, told.get(athlete_id, ""))
         for athlete_id, member in members.items()
     }
-    piece = desk_apparatus.piece(session, apparatus_id)
     return issue_named(
         session,
         by,
@@ -353,23 +354,24 @@ def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
 
 def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
     """What a card would say now, less what only its club needs to know."""
-    named = Named(raise_request=raise_told(session, member.id, piece.id))
+    named = Named(raise_request=raise_told(session, member.id, piece))
     return text_of(member, _carried(session, member, piece), named, unit)
 
 
-def raise_told(session: Session, athlete_id: int, apparatus_id: int) -> str:
+def raise_told(session: Session, athlete_id: int, piece: Piece) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
-    return _raises_told(session, [athlete_id], apparatus_id).get(athlete_id, "")
+    return _raises_told(session, [athlete_id], piece).get(athlete_id, "")
 
 
-def _raises_told(session: Session, athlete_ids: Iterable[int], apparatus_id: int) -> dict[int, str]:
+def _raises_told(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, str]:
     """The same of each of them; whoever asked for nothing there is left out."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
     told: dict[int, str] = {}
     for entrant in desk_entries.entered_of(session, athlete_ids):
-        step = entrant.raises.get(apparatus_id)
-        if step is not None:
-            told.setdefault(entrant.member.id, step.in_words(unit))
+        step, athlete_id = entrant.raises.get(piece.id), entrant.member.id
+        if step is not None and athlete_id not in told:
+            own = desk_settings.on_piece(session, [athlete_id], piece).get(athlete_id)
+            told[athlete_id] = told_with_marks(session, step, own, step.on_a_card(unit))
     return told
 
 

@@ -71,14 +71,19 @@ def receive(store: Store, code: str, said: str) -> None:
 def told_on_card(store: Store, code: str) -> list[Remark]:
     """The last remarks about the card's apparatus and their answers, for whoever holds the card.
 
+    Those that nobody has answered are all among them.
+
     ``NoSuchCard`` where no card that counts has that code.
     """
     holder = desk_issued.holder_of(store, code)
     with store.work(holder.club_id, writes=False) as session:
         card = desk_issued.issued(session, holder.card_id)
         said = of_athlete(session, card.athlete_id)
-        return [remark for remark in said if remark.apparatus_id == card.apparatus_id][
-            :SHOWN_ON_CARD
+        here = (remark for remark in said if remark.apparatus_id == card.apparatus_id)
+        return [
+            remark
+            for place, remark in enumerate(here)
+            if place < SHOWN_ON_CARD or not remark.answer
         ]
 
 

@@ -160,14 +160,14 @@ def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Ch
     """
     meet = desk_meets.meet(session, meet_id)
     wanted = groups(session, meet, choice)
-    unit = Unit(kept_clubs.all_clubs(session)[0].length_unit)
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     coming = (entrant for entrant in desk_entries.entrants(session, meet_id) if entrant.is_in)
     called = called_at_meet(coming)
     able, left_out, elsewhere = _able(session, meet, wanted, unit, called)
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
-            (entrant.member.id, _named(entrant, stands.piece, unit, called))
+            (entrant.member.id, _named(session, entrant, stands.piece, called))
             for entrant in _once(able, stands.piece.id)
         ]
         if named:
@@ -272,7 +272,7 @@ def _able(
     for piece in pieces:
         for entrant in _once(wanted, piece.id):
             own = carried[piece.id].get(entrant.member.id)
-            why = _why_not(entrant, piece, own, unit, called)
+            why = _why_not(session, entrant, piece, own, unit, called)
             if why:
                 lacking[(piece.id, entrant.member.id)] = LeftOut(entrant, piece.name, why)
     able = [
@@ -306,6 +306,7 @@ def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
 
 
 def _why_not(
+    session: Session,
     entrant: Entrant,
     piece: Piece,
     carried: Carried | None,
@@ -315,17 +316,16 @@ def _why_not(
     if carried is None:
         return no_setting_for(piece)
     try:
-        named = _named(entrant, piece, unit, called)
+        named = _named(session, entrant, piece, called)
         must_be_printable(text_of(entrant.member, carried, named, unit.value))
     except CharacterNotInFont as refusal:
         return str(refusal)
     return ""
 
 
-def _named(entrant: Entrant, piece: Piece, unit: Unit, called: Mapping[int, Called]) -> Named:
+def _named(session: Session, entrant: Entrant, piece: Piece, called: Mapping[int, Called]) -> Named:
     """Number and club have their places on a card: the name alone is another where they fail."""
-    request = entrant.raises.get(piece.id)
-    told = request.in_words(unit) if request else ""
+    told = desk_issued.raise_told(session, entrant.member.id, piece) if entrant.raises else ""
     name = called[entrant.member.id].name
     return Named(entrant.from_club, entrant.start_number, told, name)
 

@@ -17,6 +17,7 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_at_meet
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.desk.meets.raise_requests import told_with_marks
 from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -142,7 +143,7 @@ def _crew_sheet(
         raise NotACrew(crew)
     unit = Unit(kept_clubs.this_club(session).length_unit)
     begins = _beginning(orders, order)
-    lines = _lines(order, begins.setup, crew, unit)
+    lines = _lines(session, order, begins.setup, crew, unit)
     counted = [line for line in lines if line.is_in]
     is_team = len({line.club for line in counted}) == 1
     sheet = CrewSheet(
@@ -225,7 +226,9 @@ def _left_by(order: StartOrder) -> Setup | None:
     )
 
 
-def _lines(order: StartOrder, begins: Setup | None, hands: int, unit: Unit) -> tuple[CrewLine, ...]:
+def _lines(
+    session: Session, order: StartOrder, begins: Setup | None, hands: int, unit: Unit
+) -> tuple[CrewLine, ...]:
     piece = order.view.piece
     carried = order.view.carried[piece.id]
     here, lines = begins, []
@@ -234,6 +237,10 @@ def _lines(order: StartOrder, begins: Setup | None, hands: int, unit: Unit) -> t
         entrant = order.entrants[member.id]
         own = carried.get(member.id) if entrant.is_in else None
         line = _line(place, entrant, piece, own, here, hands, unit)
+        if entrant.is_in and piece.id in entrant.raises:
+            request = entrant.raises[piece.id]
+            told = told_with_marks(session, request, own, request.in_words(unit))
+            line = replace(line, notes=(*line.notes, told))
         line = replace(line, name=called[member.id].name)  # number and club have their columns
         lines.append(line)
         here = line.setup or here
@@ -290,9 +297,6 @@ def _notes(
             for fit in own.transfer.best.axes
             if fit.out_of_range or not fit.within_accepted
         ]
-    request = entrant.raises.get(piece.id)
-    if request is not None:
-        notes.append(request.in_words(unit))
     return notes
 
 

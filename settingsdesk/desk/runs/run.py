@@ -12,6 +12,7 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
+from settingsdesk.desk.meets.raise_requests import told_at
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import PlannedTurn
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -114,10 +115,12 @@ class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come whose
-    own stops are others now.
+    own stops are others now. ``raises`` says what is told of requests to raise the rails, by the
+    athlete's number.
     """
 
     called: Mapping[int, Called]
+    raises: Mapping[int, str]
     changed: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
@@ -212,6 +215,7 @@ def viewed(session: Session, now: RunNow) -> RunView:
         called=called_in(
             session, now.rotation_id, desk_athletes.members(session, everybody).values()
         ),
+        raises=told_at(session, now.rotation_id, now.piece) if now.asked.as_drawn else {},
         changed=_changed(session, now),
     )
 

@@ -193,7 +193,9 @@ class TestWhatTheySay:
             entries.tell_raise(session, BY, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
         card = issue(demo_club, held).groups[0][1][0]
         assert (card.club, card.start_number) == ("Tarn Hollow GC", "11")
-        assert card.raise_request.startswith("Rails raised by 5.0 cm: asked for by her coach")
+        assert card.raise_request == (
+            "Rails raised by 5.0 cm: asked for, 5 December 2026, not settled yet"
+        )
         assert card.counts_until == DAY + timedelta(days=30)
 
     def test_a_new_setting_supersedes_and_the_old_code_says_what_changed(

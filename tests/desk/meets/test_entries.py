@@ -1,11 +1,18 @@
 """Entries of a meet: guests and athletes of the squad, and their requests to raise the rails."""
 
+from dataclasses import replace
+
 import pytest
 
+from settingsdesk.desk.cards import issued as desk_cards
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import crew_sheets
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.meets.refusals import AlreadyEntered, NothingAsked
-from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BY, DAY, hold
 
@@ -89,6 +96,43 @@ class TestRequestsToRaise:
             )
         step = settled.raises[bars]
         assert (step.step, step.raise_mm, step.told_by) == ("granted", 50, "chair of the jury")
+
+    def test_granted_it_says_whether_the_marks_include_it_wherever_they_are_set(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Raised by nobody, or raised twice: both are found out by the child on the rail."""
+        held = hold(demo_club)
+        entry_id, athlete_id = held.guests[0].entry_id, held.guests[0].member.id
+        bars = held.apparatus_id
+
+        def told() -> tuple[str, str, str]:
+            """At the station, on the card, on the crew sheet."""
+            with demo_club.work(writes=True) as session:
+                run_id = desk_run.begin(session, BY, held.rotation_id, bars)
+                view = desk_run.run(session, run_id)
+                card = desk_cards.raise_told(session, athlete_id, view.piece)
+                sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+                return view.raises[athlete_id], card, sheet.lines[0].notes[-1]
+
+        with demo_club.work(writes=True) as session:
+            entries.tell_raise(session, BY, entry_id, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, BY, entry_id, bars, "granted", 0, "the jury", DAY)
+        granted = "Rails raised by 5.0 cm: granted, 5 December 2026"
+        at_station, on_card, on_sheet = told()
+        assert at_station == on_card == f"{granted}. These marks are without it"
+        assert on_sheet.endswith("granted by the jury, 5 December 2026. These marks are without it")
+
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, bars)
+            own = settings.on_piece(session, [athlete_id], piece)[athlete_id].version.setting
+            higher = {
+                key: replace(wanted, wanted_mm=wanted.wanted_mm + 50)
+                for key, wanted in own.axes.items()
+                if key != "spread"
+            }
+            setting = Setting(own.kind, {**own.axes, **higher})
+            settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+        assert told()[:2] == (f"{granted}. These marks include it",) * 2
 
     def test_one_that_was_dropped_is_none(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)

@@ -26,6 +26,8 @@ class TestTheWholeWay:
         told = card.send("Tell the coach", said="The low rail felt high")
         assert "The coach can read it now" in told.banners[0]
         assert "Not answered yet" in told.text
+        assert "set nothing by this card before the coach has said what holds" in told.text
+        assert "This card counts: version" not in told.text
 
         today = demo_pages.get("/")
         waiting = next(words for words in today.links if "nobody has answered" in words)
@@ -35,6 +37,7 @@ class TestTheWholeWay:
         assert "Every remark has been answered" in answered.text
 
         assert "Lowered by one; take the new card" in scanner.get(f"/C/{code}").text
+        assert "This card counts: version" in scanner.get(f"/C/{code}").text
 
     def test_it_names_no_family_no_club_and_asks_no_account(
         self, scanner: Reader, code: str
