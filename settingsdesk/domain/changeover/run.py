@@ -43,7 +43,7 @@ from settingsdesk.domain.changeover.happenings import (
     Turn,
     TurnOver,
 )
-from settingsdesk.domain.hall.models import ApparatusModel, Setup
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 
 NOTHING_TO_DO = CrewChangeOver(())
 
@@ -101,7 +101,8 @@ class Run:
     ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
     before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
     out to. ``order_before`` is the order that the latest new one took the place of, until a turn
-    is over. ``unread`` says that nothing may be confirmed before the marks were read off.
+    is over. ``moved`` are the ends that were moved since the last check, each with its axis's
+    place. ``unread`` says that nothing may be confirmed before the marks were read off.
     """
 
     model: ApparatusModel
@@ -124,6 +125,7 @@ class Run:
     over: tuple[TurnHad, ...] = ()
     order_before: tuple[Turn, ...] = ()
     ended: bool = False
+    moved: frozenset[tuple[int, str]] = frozenset()
     unread: bool = False
 
     @property
@@ -161,6 +163,15 @@ class Run:
                 earlier < place and steps[earlier].ends_s <= steps[place].starts_s
                 for earlier in left
             )
+        )
+
+    @property
+    def moved_ends(self) -> tuple[tuple[Axis, tuple[str, ...]], ...]:
+        """What the check before this turn is of: the axes that were moved, each with its ends."""
+        return tuple(
+            (axis, ends)
+            for place, axis in enumerate(self.model.axes)
+            if (ends := tuple(end for end in axis.ends if (place, end) in self.moved))
         )
 
     @property
@@ -275,15 +286,17 @@ class Run:
         return self._moved(frozenset(range(len(self.change.steps))) - self.done, event)
 
     def _moved(self, steps: frozenset[int], event: Confirmed) -> "Run":
-        ends = [list(stops) for stops in self.ends]
+        ends, moved = [list(stops) for stops in self.ends], set(self.moved)
         for move in (self.change.steps[step].move for step in sorted(steps)):
             if move is not None:
                 axis = self.model.kind.axes.index(move.axis.kind)
                 ends[axis][move.axis.ends.index(move.end)] = move.to_stop
+                moved.add((axis, move.end))
         return replace(
             self,
             ends=tuple(tuple(stops) for stops in ends),
             done=self.done | steps,
+            moved=frozenset(moved),
             set_by=event.by,
             set_at=event.at,
         )
@@ -312,7 +325,7 @@ class Run:
             alone=self.alone,
         )
         free = replace(self, over=(*self.over, had), order_before=())
-        free = replace(free, frame=Frame.TENSIONED, unchecked=False)
+        free = replace(free, frame=Frame.TENSIONED, unchecked=False, moved=frozenset())
         return free._towards(left, event.at, undisturbed=True)
 
     def _after_repeat(self, event: Confirmed) -> "Run":
@@ -341,7 +354,20 @@ class Run:
         moved = what.anew or self.unread or what.setup != self.stands
         frame = Frame.UNCLEAR if moved else self.frame_now
         ends = ends_at(self.model, what.setup)
-        found = replace(self, ends=ends, frame=frame, unchecked=True, unread=False)
+        others = {
+            (place, end)
+            for place, axis in enumerate(self.model.axes)
+            for end, was, stop in zip(axis.ends, self.ends[place], ends[place], strict=True)
+            if was != stop
+        }
+        found = replace(
+            self,
+            ends=ends,
+            frame=frame,
+            moved=self.moved | others,
+            unchecked=True,
+            unread=False,
+        )
         return found._towards(self.turns, event.at)
 
     def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
@@ -365,6 +391,7 @@ class Run:
             return replace(self, turns=turns)
         checked = self.stage is Stage.ON or not (self.is_set_for or self.unchecked)
         left = replace(self, frame=self.frame_now, unchecked=not checked)
+        left = replace(left, moved=frozenset()) if checked else left
         return left._towards(turns, event.at)
 
     def _towards(

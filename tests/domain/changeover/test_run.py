@@ -301,6 +301,45 @@ class TestBrokenOff:
         assert run.over[-1].hands == 1
 
 
+class TestWhatIsToBeChecked:
+    """A check that names what was moved is made; eight lines of habit are not read."""
+
+    def moved(self, bars: ApparatusModel, *told: Happening) -> list[tuple[str, tuple[str, ...]]]:
+        run = run_of(bars, events(*told))
+        assert run.stage is Stage.CHECKING
+        return [(axis.key, ends) for axis, ends in run.moved_ends]
+
+    def test_it_names_the_ends_that_were_moved_and_no_others(self, bars: ApparatusModel) -> None:
+        told = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver(), FoundAt((4, 5, 5))]
+
+        assert self.moved(bars, AllDone()) == [
+            ("low_rail", ("front end", "back end")),
+            ("high_rail", ("front end", "back end")),
+            ("spread", ("front spreader", "back spreader")),
+        ]
+        assert [key for key, _ in self.moved(bars, *told, AllDone())] == [
+            "low_rail",
+            "high_rail",
+            "spread",
+        ]
+
+    def test_what_was_moved_for_somebody_who_is_not_here_is_checked_for_the_next(
+        self, bars: ApparatusModel
+    ) -> None:
+        """It stands right for the next one already: nobody has looked at its lock yet."""
+        assert [key for key, _ in self.moved(bars, AllDone(), NotHere(ADA))] == [
+            "low_rail",
+            "high_rail",
+            "spread",
+        ]
+
+    def test_where_nothing_was_moved_nothing_is_named(self, bars: ApparatusModel) -> None:
+        on = [AllDone(), Rechecked(alone=True)]
+
+        assert self.moved(bars, *on, FoundAt((2, 2, 5))) != []
+        assert self.moved(bars, *on, TurnOver(), FoundAt((2, 2, 5))) == []
+
+
 class TestTakenUpAgain:
     """Whoever pressed End by mistake has not ended the evening for ten athletes."""
 

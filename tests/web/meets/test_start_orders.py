@@ -213,7 +213,7 @@ class TestStartOrders:
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         page.send("Take it to the bars")
         begun = demo_pages.get(f"/start-orders/{held.rotation_id}")
-        assert "At the bars" in begun.links
+        assert "Under way: to the bars Bars by the window" in begun.links
         assert "Change the order" not in begun.links
         assert "changed at the apparatus" in begun.text
         assert page.send("Down for Osterkamp, Almira").status == 409

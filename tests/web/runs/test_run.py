@@ -117,6 +117,25 @@ class TestOneTurnAfterTheOther:
         assert len(timed) == sum(one.planned_s > 0 for one in had)
 
 
+class TestTheCheck:
+    def test_it_names_what_was_moved_and_is_short_where_nothing_was(
+        self, begun: Page, demo_club: DemoClub
+    ) -> None:
+        """A coach alone, for the twelfth time this evening, looks at what is different."""
+        page = over(begun, 2).send("All steps are done")
+
+        assert "These were moved. Put your hand on each" in page.text
+        assert "both ends: lock closed, pulled" in page.text
+        page.send("Checked alone")
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, 1)
+            desk_run.read_off(session, "Runa", now, now.number, now.run.stands or ())
+        again = page.reader.get(RUN)
+        assert again.heading.startswith("Check before")
+        assert "Nothing was moved since the last turn" in again.text
+        assert "lock closed, pulled" not in again.text
+
+
 class TestTwoPeople:
     def test_who_is_slower_is_told_and_nothing_is_confirmed_twice(
         self, begun: Page, demo_app, demo_club: DemoClub

@@ -163,7 +163,8 @@ class TestTheRotation:
         assert "would not have had their turn: Almira O., Sunniva B., Noor H." in page.text
         page = page.send("End the rotation")
 
-        assert page.heading == "No turn is left"
+        assert page.heading == "Lantern Cup, session 1, rotation 1, Bars by the window was ended"
+        assert "the coach can take it up again" in page.text
 
 
 def turns(page: Page) -> list[Element]:
