@@ -304,7 +304,7 @@ class Run:
     def _after_check(self, alone: bool, event: Confirmed) -> "Run":
         if self.stage is not Stage.CHECKING:
             raise NotNow("There is nothing to check before this turn any more")
-        return replace(self, alone=alone, checked_by=event.by)
+        return replace(self, alone=alone, checked_by=event.by, moved=frozenset())
 
     def _must_be_on(self) -> tuple[Turn, ...]:
         if self.stage is not Stage.ON:
@@ -325,7 +325,7 @@ class Run:
             alone=self.alone,
         )
         free = replace(self, over=(*self.over, had), order_before=())
-        free = replace(free, frame=Frame.TENSIONED, unchecked=False, moved=frozenset())
+        free = replace(free, frame=Frame.TENSIONED, unchecked=False)
         return free._towards(left, event.at, undisturbed=True)
 
     def _after_repeat(self, event: Confirmed) -> "Run":
@@ -391,7 +391,6 @@ class Run:
             return replace(self, turns=turns)
         checked = self.stage is Stage.ON or not (self.is_set_for or self.unchecked)
         left = replace(self, frame=self.frame_now, unchecked=not checked)
-        left = replace(left, moved=frozenset()) if checked else left
         return left._towards(turns, event.at)
 
     def _towards(

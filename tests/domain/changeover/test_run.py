@@ -336,7 +336,7 @@ class TestWhatIsToBeChecked:
     def test_where_nothing_was_moved_nothing_is_named(self, bars: ApparatusModel) -> None:
         on = [AllDone(), Rechecked(alone=True)]
 
-        assert self.moved(bars, *on, FoundAt((2, 2, 5))) != []
+        assert self.moved(bars, *on, FoundAt((2, 2, 5))) == []
         assert self.moved(bars, *on, TurnOver(), FoundAt((2, 2, 5))) == []
 
 

@@ -132,7 +132,7 @@ class TestTheCheck:
             desk_run.read_off(session, "Runa", now, now.number, now.run.stands or ())
         again = page.reader.get(RUN)
         assert again.heading.startswith("Check before")
-        assert "Nothing was moved since the last turn" in again.text
+        assert "Nothing was moved since the last check" in again.text
         assert "lock closed, pulled" not in again.text
 
 
