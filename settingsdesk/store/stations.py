@@ -112,6 +112,16 @@ def phone_by_id(session: Session, phone_id: int) -> StationPhone:
     return row_by_id(session, StationPhone, phone_id)
 
 
+def names_in(session: Session, station_id: int, but: int) -> Sequence[str]:
+    """The names of the phones that are in at a station, but for one of them; the first in first."""
+    asked = select(StationPhone.shown_name).where(
+        StationPhone.station_id == station_id,
+        StationPhone.put_out_at.is_(None),
+        StationPhone.id != but,
+    )
+    return session.scalars(asked.order_by(StationPhone.id)).all()
+
+
 def of_session(session: Session, session_id: int) -> Sequence[Station]:
     """Every station of a session with its phones, the latest opened first."""
     asked = select(Station).options(selectinload(Station.phones))

@@ -24,7 +24,7 @@ from settingsdesk.domain.changeover.happenings import (
     TakenBack,
     TurnOver,
 )
-from settingsdesk.domain.changeover.run import NotNow, Run, run_of
+from settingsdesk.domain.changeover.run import Confirmed, NotNow, Run, run_of
 
 PLAIN: Mapping[str, Callable[[int], Happening]] = {
     "step": StepDone,
@@ -40,6 +40,9 @@ PLAIN: Mapping[str, Callable[[int], Happening]] = {
 }
 """The words that mean the same whatever the list is, each with its number."""
 
+CHECKED_BY = "checked_by"
+"""The word for a check by somebody known at the run, with the number of an event of theirs."""
+
 NEXT, NEW_MARKS = "next", "new_marks"
 """The words for what depends on the list: who goes next, and settings that were changed since."""
 
@@ -52,11 +55,24 @@ def happening(session: Session, now: RunNow, seen: int, word: str, number: int) 
     """
     if word in PLAIN:
         return PLAIN[word](number)
+    if word == CHECKED_BY:
+        return Rechecked(alone=False, second=_somebody(now, number))
     if word == NEXT:
         return next_up(_as_seen(now, seen), number)
     if word == NEW_MARKS:
         return desk_rest.with_new_marks(session, now.piece, _as_seen(now, seen))
     raise NoSuchWord
+
+
+def known_names(now: RunNow) -> dict[str, int]:
+    """Whoever confirmed or checked something in a run, each with the number of an event of theirs.
+
+    The latest first; the desk itself is nobody.
+    """
+    names: dict[str, int] = {}
+    for event in reversed(now.events):
+        names.setdefault(_who(event), event.number)
+    return {name: number for name, number in names.items() if name != desk_rest.BY_THE_DESK}
 
 
 def next_up(run: Run, athlete_id: int) -> Reordered:
@@ -72,6 +88,18 @@ def next_up(run: Run, athlete_id: int) -> Reordered:
             others = (*run.turns[stays:place], *run.turns[place + 1 :])
             return Reordered((*run.turns[:stays], turn, *others))
     raise NotNow("This athlete has no turn to come that could be moved, so nothing was changed")
+
+
+def _somebody(now: RunNow, number: int) -> str:
+    """Whose event that is; ``NoSuchWord`` where there is none."""
+    found = next((event for event in now.events if event.number == number), None)
+    if found is None:
+        raise NoSuchWord
+    return _who(found)
+
+
+def _who(event: Confirmed) -> str:
+    return (event.what.second or event.by) if isinstance(event.what, Rechecked) else event.by
 
 
 def _as_seen(now: RunNow, seen: int) -> Run:

@@ -18,6 +18,8 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.store import stations as kept_stations
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +28,9 @@ class Standing:
 
     ``view`` is the run that is under way or was the last. ``waiting`` is the next rotation to
     begin, and ``hindrance`` why it cannot begin, or empty; ``to_read_off`` says that reading the
-    marks off would help. ``stopped`` says why the run cannot go on at all. ``state`` is another
-    one whenever something happened.
+    marks off would help. ``stopped`` says why the run cannot go on at all.
+    ``others`` are the names of the other phones that are in, where somebody is to check. ``state``
+    is another one whenever something happened.
     """
 
     piece: Piece
@@ -36,6 +39,7 @@ class Standing:
     waiting: OrderLine | None
     hindrance: str
     to_read_off: bool
+    others: tuple[str, ...]
     state: str
 
 
@@ -55,6 +59,7 @@ def standing(session: Session, here: AtStation) -> Standing:
         waiting=following,
         hindrance=_hindrance(session, here, following) if following else "",
         to_read_off=following is not None and here.piece.setup is None,
+        others=_others(session, here.phone, view),
         state=state_of(session, here, view.number if view else None),
     )
 
@@ -152,6 +157,13 @@ def read_off(
         return replace(here, piece=piece)
     now = here.folded(session, here.row(run_id))
     return here.after(desk_run.read_off(session, phone.by, now, seen, stops))
+
+
+def _others(session: Session, phone: PhoneIn, view: RunView | None) -> tuple[str, ...]:
+    if view is None or view.run.stage is not Stage.CHECKING:
+        return ()
+    names = kept_stations.names_in(session, phone.station_id, phone.phone_id)
+    return tuple(dict.fromkeys(names))
 
 
 def _view(session: Session, here: AtStation) -> tuple[RunView | None, str]:

@@ -48,9 +48,13 @@ class AllDone:
 
 @dataclass(frozen=True, slots=True)
 class Rechecked:
-    """The short check after the change-over was made: alone, or by a second person."""
+    """The short check after the change-over was made: alone, or by a second person.
+
+    ``second`` is who checked, where that is not whoever confirms it.
+    """
 
     alone: bool
+    second: str = ""
 
 
 @dataclass(frozen=True, slots=True)

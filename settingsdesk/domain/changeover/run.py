@@ -227,8 +227,8 @@ class Run:
                 return self._after_step(step, event)
             case AllDone():
                 return self._after_all(event)
-            case Rechecked(alone):
-                return self._after_check(alone, event)
+            case Rechecked(alone, second):
+                return self._after_check(alone, second or event.by)
             case Repeated():
                 return self._after_repeat(event)
             case _:
@@ -301,10 +301,10 @@ class Run:
             set_at=event.at,
         )
 
-    def _after_check(self, alone: bool, event: Confirmed) -> "Run":
+    def _after_check(self, alone: bool, checked_by: str) -> "Run":
         if self.stage is not Stage.CHECKING:
             raise NotNow("There is nothing to check before this turn any more")
-        return replace(self, alone=alone, checked_by=event.by, moved=frozenset())
+        return replace(self, alone=alone, checked_by=checked_by, moved=frozenset())
 
     def _must_be_on(self) -> tuple[Turn, ...]:
         if self.stage is not Stage.ON:

@@ -11,7 +11,7 @@ from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import NoSuchWord
+from settingsdesk.desk.runs.presses import NoSuchWord, known_names
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
@@ -77,6 +77,7 @@ def facts(
         "items": items,
         "picture": picture(view, length) if view else None,
         "crews": CREWS,
+        "known": known_names(view) if view else {},
         "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
         "in_words": in_words,
     }

@@ -37,8 +37,8 @@ def in_words(view: RunView, what: Happening) -> str:
             return f"Begun with {len(turns)} turns"
         case StepDone(step=step):
             return f"Step {step + 1} is done"
-        case Rechecked(alone=alone):
-            return "Checked alone" if alone else "Checked by a second person"
+        case Rechecked(alone=alone, second=second):
+            return "Checked alone" if alone else f"Checked by {second or 'a second person'}"
         case NotHere() | Arrived():
             word = "is not here" if isinstance(what, NotHere) else "is here now"
             return f"{_name(view, what.athlete_id)} {word}"

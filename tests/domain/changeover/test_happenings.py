@@ -40,6 +40,7 @@ class TestKept:
             StepDone(3),
             AllDone(),
             Rechecked(alone=True),
+            Rechecked(alone=False, second="Ana"),
             TurnOver(),
             Repeated(),
             NotHere(4),

@@ -173,6 +173,48 @@ def turns(page: Page) -> list[Element]:
     return list(listed.iter("li"))
 
 
+class TestTheSecondCheck:
+    """Whoever set it sees what was meant; somebody else sees what stands there."""
+
+    def to_check(self, phone: Phone) -> tuple[Page, Page]:
+        """The phone of who set it, and another one, when the check is due."""
+        ivo, ana = phone("Ivo").send("Begin rotation 1"), phone("Ana")
+        ivo = ivo.send("All steps are done")
+        return ivo, ana.reader.get("/station/now")
+
+    def test_it_is_asked_for_on_the_other_phone_and_kept_under_that_name(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        ivo, ana = self.to_check(phone)
+        assert "Ana: look at it yourself, and confirm it on your own phone." in ivo.text
+        assert "Ivo (station) set it. Your check is kept under your name." in ana.text
+
+        ana.send("Checked by a second person")
+        with demo_club.work() as session:
+            run = desk_run.run(session, 1).run
+        assert (run.set_by, run.checked_by, run.alone) == ("Ivo (station)", "Ana (station)", False)
+
+    def test_alone_it_goes_on_too_and_is_kept_as_such(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        """The other phone lies in a bag; nobody waits for it."""
+        ivo, _ana = self.to_check(phone)
+        ivo.send("Checked alone")
+        with demo_club.work() as session:
+            assert desk_run.run(session, 1).run.alone is True
+
+    def test_who_is_known_there_is_a_button(self, phone: Phone, demo_club: DemoClub) -> None:
+        """One phone for two people: the second says so with one press."""
+        ivo, ana = self.to_check(phone)
+        ana.send("Checked by a second person").send("The turn is over")
+        later = ivo.reader.get("/station/now")
+        later = later.send("All steps are done") if "Set for" in later.heading else later
+        later.send("Checked by Ana (station)")
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+        assert (view.events[-1].by, view.run.checked_by) == ("Ivo (station)", "Ana (station)")
+
+
 class TestTwoPhones:
     def test_the_slower_one_is_told_what_was_confirmed(self, phone: Phone) -> None:
         first = phone("Ivo").send("Begin rotation 1")
