@@ -121,19 +121,20 @@ def changed(session: Session, meet: Meet, entrants: Sequence[Entrant]) -> list[C
 
     A card nobody made yet is none of them, nor is that of somebody who does not come.
     """
-    unit = Unit(kept_clubs.this_club(session).length_unit)
     coming = [entrant for entrant in entrants if entrant.is_in]
     called = called_at_meet(coming)
     pieces = [stands.piece for stands in meet.pieces]
-    carried = desk_settings.on_pieces(session, {one.member.id for one in coming}, pieces)
+    carried = desk_settings.on_pieces(session, {entrant.member.id for entrant in coming}, pieces)
     found = []
     for piece in pieces:
-        wanted = [(one.member, _named(one, piece, unit, called)) for one in coming]
+        wanted = [(entrant.member, _named(session, entrant, piece, called)) for entrant in coming]
         old = desk_issued.says_otherwise(
             session, piece, wanted, carried[piece.id], meet.facts.cards_until
         )
         found += [
-            ChangedCard(one, piece, old[one.member.id]) for one in coming if one.member.id in old
+            ChangedCard(entrant, piece, old[entrant.member.id])
+            for entrant in coming
+            if entrant.member.id in old
         ]
     return found
 
