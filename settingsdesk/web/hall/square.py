@@ -1,6 +1,6 @@
 """The square aid: from a tape or a plumb line, how far off, which way, and where to take up."""
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, render_template, request, url_for
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
@@ -17,6 +17,7 @@ from settingsdesk.domain.hall.square_view import drawn_times, square_view
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.fields import LengthField, RadiosField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("square", __name__, url_prefix="/apparatus/<int:apparatus_id>/square")
@@ -66,7 +67,9 @@ class PlumbForm(DeskForm):
 
 @blueprint.get("/")
 def ask(apparatus_id: int) -> tuple[str, int]:
-    """Ask for either, and say what it means."""
+    """Ask for either, and say what it means; then back to where one came from, such as a run."""
+    own_page = url_for("apparatus.show", apparatus_id=apparatus_id)
+    then = own_address(request.args.get("then"), otherwise=own_page)
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
     kind, asked = piece.model.kind, request.args.get("do")
@@ -88,6 +91,7 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         plumb=plumb,
         lean=lean,
         asked=asked,
+        then=then if then != own_page else "",
         taping_mm=TAPING_MM,
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=drawn,

@@ -81,6 +81,15 @@ class TestTheSquareAid:
 
         assert "The upright leans 1.0 cm to the high-rail side" in page.text
         assert "the low-rail side, opposite to the lean" in page.text
+        assert "Tension firstthe low-rail side: it pulls against the lean" in page.text
+
+    def test_whoever_came_from_a_run_goes_back_to_it(self, pages: Reader, hall: Hall) -> None:
+        """The phone in the hand of who tensions must not lose the step."""
+        typed = {**FEET, "feet-to_back": "500", "feet-to_front": "500"}
+        page = asked(pages, hall, then="/bars/7", **typed)
+
+        assert page.links["Back to the run"] == "/bars/7"
+        assert [one.get("value") for one in page.having("name", "then")] == ["/bars/7", "/bars/7"]
 
     def test_empty_boxes_are_asked_for(self, pages: Reader, hall: Hall) -> None:
         page = asked(pages, hall, do="plumb")
