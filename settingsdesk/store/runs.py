@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -93,12 +93,6 @@ def at_station(session: Session, rotation_ids: Iterable[int], apparatus_id: int)
     return session.scalars(
         asked.where(here | Run.rotation_id.in_(list(rotation_ids))).order_by(Run.id.desc())
     ).all()
-
-
-def latest_number(session: Session, run_id: int) -> int:
-    """The number of a run's latest event."""
-    asked = select(func.max(RunEvent.number)).where(RunEvent.run_id == run_id)
-    return session.scalar(asked) or 0
 
 
 def under_way(session: Session) -> Sequence[Run]:

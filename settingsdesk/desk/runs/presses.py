@@ -5,10 +5,12 @@ step, an athlete, a crew, an event.
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.runs import rest as desk_rest
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import (
@@ -45,6 +47,49 @@ CHECKED_BY = "checked_by"
 
 NEXT, NEW_MARKS = "next", "new_marks"
 """The words for what depends on the list: who goes next, and settings that were changed since."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A button pressed on a run's page: its word and number, and the last event that was seen.
+
+    ``late`` says that it was pressed some time ago and kept on the phone since.
+    ``told_of_change`` says that the page had it that the first turn's marks were changed.
+    """
+
+    word: str
+    number: int
+    seen: int
+    late: bool = False
+    told_of_change: bool = False
+
+
+def confirm(session: Session, by: str, now: RunNow, press: Press) -> tuple[Happening, RunNow]:
+    """What a press confirms, and the run as it stands after that.
+
+    It counts only where nothing has changed that it rests on, and a check only at once. Sent once
+    more because no answer came, it changes nothing, however late. Raises what ``happening`` and
+    ``runs.go_on`` do.
+    """
+    what = happening(session, now, press.seen, press.word, press.number)
+    if not desk_run.is_on_record(by, now, press.seen, what):
+        _must_still_hold(session, now, press, what)
+    return what, desk_run.go_on(session, by, now, press.seen, what)
+
+
+def _must_still_hold(session: Session, now: RunNow, press: Press, what: Happening) -> None:
+    if press.late and isinstance(what, Rechecked):
+        raise NotNow(
+            "A check that was kept on the phone does not count: somebody may have been at the"
+            " apparatus since. Check again, and confirm it then"
+        )
+    if press.told_of_change or not isinstance(what, StepDone | AllDone | Rechecked):
+        return
+    if now.run.turns and now.run.turns[0].athlete_id in desk_run.changed(session, now):
+        raise NotNow(
+            "Nothing was confirmed: other marks are wanted for this turn since the page was"
+            " looked at"
+        )
 
 
 def happening(session: Session, now: RunNow, seen: int, word: str, number: int) -> Happening:

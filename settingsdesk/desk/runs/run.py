@@ -52,7 +52,6 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timing import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.errors import NotInThisClub
 
 MOST_RUNS_LEARNED_FROM = 200
 
@@ -216,7 +215,7 @@ def viewed(session: Session, now: RunNow) -> RunView:
             session, now.rotation_id, desk_athletes.members(session, everybody).values()
         ),
         raises=told_at(session, now.rotation_id, now.piece) if now.asked.as_drawn else {},
-        changed=_changed(session, now),
+        changed=changed(session, now),
     )
 
 
@@ -234,9 +233,9 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
 
 def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) -> RunNow:
     """The same in a run that is loaded; as it stands after that."""
-    newer = [event for event in now.events if event.number > seen]
-    if _is_kept(newer, by, what):
+    if is_on_record(by, now, seen, what):
         return now
+    newer = [event for event in now.events if event.number > seen]
     now.piece.must_be_in_use()
     beside = side_by_side(now.run, [event.what for event in newer], what)
     if (newer and not beside) or seen > now.number:
@@ -249,6 +248,22 @@ def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) ->
         )
     _must_be_the_only_one(session, now)
     return _keep(session, by, now, what)
+
+
+def is_on_record(by: str, now: RunNow, seen: int, what: Happening) -> bool:
+    """Whether the same person has confirmed the same already, on the same page.
+
+    Sent once more, it changes nothing. Steps that others confirmed at the same time may have come
+    before it.
+    """
+    for event in now.events:
+        if event.number <= seen:
+            continue
+        if event.what == what and event.by == by:
+            return True
+        if not isinstance(event.what, StepDone):
+            return False
+    return False
 
 
 def end(session: Session, by: str, run_id: int) -> int:
@@ -312,14 +327,6 @@ def join(session: Session, by: str, run_id: int, seen: int, athlete_ids: Collect
     return go_on(session, by, now, seen, Joined(turns))
 
 
-def latest_number(session: Session, run_id: int) -> int:
-    """The number of a run's latest event; ``NotInThisClub`` where there is no such run."""
-    number = kept_runs.latest_number(session, run_id)
-    if not number:  # no run is without its first event
-        raise NotInThisClub("run", run_id)
-    return number
-
-
 def under_way(session: Session) -> list[RunLine]:
     """The runs that are not over, the latest begun first."""
     return [line_of(row) for row in kept_runs.under_way(session)]
@@ -366,19 +373,6 @@ def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
             if had.planned_s and had.undisturbed and had.start is not None
         ]
     return found
-
-
-def _is_kept(newer: Sequence[Confirmed], by: str, what: Happening) -> bool:
-    """Whether the same person has confirmed the same already, on the same page.
-
-    Steps that others confirmed at the same time may have come before it.
-    """
-    for event in newer:
-        if event.what == what and event.by == by:
-            return True
-        if not isinstance(event.what, StepDone):
-            return False
-    return False
 
 
 def _touched_since_its_end(session: Session, now: RunNow) -> bool:
@@ -433,7 +427,7 @@ def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel
     return called.with_scales({axis.key: axis.scale for axis in piece.model.axes})
 
 
-def _changed(session: Session, now: RunNow) -> frozenset[int]:
+def changed(session: Session, now: RunNow) -> frozenset[int]:
     """Whose stops are others now; one who accepts a leeway was set within it on purpose."""
     if now.asked.leeway or now.run.stage is Stage.OVER:
         return frozenset()

@@ -1,8 +1,7 @@
 """What a phone at a station sees and confirms: the run is the same as on the coach's page."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from zlib import crc32
 
 from sqlalchemy.orm import Session
 
@@ -11,8 +10,9 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
+from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import happening
+from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -28,9 +28,9 @@ class Standing:
 
     ``view`` is the run that is under way or was the last. ``waiting`` is the next rotation to
     begin, and ``hindrance`` why it cannot begin, or empty; ``to_read_off`` says that reading the
-    marks off would help. ``stopped`` says why the run cannot go on at all.
-    ``others`` are the names of the other phones that are in, where somebody is to check. ``state``
-    is another one whenever something happened.
+    marks off would help. ``stopped`` says why the run cannot go on at all. ``others`` are the names
+    of the other phones that are in, where somebody is to check. ``listed``, who is on each of its
+    rotations, and ``newest_setting`` are what is said of a card rests on.
     """
 
     piece: Piece
@@ -40,7 +40,8 @@ class Standing:
     hindrance: str
     to_read_off: bool
     others: tuple[str, ...]
-    state: str
+    listed: Mapping[int, tuple[int, ...]]
+    newest_setting: int
 
 
 def look(session: Session, phone: PhoneIn) -> Standing:
@@ -60,41 +61,9 @@ def standing(session: Session, here: AtStation) -> Standing:
         hindrance=_hindrance(session, here, following) if following else "",
         to_read_off=following is not None and here.piece.setup is None,
         others=_others(session, here.phone, view),
-        state=state_of(session, here, view.number if view else None),
+        listed=here.listed,
+        newest_setting=desk_settings.newest_number(session),
     )
-
-
-def state(session: Session, phone: PhoneIn) -> str:
-    """Words that are others as soon as a station's page would show something else.
-
-    What happened, what stands there, who is listed, which settings and scales count. Phones ask
-    for it every second, so it is put together from few rows.
-    """
-    return state_of(session, at_station(session, phone))
-
-
-def state_of(session: Session, here: AtStation, number: int | None = None) -> str:
-    """The same for what this request has loaded already.
-
-    ``number`` is that of the present run's latest event, where it is known.
-    """
-    run, piece = here.present, here.piece
-    if number is None:
-        number = desk_run.latest_number(session, run.id) if run else 0
-    told = (
-        run.id if run else 0,
-        number,
-        *(row.id for row in here.under_way),
-        *(piece.withdrawal.findings if piece.withdrawal else ()),
-        "at",
-        *(piece.setup or ()),
-        "of",
-        *(word for rotation_id, ids in here.listed.items() for word in (rotation_id, *ids)),
-        "by",
-        desk_settings.newest_number(session),
-        crc32(repr(piece.model).encode()),
-    )
-    return "-".join(map(str, told))
 
 
 def begin(session: Session, phone: PhoneIn, rotation_id: int) -> AtStation:
@@ -109,19 +78,12 @@ def begin(session: Session, phone: PhoneIn, rotation_id: int) -> AtStation:
     return at_station(session, phone)
 
 
-def confirm(
-    session: Session, phone: PhoneIn, run_id: int, seen: int, word: str, number: int
-) -> AtStation:
-    """Confirm what the phone sent, which saw the run as it was after event ``seen``.
-
-    ``word`` and ``number`` are those of a button (``presses``). Sent once more because no answer
-    came, it changes nothing. Raises ``NotThisStation``, ``NoSuchWord``, or what ``runs.confirm``
-    does.
-    """
+def confirm(session: Session, phone: PhoneIn, run_id: int, press: Press) -> AtStation:
+    """Confirm what the phone sent. Raises ``NotThisStation``, or what ``presses.confirm`` does."""
     here = at_station(session, phone)
     now = here.folded(session, here.row(run_id))
-    what = happening(session, now, seen, word, number)
-    return here.after(desk_run.go_on(session, phone.by, now, seen, what))
+    _what, after = presses.confirm(session, phone.by, now, press)
+    return here.after(after)
 
 
 def to_end(session: Session, phone: PhoneIn, run_id: int) -> RunView:

@@ -52,6 +52,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
 
 HEADINGS: Mapping[int, str] = {
     400: "This could not be done",
+    401: "Sign in first",
     403: "This is not open to you",
     404: "There is no such page",
     405: "This address cannot be asked in that way",
@@ -66,6 +67,7 @@ HEADINGS: Mapping[int, str] = {
 WAYS_ON: Mapping[int, str] = {
     400: "The desk could not read what was sent. Go back, load the page again, and send the form "
     "once more.",
+    401: "Nobody is signed in on this device any more. Sign in, and go on.",
     403: "This was asked for from another site, or it belongs to somebody else. Begin at the "
     "first page of the desk.",
     404: "Check the address for a slip, or look for it from the first page of the desk.",

@@ -20,6 +20,7 @@ CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "accounts.sign_in",
+    "bars.worker",
     "help.page",
     "static",
     "station.enter",
@@ -65,8 +66,8 @@ ALWAYS = (
 )
 """The headers that every answer has, and that no view sets."""
 
-STATION_HEADER = "Settingsdesk-Station"
-"""What the station's script sends and gets: an answer without it is not the desk's."""
+SCRIPT_HEADER = "Settingsdesk-Script"
+"""What the script at the apparatus sends, and gets back: else an answer is not the desk's."""
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 ONE_YEAR_SECONDS = 365 * 24 * 3600
@@ -147,12 +148,14 @@ def send_strangers_to_sign_in() -> AnyResponse | None:
     if g.coach or request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
+    if asked_by_script():
+        abort(401)
     return redirect(url_for("accounts.sign_in", next=back), 303)
 
 
 def asked_by_script() -> bool:
-    """Whether the station's script asks: it is never led on, since it could not see whereto."""
-    return STATION_HEADER in request.headers
+    """Whether the script at the apparatus asks: it is not led on, it could not see whereto."""
+    return SCRIPT_HEADER in request.headers
 
 
 def _phone_is_out() -> AnyResponse:

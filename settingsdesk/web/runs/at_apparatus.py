@@ -1,27 +1,34 @@
 """What the coach's page and the station's page of a run share: picture, facts, and presses."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from datetime import datetime
+from time import time
 from typing import Any
 
-from flask import request
+from flask import Response, jsonify, request
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import NoSuchWord, known_names
-from settingsdesk.desk.runs.run import RunView
+from settingsdesk.desk.runs.presses import NoSuchWord, Press, known_names
+from settingsdesk.desk.runs.run import RunView, ScaleChanged
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.runs.happening_words import in_words
 
 MOST_DIGITS = 9
+MOST_OF_A_TOKEN = 40
+
+LATE_S = 10
+"""So long after it was pressed a check still counts: a slow network is no reason to check twice."""
 
 NOT_CONFIRMED = (
     NotACrew,
@@ -30,25 +37,66 @@ NOT_CONFIRMED = (
     NoSuchWord,
     desk_run.ConfirmedMeanwhile,
     desk_run.RunUnderWay,
+    ScaleChanged,
 )
 """What the run's page tells by itself, with what is to be done instead."""
 
 
-@dataclass(frozen=True, slots=True)
-class Press:
-    """A button pressed on a run's page: its word and number, and the last event that was seen."""
-
-    word: str
-    number: int
-    seen: int
-
-
 def press() -> Press:
     """The press that this request sends."""
-    word, _, number = request.form.get("do", "").partition(".")
+    sent = request.form
+    word, _, number = sent.get("do", "").partition(".")
     return Press(
-        word, number_of(number or request.form.get("who")), number_of(request.form.get("seen"))
+        word,
+        number_of(number or sent.get("who")),
+        number_of(sent.get("seen")),
+        late=_is_late(sent.get("pressed", "")),
+        told_of_change="told" in sent,
     )
+
+
+def _is_late(pressed: str) -> bool:
+    """Whether it was pressed some time ago, by the desk's clock as the page's script kept it.
+
+    Without script a press is sent at once. A stamp that lies ahead says nothing: the desk's clock
+    was put back since.
+    """
+    if not pressed:
+        return False
+    return not (pressed.isascii() and pressed.isdigit()) or (
+        abs(clock_ms() - int(pressed[:MOST_OF_A_TOKEN])) > LATE_S * 1000
+    )
+
+
+def clock_ms() -> int:
+    """The desk's clock, from which a page's script counts on by itself."""
+    return round(time() * 1000)
+
+
+def now_at() -> str:
+    """The time at the desk: "14:03:05"."""
+    return f"{datetime.now().astimezone():%H:%M:%S}"
+
+
+def right_now() -> dict[str, Any]:
+    """What a page says of when it was made."""
+    today = day_in_words(datetime.now().astimezone())
+    return {"now_at": now_at(), "clock_ms": clock_ms(), "today_in_words": today}
+
+
+def latest_answer(state: str) -> Response:
+    """The answer to a page that asks whether it is still true."""
+    return jsonify(state=state, at=now_at(), clock=clock_ms())
+
+
+def sign(response: Response) -> Response:
+    """Tell the script that this is the desk's answer to what it just asked.
+
+    It is not some network's own, nor one that was kept on the way.
+    """
+    token = request.headers.get(SCRIPT_HEADER, "")[:MOST_OF_A_TOKEN]
+    response.headers[SCRIPT_HEADER] = token if token.isalnum() else "answer"
+    return response
 
 
 def number_of(sent: object) -> int:

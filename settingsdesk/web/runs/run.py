@@ -1,22 +1,35 @@
 """At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
 
-from flask import Blueprint, flash, jsonify, redirect, render_template, request, url_for
+from typing import NamedTuple
+
+from flask import (
+    Blueprint,
+    current_app,
+    flash,
+    redirect,
+    render_template,
+    request,
+    send_from_directory,
+    url_for,
+)
 from flask import Response as Answer
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.checks import checks
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import happening
 from settingsdesk.desk.runs.rest import Rest
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
+from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
 from settingsdesk.domain.changeover.happenings import Arrived, NotHere
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.planner.plan import Solution
@@ -24,19 +37,24 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import CarriedField, ChecksField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import asked_by_script
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, desk, told, work
 from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
+    latest_answer,
     number_of,
     press,
     recheck_items,
+    right_now,
+    sign,
 )
 from settingsdesk.web.runs.happening_words import in_words
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
 blueprint.context_processor(for_templates)
+blueprint.after_request(sign)
 
 Page = str | Response | tuple[str, int]
 
@@ -47,6 +65,19 @@ AT_LEAST_ONE_TRIES, ONE_TRY_S = 50, 0.1
 
 LEFT_AS_IT_IS = "The order of the rest was left as it is."
 FROM_NOW = "The rest was ordered from what stands there now."
+
+
+class Shown(NamedTuple):
+    """What a unit of work found for the run's page, or why there is nothing to be set by it."""
+
+    view: RunView | None
+    items: tuple[CheckItem, ...]
+    stopped: str
+
+    @property
+    def state(self) -> str:
+        """Another one as soon as the page would be another one."""
+        return state_of(self, self.view.name if self.view else "")
 
 
 class JoinForm(DeskForm):
@@ -66,23 +97,16 @@ def begin() -> Response:
     return _to(run_id)
 
 
+@blueprint.get("/worker.js")
+def worker() -> Response:
+    """Shows the copies of these pages; below their address, so that it serves only them."""
+    return send_from_directory(str(current_app.static_folder), "apparatus_worker.js", max_age=0)
+
+
 @blueprint.get("/<int:run_id>")
 def show(run_id: int) -> Page:
     """What is to be done now: the steps, the check, or who is on."""
-    try:
-        with work() as session:
-            view = desk_run.run(session, run_id)
-            items = recheck_items(session, view)
-            care = checks.cares(session, [view.piece])[0]
-    except ScaleChanged as refusal:
-        return render_template("runs/bars/stopped.html", run_id=run_id, sentence=str(refusal)), 409
-    return render_template(
-        "runs/bars/show.html",
-        afterwards=_afterwards(view),
-        care=care,
-        today=today(),
-        **facts(view, items, shown.length),
-    )
+    return _page(run_id)
 
 
 @blueprint.get("/<int:run_id>/record")
@@ -95,32 +119,37 @@ def record(run_id: int) -> str:
 
 @blueprint.get("/<int:run_id>/latest")
 def latest(run_id: int) -> Answer:
-    """The number of the latest event, for pages that look whether something was confirmed."""
+    """A state that is another one as soon as the run's page is not true any more.
 
-    def number() -> int:
+    Every page asks each second: as long as nothing was written, the answer is the kept one.
+    """
+
+    def state() -> str:
         with work() as session:
-            return desk_run.latest_number(session, run_id)
+            return _shown(session, run_id).state
 
-    question = ("number", coach().club_id, run_id)
-    return jsonify(number=desk().kept.answer(question, coach().revision, number))
+    question = ("state of run", coach().club_id, run_id)
+    return latest_answer(desk().kept.answer(question, coach().revision, state))
 
 
 @blueprint.post("/<int:run_id>/confirm")
-def confirm(run_id: int) -> Response:
-    """Confirm what the pressed button says; where somebody went or came, the rest is ordered."""
+def confirm(run_id: int) -> Page:
+    """Confirm what the pressed button says; where somebody went or came, the rest is ordered.
+
+    The script gets the page at once.
+    """
     sent, by, left = press(), coach().shown_name, None
     try:
         with work(writes=True) as session:
             before = desk_run.loaded(session, run_id)
-            what = happening(session, before, sent.seen, sent.word, sent.number)
-            now = desk_run.go_on(session, by, before, sent.seen, what)
+            what, now = presses.confirm(session, by, before, sent)
             if isinstance(what, NotHere | Arrived):
                 left = _rest(session, now)
     except NOT_CONFIRMED as refusal:
         flash(told(refusal))
-        return _to(run_id)
+        return _page(run_id, 409) if asked_by_script() else _to(run_id)
     _order(left)
-    return _to(run_id)
+    return _page(run_id) if asked_by_script() else _to(run_id)
 
 
 @blueprint.post("/<int:run_id>/order")
@@ -200,6 +229,34 @@ def take_up(run_id: int) -> Response:
     with work(writes=True) as session:
         desk_run.take_up(session, coach().shown_name, run_id)
     return _to(run_id)
+
+
+def _shown(session: Session, run_id: int) -> Shown:
+    try:
+        view = desk_run.run(session, run_id)
+    except ScaleChanged as refusal:
+        return Shown(None, (), str(refusal))
+    return Shown(view, recheck_items(session, view), "")
+
+
+def _page(run_id: int, status: int = 200) -> tuple[str, int]:
+    with work() as session:
+        shown_now = _shown(session, run_id)
+        care = checks.cares(session, [shown_now.view.piece])[0] if shown_now.view else None
+    about = {"run_id": run_id, "state": shown_now.state, **right_now()}
+    view = shown_now.view
+    if view is None:
+        sentence = shown_now.stopped
+        return render_template("runs/bars/stopped.html", sentence=sentence, **about), 409
+    page = render_template(
+        "runs/bars/show.html",
+        afterwards=_afterwards(view),
+        care=care,
+        today=today(),
+        **facts(view, shown_now.items, shown.length),
+        **about,
+    )
+    return page, status
 
 
 def _rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | None:

@@ -2,14 +2,12 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import datetime
 from typing import Any, NamedTuple
 
 from flask import (
     Blueprint,
     current_app,
     g,
-    jsonify,
     make_response,
     redirect,
     render_template,
@@ -24,7 +22,8 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.runs.run import NoOrderToRun, ScaleChanged
+from settingsdesk.desk.runs.run import NoOrderToRun
+from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.stations import card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station
 from settingsdesk.desk.stations.card_verdict import Kind, Verdict
@@ -41,7 +40,6 @@ from settingsdesk.domain.base.codes import (
     ShortCodeLength,
     read_short_code,
 )
-from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.checks.checks import CheckItem
@@ -50,7 +48,6 @@ from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import AS_PRINTED, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import (
-    STATION_HEADER,
     asked_by_script,
     let_phone_in,
     put_phone_out,
@@ -59,20 +56,24 @@ from settingsdesk.web.frame.work import code_key, desk, phone, told
 from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
+    latest_answer,
     number_of,
     press,
     recheck_items,
+    right_now,
+    sign,
 )
 from settingsdesk.web.stations.station_codes import TooManyCodes, is_scanned, trying
 
 blueprint = Blueprint("station", __name__)
+blueprint.after_request(sign)
 
 Page = str | Response | tuple[str, int]
 
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
 
-REFUSED = (*NOT_CONFIRMED, NoOrderToRun, ScaleChanged, NotThisStation)
+REFUSED = (*NOT_CONFIRMED, NoOrderToRun, NotThisStation)
 """What the station's page tells by itself, with what is to be done instead."""
 
 NOTHING_KEPT = "Nothing was taken down"
@@ -97,22 +98,17 @@ class Shown(NamedTuple):
     standing: Standing
     items: tuple[CheckItem, ...]
 
-
-@blueprint.after_request
-def sign(response: Answer) -> Answer:
-    """Tell the station's script that this is the desk's answer, and not some network's own."""
-    response.headers[STATION_HEADER] = "answer"
-    return response
+    @property
+    def state(self) -> str:
+        """Another one as soon as the page would be another one."""
+        view = self.standing.view
+        return state_of(self, view.name if view else "")
 
 
 @blueprint.context_processor
 def for_this_station() -> dict[str, Any]:
     """What the templates of the station may call: lengths in the host's unit, and the time."""
-    return {
-        "length": length,
-        "now_at": now_at(),
-        "today_in_words": day_in_words(datetime.now().astimezone()),
-    }
+    return {"length": length, **right_now()}
 
 
 class WayInForm(DeskForm):
@@ -185,15 +181,15 @@ def _way_in(form: WayInForm, status: int) -> Response:
     out = "out" in request.args and request.method == "GET"
     page = render_template("stations/phone/enter.html", form=form, out=out, is_in=bool(g.phone))
     response = make_response(page, status)
-    if out:
+    if out and not g.coach:  # a coach's confirmations may be kept beside the station's
         response.headers["Clear-Site-Data"] = '"storage"'
     return response
 
 
 @blueprint.get("/station/worker.js")
 def worker() -> Response:
-    """Keeps the last page of the station readable; below its address, so that it serves only it."""
-    return send_from_directory(str(current_app.static_folder), "station_worker.js", max_age=0)
+    """Shows the copy of the station's page; below its address, so that it serves only it."""
+    return send_from_directory(str(current_app.static_folder), "apparatus_worker.js", max_age=0)
 
 
 @blueprint.get("/station/now")
@@ -204,17 +200,17 @@ def now() -> Page:
 
 @blueprint.get("/station/latest")
 def latest() -> Answer:
-    """A state that is another one whenever something happened, and the time at the desk.
+    """A state that is another one as soon as the station's page is not true any more.
 
     Every phone asks each second: as long as nothing was written, the answer is the kept one.
     """
-    state = desk().kept.answer(("state", phone().station_id), phone().revision, _state)
-    return jsonify(state=state, at=now_at())
+    question = ("state of station", phone().station_id)
+    return latest_answer(desk().kept.answer(question, phone().revision, _state))
 
 
 def _state() -> str:
     with _work() as session:
-        return confirming.state(session, phone())
+        return _looked_at(session).state
 
 
 @blueprint.post("/station/begin")
@@ -228,11 +224,7 @@ def begin() -> Page:
 def confirm() -> Page:
     """Confirm what the pressed button says; sent once more, it changes nothing."""
     run_id, sent = number_of(request.form.get("run")), press()
-    return _done(
-        lambda session: confirming.confirm(
-            session, phone(), run_id, sent.seen, sent.word, sent.number
-        )
-    )
+    return _done(lambda session: confirming.confirm(session, phone(), run_id, sent))
 
 
 @blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
@@ -304,11 +296,6 @@ def length(mm: float) -> str:
     return f"{format_length(mm, unit)} {unit.value}"
 
 
-def now_at() -> str:
-    """The time at the desk: "14:03:05"."""
-    return f"{datetime.now().astimezone():%H:%M:%S}"
-
-
 def _done(confirmed: Callable[[Session], AtStation]) -> Page:
     """Confirm, and show what comes next; the script gets it at once, in the same unit of work."""
     try:
@@ -329,8 +316,12 @@ def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
 
 def _now(said: str = "") -> str:
     with _work() as session:
-        shown = _shown(session, confirming.look(session, phone()))
+        shown = _looked_at(session)
     return _page(shown, said)
+
+
+def _looked_at(session: Session) -> Shown:
+    return _shown(session, confirming.look(session, phone()))
 
 
 def _shown(session: Session, standing: Standing) -> Shown:
@@ -341,6 +332,7 @@ def _page(shown: Shown, said: str = "") -> str:
     return render_template(
         "stations/phone/now.html",
         standing=shown.standing,
+        state=shown.state,
         said=said,
         form=CardForm(MultiDict()),
         phone=phone(),
@@ -362,14 +354,14 @@ def _verdict(typed: str) -> str:
     with _work() as session:
         here = at_station(session, phone())
         verdict = card_verdict.look(session, here, found) if found else refused
-        state = confirming.state_of(session, here)
+        state = _shown(session, confirming.standing(session, here)).state
     return _card_page(CardForm(MultiDict()), state, verdict)
 
 
 def _card_asked(form: CardForm) -> str:
     """The page of a card that was not looked at."""
     with _work() as session:
-        state = confirming.state(session, phone())
+        state = _looked_at(session).state
     return _card_page(form, state)
 
 
@@ -381,6 +373,7 @@ def _card_page(form: CardForm, state: str, verdict: Verdict | None = None) -> st
         verdict=verdict,
         way=way,
         state=state,
+        phone_id=phone().phone_id,
         **for_this_station(),  # also where the card's own room asks
     )
 

@@ -11,8 +11,9 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import NoSuchWord
+from settingsdesk.desk.runs.presses import NoSuchWord, Press
 from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunView
+from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.desk.stations.at_station import NotThisStation
@@ -41,7 +42,7 @@ class Station:
 
     def send(self, phone: PhoneIn, seen: int, word: str, number: int = 0) -> RunView:
         with self.club.work(writes=True) as session:
-            now = confirming.confirm(session, phone, 1, seen, word, number).now
+            now = confirming.confirm(session, phone, 1, Press(word, number, seen)).now
             assert now is not None
             return desk_run.viewed(session, now)
 
@@ -200,7 +201,7 @@ class TestTheState:
     ) -> None:
         def state() -> str:
             with station.club.work() as session:
-                return confirming.state(session, station.ana)
+                return state_of(confirming.look(session, station.ana))
 
         states = [state()]
         station.begin()

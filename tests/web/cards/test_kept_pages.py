@@ -21,6 +21,7 @@ from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.domain.checks.findings import Step
@@ -320,7 +321,8 @@ class TestWhatIsKept:
         ivo = stations.let_in(card.club.store, CODE_KEY, code, "Ivo")
         with card.club.work(writes=True) as session:
             begun = confirming.begin(session, ivo, card.meet.rotation_id)
-            confirming.confirm(session, ivo, begun.under_way[0].id, 1, "steps", 0)
+            press = Press("steps", 0, 1)
+            confirming.confirm(session, ivo, begun.under_way[0].id, press)
         with card.club.work(writes=True) as session:
             stations.put_out(session, ivo.phone_id)
         with statements() as asked:

@@ -14,7 +14,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.card import Card
-from settingsdesk.web.frame.security import STATION_HEADER
+from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BARS, BY, SmallMeet
@@ -254,6 +254,26 @@ class TestTwoPhones:
 
         assert before["state"] != after["state"]
 
+    def test_the_state_changes_with_what_the_coach_writes(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Withdrawn at the desk, it is known at the apparatus within a second."""
+        before = begun.reader.client.get("/station/latest").json
+        assert begun.reader.client.get("/station/latest").json["state"] == before["state"]
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, BY, held.apparatus_id, "Cracked", withdraws=True, press_key="p"
+            )
+
+        assert begun.reader.client.get("/station/latest").json["state"] != before["state"]
+
+    def test_the_question_carries_no_cookie_and_every_page_does(self, begun: Page) -> None:
+        """Sent each second it would be most of the answer; it lasts from the last page on."""
+        client = begun.reader.client
+
+        assert "Set-Cookie" not in client.get("/station/latest").headers
+        assert "Set-Cookie" in client.get("/station/now").headers
+
 
 class TestWhatAPressAsksOfTheDatabase:
     def test_it_loads_the_run_once_however_long_it_is(self, begun: Page) -> None:
@@ -286,29 +306,9 @@ def press(page: Page, word: str) -> None:
     """Press a button as the station's script does: the next page is the answer."""
     form = next(form for form in page.tree.iter("form") if form.get("id") == "confirm")
     sent = {box.get("name"): box.get("value") for box in form.iter("input")}
-    headers = {STATION_HEADER: "script"}
+    headers = {SCRIPT_HEADER: "script"}
     answer = page.reader.client.post("/station/confirm", data={**sent, "do": word}, headers=headers)
     assert answer.status_code == 200
-
-    def test_the_mark_changes_with_what_the_coach_writes(
-        self, begun: Page, demo_club: DemoClub, held: SmallMeet
-    ) -> None:
-        """Withdrawn at the desk, it is known at the apparatus within a second."""
-        before = begun.reader.client.get("/station/latest").json
-        assert begun.reader.client.get("/station/latest").json["mark"] == before["mark"]
-        with demo_club.work(writes=True) as session:
-            findings.add_finding(
-                session, BY, held.apparatus_id, "Cracked", withdraws=True, press_key="p"
-            )
-
-        assert begun.reader.client.get("/station/latest").json["mark"] != before["mark"]
-
-    def test_the_question_carries_no_cookie_and_every_page_does(self, begun: Page) -> None:
-        """Sent each second it would be most of the answer; it lasts from the last page on."""
-        client = begun.reader.client
-
-        assert "Set-Cookie" not in client.get("/station/latest").headers
-        assert "Set-Cookie" in client.get("/station/now").headers
 
 
 class TestCards:
