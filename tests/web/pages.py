@@ -71,7 +71,8 @@ class Page:
     @property
     def banners(self) -> list[str]:
         """What the page says has just been done."""
-        return [words(box) for box in self.having("role", "status")]
+        said = self.having("role", "status")
+        return [words(box) for box in said if "hidden" not in box.attrib]
 
     @property
     def links(self) -> dict[str, str]:
