@@ -17,6 +17,18 @@ NOT_OURS = (
 """What the console says of refusals, of no network, of copies cleared, of no worker allowed."""
 
 
+COPIED = """async () => {
+    const isThere = () => caches.match(location.pathname);
+    while (!(await isThere())) await new Promise((again) => setTimeout(again, 50));
+    await navigator.serviceWorker.ready;
+}"""
+
+
+def wait_for_copy(page: Page) -> None:
+    """Until the phone keeps a copy of this page, and who shows it."""
+    page.evaluate(COPIED)
+
+
 def heading(page: Page) -> object:
     return expect(page.get_by_role("heading", level=1))
 

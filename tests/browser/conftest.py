@@ -167,7 +167,8 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
     """Opens a page of the desk as its coach, on a screen and in a light of one's choice.
 
     ``open_page("/athletes/", screen="phone", light="dark", script=False, stranger=True)``; further
-    settings go to the browser's context. What the page says on the console fails the test.
+    settings go to the browser's context. What the page says on the console fails the test, but
+    for what is ``expected`` there, as where the test cuts the network.
     """
     contexts, said = [], []
 
@@ -178,6 +179,7 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
         light: str = "light",
         script: bool = True,
         stranger: bool = False,
+        expected: tuple[str, ...] = (),
         **settings: object,
     ) -> Page:
         context = browser.new_context(
@@ -190,10 +192,15 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         if not stranger:
-            _bring_cookie(context, app, address, account)
+            bring_cookie(context, app, address, account)
         page = context.new_page()
-        page.on("console", lambda message: said.append(message.text))
-        page.on("pageerror", lambda error: said.append(str(error)))
+
+        def hear(words: str) -> None:
+            if not any(one in words for one in expected):
+                said.append(words)
+
+        page.on("console", lambda message: hear(message.text))
+        page.on("pageerror", lambda error: hear(str(error)))
         page.goto(path)
         return page
 
@@ -204,7 +211,8 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
     assert [words for words in said if "responded with a status of 4" not in words] == []
 
 
-def _bring_cookie(context: BrowserContext, app: Flask, address: str, account: Account) -> None:
+def bring_cookie(context: BrowserContext, app: Flask, address: str, account: Account) -> None:
+    """Sign a coach in without the page for it."""
     cookie = _cookie_of(app, account)
     context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
 

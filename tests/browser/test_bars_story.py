@@ -24,7 +24,7 @@ TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
 
 
 def confirm(page: Page, words: str) -> None:
-    """Press what leads on: a confirmation leads there without leaving the page, where scripts are."""
+    """Press what leads on: where scripts run, a confirmation does without leaving the page."""
     button = page.get_by_role("button", name=words).first
     shown = page.locator("[data-state]")
     if button.get_attribute("form") != "confirm" or not runs_scripts(page):

@@ -13,7 +13,16 @@ from settingsdesk.desk.squad import settings
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from tests.browser.at_station import Phone, back, begin, confirm, heading, hold_out, set_and_check
+from tests.browser.at_station import (
+    Phone,
+    back,
+    begin,
+    confirm,
+    heading,
+    hold_out,
+    set_and_check,
+    wait_for_copy,
+)
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -199,24 +208,25 @@ class TestWithoutNetwork:
         """Where the browser allows a worker: on this machine, and by https."""
         page = phone("Ivo")
         begin(page)
-        page.wait_for_function("navigator.serviceWorker.controller !== null")
-        page.wait_for_function("caches.match('/station/now').then(Boolean)")
         set_and_check(page, "Almira O.")
+        wait_for_copy(page)
         page.context.set_offline(True)
         page.reload()
 
         heading(page).to_have_text("Almira O. is on")
         expect(page.get_by_text("A copy that this phone kept on")).to_be_visible()
         expect(page.locator(".station")).to_have_class(re.compile(r"\bold\b"))
-        figure = page.locator(".figures .value").first
-        assert figure.evaluate(TEXT_PX) < 40
+        button = page.get_by_role("button", name="The turn is over")
+        assert button.evaluate("one => getComputedStyle(one).minHeight") == "56px"
+        assert page.locator(".figures .value").first.evaluate(TEXT_PX) < 40
+        expect(page.locator("[data-lost]")).to_contain_text("Not in touch")  # says the script
 
     def test_when_it_is_put_out_nothing_stays_on_the_phone(
         self, phone: Phone, demo_club: DemoClub
     ) -> None:
         page = phone("Ivo")
         begin(page)
-        page.wait_for_function("caches.match('/station/now').then(Boolean)")
+        wait_for_copy(page)
         with demo_club.work(writes=True) as session:
             stations.close(session, BY, 1)
 

@@ -1,0 +1,327 @@
+"""Every phone at the apparatus knows what is true now, on a network that comes and goes."""
+
+import re
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+import pytest
+from flask import Flask
+from playwright.sync_api import Dialog, Page, Request, expect
+
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.domain.checks.findings import Step
+from settingsdesk.store import sign_ins
+from settingsdesk.store.base import utc_now
+from tests.browser.at_station import NOT_OURS, Phone, begin, heading, wait_for_copy
+from tests.browser.conftest import OpenPage, bring_cookie
+from tests.browser.pressing import press
+from tests.browser.served_desk import ServedDesk
+from tests.conftest import Account, DemoClub
+from tests.desk.sample_meet import BY, SmallMeet
+
+RUN = "/bars/1"
+OLD = re.compile(r"\bold\b")
+NOT_THROUGH = "What you confirmed is not through yet"
+STYLED = "element => getComputedStyle(element).minHeight"
+CLOCK_PUT_BACK = """
+    const present = Date.now;
+    Date.now = () => present() - (window.putBackMs ?? 0);
+"""
+CUT_OFF = (*NOT_OURS, "ERR_CONNECTION", "ERR_EMPTY_RESPONSE", "status of 503", "ERR_ABORTED")
+NO_WORKERS = "delete Navigator.prototype.serviceWorker"
+
+
+@pytest.fixture
+def at_the_bars(open_page: OpenPage) -> Page:
+    """The coach's phone, the first athlete to be checked before."""
+    page = open_page("/rotations/1", expected=CUT_OFF)
+    press(page.get_by_role("button", name="Take it to the bars"))
+    expect(page.locator("[data-touch]")).to_contain_text("In touch")
+    return page
+
+
+def words_of(club: DemoClub) -> list[str]:
+    with club.work() as session:
+        return [type(event.what).__name__ for event in desk_run.run(session, 1).events]
+
+
+def on(page: Page) -> None:
+    page.get_by_role("button", name="Checked alone").click()
+    heading(page).to_contain_text("is on")
+
+
+def withdraw(club: DemoClub, apparatus_id: int) -> int:
+    with club.work(writes=True) as session:
+        return findings.add_finding(
+            session, BY, apparatus_id, "Cracked", withdraws=True, press_key="p"
+        ).id
+
+
+class TestWhatMakesThePageUntrue:
+    def test_reaches_the_coachs_and_the_stations_page_within_two_of_their_seconds(
+        self, phone: Phone, open_page: OpenPage, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Withdrawn, released, other marks, another scale: as fast as a step, by one mechanism."""
+        ivo = phone("Ivo")
+        begin(ivo)
+        coach = open_page(RUN)
+        pages = (ivo, coach)
+        for page in pages:
+            page.clock.install()
+            page.reload()
+            page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
+
+        def all_show(words: str) -> None:
+            for page in pages:
+                page.clock.run_for(2000)
+                heading(page).to_contain_text(words)
+
+        all_show("Almira O.")
+        finding = withdraw(demo_club, held.apparatus_id)
+        all_show("use")
+        for page in pages:
+            expect(page.get_by_text("Nobody goes up, nothing is set")).to_be_visible()
+        with demo_club.work(writes=True) as session:
+            findings.take_step(session, BY, finding, Step.RELEASED, "Seen to")
+        all_show("Read the marks off")
+        with demo_club.work(writes=True) as session:
+            run = desk_run.run(session, 1)
+            desk_run.found_at(session, BY, 1, run.number, (3, 3, 3))
+        all_show("Set for Almira O.")
+        with demo_club.work(writes=True) as session:
+            apparatus.record_setup(session, BY, held.apparatus_id, (1, 1, 1), "read off")
+        all_show("Read the marks off")
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, BY, 1)
+        all_show("No turn is left")
+
+
+class TestACoachOnAPoorNetwork:
+    def test_what_is_confirmed_without_network_is_kept_and_counts_once(
+        self, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        page.context.set_offline(True)
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        expect(page.get_by_text(re.compile(r"Not in touch since \d\d:\d\d:\d\d"))).to_be_visible()
+        expect(page.locator(".bars")).to_have_class(OLD)
+        page.context.set_offline(False)
+
+        heading(page).to_contain_text("Step 1 of")
+        expect(page.locator(".bars")).not_to_have_class(OLD)
+        assert words_of(demo_club).count("TurnOver") == 1
+
+    def test_it_is_refused_and_said_where_something_changed_meanwhile(
+        self, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        page.context.set_offline(True)
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        with demo_club.work() as session:
+            piece_id = desk_run.run(session, 1).piece.id
+        withdraw(demo_club, piece_id)
+        page.context.set_offline(False)
+
+        heading(page).to_contain_text("is withdrawn from use")
+        expect(page.get_by_role("status").filter(has_text="withdrawn").first).to_be_visible()
+        expect(page.get_by_text(NOT_THROUGH)).to_have_count(0)
+        assert "TurnOver" not in words_of(demo_club)
+
+    def test_a_check_never_counts_late(self, at_the_bars: Page, demo_club: DemoClub) -> None:
+        """Pressed in touch, and the desk hears of it only much later."""
+        page = at_the_bars
+        page.clock.install()
+        page.reload()
+        page.clock.run_for(2000)
+        page.context.set_offline(True)
+        page.get_by_role("button", name="Checked alone").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_have_count(1)
+        kept = page.evaluate("Object.entries(localStorage)[0]")
+        page.evaluate(
+            "([name, one]) => localStorage.setItem(name, JSON.stringify("
+            "{...JSON.parse(one), pressed: String(JSON.parse(one).pressed - 60000)}))",
+            kept,
+        )
+        page.context.set_offline(False)
+        page.clock.run_for(12_000)
+
+        expect(page.get_by_text("does not count")).to_be_visible()
+        heading(page).to_contain_text("Check before")
+        assert "Rechecked" not in words_of(demo_club)
+
+    def test_a_check_cannot_be_pressed_where_nobody_hears_of_it(self, at_the_bars: Page) -> None:
+        page = at_the_bars
+        page.context.set_offline(True)
+
+        expect(page.get_by_text("A check counts only while this page is in touch")).to_be_visible()
+        expect(page.get_by_role("button", name="Checked alone")).to_be_disabled()
+
+    def test_a_clock_that_is_put_back_makes_nothing_young_and_loses_nothing(
+        self, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        page.add_init_script(CLOCK_PUT_BACK)
+        page.reload()
+        on(page)
+        page.context.set_offline(True)
+        page.evaluate("window.putBackMs = 24 * 3600 * 1000")
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.locator(".bars")).to_have_class(OLD)
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        page.context.set_offline(False)
+
+        heading(page).to_contain_text("Step 1 of")
+        assert words_of(demo_club).count("TurnOver") == 1
+
+    def test_an_expired_sign_in_loses_nothing(
+        self, at_the_bars: Page, demo_club: DemoClub, app: Flask, address: str, account: Account
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        with demo_club.store.installation(writes=True) as session:
+            sign_ins.end_older(session, utc_now() + timedelta(hours=1))
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text("Nobody is signed in on this phone any more")).to_be_visible()
+        bring_cookie(page.context, app, address, account)
+        page.goto(RUN)
+
+        heading(page).to_contain_text("Step 1 of")
+        assert words_of(demo_club).count("TurnOver") == 1
+
+    def test_signing_out_asks_while_something_is_kept(self, at_the_bars: Page) -> None:
+        page = at_the_bars
+        other = page.context.new_page()
+        other.goto("/athletes/")
+        on(page)
+        page.route("**/confirm", lambda route: route.abort())
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        asked: list[str] = []
+
+        def stay(dialog: Dialog) -> None:
+            asked.append(dialog.message)
+            dialog.dismiss()
+
+        other.on("dialog", stay)
+        other.get_by_role("button", name="Sign out").click()
+
+        assert "not through yet" in asked[0]
+        expect(other.get_by_role("button", name="Sign out")).to_be_visible()
+
+
+class TestTheCopy:
+    def test_after_the_first_visit_it_is_whole_dead_and_says_what_is_pending(
+        self, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        wait_for_copy(page)
+        page.context.set_offline(True)
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        page.reload()
+
+        expect(page.get_by_text("A copy that this phone kept on")).to_be_visible()
+        assert page.locator(".bars .button").first.evaluate(STYLED) == "56px"
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()  # only the script says it
+        expect(page.locator(".bars")).to_have_class(OLD)
+        heading(page).to_contain_text("is on")
+        page.context.set_offline(False)
+        heading(page).to_contain_text("Step 1 of")
+        expect(page.get_by_text("A copy that this phone kept on")).to_be_hidden()
+        assert words_of(demo_club).count("TurnOver") == 1
+
+    def test_its_buttons_are_dead_until_the_script_lives(self, at_the_bars: Page) -> None:
+        page = at_the_bars
+        wait_for_copy(page)
+        copy = page.evaluate("caches.match(location.pathname).then(one => one.text())")
+        page.context.route("**/*", lambda route: route.abort())
+        bare = page.context.new_page()
+        bare.set_content(re.sub(r"<script.*?</script>|<link[^>]*>", "", copy))
+
+        assert bare.locator("main :is(button, select):enabled").count() == 0
+        assert bare.locator("main a[href]").count() == 0
+        assert bare.locator("main .button").count() > 4
+
+    def test_a_page_that_was_not_kept_says_that_there_is_none(self, at_the_bars: Page) -> None:
+        page = at_the_bars
+        wait_for_copy(page)
+        page.context.set_offline(True)
+        page.goto(f"{RUN}/record")
+
+        heading(page).to_contain_text("no copy of this page")
+
+    def test_a_plain_connection_says_so_before_the_network_goes_and_keeps_what_is_confirmed(
+        self, open_page: OpenPage, at_the_bars: Page, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        page.add_init_script(NO_WORKERS)
+        page.reload()
+        expect(page.get_by_text("do not load it anew")).to_be_visible()
+        on(page)
+        page.context.set_offline(True)
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        page.context.set_offline(False)
+
+        heading(page).to_contain_text("Step 1 of")
+        assert words_of(demo_club).count("TurnOver") == 1
+
+
+@pytest.fixture
+def served(demo_club: DemoClub) -> Iterator[ServedDesk]:
+    """The demo club's desk in a process of its own."""
+    desk = ServedDesk(demo_club.data.database.parent)
+    desk.start()
+    yield desk
+    desk.kill()
+
+
+class TestADeskThatStops:
+    @pytest.fixture
+    def address(self, served: ServedDesk) -> str:
+        return served.address
+
+    def test_a_network_that_swallows_everything_is_said_and_questions_do_not_pile_up(
+        self, at_the_bars: Page, served: ServedDesk, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        waiting: set[Request] = set()
+        most: list[int] = []
+
+        def sent(request: Request) -> None:
+            waiting.add(request)
+            most.append(len(waiting))
+
+        page.on("request", sent)
+        page.on("requestfailed", lambda request: waiting.discard(request))
+        page.on("requestfinished", lambda request: waiting.discard(request))
+        served.freeze()
+        expect(page.get_by_text("Not in touch since")).to_be_visible()
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        served.thaw()
+
+        heading(page).to_contain_text("Step 1 of")
+        assert max(most) <= 2
+        assert words_of(demo_club).count("TurnOver") == 1
+
+    def test_a_desk_that_is_killed_and_started_again_loses_nothing(
+        self, at_the_bars: Page, served: ServedDesk, demo_club: DemoClub
+    ) -> None:
+        page = at_the_bars
+        on(page)
+        served.kill()
+        page.get_by_role("button", name="The turn is over").click()
+        expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
+        served.start()
+
+        heading(page).to_contain_text("Step 1 of")
+        assert words_of(demo_club).count("TurnOver") == 1
