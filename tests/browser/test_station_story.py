@@ -36,6 +36,9 @@ from tests.desk.sample_meet import BY, SmallMeet
 
 AT_FIRST_BYTES = 60_000
 AFTERWARDS_BYTES = 15_000
+EMPTIED = """async () => {
+    while ((await caches.keys()).length) await new Promise((again) => setTimeout(again, 50));
+}"""
 TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
 
 
@@ -217,7 +220,7 @@ class TestWithoutNetwork:
         expect(page.get_by_text("A copy that this phone kept on")).to_be_visible()
         expect(page.locator(".station")).to_have_class(re.compile(r"\bold\b"))
         button = page.get_by_role("button", name="The turn is over")
-        assert button.evaluate("one => getComputedStyle(one).minHeight") == "56px"
+        assert button.evaluate("one => parseFloat(getComputedStyle(one).minHeight) >= 56")
         assert page.locator(".figures .value").first.evaluate(TEXT_PX) < 40
         expect(page.locator("[data-lost]")).to_contain_text("Not in touch")  # says the script
 
@@ -231,7 +234,7 @@ class TestWithoutNetwork:
             stations.close(session, BY, 1)
 
         heading(page).to_have_text("This phone is not in at a station")
-        page.wait_for_function("caches.keys().then(all => all.length === 0)")
+        page.evaluate(EMPTIED)
         assert page.evaluate("localStorage.length") == 0
 
 
