@@ -26,7 +26,7 @@ class TestTheOrderOnThePage:
 
         assert third == (
             "3. Tuva F. 6 / 6 / 178.0 Low rail height Up to 6 High rail height Up to 6"
-            " Rail spread Out to 178.0 2:07"
+            " Rail spread Out to 178.0 2:59"
         )
 
     def test_where_nothing_moves_it_says_so(self, tonight: Page) -> None:
