@@ -172,7 +172,7 @@ def _somebody_gone(hall: Hall) -> Page:
 
 def _cards_out_of_date(hall: Hall) -> Page:
     hall.coach.get("/meets/1/cards").send("Make the cards")
-    hall.coach.get("/meets/1/edit").send("Save the meet", cards_until="2031-06-30")
+    hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send("Save the entry", start_number="77")
     return hall.coach.get("/meets/1/cards")
 
 

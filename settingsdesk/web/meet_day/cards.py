@@ -44,7 +44,6 @@ def choose(meet_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
         entrants = entries.entrants(session, meet_id)
-        changed = desk_cards.changed(session, meet, entrants)
     clubs = list(dict.fromkeys(entrant.from_club for entrant in entrants if entrant.is_in))
     pieces = [(stands.piece.id, stands.piece.name) for stands in meet.pieces]
     form = PrintForm(
@@ -72,6 +71,8 @@ def choose(meet_id: int) -> Page:
                 again=url_for("meet_cards.choose", meet_id=meet_id),
                 reach=desk().reach,
             )
+    with work() as session:
+        old = desk_cards.changed(session, meet, entrants)
     return (
         render_template(
             "meet_day/cards/choose.html",
@@ -79,7 +80,8 @@ def choose(meet_id: int) -> Page:
             meet=meet,
             reach=desk().reach,
             clubs=clubs,
-            changed=changed,
+            changed=old,
+            changed_numbers=" ".join(_told(one.numbers) for one in old),
         ),
         form.status,
     )
@@ -101,11 +103,10 @@ def pdf(meet_id: int) -> Response:
 
 @blueprint.post("/changed")
 def changed(meet_id: int) -> Response:
-    """The cards that have changed since they were made, anew, and no others."""
+    """The cards that the page named as changed since they were made, anew, and no others."""
+    named = tuple(map(_numbers, request.form.get("cards", "").split()))
+    choice = Choice(Grouping.BY_CLUB, cards=named)
     with work(writes=True) as session:
-        meet = meets.meet(session, meet_id)
-        old = desk_cards.changed(session, meet, entries.entrants(session, meet_id))
-        choice = Choice(cards=tuple(one.numbers for one in old))
         desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
     return redirect(_address("meet_cards.pdf", meet_id, choice, Size.ID1.value), 303)
 
@@ -147,6 +148,11 @@ def _numbers(told: str) -> tuple[int, int]:
     return (int(apparatus), int(entry)) if known else (0, 0)
 
 
+def _told(numbers: tuple[int, int]) -> str:
+    """The same as an address and a form carry it."""
+    return f"{numbers[0]}-{numbers[1]}"
+
+
 def _address(endpoint: str, meet_id: int, choice: Choice, size: str) -> str:
     return url_for(
         endpoint,
@@ -155,6 +161,6 @@ def _address(endpoint: str, meet_id: int, choice: Choice, size: str) -> str:
         apparatus=choice.apparatus_ids,
         club=choice.clubs,
         entry=choice.entry_ids,
-        card=[f"{apparatus}-{entry}" for apparatus, entry in choice.cards or ()],
+        card=[_told(numbers) for numbers in choice.cards or ()],
         size=size,
     )
