@@ -1,0 +1,78 @@
+"""Several people at one apparatus: each with a phone, and the coach beside them."""
+
+from playwright.sync_api import expect
+
+from settingsdesk.desk.runs import run as desk_run
+from tests.browser.at_station import Phone, begin, confirm, heading, set_and_check
+from tests.browser.conftest import OpenPage
+from tests.browser.pressing import press
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import SmallMeet
+
+
+class TestTwoPeopleTwoSteps:
+    def test_pressed_in_the_same_moment_both_count(self, phone: Phone, demo_club: DemoClub) -> None:
+        """One at each side of the bars: neither waits for the other, nobody does it twice."""
+        ivo = phone("Ivo")
+        begin(ivo)
+        set_and_check(ivo, "Almira O.")
+        confirm(ivo, "The turn is over")
+        ana = phone("Ana")
+        done = ana.get_by_role("button", name="Done with")
+        expect(done).to_have_count(2)
+        ana.route("**/latest*", lambda route: route.abort())
+        confirm(ivo, "Done with")
+        heading(ivo).to_contain_text("Step 2 of")
+        done.nth(1).click()
+        heading(ana).to_contain_text("Step 3 of")
+
+        expect(ana.get_by_text("Something was confirmed")).to_have_count(0)
+        with demo_club.work() as session:
+            now = desk_run.run(session, 1)
+        assert now.run.done == {0, 1}
+        assert [event.by for event in now.events[-2:]] == ["Ivo (station)", "Ana (station)"]
+
+    def test_the_second_check_is_asked_for_on_the_other_phone(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        ivo = phone("Ivo")
+        begin(ivo)
+        set_and_check(ivo, "Almira O.")
+        confirm(ivo, "The turn is over")
+        ana = phone("Ana")
+        confirm(ivo, "All steps are done")
+        expect(ivo.get_by_text("Ana: look at it yourself")).to_be_visible()
+        heading(ana).to_contain_text("Check before")
+        expect(ana.get_by_text("Ivo (station) set it")).to_be_visible()
+        confirm(ana, "Checked by a second person")
+
+        heading(ivo).to_contain_text("is on")
+        with demo_club.work() as session:
+            run = desk_run.run(session, 1).run
+        assert (run.set_by, run.checked_by, run.alone) == ("Ivo (station)", "Ana (station)", False)
+
+
+class TestEndedByMistake:
+    def test_the_coach_takes_it_up_again_and_the_phone_goes_on(
+        self, phone: Phone, open_page: OpenPage, held: SmallMeet
+    ) -> None:
+        """After one turn of three somebody pressed End, and said yes."""
+        ivo = phone("Ivo")
+        begin(ivo)
+        set_and_check(ivo, "Almira O.")
+        confirm(ivo, "The turn is over")
+        ivo.get_by_text("Something is different").click()
+        press(ivo.get_by_role("link", name="End this rotation"))
+        press(ivo.get_by_role("button", name="End the rotation"))
+        heading(ivo).to_contain_text("was ended")
+        expect(ivo.get_by_text("Next:")).to_have_count(0)
+
+        coach = open_page(f"/start-orders/{held.rotation_id}")
+        expect(coach.get_by_text("Ended: 1 of 3 turns")).to_be_visible()
+        expect(coach.get_by_text("Ended by Ivo (station)")).to_be_visible()
+        press(coach.get_by_role("button", name="Take it up again where it ended"))
+
+        heading(ivo).to_contain_text("Set for Sunniva B.")
+        confirm(ivo, "All steps are done")
+        confirm(ivo, "Checked alone")
+        heading(ivo).to_contain_text("Sunniva B. is on")
