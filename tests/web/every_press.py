@@ -281,6 +281,9 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.confirm: step": lambda hall: _starting(_at_the_bars(hall), "Done"),
     "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Take back"),
+    "bars.take_up": lambda hall: _starting(
+        hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"), "Take it up again"
+    ),
     "calibration.set_aside": lambda hall: hall.coach.get(
         f"/apparatus/{hall.calibrated_id}/calibrations/{hall.calibration_id}"
     ).send("Set this calibration aside"),

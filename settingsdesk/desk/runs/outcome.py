@@ -1,7 +1,8 @@
 """What came of a rotation at the apparatus: under way or over, who had turns, who had none."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from sqlalchemy.orm import Session
 
@@ -9,8 +10,9 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.runs.run import RunLine, line_of, read_event
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.changeover.happenings import Begun, Joined
-from settingsdesk.domain.changeover.run import run_of
+from settingsdesk.domain.changeover.run import Run, run_of
 from settingsdesk.store import runs as kept_runs
 
 
@@ -52,37 +54,53 @@ class Outcome:
 
 def of_rotations(session: Session, rotation_ids: Iterable[int]) -> dict[int, list[Outcome]]:
     """Every run of those rotations with what came of it, by rotation, the latest begun first."""
+    rows = kept_runs.of_rotations_whole(session, rotation_ids)
+    versions = {
+        (known.id, known.version): known
+        for model_id in {row.apparatus.model_id for row in rows}
+        for known in desk_models.history(session, model_id)
+    }
+    carried_out = [
+        _carried_out(row, versions[row.apparatus.model_id, row.model_version]) for row in rows
+    ]
+    members = desk_athletes.members(session, {one for them in carried_out for one in them.listed})
     found: dict[int, list[Outcome]] = {}
-    versions: dict[int, dict[int, desk_models.ModelVersion]] = {}
-    for row in kept_runs.of_rotations_whole(session, rotation_ids):
-        model_id = row.apparatus.model_id
-        if model_id not in versions:
-            history = desk_models.history(session, model_id)
-            versions[model_id] = {known.version: known for known in history}
-        version = versions[model_id][row.model_version]
-        found.setdefault(row.rotation_id, []).append(_outcome(session, row, version))
+    for one in carried_out:
+        found.setdefault(one.row.rotation_id, []).append(_outcome(session, one, members))
     return found
 
 
-def _outcome(session: Session, row: kept_runs.Run, version: desk_models.ModelVersion) -> Outcome:
+class _CarriedOut(NamedTuple):
+    """A run read to its end, and everybody who was ever on its list; nobody where all had turns."""
+
+    row: kept_runs.Run
+    run: Run
+    ended_by: str
+    listed: frozenset[int]
+    without: frozenset[int]
+
+
+def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _CarriedOut:
     events = [read_event(event) for event in row.events]
     run = run_of(version.model, events)
     begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
-    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
-    had = {over.turn.athlete_id for over in run.over}
-    called = (
-        called_in(session, row.rotation_id, desk_athletes.members(session, everybody).values())
-        if everybody - had
-        else {}
-    )
+    listed = frozenset(turn.athlete_id for what in begun_or_joined for turn in what.turns)
+    without = listed - {over.turn.athlete_id for over in run.over}
+    ended_by = events[-1].by if run.ended else ""
+    return _CarriedOut(row, run, ended_by, listed if without else frozenset(), without)
+
+
+def _outcome(session: Session, one: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
+    row, run = one.row, one.run
+    called = called_in(session, row.rotation_id, [members[number] for number in one.listed])
     return Outcome(
         line=line_of(row),
         rotation_id=row.rotation_id,
         turns=len(run.over),
         left=len(run.turns) + len(run.away),
-        without=tuple(sorted(str(called[athlete_id]) for athlete_id in everybody - had)),
+        without=tuple(sorted(str(called[athlete_id]) for athlete_id in one.without)),
         change_over_s=sum(over.took_s for over in run.over if over.planned_s),
         planned_s=sum(over.planned_s for over in run.over),
         ended=run.ended,
-        ended_by=events[-1].by if run.ended else "",
+        ended_by=one.ended_by,
     )
