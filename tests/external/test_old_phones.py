@@ -61,13 +61,13 @@ YOUNG_PAGES = {
 }
 
 NOT_NEEDED = {
+    ("at_apparatus.js", "SubmitEvent.submitter"): "it notes itself which button was pressed last",
     ("bars.css", ":has()"): "the gap under a heading",
     ("drawing.css", "text-wrap"): "words under a drawing break where the line is full",
     ("forms.css", "accent-color"): "boxes and bars of the browser's own colour",
     ("frame.css", ":focus-visible"): "the browser's own ring shows then",
     ("frame.css", "scroll-behavior"): "the page moves at once",
     ("frame.css", "text-wrap"): "a heading breaks where it is full",
-    ("station.js", "SubmitEvent.submitter"): "it notes itself which button was pressed last",
     ("stations.css", ":has()"): "the foot of the page stands under the sheet on paper, too",
     **{
         (name, "overflow-wrap: anywhere"): "the page's own break-word breaks there"
