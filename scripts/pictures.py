@@ -11,7 +11,7 @@ import threading
 from pathlib import Path
 
 import pypdfium2
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from werkzeug.serving import make_server
 
 from settingsdesk.cards.pdf import Size, cards_pdf
@@ -88,7 +88,7 @@ def take_the_bars(phone: Page, address: str) -> None:
     press(phone, "Take it to the bars")
     over = "The turn is over"
     for words in ("Checked alone", over, "All steps", "Checked alone", over, "Done with"):
-        press(phone, words)
+        confirm(phone, words)
     take(phone, f"{address}/bars/1", "bars-phone", height=1000)
 
 
@@ -105,6 +105,14 @@ def press(page: Page, words: str) -> None:
     """Press a button, and wait until the page that it leads to is there."""
     with page.expect_event("load"):
         page.get_by_role("button", name=words).first.click()
+
+
+def confirm(page: Page, words: str) -> None:
+    """Press a button at the bars, and wait until the page says something else."""
+    shown = page.locator("main [data-state]")
+    state = shown.get_attribute("data-state") or ""
+    page.get_by_role("button", name=words).first.click()
+    expect(shown).not_to_have_attribute("data-state", state)
 
 
 def take(page: Page, address: str, name: str, height: int) -> None:

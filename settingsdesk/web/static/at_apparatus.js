@@ -132,7 +132,7 @@ function unfold(before, fresh) {
   const [who, list] = [before.querySelector("#who"), fresh.querySelector("#who")];
   const stays = who && list && [...list.options].some((one) => one.value === who.value);
   if (stays) list.value = who.value;
-  before.querySelectorAll("details[open]").forEach(({ id }) => {
+  before.querySelectorAll("details[open][id]").forEach(({ id }) => {
     const same = fresh.querySelector(`#${id}`);
     if (same && (!who || stays || !same.contains(list))) same.open = true;
   });
