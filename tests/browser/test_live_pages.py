@@ -95,7 +95,7 @@ class TestWhatMakesThePageUntrue:
         all_show("Read the marks off")
         with demo_club.work(writes=True) as session:
             desk_run.end(session, BY, 1)
-        all_show("No turn is left")
+        all_show("ended")
 
 
 class TestACoachOnAPoorNetwork:

@@ -7,7 +7,14 @@ from flask import Flask
 
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.web.runs.at_apparatus import Press, number_of, picture, press, recheck_items
+from settingsdesk.web.runs.at_apparatus import (
+    Press,
+    clock_ms,
+    number_of,
+    picture,
+    press,
+    recheck_items,
+)
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import ordered, turn
 
@@ -29,6 +36,18 @@ class TestThePress:
         """The number stands behind the word, or is the athlete who was chosen in the list."""
         with demo_app.test_request_context(method="POST", data=sent):
             assert press() == read
+
+    @pytest.mark.parametrize(
+        ("pressed", "late"),
+        [("", False), (0, False), (-9_000, False), (-11_000, True), (11_000, True), ("x", True)],
+    )
+    def test_how_long_ago_it_was_pressed_is_told_by_the_desks_clock(
+        self, demo_app: Flask, pressed: int | str, late: bool
+    ) -> None:
+        """A check counts only at once; without script there is no stamp, and it is sent at once."""
+        sent = str(clock_ms() + pressed) if isinstance(pressed, int) else pressed
+        with demo_app.test_request_context(method="POST", data={"do": "alone", "pressed": sent}):
+            assert press().late is late
 
     @pytest.mark.parametrize("sent", [None, "", "-1", "1.5", "٣", "1e3", "9" * 10])
     def test_what_no_row_could_have_is_no_number(self, sent: str | None) -> None:
