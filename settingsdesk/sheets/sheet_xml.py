@@ -6,7 +6,8 @@ that it cannot convert ends the reading without a word about which. What the gua
 (definitions of entities) is refused here once more.
 """
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import IO, Any, Protocol
 
@@ -14,26 +15,46 @@ from openpyxl.utils import column_index_from_string
 from openpyxl.utils.cell import range_boundaries
 from openpyxl.utils.datetime import from_excel, from_ISO8601
 
+from settingsdesk.sheets.number_formats import PLAIN, shown
 from settingsdesk.sheets.refusals import (
     CellNotReadable,
     RowsOutOfOrder,
     WorkbookHoldsTooMuch,
 )
+from settingsdesk.sheets.styles import Styles
 from settingsdesk.sheets.table import (
     LAST_COLUMN,
     MOST_CHARACTERS_IN_CELL,
+    MOST_COLUMNS,
+    MOST_ROWS,
+    Beside,
     Cell,
     CellKind,
+    Spot,
     letter,
     place,
 )
-from settingsdesk.sheets.xml_parts import CHUNK_BYTES, MAIN, SOUND, TEXT, parser_of, unescaped
+from settingsdesk.sheets.xml_parts import (
+    CHUNK_BYTES,
+    MAIN,
+    SOUND,
+    STRIKE,
+    TEXT,
+    is_on,
+    parser_of,
+    unescaped,
+)
 
 MOST_MERGED = 20_000
 
 _ROW, _CELL, _VALUE, _FORMULA, _MERGED, _COLUMN = (
     MAIN + name for name in ("row", "c", "v", "f", "mergeCell", "col")
 )
+_PRINTED = {
+    MAIN + name
+    for name in ("oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter")
+}
+_SELDOM = {_COLUMN, _MERGED, STRIKE, *_PRINTED}
 _LONGEST_ALIKE = 60  # characters; what is longer hardly stands twice
 _YES = ("1", "true")
 _from_iso: Callable[[str], object] = from_ISO8601
@@ -47,6 +68,10 @@ class Book(Protocol):
     _timedelta_formats: set[int]
 
 
+_PAGE_CODE = re.compile(r"&(?:\"[^\"]*\"|[0-9]+|K[0-9A-F]{6}|[A-Za-z])")  # page, date, font
+_NONE_STRUCK: frozenset[int] = frozenset()
+
+
 @dataclass(slots=True)
 class _ColumnSeen:
     """A column that has cells; those that are stored alike are one cell, with one text."""
@@ -58,7 +83,9 @@ class _ColumnSeen:
 
 @dataclass(slots=True)
 class SheetXml:
-    """One sheet being read; ``merged`` and ``hidden`` are known once all its rows are.
+    """One sheet being read; ``merged`` and what stands beside are known once all its rows are.
+
+    ``struck_texts`` are the places of shared texts of which a part is struck through.
 
     A row that has no number follows the one before, and so does a cell. Rows or cells that stand
     out of order are refused, for the second of two same cells would win and nobody would know.
@@ -68,8 +95,14 @@ class SheetXml:
     texts: list[str]
     sheet: str
     file_name: str
+    styles: Styles
+    struck_texts: Collection[int] = _NONE_STRUCK
     merged: list[str] = field(default_factory=list)
-    hidden: bool = False
+    hidden_rows: set[int] = field(default_factory=set)
+    hidden_columns: set[int] = field(default_factory=set)
+    struck: set[Spot] = field(default_factory=set)
+    colours: dict[Spot, str] = field(default_factory=dict)
+    texts_printed: list[str] = field(default_factory=list)
     _rows: list[tuple[int, list[Cell]]] = field(default_factory=list)
     _cells: list[Cell] | None = None
     _row: int = 0
@@ -79,8 +112,28 @@ class SheetXml:
     _value: str | None = None
     _text: str = ""
     _is_formula: bool = False
+    _is_struck: bool = False
     _sounds: int = 0
     _columns: dict[str, _ColumnSeen] = field(default_factory=dict)
+
+    @property
+    def hidden(self) -> bool:
+        """Whether a row or a column is."""
+        return bool(self.hidden_rows or self.hidden_columns)
+
+    def beside(
+        self, comments: Mapping[Spot, str], texts: Sequence[str], *, is_hidden: bool
+    ) -> Beside:
+        """What the sheet says besides the texts of its cells, with what hangs on it."""
+        return Beside(
+            comments=comments,
+            struck=frozenset(self.struck),
+            colours=self.colours,
+            hidden_rows=frozenset(self.hidden_rows),
+            hidden_columns=frozenset(self.hidden_columns),
+            is_hidden_sheet=is_hidden,
+            texts=(*texts, *self.texts_printed),
+        )
 
     def rows(self, source: IO[bytes]) -> Iterator[tuple[int, list[Cell]]]:
         """The rows with a number and the cells that hold something."""
@@ -96,7 +149,7 @@ class SheetXml:
         if name == _CELL:
             if self._cells is not None:
                 self._attributes = attributes
-                self._value, self._is_formula = None, False
+                self._value, self._is_formula, self._is_struck = None, False, False
         elif name in (_VALUE, TEXT):
             if not self._sounds:
                 self._text = ""
@@ -106,10 +159,19 @@ class SheetXml:
             self._is_formula = True
         elif name == SOUND:
             self._sounds += 1
-        elif name == _COLUMN:
-            self.hidden = self.hidden or attributes.get("hidden") in _YES
+        elif name in _SELDOM:
+            self._start_seldom(name, attributes)
+
+    def _start_seldom(self, name: str, attributes: dict[str, str]) -> None:
+        if name == _COLUMN:
+            if attributes.get("hidden") in _YES:
+                self._hide(attributes)
         elif name == _MERGED:
             self._merge(attributes.get("ref", ""))
+        elif name == STRIKE:
+            self._is_struck = self._is_struck or is_on(attributes)
+        else:
+            self._text = ""
 
     def _end(self, name: str) -> None:
         if name == _CELL:
@@ -125,6 +187,12 @@ class SheetXml:
                 self._cells = None
         elif name == SOUND:
             self._sounds -= 1
+        elif name in _PRINTED and (text := _PAGE_CODE.sub(" ", self._text).strip()):
+            self.texts_printed.append(" ".join(text.split()))
+
+    def _hide(self, attributes: dict[str, str]) -> None:
+        first, last = int(attributes.get("min", "0")), int(attributes.get("max", "0"))
+        self.hidden_columns.update(range(first, min(last, MOST_COLUMNS) + 1))
 
     def _collect(self, text: str) -> None:
         if len(self._text) <= MOST_CHARACTERS_IN_CELL:  # more changes nothing: it is too long
@@ -144,7 +212,8 @@ class SheetXml:
             raise RowsOutOfOrder(self.file_name, place(self.sheet, number))
         self._row, self._row_text, self._column = number, str(number), 0
         self._cells = []
-        self.hidden = self.hidden or attributes.get("hidden") in _YES
+        if attributes.get("hidden") in _YES and len(self.hidden_rows) <= MOST_ROWS:
+            self.hidden_rows.add(number)
 
     def _merge(self, cells: str) -> None:
         range_boundaries(cells)  # a ValueError here is a damaged workbook
@@ -164,6 +233,21 @@ class SheetXml:
             raise CellNotReadable(self.file_name, self._place_of(reference)) from e
         if found is not None and self._cells is not None:
             self._cells.append(found)
+            look = self.styles.of(attributes.get("s", "0"))
+            is_struck = look.struck or self._is_struck or self._has_struck_text(attributes)
+            if is_struck or look.colour:
+                self._looks(column.number, is_struck, look.colour)
+
+    def _has_struck_text(self, attributes: dict[str, str]) -> bool:
+        if not self.struck_texts or attributes.get("t") != "s":
+            return False
+        return int(self._value or "0") in self.struck_texts
+
+    def _looks(self, column: int, is_struck: bool, colour: str) -> None:
+        if is_struck:
+            self.struck.add((self._row, column))
+        if colour:
+            self.colours[(self._row, column)] = colour
 
     def _column_of(self, reference: str | None) -> _ColumnSeen:
         if reference is None:
@@ -205,8 +289,11 @@ class SheetXml:
     def _said(self, stored: str, stated: str, style: str) -> tuple[str, CellKind]:
         """Text and kind of what is stored in a cell."""
         if stored == "n":
-            is_date = int(style) in self.book._date_formats
-            return self._date(stated, int(style)) if is_date else _number(stated)
+            if int(style) in self.book._date_formats:
+                return self._date(stated, int(style))
+            text, kind = _number(stated)
+            beside = self.styles.of(style).worded
+            return (text, kind) if beside == PLAIN else (shown(text, beside), CellKind.TEXT)
         if stored == "s":
             return self._shared(stated), CellKind.TEXT
         if stored == "b":

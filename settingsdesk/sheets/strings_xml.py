@@ -9,7 +9,16 @@ from typing import IO
 
 from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import MOST_CHARACTERS, MOST_CHARACTERS_IN_CELL
-from settingsdesk.sheets.xml_parts import CHUNK_BYTES, MAIN, SOUND, TEXT, parser_of, unescaped
+from settingsdesk.sheets.xml_parts import (
+    CHUNK_BYTES,
+    MAIN,
+    SOUND,
+    STRIKE,
+    TEXT,
+    is_on,
+    parser_of,
+    unescaped,
+)
 
 # A text and the cell that shows it take nine tags and attributes; the guard lets in a million.
 MOST_TEXTS = 120_000
@@ -21,12 +30,15 @@ _ITEM = f"{MAIN}si"
 class StringsXml:
     """The shared texts being read, in their order; how a text sounds is left out.
 
+    ``struck`` are the places of those of which a part is struck through.
+
     Raises:
         WorkbookHoldsTooMuch: at the first text or character too many.
     """
 
     file_name: str
     texts: list[str] = field(default_factory=list)
+    struck: set[int] = field(default_factory=set)
     _text: str = ""
     _characters: int = 0
     _texts_open: int = 0
@@ -40,13 +52,15 @@ class StringsXml:
         parser.Parse(b"", True)
         return self.texts
 
-    def _start(self, name: str, _attributes: dict[str, str]) -> None:
+    def _start(self, name: str, attributes: dict[str, str]) -> None:
         if name == TEXT:
             self._texts_open += 1
         elif name == _ITEM:
             self._text = ""
         elif name == SOUND:
             self._sounds += 1
+        elif name == STRIKE and is_on(attributes):
+            self.struck.add(len(self.texts))
 
     def _end(self, name: str) -> None:
         if name == TEXT:

@@ -1,7 +1,7 @@
 """A table as it was in the file, neutral of its format: every cell still knows its place."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
@@ -49,12 +49,36 @@ class Row:
     cells: tuple[Cell, ...]
 
 
+Spot = tuple[int, int]
+"""A row and a column, both counted from 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a sheet says besides the texts of its cells.
+
+    ``comments`` are hung on cells, ``struck`` and ``colours`` are how cells look (a colour in hex,
+    of the ground or of the text), ``texts`` stand in boxes over the cells or on every printed page.
+    """
+
+    comments: Mapping[Spot, str] = field(default_factory=dict)
+    struck: frozenset[Spot] = frozenset()
+    colours: Mapping[Spot, str] = field(default_factory=dict)
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    is_hidden_sheet: bool = False
+    texts: tuple[str, ...] = ()
+
+
+NOTHING_BESIDE = Beside()
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """One sheet: its name (empty for CSV), how it was read, and its rows that are not blank.
 
     ``merged`` are the ranges of cells that are shown as one, such as "C1:E1"; ``hidden`` says
-    that the sheet, or a row of it, is hidden.
+    that the sheet, or a row of it, is hidden; ``beside`` is what it says without any cell's text.
     """
 
     sheet: str
@@ -62,6 +86,7 @@ class Table:
     rows: tuple[Row, ...]
     merged: tuple[str, ...] = ()
     hidden: bool = False
+    beside: Beside = NOTHING_BESIDE
 
 
 def place(sheet: str, row: int, column: str = "") -> str:

@@ -14,6 +14,7 @@ from openpyxl.reader.excel import ExcelReader
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 from openpyxl.xml.constants import SHARED_STRINGS
 
+from settingsdesk.sheets.beside_xml import BesideXml
 from settingsdesk.sheets.refusals import (
     FileRefused,
     WorkbookHasNoSheet,
@@ -22,6 +23,7 @@ from settingsdesk.sheets.refusals import (
 )
 from settingsdesk.sheets.sheet_xml import SheetXml
 from settingsdesk.sheets.strings_xml import StringsXml
+from settingsdesk.sheets.styles import Styles
 from settingsdesk.sheets.table import Table, bounded
 
 
@@ -50,6 +52,8 @@ def read_sheets(content: bytes, file_name: str) -> tuple[Table, ...]:
 class _Sheet(ReadOnlyWorksheet):
     """A sheet as openpyxl knows it, of which nothing has been read."""
 
+    struck_texts: set[int]
+
     def _get_size(self) -> None:
         """Leave it open: where a sheet states none, openpyxl would parse all of it to find out."""
 
@@ -60,6 +64,7 @@ class _Reader(ExcelReader):
     def __init__(self, content: bytes, file_name: str) -> None:
         super().__init__(BytesIO(content), read_only=True, data_only=True, keep_links=False)
         self.file_name = file_name
+        self.struck_texts: set[int] = set()
 
     def read_strings(self) -> None:
         """The texts that cells share, with a bound."""
@@ -67,7 +72,9 @@ class _Reader(ExcelReader):
         part = package.find(SHARED_STRINGS)
         if part is not None:
             with self.archive.open(part.PartName[1:]) as source:
-                self.shared_strings = StringsXml(self.file_name).read(source)
+                strings = StringsXml(self.file_name)
+                self.shared_strings = strings.read(source)
+                self.struck_texts = strings.struck
 
     def read_worksheets(self) -> None:
         """Every sheet that is in the file, by its name and path."""
@@ -81,6 +88,7 @@ class _Reader(ExcelReader):
                 continue
             found = _Sheet(book, sheet.name, part.target, self.shared_strings)
             found.sheet_state = sheet.state
+            found.struck_texts = self.struck_texts
             book._sheets.append(found)
 
 
@@ -101,11 +109,22 @@ def _opened(content: bytes, file_name: str) -> Iterator[Any]:
 
 def _table(sheet: ReadOnlyWorksheet, file_name: str) -> Table:
     reading: Any = sheet
-    xml = SheetXml(reading.parent, reading._shared_strings, sheet.title, file_name)
+    book = reading.parent
+    xml = SheetXml(
+        book,
+        reading._shared_strings,
+        sheet.title,
+        file_name,
+        Styles(book),
+        reading.struck_texts,
+    )
     with reading._get_source() as source:
         rows = tuple(bounded(xml.rows(source), sheet.title, file_name))
-    hidden = xml.hidden or sheet.sheet_state != "visible"
-    return Table(sheet.title, "workbook", rows, tuple(xml.merged), hidden)
+    is_hidden = sheet.sheet_state != "visible"
+    hung = BesideXml(file_name)
+    hung.read(book._archive, reading._worksheet_path)
+    beside = xml.beside(hung.comments, hung.texts, is_hidden=is_hidden)
+    return Table(sheet.title, "workbook", rows, tuple(xml.merged), xml.hidden or is_hidden, beside)
 
 
 def _choose(sheets: list[Any], wanted: str, file_name: str) -> ReadOnlyWorksheet:

@@ -8,7 +8,7 @@ from settingsdesk.sheets.refusals import WorkbookIsDamaged
 
 CHUNK_BYTES = 65_536
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main "
-TEXT, SOUND = f"{MAIN}t", f"{MAIN}rPh"
+TEXT, SOUND, STRIKE = f"{MAIN}t", f"{MAIN}rPh", f"{MAIN}strike"
 
 _ESCAPED = re.compile(r"_x(000[Dd]|005[Ff])_")  # a carriage return, and the sign of escaping itself
 
@@ -36,3 +36,8 @@ def parser_of(
 def unescaped(text: str) -> str:
     """Free of the escapes of the format."""
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text
+
+
+def is_on(attributes: dict[str, str]) -> bool:
+    """Whether a tag such as ``<strike/>`` says yes: without a value it does."""
+    return attributes.get("val", "1") in ("1", "true", "on")
