@@ -1,10 +1,22 @@
 """What the tables of a file have come to, and how the cells of one column come to it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.persons import Persons
-from settingsdesk.sheets.lists.preview import Accepted, Query
+from settingsdesk.sheets.lists.preview import (
+    READ,
+    Accepted,
+    Answers,
+    Choice,
+    ColumnQuestion,
+    Marks,
+    Note,
+    NoteKind,
+    NoteSays,
+    Query,
+)
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
 from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Cell, CellKind
@@ -22,6 +34,86 @@ class Found:
     models: Mapping[str, str] = field(default_factory=dict)
     file_name: str = ""
     doubts: int = 0
+    answers: Answers = field(default_factory=dict)
+    marks: Marks = field(default_factory=dict)
+    notes: list[Note] = field(default_factory=list)
+    questions: list[ColumnQuestion] = field(default_factory=list)
+    _known: KnownModels | None = None
+
+    @property
+    def known_models(self) -> KnownModels:
+        """The models that are known, to be found by their names however they are written."""
+        if self._known is None:
+            self._known = KnownModels(self.models)
+        return self._known
+
+    def note(
+        self,
+        kind: NoteKind,
+        where: tuple[str, int, str],
+        text: str,
+        why: str,
+        *,
+        says: tuple[NoteSays, ...] = (),
+        persons: Iterable[int] = (),
+        choices: tuple[Choice, ...] = (),
+        key: str = "",
+        of_column: str = "",
+    ) -> Note:
+        """One more note; those it bears on wait for it while it is open.
+
+        ``where`` are the sheet, the row and the column's letter.
+        """
+        sheet, row, column = where
+        key = key or f"note:{sheet}!{column}{row}"
+        answered = self.answers.get(key) or self.answers.get(of_column, "")
+        bears_on = tuple(dict.fromkeys(persons))
+        note = Note(
+            key, kind, sheet, row, column, text, says, bears_on, why, choices, answered, of_column
+        )
+        self.notes.append(note)
+        if note.is_open:
+            person = bears_on[0] if len(bears_on) == 1 else None
+            likely = "" if says else READ.value
+            self.queries.append(Query(sheet, row, column, text, why, person, key, likely))
+            self.hold(bears_on, key)
+        return note
+
+    def hold(self, persons: Iterable[int], key: str) -> None:
+        """Let those athletes wait until the query of that key is answered."""
+        for place in persons:
+            waits = self.persons.found[place].waits
+            if key not in waits:
+                waits.append(key)
+
+    def ask(self, question: ColumnQuestion) -> None:
+        """Ask once for a whole column, at its header."""
+        self.questions.append(question)
+        self.queries.append(
+            Query(
+                question.sheet,
+                question.row,
+                question.line,
+                question.header,
+                question.why,
+                key=question.key,
+                likely=question.likely,
+            )
+        )
+
+    def labels_of(
+        self, kind: str | None, axis: str | None, model: str | None
+    ) -> Collection[str] | None:
+        """The marks that may be meant: of that model, or of all of the kind; None if unknown."""
+        names = (
+            [model]
+            if model in self.marks
+            else [name for name, of_kind in self.models.items() if kind in (None, of_kind)]
+        )
+        known = [self.marks[name] for name in names if name in self.marks]
+        if not known:
+            return None
+        return {label for axes in known for label in axes.get(axis or "", ())}
 
     def count_doubt(self) -> None:
         """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""

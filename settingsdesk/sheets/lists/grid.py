@@ -7,7 +7,7 @@ from functools import cache
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.utils.cell import range_boundaries
 
-from settingsdesk.sheets.table import Cell, Table
+from settingsdesk.sheets.table import NOTHING_BESIDE, Beside, Cell, Spot, Table
 
 MOST_SPREAD = 20_000
 """So many places are filled from merged cells; a list needs far fewer."""
@@ -23,12 +23,20 @@ class Line:
 
 @dataclass(slots=True)
 class Grid:
-    """The lines of a sheet; ``spread`` are the places that a merged cell covers besides its own."""
+    """The lines of a sheet; ``spread`` are the places that a merged cell covers besides its own.
+
+    ``beside`` is what the sheet says without any cell's text, by rows and columns of the file.
+    """
 
     sheet: str
     lines: list[Line]
     on_its_side: bool = False
     spread: dict[tuple[int, int], Cell] = field(default_factory=dict)
+    beside: Beside = NOTHING_BESIDE
+
+    def spot(self, line: Line, place: int) -> Spot:
+        """Row and column of the file for a place of a line, both as numbers."""
+        return (place, line.number) if self.on_its_side else (line.number, place)
 
     def at(self, line: Line, place: int) -> Cell | None:
         """The cell at a place, or the merged one that covers it."""
@@ -52,11 +60,11 @@ class Grid:
                 turned.setdefault(place, {})[line.number] = cell
         lines = [Line(number, turned[number]) for number in sorted(turned)]
         spread = {(place, number): cell for (number, place), cell in self.spread.items()}
-        return Grid(self.sheet, lines, not self.on_its_side, spread)
+        return Grid(self.sheet, lines, not self.on_its_side, spread, self.beside)
 
     def part(self, lines: Sequence[Line]) -> "Grid":
         """Only those lines."""
-        return Grid(self.sheet, list(lines), self.on_its_side, self.spread)
+        return Grid(self.sheet, list(lines), self.on_its_side, self.spread, self.beside)
 
 
 def grid_of(table: Table) -> Grid:
@@ -64,7 +72,7 @@ def grid_of(table: Table) -> Grid:
     lines = [
         Line(row.number, {place_of(cell.column): cell for cell in row.cells}) for row in table.rows
     ]
-    grid = Grid(table.sheet, lines)
+    grid = Grid(table.sheet, lines, beside=table.beside)
     grid.spread = _spread(table, {line.number: line for line in lines})
     return grid
 

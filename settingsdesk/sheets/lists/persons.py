@@ -1,17 +1,42 @@
 """Who a list is about: one athlete for all rows that can only mean the same one.
 
 Two of the same name are one athlete only while nothing tells them apart: another club, group,
-start number or birth year makes them two.
+start number or birth year makes them two. The sign of an apostrophe or a hyphen tells nobody
+apart; names that differ in accents or in their order may be one athlete's, and are asked about.
 """
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
-from settingsdesk.sheets.lists.preview import PersonFound
+from settingsdesk.sheets.lists.preview import Answers, PersonFound
 
 MOST_OF_ONE_NAME = 60  # with more, nothing is compared: each is one more, and queried
 _TELLS_APART = ("club", "group", "start_number", "birth_year")
+_SURELY_TELLS_APART = ("club", "birth_year")
+
+SEVERAL = "Several athletes have this name and nothing tells which is meant: ask for the club"
+_ALIKE = (
+    "{other} in row {row} may be the same athlete, as the names differ only in their order, accents"
+    " or signs: say whether they are one or two"
+)
+_NUMBER_TWICE = "{other} in row {row} has the start number {number} as well: ask whose it is"
+_APOSTROPHES = re.compile("['’‘ʼʻ`´′＇]")
+_HYPHENS = re.compile("[-‐‑‒–—−﹣－]")
+_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe",
+                          "є": "е", "ё": "е", "і": "и", "ї": "и", "ґ": "г"})  # fmt: skip
+_TWO_LETTERS = re.compile("ae|oe|ue")
+
+
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """Why it is not sure who a row is about, and the place of whoever else may be meant."""
+
+    why: str
+    other: int | None
+    is_answerable: bool
 
 
 @dataclass(slots=True)
@@ -20,31 +45,93 @@ class Persons:
 
     found: list[PersonFound] = field(default_factory=list)
     _by_name: dict[str, list[int]] = field(default_factory=dict)
+    _alike: dict[tuple[str, ...], list[int]] = field(default_factory=dict)
+    _numbered: dict[tuple[str, str], int] = field(default_factory=dict)
 
-    def place_of(self, person: PersonFound) -> tuple[int, bool]:
+    def place_of(
+        self, person: PersonFound, key: str = "", answers: Answers | None = None
+    ) -> tuple[int, Doubtful | None]:
         """The place of whoever is meant, a new one for somebody new.
 
-        The second says that several athletes could be meant, so that it stands as one more.
+        The second says why it is not sure who that is. ``answers`` may have, by ``key``, that the
+        two who are alike are the "same" athlete, or "two".
         """
         name = " ".join(
-            unicodedata.normalize("NFKC", part).casefold()
-            for part in (person.family_name, person.given_name, person.full_name)
+            _compared(part) for part in (person.family_name, person.given_name, person.full_name)
         )
         known = self._by_name.get(name, [])[:MOST_OF_ONE_NAME]
-        alike = [place for place in known if _same(self.found[place], person)]
-        if len(alike) == 1:
-            _complete(self.found[alike[0]], person)
-            return alike[0], False
+        same = [place for place in known if _same(self.found[place], person, _TELLS_APART)]
+        if len(same) == 1:
+            _complete(self.found[same[0]], person)
+            return same[0], None
+        answer = (answers or {}).get(key, "")
+        loose = _loosely(person)
+        other = self._may_be(person, loose, known)
+        if other is not None and answer == "same":
+            _complete(self.found[other], person)
+            return other, None
         self.found.append(person)
-        self._by_name.setdefault(name, []).append(len(self.found) - 1)
-        return len(self.found) - 1, bool(alike) or len(known) == MOST_OF_ONE_NAME
+        place = len(self.found) - 1
+        self._by_name.setdefault(name, []).append(place)
+        self._alike.setdefault(loose, []).append(place)
+        if same or len(known) == MOST_OF_ONE_NAME:
+            return place, Doubtful(SEVERAL, None, is_answerable=False)
+        return place, None if answer == "two" else self._doubtful(person, place, other)
+
+    def _doubtful(self, person: PersonFound, place: int, other: int | None) -> Doubtful | None:
+        why = _ALIKE
+        if other is None and person.start_number:
+            numbered = (_compared(person.club), person.start_number.strip())
+            other = self._numbered.setdefault(numbered, place)
+            why = _NUMBER_TWICE
+        if other is None or other == place:
+            return None
+        named = self.found[other]
+        row = named.rows[0][1] if named.rows else 0
+        told = why.format(other=named.shown, row=row, number=person.start_number)
+        return Doubtful(told, other, is_answerable=True)
+
+    def _may_be(
+        self, person: PersonFound, loose: tuple[str, ...], known: Sequence[int]
+    ) -> int | None:
+        """Somebody before whose name is nearly the same, and whom nothing surely tells apart."""
+        for place in self._alike.get(loose, [])[:MOST_OF_ONE_NAME]:
+            is_other_name = place not in known
+            if is_other_name and _same(self.found[place], person, _SURELY_TELLS_APART):
+                return place
+        return None
 
 
-def _same(one: PersonFound, other: PersonFound) -> bool:
+def _same(one: PersonFound, other: PersonFound, by: Sequence[str]) -> bool:
     return all(
-        not (a := getattr(one, name)) or not (b := getattr(other, name)) or a == b
-        for name in _TELLS_APART
+        not (a := getattr(one, name))
+        or not (b := getattr(other, name))
+        or a == b
+        or _compared(a) == _compared(b)
+        for name in by
     )
+
+
+@lru_cache(maxsize=8192)
+def _compared(text: str) -> str:
+    """A name without case, and with one sign for every apostrophe and every hyphen."""
+    plain = unicodedata.normalize("NFKC", text).casefold()
+    return _HYPHENS.sub("-", _APOSTROPHES.sub("'", plain))
+
+
+def _loosely(person: PersonFound) -> tuple[str, ...]:
+    """The words of a name in no order, without accents, apostrophes and hyphens."""
+    parts = f"{person.family_name} {person.given_name} {person.full_name}"
+    return tuple(sorted(bare(parts).split()))
+
+
+@lru_cache(maxsize=8192)
+def bare(text: str) -> str:
+    """A text as it may be typed elsewhere: ae for ä, no accents, apostrophes or hyphens."""
+    joined = _HYPHENS.sub(" ", _APOSTROPHES.sub("", _compared(text))).replace(",", " ")
+    apart = unicodedata.normalize("NFD", joined.translate(_LETTERS))
+    letters = "".join(sign for sign in apart if not unicodedata.combining(sign))
+    return _TWO_LETTERS.sub(lambda found: found[0][0], letters.translate(_LETTERS))
 
 
 def _complete(known: PersonFound, more: PersonFound) -> None:

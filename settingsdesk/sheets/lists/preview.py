@@ -1,7 +1,8 @@
 """What a coach's list comes to: values that are taken, cells that a person has to settle."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import NamedTuple
 
 from settingsdesk.sheets.lists.units import ListUnit
@@ -11,6 +12,13 @@ Mapped = Mapping[str, Mapping[str, str]]
 """What a person said of columns: "sheet!C" to what it holds, by "role", "axis" (as
 "kind/axis"), "unit", "level", "edge", "spread", "mat_mm", "rail_mm" (the rail's diameter) and
 "names" ("family" or "given", the one that comes first)."""
+
+Answers = Mapping[str, str]
+"""What a person answered of one file, by the keys of its notes, questions and queries. Of the
+whole list: "unit", "datum" ("floor", or "mat:200" with the mat's millimetres) and "model"."""
+
+Marks = Mapping[str, Mapping[str, Collection[str]]]
+"""The labels of the marks of each model that is known, by its name and the keys of its axes."""
 
 EVERY_AXIS = ""
 """Stands for an axis where a deviation is stated of none in particular."""
@@ -44,7 +52,8 @@ class Query:
     """A cell or row that a person has to settle: what was read, and why it was not taken.
 
     ``person`` is the place in ``ListPreview.persons`` of whoever it is about; None where nobody is
-    named. It is no part of what is asked.
+    named. It is no part of what is asked. ``key`` is what ``Answers`` name it by, empty where it is
+    put right in the list itself; ``likely`` the answer that seems meant.
     """
 
     sheet: str
@@ -53,6 +62,118 @@ class Query:
     read: str
     why: str
     person: int | None = field(default=None, compare=False)
+    key: str = field(default="", compare=False)
+    likely: str = field(default="", compare=False)
+
+
+class Choice(NamedTuple):
+    """One answer that can be given: as ``Answers`` have it, and in words."""
+
+    value: str
+    label: str
+
+
+READ = Choice("read", "It changes nothing: read on")
+READ_LIKE_ALL = Choice("read", "Read it like all others")
+LEAVE_OUT = Choice("leave_out", "Take nothing of it")
+APPLIES = Choice("applies", "Read the lengths as it says")
+SAME = Choice("same", "They are one athlete")
+TWO = Choice("two", "They are two athletes")
+JOIN = Choice("join", "Join the parts of each number again")
+
+
+class NoteKind(Enum):
+    """Where a text stands that is no value, or what a cell looks like."""
+
+    TITLE = "a title"
+    FOOTNOTE = "a note beside the table"
+    REMARK = "a remark"
+    COMMENT = "a comment on a cell"
+    STRUCK = "a cell that is struck through"
+    COLOUR = "a cell coloured otherwise than its column"
+    HIDDEN_ROW = "a hidden row"
+    HIDDEN_COLUMN = "a hidden column"
+    SHEET = "a sheet that is hidden or old"
+    BOX = "a text over the cells or on every page"
+    CLEANED = "a name with signs that nobody sees"
+
+
+class NoteSays(Enum):
+    """What the words of a note are about."""
+
+    DATUM = "from where to where lengths are taken"
+    UNIT = "the unit"
+    AGE = "how old it is"
+    DOUBT = "that somebody is not sure"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A text of the list that is no value, or a look of cells that says something.
+
+    ``persons`` are the places in ``ListPreview.persons`` of those it bears on. Where ``choices``
+    are offered and ``answered`` is empty they wait for an answer; without choices it is only said.
+    ``of_column`` is the key that answers for all notes of its column at once.
+    """
+
+    key: str
+    kind: NoteKind
+    sheet: str
+    row: int
+    column: str
+    text: str
+    says: tuple[NoteSays, ...]
+    persons: tuple[int, ...]
+    why: str
+    choices: tuple[Choice, ...] = ()
+    answered: str = ""
+    of_column: str = ""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether somebody has to answer it."""
+        return bool(self.choices) and not self.answered
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnQuestion:
+    """What is asked once for all cells of a column, or for a word that many rows have.
+
+    ``about`` is "unit", "model" or "rows". ``line`` is the column's letter, or the row's number
+    where athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice or empty;
+    ``cells`` how many wait for the answer.
+    """
+
+    key: str
+    about: str
+    sheet: str
+    line: str
+    row: int
+    header: str
+    why: str
+    choices: tuple[Choice, ...]
+    likely: str
+    cells: int
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnRead:
+    """How a column was read and why.
+
+    ``by`` says what told its unit: "header", "title", "values", "person", or nothing where no unit
+    was needed or none is known.
+    """
+
+    sheet: str
+    line: str
+    header: str
+    holds: str
+    axis: str
+    unit: str
+    datum: str
+    by: str
+    why: str
 
 
 @dataclass(slots=True)
@@ -62,7 +183,7 @@ class PersonFound:
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
     ``accepts_mm`` goes by model, kind and axis, or
-    ``EVERY_AXIS``.
+    ``EVERY_AXIS``. While ``waits`` has the key of a query, nothing of this athlete is taken.
     """
 
     family_name: str = ""
@@ -75,6 +196,7 @@ class PersonFound:
     birth_year: str = ""
     raise_request: str = ""
     rows: list[tuple[str, int]] = field(default_factory=list)
+    waits: list[str] = field(default_factory=list)
     accepts_mm: dict[tuple[str | None, str | None, str], int] = field(default_factory=dict)
 
     @property
@@ -130,9 +252,16 @@ class TableFound:
 
 @dataclass(frozen=True, slots=True)
 class ListPreview:
-    """A whole file: what would be taken, what is to be settled, how it was understood."""
+    """A whole file: what would be taken, what is to be settled, how it was understood.
+
+    ``waiting`` are values of athletes who wait for an answer, and in none of ``accepted``.
+    """
 
     accepted: tuple[Accepted, ...]
     queries: tuple[Query, ...]
     tables: tuple[TableFound, ...]
     persons: tuple[PersonFound, ...]
+    waiting: tuple[Accepted, ...] = ()
+    notes: tuple[Note, ...] = ()
+    column_questions: tuple[ColumnQuestion, ...] = ()
+    columns_read: tuple[ColumnRead, ...] = ()

@@ -1,0 +1,77 @@
+"""What the words of a note say of values, and whether a line is a note and no athlete's.
+
+Everything a list says that is no value is a note. Words of datum, unit, age and doubt can change
+what a length means, so whoever they bear on waits until a person has read them.
+"""
+
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+
+from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum
+from settingsdesk.sheets.lists.preview import NoteSays
+from settingsdesk.sheets.lists.vocabulary import LONGEST_HEADER, Role, cell_says, header_words
+from settingsdesk.sheets.lists.vocabulary_table import Found, find
+
+_SENTENCE_SIGN = re.compile(r"[:=!;•：＝！；。?？؟¿]|\.$")
+_QUESTION = re.compile(r"[?？؟¿]")
+_FIGURE = re.compile(r"\d")
+_UNBROKEN = re.compile("[\u3041-\u30ff\u3400-\u9fff]")
+_WORDS_OF_A_SENTENCE, _SIGNS_OF_A_SENTENCE = 5, 8
+_OF_VALUES = {"level", "bare_level", "edge", "bare_edge", "spread", "unit", "part", "note", "row"}
+_OF_HEADINGS = {"kind", "role"}
+_AS_KEPT = ((Level.FLOOR,), (Edge.UPPER,), (SpreadDatum.INNER,))
+
+
+@lru_cache(maxsize=4096)
+def note_says(text: str) -> tuple[NoteSays, ...]:
+    """What the words are about; nothing where none of them can change a value."""
+    beginning = text[:LONGEST_HEADER]
+    said = header_words(beginning)
+    names = _names(find(beginning), "note")
+    is_doubtful = "doubt" in names or _QUESTION.search(text) or cell_says(beginning) is not None
+    found = (
+        (NoteSays.DATUM, said.levels or said.edges or said.spreads),
+        (NoteSays.UNIT, said.units),
+        (NoteSays.AGE, "age" in names),
+        (NoteSays.DOUBT, is_doubtful),
+    )
+    return tuple(one for one, is_said in found if is_said)
+
+
+def is_as_kept(text: str) -> bool:
+    """Whether the datum that it states is the one in which lengths are taken anyway."""
+    said = header_words(text)
+    stated = (said.levels, said.edges, said.spreads)
+    return all(not one or one == kept for one, kept in zip(stated, _AS_KEPT, strict=True))
+
+
+def is_old(sheet: str) -> bool:
+    """Whether a sheet's name says that it is out of date."""
+    return "age" in _names(find(sheet), "note")
+
+
+@lru_cache(maxsize=4096)
+def is_no_name(text: str) -> bool:
+    """Whether a text that stands alone in a line is a note or a heading, and nobody's name."""
+    if _SENTENCE_SIGN.search(text) or _FIGURE.search(text):
+        return True
+    found = tuple(find(text[:LONGEST_HEADER]))
+    longest = _SIGNS_OF_A_SENTENCE if _UNBROKEN.search(text) else _WORDS_OF_A_SENTENCE
+    if len(found) >= longest:
+        return True
+    known = [at for at in found if at.meanings]
+    says = [at for at in known if any(section in _OF_VALUES for section, _ in at.meanings)]
+    heads = [at for at in known if any(section in _OF_HEADINGS for section, _ in at.meanings)]
+    if says and len(known) * 2 > len(found):
+        return True
+    return bool(heads) and len(heads) * 2 >= len(found) and "," not in text and len(found) > 1
+
+
+def is_of_persons(text: str) -> bool:
+    """Whether it only names what stands below it: "Gymnasts", "Turnerinnen"."""
+    return header_words(text).role is Role.FULL_NAME and all(at.meanings for at in find(text))
+
+
+def _names(found: Iterable[Found], of_section: str) -> set[str]:
+    return {name for at in found for section, name in at.meanings if section == of_section}
