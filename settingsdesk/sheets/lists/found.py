@@ -1,8 +1,9 @@
 """What the tables of a file have come to, and how the cells of one column come to it."""
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
+from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.persons import Persons
 from settingsdesk.sheets.lists.preview import (
@@ -11,6 +12,7 @@ from settingsdesk.sheets.lists.preview import (
     Answers,
     Choice,
     ColumnQuestion,
+    ColumnRead,
     Marks,
     Note,
     NoteKind,
@@ -38,6 +40,15 @@ class Found:
     marks: Marks = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     questions: list[ColumnQuestion] = field(default_factory=list)
+    dropped: set[tuple[str, int, str]] = field(default_factory=set)
+    """Cells of which nothing is taken, by sheet, row and column."""
+    left_out: set[tuple[str, int]] = field(default_factory=set)
+    """Lines that somebody said are to be left out, by sheet and number."""
+    columns_read: list[ColumnRead] = field(default_factory=list)
+    texts: list[tuple[NoteKind, tuple[str, int, str], str]] = field(default_factory=list)
+    """What sheets without a table say of values: it bears on everybody."""
+    places: dict[int, int] | None = None
+    """Where athletes stand once those who are left out are gone."""
     _known: KnownModels | None = None
 
     @property
@@ -86,6 +97,29 @@ class Found:
             if key not in waits:
                 waits.append(key)
 
+    def new_place(self, place: int | None) -> int | None:
+        """Where an athlete stands once those who are left out are gone; None for one of them."""
+        if place is None or self.places is None:
+            return place
+        return self.places.get(place)
+
+    def placed_notes(self) -> Iterator[Note]:
+        """The notes with the places that athletes have in the end."""
+        for note in self.notes:
+            places = [self.new_place(one) for one in note.persons]
+            yield replace(note, persons=tuple(one for one in places if one is not None))
+
+    def drop_cell(self, grid: Grid, line: Line, place: int) -> None:
+        """Take nothing of a cell."""
+        self.dropped.add((grid.sheet, *grid.where(line, place)))
+
+    def drop_line(self, grid: Grid, line: Line, *, is_answered: bool) -> None:
+        """Take nothing of a line; once somebody has said so, nor of whom it alone names."""
+        for place in line.cells:
+            self.drop_cell(grid, line, place)
+        if is_answered:
+            self.left_out.add((grid.sheet, line.number))
+
     def ask(self, question: ColumnQuestion) -> None:
         """Ask once for a whole column, at its header."""
         self.questions.append(question)
@@ -105,11 +139,8 @@ class Found:
         self, kind: str | None, axis: str | None, model: str | None
     ) -> Collection[str] | None:
         """The marks that may be meant: of that model, or of all of the kind; None if unknown."""
-        names = (
-            [model]
-            if model in self.marks
-            else [name for name, of_kind in self.models.items() if kind in (None, of_kind)]
-        )
+        of_kind = [name for name, one in self.models.items() if kind in (None, one)]
+        names = [model] if model is not None and model in self.marks else of_kind
         known = [self.marks[name] for name in names if name in self.marks]
         if not known:
             return None

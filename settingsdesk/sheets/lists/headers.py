@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
 from settingsdesk.sheets.lists.grid import Grid, Line
+from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.preview import Mapped
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length
@@ -51,6 +52,7 @@ class Context:
     datum: HeightDatum | None = None
     spread: SpreadDatum | None = None
     club: str = ""
+    mat_mm: int | None = None
 
     def said(self, column: "Column", kind: str | None) -> Said:
         """What is known of the cells of a column, in a row of that kind of apparatus."""
@@ -61,7 +63,7 @@ class Context:
             datum=meaning.datum or self.datum,
             spread=meaning.spread or self.spread,
             kind=meaning.kind or kind,
-            mat_mm=column.mat_mm,
+            mat_mm=column.mat_mm if column.mat_mm is not None else self.mat_mm,
             section=column.section,
         )
 
@@ -81,6 +83,8 @@ class Column:
     mat_mm: int | None = None
     section: Section | None = None
     names_first: str = ""
+    is_said: bool = False
+    """Whether a person said how it is to be read."""
 
     def meaning_for(self, kind: str | None) -> HeaderMeaning:
         """What it says in a row of that kind of apparatus."""
@@ -113,6 +117,7 @@ class Block:
     columns: Mapping[int, Column]
     context: Context
     body: tuple[Line, ...]
+    titles: tuple[Line, ...] = ()
 
     def of_role(self, *roles: Role) -> list[Column]:
         """The columns that hold one of those, in their order."""
@@ -126,16 +131,14 @@ class Block:
         )
 
 
-def blocks(
-    grid: Grid, before: Context, models: Mapping[str, str], mapped: Mapped
-) -> Iterator[Block]:
+def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> Iterator[Block]:
     """The tables of a sheet one below the other; none where no header is found."""
     starts = list(_starts(grid, mapped))
     context = with_titles(before, [grid.sheet], models)
     for number, (first, height, columns) in enumerate(starts):
         ends = starts[number + 1][0] if number + 1 < len(starts) else len(grid.lines)
         titles = _titles_above(grid, first, starts[number - 1] if number else None)
-        context = with_titles(context, [_text(line) for line in titles], models)
+        context = with_titles(context, [text_of(line) for line in titles], models)
         if number + 1 < len(starts):
             ends -= len(_titles_above(grid, ends, (first, height, columns)))
         header = tuple(grid.lines[first : first + height])
@@ -145,6 +148,7 @@ def blocks(
             columns=_within(columns, context.kind),
             context=context,
             body=tuple(grid.lines[first + height : ends]),
+            titles=tuple(titles if number else grid.lines[:first]),
         )
 
 
@@ -339,7 +343,8 @@ def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
     titles: list[Line] = []
     for at in range(first - 1, least - 1, -1):
         line = grid.lines[at]
-        is_words = not any(is_value_like(cell) for cell in line.cells.values())
+        figures = sum(is_value_like(cell) for cell in line.cells.values())
+        is_words = not figures or (before is None and figures < len(line.cells))
         if len(line.cells) > MOST_TITLE_CELLS or not is_words:
             break
         if before and not titles and line.number + 1 < grid.lines[at + 1].number:
@@ -348,12 +353,12 @@ def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
     return titles
 
 
-def with_titles(context: Context, titles: Sequence[str], models: Mapping[str, str]) -> Context:
+def with_titles(context: Context, titles: Sequence[str], models: KnownModels) -> Context:
     """The context where those titles say more, or something else."""
     for title in titles:
         said = header_words(title)
-        model = _model_in(title, models)
-        kind = models.get(model or "") or said.kind or _only_kind(said) or context.kind
+        model = models.within(title)
+        kind = models.kind_of(model or "") or said.kind or _only_kind(said) or context.kind
         is_other = bool(kind and context.kind and kind != context.kind)
         context = replace(
             context,
@@ -372,12 +377,6 @@ def _only_kind(said: HeaderMeaning) -> str | None:
     return kinds.pop() if len(kinds) == 1 else None
 
 
-def _model_in(title: str, models: Mapping[str, str]) -> str | None:
-    """The known model that a title names; the longest name, where one begins another."""
-    folded = title.casefold()
-    return max((name for name in models if name.casefold() in folded), key=len, default=None)
-
-
 def _club_in(title: str, said: HeaderMeaning) -> str:
     found = _AFTER_COLON.search(title)
     return found[1].strip() if found and Role.CLUB in said.roles else ""
@@ -392,7 +391,8 @@ def _within(columns: Mapping[int, Column], kind: str | None) -> dict[int, Column
     }
 
 
-def _text(line: Line) -> str:
+def text_of(line: Line) -> str:
+    """All that a line says."""
     return " ".join(cell.text for cell in line.cells.values())
 
 
@@ -426,4 +426,5 @@ def _mapped(column: Column, grid: Grid, mapped: Mapped) -> Column:
         mat_mm=mat_mm,
         section=Section(rail_mm, rail_mm) if 0 < rail_mm <= 200 else column.section,
         names_first=told.get("names", column.names_first),
+        is_said=True,
     )

@@ -10,7 +10,12 @@ from functools import lru_cache
 
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum
 from settingsdesk.sheets.lists.preview import NoteSays
-from settingsdesk.sheets.lists.vocabulary import LONGEST_HEADER, Role, cell_says, header_words
+from settingsdesk.sheets.lists.vocabulary import (
+    LONGEST_HEADER,
+    CellSays,
+    cell_says,
+    header_words,
+)
 from settingsdesk.sheets.lists.vocabulary_table import Found, find
 
 _SENTENCE_SIGN = re.compile(r"[:=!;•：＝！；。?？؟¿]|\.$")
@@ -20,6 +25,7 @@ _UNBROKEN = re.compile("[\u3041-\u30ff\u3400-\u9fff]")
 _WORDS_OF_A_SENTENCE, _SIGNS_OF_A_SENTENCE = 5, 8
 _OF_VALUES = {"level", "bare_level", "edge", "bare_edge", "spread", "unit", "part", "note", "row"}
 _OF_HEADINGS = {"kind", "role"}
+_DOUBTS = (CellSays.UNSETTLED, CellSays.ABOUT)
 _AS_KEPT = ((Level.FLOOR,), (Edge.UPPER,), (SpreadDatum.INNER,))
 
 
@@ -29,7 +35,7 @@ def note_says(text: str) -> tuple[NoteSays, ...]:
     beginning = text[:LONGEST_HEADER]
     said = header_words(beginning)
     names = _names(find(beginning), "note")
-    is_doubtful = "doubt" in names or _QUESTION.search(text) or cell_says(beginning) is not None
+    is_doubtful = "doubt" in names or _QUESTION.search(text) or cell_says(beginning) in _DOUBTS
     found = (
         (NoteSays.DATUM, said.levels or said.edges or said.spreads),
         (NoteSays.UNIT, said.units),
@@ -66,11 +72,6 @@ def is_no_name(text: str) -> bool:
     if says and len(known) * 2 > len(found):
         return True
     return bool(heads) and len(heads) * 2 >= len(found) and "," not in text and len(found) > 1
-
-
-def is_of_persons(text: str) -> bool:
-    """Whether it only names what stands below it: "Gymnasts", "Turnerinnen"."""
-    return header_words(text).role is Role.FULL_NAME and all(at.meanings for at in find(text))
 
 
 def _names(found: Iterable[Found], of_section: str) -> set[str]:

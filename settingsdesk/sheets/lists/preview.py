@@ -140,8 +140,8 @@ class ColumnQuestion:
     """What is asked once for all cells of a column, or for a word that many rows have.
 
     ``about`` is "unit", "model" or "rows". ``line`` is the column's letter, or the row's number
-    where athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice or empty;
-    ``cells`` how many wait for the answer.
+    where athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice, or
+    empty; ``cells`` how many wait for the answer.
     """
 
     key: str

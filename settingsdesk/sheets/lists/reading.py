@@ -1,24 +1,52 @@
 """The one way from a coach's list, as it comes, to what it says."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from hashlib import sha256
 
-from settingsdesk.domain.base.datums import HeightDatum, height_in_words, spread_in_words
+from settingsdesk.domain.base.datums import (
+    HeightDatum,
+    Level,
+    height_in_words,
+    spread_in_words,
+)
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
 from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
 from settingsdesk.sheets.lists.found import Found
-from settingsdesk.sheets.lists.grid import Grid, grid_of, letter
-from settingsdesk.sheets.lists.headers import Block, Column, Context, blocks, with_titles
+from settingsdesk.sheets.lists.grid import Grid, Line, grid_of, letter
+from settingsdesk.sheets.lists.headers import (
+    Block,
+    Column,
+    Context,
+    blocks,
+    text_of,
+    with_titles,
+)
+from settingsdesk.sheets.lists.known_models import KnownModels
+from settingsdesk.sheets.lists.long_rows import straightened
+from settingsdesk.sheets.lists.marked import Marked
+from settingsdesk.sheets.lists.notes import is_old, note_says
 from settingsdesk.sheets.lists.preview import (
+    APPLIES,
+    LEAVE_OUT,
+    READ,
+    READ_LIKE_ALL,
     Accepted,
+    Answers,
     ColumnFound,
+    ColumnRead,
     ListPreview,
     Mapped,
+    Marks,
+    NoteKind,
+    NoteSays,
+    PersonFound,
     Query,
     TableFound,
 )
-from settingsdesk.sheets.lists.rows import BlockReading
+from settingsdesk.sheets.lists.rows import NOTE_OF_VALUES, BlockReading
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.refusals import FileIsEmpty
 from settingsdesk.sheets.table import Row, Table
@@ -28,6 +56,13 @@ NO_TABLE = (
     "No header that names athletes and what they want was found on this sheet: nothing of it was"
     " taken. Give each column a header such as Name and High rail (cm)"
 )
+HIDDEN_SHEET = "This sheet is hidden, so nothing of it is taken: say whether it counts"
+OLD_SHEET = (
+    "This sheet's name says that it is old, so nothing of it is taken: say whether it counts"
+)
+MOST_LINES_OF_NOTES = 200
+_LEVELS = tuple(level.value for level in Level)
+_LONGEST_MAT = 5  # figures of millimetres
 ACROSS = "one athlete in each column"
 DOWN = "one athlete in each row"
 LONG = "one value in each row"
@@ -38,35 +73,87 @@ def read_lists(
     file_name: str,
     models: Mapping[str, str] | None = None,
     mapped: Mapped | None = None,
+    answers: Answers | None = None,
+    marks: Marks | None = None,
 ) -> ListPreview:
     """What a list says, however it is laid out; nothing is guessed, and nothing vanishes.
 
-    ``models`` are the apparatus models that are known, by name, with their kinds' keys. Every cell
-    below a header is taken, is about the person, or has a query.
+    ``models`` are the apparatus models that are known, by name, with their kinds' keys, ``marks``
+    the labels of their scales; ``answers`` what a person answered of this file. Every cell below a
+    header is taken, is about the person, or has a query.
 
     Raises:
         FileRefused: one of its subclasses, when the file as a whole cannot be read.
     """
-    return read_tables(tables_of(content, file_name), file_name, models or {}, mapped or {})
+    tables = tables_of(content, file_name)
+    return read_tables(tables, file_name, models or {}, mapped or {}, answers, marks)
 
 
 def read_tables(
-    tables: Sequence[Table], file_name: str, models: Mapping[str, str], mapped: Mapped
+    tables: Sequence[Table],
+    file_name: str,
+    models: Mapping[str, str],
+    mapped: Mapped,
+    answers: Answers | None = None,
+    marks: Marks | None = None,
 ) -> ListPreview:
     """The same of the sheets of a file, which are parsed once however often they are read."""
-    found = Found(models=models, file_name=file_name)
+    found = Found(models=models, file_name=file_name, answers=answers or {}, marks=marks or {})
     told: list[TableFound] = []
     for table in tables:
         told += _read_table(table, found, mapped)
-    accepted, twice = without_doubles(found.accepted)
+    _note_texts(found)
+    held = [one for one in found.accepted if (one.sheet, one.row, one.column) not in found.dropped]
+    accepted, twice = without_doubles(held)
     accepted, swapped = without_swapped(accepted)
     queries = in_order([*found.queries, *twice, *swapped], [table.sheet for table in tables])
+    taken, persons = _without_left_out(found, accepted)
+    in_file_order = _in_file_order(taken, tables, told)
     return ListPreview(
-        accepted=_in_file_order(accepted, tables, told),
-        queries=tuple(queries),
+        accepted=tuple(one for one in in_file_order if not persons[one.person].waits),
+        queries=tuple(replace(one, person=found.new_place(one.person)) for one in queries),
         tables=tuple(told),
-        persons=tuple(found.persons.found),
+        persons=tuple(persons),
+        waiting=tuple(one for one in in_file_order if persons[one.person].waits),
+        notes=tuple(found.placed_notes()),
+        column_questions=tuple(found.questions),
+        columns_read=tuple(found.columns_read),
     )
+
+
+def _without_left_out(
+    found: Found, accepted: Sequence[Accepted]
+) -> tuple[list[Accepted], list[PersonFound]]:
+    """The values and athletes without those whom only lines name that are to be left out."""
+    gone = {
+        place
+        for place, person in enumerate(found.persons.found)
+        if person.rows and all(row in found.left_out for row in person.rows)
+    }
+    if not gone:
+        return list(accepted), found.persons.found
+    stay = [place for place in range(len(found.persons.found)) if place not in gone]
+    found.places = {old: new for new, old in enumerate(stay)}
+    taken = [
+        one._replace(person=found.places[one.person]) for one in accepted if one.person not in gone
+    ]
+    return taken, [found.persons.found[place] for place in stay]
+
+
+def _note_texts(found: Found) -> None:
+    """What sheets without any table say of values: all athletes of the file wait for it."""
+    everybody = range(len(found.persons.found))
+    for kind, where, text in found.texts:
+        says = note_says(text)
+        found.note(
+            kind,
+            where,
+            text,
+            NOTE_OF_VALUES,
+            says=says,
+            persons=everybody,
+            choices=(READ, LEAVE_OUT),
+        )
 
 
 def layout_key(tables: tuple[TableFound, ...]) -> str:
@@ -88,39 +175,105 @@ def tables_of(content: bytes, file_name: str) -> tuple[Table, ...]:
 
 
 def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFound]:
+    if not _is_asked_for(table, found):
+        return
     grid = grid_of(table)
-    there = list(blocks(grid, Context(), found.models, mapped))
+    context = _of_the_list(found.answers, found.known_models)
+    there = list(blocks(grid, context, found.known_models, mapped))
+    beside: list[Line] = []
     if not there:
-        grid, there = _on_its_side(grid, found, mapped)
+        grid, there, beside = _on_its_side(grid, found, mapped)
     if not there:
         found.queries += [_no_table(table, row) for row in table.rows[:1]]
+        found.texts += _texts_of_values(table)
         return
-    for block in there:
-        BlockReading(grid, block, found).read()
-        yield _told(table, grid, block)
+    for number, block in enumerate(there):
+        block, _ = straightened(grid, _with_footnotes(grid, block, found), found)
+        reading = BlockReading(grid, block, found)
+        reading.read()
+        for line in block.titles:
+            _title(grid, line, reading)
+        for line in beside:
+            reading.table_note(
+                NoteKind.FOOTNOTE, (line.number, letter(min(line.cells))), text_of(line)
+            )
+        if number == 0 and table.beside.texts:
+            reading.table_note(
+                NoteKind.BOX, (block.header_line, ""), " · ".join(table.beside.texts)
+            )
+        Marked(grid, block, reading, found).note()
+        reading.note_table()
+        one = _told(table, grid, block)
+        found.columns_read += _columns_read(one, block, reading, grid)
+        yield one
 
 
-def _on_its_side(grid: Grid, found: Found, mapped: Mapped) -> tuple[Grid, list[Block]]:
-    """The table read along its columns, without the titles above it and the notes below."""
+def _title(grid: Grid, line: Line, reading: BlockReading) -> None:
+    """A line above the table: what it says of datum and unit is read, anything else is shown."""
+    where = grid.where(line, min(line.cells))
+    reading.table_note(NoteKind.TITLE, where, text_of(line))
+
+
+def _is_asked_for(table: Table, found: Found) -> bool:
+    """Whether a sheet is read: one that is hidden or old only if somebody said so."""
+    is_hidden = table.beside.is_hidden_sheet
+    if not (is_hidden or is_old(table.sheet)):
+        return True
+    first = table.rows[0]
+    note = found.note(
+        NoteKind.SHEET,
+        (table.sheet, first.number, first.cells[0].column),
+        table.sheet,
+        HIDDEN_SHEET if is_hidden else OLD_SHEET,
+        says=() if is_hidden else (NoteSays.AGE,),
+        choices=(READ_LIKE_ALL, LEAVE_OUT),
+        key=f"sheet:{table.sheet}",
+    )
+    return note.answered == READ_LIKE_ALL.value
+
+
+def _of_the_list(answers: Answers, models: KnownModels) -> Context:
+    """What a person said of the whole list."""
+    level, _, mat = answers.get("datum", "").partition(":")
+    model = models.named(answers.get("model", ""))
+    return Context(
+        kind=models.kind_of(model) if model else None,
+        model=model,
+        datum=HeightDatum(Level(level)) if level in _LEVELS else None,
+        mat_mm=int(mat) if mat.isdecimal() and len(mat) < _LONGEST_MAT else None,
+    )
+
+
+def _with_footnotes(grid: Grid, block: Block, found: Found) -> Block:
+    """The table read by those of its notes of which a person said that they apply."""
+    applies = [
+        text_of(line)
+        for line in (block.body if found.answers else ())
+        if found.answers.get(_note_key(grid, line)) == APPLIES.value
+    ]
+    if not applies:
+        return block
+    return replace(block, context=with_titles(block.context, applies, found.known_models))
+
+
+def _texts_of_values(table: Table) -> Iterator[tuple[NoteKind, tuple[str, int, str], str]]:
+    for row in table.rows[:MOST_LINES_OF_NOTES]:
+        text = " ".join(cell.text for cell in row.cells)
+        if note_says(text):
+            yield NoteKind.FOOTNOTE, (table.sheet, row.number, row.cells[0].column), text
+
+
+def _on_its_side(grid: Grid, found: Found, mapped: Mapped) -> tuple[Grid, list[Block], list[Line]]:
+    """The table read along its columns, without the titles above it; and the notes below."""
     wide = [line for line in grid.lines if len(line.cells) > 1]
     above = [line for line in grid.lines if wide and line.number < wide[0].number]
     turned = grid.part(wide).turned()
-    titles = [" ".join(cell.text for cell in line.cells.values()) for line in above]
-    context = with_titles(Context(), titles, found.models)
-    there = list(blocks(turned, context, found.models, mapped))
-    if there:
-        notes = [line for line in grid.lines if line not in wide and line not in above]
-        found.queries += [
-            Query(
-                grid.sheet,
-                line.number,
-                grid.where(line, min(line.cells))[1],
-                line.cells[min(line.cells)].text,
-                "This is a note beside the table: read it, nothing of it was taken",
-            )
-            for line in notes
-        ]
-    return turned, there
+    titles = [text_of(line) for line in above]
+    models = found.known_models
+    context = with_titles(_of_the_list(found.answers, models), titles, models)
+    there = list(blocks(turned, context, models, mapped))
+    notes = [line for line in grid.lines if line not in wide and line not in above]
+    return turned, there, notes
 
 
 def _no_table(table: Table, row: Row) -> Query:
@@ -149,6 +302,46 @@ def _told(table: Table, grid: Grid, block: Block) -> TableFound:
         layout_key=key,
         hidden=table.hidden,
     )
+
+
+def _columns_read(
+    told: TableFound, block: Block, reading: BlockReading, grid: Grid
+) -> Iterator[ColumnRead]:
+    """How each column was read, and what told its unit."""
+    for found, column in zip(told.columns, block.columns.values(), strict=True):
+        header = quoted(found.header) if found.header else "no header"
+        unit, by, why = found.unit, "", f"the header says it: {header}"
+        at_values = [one for one in reading.unit_by if one[0] == column.place]
+        if found.role is not Role.VALUE and found.role is not Role.ACCEPTS:
+            by = "header" if found.role else ""
+            why = why if found.role else found.why or "nothing tells what it holds"
+        elif column.is_said:
+            by, why = "person", "somebody said how it is read"
+        elif column.meaning.unit is not None:
+            by = "header"
+        elif unit is not None:
+            by, why = "title", f"a title says that lengths are in {unit.in_words}"
+        elif at_values:
+            by, why = reading.unit_by[at_values[0]]
+            unit = reading.unit_of(at_values[0])
+        else:
+            why = found.why or "each cell says its own unit, or is asked about"
+        yield ColumnRead(
+            sheet=grid.sheet,
+            line=found.line,
+            header=found.header,
+            holds=found.role.value if found.role else "",
+            axis=f"{found.kind}/{found.axis}" if found.axis and found.kind else found.axis or "",
+            unit=unit.value if unit else "",
+            datum=found.datum,
+            by=by,
+            why=why,
+        )
+
+
+def _note_key(grid: Grid, line: Line) -> str:
+    number, column = grid.where(line, min(line.cells))
+    return f"note:{grid.sheet}!{column}{number}"
 
 
 def _header_place(grid: Grid, block: Block) -> str:

@@ -45,6 +45,13 @@ def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
     return Doubt(doubts.why_no_value(figure))
 
 
+def read_typed(text: str, said: Said) -> Value | Doubt:
+    """What a person typed for one cell: a mark that says so is one, whatever its column holds."""
+    if label := read_mark(plain(text)):
+        return _mark(label)
+    return read_value(text, CellKind.TEXT, said)
+
+
 def _mark(label: str) -> Value:
     return Value(None, label, ListUnit.MARK, f"mark {label}")
 

@@ -278,8 +278,12 @@ def row_says(text: str) -> RowSays | None:
     said = _Names(found[:1]).of("row")
     if "footnote" in said and (len(found) == 1 or ":" in text or "：" in text):
         return RowSays.FOOTNOTE
-    is_all = all(_Names((at,)).of("row") or _is_number(at) for at in found)
-    return RowSays[said[0].upper()] if said and is_all else None
+    if not all(_counts(at) for at in found):
+        return None
+    if said:
+        return RowSays[said[0].upper()]
+    is_count = len(found) > 1 or text.rstrip().endswith((":", "："))
+    return RowSays.TOTAL if is_count and _Names(found).of("counted") else None
 
 
 def cell_says(text: str) -> CellSays | None:
@@ -378,6 +382,12 @@ def _with_units_in_full(text: str) -> str:
 
 def _in_full(unit: str) -> str:
     return _SHORT_UNITS.get(unit.casefold().strip(" ."), unit)
+
+
+def _counts(found: Found) -> bool:
+    """Whether a word may stand in a count: "12 gymnasts", "Anzahl Turnerinnen: 12"."""
+    of_rows = _Names((found,))
+    return bool(of_rows.of("row") or of_rows.of("counted")) or _is_number(found)
 
 
 def _is_number(found: Found) -> bool:

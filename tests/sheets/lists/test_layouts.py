@@ -120,14 +120,17 @@ class TestWhereTheTableLies:
         assert taken(found) == [("Marsh, Ida", "beam", 1250), *IDA]
         assert [one.sheet for one in found.accepted] == ["Balance beam"] + ["Uneven bars"] * 2
 
-    def test_hidden_rows_are_read_and_said(self):
+    def test_hidden_rows_are_said_and_taken_only_if_asked_for(self):
         """Filtered rows are hidden too: an athlete in one must not be forgotten."""
         workbook = book(["Name", "Low rail (cm)"], ["Marsh, Ida", 165])
         workbook["Squad"].row_dimensions[2].hidden = True
         found = read_lists(saved(workbook), "list.xlsx")
 
-        assert taken(found) == IDA[:1]
+        assert taken(found) == []
+        assert [(query.row, query.read) for query in found.queries] == [(2, "Marsh, Ida")]
         assert found.tables[0].hidden
+        answers = {found.queries[0].key: "read"}
+        assert taken(read_lists(saved(workbook), "list.xlsx", answers=answers)) == IDA[:1]
 
     def test_a_header_that_comes_again_is_no_athlete(self):
         """On every printed page."""
@@ -263,13 +266,15 @@ class TestWhatIsNotGuessed:
         assert found.accepted == ()
         assert "date" in found.queries[0].why
 
-    def test_a_figure_in_a_remark_is_queried(self):
-        """Somebody may have hidden a setting there; words alone are left alone."""
+    def test_a_remark_is_a_line_and_its_athlete_waits(self):
+        """Somebody may have hidden a setting there, or that it is no longer true."""
         found = list_of(
             'Name;Low rail (cm);Remark\n"Marsh, Ida";165;finals 168\n"Fenn, Una";160;new\n'
         )
 
-        assert queried(found) == [(2, "C", "finals 168")]
+        assert queried(found) == [(2, "C", "finals 168"), (3, "C", "new")]
+        assert found.accepted == ()
+        assert [one.value_mm for one in found.waiting] == [1650, 1600]
 
 
 class TestDeviations:

@@ -248,9 +248,16 @@ WHOLE_ROW = ("This row is", "This is a note", "No header that names")
 
 def settled(found: ListPreview, row: int, column: str) -> bool:
     """Whether a cell is taken or queried, by itself, with its whole row or with its column."""
-    places = {(one.row, one.column) for one in (*found.accepted, *found.queries)}
+    values = (*found.accepted, *found.waiting)
+    places = {(one.row, one.column) for one in (*values, *found.queries)}
     rows = {one.row for one in found.queries if one.why.startswith(WHOLE_ROW)}
-    columns = {one.column for one in found.queries if one.why == UNKNOWN_COLUMN and one.row < row}
+    columns = {
+        one.column
+        for one in found.queries
+        if one.row < row and (one.why == UNKNOWN_COLUMN or one.key.startswith("unit:"))
+    }
+    if any(one.key.startswith("rows:") and one.row <= row for one in found.queries):
+        return True
     return (row, column) in places or row in rows or column in columns
 
 
@@ -270,12 +277,11 @@ def is_heading(found: ListPreview, row: int, cells: list[str]) -> bool:
 
 
 def is_no_value(found: ListPreview, row: int, column: str, text: str) -> bool:
-    """Whether a cell is about the person, or a remark of words alone, by the header above it."""
+    """Whether a cell is about the person, by the header above it."""
     table = [table for table in found.tables if table.header_row < row][-1]
     role = next((one.role for one in table.columns if one.line == column), None)
-    if role is Role.REMARK:
-        return not any(map(str.isdigit, text))
-    return role not in (None, Role.VALUE, Role.ACCEPTS) or is_name(found, row, text)
+    is_looked_at = role in (None, Role.VALUE, Role.ACCEPTS, Role.REMARK)
+    return not is_looked_at or is_name(found, row, text)
 
 
 class TestNothingVanishes:

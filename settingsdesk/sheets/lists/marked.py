@@ -1,0 +1,213 @@
+"""What cells of a table say by their look, by a comment, or by being hidden.
+
+Each is a note with its place. What is hidden or struck through is not taken unless somebody asks
+for it; a colour that its column does not have, and a comment, may mean anything.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+
+from settingsdesk.sheets.lists.found import Found
+from settingsdesk.sheets.lists.grid import Grid, Line
+from settingsdesk.sheets.lists.headers import Block
+from settingsdesk.sheets.lists.notes import note_says
+from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind
+from settingsdesk.sheets.lists.rows import BlockReading
+from settingsdesk.sheets.lists.vocabulary import Role
+
+_ALTERNATES = 0.6  # of the changes from row to row that strict stripes have
+_OF_A_BAND = 0.3  # of a column's cells
+_NAMED_OF_A_COLOUR = 12
+
+HIDDEN = "This row is hidden, so nothing of it is taken: say whether it counts"
+HIDDEN_COLUMN = "This column is hidden, so nothing of it is taken: say whether it counts"
+HIDDEN_BESIDE = "This column is hidden; it was read like all others"
+STRUCK = "This is struck through, so it is not taken: say whether it counts"
+COLOUR = (
+    "These cells are coloured otherwise than their column ({colour}): ask what the colour means"
+)
+COMMENT = "A comment hangs on this cell: read it, and say whether it changes what is taken"
+
+
+class Marked:
+    """The looks, comments and hidden lines of one table that has been read."""
+
+    def __init__(self, grid: Grid, block: Block, reading: BlockReading, found: Found) -> None:
+        self.grid, self.block, self.reading, self.found = grid, block, reading, found
+        self.lines = {line.number: line for line in block.body}
+        side = grid.on_its_side
+        beside = grid.beside
+        self._hidden_lines = beside.hidden_columns if side else beside.hidden_rows
+        self._hidden_places = beside.hidden_rows if side else beside.hidden_columns
+
+    def note(self) -> None:
+        """Say each of them."""
+        self._hidden()
+        self._columns()
+        self._struck()
+        self._comments()
+        self._colours()
+
+    def _hidden(self) -> None:
+        for number in sorted(self._hidden_lines & self.lines.keys()):
+            line = self.lines[number]
+            if number in self.reading.persons:
+                kind = NoteKind.HIDDEN_COLUMN if self.grid.on_its_side else NoteKind.HIDDEN_ROW
+                self._unless_asked_for(kind, line, min(line.cells), HIDDEN, line)
+
+    def _columns(self) -> None:
+        for place in sorted(self._hidden_places & self.block.columns.keys()):
+            column = self.block.columns[place]
+            header = self.block.header_lines[-1]
+            number, letter = self.grid.where(header, place)
+            where = (self.grid.sheet, number, letter)
+            persons = [
+                self.reading.persons[line.number]
+                for line in self.block.body
+                if place in line.cells and line.number in self.reading.persons
+            ]
+            if column.role not in (Role.VALUE, Role.ACCEPTS) or not persons:
+                self.found.note(NoteKind.HIDDEN_COLUMN, where, column.header, HIDDEN_BESIDE)
+                continue
+            note = self.found.note(
+                NoteKind.HIDDEN_COLUMN,
+                where,
+                column.header,
+                HIDDEN_COLUMN,
+                persons=persons,
+                choices=(READ_LIKE_ALL, LEAVE_OUT),
+            )
+            if note.answered != READ.value:
+                for line in self.block.body:
+                    self.found.drop_cell(self.grid, line, place)
+
+    def _struck(self) -> None:
+        if not self.grid.beside.struck:
+            return
+        for line in self.block.body:
+            struck = [
+                at for at in line.cells if self.grid.spot(line, at) in self.grid.beside.struck
+            ]
+            if not struck or line.number not in self.reading.persons:
+                continue
+            if len(struck) == len(line.cells) or set(struck) & set(self.reading.name_places):
+                self._unless_asked_for(NoteKind.STRUCK, line, struck[0], STRUCK, line)
+                continue
+            for place in struck:
+                self._unless_asked_for(NoteKind.STRUCK, line, place, STRUCK, None)
+
+    def _unless_asked_for(
+        self, kind: NoteKind, line: Line, place: int, why: str, dropped: Line | None
+    ) -> None:
+        """A note of what is not taken unless somebody asks for it: a whole line, or one cell."""
+        number, letter = self.grid.where(line, place)
+        note = self.found.note(
+            kind,
+            (self.grid.sheet, number, letter),
+            line.cells[place].text,
+            why,
+            persons=self._who(line),
+            choices=(READ_LIKE_ALL, LEAVE_OUT),
+            of_column=f"{kind.name.lower()}:{self.grid.sheet}",
+        )
+        if note.answered != READ.value:
+            if dropped is not None:
+                self.found.drop_line(self.grid, line, is_answered=bool(note.answered))
+            else:
+                self.found.drop_cell(self.grid, line, place)
+
+    def _comments(self) -> None:
+        for spot, text in sorted(self.grid.beside.comments.items()):
+            number, place = (spot[1], spot[0]) if self.grid.on_its_side else spot
+            line = self.lines.get(number)
+            if line is None or not self._who(line):
+                if self._is_above(number):
+                    where = self.grid.where(Line(number, {}), place)
+                    self.reading.table_note(NoteKind.COMMENT, where, text)
+                continue
+            row, letter = self.grid.where(line, place)
+            note = self.found.note(
+                NoteKind.COMMENT,
+                (self.grid.sheet, row, letter),
+                text,
+                COMMENT,
+                says=note_says(text),
+                persons=self._who(line),
+                choices=(READ, LEAVE_OUT),
+                key=f"comment:{self.grid.sheet}!{letter}{row}",
+            )
+            if note.answered == LEAVE_OUT.value:
+                self._drop(line, place)
+
+    def _is_above(self, number: int) -> bool:
+        """Whether a line is a title or a header of this table, or a note below it."""
+        numbers = [line.number for line in (*self.block.titles, *self.block.header_lines)]
+        return number in (*numbers, *self.lines)
+
+    def _colours(self) -> None:
+        if not self.grid.beside.colours:
+            return
+        cells: dict[str, list[tuple[Line, int]]] = {}
+        for place in self._coloured_places():
+            for line, colour in self._unusual(place):
+                cells.setdefault(colour, []).append((line, place))
+        for colour, marked in cells.items():
+            self._colour(colour, sorted(marked, key=lambda one: (one[0].number, one[1])))
+
+    def _coloured_places(self) -> Iterable[int]:
+        return sorted({*self.reading.name_places, *self.reading.value_places})
+
+    def _colour(self, colour: str, marked: Sequence[tuple[Line, int]]) -> None:
+        line, place = marked[0]
+        number, letter = self.grid.where(line, place)
+        names = [f"{at}{row}" for row, at in (self.grid.where(*one) for one in marked)]
+        more = ", …" if len(names) > _NAMED_OF_A_COLOUR else ""
+        note = self.found.note(
+            NoteKind.COLOUR,
+            (self.grid.sheet, number, letter),
+            ", ".join(names[:_NAMED_OF_A_COLOUR]) + more,
+            COLOUR.format(colour=colour),
+            persons=[who for one, _ in marked for who in self._who(one)],
+            choices=(READ, LEAVE_OUT),
+            key=f"colour:{self.grid.sheet}!{self.block.header_line}:{colour}",
+        )
+        if note.answered == LEAVE_OUT.value:
+            for one, at in marked:
+                self._drop(one, at)
+
+    def _unusual(self, place: int) -> Iterator[tuple[Line, str]]:
+        """The cells of a column whose colour the column does not have."""
+        colours = self.grid.beside.colours
+        found = [
+            (line, colours.get(self.grid.spot(line, place), ""))
+            for line in self.block.body
+            if place in line.cells and line.number in self.reading.persons
+        ]
+        usual = _usual([colour for _, colour in found])
+        for line, colour in found:
+            if colour not in usual:
+                yield line, colour or "no colour"
+
+    def _drop(self, line: Line, place: int) -> None:
+        if place in self.reading.value_places:
+            self.found.drop_cell(self.grid, line, place)
+        else:
+            self.found.drop_line(self.grid, line, is_answered=True)
+
+    def _who(self, line: Line) -> list[int]:
+        person = self.reading.persons.get(line.number)
+        return [] if person is None else [person]
+
+
+def _usual(colours: Sequence[str]) -> set[str]:
+    """The colour that most cells have, or both of them where rows are striped."""
+    counts = Counter(colours)
+    if not counts:
+        return set()
+    most = max(counts.values())
+    usual = {"" if counts[""] == most else counts.most_common(1)[0][0]}
+    changes = sum(a != b for a, b in pairwise(colours))
+    if len(colours) > 2 and changes >= _ALTERNATES * (len(colours) - 1):
+        usual |= {one for one, count in counts.items() if count >= _OF_A_BAND * len(colours)}
+    return usual
