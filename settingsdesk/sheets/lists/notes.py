@@ -74,5 +74,10 @@ def is_no_name(text: str) -> bool:
     return bool(heads) and len(heads) * 2 >= len(found) and "," not in text and len(found) > 1
 
 
+def is_known_whole(text: str) -> bool:
+    """Whether every word of a text is one of the trade's, so that it is no model's name."""
+    return all(at.meanings for at in find(text[:LONGEST_HEADER]))
+
+
 def _names(found: Iterable[Found], of_section: str) -> set[str]:
     return {name for at in found for section, name in at.meanings if section == of_section}

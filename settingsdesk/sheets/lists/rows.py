@@ -12,7 +12,7 @@ from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
-from settingsdesk.sheets.lists.notes import is_as_kept, is_no_name, note_says
+from settingsdesk.sheets.lists.notes import is_as_kept, is_known_whole, is_no_name, note_says
 from settingsdesk.sheets.lists.persons import split_full_name
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
@@ -68,8 +68,14 @@ NOTE_OF_VALUES = (
     "This is a note that may change what the lengths mean: say whether it does, nothing is taken"
     " till then"
 )
-MODEL_UNKNOWN = "{model} is no apparatus that is known here: choose which is meant, or add it first"
-COLUMN_NO_UNIT = "No unit is stated for this column: choose one for all of it, as {why}"
+MODEL_UNKNOWN = (
+    "Nothing is taken of this, as the model {model} is not known here: add it, or write one of"
+    " {known} in the list, or choose it here"
+)
+NO_APPARATUS = (
+    "Nothing is taken of this, as {model} is no apparatus that is known: choose which is meant"
+)
+COLUMN_NO_UNIT = "No unit is stated for this column, and {why}: choose one for all of it"
 NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
@@ -155,6 +161,10 @@ class BlockReading:
         if self._is_note(line):
             self._beside(line)
             return
+        lost = self._lost_signs(line)
+        if lost is not None:
+            self._query(line, lost, LOST_SIGNS)
+            return
         person = self._person(line)
         if person is None and not self._has_values(line):
             self._beside(line)
@@ -167,6 +177,12 @@ class BlockReading:
                 self._value(line, self._values[place], cell, row)
             elif place not in self._taken_with_the_row:
                 self._cell(line, place, cell, row)
+
+    def _lost_signs(self, line: Line) -> int | None:
+        """Where a name stands of which signs were lost."""
+        cells = line.cells
+        lost = (at for at in self._name_places if at in cells and _LOST.search(cells[at].text))
+        return next(lost, None)
 
     def _is_note(self, line: Line) -> bool:
         """Whether a line without any value says something, and names nobody."""
@@ -336,6 +352,10 @@ class BlockReading:
     def _remark(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
         number, letter = self.grid.where(line, place)
         has_figure = any(sign.isdigit() for sign in cell.text)
+        if self.block.columns[place].is_said:
+            if has_figure:
+                self._doubt(line, place, FIGURE_IN_REMARK, row)
+            return  # somebody has looked at it, and said that it is no more than a remark
         self.found.note(
             NoteKind.REMARK,
             (self.grid.sheet, number, letter),
@@ -471,7 +491,7 @@ class BlockReading:
             model = (
                 known.named(text) or known.named(answered) or known.named(answers.get("model", ""))
             )
-            said = header_words(text)
+            said = header_words(text if is_known_whole(text) else "")
             kinds = {at.kind for at in said.axes}
             kind = known.kind_of(model) if model else said.kind
             if kind is None and len(kinds & self._kinds_of_values) == 1:
@@ -511,7 +531,9 @@ class BlockReading:
                 line=letter,
                 row=number,
                 header=name,
-                why=MODEL_UNKNOWN.format(model=quoted(name)),
+                why=(MODEL_UNKNOWN if models else NO_APPARATUS).format(
+                    model=quoted(name), known=", ".join(self.found.models)
+                ),
                 choices=models + kinds,
                 likely=self._likely_model(),
                 cells=sum(text == at.text for one in self.block.body for at in one.cells.values()),
@@ -606,10 +628,6 @@ class BlockReading:
         are_names = True
         for place in self._name_places:
             cell = self.grid.at(line, place)
-            if cell is not None and _LOST.search(cell.text):
-                self._query(line, place, LOST_SIGNS)
-                are_names = False
-                continue
             if cell is None or (len(cell.text) <= LONGEST_NAME and not is_value_like(cell)):
                 continue
             too_long = len(cell.text) > LONGEST_NAME

@@ -65,7 +65,7 @@ def untold_unit(cells: Sequence[Cell], said: Said, labels: Collection[str] | Non
         likely=whole[0] if whole else _likely(fitting, is_marks=may_be_marks),
         cells=len(texts),
         examples=tuple(dict.fromkeys(texts))[:3],
-        why=_why(whole, span, may_be_marks=may_be_marks),
+        why=_why(whole, span, len(texts), may_be_marks=may_be_marks),
     )
 
 
@@ -92,11 +92,13 @@ def _likely(fitting: dict[ListUnit, int], *, is_marks: bool) -> ListUnit | None:
     return unit if count else None
 
 
-def _why(whole: Sequence[ListUnit], span: Range, *, may_be_marks: bool) -> str:
+def _why(whole: Sequence[ListUnit], span: Range, numbers: int, *, may_be_marks: bool) -> str:
     cm = f"{span.least_mm / 10:g} to {span.most_mm / 10:g} cm"
     if len(whole) == 1:
         told = f"all its numbers lie within {cm} in {whole[0].in_words} and in no other unit"
-        return f"{told}, and they may be marks" if may_be_marks else told
+        if may_be_marks:
+            return f"{told}, but they may be marks"
+        return told if numbers >= LEAST_CELLS else f"{told}, but one number alone is no proof"
     if not whole:
         most = "they may be marks" if may_be_marks else "not all its numbers can be right"
         return f"in no unit do all its numbers lie within {cm}: {most}"

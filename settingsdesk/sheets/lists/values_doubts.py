@@ -74,6 +74,8 @@ _SIGNS = tuple(
         ("^[0-9]{1,4}([./-]) ?[0-9]{1,2}\\1 ?[0-9]{2,4}(?![0-9])", _DATE),
         (f"^[0-9]{{1,4}}[-./ ]{{1,2}}(?:{_MONTH})[^0-9]*", _DATE),
         (f"^(?:{_MONTH})[a-zéû]{{0,8}}[-./ ]{{1,2}}[0-9]", _DATE),
+        ("^[0-9]{1,2}\\. ?[0-9]{1,2}\\.$", _DATE),
+        ("%", "A percentage is no length and no mark: ask which value is meant"),
         ("^[0-9]{1,2}:[0-9]{2}", "The cell reads like a time: ask which value is meant"),
         ("^- ?[0-9]", "The value is below zero: type one that is above zero"),
         ("^\\+ ?[0-9]", "A plus sign stands before the value: type the whole value without it"),

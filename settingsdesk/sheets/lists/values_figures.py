@@ -41,6 +41,7 @@ _LETTERED_MARK = re.compile(r"(?P<before>[^0-9]+) (?P<label>[A-Z](?:[1-9][0-9]?)
 _NUMBER_ALONE = re.compile(
     rf"(?:{_NUMBER_SIGN})?{_NUMBER}(?:st|nd|rd|th|\.|[º°]|番)?", re.IGNORECASE
 )
+_DAY = re.compile(r"[0-9]{1,2}\. ?[0-9]{1,2}\.")
 _NUMBER_WORD = re.compile(rf"(?:^|(?<=[\W_])){_NUMBER_SIGN}$|第$", re.IGNORECASE)
 _INCH_SIGNS = ('"', "''")
 _OF_A_LENGTH = ("unit", "level", "edge", "spread")
@@ -82,7 +83,12 @@ def read_mark(text: str) -> str | None:
 
 
 def read_label(text: str) -> str | None:
-    """The label of a mark that stands alone: 7, 7., no. 7, 7a, 7.5, A3, C; x is a tick."""
+    """The label of a mark that stands alone: 7, 7., no. 7, 7a, 7.5, A3, C; x is a tick.
+
+    "6.6." is a day.
+    """
+    if _DAY.fullmatch(text):
+        return None
     found = _NUMBER_ALONE.fullmatch(text)
     label = found["label"] if found else text
     return label if _LABEL.fullmatch(label) else None
