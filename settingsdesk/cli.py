@@ -48,8 +48,10 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.resources import folder
+from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.reading import read_table
+from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 from settingsdesk.store.migrate import upgrade, upgraded
@@ -360,10 +362,7 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
     taken, and each cell that a person has to settle. A sheet of our own columns is looked at as
     what it is: what it would change, and each place to put right.
     """
-    try:
-        content = file.read_bytes()
-    except OSError as refusal:
-        raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal
+    content = _sheet_content(file)
     if preview and as_json:
         _echo_json(list_data(read_lists(content, file.name, _models_known())))
         return
@@ -408,6 +407,18 @@ def export(file: Path) -> None:
 
 def _data() -> DataFolder:
     return DataFolder.from_environment()
+
+
+def _sheet_content(file: Path) -> bytes:
+    """What is in a sheet's file, whose size is looked at first."""
+    try:
+        size_bytes = file.stat().st_size
+        if size_bytes > MOST_BYTES:
+            raise FileIsTooLarge(file.name, size_bytes, MOST_BYTES)
+        with file.open("rb") as source:
+            return source.read(MOST_BYTES + 1)
+    except OSError as refusal:
+        raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal
 
 
 def _models_known() -> dict[str, str]:

@@ -31,7 +31,10 @@ def problem_from_json(source: str | Mapping[str, Any]) -> Problem:
 
 def _parsed(text: str) -> Any:
     try:
-        return json.loads(text, object_pairs_hook=_no_key_twice, parse_constant=_not_a_number)
+        told = json.loads(text, object_pairs_hook=_no_key_twice, parse_constant=_not_a_number)
+        json.dumps(told, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError:
+        raise NotARotationProblem((), "a name here has half of a sign, which no text has") from None
     except json.JSONDecodeError as broken:
         raise NotARotationProblem(
             (f"line {broken.lineno}, column {broken.colno}",), f"this is not JSON ({broken.msg})"
@@ -40,6 +43,7 @@ def _parsed(text: str) -> Any:
         raise NotARotationProblem((), "a number here has more digits than any time") from None
     except RecursionError:
         raise NotARotationProblem((), "this is nested too deep for a rotation problem") from None
+    return told
 
 
 def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.rotation import RotationLine
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.domain.settings.transfer import Fit, Transfer
-from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.lists.preview import Accepted, ListPreview, Note
 
 
 def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
@@ -91,22 +91,13 @@ def import_data(found: ImportPreview) -> dict[str, Any]:
 
 
 def list_data(found: ListPreview) -> dict[str, Any]:
-    """What a coach's list says: each value that is taken, and each cell that is to be settled."""
+    """What a coach's list says: each value that is taken, and each cell that is to be settled.
+
+    ``waiting`` are values that are read and not taken before a note or question is answered,
+    ``columns`` how each column was read and why, ``questions`` what is asked of a whole column.
+    """
     return {
-        "accepted": [
-            {
-                "athlete": cell.athlete,
-                "model": cell.model,
-                "axis": cell.axis,
-                **({"mark": cell.mark} if cell.value_mm is None else {"value_mm": cell.value_mm}),
-                "read": cell.read,
-                "converted": cell.converted,
-                "sheet": cell.sheet,
-                "row": cell.row,
-                "column": cell.column,
-            }
-            for cell in found.accepted
-        ],
+        "accepted": [_listed(cell) for cell in found.accepted],
         "queries": [
             {
                 "sheet": query.sheet,
@@ -117,6 +108,67 @@ def list_data(found: ListPreview) -> dict[str, Any]:
             }
             for query in found.queries
         ],
+        "waiting": [_listed(cell) for cell in found.waiting],
+        "notes": [_note(note, found) for note in found.notes],
+        "questions": [
+            {
+                "key": one.key,
+                "about": one.about,
+                "sheet": one.sheet,
+                "row": one.row,
+                "column": one.line,
+                "header": one.header,
+                "why": one.why,
+                "choices": [choice.value for choice in one.choices],
+                "likely": one.likely or None,
+                "cells": one.cells,
+                "examples": list(one.examples),
+            }
+            for one in found.column_questions
+        ],
+        "columns": [
+            {
+                "sheet": one.sheet,
+                "column": one.line,
+                "header": one.header,
+                "holds": one.holds or None,
+                "axis": one.axis or None,
+                "unit": one.unit or None,
+                "datum": one.datum or None,
+                "told_by": one.by or None,
+                "why": one.why,
+            }
+            for one in found.columns_read
+        ],
+    }
+
+
+def _listed(cell: Accepted) -> dict[str, Any]:
+    return {
+        "athlete": cell.athlete,
+        "model": cell.model,
+        "axis": cell.axis,
+        **({"mark": cell.mark} if cell.value_mm is None else {"value_mm": cell.value_mm}),
+        "read": cell.read,
+        "converted": cell.converted,
+        "sheet": cell.sheet,
+        "row": cell.row,
+        "column": cell.column,
+    }
+
+
+def _note(note: Note, found: ListPreview) -> dict[str, Any]:
+    return {
+        "key": note.key,
+        "what": note.kind.value,
+        "sheet": note.sheet,
+        "row": note.row,
+        "column": note.column,
+        "text": note.text,
+        "says": [one.value for one in note.says],
+        "athletes": [found.persons[place].shown for place in note.persons],
+        "open": note.is_open,
+        "why": note.why,
     }
 
 

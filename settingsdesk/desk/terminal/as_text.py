@@ -26,7 +26,19 @@ def list_lines(found: ListPreview) -> Iterator[str]:
         where = place(cell.sheet, cell.row, cell.column)
         yield f"{where}: {cell.athlete}{model}, {axis}: {cell.converted}"
     for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
-        yield f"Rows or columns of sheet {quoted(sheet)} are hidden; they were read like all."
+        yield f"Rows or columns of sheet {quoted(sheet)} are hidden; each is said below."
+    for column in found.columns_read:
+        if column.by in ("values", "person"):
+            where = f"column {column.line}"
+            where = f"sheet {quoted(column.sheet)}, {where}" if column.sheet else where
+            yield f"{where}: read in {column.unit}, as {column.why}"
+    for note in found.notes:
+        if not note.is_open:
+            where = place(note.sheet, note.row, note.column)
+            yield f"{where}: {quoted(note.text)}: {note.kind.value}"
+    if found.waiting:
+        waiting = so_many(len(found.waiting), "value")
+        yield f"{waiting} of athletes who wait for an answer below."
     taken, queried = so_many(len(found.accepted), "value"), so_many(len(found.queries), "cell")
     yield f"{taken} can be taken; {queried} to be settled{':' if found.queries else '.'}"
     for query in found.queries:

@@ -22,6 +22,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 
 FORMAT = "settingsdesk apparatus sheet"
 VERSION = 1
+MOST_FIGURES = 15  # of a number; a length in millimetres has five
 MOST_BYTES = 1_000_000
 MOST_APPARATUS = 60
 MOST_TAPED = 200
@@ -112,13 +113,31 @@ def from_bytes(content: bytes) -> ApparatusSheet:
 
 def _parsed(content: bytes) -> Any:
     try:
-        return json.loads(
+        told = json.loads(
             content.decode("utf-8-sig"),
             object_pairs_hook=_without_doubles,
             parse_constant=_no_number,
+            parse_int=_whole_number,
+            parse_float=_fraction,
         )
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as e:
+        # Half of a pair of surrogates can be escaped in JSON, and written nowhere.
+        json.dumps(told, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError as e:
+        raise NotASheet("the file", "has a sign that no text can have: type it again") from e
+    except (ValueError, RecursionError) as e:
         raise NotASheet("the file", "is no JSON text: send it again as it was saved") from e
+    return told
+
+
+def _whole_number(figures: str) -> int:
+    if len(figures) > MOST_FIGURES:
+        raise NotASheet("the file", f"has a number of more than {MOST_FIGURES} figures")
+    return int(figures)
+
+
+def _fraction(figures: str) -> float:
+    number = float(figures)
+    return number if isfinite(number) else _no_number("more than any length")
 
 
 def _without_doubles(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:

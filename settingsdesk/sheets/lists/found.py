@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
@@ -23,7 +24,16 @@ from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
 from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Cell, CellKind
 
+MOST_QUERIES = 30_000  # of all cells; a list of 5,000 athletes in which each third cell is in doubt
 MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
+
+
+class Place(NamedTuple):
+    """Where something stands in a sheet, and what stands there."""
+
+    row: int
+    column: str
+    read: str
 
 
 @dataclass(slots=True)
@@ -120,15 +130,16 @@ class Found:
         if is_answered:
             self.left_out.add((grid.sheet, line.number))
 
-    def ask(self, question: ColumnQuestion) -> None:
-        """Ask once for a whole column, at its header."""
+    def ask(self, question: ColumnQuestion, at: Place | None = None) -> None:
+        """Ask once for a whole column, at its header, or at the only cell that it has."""
+        at = at or Place(question.row, question.line, question.header)
         self.questions.append(question)
         self.queries.append(
             Query(
                 question.sheet,
-                question.row,
-                question.line,
-                question.header,
+                at.row,
+                at.column,
+                at.read,
                 question.why,
                 key=question.key,
                 likely=question.likely,
@@ -145,6 +156,11 @@ class Found:
         if not known:
             return None
         return {label for axes in known for label in axes.get(axis or "", ())}
+
+    def count_query(self) -> None:
+        """Count one more cell to be settled; ``WorkbookHoldsTooMuch`` where it is no list."""
+        if len(self.queries) > MOST_QUERIES:
+            raise WorkbookHoldsTooMuch(self.file_name, "cells in doubt", MOST_QUERIES)
 
     def count_doubt(self) -> None:
         """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""

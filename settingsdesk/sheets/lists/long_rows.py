@@ -7,8 +7,10 @@ its column's, that reading is offered for the whole list. Nothing of it is taken
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import combinations, pairwise
+from functools import lru_cache
+from itertools import combinations, islice, pairwise
 
+from settingsdesk.domain.base.kinds import Range
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line, letter
 from settingsdesk.sheets.lists.headers import Block
@@ -20,6 +22,7 @@ from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Cell
 
+_Spans = Mapping[int, tuple[Range, ListUnit | None]]
 MOST_WAYS = 500  # to join one row; a row of so many cells is no list's
 LONG = (
     "{rows} longer than the header, so a decimal comma may have split its numbers: nothing of"
@@ -33,10 +36,13 @@ def straightened(grid: Grid, block: Block, found: Found) -> tuple[Block, frozens
     long = [line for line in block.body if max(line.cells) > widest]
     if not long or grid.on_its_side or grid.spread:
         return block, frozenset()
-    joined = {line.number: _joined(line, block) for line in long}
+    spans = _spans(block)
+    joined: dict[int, Line | None] = {}
+    for line in long:
+        joined[line.number] = _joined(line, block, spans)
+        if joined[line.number] is None:
+            return block, frozenset()
     whole = {number: line for number, line in joined.items() if line is not None}
-    if not whole or len(whole) < len(long):
-        return block, frozenset()
     key = f"rows:{grid.sheet}!{block.header_line}"
     answered = found.answers.get(key)
     if answered == JOIN.value:
@@ -87,7 +93,7 @@ def _shown(line: Line, block: Block) -> str:
     return " | ".join(values)
 
 
-def _joined(line: Line, block: Block) -> Line | None:
+def _joined(line: Line, block: Block, spans: _Spans) -> Line | None:
     """The row with its numbers joined again; None where no way or several ways are possible."""
     places = sorted(block.columns)
     values = [place for place in places if block.columns[place].role is Role.VALUE]
@@ -95,7 +101,7 @@ def _joined(line: Line, block: Block) -> Line | None:
         return None
     too_many = max(line.cells) - max(places)
     cells = [line.cells.get(place) for place in range(1, max(line.cells) + 1)]
-    ways = list(_ways(cells, too_many, block))
+    ways = list(islice(_ways(cells, too_many, spans), 2))
     if len(ways) != 1:
         return None
     kept = {
@@ -106,7 +112,9 @@ def _joined(line: Line, block: Block) -> Line | None:
     return Line(line.number, kept)
 
 
-def _ways(cells: Sequence[Cell | None], too_many: int, block: Block) -> Iterator[list[Cell | None]]:
+def _ways(
+    cells: Sequence[Cell | None], too_many: int, spans: _Spans
+) -> Iterator[list[Cell | None]]:
     """Each way in which neighbours can be joined so that every length can be its column's."""
     at = [
         place
@@ -119,7 +127,7 @@ def _ways(cells: Sequence[Cell | None], too_many: int, block: Block) -> Iterator
         if any(two - one < 2 for one, two in pairwise(chosen)):
             continue
         way = _way(cells, set(chosen))
-        if _can_be(way, block):
+        if _can_be(way, spans):
             yield way
 
 
@@ -134,22 +142,34 @@ def _way(cells: Sequence[Cell | None], chosen: set[int]) -> list[Cell | None]:
     return way
 
 
-def _can_be(way: Sequence[Cell | None], block: Block) -> bool:
+def _spans(block: Block) -> _Spans:
+    """For each column of lengths what it may hold, and its unit where one is stated."""
+    spans = {}
     for place, column in block.columns.items():
+        if column.role is Role.VALUE:
+            said = block.context.said(column, block.context.kind)
+            spans[place] = range_of(said.kind, said.axis), said.unit
+    return spans
+
+
+def _can_be(way: Sequence[Cell | None], spans: _Spans) -> bool:
+    for place, (span, unit) in spans.items():
         cell = way[place - 1] if place <= len(way) else None
-        if column.role is not Role.VALUE or cell is None:
-            continue
-        said = block.context.said(column, block.context.kind)
-        length = read_length(plain(cell.text))
-        if length is None:
-            continue
-        span = range_of(said.kind, said.axis)
-        unit = length.unit or said.unit
-        units = [unit] if unit else [ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH]
-        lengths = [about_mm(length.amount, one) for one in units if one is not ListUnit.MARK]
-        if not any(map(span.holds, lengths)):
+        if cell is not None and not _holds(cell.text, unit, span):
             return False
     return True
+
+
+@lru_cache(maxsize=4096)
+def _holds(text: str, unit: ListUnit | None, span: Range) -> bool:
+    length = read_length(plain(text))
+    if length is None:
+        return True
+    stated = length.unit or unit
+    units = [stated] if stated else [ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH]
+    return any(
+        span.holds(about_mm(length.amount, one)) for one in units if one is not ListUnit.MARK
+    )
 
 
 def _is_whole(cell: Cell | None) -> bool:

@@ -272,7 +272,8 @@ def _on_its_side(grid: Grid, found: Found, mapped: Mapped) -> tuple[Grid, list[B
     models = found.known_models
     context = with_titles(_of_the_list(found.answers, models), titles, models)
     there = list(blocks(turned, context, models, mapped))
-    notes = [line for line in grid.lines if line not in wide and line not in above]
+    last_above = above[-1].number if above else 0
+    notes = [line for line in grid.lines if len(line.cells) < 2 and line.number > last_above]
     return turned, there, notes
 
 

@@ -8,8 +8,10 @@ from functools import cached_property
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.sheets.columns import Role as OurRole
+from settingsdesk.sheets.columns import SquadColumns
 from settingsdesk.sheets.lists.deviations import read_deviation
-from settingsdesk.sheets.lists.found import ColumnReading, Found
+from settingsdesk.sheets.lists.found import ColumnReading, Found, Place
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
 from settingsdesk.sheets.lists.notes import is_as_kept, is_known_whole, is_no_name, note_says
@@ -150,20 +152,7 @@ class BlockReading:
         return [_texts(line) for line in self.block.header_lines]
 
     def _line(self, line: Line) -> None:
-        if self._is_header_again(line):
-            return
-        if says := self._row_says(line):
-            if says is RowSays.FOOTNOTE:
-                self._beside(line)
-            else:
-                self._query(line, min(line.cells), _ROW_WORDS[says])
-            return
-        if self._is_note(line):
-            self._beside(line)
-            return
-        lost = self._lost_signs(line)
-        if lost is not None:
-            self._query(line, lost, LOST_SIGNS)
+        if self._is_header_again(line) or self._is_no_athlete(line):
             return
         person = self._person(line)
         if person is None and not self._has_values(line):
@@ -177,6 +166,19 @@ class BlockReading:
                 self._value(line, self._values[place], cell, row)
             elif place not in self._taken_with_the_row:
                 self._cell(line, place, cell, row)
+
+    def _is_no_athlete(self, line: Line) -> bool:
+        """Whether a line is a total, a note, or names somebody with signs lost; it is said."""
+        says = self._row_says(line)
+        if says in (RowSays.TOTAL, RowSays.AVERAGE):
+            self._query(line, min(line.cells), _ROW_WORDS[says])
+        elif says or self._is_note(line):
+            self._beside(line)
+        elif (lost := self._lost_signs(line)) is not None:
+            self._query(line, lost, LOST_SIGNS)
+        else:
+            return False
+        return True
 
     def _lost_signs(self, line: Line) -> int | None:
         """Where a name stands of which signs were lost."""
@@ -275,6 +277,7 @@ class BlockReading:
             if context.said(column, context.kind).unit is None
         ]
         cells: dict[tuple[int, str], list[Cell]] = {}
+        first: dict[tuple[int, str], Line] = {}
         said_of: dict[tuple[int, str], Said] = {}
         for line in self.block.body if bare else ():
             if self._is_header_again(line) or self._row_says(line):
@@ -291,13 +294,20 @@ class BlockReading:
                         continue
                     said_of[at] = said
                 cells.setdefault(at, []).append(cell)
+                first.setdefault(at, line)
         for (place, axis_text), of_column in cells.items():
             self._untold_unit(
-                self._values[place], axis_text, of_column, said_of[(place, axis_text)]
+                self._values[place],
+                axis_text,
+                of_column,
+                said_of[(place, axis_text)],
+                first[(place, axis_text)],
             )
         self._readings.clear()
 
-    def _untold_unit(self, column: Column, axis_text: str, cells: list[Cell], said: Said) -> None:
+    def _untold_unit(
+        self, column: Column, axis_text: str, cells: list[Cell], said: Said, first: Line
+    ) -> None:
         labels = self.found.labels_of(said.kind, said.axis, self.block.context.model)
         untold = untold_unit(cells, said, labels)
         if untold is None:
@@ -333,7 +343,10 @@ class BlockReading:
                     likely=untold.likely.value if untold.likely else "",
                     cells=untold.cells,
                     examples=untold.examples,
-                )
+                ),
+                Place(*self.grid.where(first, column.place), cells[0].text)
+                if len(cells) == 1
+                else None,
             )
 
     def _cell(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
@@ -352,6 +365,8 @@ class BlockReading:
     def _remark(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
         number, letter = self.grid.where(line, place)
         has_figure = any(sign.isdigit() for sign in cell.text)
+        if _is_our_reason(self.block.columns[place].header) and not note_says(cell.text):
+            return  # it is kept with the setting, as it was when the desk wrote it
         if self.block.columns[place].is_said:
             if has_figure:
                 self._doubt(line, place, FIGURE_IN_REMARK, row)
@@ -716,6 +731,7 @@ class BlockReading:
         number, letter = self.grid.where(line, place)
         cell = self.grid.at(line, place)
         text = read if read is not None else (cell.text if cell else "")
+        self.found.count_query()
         self.found.queries.append(Query(self.grid.sheet, number, letter, text, why, person))
 
     def _doubt(self, line: Line, place: int, why: str, row: _Row) -> None:
@@ -737,6 +753,11 @@ _ABOUT_PERSONS = frozenset(
 
 
 _LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK))
+
+
+def _is_our_reason(header: str) -> bool:
+    ours = SquadColumns(()).find(header)
+    return ours is not None and ours.role is OurRole.REASON
 
 
 def _use_of(column: Column) -> Role | None:
