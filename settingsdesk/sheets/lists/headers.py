@@ -118,6 +118,8 @@ class Block:
     context: Context
     body: tuple[Line, ...]
     titles: tuple[Line, ...] = ()
+    above: tuple[Line, ...] = ()
+    """Lines above the table that are no titles, so that nothing was read by them."""
 
     def of_role(self, *roles: Role) -> list[Column]:
         """The columns that hold one of those, in their order."""
@@ -148,7 +150,8 @@ def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> 
             columns=_within(columns, context.kind),
             context=context,
             body=tuple(grid.lines[first + height : ends]),
-            titles=tuple(titles if number else grid.lines[:first]),
+            titles=tuple(titles),
+            above=() if number else tuple(grid.lines[: first - len(titles)]),
         )
 
 

@@ -23,6 +23,7 @@ _QUESTION = re.compile(r"[?？؟¿]")
 _FIGURE = re.compile(r"\d")
 _UNBROKEN = re.compile("[\u3041-\u30ff\u3400-\u9fff]")
 _WORDS_OF_A_SENTENCE, _SIGNS_OF_A_SENTENCE = 5, 8
+_WORDS_OF_A_REMARK = 3
 _OF_VALUES = {"level", "bare_level", "edge", "bare_edge", "spread", "unit", "part", "note", "row"}
 _OF_HEADINGS = {"kind", "role"}
 _DOUBTS = (CellSays.UNSETTLED, CellSays.ABOUT)
@@ -72,6 +73,11 @@ def is_no_name(text: str) -> bool:
     if says and len(known) * 2 > len(found):
         return True
     return bool(heads) and len(heads) * 2 >= len(found) and "," not in text and len(found) > 1
+
+
+def may_change(text: str) -> bool:
+    """Whether a text in a column that nobody knows may be about the values of its row."""
+    return bool(note_says(text)) or len(tuple(find(text[:LONGEST_HEADER]))) >= _WORDS_OF_A_REMARK
 
 
 def is_known_whole(text: str) -> bool:

@@ -180,7 +180,7 @@ def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFou
     grid = grid_of(table)
     context = _of_the_list(found.answers, found.known_models)
     there = list(blocks(grid, context, found.known_models, mapped))
-    beside: list[Line] = []
+    beside: list[tuple[NoteKind, Line]] = []
     if not there:
         grid, there, beside = _on_its_side(grid, found, mapped)
     if not there:
@@ -191,12 +191,14 @@ def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFou
         block, _ = straightened(grid, _with_footnotes(grid, block, found), found)
         reading = BlockReading(grid, block, found)
         reading.read()
-        for line in block.titles:
-            _title(grid, line, reading)
-        for line in beside:
-            reading.table_note(
-                NoteKind.FOOTNOTE, (line.number, letter(min(line.cells))), text_of(line)
-            )
+        for kind, lines in (
+            (NoteKind.TITLE, block.titles),
+            (NoteKind.FOOTNOTE, block.above),
+        ):
+            for line in lines:
+                reading.table_note(kind, grid.where(line, min(line.cells)), text_of(line))
+        for kind, line in beside:
+            reading.table_note(kind, (line.number, letter(min(line.cells))), text_of(line))
         if number == 0 and table.beside.texts:
             reading.table_note(
                 NoteKind.BOX, (block.header_line, ""), " · ".join(table.beside.texts)
@@ -206,12 +208,6 @@ def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFou
         one = _told(table, grid, block)
         found.columns_read += _columns_read(one, block, reading, grid)
         yield one
-
-
-def _title(grid: Grid, line: Line, reading: BlockReading) -> None:
-    """A line above the table: what it says of datum and unit is read, anything else is shown."""
-    where = grid.where(line, min(line.cells))
-    reading.table_note(NoteKind.TITLE, where, text_of(line))
 
 
 def _is_asked_for(table: Table, found: Found) -> bool:
@@ -263,7 +259,9 @@ def _texts_of_values(table: Table) -> Iterator[tuple[NoteKind, tuple[str, int, s
             yield NoteKind.FOOTNOTE, (table.sheet, row.number, row.cells[0].column), text
 
 
-def _on_its_side(grid: Grid, found: Found, mapped: Mapped) -> tuple[Grid, list[Block], list[Line]]:
+def _on_its_side(
+    grid: Grid, found: Found, mapped: Mapped
+) -> tuple[Grid, list[Block], list[tuple[NoteKind, Line]]]:
     """The table read along its columns, without the titles above it; and the notes below."""
     wide = [line for line in grid.lines if len(line.cells) > 1]
     above = [line for line in grid.lines if wide and line.number < wide[0].number]
@@ -274,7 +272,8 @@ def _on_its_side(grid: Grid, found: Found, mapped: Mapped) -> tuple[Grid, list[B
     there = list(blocks(turned, context, models, mapped))
     last_above = above[-1].number if above else 0
     notes = [line for line in grid.lines if len(line.cells) < 2 and line.number > last_above]
-    return turned, there, notes
+    beside = [(NoteKind.TITLE, line) for line in above]
+    return turned, there, beside + [(NoteKind.FOOTNOTE, line) for line in notes]
 
 
 def _no_table(table: Table, row: Row) -> Query:

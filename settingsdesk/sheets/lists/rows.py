@@ -14,7 +14,13 @@ from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found, Place
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
-from settingsdesk.sheets.lists.notes import is_as_kept, is_known_whole, is_no_name, note_says
+from settingsdesk.sheets.lists.notes import (
+    is_as_kept,
+    is_known_whole,
+    is_no_name,
+    may_change,
+    note_says,
+)
 from settingsdesk.sheets.lists.persons import split_full_name
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
@@ -130,6 +136,12 @@ class BlockReading:
         self._taken_with_the_row = {
             place for place, use in self._roles.items() if use and use not in _LOOKED_AT
         }
+        self._unknown = {
+            place
+            for place, column in block.columns.items()
+            if column.role is None and self._roles[place] is Role.NOT_KEPT
+        }
+        self._taken_with_the_row -= self._unknown
         self._of_rows = block.of_role(Role.KIND, Role.MODEL, Role.AXIS, Role.UNIT)
         self._has_both_names = bool(
             block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
@@ -351,7 +363,9 @@ class BlockReading:
 
     def _cell(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
         use = self._roles.get(place)
-        if use is None:
+        if use is None and _is_legend(cell.text):
+            self.table_note(NoteKind.FOOTNOTE, self.grid.where(line, place), cell.text)
+        elif use is None:
             self._doubt(line, place, NO_HEADER, row)
         elif use is Role.ACCEPTS:
             self._deviation(line, self.block.columns[place], cell, row)
@@ -360,9 +374,15 @@ class BlockReading:
         elif use is Role.UNIT and row.unit is None:
             self._doubt(line, place, NOT_A_UNIT, row)
         elif use is Role.REMARK:
-            self._remark(line, place, cell, row)
+            self._remark(line, place, cell, row, cell.text)
+        elif place in self._unknown:
+            header = self.block.columns[place].header
+            if note_says(header):
+                self._remark(line, place, cell, row, f"{header}: {cell.text}")
+            elif may_change(cell.text):
+                self._remark(line, place, cell, row, cell.text)
 
-    def _remark(self, line: Line, place: int, cell: Cell, row: _Row) -> None:
+    def _remark(self, line: Line, place: int, cell: Cell, row: _Row, text: str) -> None:
         number, letter = self.grid.where(line, place)
         has_figure = any(sign.isdigit() for sign in cell.text)
         if _is_our_reason(self.block.columns[place].header) and not note_says(cell.text):
@@ -374,9 +394,9 @@ class BlockReading:
         self.found.note(
             NoteKind.REMARK,
             (self.grid.sheet, number, letter),
-            cell.text,
+            text,
             FIGURE_IN_REMARK if has_figure else A_REMARK,
-            says=note_says(cell.text),
+            says=note_says(text),
             persons=[row.person] if row.person >= 0 else (),
             choices=(READ, LEAVE_OUT),
             of_column=f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}",
@@ -713,12 +733,19 @@ class BlockReading:
         """A column whose header says nothing that is known, at the header."""
         header = self.block.header_lines[-1]
         for column in self.block.columns.values():
-            if column.role is None and column.header and not column.meaning.is_ambiguous:
+            is_no_column = not column.is_settled and self._is_bare(column.place)
+            if is_no_column and note_says(column.header):
+                where = self.grid.where(header, column.place)
+                self.table_note(NoteKind.FOOTNOTE, where, column.header)
+            elif column.role is None and column.header and not column.meaning.is_ambiguous:
                 self._query(header, column.place, UNKNOWN_COLUMN, column.header)
             first = self._about_persons.get(column.role) if column.role else None
             if column.role and first not in (None, column):
                 why = HELD_ALREADY.format(holds=column.role.value)
                 self._query(header, column.place, why, column.header)
+
+    def _is_bare(self, place: int) -> bool:
+        return not any(place in line.cells for line in self.block.body)
 
     def _query(
         self,
@@ -753,6 +780,11 @@ _ABOUT_PERSONS = frozenset(
 
 
 _LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK))
+
+
+def _is_legend(text: str) -> bool:
+    """Whether a text beside the rows tells what something in them means: "red = old"."""
+    return bool(note_says(text)) and any(sign in text for sign in "=:：＝")
 
 
 def _is_our_reason(header: str) -> bool:
