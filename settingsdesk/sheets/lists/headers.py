@@ -321,16 +321,21 @@ def _give_names(
     values: Sequence[Column],
     mapped: Mapped,
 ) -> bool:
-    """Names below no header at all, left of the values: taken where nothing else can be meant."""
+    """Names below no header that is known, left of the values: told by what stands there."""
     first = min(column.place for column in values)
     lines = grid.lines[below : below + 3]
     places = {place for line in lines for place in line.cells if place < first}
-    blank = [place for place in sorted(places) if place not in columns]
-    for place in blank:
+    unknown = [
+        place
+        for place in sorted(places)
+        if place not in columns or (columns[place].role is None and not columns[place].meaning.axes)
+    ]
+    for place in unknown:
         cells = [line.cells[place] for line in lines if place in line.cells]
         if cells and all(_may_be_a_name(cell) for cell in cells):
-            nameless = replace(header_words(""), roles=(Role.FULL_NAME,))
-            columns[place] = _mapped(Column(place, "", nameless), grid, mapped)
+            header = columns[place].header if place in columns else ""
+            named = replace(header_words(""), text=header, roles=(Role.FULL_NAME,))
+            columns[place] = _mapped(Column(place, header, named), grid, mapped)
             return True
     return False
 

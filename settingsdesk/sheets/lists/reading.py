@@ -145,7 +145,7 @@ def _note_texts(found: Found) -> None:
     everybody = range(len(found.persons.found))
     for kind, where, text in found.texts:
         says = note_says(text)
-        found.note(
+        note = found.note(
             kind,
             where,
             text,
@@ -154,6 +154,8 @@ def _note_texts(found: Found) -> None:
             persons=everybody,
             choices=(READ, LEAVE_OUT),
         )
+        if note.answered == LEAVE_OUT.value:
+            found.dropped |= {(one.sheet, one.row, one.column) for one in found.accepted}
 
 
 def layout_key(tables: tuple[TableFound, ...]) -> str:

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -30,6 +31,7 @@ from settingsdesk.sheets.lists.preview import (
     Accepted,
     Choice,
     ColumnQuestion,
+    Note,
     NoteKind,
     NoteSays,
     PersonFound,
@@ -68,7 +70,7 @@ LOST_SIGNS = (
     "This row is not taken, as signs of the name were lost when the file was written: save it again"
     " as CSV in UTF-8, or as .xlsx, from the program in which the name is right"
 )
-UNSURE_NAME = "A question mark stands with the name: say whether this athlete is meant"
+UNSURE_NAME = "More than a name stands here: read it, and say whether it changes what is taken"
 CLEANED = "Signs that nobody sees stood in this name and were left out: it is read as {name}"
 A_REMARK = "A remark on this athlete: read it, and say whether it changes what is taken"
 A_NOTE = "This is a note beside the table: read it, nothing of it was taken"
@@ -87,9 +89,10 @@ COLUMN_NO_UNIT = "No unit is stated for this column, and {why}: choose one for a
 NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
-_LOST = re.compile(
-    "\ufffd|\\?(?=[^\\W\\d_])"
-)  # "Ma?gorzata": a sign that the encoding did not have
+# "Ma?gorzata": a sign that the encoding did not have.
+_LOST = re.compile("\ufffd|\\?(?=[^\\W\\d_])")
+_BESIDE_A_NAME = re.compile(r"[?？؟]\s*$|[*†‡※]")
+_IN_BRACKETS = re.compile(r"[(\[（]([^)\]）]*)")
 
 
 _Readings = dict[int, ColumnReading | None]
@@ -247,9 +250,10 @@ class BlockReading:
                 is_of_lengths = NoteSays.DATUM in says or NoteSays.UNIT in says
                 choices = (READ, *((APPLIES,) if is_of_lengths else ()), LEAVE_OUT)
                 why = NOTE_OF_VALUES
-                self.found.note(
+                note = self.found.note(
                     kind, where, text, why, says=says, persons=everybody, choices=choices
                 )
+                self._leave_out(note, self.block.body)
                 continue
             self.found.note(kind, where, text, A_NOTE, persons=everybody)
             if kind is not NoteKind.TITLE:
@@ -391,7 +395,7 @@ class BlockReading:
             if has_figure:
                 self._doubt(line, place, FIGURE_IN_REMARK, row)
             return  # somebody has looked at it, and said that it is no more than a remark
-        self.found.note(
+        note = self.found.note(
             NoteKind.REMARK,
             (self.grid.sheet, number, letter),
             text,
@@ -401,6 +405,13 @@ class BlockReading:
             choices=(READ, LEAVE_OUT),
             of_column=f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}",
         )
+        self._leave_out(note, [line])
+
+    def _leave_out(self, note: Note, lines: Iterable[Line]) -> None:
+        """Take no value of those lines where somebody answered so."""
+        if note.answered == LEAVE_OUT.value:
+            for line in lines:
+                self.found.drop_line(self.grid, line, is_answered=False)
 
     def _value(self, line: Line, column: Column, cell: Cell, row: _Row) -> None:
         if row.person < 0:
@@ -646,8 +657,8 @@ class BlockReading:
             self.found.queries.append(query)
             others = [] if doubtful.other is None else [doubtful.other]
             self.found.hold([place, *others], key)
-        if person.shown.rstrip().endswith(("?", "？", "؟")):
-            self.found.note(
+        if _has_a_note(person.shown):
+            note = self.found.note(
                 NoteKind.REMARK,
                 where,
                 person.shown,
@@ -656,6 +667,7 @@ class BlockReading:
                 persons=[place],
                 choices=(READ, LEAVE_OUT),
             )
+            self._leave_out(note, [line])
         return place
 
     def _are_names(self, line: Line) -> bool:
@@ -734,7 +746,7 @@ class BlockReading:
         header = self.block.header_lines[-1]
         for column in self.block.columns.values():
             is_no_column = not column.is_settled and self._is_bare(column.place)
-            if is_no_column and note_says(column.header):
+            if is_no_column and set(note_says(column.header)) - {NoteSays.UNIT}:
                 where = self.grid.where(header, column.place)
                 self.table_note(NoteKind.FOOTNOTE, where, column.header)
             elif column.role is None and column.header and not column.meaning.is_ambiguous:
@@ -780,6 +792,12 @@ _ABOUT_PERSONS = frozenset(
 
 
 _LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK))
+
+
+def _has_a_note(name: str) -> bool:
+    """Whether a question mark, a footnote's sign or words in brackets stand with a name."""
+    in_brackets = _IN_BRACKETS.search(name)
+    return bool(_BESIDE_A_NAME.search(name) or (in_brackets and note_says(in_brackets[1])))
 
 
 def _is_legend(text: str) -> bool:

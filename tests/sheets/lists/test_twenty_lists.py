@@ -17,6 +17,7 @@ MODELS = {
     "Reisebarren": "uneven_bars",
     "Hall beam": "balance_beam",
 }
+OF_ONE_CELL = (NoteKind.STRUCK, NoteKind.COMMENT, NoteKind.COLOUR)
 LOW, HIGH, SPREAD = "low_rail", "high_rail", "spread"
 Value = tuple[str, str, int | str]
 
@@ -303,3 +304,14 @@ class TestTwentyLists:
         assert {(one.athlete, one.axis) for one in found.accepted} >= {
             (athlete, axis) for athlete, axis, _ in (*read.taken, *read.waiting)
         }
+
+    def test_give_nothing_of_what_a_note_bears_on_once_that_is_left_out(self, name: str) -> None:
+        """Whoever answers so types those settings anew."""
+        read = LISTS[name]
+        before = read.found({})
+        found = read.found({note.key: "leave_out" for note in before.notes})
+
+        held = {place for note in before.notes if note.is_open for place in note.persons}
+        gone = {before.persons[place].shown for place in held}
+        is_of_one_cell = any(note.kind in OF_ONE_CELL for note in before.notes)
+        assert is_of_one_cell or not {one.athlete for one in found.accepted} & gone
