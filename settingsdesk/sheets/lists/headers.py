@@ -172,7 +172,7 @@ _Start = tuple[int, int, dict[int, Column]]
 
 def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
     """Where headers begin, how many lines they have, and their columns."""
-    at, looked_at = 0, 0
+    at, looked_at, is_first = 0, 0, True
     texts: set[str] = set()
     while at < len(grid.lines) and looked_at < MOST_CELLS_LOOKED_AT and len(texts) < MOST_WORDS:
         line = grid.lines[at]
@@ -182,15 +182,18 @@ def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
             looked_at += len(line.cells)
             if _is_wordy(line):
                 texts.update(cell.text for cell in line.cells.values())
-                found = _header_at(grid, at, mapped)
+                found = _header_at(grid, at, mapped, is_first)
         if found is None:
             at += 1
         else:
             yield at, *found
+            is_first = False
             at += found[0]
 
 
-def _header_at(grid: Grid, at: int, mapped: Mapped) -> tuple[int, dict[int, Column]] | None:
+def _header_at(
+    grid: Grid, at: int, mapped: Mapped, is_first: bool
+) -> tuple[int, dict[int, Column]] | None:
     """The header that begins there, of as many lines as belong to it."""
     if _is_title(grid, at):
         return None
@@ -202,7 +205,7 @@ def _header_at(grid: Grid, at: int, mapped: Mapped) -> tuple[int, dict[int, Colu
         if height > 1 and _may_be_a_row(lines[-1]):
             break
         columns = _columns(grid, lines, mapped)
-        if _is_header(grid, at + height, columns, mapped) and not (
+        if _is_header(grid, at + height, columns, mapped, is_first) and not (
             best and _values(columns) < _values(best[1])  # a title below, no line of the header
         ):
             best = height, columns
@@ -296,7 +299,9 @@ def _spans(cell: Cell) -> bool:
     return bool(said.axes or said.units) and not set(said.roles) & {*NAMES, Role.CLUB}
 
 
-def _is_header(grid: Grid, below: int, columns: dict[int, Column], mapped: Mapped) -> bool:
+def _is_header(
+    grid: Grid, below: int, columns: dict[int, Column], mapped: Mapped, is_first: bool
+) -> bool:
     """Whether those columns are a table of settings: somebody, and something wanted."""
     found = list(columns.values())
     roles = {column.role for column in found}
@@ -311,7 +316,7 @@ def _is_header(grid: Grid, below: int, columns: dict[int, Column], mapped: Mappe
         return False
     if roles & set(NAMES):
         return True
-    return _give_names(grid, below, columns, values, mapped)
+    return _give_names(grid, below, columns, values, mapped, is_first)
 
 
 def _give_names(
@@ -320,6 +325,7 @@ def _give_names(
     columns: dict[int, Column],
     values: Sequence[Column],
     mapped: Mapped,
+    is_first: bool,
 ) -> bool:
     """Names below no header that is known, left of the values: told by what stands there."""
     first = min(column.place for column in values)
@@ -328,7 +334,8 @@ def _give_names(
     unknown = [
         place
         for place in sorted(places)
-        if place not in columns or (columns[place].role is None and not columns[place].meaning.axes)
+        if place not in columns
+        or (is_first and columns[place].role is None and not columns[place].meaning.axes)
     ]
     for place in unknown:
         cells = [line.cells[place] for line in lines if place in line.cells]
