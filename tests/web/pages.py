@@ -109,7 +109,8 @@ class Page:
         values = {**_standing_in(form), **_standing_outside(self.tree, form), **typed}
         if button.get("name"):
             values[button.get("name", "")] = button.get("value", "")
-        address = urljoin(self.address, form.get("action") or self.address)
+        sent_to = button.get("formaction") or form.get("action")
+        address = urljoin(self.address, sent_to or self.address)
         if form.get("method", "get") == "get":
             return self.reader.get(address, query_string=values)
         return self.reader.post(address, values)
@@ -260,11 +261,12 @@ def _nothing_is_inline(page: Page) -> None:
 def _leads_somewhere(page: Page) -> None:
     ids = {element.get("id") for element in page.tree.iter()}
     for element in page.tree.iter():
-        for attribute in ("href", "src", "action"):
+        for attribute in ("href", "src", "action", "formaction"):
             address = element.get(attribute)
             if address is None or element.tag == "use":
                 continue
-            method = "POST" if element.get("method") == "post" else "GET"
+            is_sent = element.get("method") == "post" or attribute == "formaction"
+            method = "POST" if is_sent else "GET"
             if address.startswith("#"):
                 _require(page, address[1:] in ids, f"{address} is not on the page")
             else:

@@ -4,13 +4,14 @@ Nothing is kept before somebody has seen what it comes to. What is taken is what
 each cell that was queried stays a line for a person to settle.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.lists.answers import Answers, answered, cell_key, row_key
 from settingsdesk.desk.lists.listed_people import (
     ListedPerson,
     ListedSetting,
@@ -21,14 +22,23 @@ from settingsdesk.desk.lists.listed_people import (
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
-from settingsdesk.sheets.lists.preview import ListPreview, Mapped
+from settingsdesk.domain.base.figures import quoted
+from settingsdesk.sheets.lists.preview import ListPreview, Mapped, PersonFound
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
-from settingsdesk.sheets.table import place
+from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
 
 MODELS = "models"
 """What was said of no column: for each kind of apparatus, which model the list means."""
+CLUBS = "clubs"
+"""What was said of no column: for each club's name, the name under which it is entered."""
+
+NO_ANSWERS = Answers()
+LONGEST_GROUP = 40
+MOST_CLUBS = 100  # so many names of one list are compared with those that are known
+NOT_TICKED = "it is not ticked"
+CLUB_OPEN = "nobody has said whether its club is one that has entered already"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +46,9 @@ class Look:
     """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now.
 
     ``people`` are those of the preview, in its order; ``models`` the kinds of the models that are
-    known, by name.
+    known, by name. ``tables`` are the sheets as they came, ``answers`` what was typed since.
+    ``clubs_alike`` are names of clubs, each with the one under which that club may be entered;
+    ``not_listed`` whoever an earlier list of the club had and this one has not.
     """
 
     preview: ListPreview
@@ -45,6 +57,10 @@ class Look:
     sent_by: str
     people: tuple[ListedPerson, ...]
     models: Mapping[str, str]
+    tables: tuple[Table, ...]
+    answers: Answers
+    clubs_alike: Mapping[str, str]
+    not_listed: tuple[str, ...]
 
     @property
     def names_open(self) -> bool:
@@ -103,12 +119,13 @@ def look(
     file_name: str,
     sent_by: str = "",
     accepts_mm: int = 0,
+    answers: Answers = NO_ANSWERS,
 ) -> Look:
     """What taking a list would do, read as somebody corrected lists of its layout before.
 
     ``sent_by`` is the club where the list names none, and empty for our own; ``accepts_mm`` the
-    deviation that is accepted where neither the list nor the setting before states one. Raises
-    ``FileRefused``.
+    deviation that is accepted where neither the list nor the setting before states one;
+    ``answers`` are those to this one file. Raises ``FileRefused``.
     """
     versions = desk_models.all_models(session)
     models = {version.model.name: version.model.kind.key for version in versions}
@@ -117,10 +134,64 @@ def look(
     key = layout_key(plain.tables)
     row = kept_mappings.find(session, sent_by, key)
     mapped: Mapped = row.mapping if row else {}
-    preview = read_tables(tables, file_name, models, mapped) if mapped else plain
-    chosen = mapped.get(MODELS, {})
-    people = listed_people(session, taker, preview, versions, sent_by, accepts_mm, chosen)
-    return Look(preview, mapped, key, sent_by, tuple(people), models)
+    preview = plain
+    if mapped or answers.cells:
+        preview = read_tables(answered(tables, answers), file_name, models, mapped)
+        preview = _with_what_stood_there(preview, tables, answers)
+    same_clubs, chosen = mapped.get(CLUBS, {}), mapped.get(MODELS, {})
+    alike = _clubs_alike(preview.persons, taker, sent_by)
+    for found in preview.persons:
+        name = found.club or sent_by
+        found.club = same_clubs.get(name, name)
+        found.group = found.group or answers.group
+    people = [
+        _unless_it_waits(one, found, answers, alike.keys() - same_clubs.keys())
+        for one, found in zip(
+            listed_people(session, taker, preview, versions, sent_by, accepts_mm, chosen),
+            preview.persons,
+            strict=True,
+        )
+    ]
+    not_listed = tuple(taker.not_listed(people))
+    return Look(
+        preview, mapped, key, sent_by, tuple(people), models, tables, answers, alike, not_listed
+    )
+
+
+def _clubs_alike(persons: Sequence[PersonFound], taker: Taker, sent_by: str) -> dict[str, str]:
+    names = [name for name in dict.fromkeys(one.club or sent_by for one in persons) if name]
+    return {name: known for name in names[:MOST_CLUBS] if (known := taker.club_alike(name))}
+
+
+def _unless_it_waits(
+    one: ListedPerson, found: PersonFound, answers: Answers, clubs_open: Set[str]
+) -> ListedPerson:
+    """Nothing is taken of whoever is not ticked, or while a question about their club is open."""
+    if row_key(*found.rows[0]) in answers.rows_left_out:
+        return replace(one, why_not=NOT_TICKED, name_open=False, is_ticked=False)
+    if found.club in clubs_open and not one.why_not:
+        return replace(one, why_not=CLUB_OPEN)
+    return one
+
+
+def _with_what_stood_there(
+    preview: ListPreview, tables: Sequence[Table], answers: Answers
+) -> ListPreview:
+    """The values that were typed, each with what stands in the list in its place."""
+    stood = {
+        key: cell.text
+        for table in tables
+        for row in table.rows
+        for cell in row.cells
+        if (key := cell_key(table.sheet, row.number, cell.column)) in answers.cells
+    }
+    accepted = tuple(
+        one._replace(read=f"{one.read}, typed for {quoted(stood.get(key, ''))}")
+        if (key := cell_key(one.sheet, one.row, one.column)) in answers.cells
+        else one
+        for one in preview.accepted
+    )
+    return replace(preview, accepted=accepted)
 
 
 def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) -> None:
@@ -169,14 +240,20 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
 
 
 def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
-    """Every cell in doubt; what is left out without one; whoever was not taken at all."""
-    asked = seen.preview.queries
+    """Every cell in doubt; what is left out without one; whoever was not taken at all.
+
+    Nothing of whoever is not ticked: somebody has settled that.
+    """
+    not_wanted = {at for at, one in enumerate(seen.people) if not one.is_ticked}
+    asked = [query for query in seen.preview.queries if query.person not in not_wanted]
     for query in asked:
         athlete_id = None if query.person is None else athlete_ids.get(query.person)
         where = place(query.sheet, query.row, query.column)
         yield Line(athlete_id, where, query.read, query.why)
     in_doubt = {query.person for query in asked}
     for at, one in enumerate(seen.people):
+        if at in not_wanted:
+            continue
         if one.why_not:
             yield Line(None, "", one.person.listed_name, one.why_not)
         elif at not in in_doubt:

@@ -1,7 +1,9 @@
 """Where the athletes of a coach's list go: among the entries of a meet, or into the squad."""
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from difflib import SequenceMatcher
 
 from sqlalchemy.orm import Session
 
@@ -44,6 +46,24 @@ class MeetEntries:
         if len(alike) > 1:
             raise SeveralOfThatName(person, "start numbers")
         return alike[0].member.id if alike else None
+
+    def club_alike(self, name: str) -> str:
+        """A club of the entries whose name differs by its signs, a letter or two, or a word."""
+        clubs = {key[2]: one[0].from_club for key, one in self._entrants.items()}
+        if folded(name) in clubs:
+            return ""
+        return next((known for known in clubs.values() if _names_alike(name, known)), "")
+
+    def not_listed(self, people: Sequence[ListedPerson]) -> Iterator[str]:
+        """Whoever that club had entered before, by the names of the list."""
+        clubs = {folded(one.club) for one in people}
+        listed = {one.known for one in people}
+        named = {folded(one.person.listed_name) for one in people}
+        for (*_, club), alike in self._entrants.items():
+            for one in alike if club in clubs else ():
+                name = one.member.person.listed_name
+                if one.is_in and one.member.id not in listed and folded(name) not in named:
+                    yield name
 
     def group_kept(self, athlete_id: int) -> str | None:
         """None: a list's group is the entry's division."""
@@ -102,6 +122,16 @@ class Squad:
             raise NamesSwapped(swapped)
         return alike[0].id if alike else None
 
+    def club_alike(self, name: str) -> str:
+        """None: it is our own list."""
+        del name
+        return ""
+
+    def not_listed(self, people: Sequence[ListedPerson]) -> Iterable[str]:
+        """Nobody: a list of one group is not that of the squad."""
+        del people
+        return ()
+
     def group_kept(self, athlete_id: int) -> str | None:
         """The group of the squad."""
         return self._groups[athlete_id]
@@ -140,6 +170,22 @@ def _by_names(members: Iterable[Member]) -> dict[tuple[str, str], list[Member]]:
     for member in members:
         by_names.setdefault(_names(member.person), []).append(member)
     return by_names
+
+
+NOT_A_WORD = re.compile(r"[\W_]+")
+ALIKE = 0.8
+"""So much of two names of clubs is the same where they may be one club: three letters of 15."""
+
+
+def _names_alike(name: str, other: str) -> bool:
+    """Whether two names of clubs may be the same club's: "TV Hill", "T.V. Hill", "TV Hill 1920"."""
+    plain, other_plain = (NOT_A_WORD.sub("", folded(one)) for one in (name, other))
+    words, other_words = (set(NOT_A_WORD.split(folded(one))) - {""} for one in (name, other))
+    fewer, more = sorted((words, other_words), key=len)
+    if plain == other_plain or (fewer and fewer <= more):
+        return True
+    compared = SequenceMatcher(None, plain, other_plain, autojunk=False)
+    return compared.quick_ratio() >= ALIKE and compared.ratio() >= ALIKE
 
 
 class SeveralOfThatName(SettingsDeskError):

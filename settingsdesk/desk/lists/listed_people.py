@@ -71,6 +71,8 @@ class ListedPerson:
     name_open: bool = False
     kept_group: str | None = None
     """The group that stays of whoever is known, where the list says another."""
+    is_ticked: bool = True
+    """Whether they are to be taken, as far as whoever looks at the list is concerned."""
 
 
 class Taker(Protocol):
@@ -84,6 +86,12 @@ class Taker(Protocol):
 
         Raises ``SeveralOfThatName``, ``HasLeft`` or ``NamesSwapped``.
         """
+
+    def club_alike(self, name: str) -> str:
+        """A club that has come in already under a name a little different; empty for none."""
+
+    def not_listed(self, people: Sequence[ListedPerson]) -> Iterable[str]:
+        """Whoever is there for the clubs of a list, and does not stand on it."""
 
     def group_kept(self, athlete_id: int) -> str | None:
         """The group of somebody known that a list does not change; None where there is none."""

@@ -17,16 +17,21 @@ from pathlib import Path
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 WAITS_SECONDS = 3600
+ANSWERS = ".answers"
 MOST_WAITING = 40
 """So many files wait at once, of all coaches together; the oldest give way."""
 
 
 @dataclass(frozen=True, slots=True)
 class Upload:
-    """A file as it was sent in: its name, never used as a path, and what is in it."""
+    """A file as it was sent in: its name, never used as a path, and what is in it.
+
+    ``answers`` is what somebody has said of it since; empty for nothing.
+    """
 
     file_name: str
     content: bytes
+    answers: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +46,14 @@ class WaitingFiles:
         self.folder.mkdir(mode=0o700, exist_ok=True)
         self._clear()
         key = secrets.token_urlsafe(32)
-        file = self._file(key)
-        # Readable by its owner only, and found by nobody before it is whole.
-        part = file.with_suffix(".part")
-        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
-            out.write(upload.file_name.encode("utf-8", "replace").replace(b"\n", b" ") + b"\n")
-            out.write(upload.content)
-        part.replace(file)
+        name = upload.file_name.encode("utf-8", "replace").replace(b"\n", b" ")
+        _write(self._file(key), name + b"\n", upload.content)
         return key
+
+    def answer(self, key: str, answers: str) -> None:
+        """Let what somebody says of a file wait with it; ``UploadGone`` where it waits no more."""
+        self.find(key)
+        _write(_answers_of(self._file(key)), answers.encode())
 
     def find(self, key: str) -> Upload:
         """The file of that key; ``UploadGone`` where it waited too long or is not this coach's."""
@@ -60,22 +65,46 @@ class WaitingFiles:
             raise UploadGone from None
         if waited_s > WAITS_SECONDS:
             raise UploadGone
-        return Upload(name.decode("utf-8"), content)
+        return Upload(name.decode("utf-8"), content, _told(_answers_of(file)))
 
     def discard(self, key: str) -> None:
         """Let go of a file that has been kept or is not wanted."""
-        self._file(key).unlink(missing_ok=True)
+        _remove(self._file(key))
 
     def _file(self, key: str) -> Path:
         return self.folder / sha256(f"{self.stamp} {key}".encode()).hexdigest()
 
     def _clear(self) -> None:
         """Remove what waited too long, and the oldest where too many wait."""
-        waiting = sorted(self.folder.iterdir(), key=_age_s, reverse=True)
+        there = [file for file in self.folder.iterdir() if file.suffix != ANSWERS]
+        waiting = sorted(there, key=_age_s, reverse=True)
         over = max(len(waiting) + 1 - MOST_WAITING, 0)
         for place, file in enumerate(waiting):
             if place < over or _age_s(file) > WAITS_SECONDS:
-                file.unlink(missing_ok=True)
+                _remove(file)
+
+
+def _write(file: Path, *parts: bytes) -> None:
+    """Readable by its owner only, and found by nobody before it is whole."""
+    part = file.with_name(f"{file.name}-{secrets.token_hex(4)}.part")
+    with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
+        out.writelines(parts)
+    part.replace(file)
+
+
+def _remove(file: Path) -> None:
+    file.unlink(missing_ok=True)
+    _answers_of(file).unlink(missing_ok=True)
+
+
+def _answers_of(file: Path) -> Path:
+    return file.with_suffix(ANSWERS)
+
+
+def _told(file: Path) -> str:
+    with suppress(FileNotFoundError):
+        return file.read_text(encoding="utf-8")
+    return ""
 
 
 def _age_s(file: Path) -> float:

@@ -1,13 +1,17 @@
 """Coaches' lists, for a meet or for the squad: looked at, corrected where needed, and taken."""
 
+from typing import Any
+
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.lists.listed_people import Taker
+from settingsdesk.desk.lists.own_table import SeenPage, page_of
 from settingsdesk.desk.lists.uploads import Upload
 from settingsdesk.desk.meets import meets
 from settingsdesk.domain.base.figures import so_many
@@ -16,12 +20,19 @@ from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField, WordsField
+from settingsdesk.web.frame.fields import DeviationField, PaperField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.lists.list_columns import as_said, columns_form, said_before
+from settingsdesk.web.lists.list_columns import (
+    answers_form,
+    as_said,
+    field_of_cell,
+    field_of_tick,
+    read_as,
+    said_before,
+)
 
 blueprint = Blueprint("coach_lists", __name__)
 blueprint.context_processor(for_templates)
@@ -52,12 +63,6 @@ class SendForm(DeskForm):
     )
 
 
-class KeepForm(DeskForm):
-    """What was shown when somebody said yes."""
-
-    fingerprint = CarriedField()
-
-
 @blueprint.route(OF_A_MEET, methods=["GET", "POST"])
 def send(meet_id: int) -> Page:
     """Choose the list, and say who sent it."""
@@ -77,39 +82,74 @@ def send(meet_id: int) -> Page:
 @blueprint.get(OF_A_MEET + "/<key>")
 @blueprint.get(OF_THE_SQUAD + "/<key>", defaults={"meet_id": None})
 def look(meet_id: int | None, key: str) -> Page:
-    """What the list comes to: who, which settings, and each cell that is to be settled."""
-    return _page(meet_id, key)
+    """The list as the coach's own table: each cell as it was read, each question in its place."""
+    upload, seen = _seen(meet_id, key)
+    page = _lines(seen)
+    return _page(meet_id, key, upload, seen, page, answers_form(seen, page))
 
 
 @blueprint.post(OF_A_MEET + "/<key>/columns")
 @blueprint.post(OF_THE_SQUAD + "/<key>/columns", defaults={"meet_id": None})
 def correct(meet_id: int | None, key: str) -> Page:
-    """Say what columns hold; it is remembered for this club's lists of this layout."""
-    seen = _seen(meet_id, key)
-    form = columns_form(seen)
+    """Say what columns hold, what is meant in a cell, and who is not to be taken.
+
+    What is said of columns is remembered for this club's lists of this layout.
+    """
+    upload, seen = _seen(meet_id, key)
+    page = _lines(seen)
+    form = answers_form(seen, page)
     if not form.accepted():
-        return _page(meet_id, key, form)
-    mapped = as_said(seen, form)
+        return _page(meet_id, key, upload, seen, page, form)
     with work(writes=True) as session:
-        coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
+        is_of_columns, _ = _say(session, key, seen, page, form)
     whose = "" if meet_id is None else " from this club"
-    flash(f"The list is read anew, and so will be the next one of this layout{whose}.")
+    flash(
+        f"The list is read anew, and so will be the next one of this layout{whose}."
+        if is_of_columns
+        else "The list is read anew."
+    )
     return redirect(_address("coach_lists.look", meet_id, key), 303)
 
 
 @blueprint.post(OF_A_MEET + "/<key>/keep")
 @blueprint.post(OF_THE_SQUAD + "/<key>/keep", defaults={"meet_id": None})
 def keep(meet_id: int | None, key: str) -> Page:
-    """Enter everybody, if it would still do just what was shown."""
-    form = KeepForm()
+    """Enter everybody, if it would still do just what was shown and nothing else was typed."""
     upload = waiting().find(key)
     with work(writes=True) as session:
         seen = _look(session, meet_id, upload)
-        if seen.fingerprint != form.fingerprint.data:
-            flash("Nothing was kept: something has changed at the desk since. Look at it again.")
-            return redirect(_address("coach_lists.look", meet_id, key), 303)
-        new, kept = coach_lists.take(session, coach().shown_name, _taker(session, meet_id), seen)
+        page = _lines(seen)
+        form = answers_form(seen, page)
+        if form.accepted():
+            if any(_say(session, key, seen, page, form)):
+                flash("Nothing was kept yet: the list is read anew with what you have said of it.")
+                return redirect(_address("coach_lists.look", meet_id, key), 303)
+            if seen.fingerprint != form["fingerprint"].data:
+                flash(
+                    "Nothing was kept: something has changed at the desk since. Look at it again."
+                )
+                return redirect(_address("coach_lists.look", meet_id, key), 303)
+            taker = _taker(session, meet_id)
+            new, kept = coach_lists.take(session, coach().shown_name, taker, seen)
+    if form.mistakes:
+        return _page(meet_id, key, upload, seen, page, form)
     waiting().discard(key)
+    return _taken(meet_id, seen, new, kept)
+
+
+def _say(
+    session: Session, key: str, seen: Look, page: SeenPage, form: DeskForm
+) -> tuple[bool, bool]:
+    """Let what a form says count; whether it says another thing of columns, and of this file."""
+    mapped, answers = as_said(seen, page, form)
+    if is_of_columns := mapped != seen.mapped:
+        coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
+    if is_of_file := answers != seen.answers:
+        waiting().answer(key, answers.as_text)
+    return is_of_columns, is_of_file
+
+
+def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
     left, settings = _left_out(seen), so_many(kept, "setting")
     if meet_id is None:
         tell(
@@ -138,34 +178,41 @@ def discard(meet_id: int | None, key: str) -> Response:
     return redirect(url_for(there, meet_id=meet_id), 303)
 
 
-def _page(meet_id: int | None, key: str, columns: DeskForm | None = None) -> Page:
-    upload = waiting().find(key)
+def _page(
+    meet_id: int | None, key: str, upload: Upload, seen: Look, page: SeenPage, form: DeskForm
+) -> Page:
     with work() as session:
         meet = None if meet_id is None else meets.meet(session, meet_id)
-        seen = _look(session, meet_id, upload)
-    form = columns or columns_form(seen)
-    page = render_template(
+    shown = render_template(
         "lists/coach_lists/look.html",
         meet=meet,
         seen=seen,
+        page=page,
         file_name=upload.file_name,
         said=list(said_before(seen)),
         so_many=so_many,
         key=key,
         told=_carried(),
-        keep=KeepForm(data={"fingerprint": seen.fingerprint}),
-        columns=form,
-        forms=[form],
+        form=form,
+        read_as=read_as,
+        field_of_cell=field_of_cell,
+        field_of_tick=field_of_tick,
         most=MOST_SHOWN,
         kinds=KINDS,
     )
-    return page, form.status
+    return shown, form.status
 
 
-def _seen(meet_id: int | None, key: str) -> Look:
+def _seen(meet_id: int | None, key: str) -> tuple[Upload, Look]:
     upload = waiting().find(key)
     with work() as session:
-        return _look(session, meet_id, upload)
+        return upload, _look(session, meet_id, upload)
+
+
+def _lines(seen: Look) -> SeenPage:
+    """The lines of the page that is asked for."""
+    told = _carried()
+    return page_of(seen, int(told["page"]), only_asked=bool(told["asked"]))
 
 
 def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
@@ -177,6 +224,7 @@ def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
         upload.file_name,
         _sent_by(),
         max(0, min(accepts_mm, MOST_ACCEPTED_MM)),
+        Answers.from_text(upload.answers),
     )
 
 
@@ -187,7 +235,7 @@ def _taker(session: Session, meet_id: int | None) -> Taker:
 def _left_out(seen: Look) -> str:
     """What of a list is not taken: "1 cell and 2 settings"; empty where all of it is."""
     found = [
-        (len(seen.people) - len(seen.taken), "athlete"),
+        (sum(bool(one.why_not) and one.is_ticked for one in seen.people), "athlete"),
         (len(seen.preview.queries), "cell"),
         (len(seen.not_whole), "setting"),
     ]
@@ -199,11 +247,16 @@ def _sent_by() -> str:
 
 
 def _carried() -> dict[str, str]:
-    return {"sent_by": _sent_by(), "accepts": request.args.get("accepts", "0")}
+    """What an address says besides the list: the club, the deviation, and which lines are shown."""
+    page = request.args.get("page", default=1, type=int)
+    return {
+        "sent_by": _sent_by(),
+        "accepts": request.args.get("accepts", "0"),
+        "page": str(page),
+        "asked": "1" if request.args.get("asked") else "",
+    }
 
 
 def _address(endpoint: str, meet_id: int | None, key: str) -> str:
-    told = _carried()
-    return url_for(
-        endpoint, meet_id=meet_id, key=key, sent_by=told["sent_by"], accepts=told["accepts"]
-    )
+    told: dict[str, Any] = {"meet_id": meet_id, "key": key, **_carried()}
+    return url_for(endpoint, **told)

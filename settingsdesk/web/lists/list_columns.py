@@ -1,4 +1,4 @@
-"""What a person says of a list's columns: what each holds, in which unit, and between which points.
+"""What a person says of a list: what its columns hold, what is meant in a cell, who is taken.
 
 The form shows how the list is read now. What is said goes before what the list says of itself; a
 field that is emptied lets the list speak again.
@@ -7,15 +7,25 @@ field that is emptied lets the list speak again.
 from collections.abc import Iterator, Mapping
 
 from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.own_table import SeenCell, SeenColumn, SeenLine, SeenPage, SeenTable
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum, spread_in_words
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.lists.preview import ColumnFound, Mapped, TableFound
 from settingsdesk.sheets.lists.reading import ACROSS
 from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values import LONGEST_VALUE
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.web.frame.axis_fields import form_of
-from settingsdesk.web.frame.fields import ChoiceField, LengthField
+from settingsdesk.web.frame.fields import (
+    CarriedField,
+    ChoiceField,
+    LengthField,
+    TickField,
+    WordsField,
+)
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import length
 
@@ -49,13 +59,20 @@ _FIELDS = {key: key.removesuffix("_mm") for key in OF_A_TABLE}
 _WITH_UNIT = {Role.VALUE, Role.ACCEPTS, Role.UNIT, None}
 
 
-def columns_form(seen: Look) -> DeskForm:
-    """For every column what it holds and in which unit; for every table names and datum.
+def answers_form(seen: Look, page: SeenPage) -> DeskForm:
+    """Everything that can be said of a list on one of its pages.
 
-    Before them, for every kind of apparatus of which the list names no model, which is meant.
+    For every kind of apparatus of which the list names no model, which is meant; for every club
+    that may have entered already, whether it is the same; the group; for every table that stands
+    there names and datum, for its columns what they hold and in which unit; for every cell in
+    doubt what is meant; for every athlete whether they are to be taken.
     """
-    fields: dict[str, object] = {}
-    known: dict[str, object] = {}
+    fields: dict[str, object] = {"fingerprint": CarriedField(), "shown": CarriedField()}
+    known: dict[str, object] = {
+        "fingerprint": seen.fingerprint,
+        "shown": " ".join(name for name, _ in _ticks(page)),
+        "group": seen.answers.group,
+    }
     for kind in seen.kinds_unnamed:
         fields[f"model_{kind}"] = ChoiceField(
             f"Model of {KINDS[kind].name.lower()} where the list names none",
@@ -63,40 +80,91 @@ def columns_form(seen: Look) -> DeskForm:
             optional=True,
         )
         known[f"model_{kind}"] = seen.mapped.get(coach_lists.MODELS, {}).get(kind)
-    for number, table in enumerate(seen.preview.tables):
-        before = _said_of_table(seen, table)
-        for key, words in _asked_of(table):
-            name, label = f"{_FIELDS[key]}{number}", f"{words}{_of(seen, number)}"
-            if choices := _CHOICES.get(key):
-                fields[name] = ChoiceField(label, choices=choices, optional=True)
-                known[name] = before.get(key) or None
-            else:
-                fields[name] = LengthField(label, optional=True)
-                known[name] = int(before.get(key, 0)) or None
-        if table.names_first:
-            known[f"names{number}"] = table.names_first
-        for column in table.columns:
-            name = f"{number}_{column.line}"
-            words = f"{column.line}{', ' + column.header if column.header else ''}"
-            line = "Row" if table.layout == ACROSS else "Column"
-            fields[f"holds{name}"] = ChoiceField(
-                f"{line} {words}{_of(seen, number)} holds", choices=HOLDS, optional=True
+    for name, (club, alike) in _clubs(seen).items():
+        fields[name] = ChoiceField(
+            f"Is {quoted(club)} the same club as {quoted(alike)}?",
+            choices=[(alike, f"Yes, it is {alike}"), (club, f"No, {club} is another club")],
+            optional=True,
+        )
+        known[name] = seen.mapped.get(coach_lists.CLUBS, {}).get(club)
+    fields["group"] = WordsField(
+        "Group of everybody for whom the list names none",
+        most=coach_lists.LONGEST_GROUP,
+        width="w-16",
+        optional=True,
+    )
+    for table in page.tables:
+        _ask_of_table(seen, table, fields, known)
+        _ask_of_columns(seen, table, fields, known)
+        for name, cell in _cells(table):
+            fields[name] = WordsField(
+                f"What is meant in row {cell.row}, column {cell.column}",
+                most=LONGEST_VALUE,
+                width="w-16",
+                optional=True,
             )
-            known[f"holds{name}"] = _holds(column) or None
-            if column.role in _WITH_UNIT:
-                fields[f"unit{name}"] = ChoiceField(
-                    f"Unit of {words}{_of(seen, number)}", choices=UNITS, optional=True
-                )
-                known[f"unit{name}"] = column.unit.value if column.unit else None
+            known[name] = cell.typed
+    for name, line in _ticks(page):
+        fields[name] = TickField(f"Take {line.person.person.listed_name if line.person else ''}")
+        known[name] = line.key not in seen.answers.rows_left_out
     return form_of(fields, DeskForm)(data=known)
 
 
-def as_said(seen: Look, form: DeskForm) -> Mapped:
-    """How the list is to be read by that form: what was said before, with what is said now."""
+def _ask_of_table(
+    seen: Look, table: SeenTable, fields: dict[str, object], known: dict[str, object]
+) -> None:
+    before = _said_of_table(seen, table.found)
+    for key, words in _asked_of(table.found):
+        name, label = f"{_FIELDS[key]}{table.number}", f"{words}{_of(seen, table.number)}"
+        if choices := _CHOICES.get(key):
+            fields[name] = ChoiceField(label, choices=choices, optional=True)
+            known[name] = before.get(key) or None
+        else:
+            fields[name] = LengthField(label, optional=True)
+            known[name] = int(before.get(key, 0)) or None
+    if table.found.names_first:
+        known[f"names{table.number}"] = table.found.names_first
+
+
+def _ask_of_columns(
+    seen: Look, table: SeenTable, fields: dict[str, object], known: dict[str, object]
+) -> None:
+    line = "Row" if table.found.layout == ACROSS else "Column"
+    for shown in table.columns:
+        if (column := shown.found) is None:
+            continue
+        name = f"{table.number}_{column.line}"
+        words = f"{column.line}{', ' + column.header if column.header else ''}"
+        fields[f"holds{name}"] = ChoiceField(
+            f"{line} {words}{_of(seen, table.number)} holds", choices=HOLDS, optional=True
+        )
+        known[f"holds{name}"] = _holds(column) or None
+        if column.role in _WITH_UNIT:
+            fields[f"unit{name}"] = ChoiceField(
+                f"Unit of {words}{_of(seen, table.number)}",
+                choices=[
+                    (key, f"{said}, likely" if key == _likely(shown) else said)
+                    for key, said in UNITS
+                ],
+                optional=True,
+            )
+            known[f"unit{name}"] = column.unit.value if column.unit else None
+
+
+def _likely(column: SeenColumn) -> str:
+    return column.likely_unit.value if column.likely_unit else ""
+
+
+def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers]:
+    """How the list is to be read by that form, and its answers to this file.
+
+    What was said before stays, where the form's page says nothing of it.
+    """
     mapped = {place: dict(told) for place, told in seen.mapped.items()}
-    for number, table in enumerate(seen.preview.tables):
-        common = {key: form[f"{_FIELDS[key]}{number}"].data for key, _ in _asked_of(table)}
-        for column in table.columns:
+    for table in page.tables:
+        number, found = table.number, table.found
+        common = {key: form[f"{_FIELDS[key]}{number}"].data for key, _ in _asked_of(found)}
+        for column in found.columns:
             told = mapped.setdefault(_place(column), {})
             _say(told, {key: str(value or "") for key, value in common.items()})
             name = f"{number}_{column.line}"
@@ -110,7 +178,56 @@ def as_said(seen: Look, form: DeskForm) -> Mapped:
                     _say(told, {"unit": unit})
     models = {kind: form[f"model_{kind}"].data or "" for kind in seen.kinds_unnamed}
     mapped[coach_lists.MODELS] = {kind: name for kind, name in models.items() if name}
-    return {place: told for place, told in mapped.items() if told}
+    clubs = {club: form[name].data or "" for name, (club, _) in _clubs(seen).items()}
+    _say(mapped.setdefault(coach_lists.CLUBS, {}), clubs)
+    shown = form["shown"].data.split()
+    answers = seen.answers.with_page(
+        cells={cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
+        ticked={line.key: form[name].data for name, line in _ticks(page) if name in shown},
+        group=form["group"].data,
+    )
+    return {place: told for place, told in mapped.items() if told}, answers
+
+
+def field_of_cell(table: SeenTable, cell: SeenCell) -> str:
+    """The name of the field in which something is typed for a cell."""
+    return f"cell{table.number}_{cell.row}_{cell.column}"
+
+
+def field_of_tick(table: SeenTable, line: SeenLine) -> str:
+    """The name of the box that is ticked for an athlete."""
+    return f"take{table.number}_{line.number}"
+
+
+def _cells(table: SeenTable) -> Iterator[tuple[str, SeenCell]]:
+    for line in table.lines:
+        for cell in line.cells:
+            if cell.is_open:
+                yield field_of_cell(table, cell), cell
+
+
+def _ticks(page: SeenPage) -> Iterator[tuple[str, SeenLine]]:
+    for table in page.tables:
+        for line in table.lines:
+            if line.person is not None:
+                yield field_of_tick(table, line), line
+
+
+def _clubs(seen: Look) -> dict[str, tuple[str, str]]:
+    """The names of fields for clubs, each with the name and the one that may be the same."""
+    return {f"club{at}": told for at, told in enumerate(seen.clubs_alike.items())}
+
+
+def read_as(column: ColumnFound) -> str:
+    """What a column is read as, in words; empty where nothing tells."""
+    if column.role is None:
+        return ""
+    if column.role is not Role.VALUE or not column.axis:
+        return column.role.value
+    kinds = [KINDS[column.kind]] if column.kind else list(KINDS.values())
+    axis = next(axis for kind in kinds for axis in kind.axes if axis.key == column.axis)
+    unit = f", in {column.unit.in_words}" if column.unit else ""
+    return f"{axis.in_a_sentence}{unit}"
 
 
 def said_before(seen: Look) -> Iterator[str]:

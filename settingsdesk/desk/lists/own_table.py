@@ -1,0 +1,293 @@
+"""A coach's list as the coach's own table: each cell as it was read, each question in its place."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from settingsdesk.desk.lists.answers import Answers, cell_key, row_key
+from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.listed_people import ListedPerson
+from settingsdesk.sheets.lists.grid import letter, place_of
+from settingsdesk.sheets.lists.preview import Accepted, ColumnFound, Query, TableFound
+from settingsdesk.sheets.lists.reading import ACROSS, LONG
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.values_doubts import NO_UNIT
+from settingsdesk.sheets.lists.values_figures import read_length
+from settingsdesk.sheets.lists.values_ranges import about_mm, range_of
+from settingsdesk.sheets.lists.values_text import plain
+from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.table import Table
+
+LINES_ON_A_PAGE = 40
+LENGTHS = (ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH)
+
+Place = tuple[str, int, str]
+"""Sheet, row and column of a cell."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeenCell:
+    """One cell: what stands there, how it was understood, what is asked of it.
+
+    ``typed`` is what somebody typed in its place. ``is_open`` says that something may be typed
+    there; ``asked_above`` that its question stands once at the head of its column.
+    """
+
+    key: str
+    row: int
+    column: str
+    text: str
+    converted: str = ""
+    why: str = ""
+    typed: str = ""
+    is_open: bool = False
+    asked_above: bool = False
+
+    @property
+    def said(self) -> str:
+        """How it was understood, where that is more than what stands there."""
+        return "" if self.converted in (self.text, f"{self.text} cm") else self.converted
+
+
+@dataclass(frozen=True, slots=True)
+class SeenLine:
+    """One row of the list, or a column of one that lies on its side.
+
+    ``person`` is whoever it is about, where this is the first line of theirs.
+    """
+
+    number: int
+    name: str
+    cells: tuple[SeenCell, ...]
+    person: ListedPerson | None
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class SeenColumn:
+    """A column with what it is read as; ``asked`` are questions with how many cells share them.
+
+    ``found`` is None where nothing stands above its cells.
+    """
+
+    name: str
+    header: str
+    found: ColumnFound | None
+    asked: tuple[tuple[str, int], ...]
+    likely_unit: ListUnit | None = None
+    """By which alone all its numbers without a unit are lengths of its adjustment."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeenTable:
+    """One table, with those of its lines that stand on this page; ``number`` counts all tables."""
+
+    number: int
+    found: TableFound
+    columns: tuple[SeenColumn, ...]
+    lines: tuple[SeenLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeenPage:
+    """Some lines of a list; ``beside`` are the queries that belong to no line of any table."""
+
+    tables: tuple[SeenTable, ...]
+    beside: tuple[Query, ...]
+    page: int
+    pages: int
+    lines_asked: int
+
+
+def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
+    """The lines of one page, in the order of the file.
+
+    ``only_asked`` leaves out the lines of which nothing is asked.
+    """
+    tables = list(_tables(seen))
+    shown = {place for table in tables for place in _places(table)}
+    beside = tuple(one for one in seen.preview.queries if _at(one) not in shown)
+    lines = [(at, line) for at, table in enumerate(tables) for line in table.lines]
+    asked = [(at, line) for at, line in lines if _is_asked(line)]
+    chosen = asked if only_asked else lines
+    pages = max(-(-len(chosen) // LINES_ON_A_PAGE), 1)
+    page = max(1, min(page, pages))
+    here = chosen[(page - 1) * LINES_ON_A_PAGE : page * LINES_ON_A_PAGE]
+    on_page = [
+        SeenTable(table.number, table.found, table.columns, lines_here)
+        for at, table in enumerate(tables)
+        if (lines_here := tuple(line for of, line in here if of == at))
+    ]
+    return SeenPage(tuple(on_page), beside, page, pages, len(asked))
+
+
+def _is_asked(line: SeenLine) -> bool:
+    is_left_out = line.person is not None and bool(line.person.why_not)
+    return is_left_out or any(cell.why for cell in line.cells)
+
+
+def _at(one: Query) -> Place:
+    return one.sheet, one.row, one.column
+
+
+def _places(table: SeenTable) -> Iterator[Place]:
+    """All places of a table that a page shows: its cells, and its headers."""
+    sheet, found = table.found.sheet, table.found
+    for line in table.lines:
+        for cell in line.cells:
+            yield sheet, cell.row, cell.column
+    for column in table.columns:
+        if found.layout == ACROSS:
+            yield sheet, int(column.name), letter(found.header_row)
+        else:
+            yield sheet, found.header_row, column.name
+
+
+def _tables(seen: Look) -> Iterator[SeenTable]:
+    taken = {(one.sheet, one.row, one.column): one for one in seen.preview.accepted}
+    queries: dict[Place, Query] = {}
+    for query in seen.preview.queries:
+        queries.setdefault(_at(query), query)
+    first_lines: dict[tuple[str, int], ListedPerson] = {}
+    for found, one in zip(seen.preview.persons, seen.people, strict=True):
+        first_lines.setdefault(found.rows[0], one)
+    sheets = {table.sheet: table for table in seen.tables}
+    told = seen.preview.tables
+    for number, table in enumerate(told):
+        later = [
+            other.header_row
+            for other in told[number + 1 :]
+            if other.sheet == table.sheet and other.layout == table.layout
+        ]
+        until = min(later, default=None)
+        reading = _Reading(table, taken, queries, first_lines, seen.answers)
+        yield reading.table(number, sheets[table.sheet], until)
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One table being laid out; ``first_lines`` go by sheet and line."""
+
+    found: TableFound
+    taken: Mapping[Place, Accepted]
+    queries: Mapping[Place, Query]
+    first_lines: Mapping[tuple[str, int], ListedPerson]
+    answers: Answers
+
+    @property
+    def is_across(self) -> bool:
+        return self.found.layout == ACROSS
+
+    def table(self, number: int, sheet: Table, until: int | None) -> SeenTable:
+        texts = self._texts(sheet, until)
+        heads = {column.line: column for column in self.found.columns}
+        names = self._in_order({*heads, *(name for line in texts.values() for name in line)})
+        asked = {name: self._asked(name, texts) for name in names}
+        columns = tuple(self._column(name, heads.get(name), asked[name]) for name in names)
+        once = {(name, why) for name in names for why, _ in asked[name]}
+        lines = [self._line(at, texts[at], names, heads, once) for at in sorted(texts)]
+        return SeenTable(number, self.found, columns, tuple(lines))
+
+    def _texts(self, sheet: Table, until: int | None) -> dict[int, dict[str, str]]:
+        """The texts below the header, by line and by the name of the place."""
+        texts: dict[int, dict[str, str]] = {}
+        for row in sheet.rows:
+            for cell in row.cells:
+                line, name = row.number, cell.column
+                if self.is_across:
+                    line, name = place_of(cell.column), str(row.number)
+                if line > self.found.header_row and (until is None or line < until):
+                    texts.setdefault(line, {})[name] = cell.text
+        return texts
+
+    def _in_order(self, names: Iterable[str]) -> list[str]:
+        return sorted(names, key=int if self.is_across else place_of)
+
+    def _where(self, line: int, name: str) -> tuple[int, str]:
+        """Row and column of the file."""
+        return (int(name), letter(line)) if self.is_across else (line, name)
+
+    def _why(self, line: int, name: str) -> str:
+        query = self.queries.get((self.found.sheet, *self._where(line, name)))
+        return query.why if query else ""
+
+    def _asked(self, name: str, texts: Iterable[int]) -> tuple[tuple[str, int], ...]:
+        """What is asked of several cells of a column in the same words, and of its header."""
+        times = Counter(why for line in texts if (why := self._why(line, name)))
+        head = self._why(self.found.header_row, name)
+        several = [(why, count) for why, count in times.items() if count > 1]
+        return (*([(head, 0)] if head else []), *several)
+
+    def _column(
+        self, name: str, found: ColumnFound | None, asked: tuple[tuple[str, int], ...]
+    ) -> SeenColumn:
+        if found is not None and found.why and not asked:
+            asked = ((found.why, 0),)
+        return SeenColumn(
+            name, found.header if found else "", found, asked, self._likely_unit(name, found)
+        )
+
+    def _likely_unit(self, name: str, found: ColumnFound | None) -> ListUnit | None:
+        if found is None or found.unit is not None or not found.axis:
+            return None
+        in_doubt = [
+            query.read
+            for (sheet, row, column), query in self.queries.items()
+            if query.why == NO_UNIT
+            and sheet == self.found.sheet
+            and name == (str(row) if self.is_across else column)
+        ]
+        span = range_of(found.kind, found.axis)
+        lengths = [length for text in in_doubt if (length := read_length(plain(text)))]
+        fitting = [
+            unit
+            for unit in LENGTHS
+            if lengths and all(span.holds(about_mm(one.amount, unit)) for one in lengths)
+        ]
+        return fitting[0] if len(fitting) == 1 else None
+
+    def _line(
+        self,
+        line: int,
+        texts: Mapping[str, str],
+        names: Sequence[str],
+        heads: Mapping[str, ColumnFound],
+        asked_once: set[tuple[str, str]],
+    ) -> SeenLine:
+        is_half = self.found.layout != LONG and any(
+            name in heads and heads[name].role is Role.VALUE for name in texts
+        )
+        cells = tuple(
+            self._cell(line, name, texts.get(name, ""), heads.get(name), is_half, asked_once)
+            for name in names
+        )
+        sheet = self.found.sheet
+        person = self.first_lines.get((sheet, line))
+        name = f"Column {letter(line)}" if self.is_across else f"Row {line}"
+        return SeenLine(line, name, cells, person, row_key(sheet, line))
+
+    def _cell(
+        self,
+        line: int,
+        name: str,
+        text: str,
+        head: ColumnFound | None,
+        is_half: bool,
+        asked_once: set[tuple[str, str]],
+    ) -> SeenCell:
+        row, column = self._where(line, name)
+        key = cell_key(self.found.sheet, row, column)
+        taken = self.taken.get((self.found.sheet, row, column))
+        why, typed = self._why(line, name), self.answers.cells.get(key, "")
+        is_gap = is_half and not text and head is not None and head.role is Role.VALUE
+        return SeenCell(
+            key=key,
+            row=row,
+            column=column,
+            text=text,
+            converted=taken.converted if taken else "",
+            why=why,
+            typed=typed,
+            is_open=bool(why or typed) or is_gap,
+            asked_above=(name, why) in asked_once,
+        )
