@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from settingsdesk.desk.lists.answers import Answers, cell_key, row_key
 from settingsdesk.desk.lists.coach_lists import Look
@@ -29,24 +30,20 @@ Place = tuple[str, int, str]
 class SeenCell:
     """One cell: what stands there, how it was understood, what is asked of it.
 
-    ``typed`` is what somebody typed in its place. ``is_open`` says that something may be typed
-    there; ``asked_above`` that its question stands once at the head of its column.
+    ``said`` leaves out what its column says of all its cells. ``typed`` is what somebody typed in
+    its place. ``is_open`` says that something may be typed there; ``asked_above`` that its question
+    stands once at the head of its column.
     """
 
     key: str
     row: int
     column: str
     text: str
-    converted: str = ""
+    said: str = ""
     why: str = ""
     typed: str = ""
     is_open: bool = False
     asked_above: bool = False
-
-    @property
-    def said(self) -> str:
-        """How it was understood, where that is more than what stands there."""
-        return "" if self.converted in (self.text, f"{self.text} cm") else self.converted
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +64,19 @@ class SeenLine:
 class SeenColumn:
     """A column with what it is read as; ``asked`` are questions with how many cells share them.
 
-    ``found`` is None where nothing stands above its cells.
+    ``found`` is None where nothing stands above its cells. ``taken_as`` says between which points
+    all its lengths were taken.
     """
 
     name: str
     header: str
     found: ColumnFound | None
     asked: tuple[tuple[str, int], ...]
+    taken_as: str = ""
     likely_unit: ListUnit | None = None
     """By which alone all its numbers without a unit are lengths of its adjustment."""
+    lacks_unit: bool = False
+    """Whether a unit is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,14 @@ class SeenPage:
     page: int
     pages: int
     lines_asked: int
+    without_unit: tuple[SeenColumn, ...]
+    """The columns of all tables in which a unit is asked for."""
+
+    @property
+    def likely_unit(self) -> ListUnit | None:
+        """By which all of those are lengths of their adjustments, where one alone is."""
+        likely = {column.likely_unit for column in self.without_unit}
+        return likely.pop() if len(likely) == 1 else None
 
 
 def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
@@ -118,7 +127,10 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
         for at, table in enumerate(tables)
         if (lines_here := tuple(line for of, line in here if of == at))
     ]
-    return SeenPage(tuple(on_page), beside, page, pages, len(asked))
+    without_unit = tuple(
+        column for table in tables for column in table.columns if column.lacks_unit
+    )
+    return SeenPage(tuple(on_page), beside, page, pages, len(asked), without_unit)
 
 
 def _is_asked(line: SeenLine) -> bool:
@@ -164,7 +176,24 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
         yield reading.table(number, sheets[table.sheet], until)
 
 
-@dataclass(frozen=True, slots=True)
+def _points(converted: str) -> str:
+    """What of "165.0 cm, upper edge of the rail, above the floor" is about the points."""
+    return converted.partition(", ")[2]
+
+
+def _likely_unit(found: ColumnFound, texts: Sequence[str]) -> ListUnit | None:
+    """The unit in which all of those are lengths of the column's adjustment, where one alone is."""
+    lengths = [length for text in texts if (length := read_length(plain(text)))]
+    span = range_of(found.kind, found.axis)
+    fitting = [
+        unit
+        for unit in LENGTHS
+        if all(span.holds(about_mm(length.amount, unit)) for length in lengths)
+    ]
+    return fitting[0] if lengths and found.axis and len(fitting) == 1 else None
+
+
+@dataclass(frozen=True)
 class _Reading:
     """One table being laid out; ``first_lines`` go by sheet and line."""
 
@@ -173,6 +202,16 @@ class _Reading:
     queries: Mapping[Place, Query]
     first_lines: Mapping[tuple[str, int], ListedPerson]
     answers: Answers
+
+    @cached_property
+    def _taken_as(self) -> dict[str, str]:
+        """What all lengths of a column say of the points between which they are taken."""
+        said: dict[str, set[str]] = {}
+        for (sheet, row, column), one in self.taken.items():
+            if sheet == self.found.sheet:
+                name = str(row) if self.is_across else column
+                said.setdefault(name, set()).add(_points(one.converted))
+        return {name: words.pop() for name, words in said.items() if len(words) == 1}
 
     @property
     def is_across(self) -> bool:
@@ -207,6 +246,14 @@ class _Reading:
         """Row and column of the file."""
         return (int(name), letter(line)) if self.is_across else (line, name)
 
+    def _said(self, taken: Accepted, name: str) -> str:
+        """How a cell was understood, where that is more than it and its column say."""
+        said = taken.converted
+        if points := self._taken_as.get(name, ""):
+            said = said.removesuffix(f", {points}")
+        as_it_stands = taken.read.replace(",", ".").removesuffix("cm").strip()
+        return "" if said in (f"{as_it_stands} cm", f"{as_it_stands}.0 cm") else said
+
     def _why(self, line: int, name: str) -> str:
         query = self.queries.get((self.found.sheet, *self._where(line, name)))
         return query.why if query else ""
@@ -223,28 +270,26 @@ class _Reading:
     ) -> SeenColumn:
         if found is not None and found.why and not asked:
             asked = ((found.why, 0),)
+        texts = self._without_unit(name)
         return SeenColumn(
-            name, found.header if found else "", found, asked, self._likely_unit(name, found)
+            name=name,
+            header=found.header if found else "",
+            found=found,
+            asked=asked,
+            taken_as=self._taken_as.get(name, found.datum if found and found.axis else ""),
+            likely_unit=_likely_unit(found, texts) if found else None,
+            lacks_unit=bool(texts),
         )
 
-    def _likely_unit(self, name: str, found: ColumnFound | None) -> ListUnit | None:
-        if found is None or found.unit is not None or not found.axis:
-            return None
-        in_doubt = [
+    def _without_unit(self, name: str) -> list[str]:
+        """The texts of a column of which a unit is asked."""
+        return [
             query.read
             for (sheet, row, column), query in self.queries.items()
             if query.why == NO_UNIT
             and sheet == self.found.sheet
             and name == (str(row) if self.is_across else column)
         ]
-        span = range_of(found.kind, found.axis)
-        lengths = [length for text in in_doubt if (length := read_length(plain(text)))]
-        fitting = [
-            unit
-            for unit in LENGTHS
-            if lengths and all(span.holds(about_mm(one.amount, unit)) for one in lengths)
-        ]
-        return fitting[0] if len(fitting) == 1 else None
 
     def _line(
         self,
@@ -285,7 +330,7 @@ class _Reading:
             row=row,
             column=column,
             text=text,
-            converted=taken.converted if taken else "",
+            said=self._said(taken, name) if taken else "",
             why=why,
             typed=typed,
             is_open=bool(why or typed) or is_gap,

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
-from settingsdesk.desk.lists.own_table import SeenCell, SeenColumn, SeenLine, SeenPage, SeenTable
+from settingsdesk.desk.lists.own_table import SeenCell, SeenLine, SeenPage, SeenTable
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum, spread_in_words
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
@@ -87,6 +87,10 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             optional=True,
         )
         known[name] = seen.mapped.get(coach_lists.CLUBS, {}).get(club)
+    if page.without_unit:
+        fields["unit_all"] = ChoiceField(
+            "Unit of every number without one", choices=_units(page.likely_unit), optional=True
+        )
     fields["group"] = WordsField(
         "Group of everybody for whom the list names none",
         most=coach_lists.LONGEST_GROUP,
@@ -100,7 +104,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             fields[name] = WordsField(
                 f"What is meant in row {cell.row}, column {cell.column}",
                 most=LONGEST_VALUE,
-                width="w-16",
+                width="w-4" if cell.asked_above else "w-16",
                 optional=True,
             )
             known[name] = cell.typed
@@ -142,17 +146,17 @@ def _ask_of_columns(
         if column.role in _WITH_UNIT:
             fields[f"unit{name}"] = ChoiceField(
                 f"Unit of {words}{_of(seen, table.number)}",
-                choices=[
-                    (key, f"{said}, likely" if key == _likely(shown) else said)
-                    for key, said in UNITS
-                ],
+                choices=_units(shown.likely_unit),
                 optional=True,
             )
             known[f"unit{name}"] = column.unit.value if column.unit else None
 
 
-def _likely(column: SeenColumn) -> str:
-    return column.likely_unit.value if column.likely_unit else ""
+def _units(likely: ListUnit | None) -> list[tuple[str, str]]:
+    """All units, the likely one marked."""
+    return [
+        (key, f"{said} (likely)" if likely and key == likely.value else said) for key, said in UNITS
+    ]
 
 
 def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers]:
@@ -176,6 +180,10 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
                 unit = form[f"unit{name}"].data or ""
                 if unit != (column.unit.value if column.unit else ""):
                     _say(told, {"unit": unit})
+    if "unit_all" in form and (unit := form["unit_all"].data):
+        for shown in page.without_unit:
+            if shown.found is not None:
+                mapped.setdefault(_place(shown.found), {}).setdefault("unit", unit)
     models = {kind: form[f"model_{kind}"].data or "" for kind in seen.kinds_unnamed}
     mapped[coach_lists.MODELS] = {kind: name for kind, name in models.items() if name}
     clubs = {club: form[name].data or "" for name, (club, _) in _clubs(seen).items()}
