@@ -25,7 +25,9 @@ from settingsdesk.desk.demo import meet as desk_meet
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import rule_books
 from settingsdesk.desk.hall.conversions import setup_of_labels
-from settingsdesk.desk.hall.models import model_kinds
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.answers import Answers
+from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.template import (
     export_rows,
     preview_import,
@@ -41,15 +43,18 @@ from settingsdesk.desk.terminal.as_json import (
     rotations_data,
     transfer_data,
 )
-from settingsdesk.desk.terminal.as_text import list_lines, order_lines, transfer_lines
+from settingsdesk.desk.terminal.as_text import list_lines, open_lines, order_lines, transfer_lines
 from settingsdesk.domain.base.codes import SYMBOLS
+from settingsdesk.domain.base.datums import Level
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.resources import folder
 from settingsdesk.sheets.guard import MOST_BYTES
-from settingsdesk.sheets.lists.reading import read_lists
+from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_reading import read_squad
@@ -354,23 +359,43 @@ def cards_command(
 @main.command("import")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--preview", is_flag=True, help="Only say what is read, and what it would change.")
+@click.option(
+    "--unit",
+    type=click.Choice([unit.value for unit in ListUnit]),
+    help="The unit of every number of a list that states none.",
+)
+@click.option(
+    "--datum",
+    metavar="floor|mat:THICKNESS",
+    help="From where a list takes all its heights: floor, or mat:20 with the mat's centimetres.",
+)
+@click.option("--model", help="The apparatus model that a list means where it names none.")
 @_json
-def import_command(file: Path, preview: bool, as_json: bool) -> None:
-    """Take athletes and settings from FILE, an XLSX or CSV squad sheet: all of it, or nothing.
+def import_command(
+    file: Path,
+    preview: bool,
+    unit: str | None,
+    datum: str | None,
+    model: str | None,
+    as_json: bool,
+) -> None:
+    """Take athletes and settings from FILE, an XLSX or CSV sheet or list: all of it, or nothing.
 
-    With --preview any coach's list is read, however it is laid out: each value that would be
-    taken, and each cell that a person has to settle. A sheet of our own columns is looked at as
-    what it is: what it would change, and each place to put right.
+    With --preview it is only told: each value that would be taken, each cell that a person has to
+    settle, and with --json how each column was read. A list is read as somebody corrected lists of
+    its layout on the pages; --unit, --datum and --model answer for the whole list. A sheet of our
+    own columns is looked at as what it is: what it would change, and each place to put right.
     """
     content = _sheet_content(file)
-    if preview and as_json:
-        _echo_json(list_data(read_lists(content, file.name, _models_known())))
-        return
+    answers = _of_the_whole_list(unit, datum, model)
     sheet = read_squad(read_table(content, file.name), squad_columns())
-    if preview and not sheet.is_of_our_columns:
-        for line in list_lines(read_lists(content, file.name, _models_known())):
-            click.echo(line)
+    if (preview and as_json) or not sheet.is_of_our_columns:
+        _import_list(content, file.name, answers, preview=preview, as_json=as_json)
         return
+    if answers.said:
+        raise Refused(
+            f"{file} has our own columns, which say unit, datum and model: leave them out"
+        )
     with _work(writes=not preview) as session:
         found = (
             preview_import(session, sheet)
@@ -388,8 +413,58 @@ def import_command(file: Path, preview: bool, as_json: bool) -> None:
     for fault in found.faults:
         click.echo(str(fault), err=True)
     if found.faults:
-        own = "" if sheet.is_of_our_columns else ". The page Sheets takes in lists of your own"
-        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}{own}")
+        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}")
+
+
+def _import_list(
+    content: bytes, file_name: str, answers: Answers, *, preview: bool, as_json: bool
+) -> None:
+    """A list of somebody's own: told, or taken where nothing of it is left open."""
+    if preview and not _data().database.exists():
+        read = coach_lists.read(content, file_name, answers)
+        _tell_list(read, as_json=as_json)
+        return
+    with _work(writes=not preview) as session:
+        squad = Squad(session)
+        seen = coach_lists.look(session, squad, content, file_name, answers=answers)
+        if not preview and seen.is_whole and seen.taken:
+            new, kept = coach_lists.take(session, BY, squad, seen)
+    if preview:
+        _tell_list(seen.preview, as_json=as_json)
+        return
+    if not (seen.is_whole and seen.taken):
+        for line in open_lines(seen):
+            click.echo(line, err=True)
+        raise Refused(
+            "Nothing was kept: a list is taken here as a whole, or not at all. The page Sheets asks"
+            " what is open in its place, and takes the rest"
+        )
+    if as_json:
+        _echo_json({"new": new, "settings": kept})
+    else:
+        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} kept.")
+
+
+def _tell_list(found: ListPreview, *, as_json: bool) -> None:
+    if as_json:
+        _echo_json(list_data(found))
+        return
+    for line in list_lines(found):
+        click.echo(line)
+
+
+def _of_the_whole_list(unit: str | None, datum: str | None, model: str | None) -> Answers:
+    """The answers that hold for all of a list."""
+    said = {coach_lists.UNIT_OF_ALL: unit, coach_lists.MODEL_OF_ALL: model}
+    if datum is not None:
+        level, _, thickness = datum.partition(":")
+        if level not in {one.value for one in Level} or (level == "mat") != bool(thickness):
+            raise Refused(
+                "--datum must be floor, or mat:20 with the mat's thickness in centimetres"
+            )
+        mat_mm = read_length_mm(thickness, "The mat", Unit.CENTIMETRE) if thickness else None
+        said[coach_lists.DATUM_OF_ALL] = f"{level}:{mat_mm}" if thickness else level
+    return Answers({key: answer for key, answer in said.items() if answer})
 
 
 @main.command()
@@ -419,14 +494,6 @@ def _sheet_content(file: Path) -> bytes:
             return source.read(MOST_BYTES + 1)
     except OSError as refusal:
         raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal
-
-
-def _models_known() -> dict[str, str]:
-    """The models of the club by name, with their kinds; none where no desk is set up yet."""
-    if not _data().database.exists():
-        return {}
-    with _work() as session:
-        return model_kinds(session)
 
 
 @contextmanager

@@ -19,6 +19,10 @@ from click.testing import CliRunner, Result
 
 from settingsdesk.cli import main
 from settingsdesk.desk.checks.findings import add_finding
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.destinations import Squad
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.settings.settings import Wanted
 from tests.conftest import DemoClub
 from tests.sheets.books import book
 
@@ -234,6 +238,60 @@ class TestForPrograms:
         assert "row 2, column B: Ida Marsh, low rail height: 165.0 cm" in shown
         assert "row 2, column C: '245': No unit is stated" in shown
 
+    UNTOLD = "Name;Vorname;Holm unten;Holm oben;Weite\nMarsh;Ida;165;245;170\n"
+
+    def test_each_column_is_told_with_how_it_was_read(self, run: Run, tmp_path: Path) -> None:
+        """A program compares what was understood, before anything of it is taken."""
+        file = tmp_path / "list.csv"
+        file.write_text("Name;Vorname;Holm unten (cm);Zettel\nMarsh;Ida;165;x\n", encoding="utf-8")
+        told = json.loads(run("import", "--preview", "--json", str(file)).output)
+        columns = {one["line"]: one for one in told["columns"]}
+
+        assert columns["B"]["holds"] == "the athlete's given name"
+        assert (columns["C"]["axis"], columns["C"]["unit"]) == ("low_rail", "cm")
+        assert columns["C"]["datum"] == "upper edge of the rail, above the floor"
+        assert columns["D"]["holds"] is None
+
+    def test_the_unit_of_a_whole_list_can_be_said(self, run: Run, tmp_path: Path) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text(self.UNTOLD, encoding="utf-8")
+        plain = json.loads(run("import", "--preview", "--json", str(file)).output)
+        told = json.loads(run("import", "--preview", "--json", "--unit", "cm", str(file)).output)
+
+        assert plain["accepted"] == []
+        assert [one["value_mm"] for one in told["accepted"]] == [1650, 2450, 1700]
+
+    def test_the_datum_of_a_whole_list_can_be_said(self, run_empty: Run, tmp_path: Path) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text(self.UNTOLD.replace("165", "145"), encoding="utf-8")
+        words = ("--unit", "cm", "--datum", "mat:20")
+        shown = run_empty("import", "--preview", "--json", *words, str(file))
+
+        values = [one["value_mm"] for one in json.loads(shown.output)["accepted"]]
+        assert values == [1650, 2650, 1700]
+
+    @pytest.mark.parametrize("datum", ["mat", "roof", "floor:20", "mat:thick"])
+    def test_a_datum_that_is_none_is_refused(self, run: Run, tmp_path: Path, datum: str) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text(self.UNTOLD, encoding="utf-8")
+
+        assert run("import", "--preview", "--datum", datum, str(file)).exit_code == 2
+
+    def test_a_list_is_read_as_somebody_corrected_its_layout_before(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        """What was answered on the pages is asked nowhere again."""
+        file = tmp_path / "list.csv"
+        file.write_text(self.UNTOLD, encoding="utf-8")
+        with demo_club.work(writes=True) as session:
+            squad = Squad(session)
+            seen = coach_lists.look(session, squad, file.read_bytes(), file.name)
+            mapped = {f"!{line}": {"unit": "cm"} for line in "CDE"}
+            coach_lists.remember(session, "Runa", "", seen.key, mapped)
+        told = json.loads(run("import", "--preview", "--json", str(file)).output)
+
+        assert [one["value_mm"] for one in told["accepted"]] == [1650, 2450, 1700]
+
     def test_hidden_rows_of_a_list_are_said(self, run: Run, tmp_path: Path) -> None:
         """Whoever filtered the list may not want them in it."""
         workbook = book(["Name", "Low rail (cm)"], ["Marsh, Ida", 165])
@@ -331,6 +389,57 @@ class TestSheets:
 
         assert "rail spread: 178.0 cm ± 2.0 cm becomes 179.0 cm ± 2.0 cm" in shown.output
         assert content(demo_club.data.database) == before
+
+    def test_a_list_of_ones_own_is_taken_where_nothing_of_it_is_open(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "list.csv"
+        text = "Name;Vorname;Holm unten;Holm oben;Weite\nMarsh;Ida;165;245;170\n"
+        file.write_text(text, encoding="utf-8")
+        before = content(demo_club.data.database)
+        open_still = run("import", "--unit", "cm", str(file))
+        assert open_still.exit_code == 2
+        assert "which of Hall frame A, Leaning frame C, Travel frame B" in open_still.output
+        assert content(demo_club.data.database) == before
+
+        shown = run("import", "--unit", "cm", "--model", "hall frame a", str(file))
+        assert shown.output == "1 added to the squad, 1 setting kept.\n"
+        with demo_club.work() as session:
+            [ida] = athletes.find(session, "marsh")
+            assert settings.current(session, ida.id)[0].setting.axes["low_rail"] == Wanted(1650)
+
+    def test_one_cell_in_doubt_keeps_a_whole_list_out(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "list.csv"
+        head = "Name;Vorname;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
+        rows = "Marsh;Ida;Hall frame A;165;245;170\nOhm;Silke;Hall frame A;160-165;245;170\n"
+        file.write_text(head + rows, encoding="utf-8")
+        before = content(demo_club.data.database)
+        shown = run("import", str(file))
+
+        assert shown.exit_code == 2
+        assert "row 3, column D: '160-165': Several values or a range" in shown.output
+        assert content(demo_club.data.database) == before
+
+    def test_a_model_that_is_not_known_is_named_with_those_that_are(
+        self, run: Run, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text("Name;Holm unten (cm)\nMarsh, Ida;165\n", encoding="utf-8")
+        shown = run("import", "--preview", "--model", "Frame Z", str(file))
+
+        assert shown.exit_code == 2
+        assert "No model is called Frame Z: the models are Beam A, Guyed bar A" in shown.output
+
+    def test_a_file_that_is_too_large_is_refused_unread(self, run: Run, tmp_path: Path) -> None:
+        file = tmp_path / "list.csv"
+        with file.open("wb") as out:
+            out.truncate(3_000_000_000)
+        shown = run("import", str(file))
+
+        assert shown.exit_code == 2
+        assert "has 3000 MB" in shown.output
 
     def test_a_file_that_is_not_there_is_named(self, run: Run) -> None:
         shown = run("import", "nowhere.csv")

@@ -40,11 +40,6 @@ def models(session: Session, model_ids: Iterable[int]) -> dict[int, ModelVersion
     return {model_id: _read(version) for model_id, version in found.items()}
 
 
-def model_kinds(session: Session) -> dict[str, str]:
-    """The club's models by name, each with the key of its kind."""
-    return {version.model.name: version.model.kind.key for version in all_models(session)}
-
-
 def history(session: Session, model_id: int) -> list[ModelVersion]:
     """Every version of the model, the newest first."""
     return [_read(version) for version in kept_apparatus_models.history(session, model_id)]

@@ -11,18 +11,19 @@ from dataclasses import dataclass, field, replace
 from settingsdesk.sheets.lists.grid import place_of
 from settingsdesk.sheets.table import Cell, Row, Table
 
-Cells = Mapping[str, str]
+Said = Mapping[str, str]
+"""Answers by the keys of what is asked, as ``sheets/lists/preview.Answers`` has them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """Answers to one list; ``cells`` are texts typed in the place of what stands in a cell.
+    """Answers to one list; ``said`` are those to its questions, and of cells what is typed there.
 
-    ``cells`` go by ``cell_key``, ``rows_left_out`` are ``row_key`` of the first rows of athletes
-    who are not to be taken, ``group`` is everybody's of whom the list names none.
+    ``rows_left_out`` are ``row_key`` of the first rows of athletes who are not to be taken,
+    ``group`` is everybody's of whom the list names none.
     """
 
-    cells: Cells = field(default_factory=dict)
+    said: Said = field(default_factory=dict)
     rows_left_out: frozenset[str] = frozenset()
     group: str = ""
 
@@ -32,25 +33,25 @@ class Answers:
         if not text:
             return cls()
         told = json.loads(text)
-        return cls(told["cells"], frozenset(told["rows_left_out"]), told["group"])
+        return cls(told["said"], frozenset(told["rows_left_out"]), told["group"])
 
     @property
     def as_text(self) -> str:
         """All of it on one line."""
-        told = {"cells": dict(self.cells), "rows_left_out": sorted(self.rows_left_out)}
+        told = {"said": dict(self.said), "rows_left_out": sorted(self.rows_left_out)}
         return json.dumps({**told, "group": self.group})
 
     def with_page(
         self,
-        cells: Cells,
+        said: Said,
         ticked: Mapping[str, bool],
         group: str,
     ) -> "Answers":
-        """With what one page says: an emptied cell lets the list speak again."""
-        kept = {**self.cells, **cells}
+        """With what one page says: an emptied answer lets the list speak again."""
+        kept = {**self.said, **said}
         out = {key for key, is_ticked in ticked.items() if not is_ticked}
         return Answers(
-            cells={key: typed for key, typed in kept.items() if typed},
+            said={key: answer for key, answer in kept.items() if answer},
             rows_left_out=(self.rows_left_out - ticked.keys()) | out,
             group=group,
         )
@@ -68,12 +69,12 @@ def row_key(sheet: str, number: int) -> str:
 
 def answered(tables: Sequence[Table], answers: Answers) -> tuple[Table, ...]:
     """The sheets with what was typed in the place of what stood there."""
-    if not answers.cells:
+    if not answers.said:
         return tuple(tables)
-    return tuple(replace(table, rows=tuple(_rows(table, answers.cells))) for table in tables)
+    return tuple(replace(table, rows=tuple(_rows(table, answers.said))) for table in tables)
 
 
-def _rows(table: Table, typed: Cells) -> Iterator[Row]:
+def _rows(table: Table, typed: Said) -> Iterator[Row]:
     columns = sorted({cell.column for row in table.rows for cell in row.cells}, key=place_of)
     for row in table.rows:
         said = {

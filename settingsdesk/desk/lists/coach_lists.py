@@ -4,7 +4,7 @@ Nothing is kept before somebody has seen what it comes to. What is taken is what
 each cell that was queried stays a line for a person to settle.
 """
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
@@ -22,9 +22,11 @@ from settingsdesk.desk.lists.listed_people import (
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped, PersonFound
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
+from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
@@ -34,6 +36,9 @@ MODELS = "models"
 CLUBS = "clubs"
 """What was said of no column: for each club's name, the name under which it is entered."""
 
+UNIT_OF_ALL, DATUM_OF_ALL, MODEL_OF_ALL = "unit", "datum", "model"
+"""The keys of answers for a whole list: a unit; "floor", or "mat:200" with the mat's millimetres; a
+model's name."""
 NO_ANSWERS = Answers()
 LONGEST_GROUP = 40
 MOST_CLUBS = 100  # so many names of one list are compared with those that are known
@@ -103,6 +108,11 @@ class Look:
         return [one for one in listed if one.setting is None]
 
     @property
+    def is_whole(self) -> bool:
+        """Whether taking it leaves nothing out."""
+        return not (self.preview.queries or self.not_whole or len(self.taken) < len(self.people))
+
+    @property
     def fingerprint(self) -> str:
         """The same as long as taking it would do the same."""
         told = [
@@ -134,11 +144,9 @@ def look(
     key = layout_key(plain.tables)
     row = kept_mappings.find(session, sent_by, key)
     mapped: Mapped = row.mapping if row else {}
-    preview = plain
-    if mapped or answers.cells:
-        preview = read_tables(answered(tables, answers), file_name, models, mapped)
-        preview = _with_what_stood_there(preview, tables, answers)
-    same_clubs, chosen = mapped.get(CLUBS, {}), mapped.get(MODELS, {})
+    preview = _read_with(tables, file_name, models, mapped, answers, plain)
+    same_clubs = mapped.get(CLUBS, {})
+    chosen = {**mapped.get(MODELS, {}), **_model_of_the_list(models, answers)}
     alike = _clubs_alike(preview.persons, taker, sent_by)
     for found in preview.persons:
         name = found.club or sent_by
@@ -156,6 +164,60 @@ def look(
     return Look(
         preview, mapped, key, sent_by, tuple(people), models, tables, answers, alike, not_listed
     )
+
+
+def read(content: bytes, file_name: str, answers: Answers = NO_ANSWERS) -> ListPreview:
+    """What a list says where no desk is set up that knows models; raises ``FileRefused``."""
+    tables = tables_of(content, file_name)
+    plain = read_tables(tables, file_name, {}, {})
+    return _read_with(tables, file_name, {}, {}, answers, plain)
+
+
+def _read_with(
+    tables: Sequence[Table],
+    file_name: str,
+    models: Mapping[str, str],
+    mapped: Mapped,
+    answers: Answers,
+    plain: ListPreview,
+) -> ListPreview:
+    """The list as somebody said that it is to be read; ``plain`` is what it says by itself."""
+    mapped = _with_whole_list(mapped, plain, answers)
+    if not mapped and not answers.said:
+        return plain
+    preview = read_tables(answered(tables, answers), file_name, models, mapped)
+    return _with_what_stood_there(preview, tables, answers)
+
+
+def _with_whole_list(mapped: Mapped, plain: ListPreview, answers: Answers) -> Mapped:
+    """What was said of columns, with the unit and the datum that hold for the whole list.
+
+    The unit is that of columns without one; the datum that of all heights.
+    """
+    unit, datum = answers.said.get(UNIT_OF_ALL, ""), answers.said.get(DATUM_OF_ALL, "")
+    if not unit and not datum:
+        return mapped
+    level, _, mat_mm = datum.partition(":")
+    of_all = {"level": level, "mat_mm": mat_mm} if mat_mm else {"level": level} if level else {}
+    told = {place: dict(said) for place, said in mapped.items()}
+    for table in plain.tables:
+        for column in table.columns:
+            of_column = told.setdefault(f"{column.sheet}!{column.line}", {})
+            of_column |= of_all
+            if unit and column.unit is None and column.role in (Role.VALUE, Role.ACCEPTS, None):
+                of_column.setdefault("unit", unit)
+    return told
+
+
+def _model_of_the_list(models: Mapping[str, str], answers: Answers) -> dict[str, str]:
+    """The model that is meant throughout, by its kind; ``NoSuchModel`` where none is called so."""
+    said = answers.said.get(MODEL_OF_ALL, "")
+    if not said:
+        return {}
+    found = [name for name in models if name.casefold() == said.casefold()]
+    if not found:
+        raise NoSuchModel(said, models)
+    return {models[found[0]]: found[0]}
 
 
 def _clubs_alike(persons: Sequence[PersonFound], taker: Taker, sent_by: str) -> dict[str, str]:
@@ -183,11 +245,11 @@ def _with_what_stood_there(
         for table in tables
         for row in table.rows
         for cell in row.cells
-        if (key := cell_key(table.sheet, row.number, cell.column)) in answers.cells
+        if (key := cell_key(table.sheet, row.number, cell.column)) in answers.said
     }
     accepted = tuple(
         one._replace(read=f"{one.read}, typed for {quoted(stood.get(key, ''))}")
-        if (key := cell_key(one.sheet, one.row, one.column)) in answers.cells
+        if (key := cell_key(one.sheet, one.row, one.column)) in answers.said
         else one
         for one in preview.accepted
     )
@@ -262,3 +324,14 @@ def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
                 for listed in one.settings
                 if listed.setting is None
             )
+
+
+class NoSuchModel(SettingsDeskError):
+    """A model was named for a whole list, and none is called so."""
+
+    def __init__(self, name: str, known: Iterable[str]) -> None:
+        self.name, self.known = name, tuple(known)
+
+    def __str__(self) -> str:
+        known = ", ".join(self.known) or "none yet"
+        return f"No model is called {self.name}: the models are {known}"

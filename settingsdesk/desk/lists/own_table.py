@@ -323,7 +323,7 @@ class _Reading:
         row, column = self._where(line, name)
         key = cell_key(self.found.sheet, row, column)
         taken = self.taken.get((self.found.sheet, row, column))
-        why, typed = self._why(line, name), self.answers.cells.get(key, "")
+        why, typed = self._why(line, name), self.answers.said.get(key, "")
         is_gap = is_half and not text and head is not None and head.role is Role.VALUE
         return SeenCell(
             key=key,

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.rotations.lanes import Closing, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.domain.base.figures import quoted, so_many
@@ -44,6 +45,20 @@ def list_lines(found: ListPreview) -> Iterator[str]:
     for query in found.queries:
         where = place(query.sheet, query.row, query.column)
         yield f"{where}: {quoted(query.read)}: {query.why}"
+
+
+def open_lines(seen: Look) -> Iterator[str]:
+    """What of a list is open: each cell, each athlete, each setting that is not whole."""
+    for query in seen.preview.queries:
+        where = place(query.sheet, query.row, query.column)
+        yield f"{where}: {quoted(query.read)}: {query.why}"
+    for one in seen.people:
+        if one.why_not:
+            yield f"{one.person.listed_name}: {one.why_not}"
+        for listed in one.settings:
+            if listed.setting is None:
+                model = listed.model_name or "no model"
+                yield f"{one.person.listed_name}, {model}: {listed.why_not}"
 
 
 def axis_name(kind: str | None, axis: str) -> str:

@@ -190,7 +190,7 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
     _say(mapped.setdefault(coach_lists.CLUBS, {}), clubs)
     shown = form["shown"].data.split()
     answers = seen.answers.with_page(
-        cells={cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
+        said={cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
         ticked={line.key: form[name].data for name, line in _ticks(page) if name in shown},
         group=form["group"].data,
     )

@@ -47,6 +47,33 @@ class TestWaitingFiles:
         with pytest.raises(UploadGone):
             waiting.find(key)
 
+    def test_what_is_said_of_it_waits_and_goes_with_it(self, waiting: WaitingFiles) -> None:
+        """Nobody types the same answers again, and none of them stays behind."""
+        key = waiting.keep(SENT)
+        waiting.answer(key, "the first")
+        waiting.answer(key, "the second")
+
+        assert waiting.find(key) == Upload(SENT.file_name, SENT.content, "the second")
+        assert all(stat.S_IMODE(file.stat().st_mode) == 0o600 for file in waiting.folder.iterdir())
+
+        waiting.discard(key)
+        assert list(waiting.folder.iterdir()) == []
+
+    def test_nothing_can_be_said_of_a_file_that_waits_no_more(self, waiting: WaitingFiles) -> None:
+        key = waiting.keep(SENT)
+        waiting.discard(key)
+
+        with pytest.raises(UploadGone):
+            waiting.answer(key, "late")
+        assert list(waiting.folder.iterdir()) == []
+
+    def test_answers_take_no_other_file_its_place(self, waiting: WaitingFiles) -> None:
+        keys = [waiting.keep(SENT) for _ in range(MOST_WAITING)]
+        for key in keys:
+            waiting.answer(key, "said")
+
+        assert all(waiting.find(key).answers == "said" for key in keys)
+
     def test_only_its_owner_may_read_it(self, waiting: WaitingFiles) -> None:
         waiting.keep(SENT)
 
