@@ -23,7 +23,7 @@ from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import quoted
+from settingsdesk.domain.base.figures import lower_first, quoted
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped, PersonFound
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
 from settingsdesk.sheets.lists.vocabulary import Role
@@ -152,8 +152,9 @@ def look(
         name = found.club or sent_by
         found.club = same_clubs.get(name, name)
         found.group = found.group or answers.group
+    why = {query.key: query.why for query in preview.queries if query.key}
     people = [
-        _unless_it_waits(one, found, answers, alike.keys() - same_clubs.keys())
+        _unless_it_waits(one, found, answers, alike.keys() - same_clubs.keys(), why)
         for one, found in zip(
             listed_people(session, taker, preview, versions, sent_by, accepts_mm, chosen),
             preview.persons,
@@ -226,11 +227,20 @@ def _clubs_alike(persons: Sequence[PersonFound], taker: Taker, sent_by: str) -> 
 
 
 def _unless_it_waits(
-    one: ListedPerson, found: PersonFound, answers: Answers, clubs_open: Set[str]
+    one: ListedPerson,
+    found: PersonFound,
+    answers: Answers,
+    clubs_open: Set[str],
+    why: Mapping[str, str],
 ) -> ListedPerson:
-    """Nothing is taken of whoever is not ticked, or while a question about their club is open."""
+    """Nothing is taken of whoever is not ticked, or while a question about them is open.
+
+    ``why`` are the questions by their keys.
+    """
     if row_key(*found.rows[0]) in answers.rows_left_out:
         return replace(one, why_not=NOT_TICKED, name_open=False, is_ticked=False)
+    if (waits := [key for key in found.waits if key in why]) and not one.why_not:
+        return replace(one, why_not=f"it waits for an answer: {lower_first(why[waits[0]])}")
     if found.club in clubs_open and not one.why_not:
         return replace(one, why_not=CLUB_OPEN)
     return one

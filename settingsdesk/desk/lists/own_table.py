@@ -9,7 +9,14 @@ from settingsdesk.desk.lists.answers import Answers, cell_key, row_key
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.sheets.lists.grid import letter, place_of
-from settingsdesk.sheets.lists.preview import Accepted, ColumnFound, Query, TableFound
+from settingsdesk.sheets.lists.preview import (
+    Accepted,
+    Choice,
+    ColumnFound,
+    Note,
+    Query,
+    TableFound,
+)
 from settingsdesk.sheets.lists.reading import ACROSS, LONG
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_doubts import NO_UNIT
@@ -17,9 +24,11 @@ from settingsdesk.sheets.lists.values_figures import read_length
 from settingsdesk.sheets.lists.values_ranges import about_mm, range_of
 from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role
-from settingsdesk.sheets.table import Table
+from settingsdesk.sheets.table import Table, place
 
 LINES_ON_A_PAGE = 40
+MOST_QUOTED = 5
+"""So many notes of one column are quoted, where one answer is given to all of them."""
 LENGTHS = (ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH)
 
 Place = tuple[str, int, str]
@@ -90,10 +99,31 @@ class SeenTable:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a list besides its cells: a note, a word that many rows have, a unit.
+
+    ``where`` and ``text`` are where it stands and what stands there; ``answered`` the value of the
+    choice that somebody made, empty while it is open.
+    """
+
+    key: str
+    where: str
+    text: str
+    why: str
+    choices: tuple[Choice, ...]
+    likely: str
+    answered: str
+
+
+@dataclass(frozen=True, slots=True)
 class SeenPage:
-    """Some lines of a list; ``beside`` are the queries that belong to no line of any table."""
+    """Some lines of a list; ``asked`` is what is asked of more than a cell.
+
+    ``beside`` are the queries that belong to no line of any table.
+    """
 
     tables: tuple[SeenTable, ...]
+    asked: tuple[Asked, ...]
     beside: tuple[Query, ...]
     page: int
     pages: int
@@ -114,8 +144,12 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
     ``only_asked`` leaves out the lines of which nothing is asked.
     """
     tables = list(_tables(seen))
-    shown = {place for table in tables for place in _places(table)}
-    beside = tuple(one for one in seen.preview.queries if _at(one) not in shown)
+    shown = {at for table in tables for at in _places(table)}
+    asked_once = tuple(_asked_once(seen))
+    keys = {one.key for one in asked_once}
+    beside = tuple(
+        one for one in seen.preview.queries if _at(one) not in shown and one.key not in keys
+    )
     lines = [(at, line) for at, table in enumerate(tables) for line in table.lines]
     asked = [(at, line) for at, line in lines if _is_asked(line)]
     chosen = asked if only_asked else lines
@@ -130,7 +164,38 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
     without_unit = tuple(
         column for table in tables for column in table.columns if column.lacks_unit
     )
-    return SeenPage(tuple(on_page), beside, page, pages, len(asked), without_unit)
+    return SeenPage(tuple(on_page), asked_once, beside, page, pages, len(asked), without_unit)
+
+
+def _asked_once(seen: Look) -> Iterator[Asked]:
+    """What is asked of columns and of notes; of several remarks of one column once."""
+    said = seen.answers.said
+    for question in seen.preview.column_questions:
+        where = place(question.sheet, question.row, question.line)
+        yield Asked(
+            question.key,
+            where,
+            "; ".join(question.examples) or question.header,
+            question.why,
+            question.choices,
+            question.likely,
+            said.get(question.key, ""),
+        )
+    notes: dict[str, list[Note]] = {}
+    for note in seen.preview.notes:
+        if note.choices:
+            notes.setdefault(note.of_column or note.key, []).append(note)
+    for of_column, alike in notes.items():
+        first, key = alike[0], of_column if len(alike) > 1 else alike[0].key
+        yield Asked(
+            key,
+            place(first.sheet, first.row, first.column),
+            "; ".join(dict.fromkeys(note.text for note in alike[:MOST_QUOTED])),
+            first.why,
+            first.choices,
+            "",
+            said.get(key, ""),
+        )
 
 
 def _is_asked(line: SeenLine) -> bool:

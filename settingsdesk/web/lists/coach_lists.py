@@ -27,8 +27,10 @@ from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.lists.list_columns import (
+    MOST_ASKED,
     answers_form,
     as_said,
+    asked_at,
     field_of_cell,
     field_of_tick,
     read_as,
@@ -196,6 +198,8 @@ def _page(
         told=_carried(),
         form=form,
         read_as=read_as,
+        asked_at=asked_at,
+        most_asked=MOST_ASKED,
         field_of_cell=field_of_cell,
         field_of_tick=field_of_tick,
         most=MOST_SHOWN,

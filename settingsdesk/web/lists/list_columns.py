@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
-from settingsdesk.desk.lists.own_table import SeenCell, SeenLine, SeenPage, SeenTable
+from settingsdesk.desk.lists.own_table import Asked, SeenCell, SeenLine, SeenPage, SeenTable
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum, spread_in_words
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
@@ -56,6 +56,8 @@ OF_A_TABLE = {
 }
 _CHOICES = {"names": NAMES, "level": LEVELS, "edge": EDGES, "spread": SPREADS}
 _FIELDS = {key: key.removesuffix("_mm") for key in OF_A_TABLE}
+MOST_ASKED = 60
+"""So many questions about notes and columns stand on a page; more come as these are answered."""
 _WITH_UNIT = {Role.VALUE, Role.ACCEPTS, Role.UNIT, None}
 
 
@@ -87,6 +89,16 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             optional=True,
         )
         known[name] = seen.mapped.get(coach_lists.CLUBS, {}).get(club)
+    for name, asked in _asked(page):
+        fields[name] = ChoiceField(
+            f"{quoted(asked.text)} in {asked.where}",
+            choices=[
+                (value, f"{label} (likely)" if value == asked.likely else label)
+                for value, label in asked.choices
+            ],
+            optional=True,
+        )
+        known[name] = asked.answered or None
     if page.without_unit:
         fields["unit_all"] = ChoiceField(
             "Unit of every number without one", choices=_units(page.likely_unit), optional=True
@@ -219,6 +231,16 @@ def _ticks(page: SeenPage) -> Iterator[tuple[str, SeenLine]]:
         for line in table.lines:
             if line.person is not None:
                 yield field_of_tick(table, line), line
+
+
+def asked_at(page: SeenPage, name: str) -> Asked:
+    """The question of a field."""
+    return dict(_asked(page))[name]
+
+
+def _asked(page: SeenPage) -> Iterator[tuple[str, Asked]]:
+    for at, asked in enumerate(page.asked[:MOST_ASKED]):
+        yield f"asked{at}", asked
 
 
 def _clubs(seen: Look) -> dict[str, tuple[str, str]]:
