@@ -54,6 +54,7 @@ from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.resources import folder
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileIsTooLarge
@@ -421,8 +422,7 @@ def _import_list(
 ) -> None:
     """A list of somebody's own: told, or taken where nothing of it is left open."""
     if preview and not _data().database.exists():
-        read = coach_lists.read(content, file_name, answers)
-        _tell_list(read, as_json=as_json)
+        _tell_list(read_lists(content, file_name, answers=answers.said), as_json=as_json)
         return
     with _work(writes=not preview) as session:
         squad = Squad(session)

@@ -236,7 +236,7 @@ class TestForPrograms:
         shown = run("import", "--preview", str(file)).output
 
         assert "row 2, column B: Ida Marsh, low rail height: 165.0 cm" in shown
-        assert "row 2, column C: '245': No unit is stated" in shown
+        assert "row 1, column C: 'Holm oben': No unit is stated" in shown
 
     UNTOLD = "Name;Vorname;Holm unten;Holm oben;Weite\nMarsh;Ida;165;245;170\n"
 
@@ -248,9 +248,8 @@ class TestForPrograms:
         columns = {one["line"]: one for one in told["columns"]}
 
         assert columns["B"]["holds"] == "the athlete's given name"
-        assert (columns["C"]["axis"], columns["C"]["unit"]) == ("low_rail", "cm")
-        assert columns["C"]["datum"] == "upper edge of the rail, above the floor"
-        assert columns["D"]["holds"] is None
+        assert (columns["C"]["axis"], columns["C"]["unit"]) == ("uneven_bars/low_rail", "cm")
+        assert columns["C"]["by"] == "header"
 
     def test_the_unit_of_a_whole_list_can_be_said(self, run: Run, tmp_path: Path) -> None:
         file = tmp_path / "list.csv"

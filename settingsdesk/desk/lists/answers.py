@@ -13,6 +13,8 @@ from settingsdesk.sheets.table import Cell, Row, Table
 
 Said = Mapping[str, str]
 """Answers by the keys of what is asked, as ``sheets/lists/preview.Answers`` has them."""
+LEFT_OUT = "-"
+"""What is typed into a cell of which nothing is to be taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ def row_key(sheet: str, number: int) -> str:
 
 
 def answered(tables: Sequence[Table], answers: Answers) -> tuple[Table, ...]:
-    """The sheets with what was typed in the place of what stood there."""
+    """The sheets with what was typed in the place of what stood there; "-" leaves a cell out."""
     if not answers.said:
         return tuple(tables)
     return tuple(replace(table, rows=tuple(_rows(table, answers.said))) for table in tables)
@@ -87,4 +89,6 @@ def _rows(table: Table, typed: Said) -> Iterator[Row]:
             continue
         cells = {cell.column: cell for cell in row.cells}
         cells |= {column: Cell(column, text) for column, text in said.items()}
-        yield Row(row.number, tuple(cells[column] for column in columns if column in cells))
+        cells = {column: cell for column, cell in cells.items() if said.get(column) != LEFT_OUT}
+        if cells:
+            yield Row(row.number, tuple(cells[column] for column in columns if column in cells))

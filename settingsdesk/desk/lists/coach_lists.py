@@ -11,6 +11,7 @@ from hashlib import sha256
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.answers import Answers, answered, cell_key, row_key
 from settingsdesk.desk.lists.listed_people import (
     ListedPerson,
@@ -24,9 +25,8 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted
-from settingsdesk.sheets.lists.preview import ListPreview, Mapped, PersonFound
+from settingsdesk.sheets.lists.preview import ListPreview, Mapped, Marks, PersonFound
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
-from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
@@ -140,11 +140,16 @@ def look(
     versions = desk_models.all_models(session)
     models = {version.model.name: version.model.kind.key for version in versions}
     tables = tables_of(content, file_name)
-    plain = read_tables(tables, file_name, models, {})
+    marks = _marks_of(versions)
+    plain = read_tables(tables, file_name, models, {}, marks=marks)
     key = layout_key(plain.tables)
     row = kept_mappings.find(session, sent_by, key)
     mapped: Mapped = row.mapping if row else {}
-    preview = _read_with(tables, file_name, models, mapped, answers, plain)
+    preview = plain
+    if mapped or answers.said:
+        typed = answered(tables, answers)
+        preview = read_tables(typed, file_name, models, mapped, answers.said, marks)
+        preview = _with_what_stood_there(preview, tables, answers)
     same_clubs = mapped.get(CLUBS, {})
     chosen = {**mapped.get(MODELS, {}), **_model_of_the_list(models, answers)}
     alike = _clubs_alike(preview.persons, taker, sent_by)
@@ -167,47 +172,15 @@ def look(
     )
 
 
-def read(content: bytes, file_name: str, answers: Answers = NO_ANSWERS) -> ListPreview:
-    """What a list says where no desk is set up that knows models; raises ``FileRefused``."""
-    tables = tables_of(content, file_name)
-    plain = read_tables(tables, file_name, {}, {})
-    return _read_with(tables, file_name, {}, {}, answers, plain)
-
-
-def _read_with(
-    tables: Sequence[Table],
-    file_name: str,
-    models: Mapping[str, str],
-    mapped: Mapped,
-    answers: Answers,
-    plain: ListPreview,
-) -> ListPreview:
-    """The list as somebody said that it is to be read; ``plain`` is what it says by itself."""
-    mapped = _with_whole_list(mapped, plain, answers)
-    if not mapped and not answers.said:
-        return plain
-    preview = read_tables(answered(tables, answers), file_name, models, mapped)
-    return _with_what_stood_there(preview, tables, answers)
-
-
-def _with_whole_list(mapped: Mapped, plain: ListPreview, answers: Answers) -> Mapped:
-    """What was said of columns, with the unit and the datum that hold for the whole list.
-
-    The unit is that of columns without one; the datum that of all heights.
-    """
-    unit, datum = answers.said.get(UNIT_OF_ALL, ""), answers.said.get(DATUM_OF_ALL, "")
-    if not unit and not datum:
-        return mapped
-    level, _, mat_mm = datum.partition(":")
-    of_all = {"level": level, "mat_mm": mat_mm} if mat_mm else {"level": level} if level else {}
-    told = {place: dict(said) for place, said in mapped.items()}
-    for table in plain.tables:
-        for column in table.columns:
-            of_column = told.setdefault(f"{column.sheet}!{column.line}", {})
-            of_column |= of_all
-            if unit and column.unit is None and column.role in (Role.VALUE, Role.ACCEPTS, None):
-                of_column.setdefault("unit", unit)
-    return told
+def _marks_of(versions: Sequence[ModelVersion]) -> Marks:
+    """The labels of all marks of the models that are known."""
+    return {
+        version.model.name: {
+            axis.key: {axis.scale.label(stop) for stop in range(axis.scale.count)}
+            for axis in version.model.axes
+        }
+        for version in versions
+    }
 
 
 def _model_of_the_list(models: Mapping[str, str], answers: Answers) -> dict[str, str]:

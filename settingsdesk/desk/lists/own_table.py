@@ -1,7 +1,7 @@
 """A coach's list as the coach's own table: each cell as it was read, each question in its place."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,6 +10,11 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (
+    JOIN,
+    LEAVE_OUT,
+    READ,
+    SAME,
+    TWO,
     Accepted,
     Choice,
     ColumnFound,
@@ -18,18 +23,14 @@ from settingsdesk.sheets.lists.preview import (
     TableFound,
 )
 from settingsdesk.sheets.lists.reading import ACROSS, LONG
-from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.values_doubts import NO_UNIT
-from settingsdesk.sheets.lists.values_figures import read_length
-from settingsdesk.sheets.lists.values_ranges import about_mm, range_of
-from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.table import Table, place
 
-LINES_ON_A_PAGE = 40
+LINES_ON_A_PAGE, CELLS_ON_A_PAGE = 40, 500
+CELL, WHO, UNIT = "cell:", "who:", "unit"
+SAID_BEFORE = "Somebody has said so: choose nothing to be asked again"
 MOST_QUOTED = 5
 """So many notes of one column are quoted, where one answer is given to all of them."""
-LENGTHS = (ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH)
 
 Place = tuple[str, int, str]
 """Sheet, row and column of a cell."""
@@ -82,10 +83,8 @@ class SeenColumn:
     found: ColumnFound | None
     asked: tuple[tuple[str, int], ...]
     taken_as: str = ""
-    likely_unit: ListUnit | None = None
-    """By which alone all its numbers without a unit are lengths of its adjustment."""
-    lacks_unit: bool = False
-    """Whether a unit is asked for."""
+    because: str = ""
+    """Why it is read in its unit, where the header does not say it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +110,11 @@ class Asked:
     text: str
     why: str
     choices: tuple[Choice, ...]
-    likely: str
-    answered: str
+    likely: str = ""
+    answered: str = ""
+    about: str = ""
+    column: str = ""
+    """The column that it is about, as what is said of columns names it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +130,17 @@ class SeenPage:
     page: int
     pages: int
     lines_asked: int
-    without_unit: tuple[SeenColumn, ...]
-    """The columns of all tables in which a unit is asked for."""
 
     @property
-    def likely_unit(self) -> ListUnit | None:
-        """By which all of those are lengths of their adjustments, where one alone is."""
-        likely = {column.likely_unit for column in self.without_unit}
-        return likely.pop() if len(likely) == 1 else None
+    def units_open(self) -> tuple[Asked, ...]:
+        """Questions about the unit of a column."""
+        return tuple(one for one in self.asked if one.about == UNIT and not one.answered)
+
+    @property
+    def likely_unit(self) -> str:
+        """The unit that is likely in all of those columns; empty where that is none."""
+        likely = {one.likely for one in self.units_open}
+        return likely.pop() if len(likely) == 1 else ""
 
 
 def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
@@ -153,34 +158,51 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
     lines = [(at, line) for at, table in enumerate(tables) for line in table.lines]
     asked = [(at, line) for at, line in lines if _is_asked(line)]
     chosen = asked if only_asked else lines
-    pages = max(-(-len(chosen) // LINES_ON_A_PAGE), 1)
+    widest = max((len(table.columns) for table in tables), default=1) or 1
+    at_once = max(min(LINES_ON_A_PAGE, CELLS_ON_A_PAGE // widest), 1)
+    pages = max(-(-len(chosen) // at_once), 1)
     page = max(1, min(page, pages))
-    here = chosen[(page - 1) * LINES_ON_A_PAGE : page * LINES_ON_A_PAGE]
+    here = chosen[(page - 1) * at_once : page * at_once]
     on_page = [
         SeenTable(table.number, table.found, table.columns, lines_here)
         for at, table in enumerate(tables)
         if (lines_here := tuple(line for of, line in here if of == at))
     ]
-    without_unit = tuple(
-        column for table in tables for column in table.columns if column.lacks_unit
-    )
-    return SeenPage(tuple(on_page), asked_once, beside, page, pages, len(asked), without_unit)
+    return SeenPage(tuple(on_page), asked_once, beside, page, pages, len(asked))
 
 
 def _asked_once(seen: Look) -> Iterator[Asked]:
-    """What is asked of columns and of notes; of several remarks of one column once."""
+    """What is asked of columns, notes and names; of several remarks of one column once."""
     said = seen.answers.said
+    asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen)]
+    yield from asked
+    keys = {one.key for one in asked}
+    for key, answer in said.items():
+        if key not in keys and not key.startswith(CELL):
+            choices = tuple(
+                one for one in (SAME, TWO, JOIN, LEAVE_OUT, READ) if one.value == answer
+            )
+            where = key.partition(":")[2]
+            choices = choices or (Choice(answer, answer),)
+            yield Asked(key, where, where, SAID_BEFORE, choices, answered=answer)
+
+
+def _of_columns(seen: Look) -> Iterator[Asked]:
     for question in seen.preview.column_questions:
-        where = place(question.sheet, question.row, question.line)
         yield Asked(
-            question.key,
-            where,
-            "; ".join(question.examples) or question.header,
-            question.why,
-            question.choices,
-            question.likely,
-            said.get(question.key, ""),
+            key=question.key,
+            where=place(question.sheet, question.row, question.line),
+            text="; ".join(question.examples) or question.header,
+            why=question.why,
+            choices=question.choices,
+            likely=question.likely,
+            answered=seen.answers.said.get(question.key, ""),
+            about=question.about,
+            column=f"{question.sheet}!{question.line}",
         )
+
+
+def _of_notes(seen: Look) -> Iterator[Asked]:
     notes: dict[str, list[Note]] = {}
     for note in seen.preview.notes:
         if note.choices:
@@ -188,14 +210,20 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
     for of_column, alike in notes.items():
         first, key = alike[0], of_column if len(alike) > 1 else alike[0].key
         yield Asked(
-            key,
-            place(first.sheet, first.row, first.column),
-            "; ".join(dict.fromkeys(note.text for note in alike[:MOST_QUOTED])),
-            first.why,
-            first.choices,
-            "",
-            said.get(key, ""),
+            key=key,
+            where=place(first.sheet, first.row, first.column),
+            text="; ".join(dict.fromkeys(note.text for note in alike[:MOST_QUOTED])),
+            why=first.why,
+            choices=first.choices,
+            answered=seen.answers.said.get(key, ""),
         )
+
+
+def _of_names(seen: Look) -> Iterator[Asked]:
+    for query in seen.preview.queries:
+        if query.key.startswith(WHO):
+            where = place(query.sheet, query.row, query.column)
+            yield Asked(query.key, where, query.read, query.why, (SAME, TWO), query.likely)
 
 
 def _is_asked(line: SeenLine) -> bool:
@@ -237,25 +265,23 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
             if other.sheet == table.sheet and other.layout == table.layout
         ]
         until = min(later, default=None)
-        reading = _Reading(table, taken, queries, first_lines, seen.answers)
+        units_open = {
+            question.line
+            for question in seen.preview.column_questions
+            if question.about == UNIT and question.sheet == table.sheet
+        }
+        because = {
+            one.line: one.why
+            for one in seen.preview.columns_read
+            if one.sheet == table.sheet and one.by not in ("", "header")
+        }
+        reading = _Reading(table, taken, queries, first_lines, seen.answers, units_open, because)
         yield reading.table(number, sheets[table.sheet], until)
 
 
 def _points(converted: str) -> str:
     """What of "165.0 cm, upper edge of the rail, above the floor" is about the points."""
     return converted.partition(", ")[2]
-
-
-def _likely_unit(found: ColumnFound, texts: Sequence[str]) -> ListUnit | None:
-    """The unit in which all of those are lengths of the column's adjustment, where one alone is."""
-    lengths = [length for text in texts if (length := read_length(plain(text)))]
-    span = range_of(found.kind, found.axis)
-    fitting = [
-        unit
-        for unit in LENGTHS
-        if all(span.holds(about_mm(length.amount, unit)) for length in lengths)
-    ]
-    return fitting[0] if lengths and found.axis and len(fitting) == 1 else None
 
 
 @dataclass(frozen=True)
@@ -267,6 +293,9 @@ class _Reading:
     queries: Mapping[Place, Query]
     first_lines: Mapping[tuple[str, int], ListedPerson]
     answers: Answers
+    units_open: Set[str]
+    """The columns of which the unit is asked."""
+    because: Mapping[str, str]
 
     @cached_property
     def _taken_as(self) -> dict[str, str]:
@@ -335,26 +364,14 @@ class _Reading:
     ) -> SeenColumn:
         if found is not None and found.why and not asked:
             asked = ((found.why, 0),)
-        texts = self._without_unit(name)
         return SeenColumn(
             name=name,
             header=found.header if found else "",
             found=found,
             asked=asked,
+            because=self.because.get(name, ""),
             taken_as=self._taken_as.get(name, found.datum if found and found.axis else ""),
-            likely_unit=_likely_unit(found, texts) if found else None,
-            lacks_unit=bool(texts),
         )
-
-    def _without_unit(self, name: str) -> list[str]:
-        """The texts of a column of which a unit is asked."""
-        return [
-            query.read
-            for (sheet, row, column), query in self.queries.items()
-            if query.why == NO_UNIT
-            and sheet == self.found.sheet
-            and name == (str(row) if self.is_across else column)
-        ]
 
     def _line(
         self,
@@ -398,6 +415,6 @@ class _Reading:
             said=self._said(taken, name) if taken else "",
             why=why,
             typed=typed,
-            is_open=bool(why or typed) or is_gap,
+            is_open=bool(why or typed) or is_gap or (bool(text) and name in self.units_open),
             asked_above=(name, why) in asked_once,
         )

@@ -19,7 +19,6 @@ from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
-from settingsdesk.sheets.lists.values_doubts import NO_UNIT
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import DeviationField, PaperField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
@@ -203,7 +202,6 @@ def _page(
         field_of_cell=field_of_cell,
         field_of_tick=field_of_tick,
         most=MOST_SHOWN,
-        no_unit=NO_UNIT,
         kinds=KINDS,
     )
     return shown, form.status

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
-from settingsdesk.desk.lists.own_table import Asked, SeenCell, SeenLine, SeenPage, SeenTable
+from settingsdesk.desk.lists.own_table import UNIT, Asked, SeenCell, SeenLine, SeenPage, SeenTable
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum, spread_in_words
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
@@ -99,9 +99,11 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             optional=True,
         )
         known[name] = asked.answered or None
-    if page.without_unit:
+    if len(page.units_open) > 1:
         fields["unit_all"] = ChoiceField(
-            "Unit of every number without one", choices=_units(page.likely_unit), optional=True
+            "Unit of every column of which it is asked",
+            choices=_units(page.likely_unit),
+            optional=True,
         )
     fields["group"] = WordsField(
         "Group of everybody for whom the list names none",
@@ -158,23 +160,22 @@ def _ask_of_columns(
         if column.role in _WITH_UNIT:
             fields[f"unit{name}"] = ChoiceField(
                 f"Unit of {words}{_of(seen, table.number)}",
-                choices=_units(shown.likely_unit),
+                choices=UNITS,
                 optional=True,
             )
             known[f"unit{name}"] = column.unit.value if column.unit else None
 
 
-def _units(likely: ListUnit | None) -> list[tuple[str, str]]:
+def _units(likely: str) -> list[tuple[str, str]]:
     """All units, the likely one marked."""
-    return [
-        (key, f"{said} (likely)" if likely and key == likely.value else said) for key, said in UNITS
-    ]
+    return [(key, f"{said} (likely)" if key == likely else said) for key, said in UNITS]
 
 
 def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers]:
     """How the list is to be read by that form, and its answers to this file.
 
-    What was said before stays, where the form's page says nothing of it.
+    What was said before stays, where the form's page says nothing of it. The unit of a column is
+    said for all lists of the layout.
     """
     mapped = {place: dict(told) for place, told in seen.mapped.items()}
     for table in page.tables:
@@ -192,10 +193,15 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
                 unit = form[f"unit{name}"].data or ""
                 if unit != (column.unit.value if column.unit else ""):
                     _say(told, {"unit": unit})
-    if "unit_all" in form and (unit := form["unit_all"].data):
-        for shown in page.without_unit:
-            if shown.found is not None:
-                mapped.setdefault(_place(shown.found), {}).setdefault("unit", unit)
+    of_all = form["unit_all"].data if "unit_all" in form else None
+    units = {
+        asked.column: form[name].data or of_all
+        for name, asked in _asked(page)
+        if asked.about == UNIT
+    }
+    for place, unit in units.items():
+        if unit:
+            mapped.setdefault(place, {})["unit"] = unit
     models = {kind: form[f"model_{kind}"].data or "" for kind in seen.kinds_unnamed}
     mapped[coach_lists.MODELS] = {kind: name for kind, name in models.items() if name}
     clubs = {club: form[name].data or "" for name, (club, _) in _clubs(seen).items()}

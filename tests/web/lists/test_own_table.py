@@ -68,14 +68,39 @@ class TestTheTable:
         assert "read as the athlete's given name" in heads[3]
         assert "read as low rail height, in centimetres" in heads[6]
 
-    def test_one_question_of_a_whole_column_is_asked_once(self, demo_pages: Reader) -> None:
-        rows = "".join(f"Auermann{at};Lotte;Hall frame A;16{at};24{at};17{at}\n" for at in range(9))
-        page = send(demo_pages, "Name;Vorname;Modell;Holm unten;Holm oben;Weite\n" + rows)
-        assert page.text.count("no unit, as asked above") == 3
-        assert "by centimetres alone are all its numbers lengths" in page.text
+    UNTOLD = "Name;Vorname;Modell;Holm unten;Holm oben;Weite\nAuermann;Lotte;Hall frame A;"
+
+    def test_a_question_of_a_whole_column_is_asked_once_and_for_all_columns_together(
+        self, demo_pages: Reader
+    ) -> None:
+        page = send(demo_pages, f"{self.UNTOLD}165;245;170\n")
+        [choice] = [one for one in page.tree.iter("select") if one.get("name") == "unit_all"]
+        assert "Centimetres (likely)" in words(choice)
 
         whole = page.send(READ, unit_all="cm")
-        assert "27 values that can be taken, 0 cells to be settled" in whole.text
+        assert "3 values that can be taken, 0 cells to be settled" in whole.text
+        again = send(demo_pages, f"{self.UNTOLD}166;245;170\n")
+        assert "3 values that can be taken, 0 cells to be settled" in again.text
+
+    def test_a_single_cell_of_such_a_column_can_be_answered_too(self, demo_pages: Reader) -> None:
+        page = send(demo_pages, f"{self.UNTOLD}165;245;170\n").send(READ, cell0_2_D="165 cm")
+        assert "low rail height, upper edge" in page.text
+        assert "“165 cm” was typed" in page.text
+
+    def test_a_note_that_may_change_the_lengths_is_asked_about_and_everybody_waits(
+        self, demo_pages: Reader
+    ) -> None:
+        page = send(demo_pages, HEAD + WHOLE + "\nHeights above the mat;;;;;;\n")
+        assert TAKE not in page.text
+        assert "it waits for an answer" in page.text
+        read = page.send(READ, asked0="read")
+        assert TAKE in read.text
+
+    def test_two_lines_that_may_be_one_athlete_are_asked_about(self, demo_pages: Reader) -> None:
+        turned = "Lotte;Auermann;Kür 1;Hall frame A;165;245;170\n"
+        page = send(demo_pages, HEAD + WHOLE + turned)
+        assert "They are two athletes" in page.text
+        assert TAKE in page.send(READ, asked0="two").text
 
     def test_a_list_that_lies_on_its_side_has_a_line_for_each_column(
         self, demo_pages: Reader
