@@ -208,7 +208,14 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
     _say(mapped.setdefault(coach_lists.CLUBS, {}), clubs)
     shown = form["shown"].data.split()
     answers = seen.answers.with_page(
-        said={cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
+        said={
+            **{
+                asked.key: form[name].data or ""
+                for name, asked in _asked(page)
+                if asked.about != UNIT
+            },
+            **{cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
+        },
         ticked={line.key: form[name].data for name, line in _ticks(page) if name in shown},
         group=form["group"].data,
     )
