@@ -245,11 +245,11 @@ class TestForPrograms:
         file = tmp_path / "list.csv"
         file.write_text("Name;Vorname;Holm unten (cm);Zettel\nMarsh;Ida;165;x\n", encoding="utf-8")
         told = json.loads(run("import", "--preview", "--json", str(file)).output)
-        columns = {one["line"]: one for one in told["columns"]}
+        columns = {one["column"]: one for one in told["columns"]}
 
         assert columns["B"]["holds"] == "the athlete's given name"
         assert (columns["C"]["axis"], columns["C"]["unit"]) == ("uneven_bars/low_rail", "cm")
-        assert columns["C"]["by"] == "header"
+        assert columns["C"]["told_by"] == "header"
 
     def test_the_unit_of_a_whole_list_can_be_said(self, run: Run, tmp_path: Path) -> None:
         file = tmp_path / "list.csv"
