@@ -236,7 +236,7 @@ class TestForPrograms:
         shown = run("import", "--preview", str(file)).output
 
         assert "row 2, column B: Ida Marsh, low rail height: 165.0 cm" in shown
-        assert "row 1, column C: 'Holm oben': No unit is stated" in shown
+        assert "row 2, column C: '245': No unit is stated" in shown
 
     UNTOLD = "Name;Vorname;Holm unten;Holm oben;Weite\nMarsh;Ida;165;245;170\n"
 
