@@ -71,7 +71,7 @@ NOT_NEEDED = {
     ("stations.css", ":has()"): "the foot of the page stands under the sheet on paper, too",
     **{
         (name, "overflow-wrap: anywhere"): "the page's own break-word breaks there"
-        for name in ("forms.css", "rotation.css", "stations.css", "tables.css")
+        for name in ("forms.css", "lists.css", "rotation.css", "stations.css", "tables.css")
     },
 }
 """Where something younger only adds, and what is without it."""

@@ -102,24 +102,40 @@ def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, in
 def _asked(now: RunNow, fixed: Sequence[Turn], left: Counter[int]) -> OrderRequest:
     """What the coach asked of the rotation, for those who are left.
 
-    Wishes for the first turn are fulfilled or missed by now. Fixed places are those of a list in
-    which everybody is here and has one turn: they are counted from here on, and somebody is
-    placed no farther back than last.
+    Wishes for the first turn are fulfilled or missed by now; of a group that has begun, the next
+    one goes on. Fixed places are those of a list in which everybody is here and has one turn: they
+    are counted from here on, and somebody is placed no farther back than last.
     """
     had = [over.turn.athlete_id for over in now.run.over] + [turn.athlete_id for turn in fixed]
     most = max(left.values())
+    places = _places(now.asked, len(set(had)), sum(left.values()))
     asked = replace(
         now.asked,
         turns=most,
         hands=now.run.hands,
         apparatus=(),
         soonest=False,
-        first=None if had else now.asked.first,
-        places=_places(now.asked, len(set(had)), sum(left.values())),
+        first=_next_of_group(now, had[-1], left, places) if had else now.asked.first,
+        places=places,
         had=tuple((athlete, most - turns) for athlete, turns in left.items() if turns < most),
         just_had=tuple(had[-MOST_REST_TURNS:]),
     )
     return asked.only_for(list(left))
+
+
+def _next_of_group(
+    now: RunNow, latest: int, left: Counter[int], places: Sequence[tuple[int, int]]
+) -> int | None:
+    """Who goes on with the group that the latest turn was of, in the order so far.
+
+    None where it is over, where its athletes have several turns, or where the coach has given the
+    next place to somebody.
+    """
+    if max(left.values()) > 1 or any(place == 1 for _, place in places):
+        return None
+    group = next((group for group in now.asked.together if latest in group), ())
+    coming = (turn.athlete_id for turn in now.run.turns if turn.athlete_id in left)
+    return next((athlete_id for athlete_id in coming if athlete_id in group), None)
 
 
 def _places(asked: OrderRequest, over: int, left: int) -> tuple[tuple[int, int], ...]:

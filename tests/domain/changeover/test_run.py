@@ -362,7 +362,7 @@ class TestTakenUpAgain:
         run = run_of(bars, events(StepDone(0), StepDone(1), Ended(), TakenUp()))
 
         assert run.ends[0] == (2, 0)
-        assert run.change.steps[0].what == "Low rail height, back end: up from 1 to 3, and lock"
+        assert run.change.steps[0].what == "Low rail height, back end: up from 1 to 3"
 
     def test_where_somebody_was_at_it_since_nothing_counts_before_the_marks_are_read(
         self, bars: ApparatusModel
