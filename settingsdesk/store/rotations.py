@@ -237,19 +237,6 @@ def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int,
     return found
 
 
-def withdrawn_from(session: Session, rotation_id: int) -> Sequence[int]:
-    """Who stands on the start order of a rotation and does not come, in the order of the list."""
-    asked = (
-        select(RotationTurn.athlete_id)
-        .join(StartOrder, StartOrder.rotation_id == RotationTurn.rotation_id)
-        .join(MeetSession, MeetSession.id == StartOrder.session_id)
-        .join(Entry, Entry.meet_id == MeetSession.meet_id)
-        .where(RotationTurn.rotation_id == rotation_id)
-        .where(Entry.athlete_id == RotationTurn.athlete_id, Entry.withdrawn_at.is_not(None))
-    )
-    return session.scalars(asked.order_by(RotationTurn.listed_place)).all()
-
-
 def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -> Sequence[Entry]:
     """The entries of those athletes for the meet of a rotation; none where it is of no meet."""
     asked = (

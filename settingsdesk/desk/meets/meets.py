@@ -128,11 +128,6 @@ def _whole(session: Session, row: kept_meets.Meet) -> Meet:
     return _read(row, pieces)
 
 
-def session_of_meet(session: Session, session_id: int) -> MeetSession:
-    """One session alone; ``NotInThisClub`` where there is none."""
-    return _session(kept_meets.session_by_id(session, session_id))
-
-
 def add_session(
     session: Session,
     meet_id: int,
