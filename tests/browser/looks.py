@@ -48,6 +48,9 @@ FOCUS_RING = """() => {
   return [name, style.outlineStyle, parseFloat(style.outlineWidth), style.boxShadow];
 }"""
 
+SMALLEST_TEXT_PX = """place => Math.min(...[...document.querySelectorAll(place)]
+  .map(element => parseFloat(getComputedStyle(element).fontSize)))"""
+
 STICKING_OUT = """() => [...document.querySelectorAll("body *")]
   .filter(element => element.getBoundingClientRect().right > innerWidth + 0.5)
   .map(element => element.outerHTML.slice(0, 120))"""
@@ -90,6 +93,14 @@ def assert_no_sideways_scroll(page: Page, width_px: int = 320) -> None:
     page.set_viewport_size(size)
 
     assert needs_px <= width_px, f"{page.url} needs {needs_px} px: {sticking_out}"
+
+
+def text_px(page: Page, place: str) -> float:
+    """How large the smallest text at a place is, in CSS px.
+
+    Asked within the page, in one go: a page that is live may be another one between two questions.
+    """
+    return float(page.evaluate(SMALLEST_TEXT_PX, place))
 
 
 def assert_targets(page: Page, least_px: int = 44) -> None:

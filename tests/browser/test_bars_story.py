@@ -14,13 +14,13 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_read_in_every_light,
     assert_targets,
+    text_px,
 )
 from tests.browser.pressing import press
 from tests.conftest import DemoClub
 
 RUN = "/bars/1"
 LOOKS_EVERY_S = 1  # as at_apparatus.js says
-TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
 
 
 def confirm(page: Page, words: str) -> None:
@@ -176,9 +176,8 @@ class TestHowItLooks:
         """At least 2.5 rem, and in sight without scrolling, with its button."""
         page = self.at(open_page, "a move")
 
-        goal = page.locator(".go strong")
-        assert goal.evaluate(TEXT_PX) >= 40
-        expect(goal).to_be_in_viewport()
+        assert text_px(page, ".go strong") >= 40
+        expect(page.locator(".go strong")).to_be_in_viewport()
         expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport()
 
     def test_the_focus_is_seen(self, open_page: OpenPage) -> None:

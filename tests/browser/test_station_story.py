@@ -30,6 +30,7 @@ from tests.browser.looks import (
     assert_no_sideways_scroll,
     assert_read_in_every_light,
     assert_targets,
+    text_px,
 )
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BY, SmallMeet
@@ -39,7 +40,6 @@ AFTERWARDS_BYTES = 15_000
 EMPTIED = """async () => {
     while ((await caches.keys()).length) await new Promise((again) => setTimeout(again, 50));
 }"""
-TEXT_PX = "element => parseFloat(getComputedStyle(element).fontSize)"
 
 
 def change_setting(club: DemoClub, held: SmallMeet, athlete_id: int, high_mm: int) -> None:
@@ -221,7 +221,7 @@ class TestWithoutNetwork:
         expect(page.locator(".station")).to_have_class(re.compile(r"\bold\b"))
         button = page.get_by_role("button", name="The turn is over")
         assert button.evaluate("one => parseFloat(getComputedStyle(one).minHeight) >= 56")
-        assert page.locator(".figures .value").first.evaluate(TEXT_PX) < 40
+        assert text_px(page, ".figures .value") < 40
         expect(page.locator("[data-lost]")).to_contain_text("Not in touch")  # says the script
 
     def test_when_it_is_put_out_nothing_stays_on_the_phone(
@@ -305,7 +305,7 @@ class TestHowItLooks:
         begin(page)
         set_and_check(page, "Almira O.")
 
-        assert page.locator(".figures .value").first.evaluate(TEXT_PX) >= 40
+        assert text_px(page, ".figures .value") >= 40
         assert_focus_is_seen(page)
 
     def test_every_step_says_what_hands_do_and_is_confirmed_without_scrolling(
@@ -320,8 +320,7 @@ class TestHowItLooks:
 
         while page.get_by_role("button", name="Done with").count():
             told += page.locator(".now").first.locator(".how li").all_inner_texts()
-            for words in page.locator(".now").first.locator(".how, .go strong").all():
-                assert words.evaluate(TEXT_PX) >= 18
+            assert text_px(page, ".now :is(.how, .go strong)") >= 18
             expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport(ratio=1)
             confirm(page, "Done with")
 

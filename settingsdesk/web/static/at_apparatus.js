@@ -124,7 +124,11 @@ function swap(answer, by) {
   [outdated, unanswered] = [null, false];
   inTouch(now);
   show();
-  if (copies) keeping = keeping.then(() => keepCopy(answer)).catch(sayThereIsNone);
+  if (copies) keepNext(answer);
+}
+
+function keepNext(answer) {
+  keeping = keeping.then(() => keepCopy(answer)).catch(sayThereIsNone);
 }
 
 // What somebody has opened and chosen stays so while others confirm; whom they chose may be gone.
@@ -286,10 +290,11 @@ function forgetVerdict() {
 }
 
 // Kept by the page and not by the worker, which is not there yet when the first page's files come.
+// What is shown already stays as it is: nobody's finger or eye is on the way to something else.
 async function beginCopies() {
   await navigator.serviceWorker.register(first.worker);
   copies = await caches.open(COPIES);
-  if (!isCopy) await load();
+  if (!isCopy) keepNext(await ask(first.page));
 }
 
 // The files first: a copy that is there is whole. Its buttons and links are dead until a script lives.
