@@ -60,9 +60,7 @@ def print_card(store: Store, data: DataFolder, club: desk_club.Demo) -> str:
     code_key = CodeKey(data.card_key(), "http://desk.example:5000")
     with store.work(club.club_id, writes=True) as session:
         view = desk_rotation.rotation(session, club.rotation_ids[0])
-        [card] = desk_issued.issue(
-            session, desk_club.BY, code_key, view.piece.id, [view.listed[0].id]
-        )
+        [card] = desk_issued.issue(session, code_key, view.piece.id, [view.listed[0].id])
     page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6))[0]
     page.render(scale=1.6).to_pil().quantize(16).save(PICTURES / "card-a6.png", optimize=True)
     return card.url.removeprefix("HTTP://DESK.EXAMPLE:5000")

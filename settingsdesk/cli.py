@@ -12,7 +12,6 @@ from types import FrameType
 from typing import Any
 
 import click
-from sqlalchemy.orm import Session
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
@@ -61,6 +60,7 @@ from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 from settingsdesk.store.migrate import upgrade, upgraded
+from settingsdesk.store.work import ClubSession
 
 BY = "command line"
 """Who recorded what a command changes."""
@@ -134,13 +134,13 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
     password = "-".join(_symbols(4) for _ in range(3))
     put = desk_club.load(store, folder("seed"), password)
     meet = desk_meet.hold(store, put.club_id, folder("seed"))
-    with store.work(put.club_id, writes=True) as session:
+    with store.work(put.club_id, by=desk_club.BY, writes=True) as session:
         view = desk_rotation.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):
             click.echo(line)
         code_key = CodeKey(data.card_key(), where.url)
         issued = desk_issued.issue(
-            session, desk_club.BY, code_key, view.piece.id, [member.id for member in view.listed]
+            session, code_key, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
     file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
@@ -204,8 +204,8 @@ def init_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
     store = upgraded(_data().database)
     club_id = make_club(store, name, Unit(unit))
-    with store.work(club_id, writes=True) as session:
-        rule_books.keep_shipped(session, BY, folder("seed") / "rulebooks.toml")
+    with store.work(club_id, by=BY, writes=True) as session:
+        rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
     click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add NAME")
 
 
@@ -270,7 +270,7 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
         return
     with _work(writes=anew) as session:
         view = (
-            desk_rotation.order_anew(session, BY, rotation)
+            desk_rotation.order_anew(session, rotation)
             if anew
             else desk_rotation.rotation(session, rotation)
         )
@@ -351,7 +351,7 @@ def cards_command(
         view = desk_rotation.rotation(session, rotation)
         code_key = CodeKey(data.card_key(), where.url)
         issued = desk_issued.issue(
-            session, BY, code_key, view.piece.id, [member.id for member in view.listed]
+            session, code_key, view.piece.id, [member.id for member in view.listed]
         )
     _write(file, cards_pdf([CardGroup(tuple(issued))], Size(size)))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
@@ -401,7 +401,7 @@ def import_command(
         found = (
             preview_import(session, sheet)
             if preview or sheet.faults
-            else take_import(session, BY, sheet)
+            else take_import(session, sheet)
         )
     if as_json:
         _echo_json(import_data(found))
@@ -428,7 +428,7 @@ def _import_list(
         squad = Squad(session)
         seen = coach_lists.look(session, squad, content, file_name, answers=answers)
         if not preview and seen.is_whole and seen.taken:
-            new, kept = coach_lists.take(session, BY, squad, seen)
+            new, kept = coach_lists.take(session, squad, seen)
     if preview:
         _tell_list(seen.preview, as_json=as_json)
         return
@@ -497,9 +497,9 @@ def _sheet_content(file: Path) -> bytes:
 
 
 @contextmanager
-def _work(*, writes: bool = False) -> Iterator[Session]:
+def _work(*, writes: bool = False) -> Iterator[ClubSession]:
     store = upgraded(_data().database)
-    with store.work(only_club(store), writes=writes) as session:
+    with store.work(only_club(store), by=BY, writes=writes) as session:
         yield session
 
 

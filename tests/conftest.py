@@ -18,7 +18,6 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
-from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.accounts import add_coach
@@ -28,7 +27,7 @@ from settingsdesk.resources import folder
 from settingsdesk.store import engine
 from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.app import create_app, new_desk
 from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rotations import searches as web_searches
@@ -252,9 +251,9 @@ class DemoClub:
     account: Account
 
     @contextmanager
-    def work(self, *, writes: bool = False) -> Iterator[Session]:
+    def work(self, *, by: str = "Runa", writes: bool = False) -> Iterator[ClubSession]:
         """One unit of work in the demo club."""
-        with self.store.work(self.account.club_id, writes=writes) as session:
+        with self.store.work(self.account.club_id, by=by, writes=writes) as session:
             yield session
 
 

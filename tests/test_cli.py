@@ -124,7 +124,7 @@ class TestOrder:
     ) -> None:
         """The command line is no way round the coach who withdrew it."""
         with demo_club.work(writes=True) as session:
-            add_finding(session, "Runa", 1, "Rail split", withdraws=True, press_key="x")
+            add_finding(session, 1, "Rail split", withdraws=True, press_key="x")
 
         refused = run("order", "1", "--anew")
         assert refused.exit_code == 2
@@ -286,7 +286,7 @@ class TestForPrograms:
             squad = Squad(session)
             seen = coach_lists.look(session, squad, file.read_bytes(), file.name)
             mapped = {f"!{line}": {"unit": "cm"} for line in "CDE"}
-            coach_lists.remember(session, "Runa", "", seen.key, mapped)
+            coach_lists.remember(session, "", seen.key, mapped)
         told = json.loads(run("import", "--preview", "--json", str(file)).output)
 
         assert [one["value_mm"] for one in told["accepted"]] == [1650, 2450, 1700]

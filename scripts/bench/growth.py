@@ -121,7 +121,7 @@ def read(
     upgrade(data.database)
     store = Store(data.database)
     demo = load_demo(store, folder("seed"), "seven lanterns over wet slates")
-    with store.work(demo.club_id, writes=True) as session:
+    with store.work(demo.club_id, by=BY, writes=True) as session:
         places = grow(session, demo.club_id, size)
     app = create_app(data=data, store=store)
     client = signed_in(app, store, demo.sign_in_name)
@@ -151,7 +151,7 @@ def grow(session: Session, club_id: int, size: int) -> dict[str, int]:
     facts = MeetFacts(
         "Bench Cup", "Main hall", today(), today(), MeetFacts.usual_end_of_cards(today())
     )
-    meet_id = meets.add_meet(session, BY, facts).id
+    meet_id = meets.add_meet(session, facts).id
     meets.put_apparatus(session, meet_id, bars.id)
     entered = size // ENTERED
     ids = range(max(there) + 1, max(there) + 1 + size - len(there) + entered)

@@ -61,7 +61,7 @@ def _lengths(at: int, more_mm: int) -> str:
 def into_squad(session: Session, content: bytes) -> None:
     """A list of one's own, as the page Sheets takes it."""
     taker = Squad(session)
-    coach_lists.take(session, BY, taker, coach_lists.look(session, taker, content, "own.csv"))
+    coach_lists.take(session, taker, coach_lists.look(session, taker, content, "own.csv"))
 
 
 def into_meet(session: Session, content: bytes) -> None:
@@ -69,12 +69,12 @@ def into_meet(session: Session, content: bytes) -> None:
     meet = desk_meets.all_meets(session)[0]
     taker = MeetEntries(session, meet.id)
     seen = coach_lists.look(session, taker, content, "own.csv", "Guests")
-    coach_lists.take(session, BY, taker, seen)
+    coach_lists.take(session, taker, seen)
 
 
 def as_template(session: Session, content: bytes) -> None:
     """A sheet of our own columns."""
-    take_import(session, BY, read_squad_file(content, "ours.csv", squad_columns().axes))
+    take_import(session, read_squad_file(content, "ours.csv", squad_columns().axes))
 
 
 WAYS: dict[str, tuple[Keep, Callable[[int, int], bytes]]] = {
@@ -102,11 +102,11 @@ def desk(at: Path) -> tuple[Store, int]:
     upgrade(at)
     store = Store(at)
     told = demo.load(store, folder("seed"), "seven lanterns over wet slates")
-    with store.work(told.club_id, writes=True) as session:
+    with store.work(told.club_id, by=BY, writes=True) as session:
         facts = MeetFacts(
             "Spring meet", "Hall", date(2031, 5, 16), date(2031, 5, 17), date(2031, 5, 20)
         )
-        desk_meets.add_meet(session, BY, facts)
+        desk_meets.add_meet(session, facts)
     return store, told.club_id
 
 
@@ -123,7 +123,7 @@ def main() -> None:
                 for more_mm in (0, 7):
                     content = written(athletes, more_mm)
                     begun = time.process_time()
-                    with statements() as asked, store.work(club_id, writes=True) as session:
+                    with statements() as asked, store.work(club_id, by=BY, writes=True) as session:
                         keep(session, content)
                     seconds = time.process_time() - begun
                     told.append(f"{seconds:6.2f} s {len(asked):6} asked")

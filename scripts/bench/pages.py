@@ -133,14 +133,14 @@ def set_up(data: DataFolder) -> Hall:
     put = demo_club.load(store, folder("seed"), PASSWORD)
     meet = demo_meet.hold(store, put.club_id, folder("seed"))
     key = CodeKey(data.card_key(), HERE)
-    with closing(store), store.work(put.club_id, writes=True) as session:
+    with closing(store), store.work(put.club_id, by="bench", writes=True) as session:
         view = rotation.rotation(session, put.rotation_ids[0])
         [card, *_] = issued.issue(
-            session, "bench", key, view.piece.id, [member.id for member in view.listed]
+            session, key, view.piece.id, [member.id for member in view.listed]
         )
         line = start_orders.at_station(session, meet.sessions[0].id, view.piece.id)[0]
-        run_id = run.begin(session, "bench", line.rotation_id, view.piece.id)
-        opened = stations.open_station(session, "bench", key, meet.sessions[0].id, view.piece.id)
+        run_id = run.begin(session, line.rotation_id, view.piece.id)
+        opened = stations.open_station(session, key, meet.sessions[0].id, view.piece.id)
         codes = stations.codes(session, key, opened.id)
     return Hall(urlsplit(card.url).path, f"/bars/{run_id}/latest", codes.short_code)
 

@@ -153,5 +153,9 @@ class NotFenced(RuntimeError):
     """A statement that cannot be kept to one club: a mistake in the program, not the coach's."""
 
 
+class NobodyActs(RuntimeError):
+    """A unit of work was opened without saying who acts: a mistake in the program."""
+
+
 class OpenedForReading(RuntimeError):
     """A unit of work for reading tried to write: a mistake in the program, not the coach's."""

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import Engine, Row, Select, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
@@ -21,6 +21,7 @@ from settingsdesk.store.engine import WAIT_SECONDS, for_looking, for_writing, op
 from settingsdesk.store.errors import (
     BelongsToAnotherClub,
     DeskIsBusy,
+    NobodyActs,
     NotFenced,
     OpenedForReading,
 )
@@ -35,11 +36,22 @@ class DeskSession(Session):
 
 
 class ClubSession(DeskSession):
-    """A session fenced in to one club."""
+    """A session fenced in to one club, and who acts in it."""
 
-    def __init__(self, engine: Engine, club_id: int, *, writes: bool):
+    def __init__(self, engine: Engine, club_id: int, by: str, *, writes: bool):
         super().__init__(engine, writes=writes)
         self.club_id = club_id
+        self._by = by
+
+    @property
+    def by(self) -> str:
+        """Who acts, as it is written beside what is put on record; ``NobodyActs`` without one."""
+        if not self._by:
+            raise NobodyActs("What is put on record here says who did it: name them in Store.work")
+        return self._by
+
+
+Opened = TypeVar("Opened", bound=DeskSession)
 
 
 class Store:
@@ -59,8 +71,8 @@ class Store:
         self._turn_to_write = threading.Lock()
 
     @contextmanager
-    def work(self, club_id: int, *, writes: bool) -> Iterator[Session]:
-        """One unit of work inside one club.
+    def work(self, club_id: int, *, by: str = "", writes: bool) -> Iterator[ClubSession]:
+        """One unit of work inside one club, in which ``by`` acts: a coach, a phone, the planner.
 
         Every query meets this club's rows only, new rows become this club's. With ``writes`` all
         of it is committed when the block ends, or nothing when it raises.
@@ -69,7 +81,7 @@ class Store:
         of another club is about to be written.
         """
         engine = self._writers if writes else self._readers
-        with self._unit(ClubSession(engine, club_id, writes=writes), club_id) as session:
+        with self._unit(ClubSession(engine, club_id, by, writes=writes), club_id) as session:
             yield session
 
     @contextmanager
@@ -97,7 +109,7 @@ class Store:
         self._readers.dispose()
 
     @contextmanager
-    def _unit(self, session: DeskSession, club_id: int | None) -> Iterator[Session]:
+    def _unit(self, session: Opened, club_id: int | None) -> Iterator[Opened]:
         if not session.writes:
             with session:
                 yield session

@@ -29,7 +29,7 @@ from tests.browser.pressing import press
 from tests.browser.webkit import NoWebKit, WebKitPhone
 from tests.browser.webkit import started as webkit_started
 from tests.conftest import Account, Clock, DemoClub, new_app
-from tests.desk.sample_meet import BY, SmallMeet, hold
+from tests.desk.sample_meet import SmallMeet, hold
 from tests.web.conftest import signed_in
 
 if TYPE_CHECKING:
@@ -254,7 +254,7 @@ def codes(app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationC
     with app.test_request_context():
         ink = code_key()
     with demo_club.work(writes=True) as session:
-        one = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
+        one = stations.open_station(session, ink, held.session_id, held.apparatus_id)
         return stations.codes(session, ink, one.id)
 
 
@@ -265,7 +265,7 @@ def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
         ink = code_key()
     ids = [guest.member.id for guest in held.guests]
     with demo_club.work(writes=True) as session:
-        return desk_issued.issue(session, BY, ink, held.apparatus_id, ids)
+        return desk_issued.issue(session, ink, held.apparatus_id, ids)
 
 
 @pytest.fixture

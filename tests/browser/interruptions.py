@@ -23,7 +23,6 @@ from tests.browser.served_desk import ServedDesk
 from tests.conftest import DemoClub
 
 RUN_ID = 1
-BY = "Runa"
 MAIN_BUTTONS = ("All steps are done", "Checked alone", "The turn is over")
 AS_SHOWN = "one => [one.dataset.state, one.className, Object.keys(localStorage).length]"
 
@@ -82,15 +81,15 @@ class Interruptions:
         with self.club.work(writes=True) as session:
             view = desk_run.run(session, RUN_ID)
             found = findings.add_finding(
-                session, BY, view.piece.id, "Frayed", withdraws=True, press_key=str(self.happened)
+                session, view.piece.id, "Frayed", withdraws=True, press_key=str(self.happened)
             )
         self._press(page)
         with self.club.work(writes=True) as session:
-            findings.take_step(session, BY, found.id, Step.RELEASED, "Seen to")
+            findings.take_step(session, found.id, Step.RELEASED, "Seen to")
         with self.club.work(writes=True) as session:
             view = desk_run.run(session, RUN_ID)
             if view.run.stage is not Stage.OVER:
-                desk_run.found_at(session, BY, RUN_ID, view.number, view.run.mostly_at)
+                desk_run.found_at(session, RUN_ID, view.number, view.run.mostly_at)
 
     def _restarted(self, page: Page) -> None:
         self.desk.kill()

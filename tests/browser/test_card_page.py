@@ -32,7 +32,7 @@ def path(demo_club: DemoClub) -> str:
     our_press = CodeKey(demo_club.data.card_key(), "http://desk.example")
     with demo_club.work(writes=True) as session:
         view = desk_rotation.rotation(session, 1)
-        issued = desk_issued.issue(session, "Runa", our_press, view.piece.id, [view.listed[0].id])
+        issued = desk_issued.issue(session, our_press, view.piece.id, [view.listed[0].id])
     [symbol] = symbols(as_pdf(issued, Size.A6), 150)
     return urlsplit(symbol).path
 
@@ -44,7 +44,7 @@ def old_path(path: str, demo_club: DemoClub) -> str:
         view = desk_rotation.rotation(session, 1)
         version = view.carried[view.piece.id][view.listed[0].id].version
         wanted = Setting(version.setting.kind, {**version.setting.axes, "spread": Wanted(1550, 10)})
-        settings.keep_setting(session, "Runa", version.athlete_id, version.model_id, wanted)
+        settings.keep_setting(session, version.athlete_id, version.model_id, wanted)
     return path
 
 

@@ -51,7 +51,7 @@ class TestChecksOnAPhone:
         self, open_page: OpenPage, demo_club: DemoClub, path: str
     ) -> None:
         with demo_club.work(writes=True) as session:
-            findings.add_finding(session, "Runa", 1, "Split", withdraws=True, press_key="x")
+            findings.add_finding(session, 1, "Split", withdraws=True, press_key="x")
         page = open_page(path)
 
         assert_accessible_in_every_light(page)

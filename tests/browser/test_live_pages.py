@@ -19,7 +19,7 @@ from tests.browser.conftest import OpenPage, bring_cookie
 from tests.browser.pressing import press
 from tests.browser.served_desk import ServedDesk
 from tests.conftest import Account, DemoClub
-from tests.desk.sample_meet import BY, SmallMeet
+from tests.desk.sample_meet import SmallMeet
 
 RUN = "/bars/1"
 OLD = re.compile(r"\bold\b")
@@ -55,7 +55,7 @@ def on(page: Page) -> None:
 def withdraw(club: DemoClub, apparatus_id: int) -> int:
     with club.work(writes=True) as session:
         return findings.add_finding(
-            session, BY, apparatus_id, "Cracked", withdraws=True, press_key="p"
+            session, apparatus_id, "Cracked", withdraws=True, press_key="p"
         ).id
 
 
@@ -84,17 +84,17 @@ class TestWhatMakesThePageUntrue:
         for page in pages:
             expect(page.get_by_text("Nobody goes up, nothing is set")).to_be_visible()
         with demo_club.work(writes=True) as session:
-            findings.take_step(session, BY, finding, Step.RELEASED, "Seen to")
+            findings.take_step(session, finding, Step.RELEASED, "Seen to")
         all_show("Read the marks off")
         with demo_club.work(writes=True) as session:
             run = desk_run.run(session, 1)
-            desk_run.found_at(session, BY, 1, run.number, (3, 3, 3))
+            desk_run.found_at(session, 1, run.number, (3, 3, 3))
         all_show("Set for Almira O.")
         with demo_club.work(writes=True) as session:
-            apparatus.record_setup(session, BY, held.apparatus_id, (1, 1, 1), "read off")
+            apparatus.record_setup(session, held.apparatus_id, (1, 1, 1), "read off")
         all_show("Read the marks off")
         with demo_club.work(writes=True) as session:
-            desk_run.end(session, BY, 1)
+            desk_run.end(session, 1)
         all_show("ended")
 
 

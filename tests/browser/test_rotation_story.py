@@ -160,7 +160,7 @@ class TestTheOrderOnPaper:
         with demo_club.work(writes=True) as session:
             asked = OrderRequest(turns=2, rest_turns=2, finals=((1, (0, 0, 0)),))
             desk_rotation.change_wishes(session, desk_rotation.rotation(session, 1), asked)
-            desk_rotation.order_anew(session, "Runa", 1)
+            desk_rotation.order_anew(session, 1)
         [text] = page_texts(open_page("/rotations/1").pdf(prefer_css_page_size=True))
 
         flat = " ".join(text.split())

@@ -33,7 +33,7 @@ from tests.browser.looks import (
     text_px,
 )
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, SmallMeet
+from tests.desk.sample_meet import SmallMeet
 
 AT_FIRST_BYTES = 60_000
 AFTERWARDS_BYTES = 15_000
@@ -50,7 +50,7 @@ def change_setting(club: DemoClub, held: SmallMeet, athlete_id: int, high_mm: in
             for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1750), strict=True)
         }
         setting = Setting(piece.model.kind, wanted)
-        settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+        settings.keep_setting(session, athlete_id, piece.model_id, setting)
 
 
 class TestOneRotationByTwoPhones:
@@ -231,7 +231,7 @@ class TestWithoutNetwork:
         begin(page)
         wait_for_copy(page)
         with demo_club.work(writes=True) as session:
-            stations.close(session, BY, 1)
+            stations.close(session, 1)
 
         heading(page).to_have_text("This phone is not in at a station")
         page.evaluate(EMPTIED)

@@ -27,13 +27,13 @@ def furnish(store: Store, club_id: int) -> Hall:
     The bars are of "Hall frame A" with 20 cm of mats, at marks 4, 5 and 150.0.
     """
     told = tomllib.loads((folder("seed") / "models.toml").read_text(encoding="utf-8"))
-    with store.work(club_id, writes=True) as session:
+    with store.work(club_id, by=BY, writes=True) as session:
         ids = {
             version.model.name: version.id
             for data in told["model"]
-            for version in [models.add_model(session, BY, model_from_data(data))]
+            for version in [models.add_model(session, model_from_data(data))]
         }
         bars = apparatus.add_piece(session, "Bars 1", "Hall one", ids["Hall frame A"], 200)
-        apparatus.record_setup(session, BY, bars.id, (3, 4, 20), "read off")
+        apparatus.record_setup(session, bars.id, (3, 4, 20), "read off")
         beam = apparatus.add_piece(session, "Beam 1", "", ids["Beam A"], 0)
     return Hall(club_id, bars.id, beam.id, ids)

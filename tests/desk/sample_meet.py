@@ -57,7 +57,7 @@ def hold(club: DemoClub) -> SmallMeet:
 def another_meet(session: Session, held: SmallMeet) -> Meet:
     """A second meet on the same days, with nothing in it."""
     facts = meets.meet(session, held.meet_id).facts
-    return meets.add_meet(session, BY, replace(facts, name="Other Cup"))
+    return meets.add_meet(session, replace(facts, name="Other Cup"))
 
 
 def put_beam(club: DemoClub, held: SmallMeet) -> int:
@@ -66,7 +66,7 @@ def put_beam(club: DemoClub, held: SmallMeet) -> int:
         [beam] = apparatus.pieces_of_kind(session, "balance_beam")
         meets.put_apparatus(session, held.meet_id, beam.id)
         setting = Setting(beam.model.kind, {"beam": Wanted(1250, 10)})
-        settings.keep_setting(session, BY, held.guests[1].member.id, beam.model_id, setting)
+        settings.keep_setting(session, held.guests[1].member.id, beam.model_id, setting)
     return beam.id
 
 
@@ -77,23 +77,23 @@ def _hold(club: DemoClub) -> SmallMeet:
     with club.work(writes=True) as session:
         piece = next(one for one in apparatus.all_pieces(session) if one.name == BARS)
         facts = MeetFacts("Lantern Cup", "Main hall", DAY, DAY, MeetFacts.usual_end_of_cards(DAY))
-        meet = meets.add_meet(session, BY, facts)
+        meet = meets.add_meet(session, facts)
         part = meets.add_session(session, meet.id, "Juniors", DAY, "09:30")
         meets.put_apparatus(session, meet.id, piece.id)
         guests = []
         for number, (from_club, given, family, lengths_mm) in enumerate(GUESTS, start=11):
             guest = entries.enter_guest(
-                session, BY, meet.id, Person(family, given), from_club, str(number)
+                session, meet.id, Person(family, given), from_club, str(number)
             )
             wanted = {
                 axis.key: Wanted(mm, 10)
                 for axis, mm in zip(piece.model.kind.axes, lengths_mm, strict=True)
             }
             setting = Setting(piece.model.kind, wanted)
-            settings.keep_setting(session, BY, guest.member.id, piece.model_id, setting)
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
             guests.append(guest)
         order = [guest.member.id for guest in guests]
         line = start_orders.set_order(
-            session, BY, start_orders.Place(part.id, 1, piece.id), order, "typed"
+            session, start_orders.Place(part.id, 1, piece.id), order, "typed"
         )
     return SmallMeet(meet.id, part.id, piece.id, line.rotation_id, tuple(guests))

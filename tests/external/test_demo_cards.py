@@ -28,7 +28,7 @@ class TestTheCardsOfTheDemo:
             for line in desk_rotation.recent(session):
                 view = desk_rotation.rotation(session, line.id)
                 ids = [member.id for member in view.listed]
-                issued += desk_issued.issue(session, "Runa", CODE_KEY, view.piece.id, ids)
+                issued += desk_issued.issue(session, CODE_KEY, view.piece.id, ids)
         document = pypdfium2.PdfDocument(as_pdf(issued, size))
         read = [
             found.text

@@ -14,6 +14,7 @@ from settingsdesk.store.errors import (
     DatabaseNotWritable,
     DeskIsBusy,
     JournalNotPossible,
+    NobodyActs,
     NoRoomLeft,
     OpenedForReading,
 )
@@ -38,6 +39,16 @@ def rename_and_fail(session, athlete_id: int) -> None:
 def name_of(store: Store, athlete_id: int) -> str:
     with store.installation(writes=False) as session:
         return session.get(Athlete, athlete_id).family_name
+
+
+class TestWhoActs:
+    def test_is_known_to_all_that_is_put_on_record_in_it(self, store: Store, ours):
+        with store.work(ours.club, by="Edda Quill", writes=True) as session:
+            assert session.by == "Edda Quill"
+
+    def test_nothing_is_put_on_record_by_nobody(self, store: Store, ours):
+        with store.work(ours.club, writes=True) as session, pytest.raises(NobodyActs):
+            _ = session.by
 
 
 class TestUnitOfWork:

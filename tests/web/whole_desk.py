@@ -116,14 +116,14 @@ def _set_up(
         coach = sign_ins.begin(session, coach_by_id(session, club.account.coach_id))
     with club.work(writes=True) as session:
         listed = rotation.rotation(session, 1).listed
-        [card] = issued.issue(session, BY, key, held.apparatus_id, [listed[0].id])
-        [meets_card] = issued.issue(session, BY, key, held.apparatus_id, [held.guests[0].member.id])
+        [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])
+        [meets_card] = issued.issue(session, key, held.apparatus_id, [held.guests[0].member.id])
         [card_id] = [one.id for one in issued.of_athlete(session, listed[0].id)]
         fault = _report(session, held.apparatus_id, "1")
         line = _leave_out(session, held, 1)
-        gone = athletes.add(session, BY, Person("Zorn", "Lova"))
+        gone = athletes.add(session, Person("Zorn", "Lova"))
         athletes.leave(session, gone.id, today())
-        station = stations.open_station(session, BY, key, held.session_id, held.apparatus_id)
+        station = stations.open_station(session, key, held.session_id, held.apparatus_id)
         codes = stations.codes(session, key, station.id)
     phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
     code = card.url.rpartition("/")[2]
@@ -173,7 +173,6 @@ def _set_up(
 def _report(session: Session, apparatus_id: int, press_key: str) -> int:
     return findings.add_finding(
         session,
-        BY,
         apparatus_id,
         "A pin is bent",
         withdraws=False,
@@ -204,19 +203,19 @@ def _grow(desk: WholeDesk) -> None:
     with club.work(writes=True) as session:
         piece = apparatus.piece(session, held.apparatus_id)
         known = models.model(session, piece.model_id).model
-        added = models.add_model(session, BY, replace(known, name="Hall frame B"))
+        added = models.add_model(session, replace(known, name="Hall frame B"))
         for name in ("Bars in the annexe", "Bars in the store"):
             other = apparatus.add_piece(session, name, "", added.id, 0)
-            apparatus.record_setup(session, BY, other.id, piece.must_stand_somewhere(), "")
+            apparatus.record_setup(session, other.id, piece.must_stand_somewhere(), "")
             _report(session, other.id, name)
         wanted = settings.setting_of_setup(known, piece.must_stand_somewhere())
-        settings.keep_setting(session, BY, int(str(desk.ids["athlete_id"])), added.id, wanted)
+        settings.keep_setting(session, int(str(desk.ids["athlete_id"])), added.id, wanted)
         for number in range(OTHERS):
             person = Person(f"Guest {number:02}", "Lia")
             guest = entries.enter_guest(
-                session, BY, held.meet_id, person, "Wexlow Turners", str(100 + number)
+                session, held.meet_id, person, "Wexlow Turners", str(100 + number)
             )
-            settings.keep_setting(session, BY, guest.member.id, piece.model_id, wanted)
+            settings.keep_setting(session, guest.member.id, piece.model_id, wanted)
             _leave_out(session, held, number + 2)
             _report(session, held.apparatus_id, f"grown {number}")
     with club.store.installation(writes=True) as session:

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
@@ -33,7 +31,7 @@ from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.clubs import Revision
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +112,7 @@ class Holder:
 
 
 def issue(
-    session: Session,
-    by: str,
+    session: ClubSession,
     code_key: CodeKey,
     apparatus_id: int,
     athlete_ids: Sequence[int],
@@ -140,14 +137,13 @@ def issue(
     }
     return issue_named(
         session,
-        by,
         code_key,
         piece,
         [(athlete_id, named[athlete_id]) for athlete_id in athlete_ids],
     )
 
 
-def without_letters(session: Session, athlete_ids: Sequence[int]) -> dict[int, str]:
+def without_letters(session: ClubSession, athlete_ids: Sequence[int]) -> dict[int, str]:
     """Whose name cards cannot print, each with what is wrong with it, all at once.
 
     Leave them out of ``issue``, and everybody else gets their card.
@@ -162,8 +158,7 @@ def without_letters(session: Session, athlete_ids: Sequence[int]) -> dict[int, s
 
 
 def issue_named(
-    session: Session,
-    by: str,
+    session: ClubSession,
     code_key: CodeKey,
     piece: Piece,
     wanted: Sequence[tuple[int, Named]],
@@ -187,7 +182,7 @@ def issue_named(
         must_be_printable(text)
         row = latest.get(athlete_id)
         if row is None or not _says_the_same(row, text, counts_until):
-            row = _new_version(by, code_key, athlete_id, piece.id, row, text, counts_until)
+            row = _new_version(session.by, code_key, athlete_id, piece.id, row, text, counts_until)
             session.add(row)
         cards.append(_printable(code_key, row, text))
     session.flush()
@@ -195,7 +190,7 @@ def issue_named(
 
 
 def says_otherwise(
-    session: Session,
+    session: ClubSession,
     piece: Piece,
     wanted: Sequence[tuple[Member, Named]],
     carried: Mapping[int, Carried],
@@ -225,7 +220,7 @@ def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | No
 
 
 def printed(
-    session: Session, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
+    session: ClubSession, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
 ) -> list[Card]:
     """The newest issued card of each, as it was issued, in the order given; changes nothing.
 
@@ -240,7 +235,7 @@ def printed(
 
 
 def newest(
-    session: Session, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
+    session: ClubSession, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
 ) -> dict[int, Card]:
     """The same by athlete; whoever has no card that counts is left out."""
     latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
@@ -251,17 +246,17 @@ def newest(
     }
 
 
-def of_athlete(session: Session, athlete_id: int) -> list[IssuedCard]:
+def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
     """Every card of an athlete, the newest first."""
     return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]
 
 
-def issued(session: Session, card_id: str) -> IssuedCard:
+def issued(session: ClubSession, card_id: str) -> IssuedCard:
     """One card on record; ``NotInThisClub`` where there is none."""
     return _on_record(kept_cards.by_id(session, card_id))
 
 
-def revoke(session: Session, card_id: str) -> None:
+def revoke(session: ClubSession, card_id: str) -> None:
     """Make a card's code open nothing any more, at once and for good."""
     row = kept_cards.by_id(session, card_id)
     if row.revoked_at is None:
@@ -269,7 +264,7 @@ def revoke(session: Session, card_id: str) -> None:
         session.flush()
 
 
-def find_by_short_code(session: Session, code_key: CodeKey, typed: str) -> IssuedCard:
+def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> IssuedCard:
     """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
     code = read_short_code(typed)
     row = kept_cards.by_short_code_mark(session, short_code_mark(code_key, code))
@@ -298,7 +293,7 @@ def holder_of(store: Store, code: str) -> Holder:
     return Holder(found.club_id, found.id, Revision.of(found))
 
 
-def held_out(session: Session, card_id: str) -> HeldOut:
+def held_out(session: ClubSession, card_id: str) -> HeldOut:
     """A card that somebody holds out at an apparatus; ``NotInThisClub`` where there is none."""
     row = kept_cards.by_id(session, card_id)
     return HeldOut(
@@ -309,7 +304,9 @@ def held_out(session: Session, card_id: str) -> HeldOut:
     )
 
 
-def differences(session: Session, card: HeldOut, home: Piece, unit: Unit) -> tuple[Difference, ...]:
+def differences(
+    session: ClubSession, card: HeldOut, home: Piece, unit: Unit
+) -> tuple[Difference, ...]:
     """In which lines a card and what counts now differ, on the apparatus it was printed for.
 
     ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
@@ -317,7 +314,7 @@ def differences(session: Session, card: HeldOut, home: Piece, unit: Unit) -> tup
     return tuple(_differences(card.text, _now(session, card.member, home, unit.value)))
 
 
-def _seen(session: Session, row: kept_cards.Card, apparatus_id: int | None) -> ScannedCard:
+def _seen(session: ClubSession, row: kept_cards.Card, apparatus_id: int | None) -> ScannedCard:
     member = desk_athletes.member(session, row.athlete_id)
     home = desk_apparatus.piece(session, row.apparatus_id)
     pieces = _pieces_for(session, row.athlete_id, home)
@@ -342,7 +339,7 @@ def _seen(session: Session, row: kept_cards.Card, apparatus_id: int | None) -> S
     )
 
 
-def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
+def _pieces_for(session: ClubSession, athlete_id: int, home: Piece) -> list[Piece]:
     """On which apparatus of the card's kind its holder may look: a guest, on the meet's only."""
     pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
     meet_id = kept_athletes.by_id(session, athlete_id).meet_id
@@ -352,18 +349,18 @@ def _pieces_for(session: Session, athlete_id: int, home: Piece) -> list[Piece]:
     return [piece for piece in pieces if piece.id in there or piece.id == home.id]
 
 
-def _now(session: Session, member: Member, piece: Piece, unit: str) -> CardText:
+def _now(session: ClubSession, member: Member, piece: Piece, unit: str) -> CardText:
     """What a card would say now, less what only its club needs to know."""
     named = Named(raise_request=raise_told(session, member.id, piece))
     return text_of(member, _carried(session, member, piece), named, unit)
 
 
-def raise_told(session: Session, athlete_id: int, piece: Piece) -> str:
+def raise_told(session: ClubSession, athlete_id: int, piece: Piece) -> str:
     """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
     return _raises_told(session, [athlete_id], piece).get(athlete_id, "")
 
 
-def _raises_told(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, str]:
+def _raises_told(session: ClubSession, athlete_ids: Iterable[int], piece: Piece) -> dict[int, str]:
     """The same of each of them; whoever asked for nothing there is left out."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
     told: dict[int, str] = {}
@@ -375,7 +372,7 @@ def _raises_told(session: Session, athlete_ids: Iterable[int], piece: Piece) -> 
     return told
 
 
-def _carried(session: Session, member: Member, piece: Piece) -> Carried:
+def _carried(session: ClubSession, member: Member, piece: Piece) -> Carried:
     carried = desk_settings.on_piece(session, [member.id], piece).get(member.id)
     if carried is None:
         raise NoSuchCard

@@ -8,8 +8,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
@@ -17,7 +15,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 LONGEST_REMARK = 500
 MOST_A_DAY = 5
@@ -87,31 +85,31 @@ def told_on_card(store: Store, code: str) -> list[Remark]:
         ]
 
 
-def answer(session: Session, by: str, remark_id: int, words: str) -> Remark:
+def answer(session: ClubSession, remark_id: int, words: str) -> Remark:
     """Answer a remark; the holder reads the answer on the card's page. ``NothingSaid``."""
     row = kept_card_remarks.by_id(session, remark_id)
     if row.answered_at is None:
-        row.answer, row.answered_at, row.answered_by = _plain(words), utc_now(), by
+        row.answer, row.answered_at, row.answered_by = _plain(words), utc_now(), session.by
         session.flush()
     return _read_all(session, [row])[0]
 
 
-def remark(session: Session, remark_id: int) -> Remark:
+def remark(session: ClubSession, remark_id: int) -> Remark:
     """One remark; ``NotInThisClub`` where there is none."""
     return _read_all(session, [kept_card_remarks.by_id(session, remark_id)])[0]
 
 
-def unanswered(session: Session) -> list[Remark]:
+def unanswered(session: ClubSession) -> list[Remark]:
     """Every remark that nobody has answered, the oldest first."""
     return _read_all(session, kept_card_remarks.unanswered(session))
 
 
-def of_athlete(session: Session, athlete_id: int) -> list[Remark]:
+def of_athlete(session: ClubSession, athlete_id: int) -> list[Remark]:
     """Every remark about an athlete's cards, the newest first."""
     return _read_all(session, kept_card_remarks.of_athlete(session, athlete_id))
 
 
-def _read_all(session: Session, rows: Sequence[kept_card_remarks.CardRemark]) -> list[Remark]:
+def _read_all(session: ClubSession, rows: Sequence[kept_card_remarks.CardRemark]) -> list[Remark]:
     if not rows:
         return []
     members = desk_athletes.members(session, {row.athlete_id for row in rows})

@@ -7,8 +7,6 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.domain.checks.checks import (
@@ -20,6 +18,7 @@ from settingsdesk.domain.checks.checks import (
 )
 from settingsdesk.resources import folder
 from settingsdesk.store import checks as kept_checks
+from settingsdesk.store.work import ClubSession
 
 OWN_SOURCE = "the club's own"
 MOST_LETTERS_OF_AN_ITEM = 200
@@ -86,13 +85,13 @@ def shipped_besides(present: CheckList) -> tuple[CheckItem, ...]:
     return tuple(item for item in shipped.items if item.words.casefold() not in own)
 
 
-def check_list(session: Session, kind_key: str, occasion: Occasion) -> CheckList:
+def check_list(session: ClubSession, kind_key: str, occasion: Occasion) -> CheckList:
     """The list that counts for a kind: the club's own, or the shipped one."""
     return check_lists(session, [kind_key])[kind_key, occasion]
 
 
 def check_lists(
-    session: Session, kind_keys: Sequence[str]
+    session: ClubSession, kind_keys: Sequence[str]
 ) -> dict[tuple[str, Occasion], CheckList]:
     """Every list of those kinds that counts, in one query."""
     own = {(row.kind, row.occasion): row for row in kept_checks.latest_lists(session)}
@@ -103,12 +102,12 @@ def check_lists(
     }
 
 
-def recheck_items(session: Session, kind_key: str) -> tuple[CheckItem, ...]:
+def recheck_items(session: ClubSession, kind_key: str) -> tuple[CheckItem, ...]:
     """The short re-check after a change-over, item by item; ``NoSuchKind`` for no kind."""
     return check_list(session, kind_key, Occasion.AFTER_CHANGE_OVER).items
 
 
-def list_history(session: Session, kind_key: str, occasion: Occasion) -> list[ListVersion]:
+def list_history(session: ClubSession, kind_key: str, occasion: Occasion) -> list[ListVersion]:
     """Every version of the club's own list, the newest first."""
     return [
         ListVersion(
@@ -124,8 +123,7 @@ def list_history(session: Session, kind_key: str, occasion: Occasion) -> list[Li
 
 
 def keep_list(
-    session: Session,
-    by: str,
+    session: ClubSession,
     shown: CheckList,
     lines: Sequence[tuple[Group, str]],
     months: int | None,
@@ -146,21 +144,21 @@ def keep_list(
     if (present.items, present.months) == (kept_list.items, kept_list.months):
         return present
     data = [_to_data(item) for item in kept_list.items]
-    return _add_version(session, by, kept_list, data)
+    return _add_version(session, kept_list, data)
 
 
-def back_to_shipped(session: Session, by: str, kind_key: str, occasion: Occasion) -> CheckList:
+def back_to_shipped(session: ClubSession, kind_key: str, occasion: Occasion) -> CheckList:
     """Let the shipped list count again; the club's own versions stay on record."""
     present = check_list(session, kind_key, occasion)
     shipped = shipped_list(kind_key, occasion)
     if (present.items, present.months) == (shipped.items, shipped.months):
         return present
     again = CheckList(kind_key, occasion, shipped.items, present.version + 1, shipped.months)
-    return _add_version(session, by, again, [])
+    return _add_version(session, again, [])
 
 
 def _add_version(
-    session: Session, by: str, counting: CheckList, items: list[dict[str, Any]]
+    session: ClubSession, counting: CheckList, items: list[dict[str, Any]]
 ) -> CheckList:
     session.add(
         kept_checks.CheckListVersion(
@@ -170,7 +168,7 @@ def _add_version(
             shipped=not items,
             items=items,
             interval_months=counting.months or 0,
-            recorded_by=by,
+            recorded_by=session.by,
         )
     )
     session.flush()

@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.checks import findings, photos
 from settingsdesk.desk.checks.check_lists import check_list, check_lists
 from settingsdesk.desk.checks.photos import Photo
@@ -27,6 +25,7 @@ from settingsdesk.domain.checks.checks import (
     next_due,
 )
 from settingsdesk.store import checks as kept_checks
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +131,7 @@ class Care:
 
 
 def make_check(
-    session: Session,
-    by: str,
+    session: ClubSession,
     apparatus_id: int,
     occasion: Occasion,
     shown_version: int,
@@ -161,9 +159,9 @@ def make_check(
         raise NobodyLooked
     if told.made_on > today():
         raise NotMadeYet(told.made_on)
-    row = _row(by, apparatus_id, occasion, shown_version, told, press_key)
+    row = _row(session.by, apparatus_id, occasion, shown_version, told, press_key)
     row.answers = [
-        _answer(session, by, row, place, result, (photos_of or {}).get(result.item.key))
+        _answer(session, row, place, result, (photos_of or {}).get(result.item.key))
         for place, result in enumerate(results, start=1)
     ]
     session.add(row)
@@ -171,17 +169,17 @@ def make_check(
     return _read(row)
 
 
-def check(session: Session, check_id: int) -> Check:
+def check(session: ClubSession, check_id: int) -> Check:
     """One check; ``NotInThisClub`` where there is none."""
     return _read(kept_checks.check_by_id(session, check_id))
 
 
-def checks_of(session: Session, apparatus_id: int, limit: int = 20) -> list[Check]:
+def checks_of(session: ClubSession, apparatus_id: int, limit: int = 20) -> list[Check]:
     """The last checks of an apparatus, the newest first."""
     return [_read(row) for row in kept_checks.checks_of(session, apparatus_id, limit)]
 
 
-def cares(session: Session, pieces: Sequence[Piece]) -> list[Care]:
+def cares(session: ClubSession, pieces: Sequence[Piece]) -> list[Care]:
     """How each of those apparatus is looked after, in two queries whatever their number."""
     latest = kept_checks.latest_checks(session, [piece.id for piece in pieces])
     lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
@@ -247,19 +245,17 @@ def _row(
 
 
 def _answer(
-    session: Session,
-    by: str,
+    session: ClubSession,
     row: kept_checks.ApparatusCheck,
     place: int,
     result: Answered,
     photo: Photo | None,
 ) -> kept_checks.CheckAnswer:
-    photo_id = photos.keep_photo(session, by, photo)
+    photo_id = photos.keep_photo(session, photo)
     finding_id = None
     if result.answer is not Answer.IN_ORDER:
         finding_id = findings.for_answer(
             session,
-            by,
             row.apparatus_id,
             result,
             withdraws=result.answer is Answer.WITHDRAW,

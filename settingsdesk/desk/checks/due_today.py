@@ -4,14 +4,13 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.checks import checks, findings, parts
 from settingsdesk.desk.checks.checks import Care
 from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.checks.parts import Part
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.checks.checks import Due
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +41,7 @@ class LookingAfter:
 
 
 def looking_after(
-    session: Session, on: date, pieces: Sequence[Piece], in_rotations: Collection[int]
+    session: ClubSession, on: date, pieces: Sequence[Piece], in_rotations: Collection[int]
 ) -> LookingAfter:
     """What wants looking after on that day; ``in_rotations`` are the apparatus used on it.
 

@@ -4,8 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.checks import photos
 from settingsdesk.desk.checks.photos import Photo
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -18,6 +16,7 @@ from settingsdesk.domain.checks.findings import Step, must_be_next, next_steps
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import checks as kept_checks
 from settingsdesk.store import findings as kept_findings
+from settingsdesk.store.work import ClubSession
 
 MOST_LETTERS_OF_A_HEADING = 160
 
@@ -79,23 +78,25 @@ class Finding:
         return next_steps([taken.step for taken in self.steps])
 
 
-def unreleased(session: Session) -> list[Finding]:
+def unreleased(session: ClubSession) -> list[Finding]:
     """Every finding that is not released, those that withdraw first, then the oldest first."""
     found = _read_all(kept_findings.unreleased(session))
     return sorted(found, key=lambda finding: not finding.withdraws)
 
 
-def recent(session: Session, limit: int = 100, apparatus_id: int | None = None) -> list[Finding]:
+def recent(
+    session: ClubSession, limit: int = 100, apparatus_id: int | None = None
+) -> list[Finding]:
     """The last findings, of one apparatus or of all, the newest first."""
     return _read_all(kept_findings.recent(session, limit, apparatus_id))
 
 
-def finding(session: Session, finding_id: int) -> Finding:
+def finding(session: ClubSession, finding_id: int) -> Finding:
     """One finding; ``NotInThisClub`` where there is none."""
     return _read(kept_findings.by_id(session, finding_id))
 
 
-def seen_again(session: Session, finding_id: int) -> list[SeenAgain]:
+def seen_again(session: ClubSession, finding_id: int) -> list[SeenAgain]:
     """Every check that came upon the finding, the oldest first."""
     return [
         SeenAgain(check.id, check.recorded_at, check.made_by, answer.remark, answer.photo_id)
@@ -104,8 +105,7 @@ def seen_again(session: Session, finding_id: int) -> list[SeenAgain]:
 
 
 def add_finding(
-    session: Session,
-    by: str,
+    session: ClubSession,
     apparatus_id: int,
     words: str,
     *,
@@ -126,14 +126,13 @@ def add_finding(
     if not words.strip():
         raise NothingFound
     _must_be_short(remark)
-    photo_id = photos.keep_photo(session, by, photo)
-    row = _add(session, by, apparatus_id, "", brief(words), withdraws, press_key, remark, photo_id)
+    photo_id = photos.keep_photo(session, photo)
+    row = _add(session, apparatus_id, "", brief(words), withdraws, press_key, remark, photo_id)
     return _read(row)
 
 
 def for_answer(
-    session: Session,
-    by: str,
+    session: ClubSession,
     apparatus_id: int,
     told: Answered,
     *,
@@ -154,15 +153,12 @@ def for_answer(
             return row.id
     words = f"{brief(told.remark)} ({told.item.words})"
     key = f"{press_key} {told.item.key}"
-    row = _add(
-        session, by, apparatus_id, told.item.key, words, withdraws, key, told.remark, photo_id
-    )
+    row = _add(session, apparatus_id, told.item.key, words, withdraws, key, told.remark, photo_id)
     return row.id
 
 
 def take_step(
-    session: Session,
-    by: str,
+    session: ClubSession,
     finding_id: int,
     step: Step,
     remark: str = "",
@@ -175,18 +171,18 @@ def take_step(
     before = finding(session, finding_id)
     remark = remark.strip()
     last = before.steps[-1]
-    if (last.step, last.by, last.remark) == (step, by, remark):
+    if (last.step, last.by, last.remark) == (step, session.by, remark):
         return before
     must_be_next([taken.step for taken in before.steps], step, remark)
     _must_be_short(remark)
-    photo_id = photos.keep_photo(session, by, photo)
+    photo_id = photos.keep_photo(session, photo)
     session.add(
         kept_findings.FindingStep(
             finding_id=finding_id,
             step=step.value,
             remark=remark,
             photo_id=photo_id,
-            recorded_by=by,
+            recorded_by=session.by,
         )
     )
     session.flush()
@@ -203,8 +199,7 @@ def brief(words: str) -> str:
 
 
 def _add(
-    session: Session,
-    by: str,
+    session: ClubSession,
     apparatus_id: int,
     item: str,
     words: str,
@@ -219,11 +214,11 @@ def _add(
         words=words,
         withdraws=withdraws,
         press_key=press_key,
-        recorded_by=by,
+        recorded_by=session.by,
     )
     row.steps = [
         kept_findings.FindingStep(
-            step=Step.OPEN.value, remark=remark.strip(), photo_id=photo_id, recorded_by=by
+            step=Step.OPEN.value, remark=remark.strip(), photo_id=photo_id, recorded_by=session.by
         )
     ]
     session.add(row)

@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.checks.check_lists import SuggestedPart, suggested_parts
 from settingsdesk.desk.hall.models import NameTaken
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import parts as kept_parts
+from settingsdesk.store.work import ClubSession
 
 MOST_OF_A_PART = 999
 
@@ -47,24 +46,24 @@ class Part:
         return max(self.minimum - there, 0)
 
 
-def all_parts(session: Session) -> list[Part]:
+def all_parts(session: ClubSession) -> list[Part]:
     """The club's parts by name."""
     return [_read(row) for row in kept_parts.all_parts(session)]
 
 
-def part(session: Session, part_id: int) -> Part:
+def part(session: ClubSession, part_id: int) -> Part:
     """One part; ``NotInThisClub`` where there is none."""
     return _read(kept_parts.by_id(session, part_id))
 
 
-def suggestions(session: Session) -> list[SuggestedPart]:
+def suggestions(session: ClubSession) -> list[SuggestedPart]:
     """Parts that usually lie in stock for the kinds in this hall, and are not on the list yet."""
     names = {row.name for row in kept_parts.all_parts(session)}
     kinds = {row.model.kind for row in kept_apparatus.all_apparatus(session)}
     return [part for part in suggested_parts() if part.kind in kinds and part.name not in names]
 
 
-def add_part(session: Session, by: str, name: str, kind: str, minimum: int) -> Part:
+def add_part(session: ClubSession, name: str, kind: str, minimum: int) -> Part:
     """A part that should lie in stock; ``kind`` is empty where it is for any apparatus."""
     words = " ".join(name.split())
     if not words:
@@ -75,14 +74,14 @@ def add_part(session: Session, by: str, name: str, kind: str, minimum: int) -> P
         name=words,
         kind=kind_of(kind).key if kind else "",
         minimum=_number(minimum),
-        created_by=by,
+        created_by=session.by,
     )
     session.add(row)
     session.flush()
     return _read(row)
 
 
-def change_minimum(session: Session, part_id: int, minimum: int) -> Part:
+def change_minimum(session: ClubSession, part_id: int, minimum: int) -> Part:
     """Another least number; 0 where the part is not needed any more."""
     row = kept_parts.by_id(session, part_id)
     row.minimum = _number(minimum)
@@ -90,12 +89,12 @@ def change_minimum(session: Session, part_id: int, minimum: int) -> Part:
     return _read(row)
 
 
-def count_part(session: Session, by: str, part_id: int, counted: int, remark: str = "") -> Part:
+def count_part(session: ClubSession, part_id: int, counted: int, remark: str = "") -> Part:
     """What somebody counted; earlier counts stay on record."""
     row = kept_parts.by_id(session, part_id)
     session.add(
         kept_parts.PartCount(
-            part_id=row.id, counted=_number(counted), remark=remark.strip(), recorded_by=by
+            part_id=row.id, counted=_number(counted), remark=remark.strip(), recorded_by=session.by
         )
     )
     session.flush()

@@ -11,10 +11,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from PIL import Image, ImageOps
-from sqlalchemy.orm import Session
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import checks as kept_checks
+from settingsdesk.store.work import ClubSession
 
 MOST_BYTES = 12_000_000
 MOST_SIDE_PX = 1600
@@ -61,7 +61,7 @@ def read_photo(sent: bytes) -> Photo:
         raise NotAPhoto from unreadable
 
 
-def keep_photo(session: Session, by: str, photo: Photo | None) -> int | None:
+def keep_photo(session: ClubSession, photo: Photo | None) -> int | None:
     """Keep a photo, and give its number; None where there is none."""
     if photo is None:
         return None
@@ -69,20 +69,20 @@ def keep_photo(session: Session, by: str, photo: Photo | None) -> int | None:
         content=photo.content,
         width_px=photo.width_px,
         height_px=photo.height_px,
-        recorded_by=by,
+        recorded_by=session.by,
     )
     session.add(row)
     session.flush()
     return row.id
 
 
-def kept_photo(session: Session, photo_id: int) -> Photo:
+def kept_photo(session: ClubSession, photo_id: int) -> Photo:
     """A photo of the club; ``NotInThisClub`` where there is none."""
     row = kept_checks.photo_by_id(session, photo_id)
     return Photo(row.content, row.width_px, row.height_px)
 
 
-def kept_photos(session: Session, photo_ids: Iterable[int]) -> dict[int, Photo]:
+def kept_photos(session: ClubSession, photo_ids: Iterable[int]) -> dict[int, Photo]:
     """Those photos by number, in one query."""
     rows = kept_checks.photos(session, photo_ids)
     return {row.id: Photo(row.content, row.width_px, row.height_px) for row in rows}

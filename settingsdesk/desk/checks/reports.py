@@ -7,8 +7,6 @@ doubted; re-checks needed; name, address and signature of who looked.
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.cards.report import Picture, Report, Section
 from settingsdesk.desk.checks import checks, findings, photos
 from settingsdesk.desk.checks.checks import Care, Check, KeptAnswer
@@ -18,6 +16,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import Answer, Due
+from settingsdesk.store.work import ClubSession
 
 CAUTIONS = (
     "The maker's instructions, the federation's and the local rules come first. Only trained"
@@ -26,7 +25,7 @@ CAUTIONS = (
 MOST_PICTURES = 12
 
 
-def of_check(session: Session, check_id: int) -> Report:
+def of_check(session: ClubSession, check_id: int) -> Report:
     """One check, item by item; ``NotInThisClub`` where there is none."""
     check = checks.check(session, check_id)
     piece = desk_apparatus.piece(session, check.apparatus_id)
@@ -57,7 +56,7 @@ def of_check(session: Session, check_id: int) -> Report:
     )
 
 
-def of_apparatus(session: Session, by: str, apparatus_id: int) -> Report:
+def of_apparatus(session: ClubSession, apparatus_id: int) -> Report:
     """What is wrong with an apparatus, for whoever comes to put it right."""
     piece = desk_apparatus.piece(session, apparatus_id)
     care = checks.cares(session, [piece])[0]
@@ -89,7 +88,7 @@ def of_apparatus(session: Session, by: str, apparatus_id: int) -> Report:
             ),
         ),
         cautions=CAUTIONS,
-        signed_by=by,
+        signed_by=session.by,
         address="",
         pictures=tuple(_pictures(session, _photos_of(left))),
     )
@@ -162,7 +161,7 @@ def _photos_of(found: Iterable[Finding]) -> Iterator[tuple[int | None, str]]:
             yield taken.photo_id, f"{finding.words} ({taken.step.value})"
 
 
-def _pictures(session: Session, told: Iterable[tuple[int | None, str]]) -> Iterator[Picture]:
+def _pictures(session: ClubSession, told: Iterable[tuple[int | None, str]]) -> Iterator[Picture]:
     numbered = [(number, words) for number, words in told if number is not None]
     shown = numbered[:MOST_PICTURES]
     found = photos.kept_photos(session, {number for number, _ in shown}) if shown else {}

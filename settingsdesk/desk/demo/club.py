@@ -7,8 +7,6 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.accounts.clubs import make_club
 from settingsdesk.desk.checks import checks, findings, parts
@@ -28,7 +26,7 @@ from settingsdesk.domain.checks.findings import step_of
 from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.squad_reading import read_squad
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 BY = "demo"
 
@@ -46,13 +44,13 @@ def load(store: Store, seed: Path, password: str) -> Demo:
     """Put the demo club on an empty desk, with a coach of that password."""
     told = tomllib.loads((seed / "club.toml").read_text(encoding="utf-8"))
     club_id = make_club(store, told["name"], Unit(told["length_unit"]))
-    with store.work(club_id, writes=True) as session:
-        desk_rule_books.keep_shipped(session, BY, seed / "rulebooks.toml")
+    with store.work(club_id, by=BY, writes=True) as session:
+        desk_rule_books.keep_shipped(session, seed / "rulebooks.toml")
         for data in _read(seed / "models.toml")["model"]:
-            models.add_model(session, BY, model_from_data(data))
+            models.add_model(session, model_from_data(data))
         pieces = {line["key"]: _add_piece(session, line) for line in told["apparatus"]}
         content = (seed / "squad.csv").read_bytes()
-        take_import(session, BY, read_squad(read_table(content, "squad.csv"), squad_columns()))
+        take_import(session, read_squad(read_table(content, "squad.csv"), squad_columns()))
         squad = {member.listed_name: member.id for member in athletes.find(session)}
         rotation_ids = tuple(
             _add_rotation(session, line, pieces, squad) for line in told["rotation"]
@@ -63,29 +61,32 @@ def load(store: Store, seed: Path, password: str) -> Demo:
     return Demo(club_id, coach["sign_in_name"], rotation_ids)
 
 
-def _add_piece(session: Session, line: Mapping[str, Any]) -> int:
+def _add_piece(session: ClubSession, line: Mapping[str, Any]) -> int:
     by_name = {version.model.name: version for version in models.all_models(session)}
     version = by_name[line["model"]]
     piece = apparatus.add_piece(session, line["name"], line["place"], version.id, line["mat_mm"])
     setup = setup_of_labels(piece.model, line["setup"])
-    apparatus.record_setup(session, BY, piece.id, setup, "as it stood when the demo began")
+    apparatus.record_setup(session, piece.id, setup, "as it stood when the demo began")
     for told in line.get("calibration", []):
         taped = [Taped(label, length_mm) for label, length_mm in told["taped"]]
         fitted = apparatus.try_on_piece(session, piece.id, told["axis"], taped)
-        calibrations.keep_calibration(session, BY, piece.id, told["axis"], fitted, told["taken_on"])
+        calibrations.keep_calibration(session, piece.id, told["axis"], fitted, told["taken_on"])
     return piece.id
 
 
 def _add_rotation(
-    session: Session, line: Mapping[str, Any], pieces: Mapping[str, int], squad: Mapping[str, int]
+    session: ClubSession,
+    line: Mapping[str, Any],
+    pieces: Mapping[str, int],
+    squad: Mapping[str, int],
 ) -> int:
     athlete_ids = [squad[name] for name in line["athletes"]]
     apparatus_id = pieces[line["apparatus"]]
-    view = desk_rotation.add_rotation(session, BY, line["name"], today(), apparatus_id, athlete_ids)
-    return desk_rotation.order_anew(session, BY, view.id).id
+    view = desk_rotation.add_rotation(session, line["name"], today(), apparatus_id, athlete_ids)
+    return desk_rotation.order_anew(session, view.id).id
 
 
-def _look_after(session: Session, told: Mapping[str, Any], pieces: Mapping[str, int]) -> None:
+def _look_after(session: ClubSession, told: Mapping[str, Any], pieces: Mapping[str, int]) -> None:
     """Checks of the past, a fault that was repaired, and the parts in stock."""
     for line in told["check"]:
         for key in line["apparatus"]:
@@ -93,20 +94,19 @@ def _look_after(session: Session, told: Mapping[str, Any], pieces: Mapping[str, 
     for line in told["finding"]:
         found = findings.add_finding(
             session,
-            BY,
             pieces[line["apparatus"]],
             line["words"],
             withdraws=False,
             press_key=f"demo {line['apparatus']}",
         )
         for step, remark in line["steps"]:
-            findings.take_step(session, BY, found.id, step_of(step), remark)
+            findings.take_step(session, found.id, step_of(step), remark)
     for line in told["part"]:
-        part = parts.add_part(session, BY, line["name"], line["kind"], line["minimum"])
-        parts.count_part(session, BY, part.id, line["counted"])
+        part = parts.add_part(session, line["name"], line["kind"], line["minimum"])
+        parts.count_part(session, part.id, line["counted"])
 
 
-def _add_check(session: Session, line: Mapping[str, Any], apparatus_id: int) -> None:
+def _add_check(session: ClubSession, line: Mapping[str, Any], apparatus_id: int) -> None:
     occasion = occasion_of(line["occasion"])
     piece = apparatus.piece(session, apparatus_id)
     items = shipped_list(piece.model.kind.key, occasion).items
@@ -119,7 +119,6 @@ def _add_check(session: Session, line: Mapping[str, Any], apparatus_id: int) -> 
     )
     checks.make_check(
         session,
-        BY,
         apparatus_id,
         occasion,
         0,

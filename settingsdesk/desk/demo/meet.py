@@ -6,8 +6,6 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meets import entries, meets, start_orders
@@ -18,15 +16,15 @@ from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 
 def hold(store: Store, club_id: int, seed: Path) -> Meet:
     """Put the meet on the desk of the demo club, with entries, settings and start orders."""
     told = _read(seed / "meet.toml")
     by = _read(seed / "club.toml")["coach"]["shown_name"]
-    with store.work(club_id, writes=True) as session:
-        meet = meets.add_meet(session, by, _facts(told))
+    with store.work(club_id, by=by, writes=True) as session:
+        meet = meets.add_meet(session, _facts(told))
         pieces = {piece.name: piece.id for piece in apparatus.all_pieces(session)}
         for name in told["apparatus"]:
             meets.put_apparatus(session, meet.id, pieces[name], told["rule_book"])
@@ -36,13 +34,13 @@ def hold(store: Store, club_id: int, seed: Path) -> Meet:
             )
             for part in told["session"]
         ]
-        guests = {guest.start_number: guest for guest in _guests(session, by, meet.id, told)}
-        own = {entrant.start_number: entrant for entrant in _own(session, by, meet.id, told)}
+        guests = {guest.start_number: guest for guest in _guests(session, meet.id, told)}
+        own = {entrant.start_number: entrant for entrant in _own(session, meet.id, told)}
         for line in told["raise"]:
-            _ask_to_raise(session, by, guests[line["number"]], pieces[line["apparatus"]], line)
+            _ask_to_raise(session, guests[line["number"]], pieces[line["apparatus"]], line)
         for line in told["order"]:
             place = Place(parts[0].id, line["rotation"], pieces[line["apparatus"]])
-            _set_order(session, by, place, line["numbers"], guests, own)
+            _set_order(session, place, line["numbers"], guests, own)
         return meets.meet(session, meet.id)
 
 
@@ -56,33 +54,32 @@ def _facts(told: Mapping[str, Any]) -> MeetFacts:
     return MeetFacts(told["name"], told["hall"], held_on, held_on, until, told["note"])
 
 
-def _guests(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+def _guests(session: ClubSession, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     known = {version.model.name: version for version in models.all_models(session)}
     version = known[told["model"]]
     kind = version.model.kind
     for club in told["club"]:
         for entry in club["guests"]:
             person = Person(entry["family"], entry["given"])
-            guest = entries.enter_guest(session, by, meet_id, person, club["name"], entry["number"])
+            guest = entries.enter_guest(session, meet_id, person, club["name"], entry["number"])
             lengths = zip(kind.axes, entry["wants"], told["accepts_mm"], strict=True)
             wanted = {axis.key: Wanted(mm, accepts_mm) for axis, mm, accepts_mm in lengths}
             setting = Setting(kind, wanted)
-            settings.keep_setting(session, by, guest.member.id, version.id, setting)
+            settings.keep_setting(session, guest.member.id, version.id, setting)
             yield guest
 
 
-def _own(session: Session, by: str, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
+def _own(session: ClubSession, meet_id: int, told: Mapping[str, Any]) -> Iterator[Entrant]:
     squad = {member.listed_name: member.id for member in athletes.find(session)}
     for entry in told["own"]:
-        yield entries.enter_own(session, by, meet_id, squad[entry["athlete"]], entry["number"])
+        yield entries.enter_own(session, meet_id, squad[entry["athlete"]], entry["number"])
 
 
 def _ask_to_raise(
-    session: Session, by: str, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
+    session: ClubSession, guest: Entrant, apparatus_id: int, line: Mapping[str, Any]
 ) -> None:
     entries.tell_raise(
         session,
-        by,
         guest.entry_id,
         apparatus_id,
         "asked",
@@ -93,8 +90,7 @@ def _ask_to_raise(
 
 
 def _set_order(
-    session: Session,
-    by: str,
+    session: ClubSession,
     place: Place,
     numbers: list[str],
     guests: Mapping[str, Entrant],
@@ -102,6 +98,6 @@ def _set_order(
 ) -> None:
     if numbers:
         listed = [guests[number].member.id for number in numbers]
-        start_orders.set_new(session, by, place, listed, "typed")
+        start_orders.set_new(session, place, listed, "typed")
     else:
-        start_orders.draw(session, by, place, [entrant.member.id for entrant in own.values()])
+        start_orders.draw(session, place, [entrant.member.id for entrant in own.values()])

@@ -4,8 +4,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.calibrations import OwnScale, Taped, own_scales, try_calibration
 from settingsdesk.desk.hall.conversions import setting_of
@@ -22,6 +20,7 @@ from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.store import apparatus as kept_apparatus
+from settingsdesk.store.work import ClubSession
 
 THICKEST_MAT_MM = 1_000
 LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mark on a phone
@@ -98,12 +97,14 @@ class Stood:
     how: str
 
 
-def all_pieces(session: Session, models: Mapping[int, ModelVersion] | None = None) -> list[Piece]:
+def all_pieces(
+    session: ClubSession, models: Mapping[int, ModelVersion] | None = None
+) -> list[Piece]:
     """Every apparatus of the club by name; ``models`` by number, where they are read already."""
     return read_all(session, kept_apparatus.all_apparatus(session), models)
 
 
-def pieces(session: Session, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
+def pieces(session: ClubSession, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
     """The apparatus of those numbers, in no more queries than one of them takes."""
     return {
         piece.id: piece for piece in read_all(session, kept_apparatus.those(session, apparatus_ids))
@@ -111,7 +112,7 @@ def pieces(session: Session, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
 
 
 def read_all(
-    session: Session,
+    session: ClubSession,
     rows: Sequence[kept_apparatus.Apparatus],
     models: Mapping[int, ModelVersion] | None = None,
 ) -> list[Piece]:
@@ -133,18 +134,18 @@ def read_all(
     ]
 
 
-def pieces_of_kind(session: Session, kind: str) -> list[Piece]:
+def pieces_of_kind(session: ClubSession, kind: str) -> list[Piece]:
     """The club's apparatus of one kind, by name."""
     return [piece for piece in all_pieces(session) if piece.model.kind.key == kind]
 
 
-def piece(session: Session, apparatus_id: int) -> Piece:
+def piece(session: ClubSession, apparatus_id: int) -> Piece:
     """One apparatus; ``NotInThisClub`` where there is none."""
     (found,) = read_all(session, [kept_apparatus.by_id(session, apparatus_id)])
     return found
 
 
-def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
+def add_piece(session: ClubSession, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
     """A further apparatus of a model, standing at no known setup yet."""
     _must_be_free(session, name)
     printed = desk_models.model(session, model_id)
@@ -156,7 +157,9 @@ def add_piece(session: Session, name: str, place: str, model_id: int, mat_mm: in
     return _read(row, printed, in_use={}, standing=None, withdrawn=None)
 
 
-def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat_mm: int) -> Piece:
+def change_piece(
+    session: ClubSession, apparatus_id: int, name: str, place: str, mat_mm: int
+) -> Piece:
     """Another name, place or mat for an apparatus; its model stays."""
     row = kept_apparatus.by_id(session, apparatus_id)
     if name.strip() != row.name:
@@ -166,7 +169,7 @@ def change_piece(session: Session, apparatus_id: int, name: str, place: str, mat
     return piece(session, apparatus_id)
 
 
-def call_ends(session: Session, apparatus_id: int, first: str, second: str) -> None:
+def call_ends(session: ClubSession, apparatus_id: int, first: str, second: str) -> None:
     """What the hall calls the ends of an apparatus from now on; both empty: nothing of its own.
 
     ``NotEndNames`` where that tells them not apart.
@@ -179,37 +182,33 @@ def call_ends(session: Session, apparatus_id: int, first: str, second: str) -> N
     session.flush()
 
 
-def record_setup(
-    session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str
-) -> Piece:
+def record_setup(session: ClubSession, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
     """What stands there now, as somebody saw or set it; ``NoSuchStop`` where it cannot."""
-    return record_at(session, by, piece(session, apparatus_id), stops, how)
+    return record_at(session, piece(session, apparatus_id), stops, how)
 
 
-def record_unknown(session: Session, by: str, apparatus_id: int, how: str) -> Piece:
+def record_unknown(session: ClubSession, apparatus_id: int, how: str) -> Piece:
     """From now on nobody knows what stands there, until it is set to its end or read off."""
-    return record_at(session, by, piece(session, apparatus_id), None, how)
+    return record_at(session, piece(session, apparatus_id), None, how)
 
 
-def read_off(session: Session, by: str, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
+def read_off(session: ClubSession, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
     """What stands there now, as somebody read it off the marks.
 
     ``RailsInWrongOrder`` where the low rail would stand as high as the high rail or higher: the
     marks were then read in the wrong order.
     """
     before = piece(session, apparatus_id)
-    return now_read_off(session, by, before, stops, how or "read off the marks")
+    return now_read_off(session, before, stops, how or "read off the marks")
 
 
-def now_read_off(session: Session, by: str, before: Piece, stops: Sequence[int], how: str) -> Piece:
+def now_read_off(session: ClubSession, before: Piece, stops: Sequence[int], how: str) -> Piece:
     """The same of an apparatus that is loaded: as it stands then."""
     setting_of(before.model, tuple(stops))
-    return record_at(session, by, before, stops, how)
+    return record_at(session, before, stops, how)
 
 
-def record_at(
-    session: Session, by: str, before: Piece, stops: Sequence[int] | None, how: str
-) -> Piece:
+def record_at(session: ClubSession, before: Piece, stops: Sequence[int] | None, how: str) -> Piece:
     """Record what stands now on an apparatus that is loaded, None where nobody knows.
 
     The apparatus as it is then; ``NoSuchStop`` where its scales have no such stop.
@@ -217,16 +216,16 @@ def record_at(
     if stops is not None:
         before.model.must_have(stops)
     row = kept_apparatus.ApparatusSetup(
-        apparatus_id=before.id, stops=list(stops or ()), recorded_by=by, how=how.strip()
+        apparatus_id=before.id, stops=list(stops or ()), recorded_by=session.by, how=how.strip()
     )
     session.add(row)
     session.flush()
     if stops is None:
         return replace(before, setup=None, stood_at=None, recorded_by="")
-    return replace(before, setup=tuple(stops), stood_at=row.stood_at, recorded_by=by)
+    return replace(before, setup=tuple(stops), stood_at=row.stood_at, recorded_by=session.by)
 
 
-def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:
+def setups(session: ClubSession, apparatus_id: int, most: int = 20) -> list[Stood]:
     """The last setups of an apparatus in its present marks, the newest first."""
     model = piece(session, apparatus_id).model
     return [
@@ -241,7 +240,7 @@ def setups(session: Session, apparatus_id: int, most: int = 20) -> list[Stood]:
 
 
 def try_on_piece(
-    session: Session,
+    session: ClubSession,
     apparatus_id: int,
     axis: str,
     taped: Sequence[Taped],
@@ -303,7 +302,7 @@ def _has(model: ApparatusModel, stops: Setup) -> bool:
     return True
 
 
-def _must_be_free(session: Session, name: str) -> None:
+def _must_be_free(session: ClubSession, name: str) -> None:
     if not name.strip():
         raise NameMissing
     if kept_apparatus.by_name(session, name.strip()) is not None:

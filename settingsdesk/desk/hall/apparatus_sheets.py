@@ -3,8 +3,6 @@
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import calibrations as desk_calibrations
@@ -23,6 +21,7 @@ from settingsdesk.domain.hall.apparatus_sheet import (
 from settingsdesk.domain.hall.calibration import calibrate
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +46,7 @@ class SheetLook:
         return any(line.does for line in self.lines)
 
 
-def export(session: Session, apparatus_ids: Collection[int], hall: str) -> ApparatusSheet:
+def export(session: ClubSession, apparatus_ids: Collection[int], hall: str) -> ApparatusSheet:
     """The sheet of those apparatus, by name; ``NoneChosen`` where there are none."""
     pieces = [piece for piece in desk_apparatus.all_pieces(session) if piece.id in apparatus_ids]
     if not pieces:
@@ -63,12 +62,12 @@ def file_of(sheet: ApparatusSheet) -> bytes:
     return to_bytes(sheet)
 
 
-def look(session: Session, content: bytes) -> SheetLook:
+def look(session: ClubSession, content: bytes) -> SheetLook:
     """What taking a file would do, without changing anything; raises ``NotASheet``."""
     return _look(_here(session), from_bytes(content))
 
 
-def take(session: Session, by: str, content: bytes) -> SheetLook:
+def take(session: ClubSession, content: bytes) -> SheetLook:
     """Keep all apparatus of a file as they are told there; taken twice it changes nothing.
 
     A model that the club has under that name with other scales stays as it is: the hall's is kept
@@ -77,7 +76,7 @@ def take(session: Session, by: str, content: bytes) -> SheetLook:
     here, sheet = _here(session), from_bytes(content)
     seen = _look(here, sheet)
     for listed in sheet.apparatus:
-        version = _model(session, by, here, sheet, listed.model)
+        version = _model(session, here, sheet, listed.model)
         piece = _find(here, sheet, listed)
         if piece is None:
             name = _free_name(here, sheet, listed)
@@ -85,7 +84,7 @@ def take(session: Session, by: str, content: bytes) -> SheetLook:
         elif (piece.place, piece.mat_mm) != (listed.place, listed.mat_mm):
             desk_apparatus.change_piece(session, piece.id, piece.name, listed.place, listed.mat_mm)
         here.pieces[piece.name] = piece
-        _calibrate(session, by, piece, version.model, listed, sheet)
+        _calibrate(session, piece, version.model, listed, sheet)
     return seen
 
 
@@ -97,7 +96,7 @@ class _Here:
     pieces: dict[str, Piece]
 
 
-def _here(session: Session) -> _Here:
+def _here(session: ClubSession) -> _Here:
     return _Here(
         {version.model.name: version for version in desk_models.all_models(session)},
         {piece.name: piece for piece in desk_apparatus.all_pieces(session)},
@@ -158,18 +157,18 @@ def _model_name(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> st
 
 
 def _model(
-    session: Session, by: str, here: _Here, sheet: ApparatusSheet, model: ApparatusModel
+    session: ClubSession, here: _Here, sheet: ApparatusSheet, model: ApparatusModel
 ) -> ModelVersion:
     name = _model_name(here, sheet, model)
     named = replace(model, name=name)
     reason = f"From the apparatus sheet of {sheet.hall or sheet.host}"
     known = here.models.get(name)
     if known is None:
-        version = desk_models.add_model(session, by, named, reason)
+        version = desk_models.add_model(session, named, reason)
     elif known.model == named:
         return known
     else:
-        version = desk_models.change_model(session, by, known.id, named, reason, known.version)
+        version = desk_models.change_model(session, known.id, named, reason, known.version)
     here.models[name] = version
     return version
 
@@ -203,8 +202,7 @@ def _other_calibrations(piece: Piece, listed: SheetApparatus) -> list[SheetCalib
 
 
 def _calibrate(
-    session: Session,
-    by: str,
+    session: ClubSession,
     piece: Piece,
     model: ApparatusModel,
     listed: SheetApparatus,
@@ -214,7 +212,7 @@ def _calibrate(
         fitted = calibrate(model.axis(each.axis).scale, each.taped, each.left_out)
         note = f"From the apparatus sheet of {sheet.hall or sheet.host}"
         desk_calibrations.keep_calibration(
-            session, by, piece.id, each.axis, fitted, each.taken_on, note
+            session, piece.id, each.axis, fitted, each.taken_on, note
         )
 
 

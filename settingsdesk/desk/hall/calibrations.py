@@ -4,8 +4,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.calibration import (
     Calibration,
@@ -17,6 +15,7 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import ScaleDoesNotRise
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +80,7 @@ def try_calibration(
 
 
 def keep_calibration(
-    session: Session,
-    by: str,
+    session: ClubSession,
     apparatus_id: int,
     axis: str,
     calibration: Calibration,
@@ -109,18 +107,18 @@ def keep_calibration(
                 "residual_sd_mm": calibration.residual_sd_mm,
             },
             taken_on=taken_on,
-            recorded_by=by,
+            recorded_by=session.by,
             note=note.strip(),
         )
     )
     session.flush()
 
 
-def set_aside(session: Session, by: str, calibration_id: int) -> None:
+def set_aside(session: ClubSession, calibration_id: int) -> None:
     """Stop using a calibration; the one before it, or the model's scale, counts again."""
     row = kept_apparatus.calibration_by_id(session, calibration_id)
     if row.set_aside_at is None:
-        row.set_aside_at, row.set_aside_by = utc_now(), by
+        row.set_aside_at, row.set_aside_by = utc_now(), session.by
         session.flush()
 
 
@@ -140,7 +138,7 @@ def own_scales(
 
 
 def on_record(
-    session: Session, apparatus_id: int, model: ApparatusModel
+    session: ClubSession, apparatus_id: int, model: ApparatusModel
 ) -> list[CalibrationOnRecord]:
     """Every calibration of an apparatus, the newest first; ``model`` is on its printed scales."""
     in_use = kept_apparatus.calibrations_in_use(session, [apparatus_id])[apparatus_id]

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import findings as kept_findings
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +35,7 @@ class Withdrawal:
         return f"{day_in_words(here.date())}, {here:%H:%M}"
 
 
-def withdrawals(session: Session) -> dict[int, Withdrawal]:
+def withdrawals(session: ClubSession) -> dict[int, Withdrawal]:
     """Every withdrawn apparatus of the club by its number, in one query."""
     found: dict[int, list[kept_findings.Finding]] = {}
     for row in kept_findings.unreleased(session, withdrawing=True):
@@ -44,12 +43,12 @@ def withdrawals(session: Session) -> dict[int, Withdrawal]:
     return {number: _withdrawal(rows) for number, rows in found.items()}
 
 
-def must_be_in_use(session: Session, apparatus_id: int) -> None:
+def must_be_in_use(session: ClubSession, apparatus_id: int) -> None:
     """Raise ``WithdrawnFromUse`` where that apparatus is withdrawn now."""
     must_all_be_in_use(session, [apparatus_id])
 
 
-def must_all_be_in_use(session: Session, apparatus_ids: Iterable[int]) -> None:
+def must_all_be_in_use(session: ClubSession, apparatus_ids: Iterable[int]) -> None:
     """Raise ``WithdrawnFromUse`` where one of those is withdrawn now; in one query."""
     withdrawn = withdrawals(session)
     for apparatus_id in apparatus_ids:
@@ -57,7 +56,7 @@ def must_all_be_in_use(session: Session, apparatus_ids: Iterable[int]) -> None:
             raise WithdrawnFromUse(withdrawn[apparatus_id])
 
 
-def released_since(session: Session, apparatus_id: int, moment: datetime) -> bool:
+def released_since(session: ClubSession, apparatus_id: int, moment: datetime) -> bool:
     """Whether that apparatus was released from a withdrawal after a moment."""
     return kept_findings.released_since(session, apparatus_id, moment)
 

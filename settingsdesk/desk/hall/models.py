@@ -4,12 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import apparatus_models as kept_apparatus_models
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,40 +23,39 @@ class ModelVersion:
     reason: str
 
 
-def all_models(session: Session) -> list[ModelVersion]:
+def all_models(session: ClubSession) -> list[ModelVersion]:
     """Every model of the club as it is known now, by name."""
     return [_read(row) for row in kept_apparatus_models.newest_of_all(session)]
 
 
-def model(session: Session, model_id: int) -> ModelVersion:
+def model(session: ClubSession, model_id: int) -> ModelVersion:
     """The model as it is known now; ``NotInThisClub`` where there is none."""
     return _read(kept_apparatus_models.newest(session, model_id))
 
 
-def models(session: Session, model_ids: Iterable[int]) -> dict[int, ModelVersion]:
+def models(session: ClubSession, model_ids: Iterable[int]) -> dict[int, ModelVersion]:
     """Those models as they are known now, in one query."""
     found = kept_apparatus_models.latest_versions(session, set(model_ids))
     return {model_id: _read(version) for model_id, version in found.items()}
 
 
-def history(session: Session, model_id: int) -> list[ModelVersion]:
+def history(session: ClubSession, model_id: int) -> list[ModelVersion]:
     """Every version of the model, the newest first."""
     return [_read(version) for version in kept_apparatus_models.history(session, model_id)]
 
 
-def add_model(session: Session, by: str, new: ApparatusModel, reason: str = "") -> ModelVersion:
+def add_model(session: ClubSession, new: ApparatusModel, reason: str = "") -> ModelVersion:
     """A further model; ``NameTaken`` where the club has one of that name."""
     if kept_apparatus_models.by_name(session, new.name) is not None:
         raise NameTaken("apparatus model", new.name)
     row = kept_apparatus_models.ApparatusModel(name=new.name, kind=new.kind.key)
     session.add(row)
     session.flush()
-    return _append(session, by, row.id, 1, new, reason)
+    return _append(session, row.id, 1, new, reason)
 
 
 def change_model(
-    session: Session,
-    by: str,
+    session: ClubSession,
     model_id: int,
     changed: ApparatusModel,
     reason: str,
@@ -80,17 +78,17 @@ def change_model(
         if kept_apparatus_models.by_name(session, changed.name) is not None:
             raise NameTaken("apparatus model", changed.name)
         row.name = changed.name
-    return _append(session, by, model_id, present.version + 1, changed, reason)
+    return _append(session, model_id, present.version + 1, changed, reason)
 
 
 def _append(
-    session: Session, by: str, model_id: int, version: int, new: ApparatusModel, reason: str
+    session: ClubSession, model_id: int, version: int, new: ApparatusModel, reason: str
 ) -> ModelVersion:
     row = kept_apparatus_models.ApparatusModelVersion(
         model_id=model_id,
         version=version,
         definition=model_to_data(new),
-        recorded_by=by,
+        recorded_by=session.by,
         reason=reason.strip(),
     )
     session.add(row)

@@ -6,8 +6,6 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeVar
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.domain.hall.rule_books import (
@@ -21,31 +19,32 @@ from settingsdesk.domain.hall.rule_books import (
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.store import rule_books as kept_rule_books
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 Told = TypeVar("Told")
 
 
-def all_books(session: Session) -> list[RuleBook]:
+def all_books(session: ClubSession) -> list[RuleBook]:
     """The club's rule books by name."""
     return [book_from_data(row.definition) for row in kept_rule_books.all_rule_books(session)]
 
 
-def keep_book(session: Session, by: str, book: RuleBook) -> None:
+def keep_book(session: ClubSession, book: RuleBook) -> None:
     """Keep a rule book; one of the same name is replaced whole."""
     data = book_to_data(book)
     for row in kept_rule_books.all_rule_books(session):
         if row.name == book.name:
-            row.definition, row.edited_at, row.edited_by = data, utc_now(), by
+            row.definition, row.edited_at, row.edited_by = data, utc_now(), session.by
             break
     else:
-        session.add(kept_rule_books.RuleBook(name=book.name, definition=data, edited_by=by))
+        session.add(kept_rule_books.RuleBook(name=book.name, definition=data, edited_by=session.by))
     session.flush()
 
 
-def keep_shipped(session: Session, by: str, file: Path) -> None:
+def keep_shipped(session: ClubSession, file: Path) -> None:
     """Keep the rule books of a file that is shipped, for the club to correct and complete."""
     for data in tomllib.loads(file.read_text(encoding="utf-8"))["book"]:
-        keep_book(session, by, book_from_data(data))
+        keep_book(session, book_from_data(data))
 
 
 def outside_any(

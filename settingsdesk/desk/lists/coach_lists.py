@@ -8,8 +8,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.answers import Answers, answered, cell_key, row_key
@@ -30,6 +28,7 @@ from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
 from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 MODELS = "models"
 """What was said of no column: for each kind of apparatus, which model the list means."""
@@ -123,7 +122,7 @@ class Look:
 
 
 def look(
-    session: Session,
+    session: ClubSession,
     taker: Taker,
     content: bytes,
     file_name: str,
@@ -239,18 +238,18 @@ def _with_what_stood_there(
     return replace(preview, accepted=accepted)
 
 
-def remember(session: Session, by: str, sent_by: str, key: str, mapped: Mapped) -> None:
+def remember(session: ClubSession, sent_by: str, key: str, mapped: Mapped) -> None:
     """Keep how that club's lists of that layout are to be read, now and the next time."""
     row = kept_mappings.find(session, sent_by, key)
     if row is None:
         row = kept_mappings.ListMapping(sent_by=sent_by, layout_key=key)
         session.add(row)
     row.mapping = {place: dict(told) for place, told in mapped.items()}
-    row.kept_at, row.kept_by = utc_now(), by
+    row.kept_at, row.kept_by = utc_now(), session.by
     session.flush()
 
 
-def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]:
+def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
     """Take everybody and keep their settings; how many came new, and how many settings were kept.
 
     Whoever is known already does not come twice: a setting that differs is a new version. What is
@@ -260,7 +259,7 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
     if not seen.ready:
         raise NamesUndecided
     coming = [at for at, one in enumerate(seen.people) if one.known is None and not one.why_not]
-    came = taker.take_all(session, by, [seen.people[at] for at in coming])
+    came = taker.take_all(session, [seen.people[at] for at in coming])
     athlete_ids = dict(zip(coming, came, strict=True)) | {
         at: one.known
         for at, one in enumerate(seen.people)
@@ -279,8 +278,8 @@ def take(session: Session, by: str, taker: Taker, seen: Look) -> tuple[int, int]
         for listed in seen.people[at].settings
         if listed.model and listed.setting and not listed.is_kept_already
     ]
-    desk_settings.keep_settings(session, by, kept)
-    taker.keep_left_out(session, by, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
+    desk_settings.keep_settings(session, kept)
+    taker.keep_left_out(session, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
     return len(came), len(kept)
 
 

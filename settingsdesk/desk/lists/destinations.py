@@ -5,8 +5,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import SequenceMatcher
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.desk.meets import entries as desk_entries
@@ -19,6 +17,7 @@ from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.store.base import folded
+from settingsdesk.store.work import ClubSession
 
 
 class MeetEntries:
@@ -26,7 +25,7 @@ class MeetEntries:
 
     reason = "From the club's list"
 
-    def __init__(self, session: Session, meet_id: int) -> None:
+    def __init__(self, session: ClubSession, meet_id: int) -> None:
         self._meet = desk_meets.meet(session, meet_id)
         self._entrants: dict[tuple[str, str, str], list[Entrant]] = {}
         for one in desk_entries.entrants(session, meet_id):
@@ -80,19 +79,19 @@ class MeetEntries:
                 return of_kind[number]
         raise NoModelOfThatKind
 
-    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+    def take_all(self, session: ClubSession, coming: Sequence[ListedPerson]) -> Sequence[int]:
         """Enter guests; the group of a list is the entry's division."""
         guests = [
             Guest(replace(one.person, group_name=""), one.club, one.start_number, one.group)
             for one in coming
         ]
-        return desk_entries.enter_guests(session, by, self._meet.id, guests)
+        return desk_entries.enter_guests(session, self._meet.id, guests)
 
     def keep_left_out(
-        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+        self, session: ClubSession, sent_by: str, layout_key: str, lines: Iterable[Line]
     ) -> None:
         """The host settles it with the club before the day."""
-        unsettled_lines.keep(session, by, self._meet.id, sent_by, layout_key, lines)
+        unsettled_lines.keep(session, self._meet.id, sent_by, layout_key, lines)
 
 
 class Squad:
@@ -100,7 +99,7 @@ class Squad:
 
     reason = "From a list"
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: ClubSession) -> None:
         self._squad = _by_names(desk_athletes.find(session))
         self._left = _by_names(desk_athletes.find(session, left=True))
         self._groups = {
@@ -147,17 +146,15 @@ class Squad:
             raise SeveralModels([one.model.name for one in of_kind])
         return of_kind[0]
 
-    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+    def take_all(self, session: ClubSession, coming: Sequence[ListedPerson]) -> Sequence[int]:
         """Add athletes to the squad."""
-        return [
-            one.id for one in desk_athletes.add_all(session, by, [new.person for new in coming])
-        ]
+        return [one.id for one in desk_athletes.add_all(session, [new.person for new in coming])]
 
     def keep_left_out(
-        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+        self, session: ClubSession, sent_by: str, layout_key: str, lines: Iterable[Line]
     ) -> None:
         """Nothing: whoever sent it has just seen it, and corrects the list."""
-        del session, by, sent_by, layout_key, lines
+        del session, sent_by, layout_key, lines
 
 
 def _names(person: Person) -> tuple[str, str]:

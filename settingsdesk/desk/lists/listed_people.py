@@ -5,8 +5,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
@@ -19,6 +17,7 @@ from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview, PersonFound
 from settingsdesk.store.base import folded
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,17 +102,17 @@ class Taker(Protocol):
         ``ModelNotKnown``.
         """
 
-    def take_all(self, session: Session, by: str, coming: Sequence[ListedPerson]) -> Sequence[int]:
+    def take_all(self, session: ClubSession, coming: Sequence[ListedPerson]) -> Sequence[int]:
         """Let everybody new in; the athletes' numbers, in that order."""
 
     def keep_left_out(
-        self, session: Session, by: str, sent_by: str, layout_key: str, lines: Iterable[Line]
+        self, session: ClubSession, sent_by: str, layout_key: str, lines: Iterable[Line]
     ) -> None:
         """Keep what a list left out, where somebody else than its owner has to settle it."""
 
 
 def listed_people(
-    session: Session,
+    session: ClubSession,
     taker: Taker,
     preview: ListPreview,
     versions: Sequence[ModelVersion],

@@ -6,8 +6,6 @@ from hashlib import sha256
 from itertools import groupby
 from operator import attrgetter
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.lists.template_rows import Change, Intake
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -17,6 +15,7 @@ from settingsdesk.sheets.columns import SquadColumns
 from settingsdesk.sheets.squad import Entry, Fault, SquadRow, SquadSheet
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.settings import ValueOfSquad
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +43,12 @@ def squad_columns() -> SquadColumns:
     return SquadColumns([axis.name for kind in KINDS.values() for axis in kind.axes])
 
 
-def preview_import(session: Session, sheet: SquadSheet) -> ImportPreview:
+def preview_import(session: ClubSession, sheet: SquadSheet) -> ImportPreview:
     """What taking that sheet would change, without changing anything."""
     return preview_of(weigh_import(session, sheet))
 
 
-def weigh_import(session: Session, sheet: SquadSheet) -> Intake:
+def weigh_import(session: ClubSession, sheet: SquadSheet) -> Intake:
     """The sheet with what each row would change, ready to be kept as a whole."""
     intake = Intake(session, sheet, squad_columns())
     for row in sheet.rows:
@@ -68,17 +67,17 @@ def preview_of(intake: Intake) -> ImportPreview:
     )
 
 
-def take_import(session: Session, by: str, sheet: SquadSheet) -> ImportPreview:
+def take_import(session: ClubSession, sheet: SquadSheet) -> ImportPreview:
     """Keep all that the sheet says, or nothing: ``ImportHasFaults`` where a row has one."""
     intake = weigh_import(session, sheet)
     preview = preview_of(intake)
     if preview.faults:
         raise ImportHasFaults(preview.faults)
-    intake.keep(by)
+    intake.keep(session.by)
     return preview
 
 
-def export_rows(session: Session) -> Iterator[SquadRow]:
+def export_rows(session: ClubSession) -> Iterator[SquadRow]:
     """The squad as rows of the same columns: one for each athlete and model.
 
     They are read one after the other by one statement, so that a squad of any size takes little

@@ -4,8 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import athletes as desk_athletes
@@ -24,6 +22,7 @@ from settingsdesk.sheets.columns import Role, SquadColumns
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_doubts import explained
 from settingsdesk.sheets.squad import Entry, EntryKind, Fault, SquadRow, SquadSheet
+from settingsdesk.store.work import ClubSession
 
 NameKey = tuple[str, str]
 """Family name and given name as they are compared: capitals do not matter."""
@@ -54,7 +53,7 @@ class Wanted:
 class Intake:
     """One sheet being taken in: the athletes and models it may name, and what was found so far."""
 
-    session: Session
+    session: ClubSession
     sheet: SquadSheet
     columns: SquadColumns
     changes: list[Change] = field(default_factory=list)
@@ -111,7 +110,7 @@ class Intake:
     def keep(self, by: str) -> None:
         """Keep what all rows say; the sheet has been found free of faults."""
         new = {who: person for who, person in self.persons.items() if not isinstance(who, int)}
-        added = desk_athletes.add_all(self.session, by, new.values())
+        added = desk_athletes.add_all(self.session, new.values())
         ids = {who: member.id for who, member in zip(new, added, strict=True)}
         kept = {one.id: one.person for twins in self.athletes.values() for one in twins}
         changed = {
@@ -122,7 +121,6 @@ class Intake:
         desk_athletes.change_all(self.session, changed)
         desk_settings.keep_settings(
             self.session,
-            by,
             [
                 NewSetting(
                     one.who if isinstance(one.who, int) else ids[one.who],

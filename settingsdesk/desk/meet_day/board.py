@@ -4,8 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.meets import Meet, MeetSession
@@ -13,6 +11,7 @@ from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations import stations
 from settingsdesk.store import meets as kept_meets
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +37,12 @@ class MeetDay:
     lines: tuple[AtApparatus, ...]
 
 
-def of_day(session: Session, day: date) -> list[MeetDay]:
+def of_day(session: ClubSession, day: date) -> list[MeetDay]:
     """The meets that last over that day."""
     return [_day(session, row.id, day) for row in kept_meets.on_day(session, day)]
 
 
-def _day(session: Session, meet_id: int, day: date) -> MeetDay:
+def _day(session: ClubSession, meet_id: int, day: date) -> MeetDay:
     meet = desk_meets.meet(session, meet_id)
     orders = start_orders.orders_at(session, meet)
     parts = [part for part in meet.sessions if part.held_on == day]
@@ -52,7 +51,7 @@ def _day(session: Session, meet_id: int, day: date) -> MeetDay:
 
 
 def _of_session(
-    session: Session, meet: Meet, part: MeetSession, orders: Sequence[OrderLine]
+    session: ClubSession, meet: Meet, part: MeetSession, orders: Sequence[OrderLine]
 ) -> Iterator[AtApparatus]:
     mine = [order for order in orders if order.session.id == part.id]
     known = stations.of_session(session, meet, part.id)
@@ -70,7 +69,7 @@ def _of_session(
 
 
 def _now_and_next(
-    session: Session, orders: Sequence[OrderLine]
+    session: ClubSession, orders: Sequence[OrderLine]
 ) -> tuple[OrderLine | None, OrderLine | None]:
     runs = {order: desk_run.of_rotation(session, order.rotation_id) for order in orders}
     under_way = (order for order in orders if any(run.over_at is None for run in runs[order]))

@@ -7,8 +7,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
@@ -30,6 +28,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store.work import ClubSession
 
 
 class Grouping(Enum):
@@ -116,7 +115,7 @@ class ChangedCard:
         return self.piece.id, self.entrant.entry_id
 
 
-def changed(session: Session, meet: Meet, entrants: Sequence[Entrant]) -> list[ChangedCard]:
+def changed(session: ClubSession, meet: Meet, entrants: Sequence[Entrant]) -> list[ChangedCard]:
     """The cards of a meet that are out of date, apparatus by apparatus: these are to be made anew.
 
     A card nobody made yet is none of them, nor is that of somebody who does not come.
@@ -139,7 +138,7 @@ def changed(session: Session, meet: Meet, entrants: Sequence[Entrant]) -> list[C
     return found
 
 
-def groups(session: Session, meet: Meet, choice: Choice) -> list[Group]:
+def groups(session: ClubSession, meet: Meet, choice: Choice) -> list[Group]:
     """The cards that are asked for, in the groups in which they are handed out.
 
     By start, whoever stands on no start order of an apparatus comes last, so that nobody is
@@ -153,7 +152,7 @@ def groups(session: Session, meet: Meet, choice: Choice) -> list[Group]:
     return [group for group in found if group.wanted]
 
 
-def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
+def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
     """Issue the cards that are asked for and can be printed; who gets none is told with why.
 
     A card that still says what counts is given again; any other is superseded by a new version.
@@ -173,14 +172,14 @@ def issue(session: Session, by: str, code_key: CodeKey, meet_id: int, choice: Ch
         ]
         if named:
             made = desk_issued.issue_named(
-                session, by, code_key, stands.piece, named, meet.facts.cards_until
+                session, code_key, stands.piece, named, meet.facts.cards_until
             )
             pairs = zip(named, made, strict=True)
             cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}
     return _in_groups(wanted, cards, left_out, elsewhere)
 
 
-def printed(session: Session, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
+def printed(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
     """The newest issued cards, as they were issued; changes nothing.
 
     Whoever has none yet is left out unsaid. ``NobodyToPrintFor`` where there is none at all.
@@ -233,7 +232,7 @@ def _by_club(meet: Meet, entrants: Sequence[Entrant], choice: Choice) -> Iterato
 
 
 def _by_start(
-    session: Session, meet: Meet, entrants: Sequence[Entrant], choice: Choice
+    session: ClubSession, meet: Meet, entrants: Sequence[Entrant], choice: Choice
 ) -> Iterator[Group]:
     by_athlete = {entrant.member.id: entrant for entrant in entrants}
     placed: set[tuple[int, int]] = set()
@@ -256,7 +255,7 @@ def _by_start(
 
 
 def _able(
-    session: Session,
+    session: ClubSession,
     meet: Meet,
     wanted: Sequence[Group],
     unit: Unit,
@@ -300,14 +299,14 @@ def _able(
     )
 
 
-def _in_a_left_out_line(session: Session, meet_id: int) -> set[int]:
+def _in_a_left_out_line(session: ClubSession, meet_id: int) -> set[int]:
     """Of whom a club's list said something that was not taken: it may be the very setting."""
     lines = desk_unsettled_lines.still_open(session, meet_id)
     return {line.line.athlete_id for line in lines if line.line.athlete_id is not None}
 
 
 def _why_not(
-    session: Session,
+    session: ClubSession,
     entrant: Entrant,
     piece: Piece,
     carried: Carried | None,
@@ -324,7 +323,9 @@ def _why_not(
     return ""
 
 
-def _named(session: Session, entrant: Entrant, piece: Piece, called: Mapping[int, Called]) -> Named:
+def _named(
+    session: ClubSession, entrant: Entrant, piece: Piece, called: Mapping[int, Called]
+) -> Named:
     """Number and club have their places on a card: the name alone is another where they fail."""
     told = desk_issued.raise_told(session, entrant.member.id, piece) if entrant.raises else ""
     name = called[entrant.member.id].name

@@ -9,8 +9,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
@@ -34,6 +32,7 @@ from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +125,7 @@ class CrewSheet:
         return f"{what} {short.needs_s} s, the warm-up gives {short.has_s} s"
 
 
-def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> CrewSheet:
+def crew_sheet(session: ClubSession, rotation_id: int, hands: int | None = None) -> CrewSheet:
     """The crew sheet of a start order, for the hands planned there or for others.
 
     Raises ``NotAStartOrder`` or ``NotACrew``.
@@ -135,7 +134,7 @@ def crew_sheet(session: Session, rotation_id: int, hands: int | None = None) -> 
 
 
 def _crew_sheet(
-    session: Session, orders: "_Orders", rotation_id: int, hands: int | None
+    session: ClubSession, orders: "_Orders", rotation_id: int, hands: int | None
 ) -> CrewSheet:
     order = orders.of(rotation_id)
     piece, crew = order.view.piece, hands or order.view.asked.hands
@@ -163,7 +162,7 @@ def _crew_sheet(
     return replace(sheet, warm_up=_warm_up(sheet, books))
 
 
-def of_session(session: Session, session_id: int, hands: int | None = None) -> list[CrewSheet]:
+def of_session(session: ClubSession, session_id: int, hands: int | None = None) -> list[CrewSheet]:
     """The crew sheets of a whole session, by rotation and apparatus."""
     kept_meets.session_by_id(session, session_id)
     rows = kept_rotations.start_orders(session, [session_id])
@@ -177,7 +176,7 @@ def of_session(session: Session, session_id: int, hands: int | None = None) -> l
 class _Orders:
     """Start orders of one meet, each loaded once for all the sheets that rest on it."""
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: ClubSession) -> None:
         self._session = session
         self._known: dict[int, StartOrder] = {}
         self._at_meet: list[OrderLine] | None = None
@@ -227,7 +226,7 @@ def _left_by(order: StartOrder) -> Setup | None:
 
 
 def _lines(
-    session: Session, order: StartOrder, begins: Setup | None, hands: int, unit: Unit
+    session: ClubSession, order: StartOrder, begins: Setup | None, hands: int, unit: Unit
 ) -> tuple[CrewLine, ...]:
     piece = order.view.piece
     carried = order.view.carried[piece.id]

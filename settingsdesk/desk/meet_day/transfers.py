@@ -8,8 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards.issued import must_be_printable
 from settingsdesk.desk.cards.text import Named, text_of
@@ -26,6 +24,7 @@ from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.rule_books import RuleBook, outside
 from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +100,7 @@ class Grounds:
     left_out: tuple[OpenLine, ...]
 
 
-def grounds(session: Session, meet: Meet) -> Grounds:
+def grounds(session: ClubSession, meet: Meet) -> Grounds:
     """What the transfers of a meet rest on now."""
     return Grounds(
         meet,
@@ -113,7 +112,7 @@ def grounds(session: Session, meet: Meet) -> Grounds:
 
 
 def transfers(
-    session: Session, grounds: Grounds, most: int | None = None, after: int = 0
+    session: ClubSession, grounds: Grounds, most: int | None = None, after: int = 0
 ) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
 
@@ -157,7 +156,7 @@ class Overview:
     namesakes: tuple[tuple[Entrant, ...], ...]
 
 
-def overview(session: Session, grounds: Grounds, on_a_page: int) -> Overview:
+def overview(session: ClubSession, grounds: Grounds, on_a_page: int) -> Overview:
     """How much is to be settled of each so many entrants of a meet: a page's ``count`` for each."""
     whole = transfers(session, grounds)
     at = {entrant.member.id: number for number, entrant in enumerate(whole.everybody)}

@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
@@ -14,6 +12,7 @@ from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import NotHere
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +29,12 @@ class Withdrawal:
     stands_on: tuple[str, ...]
 
 
-def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
+def withdraw(session: ClubSession, entry_id: int) -> Withdrawal:
     """The athlete does not come: in runs under way they are not here from now on.
 
     The start orders stay as set, as they were announced.
     """
-    entrant = desk_entries.withdraw_entry(session, by, entry_id)
+    entrant = desk_entries.withdraw_entry(session, entry_id)
     athlete_id = entrant.member.id
     not_here, not_noted = [], []
     for view in _runs_with(session, athlete_id):
@@ -43,7 +42,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
             not_noted.append(f"{view.piece.name}: on now, so the turn is ended there")
             continue
         try:
-            desk_run.go_on(session, by, view, view.number, NotHere(athlete_id))
+            desk_run.go_on(session, view, view.number, NotHere(athlete_id))
             not_here.append(view.piece.name)
         except SettingsDeskError as refusal:
             not_noted.append(f"{view.piece.name}: {refusal}")
@@ -56,7 +55,7 @@ def withdraw(session: Session, by: str, entry_id: int) -> Withdrawal:
     return Withdrawal(entrant, tuple(not_here), tuple(not_noted), tuple(stands_on))
 
 
-def _runs_with(session: Session, athlete_id: int) -> Iterator[RunNow]:
+def _runs_with(session: ClubSession, athlete_id: int) -> Iterator[RunNow]:
     """The runs under way of a meet's orders in which the athlete, withdrawn now, has turns left."""
     for line in desk_run.under_way(session):
         view = desk_run.loaded(session, line.id)

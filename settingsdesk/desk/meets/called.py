@@ -2,15 +2,16 @@
 
 from collections.abc import Iterable, Mapping
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.names_apart import Called, EnteredAs, names_apart, namesakes
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.work import ClubSession
 
 
-def called_in(session: Session, rotation_id: int, members: Iterable[Member]) -> dict[int, Called]:
+def called_in(
+    session: ClubSession, rotation_id: int, members: Iterable[Member]
+) -> dict[int, Called]:
     """The names of a rotation's athletes, told apart; by start number and club in a meet's."""
     everybody = list(members)
     alike = [member.id for one_name in namesakes(everybody) for member in one_name]

@@ -4,8 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.meets import Meet
@@ -17,6 +15,7 @@ from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 LONGEST_START_NUMBER, LONGEST_DIVISION = 12, 40
 
@@ -55,8 +54,7 @@ class EntryLine:
 
 
 def enter_guest(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet_id: int,
     person: Person,
     from_club: str,
@@ -65,9 +63,9 @@ def enter_guest(
 ) -> Entrant:
     """Enter an athlete of another club; twins of one name are two athletes."""
     kept_meets.by_id(session, meet_id)
-    guest = desk_athletes.add(session, by, person, meet_id=meet_id)
+    guest = desk_athletes.add(session, person, meet_id=meet_id)
     told = (from_club, start_number, division)
-    return _enter(session, by, meet_id, [guest.id], *told)[0]
+    return _enter(session, meet_id, [guest.id], *told)[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +78,10 @@ class Guest:
     division: str = ""
 
 
-def enter_guests(session: Session, by: str, meet_id: int, guests: Sequence[Guest]) -> list[int]:
+def enter_guests(session: ClubSession, meet_id: int, guests: Sequence[Guest]) -> list[int]:
     """Enter several athletes of other clubs; their numbers, in that order."""
-    members = desk_athletes.add_all(
-        session, by, [guest.person for guest in guests], meet_id=meet_id
-    )
-    about = {"meet_id": meet_id, "entered_by": by}
+    members = desk_athletes.add_all(session, [guest.person for guest in guests], meet_id=meet_id)
+    about = {"meet_id": meet_id, "entered_by": session.by}
     told = (_told(guest.from_club, guest.start_number, guest.division) for guest in guests)
     numbers = [member.id for member in members]
     kept_meets.add_entries(
@@ -99,8 +95,7 @@ def enter_guests(session: Session, by: str, meet_id: int, guests: Sequence[Guest
 
 
 def enter_own(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet_id: int,
     athlete_id: int,
     start_number: str = "",
@@ -112,11 +107,11 @@ def enter_own(
     if any(entrant.member.id == athlete_id for entrant in entrants(session, meet_id)):
         raise AlreadyEntered(member.listed_name)
     club = kept_clubs.this_club(session).name
-    return _enter(session, by, meet_id, [athlete_id], club, start_number, division)[0]
+    return _enter(session, meet_id, [athlete_id], club, start_number, division)[0]
 
 
 def enter_squad(
-    session: Session, by: str, meet_id: int, athlete_ids: Iterable[int], division: str = ""
+    session: ClubSession, meet_id: int, athlete_ids: Iterable[int], division: str = ""
 ) -> list[Entrant]:
     """Enter several athletes of the squad; whoever is entered already stays as entered.
 
@@ -125,11 +120,11 @@ def enter_squad(
     entered = {entrant.member.id for entrant in entrants(session, meet_id)}
     wanted = [athlete_id for athlete_id in dict.fromkeys(athlete_ids) if athlete_id not in entered]
     club = kept_clubs.this_club(session).name
-    return _enter(session, by, meet_id, wanted, club, "", division)
+    return _enter(session, meet_id, wanted, club, "", division)
 
 
 def change_entry(
-    session: Session, entry_id: int, from_club: str, start_number: str, division: str
+    session: ClubSession, entry_id: int, from_club: str, start_number: str, division: str
 ) -> Entrant:
     """Another club, start number or division for an entry."""
     row = kept_meets.entry_by_id(session, entry_id)
@@ -138,7 +133,7 @@ def change_entry(
     return _entrant(row)
 
 
-def number_entries(session: Session, meet_id: int, numbers: Mapping[int, str]) -> None:
+def number_entries(session: ClubSession, meet_id: int, numbers: Mapping[int, str]) -> None:
     """Other start numbers for entries of a meet, by the entry's number."""
     for row in kept_meets.entries(session, meet_id):
         if row.id in numbers:
@@ -146,16 +141,16 @@ def number_entries(session: Session, meet_id: int, numbers: Mapping[int, str]) -
     session.flush()
 
 
-def withdraw_entry(session: Session, by: str, entry_id: int) -> Entrant:
+def withdraw_entry(session: ClubSession, entry_id: int) -> Entrant:
     """The athlete does not come; settings and history stay."""
     row = kept_meets.entry_by_id(session, entry_id)
     if row.withdrawn_at is None:
-        row.withdrawn_at, row.withdrawn_by = utc_now(), by
+        row.withdrawn_at, row.withdrawn_by = utc_now(), session.by
         session.flush()
     return _entrant(row)
 
 
-def enter_again(session: Session, entry_id: int) -> Entrant:
+def enter_again(session: ClubSession, entry_id: int) -> Entrant:
     """The athlete does come after all."""
     row = kept_meets.entry_by_id(session, entry_id)
     row.withdrawn_at = row.withdrawn_by = None
@@ -164,41 +159,40 @@ def enter_again(session: Session, entry_id: int) -> Entrant:
 
 
 def entrants(
-    session: Session, meet_id: int, most: int | None = None, after: int = 0
+    session: ClubSession, meet_id: int, most: int | None = None, after: int = 0
 ) -> list[Entrant]:
     """Whoever is or was entered for a meet, by club and name: all, or some of them."""
     return [_entrant(row) for row in kept_meets.entries(session, meet_id, most, after)]
 
 
-def lines(session: Session, meet_id: int) -> list[EntryLine]:
+def lines(session: ClubSession, meet_id: int) -> list[EntryLine]:
     """The same in short, by club."""
     return [EntryLine(*row) for row in kept_meets.entry_lines(session, meet_id)]
 
 
-def entered_for(session: Session, athlete_id: int) -> list[tuple[Meet, Entrant]]:
+def entered_for(session: ClubSession, athlete_id: int) -> list[tuple[Meet, Entrant]]:
     """The meets that an athlete is or was entered for, the latest first."""
     rows = kept_meets.entries_of_athletes(session, [athlete_id])
     return [(desk_meets.meet(session, row.meet_id), _entrant(row)) for row in rows]
 
 
-def entered_of(session: Session, athlete_ids: Iterable[int]) -> list[Entrant]:
+def entered_of(session: ClubSession, athlete_ids: Iterable[int]) -> list[Entrant]:
     """The entries of those athletes for any meet, the latest first."""
     return [_entrant(row) for row in kept_meets.entries_of_athletes(session, athlete_ids)]
 
 
-def entrant(session: Session, entry_id: int) -> Entrant:
+def entrant(session: ClubSession, entry_id: int) -> Entrant:
     """One entry; ``NotInThisClub`` where there is none."""
     return _entrant(kept_meets.entry_by_id(session, entry_id))
 
 
-def meet_id_of_entry(session: Session, entry_id: int) -> int:
+def meet_id_of_entry(session: ClubSession, entry_id: int) -> int:
     """The meet that an entry is for; ``NotInThisClub`` where there is no such entry."""
     return kept_meets.entry_by_id(session, entry_id).meet_id
 
 
 def tell_raise(
-    session: Session,
-    by: str,
+    session: ClubSession,
     entry_id: int,
     apparatus_id: int,
     step: str,
@@ -227,7 +221,7 @@ def tell_raise(
             told_by=told_by.strip(),
             told_on=told_on,
             remark=remark.strip(),
-            recorded_by=by,
+            recorded_by=session.by,
         )
     )
     session.flush()
@@ -246,8 +240,7 @@ def must_fit(start_number: str, division: str) -> None:
 
 
 def _enter(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet_id: int,
     athlete_ids: Sequence[int],
     from_club: str,
@@ -260,7 +253,7 @@ def _enter(
             meet_id=meet_id,
             athlete=athletes.get(athlete_id) or kept_athletes.by_id(session, athlete_id),
             athlete_id=athlete_id,
-            entered_by=by,
+            entered_by=session.by,
             raise_requests=[],
         )
         for athlete_id in athlete_ids

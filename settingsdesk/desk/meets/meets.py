@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
@@ -23,6 +21,7 @@ from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +75,7 @@ class Meet:
         return found
 
 
-def add_meet(session: Session, by: str, facts: MeetFacts) -> Meet:
+def add_meet(session: ClubSession, facts: MeetFacts) -> Meet:
     """A further meet, without sessions, apparatus and entries yet.
 
     The very same facts again are a second press of the button: the first is given back.
@@ -84,13 +83,13 @@ def add_meet(session: Session, by: str, facts: MeetFacts) -> Meet:
     for known in kept_meets.all_meets(session):
         if all(getattr(known, key) == value for key, value in _columns(facts).items()):
             return meet(session, known.id)
-    row = kept_meets.Meet(created_by=by, **_columns(facts))
+    row = kept_meets.Meet(created_by=session.by, **_columns(facts))
     session.add(row)
     session.flush()
     return meet(session, row.id)
 
 
-def change_meet(session: Session, meet_id: int, facts: MeetFacts) -> Meet:
+def change_meet(session: ClubSession, meet_id: int, facts: MeetFacts) -> Meet:
     """Another name, hall or days for a meet; ``SessionsOnOtherDays`` where some would be off it."""
     row = kept_meets.by_id(session, meet_id)
     off = [
@@ -107,29 +106,29 @@ def change_meet(session: Session, meet_id: int, facts: MeetFacts) -> Meet:
     return meet(session, meet_id)
 
 
-def all_meets(session: Session) -> list[Meet]:
+def all_meets(session: ClubSession) -> list[Meet]:
     """The meets that the club keeps, the latest first."""
     pieces = {piece.id: piece for piece in desk_apparatus.all_pieces(session)}
     return [_read(row, pieces) for row in kept_meets.all_meets(session)]
 
 
-def meet(session: Session, meet_id: int) -> Meet:
+def meet(session: ClubSession, meet_id: int) -> Meet:
     """One meet; ``NotInThisClub`` where there is none."""
     return _whole(session, kept_meets.by_id(session, meet_id))
 
 
-def meet_of_session(session: Session, session_id: int) -> Meet:
+def meet_of_session(session: ClubSession, session_id: int) -> Meet:
     """The meet that a session belongs to; ``NotInThisClub`` where there is no such session."""
     return _whole(session, kept_meets.by_session(session, session_id))
 
 
-def _whole(session: Session, row: kept_meets.Meet) -> Meet:
+def _whole(session: ClubSession, row: kept_meets.Meet) -> Meet:
     pieces = desk_apparatus.pieces(session, [placed.apparatus_id for placed in row.apparatus])
     return _read(row, pieces)
 
 
 def add_session(
-    session: Session,
+    session: ClubSession,
     meet_id: int,
     name: str,
     held_on: date,
@@ -164,7 +163,7 @@ def add_session(
 
 
 def change_session(
-    session: Session, session_id: int, name: str, held_on: date, begins_at: str = ""
+    session: ClubSession, session_id: int, name: str, held_on: date, begins_at: str = ""
 ) -> MeetSession:
     """Another name, day or hour for a session; its number stays."""
     row = kept_meets.session_by_id(session, session_id)
@@ -179,7 +178,7 @@ def change_session(
 
 
 def put_apparatus(
-    session: Session, meet_id: int, apparatus_id: int, rule_book: str = "", level: str = ""
+    session: ClubSession, meet_id: int, apparatus_id: int, rule_book: str = "", level: str = ""
 ) -> Meet:
     """Say that an apparatus stands in the meet's hall, and which rule book holds there.
 
@@ -208,7 +207,7 @@ def put_apparatus(
     return _read(row, pieces)
 
 
-def take_apparatus_away(session: Session, meet_id: int, apparatus_id: int) -> Meet:
+def take_apparatus_away(session: ClubSession, meet_id: int, apparatus_id: int) -> Meet:
     """Say that an apparatus does not stand there; ``ApparatusHasOrders`` where it has some."""
     row = kept_meets.by_id(session, meet_id)
     orders = kept_rotations.start_orders(session, [part.id for part in row.sessions])

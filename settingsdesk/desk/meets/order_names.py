@@ -1,9 +1,8 @@
 """What the rotation of a start order is called, and on which day it is: as its session has it."""
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.work import ClubSession
 
 
 def order_name(meet: str, session_number: int, number: int, apparatus: str) -> str:
@@ -11,7 +10,7 @@ def order_name(meet: str, session_number: int, number: int, apparatus: str) -> s
     return f"{meet}, session {session_number}, rotation {number}, {apparatus}"
 
 
-def follow(session: Session, row: kept_meets.Meet) -> None:
+def follow(session: ClubSession, row: kept_meets.Meet) -> None:
     """Let the rotations of a meet's start orders follow its name and its sessions' days."""
     parts = {part.id: part for part in row.sessions}
     for order in kept_rotations.start_orders(session, parts):

@@ -4,8 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import Carried
@@ -16,6 +14,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +49,7 @@ class RaiseStep:
         return f"Rails raised by {compared_length(self.raise_mm, unit)}: {told}{unsettled}"
 
 
-def told_at(session: Session, rotation_id: int, piece: Piece) -> dict[int, str]:
+def told_at(session: ClubSession, rotation_id: int, piece: Piece) -> dict[int, str]:
     """What is told at an apparatus of the requests of a start order's athletes, by number."""
     rows: dict[int, list[kept_meets.RaiseRequest]] = {}
     for athlete_id, row in kept_rotations.raises_in(session, rotation_id, piece.id):
@@ -69,7 +68,7 @@ def told_at(session: Session, rotation_id: int, piece: Piece) -> dict[int, str]:
     }
 
 
-def told_with_marks(session: Session, step: RaiseStep, own: Carried | None, told: str) -> str:
+def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, told: str) -> str:
     """What is told of a request, and where it was granted whether the marks include it.
 
     ``own`` is what the marks come from, None where there are none. They include it where all

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from itertools import count
 from random import SystemRandom
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets.entries import Entrant, EntryLine
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.base import folded
+from settingsdesk.store.work import ClubSession
 
 HIGHEST_FIRST = 9000
 
@@ -28,7 +27,7 @@ class NumbersGiven:
 
 
 def give_numbers(
-    session: Session, meet_id: int, first: int, *, by_lot: bool, anew: bool
+    session: ClubSession, meet_id: int, first: int, *, by_lot: bool, anew: bool
 ) -> NumbersGiven:
     """Give whoever comes and has none a start number from ``first`` on; ``anew``, everybody.
 

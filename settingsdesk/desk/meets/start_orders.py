@@ -6,8 +6,6 @@ from datetime import datetime
 from hashlib import sha256
 from random import SystemRandom
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.entries import Entrant
@@ -31,6 +29,7 @@ from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 MOST_ROTATIONS = 20
 
@@ -130,8 +129,7 @@ class StartOrder:
 
 
 def set_order(
-    session: Session,
-    by: str,
+    session: ClubSession,
     place: Place,
     athlete_ids: Sequence[int],
     came_by: str,
@@ -145,12 +143,11 @@ def set_order(
     ``NotACrew``.
     """
     meet = desk_meets.meet_of_session(session, place.session_id)
-    return _set(session, by, meet, place, _row(session, place), athlete_ids, came_by, hands)
+    return _set(session, meet, place, _row(session, place), athlete_ids, came_by, hands)
 
 
 def set_new(
-    session: Session,
-    by: str,
+    session: ClubSession,
     place: Place,
     athlete_ids: Sequence[int],
     came_by: str,
@@ -163,11 +160,11 @@ def set_new(
     meet, row = desk_meets.meet_of_session(session, place.session_id), _row(session, place)
     if row is not None and _listed(row) != list(athlete_ids):
         raise _is_set(meet, row)
-    return _set(session, by, meet, place, row, athlete_ids, came_by, hands)
+    return _set(session, meet, place, row, athlete_ids, came_by, hands)
 
 
 def draw(
-    session: Session, by: str, place: Place, athlete_ids: Iterable[int], hands: int = 2
+    session: ClubSession, place: Place, athlete_ids: Iterable[int], hands: int = 2
 ) -> OrderLine:
     """Draw the start order by lot, every order being as likely as any other.
 
@@ -184,12 +181,11 @@ def draw(
             raise _is_set(meet, row)
         return _line(meet, row)
     SystemRandom().shuffle(drawn)
-    return _set(session, by, meet, place, None, drawn, "drawn", hands)
+    return _set(session, meet, place, None, drawn, "drawn", hands)
 
 
 def change_order(
-    session: Session,
-    by: str,
+    session: ClubSession,
     rotation_id: int,
     athlete_ids: Sequence[int],
     came_by: str,
@@ -201,11 +197,11 @@ def change_order(
     Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
     """
     meet, row = _of_rotation(session, rotation_id)
-    return _change(session, by, meet, row, athlete_ids, came_by, hands, seen)
+    return _change(session, meet, row, athlete_ids, came_by, hands, seen)
 
 
 def move(
-    session: Session, by: str, rotation_id: int, athlete_id: int, place: int, seen: str
+    session: ClubSession, rotation_id: int, athlete_id: int, place: int, seen: str
 ) -> OrderLine:
     """The jury's change: one athlete to that place, from 1; who stands there already stays.
 
@@ -217,12 +213,11 @@ def move(
         raise NotOnTheOrder(_line(meet, row).where)
     after.remove(athlete_id)
     after.insert(place - 1, athlete_id)
-    return _change(session, by, meet, row, after, "typed", hands, seen)
+    return _change(session, meet, row, after, "typed", hands, seen)
 
 
 def _change(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet: Meet,
     row: kept_rotations.StartOrder,
     athlete_ids: Sequence[int],
@@ -233,12 +228,11 @@ def _change(
     line = _line(meet, row)
     if list(athlete_ids) != _listed(row) and seen != line.seen:
         raise OrderChanged(line.where, line.set_by)
-    return _set(session, by, meet, line.place, row, athlete_ids, came_by, hands)
+    return _set(session, meet, line.place, row, athlete_ids, came_by, hands)
 
 
 def _set(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet: Meet,
     place: Place,
     row: kept_rotations.StartOrder | None,
@@ -254,17 +248,17 @@ def _set(
     _must_be_entered(session, meet, athlete_ids, before)
     asked = OrderRequest(hands=hands, as_drawn=True)
     if row is None:
-        row = _new(session, by, meet, place, asked)
+        row = _new(session, meet, place, asked)
     else:
         _must_not_be_begun(session, row)
     row.rotation.asked = asked.to_data()
     if before != list(athlete_ids):
-        row.came_by, row.set_at, row.set_by = came_by, utc_now(), by
+        row.came_by, row.set_at, row.set_by = came_by, utc_now(), session.by
         kept_rotations.relist(session, row.rotation, athlete_ids)
     return _line(meet, row)
 
 
-def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
+def take_off_withdrawn(session: ClubSession, rotation_id: int) -> OrderLine:
     """The start order without those whose entry was withdrawn; the others stay as they stand.
 
     How it came stays on record. ``NobodyListed`` where nobody would stay: take it away then.
@@ -279,7 +273,7 @@ def take_off_withdrawn(session: Session, rotation_id: int) -> OrderLine:
     return _line(meet, row)
 
 
-def take_away(session: Session, rotation_id: int) -> int:
+def take_away(session: ClubSession, rotation_id: int) -> int:
     """Take a start order away, if no run of it was begun; the number of its session."""
     _, row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
@@ -291,7 +285,7 @@ def take_away(session: Session, rotation_id: int) -> int:
     return session_id
 
 
-def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
+def orders_at(session: ClubSession, meet: Meet) -> list[OrderLine]:
     """Every start order of a meet, by session, number and apparatus."""
     by_session = {part.id: part.number for part in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
@@ -303,7 +297,7 @@ def orders_at(session: Session, meet: Meet) -> list[OrderLine]:
     ]
 
 
-def listed_on(session: Session, meet: Meet) -> Mapping[int, frozenset[int]]:
+def listed_on(session: ClubSession, meet: Meet) -> Mapping[int, frozenset[int]]:
     """Who is on a start order of each apparatus of a meet, by the apparatus's number."""
     listed: dict[int, frozenset[int]] = {}
     for line in orders_at(session, meet):
@@ -312,14 +306,14 @@ def listed_on(session: Session, meet: Meet) -> Mapping[int, frozenset[int]]:
     return listed
 
 
-def at_station(session: Session, session_id: int, apparatus_id: int) -> list[OrderLine]:
+def at_station(session: ClubSession, session_id: int, apparatus_id: int) -> list[OrderLine]:
     """The start orders of one session on one apparatus, in their order."""
     meet = desk_meets.meet_of_session(session, session_id)
     rows = kept_rotations.start_orders(session, [session_id])
     return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
 
 
-def start_order(session: Session, rotation_id: int) -> StartOrder:
+def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
     meet, row = _of_rotation(session, rotation_id)
     entrants = {entrant.member.id: entrant for entrant in desk_entries.entrants(session, meet.id)}
@@ -335,7 +329,7 @@ def start_order(session: Session, rotation_id: int) -> StartOrder:
     )
 
 
-def withdrawn(session: Session, rotation_id: int) -> list[int]:
+def withdrawn(session: ClubSession, rotation_id: int) -> list[int]:
     """Who stands on a start order and does not come; nobody for the club's own rotations."""
     row = kept_rotations.start_order_of(session, rotation_id)
     if row is None:
@@ -349,7 +343,7 @@ def withdrawn(session: Session, rotation_id: int) -> list[int]:
     return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
 
 
-def _row(session: Session, place: Place) -> kept_rotations.StartOrder | None:
+def _row(session: ClubSession, place: Place) -> kept_rotations.StartOrder | None:
     rows = kept_rotations.start_orders(session, [place.session_id])
     return next((row for row in rows if _place(row) == place), None)
 
@@ -367,12 +361,12 @@ def _is_set(meet: Meet, row: kept_rotations.StartOrder) -> OrderIsSet:
     return OrderIsSet(line.where, CAME_BY[line.came_by], line.set_by)
 
 
-def _must_not_be_begun(session: Session, row: kept_rotations.StartOrder) -> None:
+def _must_not_be_begun(session: ClubSession, row: kept_rotations.StartOrder) -> None:
     if kept_runs.of_rotations(session, [row.rotation_id]):
         raise RotationUnderWay(row.rotation.name)
 
 
-def _elsewhere(session: Session, row: kept_rotations.StartOrder) -> dict[int, str]:
+def _elsewhere(session: ClubSession, row: kept_rotations.StartOrder) -> dict[int, str]:
     """Who of an order stands on another apparatus too in the same rotation, and on which."""
     listed = set(_listed(row))
     return {
@@ -384,7 +378,7 @@ def _elsewhere(session: Session, row: kept_rotations.StartOrder) -> dict[int, st
     }
 
 
-def _of_rotation(session: Session, rotation_id: int) -> tuple[Meet, kept_rotations.StartOrder]:
+def _of_rotation(session: ClubSession, rotation_id: int) -> tuple[Meet, kept_rotations.StartOrder]:
     """The start order that a rotation is, with its meet."""
     row = kept_rotations.start_order_of(session, rotation_id)
     if row is None:
@@ -394,8 +388,7 @@ def _of_rotation(session: Session, rotation_id: int) -> tuple[Meet, kept_rotatio
 
 
 def _new(
-    session: Session,
-    by: str,
+    session: ClubSession,
     meet: Meet,
     place: Place,
     asked: OrderRequest,
@@ -406,7 +399,7 @@ def _new(
         name=order_name(meet.facts.name, part.number, place.number, piece.name),
         held_on=part.held_on,
         asked=asked.to_data(),
-        created_by=by,
+        created_by=session.by,
     )
     session.add(rotation)
     session.flush()
@@ -417,7 +410,7 @@ def _new(
         apparatus_id=place.apparatus_id,
         number=place.number,
         came_by="typed",
-        set_by=by,
+        set_by=session.by,
     )
     session.add(row)
     session.flush()
@@ -439,7 +432,7 @@ def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
 
 
 def _must_be_entered(
-    session: Session, meet: Meet, athlete_ids: Sequence[int], before: Sequence[int]
+    session: ClubSession, meet: Meet, athlete_ids: Sequence[int], before: Sequence[int]
 ) -> None:
     if not athlete_ids:
         raise NobodyListed

@@ -7,12 +7,11 @@ to be settled before the day, whatever else comes in for the same athlete.
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.meets.refusals import NotOfThisMeet
 from settingsdesk.store import left_out as kept_left_out
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +38,22 @@ class OpenLine:
 
 
 def keep(
-    session: Session, by: str, meet_id: int, sent_by: str, layout_key: str, lines: Iterable[Line]
+    session: ClubSession, meet_id: int, sent_by: str, layout_key: str, lines: Iterable[Line]
 ) -> None:
     """Keep what a list left out; a newer list of the layout settles what the one before did."""
     for row in kept_left_out.still_open(session, meet_id):
         if (row.sent_by, row.layout_key) == (sent_by, layout_key):
-            _settle(row, by)
-    about = {"meet_id": meet_id, "sent_by": sent_by, "layout_key": layout_key, "told_by": by}
+            _settle(row, session.by)
+    about = {
+        "meet_id": meet_id,
+        "sent_by": sent_by,
+        "layout_key": layout_key,
+        "told_by": session.by,
+    }
     kept_left_out.add_all(session, [{**about, **asdict(line)} for line in lines])
 
 
-def still_open(session: Session, meet_id: int) -> list[OpenLine]:
+def still_open(session: ClubSession, meet_id: int) -> list[OpenLine]:
     """What is to be settled of a meet's lists."""
     return [
         OpenLine(row.id, row.sent_by, Line(row.athlete_id, row.place, row.read, row.why))
@@ -57,13 +61,13 @@ def still_open(session: Session, meet_id: int) -> list[OpenLine]:
     ]
 
 
-def settle(session: Session, by: str, meet_id: int, line_id: int) -> None:
+def settle(session: ClubSession, meet_id: int, line_id: int) -> None:
     """Somebody has settled a line with the club; ``NotOfThisMeet`` where it is another meet's."""
     row = kept_left_out.by_id(session, line_id)
     if row.meet_id != meet_id:
         raise NotOfThisMeet("line", kept_meets.by_id(session, meet_id).name)
     if row.settled_at is None:
-        _settle(row, by)
+        _settle(row, session.by)
         session.flush()
 
 

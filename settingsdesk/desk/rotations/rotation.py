@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from itertools import count
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall import models as desk_models
@@ -38,6 +36,7 @@ from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.solve import solve
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store.work import ClubSession
 
 LAST_LOOKED_AT = 50
 NUMBER = re.compile(r" \(\d+\)$")
@@ -56,12 +55,12 @@ class RotationLine:
     athletes: int
 
 
-def recent(session: Session, limit: int = 50) -> list[RotationLine]:
+def recent(session: ClubSession, limit: int = 50) -> list[RotationLine]:
     """The last rotations, the latest day first."""
     return [_line(row) for row in kept_rotations.recent(session, limit)]
 
 
-def on_day(session: Session, day: date) -> list[RotationLine]:
+def on_day(session: ClubSession, day: date) -> list[RotationLine]:
     """The rotations of a day, the latest made first."""
     return [_line(row) for row in kept_rotations.on_day(session, day)]
 
@@ -73,8 +72,7 @@ def _line(row: kept_rotations.Rotation) -> RotationLine:
 
 
 def add_rotation(
-    session: Session,
-    by: str,
+    session: ClubSession,
     name: str,
     held_on: date,
     apparatus_id: int,
@@ -104,7 +102,7 @@ def add_rotation(
         name=name.strip() or _numbered(usual, alike),
         held_on=held_on,
         asked=asked.to_data(),
-        created_by=by,
+        created_by=session.by,
         turns=kept_rotations.listed(athlete_ids),
     )
     members = desk_athletes.members(session, athlete_ids)
@@ -119,7 +117,7 @@ def add_rotation(
 
 
 def _made_before(
-    session: Session,
+    session: ClubSession,
     names: Collection[str],
     held_on: date,
     apparatus_id: int,
@@ -137,7 +135,7 @@ def _made_before(
     return None
 
 
-def _numbered_alike(session: Session, usual: str, held_on: date) -> set[str]:
+def _numbered_alike(session: ClubSession, usual: str, held_on: date) -> set[str]:
     """The names of that day that are this one, or this one numbered."""
     return {
         name for name in kept_rotations.names_on(session, held_on) if NUMBER.sub("", name) == usual
@@ -150,7 +148,9 @@ def _numbered(usual: str, taken: Collection[str]) -> str:
     return next(name for name in names if name not in taken)
 
 
-def change_list(session: Session, view: RotationView, athlete_ids: Sequence[int]) -> RotationView:
+def change_list(
+    session: ClubSession, view: RotationView, athlete_ids: Sequence[int]
+) -> RotationView:
     """Another list of athletes; wishes that name somebody who is gone go with them."""
     row = _to_arrange(session, view)
     known = {member.id: member for member in view.listed}
@@ -165,7 +165,7 @@ def change_list(session: Session, view: RotationView, athlete_ids: Sequence[int]
     )
 
 
-def take_off_who_left(session: Session, view: RotationView) -> RotationView:
+def take_off_who_left(session: ClubSession, view: RotationView) -> RotationView:
     """The list without those who have left the club; ``NobodyListed`` where nobody stays."""
     return change_list(
         session, view, [member.id for member in view.listed if member.left_on is None]
@@ -173,7 +173,7 @@ def take_off_who_left(session: Session, view: RotationView) -> RotationView:
 
 
 def change_wishes(
-    session: Session,
+    session: ClubSession,
     view: RotationView,
     asked: OrderRequest,
     at_hand: Mapping[int, Piece] | None = None,
@@ -198,7 +198,7 @@ def change_wishes(
     return with_order(changed)
 
 
-def keep_places(session: Session, view: RotationView, places: Collection[int]) -> RotationView:
+def keep_places(session: ClubSession, view: RotationView, places: Collection[int]) -> RotationView:
     """Fix those places as the order has them, and no others; only where all have one turn."""
     row, lane = _to_arrange(session, view), _lane(view)
     kept_places = tuple((turn.member.id, turn.place) for turn in lane.turns if turn.place in places)
@@ -208,7 +208,7 @@ def keep_places(session: Session, view: RotationView, places: Collection[int]) -
     return with_order(replace(view, asked=asked))
 
 
-def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> RotationView:
+def go_on_after(session: ClubSession, view: RotationView, turns: int) -> RotationView:
     """The first so many turns are over: the list is of those who still have one to come.
 
     The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
@@ -229,7 +229,7 @@ def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> Ro
         ),
     )
     setup, how = lane.turns[turns - 1].setup, f"set for turn {turns}"
-    piece = desk_apparatus.record_at(session, by, lane.piece, setup, how)
+    piece = desk_apparatus.record_at(session, lane.piece, setup, how)
     stands = {
         athlete_id: replace(own, piece=piece) for athlete_id, own in view.carried[piece.id].items()
     }
@@ -239,7 +239,7 @@ def go_on_after(session: Session, by: str, view: RotationView, turns: int) -> Ro
 
 
 def _relisted(
-    session: Session,
+    session: ClubSession,
     row: kept_rotations.Rotation,
     view: RotationView,
     listed: Sequence[Member],
@@ -268,7 +268,7 @@ def _lane(view: RotationView) -> Lane:
     return view.ordered.best.lanes[0]
 
 
-def keep_order(session: Session, by: str, view: RotationView, solution: Solution) -> RotationView:
+def keep_order(session: ClubSession, view: RotationView, solution: Solution) -> RotationView:
     """Keep the planner's answer for the rotation as it was when it was asked.
 
     Earlier orders stay on record; whatever was changed meanwhile makes this one out of date. One
@@ -281,13 +281,13 @@ def keep_order(session: Session, by: str, view: RotationView, solution: Solution
         return present
     result = kept_answer(view.pieces, view.problem, solution)
     result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
-    plan = kept_rotations.RotationPlan(rotation_id=view.id, made_by=by, result=result)
+    plan = kept_rotations.RotationPlan(rotation_id=view.id, made_by=session.by, result=result)
     session.add(plan)
     session.flush()
     return with_order(replace(view, plan=plan))
 
 
-def _up_to_date(session: Session, view: RotationView) -> RotationView | None:
+def _up_to_date(session: ClubSession, view: RotationView) -> RotationView | None:
     """The rotation as it is now, where an order for the same wishes is up to date."""
     plan = kept_rotations.latest_plan(session, view.id)
     if plan is None or OrderRequest.from_data(plan.result["asked"]) != view.asked:
@@ -300,16 +300,16 @@ def _up_to_date(session: Session, view: RotationView) -> RotationView | None:
     return present if in_force and not in_force.outdated else None
 
 
-def order_anew(session: Session, by: str, rotation_id: int) -> RotationView:
+def order_anew(session: ClubSession, rotation_id: int) -> RotationView:
     """Order a rotation from what stands on its apparatus now, in this process."""
     view = rotation(session, rotation_id)
     if not view.listed:
         raise NobodyListed
-    return keep_order(session, by, view, solve(view.problem))
+    return keep_order(session, view, solve(view.problem))
 
 
 def rotation(
-    session: Session, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
+    session: ClubSession, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
     """One rotation whole; ``NotInThisClub`` where there is none.
 
@@ -319,7 +319,7 @@ def rotation(
 
 
 def _read(
-    session: Session, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
+    session: ClubSession, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
     asked, models = OrderRequest.from_data(row.asked), _models(session)
     pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
@@ -343,7 +343,7 @@ def _read(
 
 
 def to_arrange(
-    session: Session, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
+    session: ClubSession, rotation_id: int, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
     """The same where the desk may re-arrange it; ``OrderIsDrawn`` for a meet's start order."""
     view = rotation(session, rotation_id, at_hand)
@@ -351,18 +351,18 @@ def to_arrange(
     return view
 
 
-def _to_arrange(session: Session, view: RotationView) -> kept_rotations.Rotation:
+def _to_arrange(session: ClubSession, view: RotationView) -> kept_rotations.Rotation:
     """Its row, to be changed in this unit of work; read anew where another one read it."""
     view.must_not_be_drawn()
     return view.row if view.row in session else kept_rotations.by_id(session, view.id)
 
 
-def _models(session: Session) -> dict[int, ModelVersion]:
+def _models(session: ClubSession) -> dict[int, ModelVersion]:
     return {model.id: model for model in desk_models.all_models(session)}
 
 
 def _pieces(
-    session: Session,
+    session: ClubSession,
     rows: Sequence[kept_apparatus.Apparatus],
     asked: OrderRequest,
     models: Mapping[int, ModelVersion],

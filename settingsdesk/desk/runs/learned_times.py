@@ -4,8 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.runs.run import Timed, timed_change_overs
@@ -15,6 +13,7 @@ from settingsdesk.domain.times.time_fit import TimesFit, TooFewTimed, TooMuchAli
 from settingsdesk.domain.times.time_limits import why_left_out
 from settingsdesk.domain.times.time_parts import time_parts
 from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,7 @@ class Learned:
         return _in_one_word([part.whole_s for part in self.fit.times] if self.fit else [])
 
 
-def learned(session: Session, model_id: int) -> Learned:
+def learned(session: ClubSession, model_id: int) -> Learned:
     """What the change-overs on apparatus of a model say; ``NotInThisClub`` where there is none."""
     version = desk_models.model(session, model_id)
     timed = timed_change_overs(session, model_id)
@@ -71,7 +70,7 @@ def learned(session: Session, model_id: int) -> Learned:
     return Learned(version, len(used), left_out, fit, None)
 
 
-def accept(session: Session, by: str, model_id: int, read_version: int, seen: str) -> ModelVersion:
+def accept(session: ClubSession, model_id: int, read_version: int, seen: str) -> ModelVersion:
     """Give the model the fitted times as a further version; the old ones stay on record.
 
     ``read_version`` is the version they were compared with, ``seen`` is ``Learned.in_one_word`` as
@@ -85,7 +84,7 @@ def accept(session: Session, by: str, model_id: int, read_version: int, seen: st
     if now.fit is None or present.version != read_version or now.in_one_word != seen:
         raise TimesMovedOn(present)
     return desk_models.change_model(
-        session, by, model_id, now.fit.model, _told(now.fit, now.used), read_version
+        session, model_id, now.fit.model, _told(now.fit, now.used), read_version
     )
 
 

@@ -4,8 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.runs.run import RunLine, line_of, read_event
@@ -14,6 +12,7 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.changeover.happenings import Begun, Joined
 from settingsdesk.domain.changeover.run import Run, run_of
 from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ class Outcome:
         return round((over_at - self.line.begun_at).total_seconds()) if over_at else None
 
 
-def of_rotations(session: Session, rotation_ids: Iterable[int]) -> dict[int, list[Outcome]]:
+def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> dict[int, list[Outcome]]:
     """Every run of those rotations with what came of it, by rotation, the latest begun first."""
     rows = kept_runs.of_rotations_whole(session, rotation_ids)
     versions = {
@@ -90,7 +89,7 @@ def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _Carr
     return _CarriedOut(row, run, ended_by, listed if without else frozenset(), without)
 
 
-def _outcome(session: Session, one: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
+def _outcome(session: ClubSession, one: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
     row, run = one.row, one.run
     called = called_in(session, row.rotation_id, [members[number] for number in one.listed])
     return Outcome(

@@ -7,8 +7,6 @@ step, an athlete, a crew, an event.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunNow
@@ -27,6 +25,7 @@ from settingsdesk.domain.changeover.happenings import (
     TurnOver,
 )
 from settingsdesk.domain.changeover.run import Confirmed, NotNow, Run, run_of
+from settingsdesk.store.work import ClubSession
 
 PLAIN: Mapping[str, Callable[[int], Happening]] = {
     "step": StepDone,
@@ -64,7 +63,7 @@ class Press:
     told_of_change: bool = False
 
 
-def confirm(session: Session, by: str, now: RunNow, press: Press) -> tuple[Happening, RunNow]:
+def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening, RunNow]:
     """What a press confirms, and the run as it stands after that.
 
     It counts only where nothing has changed that it rests on, and a check only at once. Sent once
@@ -72,12 +71,12 @@ def confirm(session: Session, by: str, now: RunNow, press: Press) -> tuple[Happe
     ``runs.go_on`` do.
     """
     what = happening(session, now, press.seen, press.word, press.number)
-    if not desk_run.is_on_record(by, now, press.seen, what):
+    if not desk_run.is_on_record(session.by, now, press.seen, what):
         _must_still_hold(session, now, press, what)
-    return what, desk_run.go_on(session, by, now, press.seen, what)
+    return what, desk_run.go_on(session, now, press.seen, what)
 
 
-def _must_still_hold(session: Session, now: RunNow, press: Press, what: Happening) -> None:
+def _must_still_hold(session: ClubSession, now: RunNow, press: Press, what: Happening) -> None:
     if press.late and isinstance(what, Rechecked):
         raise NotNow(
             "A check that was kept on the phone does not count: somebody may have been at the"
@@ -92,7 +91,7 @@ def _must_still_hold(session: Session, now: RunNow, press: Press, what: Happenin
         )
 
 
-def happening(session: Session, now: RunNow, seen: int, word: str, number: int) -> Happening:
+def happening(session: ClubSession, now: RunNow, seen: int, word: str, number: int) -> Happening:
     """What a press confirms, by somebody who saw the run as it was after event ``seen``.
 
     The same press means the same whenever it comes. ``NoSuchWord`` where no button has that word,

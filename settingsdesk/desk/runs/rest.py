@@ -4,8 +4,6 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import MOST_REST_TURNS, OrderRequest
 from settingsdesk.desk.rotations.problem import kept_answer, problem_of
@@ -17,6 +15,7 @@ from settingsdesk.domain.changeover.happenings import Reordered, Turn
 from settingsdesk.domain.changeover.run import Run, Stage
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.problem import Problem
+from settingsdesk.store.work import ClubSession
 
 BY_THE_DESK = "the planner"
 """Who is on record for a new order: no person confirmed it."""
@@ -36,7 +35,7 @@ class Rest:
     problem: Problem
 
 
-def rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | None:
+def rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Rest | None:
     """The rest of a run as a problem; None where there is nothing to choose.
 
     Of a meet's start order nothing is ever chosen. The turn that something was done for stays the
@@ -61,16 +60,16 @@ def rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | 
     return Rest(now.id, now.number, piece, fixed, problem)
 
 
-def keep(session: Session, rest: Rest, solution: Solution) -> RunNow:
+def keep(session: ClubSession, rest: Rest, solution: Solution) -> RunNow:
     """Take the new order for the rest; ``ConfirmedMeanwhile`` where the run has gone on since."""
     answer = kept_answer({rest.piece.id: rest.piece}, rest.problem, solution)
     lane = answer["orders"]["best"][str(rest.piece.id)]
     turns = tuple(Turn(athlete_id, tuple(stops)) for athlete_id, stops in lane)
     what = Reordered((*rest.fixed, *turns))
-    return desk_run.confirm(session, BY_THE_DESK, rest.run_id, rest.seen, what)
+    return desk_run.confirm(session, rest.run_id, rest.seen, what)
 
 
-def with_new_marks(session: Session, piece: Piece, run: Run) -> Reordered:
+def with_new_marks(session: ClubSession, piece: Piece, run: Run) -> Reordered:
     """The same order at the stops that count now; whoever is on has the turn as it was set."""
     own = desk_settings.on_piece(session, {turn.athlete_id for turn in run.turns}, piece)
     stays = 1 if run.stage is Stage.ON else 0

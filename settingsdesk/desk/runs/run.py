@@ -4,8 +4,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall import models as desk_models
@@ -52,6 +50,7 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timing import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
 
@@ -139,7 +138,7 @@ class RunLine:
     over_at: datetime | None
 
 
-def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int:
+def begin(session: ClubSession, rotation_id: int, apparatus_id: int) -> int:
     """Begin to carry out a rotation's order on one of its apparatus; the run's number.
 
     The run of that rotation that is under way there is given back: it was begun twice. Whoever's
@@ -162,7 +161,7 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
         model_version=piece.printed.version,
-        events=[_row(1, by, begun)],
+        events=[_row(1, session.by, begun)],
     )
     session.add(row)
     session.flush()
@@ -170,22 +169,22 @@ def begin(session: Session, by: str, rotation_id: int, apparatus_id: int) -> int
     if gone:
         now = folded(session, row, piece)
         for athlete_id in gone:
-            now = go_on(session, by, now, now.number, NotHere(athlete_id))
+            now = go_on(session, now, now.number, NotHere(athlete_id))
     return row.id
 
 
-def run(session: Session, run_id: int) -> RunView:
+def run(session: ClubSession, run_id: int) -> RunView:
     """One run as people look at it; raises what ``loaded`` does."""
     return viewed(session, loaded(session, run_id))
 
 
-def loaded(session: Session, run_id: int) -> RunNow:
+def loaded(session: ClubSession, run_id: int) -> RunNow:
     """One run as it stands; ``NotInThisClub``, or ``ScaleChanged`` where its marks are no more."""
     row = kept_runs.by_id(session, run_id)
     return folded(session, row, desk_apparatus.piece(session, row.apparatus_id))
 
 
-def folded(session: Session, row: kept_runs.Run, piece: Piece) -> RunNow:
+def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
     """The run of a row on its apparatus, as it stands; ``ScaleChanged``."""
     events = tuple(read_event(event) for event in row.events)
     now = run_of(_model(session, row, piece), events)
@@ -200,7 +199,7 @@ def folded(session: Session, row: kept_runs.Run, piece: Piece) -> RunNow:
     )
 
 
-def viewed(session: Session, now: RunNow) -> RunView:
+def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     begun_or_joined = (event.what for event in now.events if isinstance(event.what, Begun | Joined))
     everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
@@ -219,7 +218,7 @@ def viewed(session: Session, now: RunNow) -> RunView:
     )
 
 
-def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) -> RunNow:
+def confirm(session: ClubSession, run_id: int, seen: int, what: Happening) -> RunNow:
     """Confirm what happened, by somebody who saw the run as it was after event ``seen``.
 
     What stands on the apparatus is recorded, or that nobody knows while a change-over is under
@@ -228,12 +227,12 @@ def confirm(session: Session, by: str, run_id: int, seen: int, what: Happening) 
     ``ConfirmedMeanwhile`` where somebody else was faster, ``RunUnderWay`` where another run was
     begun there since this one was over, ``WithdrawnFromUse``, ``ScaleChanged``, or ``NotNow``.
     """
-    return go_on(session, by, loaded(session, run_id), seen, what)
+    return go_on(session, loaded(session, run_id), seen, what)
 
 
-def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) -> RunNow:
+def go_on(session: ClubSession, now: RunNow, seen: int, what: Happening) -> RunNow:
     """The same in a run that is loaded; as it stands after that."""
-    if is_on_record(by, now, seen, what):
+    if is_on_record(session.by, now, seen, what):
         return now
     newer = [event for event in now.events if event.number > seen]
     now.piece.must_be_in_use()
@@ -247,7 +246,7 @@ def go_on(session: Session, by: str, now: RunNow, seen: int, what: Happening) ->
             f"Read the marks of {now.piece.name} off first: nobody knows what stands there now"
         )
     _must_be_the_only_one(session, now)
-    return _keep(session, by, now, what)
+    return _keep(session, now, what)
 
 
 def is_on_record(by: str, now: RunNow, seen: int, what: Happening) -> bool:
@@ -266,18 +265,18 @@ def is_on_record(by: str, now: RunNow, seen: int, what: Happening) -> bool:
     return False
 
 
-def end(session: Session, by: str, run_id: int) -> int:
+def end(session: ClubSession, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept_runs.by_id(session, run_id)
     latest = row.events[-1]
     if latest.word != word_of(Ended()):
-        row.events.append(_row(latest.number + 1, by, Ended()))
+        row.events.append(_row(latest.number + 1, session.by, Ended()))
         row.over_at = row.over_at or utc_now()
         session.flush()
     return row.rotation_id
 
 
-def take_up(session: Session, by: str, run_id: int) -> RunNow:
+def take_up(session: ClubSession, run_id: int) -> RunNow:
     """Go on with a run that was ended, where it ended; under way already, nothing is changed.
 
     Where somebody was at the apparatus since, its marks are read off before anything else.
@@ -289,25 +288,25 @@ def take_up(session: Session, by: str, run_id: int) -> RunNow:
         return now
     now.piece.must_be_in_use()
     _must_be_the_only_one(session, now)
-    return _keep(session, by, now, TakenUp(unknown=_touched_since_its_end(session, now)))
+    return _keep(session, now, TakenUp(unknown=_touched_since_its_end(session, now)))
 
 
-def found_at(session: Session, by: str, run_id: int, seen: int, stops: Sequence[int]) -> RunNow:
+def found_at(session: ClubSession, run_id: int, seen: int, stops: Sequence[int]) -> RunNow:
     """What stands there was read off the marks, and it is not what the run thinks."""
-    return read_off(session, by, loaded(session, run_id), seen, stops)
+    return read_off(session, loaded(session, run_id), seen, stops)
 
 
-def read_off(session: Session, by: str, now: RunNow, seen: int, stops: Sequence[int]) -> RunNow:
+def read_off(session: ClubSession, now: RunNow, seen: int, stops: Sequence[int]) -> RunNow:
     """The same in a run that is loaded; as it stands after that."""
     what = FoundAt(tuple(stops), anew=now.was_withdrawn)
     if seen == now.number:  # otherwise the marks were read off some time ago
         how = "read off at the apparatus"
-        piece = desk_apparatus.now_read_off(session, by, now.piece, stops, how)
+        piece = desk_apparatus.now_read_off(session, now.piece, stops, how)
         now = replace(now, piece=piece)
-    return go_on(session, by, now, seen, what)
+    return go_on(session, now, seen, what)
 
 
-def join(session: Session, by: str, run_id: int, seen: int, athlete_ids: Collection[int]) -> RunNow:
+def join(session: ClubSession, run_id: int, seen: int, athlete_ids: Collection[int]) -> RunNow:
     """Give athletes who were not on the list their turns, after all others.
 
     ``WithoutSetting`` where somebody has no setting for the apparatus's kind.
@@ -324,20 +323,20 @@ def join(session: Session, by: str, run_id: int, seen: int, athlete_ids: Collect
         for athlete_id in athlete_ids
         for _ in range(now.asked.turns)
     )
-    return go_on(session, by, now, seen, Joined(turns))
+    return go_on(session, now, seen, Joined(turns))
 
 
-def under_way(session: Session) -> list[RunLine]:
+def under_way(session: ClubSession) -> list[RunLine]:
     """The runs that are not over, the latest begun first."""
     return [line_of(row) for row in kept_runs.under_way(session)]
 
 
-def of_rotation(session: Session, rotation_id: int) -> list[RunLine]:
+def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
     """Every run of a rotation, the latest begun first."""
     return of_rotations(session, [rotation_id])
 
 
-def of_rotations(session: Session, rotation_ids: Iterable[int]) -> list[RunLine]:
+def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> list[RunLine]:
     """Every run of those rotations, the latest begun first."""
     return [line_of(row) for row in kept_runs.of_rotations(session, rotation_ids)]
 
@@ -355,7 +354,7 @@ class Timed:
     model: ApparatusModel
 
 
-def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
+def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
     """The undisturbed change-overs on apparatus of a model, the oldest first."""
     versions = {known.version: known.model for known in desk_models.history(session, model_id)}
     found = []
@@ -375,7 +374,7 @@ def timed_change_overs(session: Session, model_id: int) -> list[Timed]:
     return found
 
 
-def _touched_since_its_end(session: Session, now: RunNow) -> bool:
+def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
     """Whether something was set, read, begun or repaired on its apparatus since a run ended."""
     ended_at, latest = now.events[-1].at, kept_runs.latest_on(session, now.piece.id)
     return (
@@ -392,7 +391,7 @@ def _lane(view: RotationView, apparatus_id: int) -> Sequence[PlannedTurn]:
     return next((lane.turns for lane in order.best.lanes if lane.piece.id == apparatus_id), ())
 
 
-def _broken_off(session: Session, piece: Piece) -> bool:
+def _broken_off(session: ClubSession, piece: Piece) -> bool:
     """Whether the last run on an apparatus left it in the middle of a change-over."""
     row = kept_runs.latest_on(session, piece.id)
     if row is None:
@@ -404,14 +403,14 @@ def _broken_off(session: Session, piece: Piece) -> bool:
     return now.frame_now is not Frame.TENSIONED
 
 
-def _must_be_the_only_one(session: Session, now: RunNow) -> None:
+def _must_be_the_only_one(session: ClubSession, now: RunNow) -> None:
     """A run that is over does not come alive again while another is under way there."""
     other = kept_runs.under_way_on(session, now.piece.id)
     if other is not None and other.id != now.id:
         raise RunUnderWay(now.piece.name, other.rotation.name)
 
 
-def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel:
+def _model(session: ClubSession, row: kept_runs.Run, piece: Piece) -> ApparatusModel:
     """The model by which the run goes on: its own version's times, the apparatus's own scales.
 
     ``ScaleChanged`` where the printed scales are others now: the stops of the run may be marks
@@ -427,7 +426,7 @@ def _model(session: Session, row: kept_runs.Run, piece: Piece) -> ApparatusModel
     return called.with_scales({axis.key: axis.scale for axis in piece.model.axes})
 
 
-def changed(session: Session, now: RunNow) -> frozenset[int]:
+def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
     """Whose stops are others now; one who accepts a leeway was set within it on purpose."""
     if now.asked.leeway or now.run.stage is Stage.OVER:
         return frozenset()
@@ -447,12 +446,12 @@ def _must_be_the_latest(now: RunNow, what: TakenBack) -> None:
         )
 
 
-def _keep(session: Session, by: str, now: RunNow, what: Happening) -> RunNow:
+def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     """Add the event, and record what stands there if that is another setup now."""
-    event = Confirmed(now.number + 1, utc_now(), by, what)
+    event = Confirmed(now.number + 1, utc_now(), session.by, what)
     after = continued(now.run, now.events, event)
-    piece = _record(session, by, now.piece, after, what)
-    now.row.events.append(_row(event.number, by, what, event.at))
+    piece = _record(session, now.piece, after, what)
+    now.row.events.append(_row(event.number, session.by, what, event.at))
     now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
     session.flush()
     return RunNow(
@@ -465,7 +464,7 @@ def _keep(session: Session, by: str, now: RunNow, what: Happening) -> RunNow:
     )
 
 
-def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) -> Piece:
+def _record(session: ClubSession, piece: Piece, now: Run, what: Happening) -> Piece:
     """Write down what stands there, or that nobody knows while a change-over is under way."""
     if isinstance(what, TakenUp):
         return piece
@@ -473,12 +472,12 @@ def _record(session: Session, by: str, piece: Piece, now: Run, what: Happening) 
         if piece.setup is None:
             return piece
         how = "a change-over is under way"
-        return desk_apparatus.record_at(session, by, piece, None, how)
+        return desk_apparatus.record_at(session, piece, None, how)
     if now.stands == piece.setup:
         return piece
     back = isinstance(what, TakenBack)
     how = "a slip was taken back" if back else "set and confirmed at the apparatus"
-    return desk_apparatus.record_at(session, by, piece, now.stands, how)
+    return desk_apparatus.record_at(session, piece, now.stands, how)
 
 
 def _row(number: int, by: str, what: Happening, at: datetime | None = None) -> kept_runs.RunEvent:

@@ -5,12 +5,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.cards.lettering import lettered
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store.work import ClubSession
 
 AT_ONCE = 60
 """So many names stand on one page."""
@@ -109,13 +108,13 @@ class ListPage:
     pages: int
 
 
-def find(session: Session, text: str = "", *, left: bool = False) -> list[Member]:
+def find(session: ClubSession, text: str = "", *, left: bool = False) -> list[Member]:
     """The athletes whose name, group or start number has every typed word, by family name."""
     return [member_of(row) for row in kept_athletes.search(session, text, left=left)]
 
 
 def page(
-    session: Session, words: str = "", group: str = "", *, left: bool = False, number: int = 1
+    session: ClubSession, words: str = "", group: str = "", *, left: bool = False, number: int = 1
 ) -> ListPage:
     """One page of those whom ``find`` finds, of one group or of all; the last where it is less."""
     asked = kept_athletes.of_squad(words, group, left=left)
@@ -126,18 +125,18 @@ def page(
     return ListPage(tuple(member_of(row) for row in rows), count, number, pages)
 
 
-def member(session: Session, athlete_id: int) -> Member:
+def member(session: ClubSession, athlete_id: int) -> Member:
     """One athlete; ``NotInThisClub`` where there is none."""
     return member_of(kept_athletes.by_id(session, athlete_id))
 
 
-def members(session: Session, athlete_ids: Iterable[int]) -> dict[int, Member]:
+def members(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, Member]:
     """Those athletes by number, in one query."""
     found = kept_athletes.by_ids(session, list(athlete_ids))
     return {athlete_id: member_of(row) for athlete_id, row in found.items()}
 
 
-def groups(session: Session) -> Sequence[str]:
+def groups(session: ClubSession) -> Sequence[str]:
     """The names of the groups that athletes are in; none where they are too many to look through.
 
     Words that are searched for find a group's athletes all the same.
@@ -146,31 +145,31 @@ def groups(session: Session) -> Sequence[str]:
     return names if len(names) <= MOST_GROUPS else []
 
 
-def anybody(session: Session) -> bool:
+def anybody(session: ClubSession) -> bool:
     """Whether anybody is in the squad."""
     return kept_athletes.anybody(session)
 
 
-def add(session: Session, by: str, person: Person, *, meet_id: int | None = None) -> Member:
+def add(session: ClubSession, person: Person, *, meet_id: int | None = None) -> Member:
     """A further athlete. Twins of one name are two athletes: nothing is merged.
 
     With ``meet_id`` one whom another club entered for that meet, and who is not of the squad.
     """
-    return add_all(session, by, [person], meet_id=meet_id)[0]
+    return add_all(session, [person], meet_id=meet_id)[0]
 
 
 def add_all(
-    session: Session, by: str, persons: Iterable[Person], *, meet_id: int | None = None
+    session: ClubSession, persons: Iterable[Person], *, meet_id: int | None = None
 ) -> list[Member]:
     """Further athletes, in their order, in as few statements as their number allows."""
     kept = [_columns(person) for person in persons]
-    numbers = kept_athletes.add_all(session, by, kept, meet_id)
+    numbers = kept_athletes.add_all(session, session.by, kept, meet_id)
     return [
         Member(number, Person(**names), None) for number, names in zip(numbers, kept, strict=True)
     ]
 
 
-def change(session: Session, athlete_id: int, person: Person) -> Member:
+def change(session: ClubSession, athlete_id: int, person: Person) -> Member:
     """Other names, group or start number for an athlete."""
     row = kept_athletes.by_id(session, athlete_id)
     _set(row, person)
@@ -178,7 +177,7 @@ def change(session: Session, athlete_id: int, person: Person) -> Member:
     return member_of(row)
 
 
-def change_all(session: Session, persons: Mapping[int, Person]) -> None:
+def change_all(session: ClubSession, persons: Mapping[int, Person]) -> None:
     """The same for several athletes, by their numbers."""
     rows = kept_athletes.by_ids(session, persons)
     for athlete_id, person in persons.items():
@@ -186,7 +185,7 @@ def change_all(session: Session, persons: Mapping[int, Person]) -> None:
     session.flush()
 
 
-def leave(session: Session, athlete_id: int, on: date) -> Member:
+def leave(session: ClubSession, athlete_id: int, on: date) -> Member:
     """Take an athlete off the lists from that day; settings and history stay."""
     row = kept_athletes.by_id(session, athlete_id)
     row.left_on = on
@@ -194,7 +193,7 @@ def leave(session: Session, athlete_id: int, on: date) -> Member:
     return member_of(row)
 
 
-def come_back(session: Session, athlete_id: int) -> Member:
+def come_back(session: ClubSession, athlete_id: int) -> Member:
     """Put an athlete who had left back on the lists."""
     row = kept_athletes.by_id(session, athlete_id)
     row.left_on = None

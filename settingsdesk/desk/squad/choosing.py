@@ -3,8 +3,6 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, member_of
@@ -13,6 +11,7 @@ from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.athletes import Question
+from settingsdesk.store.work import ClubSession
 
 MOST_AT_ONCE = 300
 """So many are ticked at one press at most."""
@@ -54,7 +53,9 @@ class Offer:
         return (*(member for member in self.ticked if member.id not in found), *self.found)
 
 
-def for_kind(session: Session, kind: Kind, sought: Sought, ticked: Collection[int] = ()) -> Offer:
+def for_kind(
+    session: ClubSession, kind: Kind, sought: Sought, ticked: Collection[int] = ()
+) -> Offer:
     """Those of the squad who have a setting for a kind of apparatus; ``without`` have none."""
     every = desk_models.all_models(session)
     model_ids = [version.id for version in every if version.model.kind == kind]
@@ -62,7 +63,7 @@ def for_kind(session: Session, kind: Kind, sought: Sought, ticked: Collection[in
 
 
 def with_setting(
-    session: Session, model_ids: Collection[int], sought: Sought, ticked: Collection[int] = ()
+    session: ClubSession, model_ids: Collection[int], sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """Those of the squad who have a setting for one of the models; ``without`` have none."""
     squad = kept_settings.with_one(kept_athletes.of_squad(), model_ids)
@@ -74,14 +75,14 @@ def with_setting(
     return replace(offer, without=without, more_without=more)
 
 
-def pages(session: Session, model_id: int, group: str = "") -> int:
+def pages(session: ClubSession, model_id: int, group: str = "") -> int:
     """How many pages those of a group, or of the squad, with a setting for a model fill."""
     asked = kept_settings.with_one(kept_athletes.of_squad(group=group), [model_id])
     return max(1, -(-kept_athletes.count(session, asked) // AT_ONCE))
 
 
 def not_entered(
-    session: Session, meet_id: int, sought: Sought, ticked: Collection[int] = ()
+    session: ClubSession, meet_id: int, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """Those of the squad who never were entered for a meet; who is ticked stays all the same."""
     found = kept_meets.not_entered(_looked_for(sought), meet_id)
@@ -89,7 +90,7 @@ def not_entered(
 
 
 def _offer(
-    session: Session, asked: Question, sought: Sought, squad: Question, ticked: Collection[int]
+    session: ClubSession, asked: Question, sought: Sought, squad: Question, ticked: Collection[int]
 ) -> Offer:
     """Some of those asked for, and the ticked ones that are of that squad."""
     found, further = _some(session, asked, sought.most, sought.after)
@@ -102,7 +103,7 @@ def _looked_for(sought: Sought) -> Question:
 
 
 def _some(
-    session: Session, asked: Question, most: int | None = None, after: int = 0
+    session: ClubSession, asked: Question, most: int | None = None, after: int = 0
 ) -> tuple[tuple[Member, ...], bool]:
     """At most so many of them, and whether there are more."""
     rows = kept_athletes.by_name(session, asked, most and most + 1, after)

@@ -3,13 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +19,7 @@ class Step:
     changes: tuple[str, ...]
 
 
-def steps(session: Session, athlete_id: int, unit: Unit) -> list[Step]:
+def steps(session: ClubSession, athlete_id: int, unit: Unit) -> list[Step]:
     """Every version of every setting of an athlete, by model, the newest first."""
     versions = desk_settings.history(session, athlete_id)
     before = {(version.model_id, version.version + 1): version.setting for version in versions}

@@ -5,8 +5,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
@@ -18,6 +16,7 @@ from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Transfer, transfer
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import settings as kept_settings
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +65,7 @@ class Carried:
 
 
 def keep_setting(
-    session: Session,
-    by: str,
+    session: ClubSession,
     athlete_id: int,
     model_id: int,
     setting: Setting,
@@ -90,7 +88,7 @@ def keep_setting(
         raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
     version = present.version + 1 if present else 1
     wanted = NewSetting(athlete.id, model_id, version, setting, reason, as_read or {})
-    columns, values = _columns(by, wanted)
+    columns, values = _columns(session.by, wanted)
     row = kept_settings.Setting(
         **columns, values=[kept_settings.SettingValue(**value) for value in values]
     )
@@ -99,12 +97,12 @@ def keep_setting(
     return _read(row, model.model)
 
 
-def keep_settings(session: Session, by: str, wanted: Iterable[NewSetting]) -> None:
+def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
     """Further versions of what several athletes want, in as few statements as there are rows.
 
     Each has to differ from the version before it, and to be numbered after it.
     """
-    kept_settings.add_all(session, [_columns(by, version) for version in wanted])
+    kept_settings.add_all(session, [_columns(session.by, version) for version in wanted])
 
 
 def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
@@ -116,13 +114,13 @@ def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: in
     )
 
 
-def latest(session: Session, athlete_id: int, model_id: int) -> SettingVersion | None:
+def latest(session: ClubSession, athlete_id: int, model_id: int) -> SettingVersion | None:
     """What the athlete wants on a model now, or None."""
     return latest_of_each(session, [athlete_id], model_id).get(athlete_id)
 
 
 def latest_of_each(
-    session: Session, athlete_ids: Iterable[int], model_id: int
+    session: ClubSession, athlete_ids: Iterable[int], model_id: int
 ) -> dict[int, SettingVersion]:
     """What each of them wants on a model now; who has no setting for it is left out."""
     version = desk_models.model(session, model_id)
@@ -130,7 +128,7 @@ def latest_of_each(
 
 
 def latest_by_model(
-    session: Session, athlete_ids: Iterable[int], models: Iterable[ModelVersion]
+    session: ClubSession, athlete_ids: Iterable[int], models: Iterable[ModelVersion]
 ) -> dict[int, dict[int, SettingVersion]]:
     """What each athlete wants on each of those models now, by the model's and athlete's number."""
     versions = {version.id: version.model for version in models}
@@ -141,7 +139,7 @@ def latest_by_model(
     }
 
 
-def models_of_each(session: Session, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
+def models_of_each(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
     """For which models each of them has a setting, by name."""
     named: dict[int, list[str]] = {athlete_id: [] for athlete_id in athlete_ids}
     models = desk_models.all_models(session)
@@ -152,14 +150,14 @@ def models_of_each(session: Session, athlete_ids: Iterable[int]) -> dict[int, li
     return named
 
 
-def history(session: Session, athlete_id: int) -> list[SettingVersion]:
+def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """Every version of every setting of an athlete, by model, the newest first."""
     rows = kept_settings.history(session, athlete_id)
     models = desk_models.models(session, [row.model_id for row in rows])
     return [_read(row, models[row.model_id].model) for row in rows]
 
 
-def current(session: Session, athlete_id: int) -> list[SettingVersion]:
+def current(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """What the athlete wants now, model by model."""
     newest: dict[int, SettingVersion] = {}
     for version in history(session, athlete_id):
@@ -167,7 +165,7 @@ def current(session: Session, athlete_id: int) -> list[SettingVersion]:
     return list(newest.values())
 
 
-def on_every_piece(session: Session, versions: Sequence[SettingVersion]) -> list[Carried]:
+def on_every_piece(session: ClubSession, versions: Sequence[SettingVersion]) -> list[Carried]:
     """An athlete's current settings in the marks of every apparatus of the kinds of them."""
     return [
         carried
@@ -177,13 +175,13 @@ def on_every_piece(session: Session, versions: Sequence[SettingVersion]) -> list
     ]
 
 
-def on_piece(session: Session, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
+def on_piece(session: ClubSession, athlete_ids: Iterable[int], piece: Piece) -> dict[int, Carried]:
     """What each of them wants on an apparatus, in its marks; who has no setting is left out."""
     return on_pieces(session, athlete_ids, [piece])[piece.id]
 
 
 def on_pieces(
-    session: Session,
+    session: ClubSession,
     athlete_ids: Iterable[int],
     pieces: Iterable[Piece],
     models: Iterable[ModelVersion] | None = None,
@@ -210,12 +208,12 @@ def on_pieces(
     }
 
 
-def newest_number(session: Session) -> int:
+def newest_number(session: ClubSession) -> int:
     """Another number whenever the club keeps another setting."""
     return kept_settings.newest_number(session)
 
 
-def models_of_squad(session: Session) -> list[ModelVersion]:
+def models_of_squad(session: ClubSession) -> list[ModelVersion]:
     """The models that somebody of the squad has a setting for."""
     used = kept_settings.models_of_squad(session)
     return [version for version in desk_models.all_models(session) if version.id in used]

@@ -3,8 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
@@ -15,6 +13,7 @@ from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,7 @@ class AtStation:
             raise NotThisStation
         return found
 
-    def folded(self, session: Session, row: kept_runs.Run) -> RunNow:
+    def folded(self, session: ClubSession, row: kept_runs.Run) -> RunNow:
         """One of its runs as it stands, folded once; ``ScaleChanged``."""
         if self.now is not None and self.now.id == row.id:
             return self.now
@@ -79,7 +78,7 @@ class AtStation:
         return row.rotation_id in self.listed and row.apparatus_id == self.piece.id
 
 
-def at_station(session: Session, phone: PhoneIn) -> AtStation:
+def at_station(session: ClubSession, phone: PhoneIn) -> AtStation:
     """All that a phone's request rests on."""
     piece = desk_apparatus.piece(session, phone.apparatus_id)
     listed = kept_rotations.listed_at(session, phone.session_id, phone.apparatus_id)
@@ -87,7 +86,7 @@ def at_station(session: Session, phone: PhoneIn) -> AtStation:
     return AtStation(phone, piece, listed, tuple(rows))
 
 
-def waiting(session: Session, here: AtStation) -> OrderLine | None:
+def waiting(session: ClubSession, here: AtStation) -> OrderLine | None:
     """The next rotation, where none of the station's is under way."""
     rotation_id = here.waiting_rotation
     if rotation_id is None:

@@ -5,8 +5,6 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.issued import CardHasEnded, Difference, HeldOut, NoSuchCard
@@ -28,7 +26,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import runs as kept_runs
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 Marks = tuple[tuple[str, str], ...]
 """Marks to be set, each behind the name of its axis."""
@@ -135,7 +133,7 @@ def find(store: Store, code_key: CodeKey, code: str) -> FoundCard:
         return FoundCard(row.club_id, row.id)
 
 
-def look(session: Session, here: AtStation, found: FoundCard) -> Verdict:
+def look(session: ClubSession, here: AtStation, found: FoundCard) -> Verdict:
     """The verdict on a card that was held out at a station."""
     if found.club_id != here.phone.club_id:
         return OTHER_MEET
@@ -229,7 +227,7 @@ def _expected(listed: _Listed) -> str:
     return f"{listed.to_come[0].name} {listed.now}."
 
 
-def _listed(session: Session, here: AtStation) -> _Listed:
+def _listed(session: ClubSession, here: AtStation) -> _Listed:
     """The list of the run that is under way, else of the rotation that is next, else the last."""
     following, row = waiting(session, here), here.present
     if following is not None:
@@ -237,7 +235,7 @@ def _listed(session: Session, here: AtStation) -> _Listed:
     return _Listed() if row is None else _of_run(session, here, row)
 
 
-def _of_next(session: Session, following: OrderLine) -> _Listed:
+def _of_next(session: ClubSession, following: OrderLine) -> _Listed:
     """A rotation that has not begun: whoever's entry was withdrawn has no turn in it."""
     members = desk_athletes.members(session, following.athlete_ids)
     called = called_in(session, following.rotation_id, members.values())
@@ -255,7 +253,7 @@ def _of_next(session: Session, following: OrderLine) -> _Listed:
     )
 
 
-def _of_run(session: Session, here: AtStation, row: kept_runs.Run) -> _Listed:
+def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> _Listed:
     try:
         view = desk_run.viewed(session, here.folded(session, row))
     except ScaleChanged:

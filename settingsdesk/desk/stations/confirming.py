@@ -3,8 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
@@ -20,6 +18,7 @@ from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.store import stations as kept_stations
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +43,12 @@ class Standing:
     newest_setting: int
 
 
-def look(session: Session, phone: PhoneIn) -> Standing:
+def look(session: ClubSession, phone: PhoneIn) -> Standing:
     """What stands at the station now."""
     return standing(session, at_station(session, phone))
 
 
-def standing(session: Session, here: AtStation) -> Standing:
+def standing(session: ClubSession, here: AtStation) -> Standing:
     """The same for what this request has loaded already."""
     view, stopped = _view(session, here)
     following = waiting(session, here)
@@ -66,7 +65,7 @@ def standing(session: Session, here: AtStation) -> Standing:
     )
 
 
-def begin(session: Session, phone: PhoneIn, rotation_id: int) -> AtStation:
+def begin(session: ClubSession, phone: PhoneIn, rotation_id: int) -> AtStation:
     """Begin one of the station's rotations; begun already, nothing is changed.
 
     Raises ``NotThisStation``, or what ``runs.begin`` does.
@@ -74,31 +73,31 @@ def begin(session: Session, phone: PhoneIn, rotation_id: int) -> AtStation:
     here = at_station(session, phone)
     if here.begun(rotation_id):
         return here
-    desk_run.begin(session, phone.by, rotation_id, phone.apparatus_id)
+    desk_run.begin(session, rotation_id, phone.apparatus_id)
     return at_station(session, phone)
 
 
-def confirm(session: Session, phone: PhoneIn, run_id: int, press: Press) -> AtStation:
+def confirm(session: ClubSession, phone: PhoneIn, run_id: int, press: Press) -> AtStation:
     """Confirm what the phone sent. Raises ``NotThisStation``, or what ``presses.confirm`` does."""
     here = at_station(session, phone)
     now = here.folded(session, here.row(run_id))
-    _what, after = presses.confirm(session, phone.by, now, press)
+    _what, after = presses.confirm(session, now, press)
     return here.after(after)
 
 
-def to_end(session: Session, phone: PhoneIn, run_id: int) -> RunView:
+def to_end(session: ClubSession, phone: PhoneIn, run_id: int) -> RunView:
     """The run of the station that is about to be ended."""
     here = at_station(session, phone)
     return desk_run.viewed(session, here.folded(session, here.row(run_id)))
 
 
-def end(session: Session, phone: PhoneIn, run_id: int) -> None:
+def end(session: ClubSession, phone: PhoneIn, run_id: int) -> None:
     """End a run of the station, whoever is left."""
     at_station(session, phone).row(run_id)
-    desk_run.end(session, phone.by, run_id)
+    desk_run.end(session, run_id)
 
 
-def to_read_off(session: Session, phone: PhoneIn) -> tuple[Piece, RunNow | None]:
+def to_read_off(session: ClubSession, phone: PhoneIn) -> tuple[Piece, RunNow | None]:
     """The apparatus whose marks are about to be read, and the run that goes on from there."""
     here = at_station(session, phone)
     row = here.present if here.waiting_rotation is None else None
@@ -109,26 +108,26 @@ def to_read_off(session: Session, phone: PhoneIn) -> tuple[Piece, RunNow | None]
 
 
 def read_off(
-    session: Session, phone: PhoneIn, run_id: int | None, seen: int, stops: Sequence[int]
+    session: ClubSession, phone: PhoneIn, run_id: int | None, seen: int, stops: Sequence[int]
 ) -> AtStation:
     """What stands there was read off its marks: in a run, or before one begins."""
     here = at_station(session, phone)
     if run_id is None:
         how = "read off at the station"
-        piece = desk_apparatus.now_read_off(session, phone.by, here.piece, stops, how)
+        piece = desk_apparatus.now_read_off(session, here.piece, stops, how)
         return replace(here, piece=piece)
     now = here.folded(session, here.row(run_id))
-    return here.after(desk_run.read_off(session, phone.by, now, seen, stops))
+    return here.after(desk_run.read_off(session, now, seen, stops))
 
 
-def _others(session: Session, phone: PhoneIn, view: RunView | None) -> tuple[str, ...]:
+def _others(session: ClubSession, phone: PhoneIn, view: RunView | None) -> tuple[str, ...]:
     if view is None or view.run.stage is not Stage.CHECKING:
         return ()
     names = kept_stations.names_in(session, phone.station_id, phone.phone_id)
     return tuple(dict.fromkeys(names))
 
 
-def _view(session: Session, here: AtStation) -> tuple[RunView | None, str]:
+def _view(session: ClubSession, here: AtStation) -> tuple[RunView | None, str]:
     row = here.present
     if row is None:
         return None, ""
@@ -138,7 +137,7 @@ def _view(session: Session, here: AtStation) -> tuple[RunView | None, str]:
         return None, str(refusal)
 
 
-def _hindrance(session: Session, here: AtStation, following: OrderLine) -> str:
+def _hindrance(session: ClubSession, here: AtStation, following: OrderLine) -> str:
     """Why the next rotation cannot begin, for somebody who cannot change it alone; or nothing."""
     if here.under_way:
         return (
@@ -148,7 +147,7 @@ def _hindrance(session: Session, here: AtStation, following: OrderLine) -> str:
     return _without_setting(session, here.piece, following) or _unknown(here.piece)
 
 
-def _without_setting(session: Session, piece: Piece, following: OrderLine) -> str:
+def _without_setting(session: ClubSession, piece: Piece, following: OrderLine) -> str:
     ready = desk_settings.on_piece(session, following.athlete_ids, piece)
     without = [number for number in following.athlete_ids if number not in ready]
     if not without:

@@ -10,8 +10,6 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import sha256
 
-from sqlalchemy.orm import Session
-
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import meets as desk_meets
@@ -30,7 +28,7 @@ from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.clubs import Revision
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 
 USUAL_HOURS = 8
 LONGEST_HOURS = 16
@@ -110,8 +108,7 @@ class PhoneIn:
 
 
 def open_station(
-    session: Session,
-    by: str,
+    session: ClubSession,
     code_key: CodeKey,
     session_id: int,
     apparatus_id: int,
@@ -135,7 +132,7 @@ def open_station(
         key=key,
         code_hash=code_hash(_long_code(code_key, key)),
         short_code_mark=_keyed_hash(code_key, _short_code(code_key, key)),
-        opened_by=by,
+        opened_by=session.by,
         opened_at=utc_now(),
         until=utc_now() + timedelta(hours=hours),
     )
@@ -144,16 +141,16 @@ def open_station(
     return _read(meet, row)
 
 
-def close(session: Session, by: str, station_id: int) -> Station:
+def close(session: ClubSession, station_id: int) -> Station:
     """Close a station at once: no phone of it confirms or sees anything any more."""
     row = kept_stations.by_id(session, station_id)
     if row.closed_at is None:
-        row.closed_at, row.closed_by = utc_now(), by
+        row.closed_at, row.closed_by = utc_now(), session.by
         session.flush()
     return _read(desk_meets.meet_of_session(session, row.session_id), row)
 
 
-def put_out(session: Session, phone_id: int) -> int:
+def put_out(session: ClubSession, phone_id: int) -> int:
     """Put one phone out; the number of its station."""
     row = kept_stations.phone_by_id(session, phone_id)
     if row.put_out_at is None:
@@ -162,18 +159,18 @@ def put_out(session: Session, phone_id: int) -> int:
     return row.station_id
 
 
-def station(session: Session, station_id: int) -> Station:
+def station(session: ClubSession, station_id: int) -> Station:
     """One station; ``NotInThisClub`` where there is none."""
     row = kept_stations.by_id(session, station_id)
     return _read(desk_meets.meet_of_session(session, row.session_id), row)
 
 
-def of_session(session: Session, meet: Meet, session_id: int) -> list[Station]:
+def of_session(session: ClubSession, meet: Meet, session_id: int) -> list[Station]:
     """Every station of a session of a meet, the latest opened first."""
     return [_read(meet, row) for row in kept_stations.of_session(session, session_id)]
 
 
-def codes(session: Session, code_key: CodeKey, station_id: int) -> StationCodes:
+def codes(session: ClubSession, code_key: CodeKey, station_id: int) -> StationCodes:
     """The codes of a station, to be shown or printed; ``StationClosed`` where it is not open."""
     row = kept_stations.by_id(session, station_id)
     if row.closed_at is not None or utc_now() >= row.until:
@@ -259,7 +256,7 @@ def _read(meet: Meet, row: kept_stations.Station) -> Station:
     )
 
 
-def _phone_in(session: Session, row: kept_stations.StationPhone, stamp: str) -> PhoneIn:
+def _phone_in(session: ClubSession, row: kept_stations.StationPhone, stamp: str) -> PhoneIn:
     club = kept_clubs.club_by_id(session, row.club_id)
     return PhoneIn(
         phone_id=row.id,

@@ -1,7 +1,6 @@
 """Cards: choosing whose, printing them, finding one by its code, withdrawing one."""
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.pdf import Size, cards_pdf
@@ -11,10 +10,11 @@ from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import AS_PRINTED, RadiosField, TickField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import day
-from settingsdesk.web.frame.work import coach, code_key, desk, work
+from settingsdesk.web.frame.work import code_key, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("cards", __name__, url_prefix="/cards")
@@ -83,7 +83,6 @@ def choose(apparatus_id: int) -> Page:
             ids = [one for one in ticked if one not in nameless] or ticked
             desk_issued.issue(
                 session,
-                coach().shown_name,
                 code_key(),
                 apparatus_id,
                 ids,
@@ -148,7 +147,7 @@ def withdraw(card_id: str) -> Page:
     return render_template("cards/withdraw.html", card=card, member=member)
 
 
-def _preselected(session: Session) -> list[int]:
+def _preselected(session: ClubSession) -> list[int]:
     """Who is ticked at first: a rotation's athletes, or those whom the address names."""
     rotation_ids = _numbers("rotation")
     if rotation_ids:

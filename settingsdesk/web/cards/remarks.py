@@ -8,7 +8,7 @@ from settingsdesk.desk.cards.remarks import LONGEST_REMARK
 from settingsdesk.web.frame.fields import ParagraphField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("remarks", __name__, url_prefix="/remarks")
 blueprint.context_processor(for_templates)
@@ -41,7 +41,7 @@ def answer(remark_id: int) -> Page:
         ]
     if form.accepted():
         with form.refusals(form.words), work(writes=True) as session:
-            remarks.answer(session, coach().shown_name, remark_id, form.words.data)
+            remarks.answer(session, remark_id, form.words.data)
             flash("The answer stands on the card's page now.")
             return redirect(url_for("remarks.index"), 303)
     page = render_template("cards/remarks/answer.html", remark=remark, earlier=earlier, form=form)

@@ -17,7 +17,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
 from settingsdesk.web.frame.fields import Box, CarriedField, CountField, ParagraphField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
 
@@ -63,7 +63,7 @@ def edit(kind: str, occasion: str) -> Page:
         ):
             if not as_shown:
                 raise ListChangedMeanwhile
-            check_lists.keep_list(session, coach().shown_name, present, _lines(form), months)
+            check_lists.keep_list(session, present, _lines(form), months)
             flash(f"{when.words}, {named.name.lower()}: the list is changed.")
             return redirect(url_for("check_lists.index"), 303)
     page = render_template(
@@ -85,7 +85,7 @@ def shipped(kind: str, occasion: str) -> Response:
     """Let the shipped list count again."""
     when = occasion_of(occasion)
     with work(writes=True) as session:
-        check_lists.back_to_shipped(session, coach().shown_name, kind_of(kind).key, when)
+        check_lists.back_to_shipped(session, kind_of(kind).key, when)
     flash(f"{when.words}, {kind_of(kind).name.lower()}: the shipped list counts again.")
     return redirect(url_for("check_lists.edit", kind=kind, occasion=occasion), 303)
 

@@ -190,7 +190,6 @@ def _made(
         with work(writes=True) as session:
             check = checks.make_check(
                 session,
-                coach().shown_name,
                 piece.id,
                 asked.occasion,
                 int(form.version.data) if form.version.data.isdecimal() else -1,

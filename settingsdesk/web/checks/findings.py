@@ -27,7 +27,7 @@ from settingsdesk.web.frame.fields import (
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
 
@@ -99,7 +99,6 @@ def new(apparatus_id: int) -> Page:
             with form.refusals(at=form.words), work(writes=True) as session:
                 found = findings.add_finding(
                     session,
-                    coach().shown_name,
                     apparatus_id,
                     form.words.data,
                     withdraws=form.withdraws.data == "yes",
@@ -127,7 +126,6 @@ def show(finding_id: int) -> Page:
             with form.refusals(form.remark, ReasonMissing), work(writes=True) as session:
                 changed = findings.take_step(
                     session,
-                    coach().shown_name,
                     finding_id,
                     step_of(form.step.data or ""),
                     form.remark.data,
@@ -146,7 +144,7 @@ def show(finding_id: int) -> Page:
 def report(apparatus_id: int) -> str:
     """All that the service company needs about one apparatus."""
     with work() as session:
-        told = reports.of_apparatus(session, coach().shown_name, apparatus_id)
+        told = reports.of_apparatus(session, apparatus_id)
         piece = apparatus.piece(session, apparatus_id)
     return render_template("checks/findings/report.html", told=told, piece=piece)
 
@@ -155,7 +153,7 @@ def report(apparatus_id: int) -> str:
 def report_paper(apparatus_id: int) -> Response:
     """The same on paper, with a line to sign on."""
     with work() as session:
-        told = reports.of_apparatus(session, coach().shown_name, apparatus_id)
+        told = reports.of_apparatus(session, apparatus_id)
     response = make_response(report_pdf(told))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="report-{apparatus_id}.pdf"'

@@ -9,7 +9,7 @@ from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.fields import ChoiceField, CountField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
 
@@ -45,7 +45,6 @@ def index() -> Page:
         with form.refusals(at=form.name), work(writes=True) as session:
             added = parts.add_part(
                 session,
-                coach().shown_name,
                 form.name.data,
                 form.kind.data or "",
                 form.minimum.data or 0,
@@ -70,9 +69,7 @@ def count(part_id: int) -> Page:
     if form.accepted():
         with form.refusals(at=form.counted), work(writes=True) as session:
             parts.change_minimum(session, part_id, form.minimum.data or 0)
-            parts.count_part(
-                session, coach().shown_name, part_id, form.counted.data or 0, form.remark.data
-            )
+            parts.count_part(session, part_id, form.counted.data or 0, form.remark.data)
             flash(f"{part.name}: {form.counted.data} counted.")
             return redirect(url_for("parts.index"), 303)
     return render_template("checks/parts/count.html", form=form, part=part), form.status

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import cast
 
 from flask import current_app, g, request, url_for
-from sqlalchemy.orm import Session
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import Attempts
@@ -16,7 +15,7 @@ from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.store.work import Store
+from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.frame.kept import Kept
 
 OURS = "settingsdesk"
@@ -61,12 +60,13 @@ def told(refusal: SettingsDeskError) -> str:
 
 
 @contextmanager
-def work(*, writes: bool = False) -> Iterator[Session]:
+def work(*, writes: bool = False) -> Iterator[ClubSession]:
     """One unit of work inside the club of who is signed in.
 
     With ``writes`` all of it is kept when the block ends, or nothing when it raises.
     """
-    with desk().store.work(coach().club_id, writes=writes) as session:
+    reader = coach()
+    with desk().store.work(reader.club_id, by=reader.shown_name, writes=writes) as session:
         yield session
 
 

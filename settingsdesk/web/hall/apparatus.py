@@ -17,7 +17,7 @@ from settingsdesk.web.frame.axis_fields import MarkField, form_of
 from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
 
@@ -143,9 +143,7 @@ def stands(apparatus_id: int) -> Page:
             form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
             work(writes=True) as session,
         ):
-            desk_apparatus.read_off(
-                session, coach().shown_name, apparatus_id, stops, form["how"].data
-            )
+            desk_apparatus.read_off(session, apparatus_id, stops, form["how"].data)
             flash(f"What stands on {piece.name} is recorded.")
             return redirect(then, 303)
     return render_template(

@@ -8,7 +8,7 @@ from settingsdesk.web.frame.fields import ChecksField, PaperField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("apparatus_sheets", __name__, url_prefix="/apparatus-sheets")
 blueprint.context_processor(for_templates)
@@ -96,7 +96,7 @@ def keep(key: str) -> Response:
     """Take all of it."""
     upload = waiting().find(key)
     with work(writes=True) as session:
-        seen = apparatus_sheets.take(session, coach().shown_name, upload.content)
+        seen = apparatus_sheets.take(session, upload.content)
     waiting().discard(key)
     flash(
         f"{len(seen.lines)} apparatus of {seen.sheet.hall or seen.sheet.host} can be worked out"

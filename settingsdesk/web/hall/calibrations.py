@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -18,9 +17,10 @@ from settingsdesk.domain.hall.models import Axis, TapedFarOff
 from settingsdesk.domain.hall.residual_plot import residual_plot
 from settingsdesk.domain.hall.scales import HALF_MM, RegularScale
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 from settingsdesk.web.hall.tape_form import LINES, TapeForm, tape_form
 
 Page = str | Response | tuple[str, int]
@@ -122,7 +122,7 @@ def set_aside(apparatus_id: int, calibration_id: int) -> Page:
     with work(writes=True) as session:
         piece = desk_apparatus.piece(session, apparatus_id)
         kept = _on_record(session, piece, calibration_id)
-        calibrations.set_aside(session, coach().shown_name, calibration_id)
+        calibrations.set_aside(session, calibration_id)
     flash(f"The calibration of the {kept.axis.in_a_sentence} is set aside.")
     return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
 
@@ -144,7 +144,6 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
     with work(writes=True) as session:
         calibrations.keep_calibration(
             session,
-            coach().shown_name,
             piece.id,
             axis.key,
             fitted,
@@ -195,7 +194,7 @@ def _state(fitted: Calibration, stop: int) -> str:
     return "misfit" if stop in fitted.misfits else "used"
 
 
-def _on_record(session: Session, piece: Piece, calibration_id: int) -> CalibrationOnRecord:
+def _on_record(session: ClubSession, piece: Piece, calibration_id: int) -> CalibrationOnRecord:
     printed = models.model(session, piece.model_id).model
     for calibration in calibrations.on_record(session, piece.id, printed):
         if calibration.id == calibration_id:

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request
-from sqlalchemy.orm import Session
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
@@ -16,6 +15,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook, outside
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.domain.settings.transfer import Fit, Transfer, transfer
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.hall.conversion_form import AskedForm, asked_form, choose_form
@@ -87,7 +87,7 @@ def index() -> tuple[str, int]:
     return page, form.status
 
 
-def all_sides(session: Session) -> dict[str, Side]:
+def all_sides(session: ClubSession) -> dict[str, Side]:
     """Every apparatus and every model of the club by key, kind by kind."""
     pieces = [
         Side(f"apparatus-{piece.id}", piece.name, piece.model, piece.mat_mm, piece.scale_used)

@@ -17,7 +17,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 from settingsdesk.web.hall.model_form import ModelForm, model_form
 
 Page = str | Response | tuple[str, int]
@@ -95,7 +95,7 @@ def add(kind_key: str) -> Page:
     typed = _typed_model(form, None)
     if typed is not None and request.form.get("do") == "save":
         with form.refusals(form["name"], NameTaken), work(writes=True) as session:
-            added = desk_models.add_model(session, coach().shown_name, typed)
+            added = desk_models.add_model(session, typed)
             tell(
                 f"{typed.name} is added.",
                 (url_for("apparatus.new", model=added.id), "Add an apparatus of this model"),
@@ -121,8 +121,8 @@ def change(model_id: int) -> Page:
             form.refusals(form["name"], NameTaken),
             work(writes=True) as session,
         ):
-            by, reason = coach().shown_name, form["reason"].data
-            changed = desk_models.change_model(session, by, model_id, typed, reason, read)
+            reason = form["reason"].data
+            changed = desk_models.change_model(session, model_id, typed, reason, read)
             same = changed.version == version.version
             flash(
                 "Nothing differs: the model stays as it was." if same else "The model is changed."

@@ -3,7 +3,6 @@
 from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.lists import coach_lists
@@ -19,12 +18,13 @@ from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import DeviationField, PaperField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 from settingsdesk.web.lists.list_columns import (
     MOST_ASKED,
     answers_form,
@@ -132,7 +132,7 @@ def keep(meet_id: int | None, key: str) -> Page:
                 )
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             taker = _taker(session, meet_id)
-            new, kept = coach_lists.take(session, coach().shown_name, taker, seen)
+            new, kept = coach_lists.take(session, taker, seen)
     if form.mistakes:
         return _page(meet_id, key, upload, seen, page, form)
     waiting().discard(key)
@@ -140,12 +140,12 @@ def keep(meet_id: int | None, key: str) -> Page:
 
 
 def _say(
-    session: Session, key: str, seen: Look, page: SeenPage, form: DeskForm
+    session: ClubSession, key: str, seen: Look, page: SeenPage, form: DeskForm
 ) -> tuple[bool, bool]:
     """Let what a form says count; whether it says another thing of columns, and of this file."""
     mapped, answers = as_said(seen, page, form)
     if is_of_columns := mapped != seen.mapped:
-        coach_lists.remember(session, coach().shown_name, _sent_by(), seen.key, mapped)
+        coach_lists.remember(session, _sent_by(), seen.key, mapped)
     if is_of_file := answers != seen.answers:
         waiting().answer(key, answers.as_text)
     return is_of_columns, is_of_file
@@ -219,7 +219,7 @@ def _lines(seen: Look) -> SeenPage:
     return page_of(seen, int(told["page"]), only_asked=bool(told["asked"]))
 
 
-def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
+def _look(session: ClubSession, meet_id: int | None, upload: Upload) -> Look:
     accepts_mm = request.args.get("accepts", default=0, type=int)
     return coach_lists.look(
         session,
@@ -232,7 +232,7 @@ def _look(session: Session, meet_id: int | None, upload: Upload) -> Look:
     )
 
 
-def _taker(session: Session, meet_id: int | None) -> Taker:
+def _taker(session: ClubSession, meet_id: int | None) -> Taker:
     return Squad(session) if meet_id is None else MeetEntries(session, meet_id)
 
 

@@ -15,7 +15,7 @@ from settingsdesk.web.cards.issued import SIZES
 from settingsdesk.web.frame.fields import ChecksField, RadiosField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, code_key, desk, work
+from settingsdesk.web.frame.work import code_key, desk, work
 
 blueprint = Blueprint("meet_cards", __name__, url_prefix="/meets/<int:meet_id>/cards")
 blueprint.context_processor(for_templates)
@@ -61,7 +61,7 @@ def choose(meet_id: int) -> Page:
             _some(form.clubs.data, clubs),
         )
         with form.refusals(), work(writes=True) as session:
-            made = desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+            made = desk_cards.issue(session, code_key(), meet_id, choice)
             address = _address("meet_cards.pdf", meet_id, choice, form.size.data or "")
             return render_template(
                 "meet_day/cards/ready.html",
@@ -107,7 +107,7 @@ def changed(meet_id: int) -> Response:
     named = tuple(map(_numbers, request.form.get("cards", "").split()))
     choice = Choice(Grouping.BY_CLUB, cards=named)
     with work(writes=True) as session:
-        desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+        desk_cards.issue(session, code_key(), meet_id, choice)
     return redirect(_address("meet_cards.pdf", meet_id, choice, Size.ID1.value), 303)
 
 
@@ -116,7 +116,7 @@ def anew(meet_id: int, entry_id: int) -> Response:
     """The cards of one entry anew, for every apparatus of the meet."""
     choice = Choice(Grouping.BY_CLUB, entry_ids=(entry_id,))
     with work(writes=True) as session:
-        desk_cards.issue(session, coach().shown_name, code_key(), meet_id, choice)
+        desk_cards.issue(session, code_key(), meet_id, choice)
     return redirect(_address("meet_cards.pdf", meet_id, choice, Size.A6.value), 303)
 
 

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.lettering import CharacterNotInFont
@@ -22,6 +21,7 @@ from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.desk.meets.refusals import NotOfThisMeet
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
     ChoiceField,
@@ -152,7 +152,7 @@ def settle(meet_id: int) -> str:
 def settle_line(meet_id: int, line_id: int) -> Response:
     """A line of a club's list is settled: what came of it was entered, or is of no account."""
     with work(writes=True) as session:
-        unsettled_lines.settle(session, coach().shown_name, meet_id, line_id)
+        unsettled_lines.settle(session, meet_id, line_id)
     flash("The line is settled.")
     return redirect(url_for("entries.settle", meet_id=meet_id), 303)
 
@@ -172,7 +172,6 @@ def new(meet_id: int) -> Page:
             athletes.must_have_letters(_person(form))
             entrant = entries.enter_guest(
                 session,
-                coach().shown_name,
                 meet_id,
                 _person(form),
                 form.from_club.data,
@@ -198,9 +197,7 @@ def squad(meet_id: int) -> Page:
     if not form.names and form.accepted():
         chosen = [member.id for member in offer.ticked]
         with form.refusals(form.who), work(writes=True) as session:
-            new = entries.enter_squad(
-                session, coach().shown_name, meet_id, chosen, form.division.data
-            )
+            new = entries.enter_squad(session, meet_id, chosen, form.division.data)
             flash(_entered(new))
             return redirect(url_for("entries.index", meet_id=meet_id), 303)
     return render_template(
@@ -251,7 +248,7 @@ def withdraw(meet_id: int, entry_id: int) -> Response:
     """The athlete does not come."""
     with work(writes=True) as session:
         _of_meet(session, meet_id, entry_id)
-        done = desk_withdrawal.withdraw(session, coach().shown_name, entry_id)
+        done = desk_withdrawal.withdraw(session, entry_id)
     flash(f"The entry of {done.entrant.member.listed_name} is withdrawn.")
     if done.not_here:
         flash(f"Not here from now on: {'; '.join(done.not_here)}. Tell who works there.")
@@ -288,7 +285,6 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
             with form.refusals(form.step), work(writes=True) as session:
                 entries.tell_raise(
                     session,
-                    coach().shown_name,
                     entry_id,
                     form.apparatus.data,
                     form.step.data,
@@ -303,7 +299,7 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
     return page, form.status
 
 
-def _of_meet(session: Session, meet_id: int, entry_id: int) -> tuple[Meet, Entrant]:
+def _of_meet(session: ClubSession, meet_id: int, entry_id: int) -> tuple[Meet, Entrant]:
     meet = meets.meet(session, meet_id)
     if entries.meet_id_of_entry(session, entry_id) != meet_id:
         raise NotOfThisMeet("entry", meet.facts.name)

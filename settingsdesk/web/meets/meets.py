@@ -25,7 +25,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("meets", __name__, url_prefix="/meets")
 blueprint.context_processor(for_templates)
@@ -91,7 +91,7 @@ def new() -> Page:
     form = MeetForm()
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
-            added = meets.add_meet(session, coach().shown_name, _facts(form))
+            added = meets.add_meet(session, _facts(form))
             flash(f"{added.facts.name} is on the list. Now say which apparatus stands there.")
             return redirect(url_for("meets.show", meet_id=added.id), 303)
     return render_template("meets/new.html", form=form), form.status

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
@@ -17,6 +16,7 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileRefused
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import (
     CarriedField,
     ChecksField,
@@ -27,7 +27,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("start_orders", __name__, url_prefix="/start-orders")
 blueprint.context_processor(for_templates)
@@ -150,7 +150,6 @@ def new(session_id: int) -> Page:
         with form.refusals(), work(writes=True) as session:
             line = start_orders.set_new(
                 session,
-                coach().shown_name,
                 _place(session_id, form),
                 listed[0].athlete_ids,
                 listed[1],
@@ -179,7 +178,6 @@ def draw(session_id: int) -> Page:
         with form.refusals(), at_once, work(writes=True) as session:
             line = start_orders.draw(
                 session,
-                coach().shown_name,
                 _place(session_id, form),
                 form.chosen(coming),
                 form.hands.data,
@@ -207,7 +205,6 @@ def edit(rotation_id: int) -> Page:
         with form.refusals(), work(writes=True) as session:
             line = start_orders.change_order(
                 session,
-                coach().shown_name,
                 rotation_id,
                 listed[0].athlete_ids,
                 listed[1],
@@ -232,7 +229,7 @@ def move(rotation_id: int) -> Response:
     place = request.form.get("place", default=0, type=int)
     seen = request.form.get("seen", default="")
     with work(writes=True) as session:
-        start_orders.move(session, coach().shown_name, rotation_id, athlete_id, place, seen)
+        start_orders.move(session, rotation_id, athlete_id, place, seen)
     address = url_for("start_orders.show", rotation_id=rotation_id, _anchor="in-start-order")
     return redirect(address, 303)
 
@@ -262,12 +259,12 @@ def take_away(rotation_id: int) -> Page:
     return page, form.status
 
 
-def _at(session: Session, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
+def _at(session: ClubSession, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
     meet = meets.meet_of_session(session, session_id)
     return meet, meet.session(session_id), entries.entrants(session, meet.id)
 
 
-def _first_free(session: Session, meet: Meet, session_id: int) -> int:
+def _first_free(session: ClubSession, meet: Meet, session_id: int) -> int:
     """The rotation that the form offers: the asked one, else the first with nothing set."""
     asked = request.args.get("rotation", type=int)
     lines = start_orders.orders_at(session, meet)

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.clock import today
@@ -20,6 +19,7 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.changeover.strip import StripRow, strip
 from settingsdesk.domain.settings.transfer import Fit
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
 from settingsdesk.web.frame.fields import ChecksField, CountField, DayField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
@@ -108,7 +108,7 @@ def show(rotation_id: int) -> Page:
 
 
 def _page(
-    session: Session, view: RotationView, over: DeskForm | None, keep: KeepForm | None
+    session: ClubSession, view: RotationView, over: DeskForm | None, keep: KeepForm | None
 ) -> str:
     at_the_bars = outcome.of_rotations(session, [view.id]).get(view.id, [])
     return render_template(
@@ -149,7 +149,7 @@ def _others_of_the_kind(hall: Iterable[Piece], here: Piece) -> list[Piece]:
 
 
 def _as_asked(
-    session: Session, view: RotationView, form: WishesForm, hall: Mapping[int, Piece]
+    session: ClubSession, view: RotationView, form: WishesForm, hall: Mapping[int, Piece]
 ) -> RotationView | None:
     """The rotation with the wishes that were sent; None where the form says what is wrong."""
     asked = form.asked(list(view.pieces.values()))
@@ -184,8 +184,8 @@ def go_on(rotation_id: int) -> Page:
             raise NotOneOrder
         if not form.accepted():
             return _page(session, view, form, _keep_form(view, sent=False)), form.status
-        by, over = coach().shown_name, form["over"].data
-        changed = desk_rotation.go_on_after(session, by, view, over)
+        over = form["over"].data
+        changed = desk_rotation.go_on_after(session, view, over)
     return searches.begin(changed, "The rest was ordered from the marks of the last turn.")
 
 
@@ -289,16 +289,14 @@ def _new_form(piece: Piece) -> RotationForm:
 
 
 def _make(
-    session: Session, piece: Piece, form: RotationForm, athlete_ids: Sequence[int]
+    session: ClubSession, piece: Piece, form: RotationForm, athlete_ids: Sequence[int]
 ) -> RotationView:
     """Record what stands there where it was not on record, then order from it."""
-    by = coach().shown_name
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
     if stops != piece.setup:
-        apparatus.read_off(session, by, piece.id, stops, "read off before a rotation")
+        apparatus.read_off(session, piece.id, stops, "read off before a rotation")
     return desk_rotation.add_rotation(
         session,
-        by,
         form.name.data,
         form.held_on.data or today(),
         piece.id,

@@ -34,8 +34,8 @@ def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -
         return done
 
     def keep(solution: Solution) -> None:
-        with store.work(club_id, writes=True) as session:
-            desk_rotation.keep_order(session, by, view, solution)
+        with store.work(club_id, by=by, writes=True) as session:
+            desk_rotation.keep_order(session, view, solution)
 
     searches = desk().searches
     try:

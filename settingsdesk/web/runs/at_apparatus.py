@@ -6,7 +6,6 @@ from time import time
 from typing import Any
 
 from flask import Response, jsonify, request
-from sqlalchemy.orm import Session
 
 from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
@@ -21,6 +20,7 @@ from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.runs.happening_words import in_words
 
@@ -107,7 +107,7 @@ def number_of(sent: object) -> int:
     return int(text)
 
 
-def recheck_items(session: Session, view: RunView | None) -> tuple[CheckItem, ...]:
+def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem, ...]:
     """What is to be looked at before the first of a run goes up, where that is due now."""
     if view is None or view.run.stage is not Stage.CHECKING:
         return ()

@@ -10,7 +10,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import CarriedField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("times", __name__, url_prefix="/apparatus/models/<int:model_id>/times")
 blueprint.context_processor(shown.for_templates)
@@ -45,7 +45,7 @@ def accept(model_id: int) -> Response:
     version = str(form.version.data)
     read = int(version) if version.isdecimal() and len(version) <= 9 else 0
     with work(writes=True) as session:
-        now = learned_times.accept(session, coach().shown_name, model_id, read, str(form.seen.data))
+        now = learned_times.accept(session, model_id, read, str(form.seen.data))
     tell(
         f"{now.model.name} has the fitted times (version {now.version}). Orders worked out from now"
         " on use them.",

@@ -13,7 +13,6 @@ from flask import (
     url_for,
 )
 from flask import Response as Answer
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.checks import checks
@@ -33,6 +32,7 @@ from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.planner.plan import Solution
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import CarriedField, ChecksField
@@ -93,7 +93,7 @@ def begin() -> Response:
     rotation_id = number_of(request.form.get("rotation"))
     apparatus_id = number_of(request.form.get("apparatus"))
     with work(writes=True) as session:
-        run_id = desk_run.begin(session, coach().shown_name, rotation_id, apparatus_id)
+        run_id = desk_run.begin(session, rotation_id, apparatus_id)
     return _to(run_id)
 
 
@@ -138,11 +138,11 @@ def confirm(run_id: int) -> Page:
 
     The script gets the page at once.
     """
-    sent, by, left = press(), coach().shown_name, None
+    sent, left = press(), None
     try:
         with work(writes=True) as session:
             before = desk_run.loaded(session, run_id)
-            what, now = presses.confirm(session, by, before, sent)
+            what, now = presses.confirm(session, before, sent)
             if isinstance(what, NotHere | Arrived):
                 left = _rest(session, now)
     except NOT_CONFIRMED as refusal:
@@ -182,7 +182,7 @@ def add(run_id: int) -> Page:
         with form.refusals(at=form.who):
             with work(writes=True) as session:
                 chosen = form.who.data or []
-                joined = desk_run.join(session, coach().shown_name, run_id, _seen(form), chosen)
+                joined = desk_run.join(session, run_id, _seen(form), chosen)
                 left = _rest(session, joined)
             _order(left)
             return _to(run_id)
@@ -204,7 +204,7 @@ def found(run_id: int) -> Page:
             form.refusals(form[before.piece.model.axes[0].key], RailsInWrongOrder),
         ):
             with work(writes=True) as session:
-                now = desk_run.found_at(session, coach().shown_name, run_id, _seen(form), stops)
+                now = desk_run.found_at(session, run_id, _seen(form), stops)
                 left = _rest(session, now, first_stays=before.run.is_set_for)
             _order(left)
             return _to(run_id)
@@ -217,7 +217,7 @@ def end(run_id: int) -> Page:
     """End the run, whoever is left; asked once more before."""
     if request.method == "POST":
         with work(writes=True) as session:
-            rotation_id = desk_run.end(session, coach().shown_name, run_id)
+            rotation_id = desk_run.end(session, run_id)
         flash("The run has ended. What was confirmed stays on record.")
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
     return render_template("runs/bars/end.html", run_id=run_id)
@@ -227,11 +227,11 @@ def end(run_id: int) -> Page:
 def take_up(run_id: int) -> Response:
     """Go on with a run that was ended, where it ended."""
     with work(writes=True) as session:
-        desk_run.take_up(session, coach().shown_name, run_id)
+        desk_run.take_up(session, run_id)
     return _to(run_id)
 
 
-def _shown(session: Session, run_id: int) -> Shown:
+def _shown(session: ClubSession, run_id: int) -> Shown:
     try:
         view = desk_run.run(session, run_id)
     except ScaleChanged as refusal:
@@ -259,7 +259,7 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
     return page, status
 
 
-def _rest(session: Session, now: RunNow, *, first_stays: bool = False) -> Rest | None:
+def _rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Rest | None:
     """What is left to be ordered; where that cannot be done the page says why, and all stays."""
     try:
         return desk_rest.rest(session, now, first_stays=first_stays)
@@ -275,7 +275,7 @@ def _order(left: Rest | None) -> None:
     club_id, store, searches = coach().club_id, desk().store, desk().searches
 
     def keep(solution: Solution) -> None:
-        with store.work(club_id, writes=True) as session:
+        with store.work(club_id, by=desk_rest.BY_THE_DESK, writes=True) as session:
             desk_rest.keep(session, left, solution)
 
     try:

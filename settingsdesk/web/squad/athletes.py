@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.lettering import CharacterNotInFont
@@ -29,6 +28,7 @@ from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.dot_plot import DotAxis, dot_plot
 from settingsdesk.domain.settings.transfer import AxisFit
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.fields import (
     ChoiceField,
@@ -182,7 +182,7 @@ def new() -> Page:
             work(writes=True) as session,
         ):
             desk_athletes.must_have_letters(form.person())
-            member = desk_athletes.add(session, coach().shown_name, form.person())
+            member = desk_athletes.add(session, form.person())
             flash(f"{member.printed_name} is added. Enter a setting next.")
             return redirect(url_for("athletes.show", athlete_id=member.id), 303)
     with work() as session:
@@ -266,7 +266,7 @@ def show(athlete_id: int) -> str:
 
 
 def _kind_parts(
-    session: Session, member: Member, books: Sequence[RuleBook], level: str
+    session: ClubSession, member: Member, books: Sequence[RuleBook], level: str
 ) -> Iterator[KindPart]:
     current = desk_settings.current(session, member.id)
     carried = desk_settings.on_every_piece(session, current)

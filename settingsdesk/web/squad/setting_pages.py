@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, redirect, render_template, request, url_for
-from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.clock import today
@@ -27,6 +26,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Fit, transfer
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import ChoiceField
@@ -159,7 +159,7 @@ def setting(athlete_id: int, model_id: int) -> Page:
     return _asked(subject, datum, form)
 
 
-def _subject(session: Session, athlete_id: int, model_id: int) -> Subject:
+def _subject(session: ClubSession, athlete_id: int, model_id: int) -> Subject:
     version = desk_models.model(session, model_id)
     pieces = desk_apparatus.pieces_of_kind(session, version.model.kind.key)
     asked = request.args.get("from", type=int)
@@ -211,7 +211,6 @@ def _kept(
     with work(writes=True) as session:
         kept = desk_settings.keep_setting(
             session,
-            coach().shown_name,
             subject.member.id,
             subject.version.id,
             wished,

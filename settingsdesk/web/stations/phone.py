@@ -16,7 +16,6 @@ from flask import (
     url_for,
 )
 from flask import Response as Answer
-from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
@@ -44,6 +43,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import AS_PRINTED, WordsField
 from settingsdesk.web.frame.forms import DeskForm
@@ -296,7 +296,7 @@ def length(mm: float) -> str:
     return f"{format_length(mm, unit)} {unit.value}"
 
 
-def _done(confirmed: Callable[[Session], AtStation]) -> Page:
+def _done(confirmed: Callable[[ClubSession], AtStation]) -> Page:
     """Confirm, and show what comes next; the script gets it at once, in the same unit of work."""
     try:
         with _work(writes=True) as session:
@@ -320,11 +320,11 @@ def _now(said: str = "") -> str:
     return _page(shown, said)
 
 
-def _looked_at(session: Session) -> Shown:
+def _looked_at(session: ClubSession) -> Shown:
     return _shown(session, confirming.look(session, phone()))
 
 
-def _shown(session: Session, standing: Standing) -> Shown:
+def _shown(session: ClubSession, standing: Standing) -> Shown:
     return Shown(standing, recheck_items(session, standing.view))
 
 
@@ -389,7 +389,8 @@ def _find(code: str) -> int:
 
 
 @contextmanager
-def _work(*, writes: bool = False) -> Iterator[Session]:
+def _work(*, writes: bool = False) -> Iterator[ClubSession]:
     """One unit of work in the club of this station's meet."""
-    with desk().store.work(phone().club_id, writes=writes) as session:
+    acting = phone()
+    with desk().store.work(acting.club_id, by=acting.by, writes=writes) as session:
         yield session

@@ -8,7 +8,7 @@ from settingsdesk.desk.meets import meets, start_orders
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.work import coach, code_key, desk, told, work
+from settingsdesk.web.frame.work import code_key, desk, told, work
 
 blueprint = Blueprint("stations", __name__, url_prefix="/stations")
 blueprint.context_processor(for_templates)
@@ -43,9 +43,7 @@ def open_one(session_id: int) -> Response:
     apparatus_id = request.form.get("apparatus", default=0, type=int)
     hours = request.form.get("hours", default=stations.USUAL_HOURS, type=int)
     with work(writes=True) as session:
-        opened = stations.open_station(
-            session, coach().shown_name, code_key(), session_id, apparatus_id, hours
-        )
+        opened = stations.open_station(session, code_key(), session_id, apparatus_id, hours)
     return redirect(url_for("stations.show", station_id=opened.id), 303)
 
 
@@ -65,7 +63,7 @@ def sheet(station_id: int) -> str:
 def close(station_id: int) -> Response:
     """No phone of it confirms or sees anything any more."""
     with work(writes=True) as session:
-        closed = stations.close(session, coach().shown_name, station_id)
+        closed = stations.close(session, station_id)
     flash(f"The station at {closed.apparatus} is closed. Its codes let nobody in any more.")
     return redirect(url_for("stations.of_session", session_id=closed.session.id), 303)
 

@@ -28,7 +28,7 @@ def issue(club: DemoClub, how_many: int = 1, *, with_club: bool = False) -> list
     with club.work(writes=True) as session:
         view = desk_rotation.rotation(session, TONIGHT)
         ids = [member.id for member in view.listed[:how_many]]
-        return desk_issued.issue(session, "Runa", CODE_KEY, view.piece.id, ids, with_club=with_club)
+        return desk_issued.issue(session, CODE_KEY, view.piece.id, ids, with_club=with_club)
 
 
 def change_spread(club: DemoClub, spread_mm: int) -> None:
@@ -40,7 +40,7 @@ def change(club: DemoClub, axis: str, wanted: Wanted) -> None:
         view = desk_rotation.rotation(session, TONIGHT)
         first = view.carried[view.piece.id][view.listed[0].id].version
         setting = Setting(first.setting.kind, {**first.setting.axes, axis: wanted})
-        settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, setting)
+        settings.keep_setting(session, first.athlete_id, first.model_id, setting)
 
 
 def code_of(card: Card) -> str:

@@ -27,7 +27,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 @pytest.fixture
 def code(demo_club: DemoClub, held: SmallMeet) -> str:
     with demo_club.work(writes=True) as session:
-        made = desk_cards.issue(session, BY, CODE_KEY, held.meet_id, Choice())
+        made = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice())
     return made.groups[0][1][0].url.rpartition("/")[2]
 
 
@@ -82,7 +82,7 @@ class TestAnswering:
         remarks.receive(demo_club.store, code, "Too low")
         with demo_club.work(writes=True) as session:
             [told] = remarks.unanswered(session)
-            remarks.answer(session, BY, told.id, "Raised; take the new card")
+            remarks.answer(session, told.id, "Raised; take the new card")
         with demo_club.work() as session:
             assert remarks.unanswered(session) == []
         [shown] = remarks.told_on_card(demo_club.store, code)
@@ -92,5 +92,5 @@ class TestAnswering:
         remarks.receive(demo_club.store, code, "Too low")
         with demo_club.work(writes=True) as session:
             [told] = remarks.unanswered(session)
-            remarks.answer(session, BY, told.id, "First")
-            assert remarks.answer(session, "Other", told.id, "Second").answer == "First"
+            remarks.answer(session, told.id, "First")
+            assert remarks.answer(session, told.id, "Second").answer == "First"

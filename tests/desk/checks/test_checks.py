@@ -50,7 +50,7 @@ def hall(store: Store, account: Account) -> Hall:
 
 @pytest.fixture
 def session(store: Store, hall: Hall) -> Iterator[Session]:
-    with store.work(hall.club_id, writes=True) as opened:
+    with store.work(hall.club_id, by=BY, writes=True) as opened:
         yield opened
 
 
@@ -68,7 +68,7 @@ def make(
     **other: Reply,
 ) -> Check:
     replies = all_in_order(occasion, **other)
-    return make_check(session, BY, hall.bars, occasion, 0, replies, told, press)
+    return make_check(session, hall.bars, occasion, 0, replies, told, press)
 
 
 def due(session: Session, hall: Hall, occasion: Occasion) -> checks.Due:
@@ -101,7 +101,7 @@ class TestACheckOnRecord:
     def test_it_keeps_its_words_when_the_list_is_changed_later(self, session, hall):
         check = make(session, hall)
         shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
-        check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "Only this")], None)
+        check_lists.keep_list(session, shown, [(Group.LOCKS, "Only this")], None)
         assert len(checks.check(session, check.id).answers) == len(shown.items)
 
     def test_the_same_press_twice_makes_one_check_and_one_finding(self, session, hall):
@@ -113,15 +113,15 @@ class TestACheckOnRecord:
         assert len(findings.recent(session)) == 1
 
     def test_one_left_unfinished_leaves_nothing(self, store, hall):
-        with pytest.raises(NotAnswered), store.work(hall.club_id, writes=True) as session:
-            make_check(session, BY, hall.bars, BEFORE_USE, 0, {}, HERE, "press")
+        with pytest.raises(NotAnswered), store.work(hall.club_id, by=BY, writes=True) as session:
+            make_check(session, hall.bars, BEFORE_USE, 0, {}, HERE, "press")
         with store.work(hall.club_id, writes=False) as session:
             assert checks.checks_of(session, hall.bars) == []
 
     def test_one_of_a_list_that_was_changed_meanwhile_is_refused(self, session, hall):
         """Else an item that was added this minute would count as looked at."""
         shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
-        check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "New")], None)
+        check_lists.keep_list(session, shown, [(Group.LOCKS, "New")], None)
         with pytest.raises(ListChanged, match="look at the items that are new"):
             make(session, hall)
 
@@ -168,27 +168,25 @@ class TestWhatACheckFinds:
 
     def test_and_one_that_was_released_is_opened_anew(self, session, hall):
         first = make(session, hall, mats_lie=Reply(Answer.NOTE, "gap"))
-        findings.take_step(session, BY, first.faults[0].finding_id, Step.RELEASED, "closed")
+        findings.take_step(session, first.faults[0].finding_id, Step.RELEASED, "closed")
         make(session, hall, "another", mats_lie=Reply(Answer.NOTE, "gap"))
         assert len(findings.recent(session)) == 2
 
     def test_its_photo_goes_with_the_finding(self, session, hall):
         replies = all_in_order(laminate=Reply(Answer.WITHDRAW, "splinter", photographed=True))
         photos = {"laminate": read_photo(jpeg())}
-        check = make_check(
-            session, BY, hall.bars, BEFORE_USE, 0, replies, HERE, "p", photos_of=photos
-        )
+        check = make_check(session, hall.bars, BEFORE_USE, 0, replies, HERE, "p", photos_of=photos)
         found = findings.finding(session, check.faults[0].finding_id)
         assert found.opened.photo_id == check.faults[0].photo_id is not None
-        assert [one.words for one in reports.of_apparatus(session, BY, hall.bars).pictures]
+        assert [one.words for one in reports.of_apparatus(session, hall.bars).pictures]
 
     def test_two_coaches_releasing_at_once_are_told_apart(self, session, hall):
         check = make(session, hall, laminate=Reply(Answer.WITHDRAW, "splinter"))
         number = check.faults[0].finding_id
-        once = findings.take_step(session, BY, number, Step.RELEASED, "changed")
-        assert findings.take_step(session, BY, number, Step.RELEASED, "changed") == once
+        once = findings.take_step(session, number, Step.RELEASED, "changed")
+        assert findings.take_step(session, number, Step.RELEASED, "changed") == once
         with pytest.raises(StepIsOver, match="Somebody may have been here before you"):
-            findings.take_step(session, "Odo", number, Step.RELEASED, "looked fine")
+            findings.take_step(session, number, Step.RELEASED, "looked fine")
 
     def test_a_long_remark_is_kept_whole_though_its_heading_is_short(self, session, hall):
         remark = "splinter " * 200
@@ -210,7 +208,7 @@ class TestWhenChecksAreDue:
         make(session, hall, told=told, occasion=Occasion.OPERATIONAL)
         shown = check_lists.check_list(session, "uneven_bars", Occasion.OPERATIONAL)
         lines = [(item.group, item.words) for item in shown.items]
-        check_lists.keep_list(session, BY, shown, lines, 1)
+        check_lists.keep_list(session, shown, lines, 1)
         assert due(session, hall, Occasion.OPERATIONAL).due_on == date(2026, 2, 10)
 
     def test_a_thorough_check_counts_for_the_lesser_ones(self, session, hall):
@@ -271,7 +269,7 @@ class TestLookingAfter:
     def test_one_that_was_looked_after_is_left_out_until_it_is_withdrawn(self, session, hall):
         make(session, hall, occasion=Occasion.YEARLY)
         assert [one.piece.id for one in self.wanting(session, {hall.bars}).apparatus] == [hall.beam]
-        findings.add_finding(session, BY, hall.bars, "Split", withdraws=True, press_key="x")
+        findings.add_finding(session, hall.bars, "Split", withdraws=True, press_key="x")
         assert self.wanting(session, set()).apparatus[0].piece.id == hall.bars
 
     def test_what_was_to_be_looked_at_again_comes_on_its_day(self, session, hall):
@@ -287,7 +285,7 @@ class TestTheClubsOwnLists:
         shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
         assert check_lists.shipped_besides(shown) == ()
         lines = [(item.group, item.words) for item in shown.items[1:]]
-        own = check_lists.keep_list(session, BY, shown, lines, None)
+        own = check_lists.keep_list(session, shown, lines, None)
         assert check_lists.check_list(session, "uneven_bars", BEFORE_USE) == own
         assert check_lists.shipped_besides(own) == shown.items[:1]
 
@@ -296,7 +294,7 @@ class TestTheClubsOwnLists:
         kept = shown.items[3]
         lines = [(kept.group, kept.words), (Group.LOCKS, "  The   red lever down ")]
 
-        own = check_lists.keep_list(session, BY, shown, lines, None)
+        own = check_lists.keep_list(session, shown, lines, None)
 
         assert own.version == 1
         assert [(item.words, item.source) for item in own.items] == [
@@ -310,8 +308,8 @@ class TestTheClubsOwnLists:
 
     def test_back_to_the_shipped_list_is_a_version_too(self, session, hall):
         shown = check_lists.check_list(session, "rings", BEFORE_USE)
-        check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "Mine")], None)
-        again = check_lists.back_to_shipped(session, BY, "rings", BEFORE_USE)
+        check_lists.keep_list(session, shown, [(Group.LOCKS, "Mine")], None)
+        again = check_lists.back_to_shipped(session, "rings", BEFORE_USE)
         assert (again.items, again.version) == (shown.items, 2)
         history = check_lists.list_history(session, "rings", BEFORE_USE)
         assert [(one.version, one.shipped) for one in history] == [(2, True), (1, False)]
@@ -319,20 +317,20 @@ class TestTheClubsOwnLists:
     def test_a_key_of_an_item_that_is_gone_is_never_given_again(self, session, hall):
         """Findings go by it: a new item must not inherit an old one's fault."""
         shown = check_lists.check_list(session, "rings", BEFORE_USE)
-        one = check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "Mine")], None)
-        two = check_lists.keep_list(session, BY, one, [(Group.LOCKS, "Other")], None)
+        one = check_lists.keep_list(session, shown, [(Group.LOCKS, "Mine")], None)
+        two = check_lists.keep_list(session, one, [(Group.LOCKS, "Other")], None)
         assert one.items[0].key != two.items[0].key
 
     def test_keeping_what_stands_there_makes_no_version(self, session, hall):
         shown = check_lists.check_list(session, "rings", BEFORE_USE)
         lines = [(item.group, item.words) for item in shown.items]
-        assert check_lists.keep_list(session, BY, shown, lines, None).version == 0
+        assert check_lists.keep_list(session, shown, lines, None).version == 0
 
     def test_of_two_coaches_the_second_is_told(self, session, hall):
         shown = check_lists.check_list(session, "rings", BEFORE_USE)
-        check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "Mine")], None)
+        check_lists.keep_list(session, shown, [(Group.LOCKS, "Mine")], None)
         with pytest.raises(ListChangedMeanwhile):
-            check_lists.keep_list(session, "Odo", shown, [(Group.LOCKS, "His")], None)
+            check_lists.keep_list(session, shown, [(Group.LOCKS, "His")], None)
 
     @pytest.mark.parametrize(
         ("lines", "refusal"),
@@ -344,9 +342,9 @@ class TestTheClubsOwnLists:
     def test_an_item_nobody_can_read_or_tell_apart_is_refused(self, session, hall, lines, refusal):
         shown = check_lists.check_list(session, "rings", BEFORE_USE)
         with pytest.raises(refusal):
-            check_lists.keep_list(session, BY, shown, lines, None)
+            check_lists.keep_list(session, shown, lines, None)
 
     def test_never_more_seldom_than_it_may_be(self, session, hall):
         shown = check_lists.check_list(session, "rings", Occasion.YEARLY)
         with pytest.raises(IntervalNotPossible):
-            check_lists.keep_list(session, BY, shown, [(Group.LOCKS, "Mine")], 13)
+            check_lists.keep_list(session, shown, [(Group.LOCKS, "Mine")], 13)

@@ -108,16 +108,16 @@ class TestReadPhoto:
 class TestKeptPhotos:
     def test_it_comes_back_as_it_was_kept(self, store: Store, account: Account):
         photo = read_photo(jpeg())
-        with store.work(account.club_id, writes=True) as session:
-            number = keep_photo(session, "Edda", photo)
+        with store.work(account.club_id, by="Edda", writes=True) as session:
+            number = keep_photo(session, photo)
             assert number is not None
             session.expire_all()
             assert kept_photo(session, number) == photo
 
     def test_another_club_does_not_find_it(self, store: Store, account: Account):
         other = new_account(store, "Hillside", "runa", "Runa")
-        with store.work(account.club_id, writes=True) as session:
-            number = keep_photo(session, "Edda", read_photo(jpeg()))
+        with store.work(account.club_id, by="Edda", writes=True) as session:
+            number = keep_photo(session, read_photo(jpeg()))
             assert number is not None
         with (
             pytest.raises(NotInThisClub),

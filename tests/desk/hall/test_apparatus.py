@@ -39,7 +39,7 @@ class TestPiece:
 
     def test_a_name_is_given_once_and_not_left_empty(self, store: Store, hall: Hall) -> None:
         """Two bars of one name would be mixed up in the hall."""
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             with pytest.raises(NameTaken, match="'Bars 1'"):
                 apparatus.add_piece(session, "Bars 1 ", "", hall.models["Hall frame A"], 0)
             with pytest.raises(NameMissing):
@@ -47,7 +47,7 @@ class TestPiece:
 
     def test_mats_of_more_than_a_metre_are_a_slip(self, store: Store, hall: Hall) -> None:
         with (
-            store.work(hall.club_id, writes=True) as session,
+            store.work(hall.club_id, by=BY, writes=True) as session,
             pytest.raises(NotAMat, match=r"between 0 and 100 cm .* 200\.0 was given"),
         ):
             apparatus.change_piece(session, hall.bars, "Bars 1", "", 2000)
@@ -55,7 +55,7 @@ class TestPiece:
     def test_what_is_changed_is_the_name_the_place_and_the_mat(
         self, store: Store, hall: Hall
     ) -> None:
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             changed = apparatus.change_piece(session, hall.bars, "Bars A", "Gallery", 100)
 
         assert (changed.name, changed.place, changed.mat_mm) == ("Bars A", "Gallery", 100)
@@ -64,7 +64,7 @@ class TestPiece:
 
 class TestWhatTheEndsAreCalled:
     def called(self, store: Store, hall: Hall, first: str, second: str) -> apparatus.Piece:
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             apparatus.call_ends(session, hall.bars, first, second)
             return apparatus.piece(session, hall.bars)
 
@@ -104,8 +104,8 @@ class TestWhatTheEndsAreCalled:
 class TestWhatStandsThere:
     def test_the_record_is_kept_and_the_newest_comes_first(self, store: Store, hall: Hall) -> None:
         """A coach can look up what stood there last week."""
-        with store.work(hall.club_id, writes=True) as session:
-            apparatus.read_off(session, "Bo", hall.bars, (0, 0, 0), "")
+        with store.work(hall.club_id, by="Bo", writes=True) as session:
+            apparatus.read_off(session, hall.bars, (0, 0, 0), "")
             stood = apparatus.setups(session, hall.bars)
 
         assert [one.recorded_by for one in stood] == ["Bo", BY]
@@ -113,32 +113,32 @@ class TestWhatStandsThere:
         assert stood[0].how == "read off the marks"
 
     def test_a_stop_beyond_the_scale_is_refused(self, store: Store, hall: Hall) -> None:
-        with store.work(hall.club_id, writes=True) as session, pytest.raises(NoSuchStop):
-            apparatus.record_setup(session, BY, hall.bars, (9, 4, 20), "")
+        with store.work(hall.club_id, by=BY, writes=True) as session, pytest.raises(NoSuchStop):
+            apparatus.record_setup(session, hall.bars, (9, 4, 20), "")
 
     def test_a_low_rail_above_the_high_rail_was_misread(self, store: Store, hall: Hall) -> None:
         """Marks read in the wrong order are caught before anybody trusts them."""
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             data = model_to_data(models.model(session, hall.models["Hall frame A"]).model)
             data["axes"]["low_rail"]["scale"]["stops"] = 30
             data["axes"]["high_rail"]["scale"]["stops"] = 30
             data["name"] = "Tall frame"
-            tall = models.add_model(session, BY, model_from_data(data))
+            tall = models.add_model(session, model_from_data(data))
             bars = apparatus.add_piece(session, "Tall bars", "", tall.id, 0)
             with pytest.raises(RailsInWrongOrder, match="are the two swapped"):
-                apparatus.read_off(session, BY, bars.id, (29, 4, 20), "")
+                apparatus.read_off(session, bars.id, (29, 4, 20), "")
             assert apparatus.setups(session, bars.id) == []
 
     def test_a_setup_that_the_scale_no_longer_has_is_not_known_any_more(
         self, store: Store, hall: Hall
     ) -> None:
         """After a shorter scale is recorded, nobody reads a mark that is not there."""
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             present = models.model(session, hall.models["Hall frame A"]).model
             data = model_to_data(present)
             data["axes"]["low_rail"]["scale"]["stops"] = 3
             models.change_model(
-                session, BY, hall.models["Hall frame A"], model_from_data(data), "miscounted", 1
+                session, hall.models["Hall frame A"], model_from_data(data), "miscounted", 1
             )
             assert apparatus.piece(session, hall.bars).setup is None
             assert [one.marks for one in apparatus.setups(session, hall.bars)] == [None]
@@ -148,12 +148,10 @@ class TestScaleUsed:
     def test_it_says_whose_scale_counts_and_since_when(self, store: Store, hall: Hall) -> None:
         """A card can say whether its marks were measured on this very apparatus."""
         taped = [Taped("1", 1505), Taped("5", 1706), Taped("9", 1905)]
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             before = apparatus.piece(session, hall.bars)
             fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", taped)
-            calibrations.keep_calibration(
-                session, BY, hall.bars, "low_rail", fitted, date(2026, 3, 1)
-            )
+            calibrations.keep_calibration(session, hall.bars, "low_rail", fitted, date(2026, 3, 1))
             after = apparatus.piece(session, hall.bars)
 
         assert before.scale_used == "scale of the model, not measured on this apparatus"
@@ -164,7 +162,7 @@ class TestScaleUsed:
         self, store: Store, hall: Hall
     ) -> None:
         """Where other axes stand shifts what the tape finds on leaning uprights."""
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             bars = apparatus.add_piece(session, "Bars 2", "", hall.models["Leaning frame C"], 0)
             with pytest.raises(NothingHeld, match="Record first what stands on Bars 2"):
                 apparatus.try_on_piece(session, bars.id, "low_rail", [Taped("10", 1500)])

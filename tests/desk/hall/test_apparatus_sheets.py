@@ -40,10 +40,10 @@ class TestTaking:
         with demo_club.work() as session:
             home = {one.name: one for one in apparatus.all_pieces(session)}
             wanted = settings.current(session, athletes.find(session)[0].id)
-        with store.work(club_id, writes=True) as session:
-            apparatus_sheets.take(session, "Edda", content)
+        with store.work(club_id, by="Edda", writes=True) as session:
+            apparatus_sheets.take(session, content)
             away = {one.name: one for one in apparatus.all_pieces(session)}
-            guest = athletes.add(session, "Edda", Person("Ravn", "Liv"))
+            guest = athletes.add(session, Person("Ravn", "Liv"))
             assert set(away) == set(home)
             for name, piece in away.items():
                 assert (piece.mat_mm, piece.scale_used) == (
@@ -54,7 +54,7 @@ class TestTaking:
             for version in wanted:
                 named = {one.model.name: one.id for one in models.all_models(session)}
                 model_id = named[version.model_name]
-                settings.keep_setting(session, "Edda", guest.id, model_id, version.setting)
+                settings.keep_setting(session, guest.id, model_id, version.setting)
             there = {
                 one.piece.name: one.transfer.best.setup
                 for one in settings.on_every_piece(session, settings.current(session, guest.id))
@@ -71,12 +71,12 @@ class TestTaking:
         self, visitor: tuple[Store, int], content: bytes
     ) -> None:
         store, club_id = visitor
-        with store.work(club_id, writes=True) as session:
+        with store.work(club_id, by="Edda", writes=True) as session:
             assert apparatus_sheets.look(session, content).changes
-            apparatus_sheets.take(session, "Edda", content)
+            apparatus_sheets.take(session, content)
             assert not apparatus_sheets.look(session, content).changes
             before = len(apparatus.all_pieces(session))
-            apparatus_sheets.take(session, "Edda", content)
+            apparatus_sheets.take(session, content)
             assert len(apparatus.all_pieces(session)) == before
 
     def test_a_model_of_that_name_that_means_something_else_stays_as_it_is(
@@ -94,9 +94,9 @@ class TestTaking:
                 "name": "Hall frame A",
             }
         )
-        with store.work(club_id, writes=True) as session:
-            models.add_model(session, "Edda", mine)
-            apparatus_sheets.take(session, "Edda", content)
+        with store.work(club_id, by="Edda", writes=True) as session:
+            models.add_model(session, mine)
+            apparatus_sheets.take(session, content)
             known = {one.model.name: one.model for one in models.all_models(session)}
         assert known["Hall frame A"] == mine
         assert "Hall frame A (Sports centre)" in known

@@ -25,9 +25,9 @@ def straight(offset_mm: float) -> list[Taped]:
 
 
 def keep(store: Store, hall: Hall, taped: list[Taped], taken_on: date) -> None:
-    with store.work(hall.club_id, writes=True) as session:
+    with store.work(hall.club_id, by=BY, writes=True) as session:
         fitted = apparatus.try_on_piece(session, hall.bars, "low_rail", taped)
-        calibrations.keep_calibration(session, BY, hall.bars, "low_rail", fitted, taken_on)
+        calibrations.keep_calibration(session, hall.bars, "low_rail", fitted, taken_on)
 
 
 def first_mm(store: Store, hall: Hall) -> float:
@@ -44,10 +44,10 @@ class TestInUse:
         keep(store, hall, straight(9), date(2026, 2, 1))
         assert first_mm(store, hall) == pytest.approx(1509)
 
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by="Bo", writes=True) as session:
             printed = models.model(session, hall.models["Hall frame A"]).model
             newest = on_record(session, hall.bars, printed)[0]
-            calibrations.set_aside(session, "Bo", newest.id)
+            calibrations.set_aside(session, newest.id)
             record = on_record(session, hall.bars, printed)
 
         assert first_mm(store, hall) == pytest.approx(1504)
@@ -60,11 +60,11 @@ class TestInUse:
     ) -> None:
         """A shorter scale does not break the page of the apparatus."""
         keep(store, hall, straight(4), date(2026, 1, 1))
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             data = model_to_data(models.model(session, hall.models["Hall frame A"]).model)
             data["axes"]["low_rail"]["scale"]["stops"] = 8
             changed = models.change_model(
-                session, BY, hall.models["Hall frame A"], model_from_data(data), "shortened", 1
+                session, hall.models["Hall frame A"], model_from_data(data), "shortened", 1
             )
             record = on_record(session, hall.bars, changed.model)
 

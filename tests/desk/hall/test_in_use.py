@@ -14,29 +14,27 @@ from settingsdesk.domain.checks.findings import Step
 from settingsdesk.planner.solve import solve
 from tests.conftest import DemoClub
 
-BY = "Runa"
-
 
 def withdraw(session: Session, apparatus_id: int, key: str = "press", words: str = "Rail split"):
     return findings.add_finding(
-        session, BY, apparatus_id, words, withdraws=True, press_key=key, remark="left third"
+        session, apparatus_id, words, withdraws=True, press_key=key, remark="left third"
     )
 
 
 def new_rotation(session: Session) -> object:
     view = desk_rotation.rotation(session, 1)
     ids = [member.id for member in view.listed]
-    return desk_rotation.add_rotation(session, BY, "Again", date(2026, 3, 1), view.piece.id, ids)
+    return desk_rotation.add_rotation(session, "Again", date(2026, 3, 1), view.piece.id, ids)
 
 
 def same_rotation_again(session: Session) -> object:
     view = desk_rotation.rotation(session, 1)
     ids = [member.id for member in view.listed]
-    return desk_rotation.add_rotation(session, BY, view.name, view.held_on, view.piece.id, ids)
+    return desk_rotation.add_rotation(session, view.name, view.held_on, view.piece.id, ids)
 
 
 def order_anew(session: Session) -> object:
-    return desk_rotation.order_anew(session, BY, 1)
+    return desk_rotation.order_anew(session, 1)
 
 
 def problem(session: Session) -> object:
@@ -54,7 +52,7 @@ def change_wishes(session: Session) -> object:
 
 
 def go_on(session: Session) -> object:
-    return desk_rotation.go_on_after(session, BY, desk_rotation.rotation(session, 1), 1)
+    return desk_rotation.go_on_after(session, desk_rotation.rotation(session, 1), 1)
 
 
 def keep_places(session: Session) -> object:
@@ -96,7 +94,7 @@ class TestWithdrawnFromUse:
         with demo_club.work(writes=True) as session:
             withdraw(session, 1)
         with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
-            desk_rotation.keep_order(session, BY, view, found)
+            desk_rotation.keep_order(session, view, found)
 
     def test_who_when_why_and_what_to_do_is_said(self, demo_club: DemoClub):
         with demo_club.work(writes=True) as session:
@@ -122,22 +120,22 @@ class TestWithdrawnFromUse:
             piece = apparatus.piece(session, 1)
             assert piece.withdrawal is not None
             assert desk_rotation.rotation(session, 1).ordered is not None
-            apparatus.record_setup(session, BY, 1, piece.must_stand_somewhere(), "read off")
+            apparatus.record_setup(session, 1, piece.must_stand_somewhere(), "read off")
 
     def test_it_is_in_use_again_only_when_the_last_finding_is_released(self, demo_club: DemoClub):
         with demo_club.work(writes=True) as session:
             first, second = withdraw(session, 1), withdraw(session, 1, "another")
-            findings.take_step(session, BY, first.id, Step.RELEASED, "rail changed, tried")
+            findings.take_step(session, first.id, Step.RELEASED, "rail changed, tried")
             with pytest.raises(WithdrawnFromUse):
                 in_use.must_be_in_use(session, 1)
-            findings.take_step(session, BY, second.id, Step.REPAIRED, "pin put in")
+            findings.take_step(session, second.id, Step.REPAIRED, "pin put in")
             with pytest.raises(WithdrawnFromUse):
                 in_use.must_be_in_use(session, 1)
-            findings.take_step(session, BY, second.id, Step.RELEASED, "pin home, tried")
+            findings.take_step(session, second.id, Step.RELEASED, "pin home, tried")
             in_use.must_be_in_use(session, 1)
-            desk_rotation.order_anew(session, BY, 1)
+            desk_rotation.order_anew(session, 1)
 
     def test_a_note_withdraws_nothing(self, demo_club: DemoClub):
         with demo_club.work(writes=True) as session:
-            findings.add_finding(session, BY, 1, "Dusty", withdraws=False, press_key="p")
+            findings.add_finding(session, 1, "Dusty", withdraws=False, press_key="p")
             in_use.must_be_in_use(session, 1)

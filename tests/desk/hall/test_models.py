@@ -22,11 +22,9 @@ class TestVersions:
     def test_a_change_is_a_further_version_with_its_reason(self, store: Store, hall: Hall) -> None:
         """Whoever asks why the heights moved finds who changed what, and why."""
         number = hall.models["Beam A"]
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             present = models.model(session, number).model
-            models.change_model(
-                session, "Bo", number, replace(present, name="Beam B"), " retyped ", 1
-            )
+            models.change_model(session, number, replace(present, name="Beam B"), " retyped ", 1)
             history = models.history(session, number)
 
         assert [(one.version, one.model.name, one.reason) for one in history] == [
@@ -36,28 +34,28 @@ class TestVersions:
 
     def test_saving_what_is_there_already_makes_no_version(self, store: Store, hall: Hall) -> None:
         number = hall.models["Beam A"]
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             present = models.model(session, number)
-            assert models.change_model(session, BY, number, present.model, "again", 1) == present
+            assert models.change_model(session, number, present.model, "again", 1) == present
             assert len(models.history(session, number)) == 1
 
 
 class TestNamesAndKinds:
     def test_a_name_is_given_once(self, store: Store, hall: Hall) -> None:
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             beam = models.model(session, hall.models["Beam A"]).model
             with pytest.raises(NameTaken, match="choose another name"):
-                models.add_model(session, BY, beam)
+                models.add_model(session, beam)
             renamed = replace(beam, name="Table A")
             with pytest.raises(NameTaken):
-                models.change_model(session, BY, hall.models["Beam A"], renamed, "x", 1)
+                models.change_model(session, hall.models["Beam A"], renamed, "x", 1)
 
     def test_a_model_does_not_turn_into_another_kind(self, store: Store, hall: Hall) -> None:
         """Settings were recorded for it: they would be of axes that are no more."""
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             rings = models.model(session, hall.models["Ring frame A"]).model
             with pytest.raises(KindIsFixed, match="cannot become rings: add a new model"):
-                models.change_model(session, BY, hall.models["Beam A"], rings, "x", 1)
+                models.change_model(session, hall.models["Beam A"], rings, "x", 1)
 
     def test_the_seed_has_a_model_of_every_kind(self, store: Store, hall: Hall) -> None:
         with store.work(hall.club_id, writes=False) as session:

@@ -30,14 +30,14 @@ class TestKeeping:
     def test_a_book_comes_back_as_it_was_kept(self, demo_club: DemoClub) -> None:
         book = rule_books.book_from_data({"name": "Club cup", "rule": [RULE]})
         with demo_club.work(writes=True) as session:
-            rule_books.keep_book(session, "Runa", book)
+            rule_books.keep_book(session, book)
             assert book in rule_books.all_books(session)
 
     def test_a_book_of_the_same_name_is_replaced(self, demo_club: DemoClub) -> None:
         book = rule_books.book_from_data({"name": "Club cup", "rule": [RULE]})
         with demo_club.work(writes=True) as session:
-            rule_books.keep_book(session, "Runa", book)
-            rule_books.keep_book(session, "Runa", RuleBook("Club cup", ()))
+            rule_books.keep_book(session, book)
+            rule_books.keep_book(session, RuleBook("Club cup", ()))
             kept = [one for one in rule_books.all_books(session) if one.name == "Club cup"]
 
         assert kept == [RuleBook("Club cup", ())]
@@ -49,7 +49,7 @@ class TestOutside:
     ) -> None:
         book = rule_books.book_from_data({"name": "Club cup", "rule": [RULE]})
         with demo_club.work(writes=True) as session:
-            rule_books.keep_book(session, "Runa", book)
+            rule_books.keep_book(session, book)
             found = rule_books.outside_any([book], setting(2560), "club cup")
 
         assert (

@@ -33,18 +33,18 @@ def listed(header: str, count: int, low_cm: int = 165) -> str:
 def into_squad(session: Session, rows: str) -> None:
     taker = Squad(session)
     seen = coach_lists.look(session, taker, rows.encode(), "own.csv")
-    coach_lists.take(session, "Runa", taker, seen)
+    coach_lists.take(session, taker, seen)
 
 
 def into_meet(session: Session, rows: str) -> None:
     taker = MeetEntries(session, meets.all_meets(session)[0].id)
     seen = coach_lists.look(session, taker, rows.encode(), "own.csv", "Guests")
-    coach_lists.take(session, "Runa", taker, seen)
+    coach_lists.take(session, taker, seen)
 
 
 def as_our_sheet(session: Session, rows: str) -> None:
     sheet = read_squad_file(rows.encode(), "ours.csv", squad_columns().axes)
-    take_import(session, "Runa", sheet)
+    take_import(session, sheet)
 
 
 WAYS = [(into_squad, OWN), (into_meet, OWN), (as_our_sheet, OURS)]
@@ -54,7 +54,7 @@ WAYS = [(into_squad, OWN), (into_meet, OWN), (as_our_sheet, OURS)]
 def desk(demo_club: DemoClub) -> DemoClub:
     with demo_club.work(writes=True) as session:
         days = date(2031, 5, 16), date(2031, 5, 17), date(2031, 5, 20)
-        meets.add_meet(session, "Runa", MeetFacts("Spring meet", "Hall", *days))
+        meets.add_meet(session, MeetFacts("Spring meet", "Hall", *days))
     return demo_club
 
 

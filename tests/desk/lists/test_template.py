@@ -46,7 +46,7 @@ def look(club: DemoClub, *rows: str) -> ImportPreview:
 
 def take(club: DemoClub, *rows: str) -> None:
     with club.work(writes=True) as session:
-        take_import(session, "Runa", sheet(*rows))
+        take_import(session, sheet(*rows))
 
 
 class TestLookingAtASheet:
@@ -170,7 +170,7 @@ class TestFaults:
 
     def test_twins_of_one_name_are_told_apart_by_their_groups(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            twin = athletes.add(session, "Runa", Person("Bąkiewicz", "Jagna", group_name="Girls 3"))
+            twin = athletes.add(session, Person("Bąkiewicz", "Jagna", group_name="Girls 3"))
 
         assert "tell them apart" in str(look(demo_club, "Bąkiewicz;Jagna;;").faults[0])
 
@@ -212,7 +212,7 @@ class TestTakingASheet:
                 "spread": Wish(1700, None, 15, 4),
             }
             kept = setting_wished(version.model, wishes)
-            settings.keep_setting(session, "Runa", jagna.id, version.id, kept)
+            settings.keep_setting(session, jagna.id, version.id, kept)
 
         take(demo_club, "Bąkiewicz;Jagna;;;Hall frame A;170;;250;;172")
 
@@ -253,7 +253,7 @@ class TestTheWayOut:
             version = models.model(session, settings.current(session, jagna.id)[0].model_id)
             wishes = {"low_rail": Wish(990), "high_rail": Wish(2500), "spread": Wish(1700)}
             kept = setting_wished(version.model, wishes)
-            settings.keep_setting(session, "Runa", jagna.id, version.id, kept)
+            settings.keep_setting(session, jagna.id, version.id, kept)
 
         row = "Bąkiewicz;Jagna;;;Hall frame A;{};;250;;170"
         assert look(demo_club, row.format("99")).faults == ()
@@ -261,7 +261,7 @@ class TestTheWayOut:
 
     def test_who_has_no_setting_yet_goes_out_too(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            athletes.add(session, "Runa", Person("Aaa", "Zoe"))
+            athletes.add(session, Person("Aaa", "Zoe"))
             first = next(export_rows(session))
 
         assert (first.family_name, first.model, first.wanted) == ("Aaa", "", {})

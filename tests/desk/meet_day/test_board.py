@@ -11,7 +11,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.changeover.happenings import Ended
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, DAY, hold
+from tests.desk.sample_meet import CODE_KEY, DAY, hold
 
 
 class TestTheDayOfAMeet:
@@ -22,14 +22,14 @@ class TestTheDayOfAMeet:
         ids = [guest.member.id for guest in held.guests]
         with demo_club.work(writes=True) as session:
             second = start_orders.set_new(
-                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids, "typed"
+                session, start_orders.Place(held.session_id, 2, held.apparatus_id), ids, "typed"
             )
             told = []
             for rotation_id in (held.rotation_id, second.rotation_id):
                 told.append(_at(session))
-                run_id = desk_run.begin(session, BY, rotation_id, held.apparatus_id)
+                run_id = desk_run.begin(session, rotation_id, held.apparatus_id)
                 told.append(_at(session))
-                desk_run.confirm(session, BY, run_id, desk_run.run(session, run_id).number, Ended())
+                desk_run.confirm(session, run_id, desk_run.run(session, run_id).number, Ended())
             told.append(_at(session))
 
         assert told == [(1, False), (1, True), (2, False), (2, True), (None, False)]
@@ -39,10 +39,10 @@ class TestTheDayOfAMeet:
         with demo_club.work(writes=True) as session:
             [day] = desk_board.of_day(session, DAY)
             assert day.lines[0].station_id is None
-            at = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+            at = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
             [day] = desk_board.of_day(session, DAY)
             assert day.lines[0].station_id == at.id
-            stations.close(session, BY, at.id)
+            stations.close(session, at.id)
             [day] = desk_board.of_day(session, DAY)
             assert day.lines[0].station_id is None
 

@@ -16,7 +16,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, DAY, SmallMeet, hold, put_beam
+from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, put_beam
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 
 def issue(club: DemoClub, held: SmallMeet, choice: Choice | None = None) -> MeetCards:
     with club.work(writes=True) as session:
-        return desk_cards.issue(session, BY, CODE_KEY, held.meet_id, choice or Choice())
+        return desk_cards.issue(session, CODE_KEY, held.meet_id, choice or Choice())
 
 
 def code(card) -> str:
@@ -48,7 +48,7 @@ class TestTheirOrder:
         with demo_club.work(writes=True) as session:
             ids = [guest.member.id for guest in held.guests[:2]]
             start_orders.set_order(
-                session, BY, start_orders.Place(held.session_id, 1, held.apparatus_id), ids, "typed"
+                session, start_orders.Place(held.session_id, 1, held.apparatus_id), ids, "typed"
             )
         made = issue(demo_club, held)
         assert made.groups[-1][0] == "On no start order yet"
@@ -84,13 +84,11 @@ class TestTheirOrder:
 class TestWhoGetsNone:
     def test_everybody_else_gets_theirs(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
-            entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
-            unprintable = entries.enter_guest(session, BY, held.meet_id, Person("渚", "美"), "湖")
+            entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+            unprintable = entries.enter_guest(session, held.meet_id, Person("渚", "美"), "湖")
             version = settings.current(session, held.guests[0].member.id)[0]
             piece = apparatus.piece(session, held.apparatus_id)
-            settings.keep_setting(
-                session, BY, unprintable.member.id, piece.model_id, version.setting
-            )
+            settings.keep_setting(session, unprintable.member.id, piece.model_id, version.setting)
         made = issue(demo_club, held)
         assert made.count == 3
         why = {one.entrant.member.listed_name: one.why for one in made.left_out}
@@ -111,7 +109,7 @@ class TestWhoGetsNone:
         with demo_club.work(writes=True) as session:
             listed = [held.guests[0].member.id]
             start_orders.set_order(
-                session, BY, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
+                session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         made = issue(demo_club, held)
         [on_the_order] = made.left_out
@@ -124,7 +122,7 @@ class TestWhoGetsNone:
         put_beam(demo_club, held)
         with demo_club.work(writes=True) as session:
             line = Line(held.guests[2].member.id, "row 4, Beam", "12?", "a question mark")
-            unsettled_lines.keep(session, BY, held.meet_id, "Wexlow Turners", "layout", [line])
+            unsettled_lines.keep(session, held.meet_id, "Wexlow Turners", "layout", [line])
         made = issue(demo_club, held)
         assert [one.entrant.entry_id for one in made.left_out] == [held.guests[2].entry_id]
 
@@ -146,7 +144,7 @@ class TestWhoGetsNone:
 
     def test_the_withdrawn_get_none(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
+            entries.withdraw_entry(session, held.guests[0].entry_id)
         assert issue(demo_club, held).count == 2
 
     def test_nobody_at_all_is_refused(self, demo_club: DemoClub, held: SmallMeet) -> None:
@@ -177,7 +175,7 @@ class TestChangedSinceTheyWerePrinted:
                     "spread": Wanted(1600, 10),
                 },
             )
-            settings.keep_setting(session, BY, held.guests[1].member.id, piece.model_id, wanted)
+            settings.keep_setting(session, held.guests[1].member.id, piece.model_id, wanted)
         [old] = self.changed(demo_club, held)
         assert (old.entrant.entry_id, old.version) == (held.guests[1].entry_id, 1)
 
@@ -190,7 +188,7 @@ class TestWhatTheySay:
     def test_club_number_and_request(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
             entry = held.guests[0].entry_id
-            entries.tell_raise(session, BY, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
         card = issue(demo_club, held).groups[0][1][0]
         assert (card.club, card.start_number) == ("Tarn Hollow GC", "11")
         assert card.raise_request == (
@@ -207,7 +205,7 @@ class TestWhatTheySay:
             piece = apparatus.piece(session, held.apparatus_id)
             wanted = {"low_rail": 1650, "high_rail": 2450, "spread": 1650}
             setting = Setting(piece.model.kind, {key: Wanted(mm, 10) for key, mm in wanted.items()})
-            settings.keep_setting(session, BY, guest.id, piece.model_id, setting)
+            settings.keep_setting(session, guest.id, piece.model_id, setting)
         new = issue(demo_club, held).groups[0][1][0]
         seen = desk_issued.scanned(demo_club.store, code(old))
         assert (new.version, seen.current) == (2, False)
@@ -219,7 +217,7 @@ class TestWhatTheySay:
         entry, bars = held.guests[0].entry_id, held.apparatus_id
         old = issue(demo_club, held).groups[0][1][0]
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
         [difference] = desk_issued.scanned(demo_club.store, code(old)).differences
         assert (difference.axis, difference.printed) == ("Request to raise the rails", "none")
 

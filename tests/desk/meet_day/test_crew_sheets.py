@@ -19,7 +19,7 @@ from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
 from settingsdesk.sheets.writing import xlsx_bytes
 from tests.cards.reading import letter_sizes_pt, page_texts
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, DAY, SmallMeet, hold
+from tests.desk.sample_meet import DAY, SmallMeet, hold
 
 BOOK = "International, as quoted"
 
@@ -82,7 +82,7 @@ class TestWhatItSays:
     ) -> None:
         entry, bars = held.guests[2].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
         [note] = sheet_of(demo_club, held).lines[2].notes
         assert note == (
             "Rails raised by 5.0 cm: asked for by her coach, 5 December 2026, not settled yet"
@@ -92,7 +92,7 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, held.guests[1].entry_id)
         gone = sheet_of(demo_club, held).lines[1]
         assert (gone.is_in, gone.moves, gone.seconds) == (False, None, 0)
         assert gone.notes == ("Withdrawn: does not come",)
@@ -101,12 +101,11 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            late = entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id for guest in held.guests]
             listed = [ids[0], late.member.id, ids[1]]
             start_orders.set_order(
                 session,
-                BY,
                 start_orders.Place(held.session_id, 1, held.apparatus_id),
                 listed,
                 "typed",
@@ -125,7 +124,7 @@ class TestWhatItSays:
         ids = [guest.member.id for guest in held.guests]
         with demo_club.work(writes=True) as session:
             place = start_orders.Place(held.session_id, 2, held.apparatus_id)
-            second = start_orders.set_order(session, BY, place, ids[:1], "typed").rotation_id
+            second = start_orders.set_order(session, place, ids[:1], "typed").rotation_id
         first = sheet_of(demo_club, held)
         with demo_club.work() as session:
             sheet = crew_sheets.crew_sheet(session, second)
@@ -140,11 +139,11 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            run_id = run.begin(session, BY, held.rotation_id, held.apparatus_id)
-            run.end(session, BY, run_id)
+            run_id = run.begin(session, held.rotation_id, held.apparatus_id)
+            run.end(session, run_id)
             place = start_orders.Place(held.session_id, 2, held.apparatus_id)
             ids = [guest.member.id for guest in held.guests]
-            second = start_orders.set_order(session, BY, place, ids[:1], "typed").rotation_id
+            second = start_orders.set_order(session, place, ids[:1], "typed").rotation_id
         with demo_club.work() as session:
             sheet = crew_sheets.crew_sheet(session, second)
         assert sheet.begins.left_by == ""
@@ -154,7 +153,7 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, BY, held.apparatus_id, "moved")
+            apparatus.record_unknown(session, held.apparatus_id, "moved")
         first, second, _ = sheet_of(demo_club, held).lines
         assert (first.moves, first.seconds) == (None, 0)
         assert "set every axis" in first.notes[0]
@@ -186,7 +185,7 @@ class TestTheWarmUp:
     def test_a_team_shares_its_time(self, demo_club: DemoClub, held: SmallMeet) -> None:
         self.put(demo_club, held)
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[2].entry_id)
+            entries.withdraw_entry(session, held.guests[2].entry_id)
         sheet = sheet_of(demo_club, held)
         assert sheet.is_team
         assert sheet.warm_up is not None
@@ -245,7 +244,7 @@ class TestOnPaperAndAsASpreadsheet:
         before = crew_sheet_words.version(sheet_of(demo_club, held))
         assert crew_sheet_words.version(sheet_of(demo_club, held)) == before
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, held.guests[1].entry_id)
         assert crew_sheet_words.version(sheet_of(demo_club, held)) != before
 
     def test_letters_are_large_enough_and_nothing_is_torn_in_brackets(

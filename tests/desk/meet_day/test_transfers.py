@@ -12,7 +12,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, DAY, SmallMeet, hold, put_beam
+from tests.desk.sample_meet import DAY, SmallMeet, hold, put_beam
 
 
 @pytest.fixture
@@ -33,7 +33,7 @@ def want(club: DemoClub, held: SmallMeet, **wanted: tuple[int, int]) -> None:
         piece = apparatus.piece(session, held.apparatus_id)
         axes = {"low_rail": (1700, 10), "high_rail": (2450, 10), "spread": (1650, 10)} | wanted
         setting = Setting(piece.model.kind, {key: Wanted(*told) for key, told in axes.items()})
-        settings.keep_setting(session, BY, held.guests[0].member.id, piece.model_id, setting)
+        settings.keep_setting(session, held.guests[0].member.id, piece.model_id, setting)
 
 
 class TestPages:
@@ -43,13 +43,13 @@ class TestPages:
         """A coach is led to the pages with something to settle, and finds all of it there."""
         want(demo_club, held, spread=(1, 0))
         with demo_club.work(writes=True) as session:
-            entries.enter_guest(session, BY, held.meet_id, Person("Zzz", "Ada"), "Zzz club")
+            entries.enter_guest(session, held.meet_id, Person("Zzz", "Ada"), "Zzz club")
             lines = [
                 unsettled_lines.Line(None, "row 1", "?", "nobody of that name"),
                 unsettled_lines.Line(held.guests[-1].member.id, "row 2", "?", "no number"),
                 unsettled_lines.Line(held.guests[-1].member.id, "row 3", "?", "no number"),
             ]
-            unsettled_lines.keep(session, BY, held.meet_id, "A club", "key", lines)
+            unsettled_lines.keep(session, held.meet_id, "A club", "key", lines)
         with demo_club.work() as session:
             grounds = desk_transfers.grounds(session, meets.meet(session, held.meet_id))
             whole = desk_transfers.transfers(session, grounds)
@@ -86,7 +86,7 @@ class TestTransfers:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
+            entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners")
         assert [one.member.listed_name for one in found(demo_club, held).nowhere] == ["Ravn, Liv"]
 
 
@@ -107,7 +107,7 @@ class TestWhoGoesUpOnWhat:
         listed = [held.guests[0].member.id, held.guests[1].member.id]
         with demo_club.work(writes=True) as session:
             start_orders.set_order(
-                session, BY, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
+                session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         told = found(demo_club, held)
         [open_line] = [
@@ -154,7 +154,7 @@ class TestNamesakes:
         self.rename(demo_club, held)
         self.number(demo_club, held, "", "")
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
+            entries.withdraw_entry(session, held.guests[0].entry_id)
         assert found(demo_club, held).namesakes == ()
 
     def test_at_the_apparatus_and_on_the_crew_sheet_nobody_takes_one_for_the_other(
@@ -167,7 +167,7 @@ class TestNamesakes:
         ):
             self.number(demo_club, held, *numbers)
             with demo_club.work(writes=True) as session:
-                run_id = desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+                run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
                 view = desk_run.run(session, run_id)
                 sheet = crew_sheets.crew_sheet(session, held.rotation_id)
             assert said <= {view.name_of(turn) for turn in view.run.turns}
@@ -201,10 +201,10 @@ class TestWhatIsToBeSettled:
     def test_a_request_that_is_not_settled(self, demo_club: DemoClub, held: SmallMeet) -> None:
         entry, bars = held.guests[0].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
         assert "not settled yet" in self.told(demo_club, held)
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry, bars, "granted", 0, "the jury", DAY)
+            entries.tell_raise(session, entry, bars, "granted", 0, "the jury", DAY)
         assert "Rails raised" not in self.told(demo_club, held)
 
     def test_a_name_that_no_card_can_print(self, demo_club: DemoClub, held: SmallMeet) -> None:
@@ -217,5 +217,5 @@ class TestWhatIsToBeSettled:
     ) -> None:
         want(demo_club, held, high_rail=(2790, 5))
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[0].entry_id)
+            entries.withdraw_entry(session, held.guests[0].entry_id)
         assert self.told(demo_club, held) == ""

@@ -15,7 +15,7 @@ from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.domain.settings.card import CardGroup
 from tests.cards.reading import symbols
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, BY, CODE_KEY, DAY
+from tests.desk.sample_meet import BARS, CODE_KEY, DAY
 from tests.sheets.meet_files import MAKERS
 
 
@@ -27,7 +27,7 @@ def take_in(club: DemoClub, meet_id: int, *, settled: bool) -> int:
         with club.work(writes=True) as session:
             taker = MeetEntries(session, meet_id)
             seen = coach_lists.look(session, taker, made.content, made.name, made.club, 10)
-            coach_lists.take(session, BY, taker, seen)
+            coach_lists.take(session, taker, seen)
             queried += len(seen.preview.queries)
     return queried
 
@@ -35,7 +35,7 @@ def take_in(club: DemoClub, meet_id: int, *, settled: bool) -> int:
 def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub) -> None:
     with demo_club.work(writes=True) as session:
         facts = MeetFacts("Lantern Cup", "Main hall", DAY, DAY, MeetFacts.usual_end_of_cards(DAY))
-        meet = meets.add_meet(session, BY, facts)
+        meet = meets.add_meet(session, facts)
         part = meets.add_session(session, meet.id, "Juniors", DAY)
         bars = next(one for one in apparatus.all_pieces(session) if one.name == BARS)
         beam = next(
@@ -64,9 +64,9 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
         ids = [one.member.id for one in entries.entrants(session, meet.id)]
         for number in range(4):
             listed = ids[number * 24 : number * 24 + 24]
-            start_orders.draw(session, BY, start_orders.Place(part.id, number + 1, bars.id), listed)
+            start_orders.draw(session, start_orders.Place(part.id, number + 1, bars.id), listed)
         choice = Choice(Grouping.BY_START, apparatus_ids=(bars.id,))
-        made = desk_cards.issue(session, BY, CODE_KEY, meet.id, choice)
+        made = desk_cards.issue(session, CODE_KEY, meet.id, choice)
     assert made.left_out == ()
     assert [len(some) for _, some in made.groups] == [24] * 4
 

@@ -13,7 +13,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked
 from settingsdesk.store.clubs import Revision
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, BY, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import BARS, CODE_KEY, SmallMeet, hold
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 @pytest.fixture
 def run_id(demo_club: DemoClub, held: SmallMeet) -> int:
     with demo_club.work(writes=True) as session:
-        return desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+        return desk_run.begin(session, held.rotation_id, held.apparatus_id)
 
 
 class TestWithdrawing:
@@ -32,7 +32,7 @@ class TestWithdrawing:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            done = desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            done = desk_withdrawal.withdraw(session, held.guests[1].entry_id)
             order = start_orders.start_order(session, held.rotation_id)
         assert done.stands_on == (f"Session 1: Juniors, rotation 1, {BARS}",)
         assert (done.not_here, done.not_noted) == ((), ())
@@ -43,7 +43,7 @@ class TestWithdrawing:
     ) -> None:
         """Every phone at the apparatus goes on with whoever comes."""
         with demo_club.work(writes=True) as session:
-            done = desk_withdrawal.withdraw(session, BY, held.guests[0].entry_id)
+            done = desk_withdrawal.withdraw(session, held.guests[0].entry_id)
             run = desk_run.run(session, run_id).run
         assert done.not_here == (BARS,)
         assert [turn.athlete_id for turn in run.away] == [held.guests[0].member.id]
@@ -55,9 +55,9 @@ class TestWithdrawing:
         with demo_club.work(writes=True) as session:
             for what in (AllDone(), Rechecked(alone=False)):
                 number = desk_run.run(session, run_id).number
-                desk_run.confirm(session, BY, run_id, number, what)
+                desk_run.confirm(session, run_id, number, what)
             before = desk_run.run(session, run_id).number
-            done = desk_withdrawal.withdraw(session, BY, held.guests[0].entry_id)
+            done = desk_withdrawal.withdraw(session, held.guests[0].entry_id)
             assert desk_run.run(session, run_id).number == before
         assert done.not_noted == (f"{BARS}: on now, so the turn is ended there",)
 
@@ -65,9 +65,9 @@ class TestWithdrawing:
         self, demo_club: DemoClub, held: SmallMeet, run_id: int
     ) -> None:
         with demo_club.work(writes=True) as session:
-            desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            desk_withdrawal.withdraw(session, held.guests[1].entry_id)
             number = desk_run.run(session, run_id).number
-            again = desk_withdrawal.withdraw(session, BY, held.guests[1].entry_id)
+            again = desk_withdrawal.withdraw(session, held.guests[1].entry_id)
             assert desk_run.run(session, run_id).number == number
         assert again.not_here == ()
 
@@ -78,14 +78,14 @@ class TestWithdrawnWithoutASetting:
     ) -> None:
         with demo_club.work(writes=True) as session:
             guest = entries.enter_guest(
-                session, BY, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
+                session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
             )
             ids = [one.member.id for one in (*held.guests, guest)]
             place = (held.session_id, 2, held.apparatus_id)
-            line = start_orders.set_new(session, BY, start_orders.Place(*place), ids, "typed")
+            line = start_orders.set_new(session, start_orders.Place(*place), ids, "typed")
             first = start_orders.start_order(session, held.rotation_id).line
             start_orders.take_away(session, first.rotation_id)
-            desk_withdrawal.withdraw(session, BY, guest.entry_id)
+            desk_withdrawal.withdraw(session, guest.entry_id)
             order = start_orders.start_order(session, line.rotation_id)
             assert (order.without, [one.entry_id for one in order.blocking]) == (
                 (),
@@ -101,6 +101,6 @@ class TestWithdrawnWithoutASetting:
 
 def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:
     """A phone that was let in, as far as looking goes."""
-    at = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+    at = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
     where = (held.session_id, held.apparatus_id, at.until, Unit.CENTIMETRE)
     return PhoneIn(1, at.id, club.account.club_id, *where, "Ivo", "", Revision(0, 0))

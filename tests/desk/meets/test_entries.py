@@ -14,7 +14,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, DAY, hold
+from tests.desk.sample_meet import DAY, hold
 
 
 class TestEntries:
@@ -40,7 +40,7 @@ class TestEntries:
         with demo_club.work(writes=True) as session:
             for number in ("41", "42"):
                 entries.enter_guest(
-                    session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners", number
+                    session, held.meet_id, Person("Ravn", "Liv"), "Wexlow Turners", number
                 )
 
             entrants = entries.entrants(session, held.meet_id)
@@ -51,9 +51,9 @@ class TestEntries:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             own = athletes.find(session)[0]
-            entered = entries.enter_own(session, BY, held.meet_id, own.id, "7")
+            entered = entries.enter_own(session, held.meet_id, own.id, "7")
             with pytest.raises(AlreadyEntered):
-                entries.enter_own(session, BY, held.meet_id, own.id)
+                entries.enter_own(session, held.meet_id, own.id)
 
         assert (entered.from_club, entered.is_guest) == ("Quillmoor Gymnastics Club", False)
 
@@ -61,9 +61,9 @@ class TestEntries:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             known = [one.id for one in athletes.find(session)[:3]]
-            entries.enter_own(session, BY, held.meet_id, known[1], "7")
-            new = entries.enter_squad(session, BY, held.meet_id, [*known, known[0]], "Juniors")
-            again = entries.enter_squad(session, BY, held.meet_id, known, "Seniors")
+            entries.enter_own(session, held.meet_id, known[1], "7")
+            new = entries.enter_squad(session, held.meet_id, [*known, known[0]], "Juniors")
+            again = entries.enter_squad(session, held.meet_id, known, "Seniors")
             found = {one.member.id: one for one in entries.entrants(session, held.meet_id)}
 
         assert [one.member.id for one in new] == [known[0], known[2]]
@@ -77,8 +77,8 @@ class TestEntries:
         held = hold(demo_club)
         entry_id = held.guests[0].entry_id
         with demo_club.work(writes=True) as session:
-            assert not entries.withdraw_entry(session, BY, entry_id).is_in
-            assert not entries.withdraw_entry(session, BY, entry_id).is_in
+            assert not entries.withdraw_entry(session, entry_id).is_in
+            assert not entries.withdraw_entry(session, entry_id).is_in
             assert entries.enter_again(session, entry_id).is_in
 
 
@@ -90,9 +90,9 @@ class TestRequestsToRaise:
         held = hold(demo_club)
         entry_id, bars = held.guests[0].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry_id, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry_id, bars, "asked", 50, "her coach", DAY)
             settled = entries.tell_raise(
-                session, BY, entry_id, bars, "granted", 0, "chair of the jury", DAY
+                session, entry_id, bars, "granted", 0, "chair of the jury", DAY
             )
         step = settled.raises[bars]
         assert (step.step, step.raise_mm, step.told_by) == ("granted", 50, "chair of the jury")
@@ -108,15 +108,15 @@ class TestRequestsToRaise:
         def told() -> tuple[str, str, str]:
             """At the station, on the card, on the crew sheet."""
             with demo_club.work(writes=True) as session:
-                run_id = desk_run.begin(session, BY, held.rotation_id, bars)
+                run_id = desk_run.begin(session, held.rotation_id, bars)
                 view = desk_run.run(session, run_id)
                 card = desk_cards.raise_told(session, athlete_id, view.piece)
                 sheet = crew_sheets.crew_sheet(session, held.rotation_id)
                 return view.raises[athlete_id], card, sheet.lines[0].notes[-1]
 
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry_id, bars, "asked", 50, "her coach", DAY)
-            entries.tell_raise(session, BY, entry_id, bars, "granted", 0, "the jury", DAY)
+            entries.tell_raise(session, entry_id, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(session, entry_id, bars, "granted", 0, "the jury", DAY)
         granted = "Rails raised by 5.0 cm: granted, 5 December 2026"
         at_station, on_card, on_sheet = told()
         assert at_station == on_card == f"{granted}. These marks are without it"
@@ -131,22 +131,20 @@ class TestRequestsToRaise:
                 if key != "spread"
             }
             setting = Setting(own.kind, {**own.axes, **higher})
-            settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+            settings.keep_setting(session, athlete_id, piece.model_id, setting)
         assert told()[:2] == (f"{granted}. These marks include it",) * 2
 
     def test_one_that_was_dropped_is_none(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         entry_id, bars = held.guests[0].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, BY, entry_id, bars, "asked", 50, "her coach", DAY)
-            settled = entries.tell_raise(
-                session, BY, entry_id, bars, "dropped", 0, "her coach", DAY
-            )
+            entries.tell_raise(session, entry_id, bars, "asked", 50, "her coach", DAY)
+            settled = entries.tell_raise(session, entry_id, bars, "dropped", 0, "her coach", DAY)
         assert settled.raises == {}
 
     def test_nothing_is_settled_that_nobody_asked_for(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session, pytest.raises(NothingAsked):
             entries.tell_raise(
-                session, BY, held.guests[0].entry_id, held.apparatus_id, "granted", 0, "j", DAY
+                session, held.guests[0].entry_id, held.apparatus_id, "granted", 0, "j", DAY
             )

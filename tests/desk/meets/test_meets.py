@@ -18,7 +18,7 @@ from settingsdesk.desk.meets.refusals import (
     NotOnADayOfTheMeet,
 )
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, DAY, hold
+from tests.desk.sample_meet import DAY, hold
 
 FACTS = MeetFacts("Cup", "Hall", DAY, DAY + timedelta(days=1), DAY + timedelta(days=31))
 
@@ -47,7 +47,7 @@ class TestTheFactsOfAMeet:
 
     def test_they_are_kept_and_changed(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            meet = meets.add_meet(session, BY, FACTS)
+            meet = meets.add_meet(session, FACTS)
             meets.change_meet(session, meet.id, replace(FACTS, hall="Other hall"))
 
         with demo_club.work() as session:
@@ -57,7 +57,7 @@ class TestTheFactsOfAMeet:
 class TestSessionsAndApparatus:
     def test_sessions_are_numbered_as_they_are_added(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            meet = meets.add_meet(session, BY, FACTS)
+            meet = meets.add_meet(session, FACTS)
             meets.add_session(session, meet.id, "Juniors", DAY, "09:30")
             second = meets.add_session(session, meet.id, "", DAY)
             meets.change_session(session, second.id, "Seniors", DAY + timedelta(days=1))
@@ -68,7 +68,7 @@ class TestSessionsAndApparatus:
 
     def test_a_session_is_on_a_day_of_the_meet(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            meet = meets.add_meet(session, BY, FACTS)
+            meet = meets.add_meet(session, FACTS)
             with pytest.raises(NotOnADayOfTheMeet):
                 meets.add_session(session, meet.id, "", DAY - timedelta(days=1))
 
@@ -76,7 +76,7 @@ class TestSessionsAndApparatus:
         self, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meet = meets.add_meet(session, BY, FACTS)
+            meet = meets.add_meet(session, FACTS)
             piece = apparatus.all_pieces(session)[0]
             book = "International, as quoted"
             meets.put_apparatus(session, meet.id, piece.id)

@@ -40,7 +40,6 @@ class TestSettingIt:
             backwards = ids(held)[::-1]
             start_orders.set_order(
                 session,
-                BY,
                 start_orders.Place(held.session_id, 1, held.apparatus_id),
                 backwards,
                 "imported",
@@ -54,7 +53,7 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             line = start_orders.draw(
-                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
+                session, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
             )
             there = start_orders.at_station(session, held.session_id, held.apparatus_id)
 
@@ -66,8 +65,8 @@ class TestSettingIt:
         held = hold(demo_club)
         one, two, _ = ids(held)
         with demo_club.work(writes=True) as session:
-            stranger = athletes.add(session, BY, Person("Ravn", "Liv")).id
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+            stranger = athletes.add(session, Person("Ravn", "Liv")).id
+            entries.withdraw_entry(session, held.guests[1].entry_id)
             for number, listed, refusal in (
                 (1, [], NobodyListed),
                 (1, [one, one], ListedTwice),
@@ -78,7 +77,6 @@ class TestSettingIt:
                 with pytest.raises(refusal):
                     start_orders.set_order(
                         session,
-                        BY,
                         start_orders.Place(held.session_id, number, held.apparatus_id),
                         listed,
                         "typed",
@@ -88,11 +86,10 @@ class TestSettingIt:
         """Entries come late; the order is the jury's all the same."""
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            late = entries.enter_guest(session, BY, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            late = entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             listed = [*ids(held), late.member.id]
             start_orders.set_order(
                 session,
-                BY,
                 start_orders.Place(held.session_id, 1, held.apparatus_id),
                 listed,
                 "typed",
@@ -107,22 +104,20 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             place = (held.session_id, 2, held.apparatus_id)
-            first = start_orders.draw(session, BY, start_orders.Place(*place), ids(held))
-            again = start_orders.draw(
-                session, "Odo", start_orders.Place(*place), reversed(ids(held))
-            )
+            first = start_orders.draw(session, start_orders.Place(*place), ids(held))
+            again = start_orders.draw(session, start_orders.Place(*place), reversed(ids(held)))
             assert again == first
             with pytest.raises(OrderIsSet):
-                start_orders.draw(session, BY, start_orders.Place(*place), ids(held)[:2])
+                start_orders.draw(session, start_orders.Place(*place), ids(held)[:2])
             with pytest.raises(NobodyDrawn):
-                start_orders.draw(session, BY, start_orders.Place(*place), [])
+                start_orders.draw(session, start_orders.Place(*place), [])
 
     def test_taking_off_who_withdrew_leaves_a_lot_a_lot(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             place = (held.session_id, 2, held.apparatus_id)
-            drawn = start_orders.draw(session, BY, start_orders.Place(*place), ids(held))
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+            drawn = start_orders.draw(session, start_orders.Place(*place), ids(held))
+            entries.withdraw_entry(session, held.guests[1].entry_id)
             left = start_orders.take_off_withdrawn(session, drawn.rotation_id)
 
         gone = held.guests[1].member.id
@@ -133,7 +128,7 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             for guest in held.guests:
-                entries.withdraw_entry(session, BY, guest.entry_id)
+                entries.withdraw_entry(session, guest.entry_id)
             with pytest.raises(NobodyListed):
                 start_orders.take_off_withdrawn(session, held.rotation_id)
 
@@ -143,16 +138,16 @@ class TestSettingIt:
             line = start_orders.start_order(session, held.rotation_id).line
             for athlete_id, place in ((ids(held)[0], 0), (ids(held)[0], 4), (1, 1)):
                 with pytest.raises(NotOnTheOrder):
-                    start_orders.move(session, BY, held.rotation_id, athlete_id, place, line.seen)
+                    start_orders.move(session, held.rotation_id, athlete_id, place, line.seen)
 
     def test_other_hands_leave_a_lot_a_lot(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             drawn = start_orders.draw(
-                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
+                session, start_orders.Place(held.session_id, 2, held.apparatus_id), ids(held)
             )
             number, same = drawn.rotation_id, drawn.athlete_ids
-            after = start_orders.change_order(session, "Odo", number, same, "typed", 4, drawn.seen)
+            after = start_orders.change_order(session, number, same, "typed", 4, drawn.seen)
             hands = start_orders.start_order(session, number).view.asked.hands
 
         assert (after, hands) == (drawn, 4)
@@ -202,7 +197,7 @@ class TestNothingRearrangesIt:
         with demo_club.work(writes=True) as session:
             number = held.rotation_id
             for way in (
-                lambda: desk_rotation.order_anew(session, BY, number),
+                lambda: desk_rotation.order_anew(session, number),
                 lambda: desk_rotation.change_list(
                     session, desk_rotation.rotation(session, number), ids(held)[:1]
                 ),
@@ -213,7 +208,7 @@ class TestNothingRearrangesIt:
                     session, desk_rotation.rotation(session, number), [1]
                 ),
                 lambda: desk_rotation.go_on_after(
-                    session, BY, desk_rotation.rotation(session, number), 1
+                    session, desk_rotation.rotation(session, number), 1
                 ),
             ):
                 with pytest.raises(OrderIsDrawn):
@@ -223,10 +218,10 @@ class TestNothingRearrangesIt:
         held = hold(demo_club)
         first, second, third = ids(held)
         with demo_club.work(writes=True) as session:
-            run_id = desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
             for what in (AllDone(), Rechecked(alone=True), TurnOver(), NotHere(second)):
                 seen = desk_run.run(session, run_id)
-                desk_run.confirm(session, BY, run_id, seen.number, what)
+                desk_run.confirm(session, run_id, seen.number, what)
             assert desk_rest.rest(session, desk_run.loaded(session, run_id)) is None
             now = desk_run.run(session, run_id).run
 
@@ -239,8 +234,8 @@ class TestNothingRearrangesIt:
         held = hold(demo_club)
         first, _, third = ids(held)
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
-            run_id = desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+            entries.withdraw_entry(session, held.guests[1].entry_id)
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
             now = desk_run.run(session, run_id).run
 
         assert [turn.athlete_id for turn in now.turns] == [first, third]
@@ -249,11 +244,10 @@ class TestNothingRearrangesIt:
     def test_once_begun_it_is_changed_at_the_apparatus_only(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+            desk_run.begin(session, held.rotation_id, held.apparatus_id)
             with pytest.raises(RotationUnderWay):
                 start_orders.draw(
                     session,
-                    BY,
                     start_orders.Place(held.session_id, 1, held.apparatus_id),
                     ids(held),
                 )
@@ -265,5 +259,5 @@ class TestNothingRearrangesIt:
     ) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, BY, held.apparatus_id, "moved by somebody")
+            apparatus.record_unknown(session, held.apparatus_id, "moved by somebody")
             assert start_orders.start_order(session, held.rotation_id).view.ordered is None

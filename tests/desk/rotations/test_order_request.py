@@ -25,7 +25,7 @@ TONIGHT = 1
 def ordered(club: DemoClub, asked: OrderRequest) -> RotationView:
     with club.work(writes=True) as session:
         desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
-        return desk_rotation.order_anew(session, "Runa", TONIGHT)
+        return desk_rotation.order_anew(session, TONIGHT)
 
 
 def names(view: RotationView) -> list[str]:
@@ -278,7 +278,7 @@ class TestUnderWay:
             desk_rotation.keep_places(
                 session, desk_rotation.rotation(session, TONIGHT), [1, 2, 3, 4]
             )
-            after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
+            after = names(desk_rotation.order_anew(session, TONIGHT))
 
         assert after[:4] == before[:4]
 
@@ -296,7 +296,7 @@ class TestUnderWay:
                 desk_rotation.rotation(session, TONIGHT),
                 replace(kept.asked, last=ids[before[0]]),
             )
-            after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
+            after = names(desk_rotation.order_anew(session, TONIGHT))
             freed = desk_rotation.keep_places(session, desk_rotation.rotation(session, TONIGHT), [])
 
         assert (after[3], after[6], after[-1]) == (before[3], before[6], before[0])
@@ -309,8 +309,8 @@ class TestUnderWay:
             before = desk_rotation.rotation(session, TONIGHT)
             assert before.ordered is not None
             fifth = before.ordered.best.lanes[0].turns[4]
-            desk_rotation.go_on_after(session, "Runa", desk_rotation.rotation(session, TONIGHT), 5)
-            after = desk_rotation.order_anew(session, "Runa", TONIGHT)
+            desk_rotation.go_on_after(session, desk_rotation.rotation(session, TONIGHT), 5)
+            after = desk_rotation.order_anew(session, TONIGHT)
 
         assert len(after.listed) == 7
         assert after.piece.setup == fifth.setup
@@ -321,8 +321,8 @@ class TestUnderWay:
     ) -> None:
         before = names(ordered(demo_club, OrderRequest(turns=2, rest_turns=3)))
         with demo_club.work(writes=True) as session:
-            desk_rotation.go_on_after(session, "Runa", desk_rotation.rotation(session, TONIGHT), 7)
-            after = names(desk_rotation.order_anew(session, "Runa", TONIGHT))
+            desk_rotation.go_on_after(session, desk_rotation.rotation(session, TONIGHT), 7)
+            after = names(desk_rotation.order_anew(session, TONIGHT))
 
         assert sorted(before[:7] + after) == sorted(before)
         for place, name in enumerate(after[:3]):
@@ -331,9 +331,7 @@ class TestUnderWay:
     @pytest.mark.parametrize("turns", [0, 12, -1])
     def test_turns_that_are_not_there_cannot_be_over(self, demo_club: DemoClub, turns: int) -> None:
         with demo_club.work(writes=True) as session, pytest.raises(NumberNotPossible):
-            desk_rotation.go_on_after(
-                session, "Runa", desk_rotation.rotation(session, TONIGHT), turns
-            )
+            desk_rotation.go_on_after(session, desk_rotation.rotation(session, TONIGHT), turns)
 
     def test_several_apparatus_have_no_one_order_to_count_in(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:

@@ -74,7 +74,7 @@ class TestTheBestOrder:
         with demo_club.work(writes=True) as session:
             ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed[:5]]
             desk_rotation.change_list(session, desk_rotation.rotation(session, TONIGHT), ids)
-            view = desk_rotation.order_anew(session, "Runa", TONIGHT)
+            view = desk_rotation.order_anew(session, TONIGHT)
 
         assert view.ordered is not None
         start = view.ordered.best.lanes[0].start
@@ -108,9 +108,9 @@ class TestTheBestOrder:
             ids = [member.id for member in athletes.find(session)[:4]]
             for height_mm, athlete_id in zip((1250, 1000, 1250, 1100), ids, strict=True):
                 wanted = Setting(beam.model.kind, {"beam": Wanted(height_mm)})
-                settings.keep_setting(session, "Runa", athlete_id, beam.model_id, wanted)
-            made = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), beam.id, ids)
-            view = desk_rotation.order_anew(session, "Runa", made.id)
+                settings.keep_setting(session, athlete_id, beam.model_id, wanted)
+            made = desk_rotation.add_rotation(session, "", date(2026, 3, 1), beam.id, ids)
+            view = desk_rotation.order_anew(session, made.id)
 
         assert view.ordered is not None
         assert view.ordered.proven
@@ -126,7 +126,7 @@ class TestOutOfDate:
         """Somebody has used the bars since."""
         with demo_club.work(writes=True) as session:
             piece = desk_rotation.rotation(session, TONIGHT).piece
-            apparatus.record_setup(session, "Runa", piece.id, (0, 0, 0), "read off the marks")
+            apparatus.record_setup(session, piece.id, (0, 0, 0), "read off the marks")
             view = desk_rotation.rotation(session, TONIGHT)
 
         assert view.ordered is not None
@@ -140,9 +140,9 @@ class TestOutOfDate:
             first = view.carried[view.piece.id][view.listed[0].id].version
             axes = {**first.setting.axes, "spread": Wanted(1500)}
             changed = Setting(first.setting.kind, axes)
-            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, changed)
+            settings.keep_setting(session, first.athlete_id, first.model_id, changed)
             before = desk_rotation.rotation(session, TONIGHT).ordered
-            after = desk_rotation.order_anew(session, "Runa", TONIGHT).ordered
+            after = desk_rotation.order_anew(session, TONIGHT).ordered
 
         assert before is not None
         assert "have changed since" in before.outdated
@@ -156,7 +156,7 @@ class TestNames:
         with demo_club.work(writes=True) as session:
             ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed]
             made = [
-                desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some).name
+                desk_rotation.add_rotation(session, "", date(2026, 3, 1), 1, some).name
                 for some in (ids[:3], ids[3:6], ids[6:9])
             ]
 
@@ -171,8 +171,8 @@ class TestNames:
             ids = [member.id for member in desk_rotation.rotation(session, TONIGHT).listed]
             made = []
             for some in (ids[:3], ids[3:6], ids[3:6]):
-                view = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, some)
-                made.append(desk_rotation.order_anew(session, "Runa", view.id).id)
+                view = desk_rotation.add_rotation(session, "", date(2026, 3, 1), 1, some)
+                made.append(desk_rotation.order_anew(session, view.id).id)
 
         assert made[0] != made[1] == made[2]
 
@@ -193,7 +193,7 @@ class TestWhoHasLeft:
 
     def test_it_cannot_be_ordered_with_them(self, gone: RotationView, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session, pytest.raises(HaveLeft) as refused:
-            desk_rotation.order_anew(session, "Runa", TONIGHT)
+            desk_rotation.order_anew(session, TONIGHT)
 
         assert str(refused.value) == (
             "Bąkiewicz, Jagna and Çelikbaş, Defne have left the club: take whoever has left off"
@@ -205,7 +205,7 @@ class TestWhoHasLeft:
     ) -> None:
         with demo_club.work(writes=True) as session:
             desk_rotation.take_off_who_left(session, desk_rotation.rotation(session, TONIGHT))
-            view = desk_rotation.order_anew(session, "Runa", TONIGHT)
+            view = desk_rotation.order_anew(session, TONIGHT)
 
         assert view.listed == gone.listed[2:]
         assert view.ordered is not None
@@ -222,7 +222,7 @@ class TestWhoHasLeft:
 class TestRefusals:
     def test_nobody_listed(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session, pytest.raises(NobodyListed):
-            desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), 1, [])
+            desk_rotation.add_rotation(session, "", date(2026, 3, 1), 1, [])
 
     def test_one_athlete_twice_is_named(self, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
@@ -252,6 +252,6 @@ class TestRefusals:
             new = apparatus.add_piece(session, "New bars", "", view.piece.model_id, 200)
             ids = [member.id for member in view.listed]
             with pytest.raises(SetupUnknown) as refused:
-                desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), new.id, ids)
+                desk_rotation.add_rotation(session, "", date(2026, 3, 1), new.id, ids)
 
         assert "read its marks" in str(refused.value)

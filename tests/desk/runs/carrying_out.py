@@ -15,15 +15,15 @@ def ordered(club: DemoClub, asked: OrderRequest) -> int:
     """Tonight's rotation with what is asked, at the bars; the number of the run."""
     with club.work(writes=True) as session:
         desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
-        view = desk_rotation.order_anew(session, BY, TONIGHT)
-        return desk_run.begin(session, BY, TONIGHT, view.piece.id)
+        view = desk_rotation.order_anew(session, TONIGHT)
+        return desk_run.begin(session, TONIGHT, view.piece.id)
 
 
 def confirm(club: DemoClub, run_id: int, *told: object) -> RunNow:
     for what in told:
         with club.work(writes=True) as session:
             seen = desk_run.run(session, run_id).number
-            view = desk_run.confirm(session, BY, run_id, seen, what)
+            view = desk_run.confirm(session, run_id, seen, what)
     return view
 
 

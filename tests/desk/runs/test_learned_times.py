@@ -43,9 +43,7 @@ def learned(club: DemoClub, bars: Bars) -> learned_times.Learned:
 
 def accepted(club: DemoClub, bars: Bars, seen: learned_times.Learned) -> models.ModelVersion:
     with club.work(writes=True) as session:
-        return learned_times.accept(
-            session, BY, bars.model_id, seen.version.version, seen.in_one_word
-        )
+        return learned_times.accept(session, bars.model_id, seen.version.version, seen.in_one_word)
 
 
 class TestWhatIsLearned:
@@ -89,7 +87,7 @@ class TestWhatIsLearned:
         finer = replace(low, scale=replace(low.scale, pitch_mm=25))
         changed = replace(two_evenings.model, axes=(finer, *two_evenings.model.axes[1:]))
         with demo_club.work(writes=True) as session:
-            models.change_model(session, BY, two_evenings.model_id, changed, "finer", 1)
+            models.change_model(session, two_evenings.model_id, changed, "finer", 1)
         found = learned(demo_club, two_evenings)
 
         assert found.used == 0
@@ -171,8 +169,8 @@ class TestAccepting:
         other = replace(
             two_evenings.model, procedure=replace(two_evenings.model.procedure, square_s=30)
         )
-        with demo_club.work(writes=True) as session:
-            models.change_model(session, "Bo Lark", two_evenings.model_id, other, "", 1)
+        with demo_club.work(by="Bo Lark", writes=True) as session:
+            models.change_model(session, two_evenings.model_id, other, "", 1)
 
         with pytest.raises(TimesMovedOn, match=r"version 2, by Bo Lark.*Nothing was changed"):
             accepted(demo_club, two_evenings, seen)

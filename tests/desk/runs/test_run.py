@@ -55,9 +55,9 @@ class TestBeginning:
     ) -> None:
         with demo_club.work(writes=True) as session:
             piece = desk_rotation.rotation(session, TONIGHT).piece
-            apparatus.record_setup(session, BY, piece.id, (0, 0, 0), "read off")
+            apparatus.record_setup(session, piece.id, (0, 0, 0), "read off")
         with pytest.raises(NoOrderToRun), demo_club.work(writes=True) as session:
-            desk_run.begin(session, BY, TONIGHT, piece.id)
+            desk_run.begin(session, TONIGHT, piece.id)
 
     def test_several_apparatus_have_a_run_each(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:
@@ -69,7 +69,7 @@ class TestBeginning:
             )
         first = ordered(demo_club, OrderRequest(apparatus=(other.id,)))
         with demo_club.work(writes=True) as session:
-            second = desk_run.begin(session, BY, TONIGHT, other.id)
+            second = desk_run.begin(session, TONIGHT, other.id)
             turns = [desk_run.run(session, number).run.turns for number in (first, second)]
             assert len(desk_run.under_way(session)) == 2
 
@@ -87,10 +87,10 @@ class TestWithdrawnOrChanged:
             withdraw(session, view.piece.id)
         for what in (Rechecked(alone=True), AllDone(), NotHere(view.run.turns[0].athlete_id)):
             with pytest.raises(WithdrawnFromUse), demo_club.work(writes=True) as session:
-                desk_run.confirm(session, BY, run_id, view.number, what)
+                desk_run.confirm(session, run_id, view.number, what)
         with demo_club.work(writes=True) as session:
             assert desk_run.run(session, run_id).number == view.number
-            assert desk_run.end(session, BY, run_id) == TONIGHT
+            assert desk_run.end(session, run_id) == TONIGHT
 
     def test_marks_of_a_scale_that_was_changed_are_shown_to_nobody(
         self, demo_club: DemoClub
@@ -103,13 +103,11 @@ class TestWithdrawnOrChanged:
             low, *others = version.model.axes
             fewer = replace(low, scale=RegularScale(1500, 50, 5))
             changed = replace(version.model, axes=(fewer, *others))
-            models.change_model(
-                session, BY, piece.model_id, changed, "fewer holes", version.version
-            )
+            models.change_model(session, piece.model_id, changed, "fewer holes", version.version)
         with pytest.raises(ScaleChanged), demo_club.work() as session:
             desk_run.run(session, run_id)
         with demo_club.work(writes=True) as session:
-            desk_run.end(session, BY, run_id)
+            desk_run.end(session, run_id)
             assert desk_run.under_way(session) == []
 
     def test_other_times_of_the_model_do_not_shift_the_steps_of_a_run(
@@ -122,9 +120,7 @@ class TestWithdrawnOrChanged:
             version = models.model(session, view.piece.model_id)
             quicker = replace(version.model.procedure, square_s=0)
             changed = replace(version.model, procedure=quicker)
-            models.change_model(
-                session, BY, view.piece.model_id, changed, "measured", version.version
-            )
+            models.change_model(session, view.piece.model_id, changed, "measured", version.version)
             assert desk_run.run(session, run_id).run.change == view.run.change
 
 
@@ -155,19 +151,19 @@ class TestKept:
 
     def test_the_same_press_twice_is_kept_once(self, demo_club: DemoClub) -> None:
         run_id = ordered(demo_club, OrderRequest())
-        with demo_club.work(writes=True) as session:
+        with demo_club.work(by="Edda", writes=True) as session:
             seen, what = desk_run.run(session, run_id).number, Rechecked(alone=True)
-            first = desk_run.confirm(session, BY, run_id, seen, what)
-            second = desk_run.confirm(session, BY, run_id, seen, what)
-            with pytest.raises(ConfirmedMeanwhile):
-                desk_run.confirm(session, "Edda", run_id, seen, what)
+            first = desk_run.confirm(session, run_id, seen, what)
+            second = desk_run.confirm(session, run_id, seen, what)
+        with pytest.raises(ConfirmedMeanwhile), demo_club.work(by="Cy", writes=True) as session:
+            desk_run.confirm(session, run_id, seen, what)
 
         assert first.number == second.number
 
     def test_after_its_end_nothing_is_confirmed(self, demo_club: DemoClub) -> None:
         run_id = ordered(demo_club, OrderRequest())
         with demo_club.work(writes=True) as session:
-            desk_run.end(session, BY, run_id)
+            desk_run.end(session, run_id)
 
         with pytest.raises(NotNow):
             confirm(demo_club, run_id, TurnOver())
@@ -179,17 +175,19 @@ class TestKept:
         run_id = ordered(demo_club, OrderRequest(hands=2))
         turn(demo_club, run_id)
         turn(demo_club, run_id)
-        with demo_club.work(writes=True) as session:
+        with demo_club.work(by="Edda", writes=True) as session:
             now = desk_run.run(session, run_id)
             one, other = now.run.next_steps
-            desk_run.confirm(session, "Edda", run_id, now.number, StepDone(one))
-            both = desk_run.confirm(session, "Bo", run_id, now.number, StepDone(other))
-            again = desk_run.confirm(session, "Bo", run_id, now.number, StepDone(other))
+            desk_run.confirm(session, run_id, now.number, StepDone(one))
+        with demo_club.work(by="Bo", writes=True) as session:
+            both = desk_run.confirm(session, run_id, now.number, StepDone(other))
+            again = desk_run.confirm(session, run_id, now.number, StepDone(other))
+        with demo_club.work(by="Cy", writes=True) as session:
             with pytest.raises(ConfirmedMeanwhile):
-                desk_run.confirm(session, "Cy", run_id, now.number, StepDone(other))
+                desk_run.confirm(session, run_id, now.number, StepDone(other))
             later = both.run.next_steps[0]
             with pytest.raises(ConfirmedMeanwhile):
-                desk_run.confirm(session, "Cy", run_id, now.number, StepDone(later))
+                desk_run.confirm(session, run_id, now.number, StepDone(later))
 
         assert both.run.done == again.run.done == {one, other}
         assert [event.by for event in again.events[-2:]] == ["Edda", "Bo"]
@@ -202,13 +200,13 @@ class TestTakenUpAgain:
         run_id = ordered(club, OrderRequest())
         turn(club, run_id)
         before = turn(club, run_id)
-        with club.work(writes=True) as session:
-            desk_run.end(session, "a volunteer", run_id)
+        with club.work(by="a volunteer", writes=True) as session:
+            desk_run.end(session, run_id)
         return before
 
     def taken_up(self, club: DemoClub, run_id: int) -> RunNow:
         with club.work(writes=True) as session:
-            return desk_run.take_up(session, BY, run_id)
+            return desk_run.take_up(session, run_id)
 
     def test_it_is_under_way_again_with_everybody_who_was_left(self, demo_club: DemoClub) -> None:
         before = self.ended(demo_club)
@@ -231,22 +229,22 @@ class TestTakenUpAgain:
         before = self.ended(demo_club)
         assert before.run.stands is not None
         with demo_club.work(writes=True) as session:
-            apparatus.read_off(session, BY, before.piece.id, before.run.stands, "")
+            apparatus.read_off(session, before.piece.id, before.run.stands, "")
         now = self.taken_up(demo_club, before.id)
 
         assert now.must_be_read_off
         with pytest.raises(NotNow, match="Read the marks"):
             confirm(demo_club, before.id, AllDone())
         with demo_club.work(writes=True) as session:
-            read = desk_run.found_at(session, BY, before.id, now.number, before.run.stands)
+            read = desk_run.found_at(session, before.id, now.number, before.run.stands)
         assert not read.must_be_read_off
         assert read.run.change.steps[0].phase is Phase.SLACKEN
 
     def test_not_beside_another_that_is_under_way_there(self, demo_club: DemoClub) -> None:
         before = self.ended(demo_club)
         with demo_club.work(writes=True) as session:
-            desk_rotation.order_anew(session, BY, TONIGHT)
-            desk_run.begin(session, BY, TONIGHT, before.piece.id)
+            desk_rotation.order_anew(session, TONIGHT)
+            desk_run.begin(session, TONIGHT, before.piece.id)
 
         with pytest.raises(RunUnderWay):
             self.taken_up(demo_club, before.id)
@@ -293,14 +291,14 @@ class TestBrokenOff:
         run_id = self.in_the_middle(demo_club)
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
-            desk_run.end(session, BY, run_id)
+            desk_run.end(session, run_id)
             goal = view.run.turns[0].setup
-            apparatus.read_off(session, BY, view.piece.id, goal, "")
+            apparatus.read_off(session, view.piece.id, goal, "")
             desk_rotation.change_list(
                 session, desk_rotation.rotation(session, TONIGHT), [view.run.turns[0].athlete_id]
             )
-            desk_rotation.order_anew(session, BY, TONIGHT)
-            again = desk_run.run(session, desk_run.begin(session, BY, TONIGHT, view.piece.id))
+            desk_rotation.order_anew(session, TONIGHT)
+            again = desk_run.run(session, desk_run.begin(session, TONIGHT, view.piece.id))
 
         assert again.run.change.steps[0].phase is Phase.SLACKEN
 
@@ -314,8 +312,8 @@ class TestBrokenOff:
         turn(demo_club, run_id)
         over = turn(demo_club, run_id)
         with demo_club.work(writes=True) as session:
-            desk_rotation.order_anew(session, BY, TONIGHT)
-            desk_run.begin(session, BY, TONIGHT, over.piece.id)
+            desk_rotation.order_anew(session, TONIGHT)
+            desk_run.begin(session, TONIGHT, over.piece.id)
 
         for what in (Repeated(), TakenBack(over.number)):
             with pytest.raises(RunUnderWay):

@@ -93,7 +93,7 @@ class TestThoseNotEntered:
         held: SmallMeet = hold(demo_club)
         with demo_club.work(writes=True) as session:
             before = choosing.not_entered(session, held.meet_id, EVERYBODY)
-            entries.enter_squad(session, "Runa", held.meet_id, crowd[:3])
+            entries.enter_squad(session, held.meet_id, crowd[:3])
             offer = choosing.not_entered(session, held.meet_id, EVERYBODY, crowd[2:4])
 
         gone = {one.id for one in before.found} - {one.id for one in offer.found}

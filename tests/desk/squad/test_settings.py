@@ -158,7 +158,6 @@ class TestVersions:
             )
             kept = settings.keep_setting(
                 session,
-                "Runa",
                 athlete.id,
                 model.id,
                 setting_wished(model.model, lengths(1700, high_mm, 1700)),

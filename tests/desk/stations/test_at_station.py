@@ -9,7 +9,7 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.desk.stations.at_station import NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
 
 @pytest.fixture
@@ -20,7 +20,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 @pytest.fixture
 def phone(demo_club: DemoClub, held: SmallMeet) -> PhoneIn:
     with demo_club.work(writes=True) as session:
-        opened = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+        opened = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
         code = stations.codes(session, CODE_KEY, opened.id).short_code
     return stations.let_in(demo_club.store, CODE_KEY, code, "Ivo")
 
@@ -35,7 +35,7 @@ class TestWhatAPhoneMayCarryOut:
             first = waiting(session, here)
             assert first is not None
             assert first.rotation_id == here.waiting_rotation == held.rotation_id
-            run_id = desk_run.begin(session, phone.by, first.rotation_id, held.apparatus_id)
+            run_id = desk_run.begin(session, first.rotation_id, held.apparatus_id)
             here = at_station(session, phone)
             assert here.present is not None
             assert here.present.id == here.row(run_id).id == run_id
@@ -52,7 +52,7 @@ class TestWhatAPhoneMayCarryOut:
                 if line.apparatus_id != held.apparatus_id
                 and apparatus.piece(session, line.apparatus_id).setup is not None
             )
-            run_id = desk_run.begin(session, BY, other.id, other.apparatus_id)
+            run_id = desk_run.begin(session, other.id, other.apparatus_id)
             with pytest.raises(NotThisStation):
                 at_station(session, phone).row(run_id)
             with pytest.raises(NotThisStation):

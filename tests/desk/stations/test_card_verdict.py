@@ -36,7 +36,7 @@ from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub, new_account
-from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
 
 @dataclass(frozen=True)
@@ -59,22 +59,22 @@ class Hall:
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
-            return desk_run.begin(session, BY, self.meet.rotation_id, self.meet.apparatus_id)
+            return desk_run.begin(session, self.meet.rotation_id, self.meet.apparatus_id)
 
     def turn_on(self, run_id: int) -> None:
         with self.club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
             while view.run.stage is Stage.SETTING:
                 step = StepDone(view.run.next_steps[0])
-                view = desk_run.confirm(session, BY, run_id, view.number, step)
+                view = desk_run.confirm(session, run_id, view.number, step)
             if view.run.stage is Stage.CHECKING:
-                desk_run.confirm(session, BY, run_id, view.number, Rechecked(alone=False))
+                desk_run.confirm(session, run_id, view.number, Rechecked(alone=False))
 
     def turn_over(self, run_id: int) -> None:
         self.turn_on(run_id)
         with self.club.work(writes=True) as session:
             view = desk_run.run(session, run_id)
-            desk_run.confirm(session, BY, run_id, view.number, TurnOver())
+            desk_run.confirm(session, run_id, view.number, TurnOver())
 
     def give(self, athlete_id: int, high_mm: int) -> None:
         """Another setting for one of the guests."""
@@ -85,22 +85,22 @@ class Hall:
                 for axis, mm in zip(piece.model.kind.axes, (1700, high_mm, 1650), strict=True)
             }
             setting = Setting(piece.model.kind, wanted)
-            settings.keep_setting(session, BY, athlete_id, piece.model_id, setting)
+            settings.keep_setting(session, athlete_id, piece.model_id, setting)
 
     def issue(self, *athlete_ids: int, apparatus_id: int | None = None) -> list[Card]:
         with self.club.work(writes=True) as session:
             where = apparatus_id or self.meet.apparatus_id
-            return desk_issued.issue(session, BY, CODE_KEY, where, athlete_ids)
+            return desk_issued.issue(session, CODE_KEY, where, athlete_ids)
 
 
 @pytest.fixture
 def hall(demo_club: DemoClub) -> Hall:
     meet = hold(demo_club)
     with demo_club.work(writes=True) as session:
-        one = stations.open_station(session, BY, CODE_KEY, meet.session_id, meet.apparatus_id)
+        one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
         code = stations.codes(session, CODE_KEY, one.id).short_code
         ids = [guest.member.id for guest in meet.guests]
-        issued = desk_issued.issue(session, BY, CODE_KEY, meet.apparatus_id, ids)
+        issued = desk_issued.issue(session, CODE_KEY, meet.apparatus_id, ids)
     phone = stations.let_in(demo_club.store, CODE_KEY, code, "Ivo")
     return Hall(demo_club, meet, phone, issued)
 
@@ -165,7 +165,7 @@ class TestTheAnswers:
         """A parent who reads "right" beside the marks must not take that for a go."""
         run_id = hall.begin()
         with hall.club.work(writes=True) as session:
-            desk_run.confirm(session, BY, run_id, 1, AllDone())
+            desk_run.confirm(session, run_id, 1, AllDone())
 
         assert hall.look(hall.cards[0].url).sentence == (
             "Almira O. is expected now. This card counts. It is not checked yet: nobody goes up"
@@ -185,7 +185,7 @@ class TestTheAnswers:
 
     def test_whose_entry_was_withdrawn_is_not_the_first(self, hall: Hall) -> None:
         with hall.club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, hall.meet.guests[0].entry_id)
+            entries.withdraw_entry(session, hall.meet.guests[0].entry_id)
 
         assert hall.look(hall.cards[1].url).kind is Kind.RIGHT
         assert hall.look(hall.cards[0].url).kind is not Kind.RIGHT
@@ -214,7 +214,7 @@ class TestTheAnswers:
     def test_no_marks_before_what_stands_there_was_read_off(self, hall: Hall) -> None:
         hall.begin()
         with hall.club.work(writes=True) as session:
-            apparatus.read_off(session, BY, hall.meet.apparatus_id, (1, 2, 3), "seen")
+            apparatus.read_off(session, hall.meet.apparatus_id, (1, 2, 3), "seen")
         verdict = hall.look(hall.cards[0].url)
 
         assert "read off what stands there" in verdict.sentence
@@ -225,7 +225,6 @@ class TestTheAnswers:
         with hall.club.work(writes=True) as session:
             findings.add_finding(
                 session,
-                BY,
                 hall.meet.apparatus_id,
                 "A strand is out",
                 withdraws=True,
@@ -252,7 +251,7 @@ class TestTheAnswers:
     def test_of_somebody_who_was_not_here_it_says_what_to_press(self, hall: Hall) -> None:
         run_id = hall.begin()
         with hall.club.work(writes=True) as session:
-            desk_run.confirm(session, BY, run_id, 1, NotHere(hall.meet.guests[0].member.id))
+            desk_run.confirm(session, run_id, 1, NotHere(hall.meet.guests[0].member.id))
         verdict = hall.look(hall.cards[0].url)
 
         assert verdict.kind is Kind.ANOTHER
@@ -321,9 +320,7 @@ class TestTheAnswers:
         self, hall: Hall, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         with hall.club.work(writes=True) as session:
-            made = desk_cards.issue(
-                session, BY, CODE_KEY, hall.meet.meet_id, Choice(Grouping.BY_START)
-            )
+            made = desk_cards.issue(session, CODE_KEY, hall.meet.meet_id, Choice(Grouping.BY_START))
         card = made.groups[0][1][0]
         monkeypatch.setattr(card_verdict, "today", lambda: date(2027, 12, 1))
 
@@ -332,16 +329,14 @@ class TestTheAnswers:
     def test_an_entrant_who_is_not_on_this_list(self, hall: Hall) -> None:
         with hall.club.work(writes=True) as session:
             person = Person("Vantreek", "Isolde")
-            guest = entries.enter_guest(
-                session, BY, hall.meet.meet_id, person, "Wexlow Turners", "9"
-            )
+            guest = entries.enter_guest(session, hall.meet.meet_id, person, "Wexlow Turners", "9")
             piece = meets.meet(session, hall.meet.meet_id).pieces[0].piece
             wanted = {
                 axis.key: Wanted(mm, 10)
                 for axis, mm in zip(piece.model.kind.axes, (1700, 2450, 1650), strict=True)
             }
             settings.keep_setting(
-                session, BY, guest.member.id, piece.model_id, Setting(piece.model.kind, wanted)
+                session, guest.member.id, piece.model_id, Setting(piece.model.kind, wanted)
             )
         hall.begin()
         [card] = hall.issue(guest.member.id)

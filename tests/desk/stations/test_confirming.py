@@ -22,7 +22,7 @@ from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Station:
         return here.present.id
 
     def send(self, phone: PhoneIn, seen: int, word: str, number: int = 0) -> RunView:
-        with self.club.work(writes=True) as session:
+        with self.club.work(by=phone.by, writes=True) as session:
             now = confirming.confirm(session, phone, 1, Press(word, number, seen)).now
             assert now is not None
             return desk_run.viewed(session, now)
@@ -68,14 +68,14 @@ class Station:
             }
             setting = Setting(piece.model.kind, wanted)
             guest = self.meet.guests[place].member.id
-            settings.keep_setting(session, BY, guest, piece.model_id, setting)
+            settings.keep_setting(session, guest, piece.model_id, setting)
 
 
 @pytest.fixture
 def station(demo_club: DemoClub) -> Station:
     meet = hold(demo_club)
     with demo_club.work(writes=True) as session:
-        one = stations.open_station(session, BY, CODE_KEY, meet.session_id, meet.apparatus_id)
+        one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
         code = stations.codes(session, CODE_KEY, one.id).short_code
     ivo, ana = (stations.let_in(demo_club.store, CODE_KEY, code, name) for name in ("Ivo", "Ana"))
     return Station(demo_club, meet, ivo, ana)
@@ -214,7 +214,7 @@ class TestTheState:
         for listed in (ids, ids[::-1]):
             with station.club.work(writes=True) as session:
                 place = Place(station.meet.session_id, 2, station.meet.apparatus_id)
-                start_orders.set_order(session, BY, place, listed, "typed")
+                start_orders.set_order(session, place, listed, "typed")
             states.append(state())
         with station.club.work(writes=True) as session:
             low_rail = (station.meet.apparatus_id, "low_rail")
@@ -225,7 +225,7 @@ class TestTheState:
                 for stop in (0, 2, 4, 6)
             ]
             fitted = apparatus.try_on_piece(session, *low_rail, taped)
-            calibrations.keep_calibration(session, BY, *low_rail, fitted, date(2026, 12, 1))
+            calibrations.keep_calibration(session, *low_rail, fitted, date(2026, 12, 1))
         states.append(state())
 
         assert len(set(states)) == len(states)

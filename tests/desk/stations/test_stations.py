@@ -16,7 +16,7 @@ from settingsdesk.desk.stations.stations import (
 from settingsdesk.domain.base.codes import CheckCharacterDoesNotFit
 from settingsdesk.store import stations as kept_stations
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
 
 @pytest.fixture
@@ -27,7 +27,7 @@ def held(demo_club: DemoClub) -> SmallMeet:
 @pytest.fixture
 def station_id(demo_club: DemoClub, held: SmallMeet) -> int:
     with demo_club.work(writes=True) as session:
-        opened = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+        opened = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
         return opened.id
 
 
@@ -45,7 +45,7 @@ class TestOpening:
         self, demo_club: DemoClub, held: SmallMeet, station_id: int
     ) -> None:
         with demo_club.work(writes=True) as session:
-            again = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+            again = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
         assert again.id == station_id
 
     def test_after_it_was_closed_it_has_other_codes(
@@ -53,15 +53,15 @@ class TestOpening:
     ) -> None:
         before = codes(demo_club, station_id)
         with demo_club.work(writes=True) as session:
-            stations.close(session, BY, station_id)
-            again = stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id)
+            stations.close(session, station_id)
+            again = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
         assert codes(demo_club, again.id) != before
         with pytest.raises(StationClosed):
             codes(demo_club, station_id)
 
     def test_it_is_open_for_hours_not_for_days(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session, pytest.raises(HoursNotPossible):
-            stations.open_station(session, BY, CODE_KEY, held.session_id, held.apparatus_id, 17)
+            stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id, 17)
 
     def test_its_codes_are_in_no_file(self, demo_club: DemoClub, station_id: int) -> None:
         """OWASP ASVS 5.0.0, 6.5.2: a copy of the database lets nobody in."""
@@ -101,7 +101,7 @@ class TestLettingIn:
     ) -> None:
         code = codes(demo_club, station_id).short_code
         with demo_club.work(writes=True) as session:
-            stations.close(session, BY, station_id)
+            stations.close(session, station_id)
         for tried in (code, "A" * 26):
             with pytest.raises(NoSuchStation):
                 stations.let_in(demo_club.store, CODE_KEY, tried, "Ivo")
@@ -127,7 +127,7 @@ class TestPuttingOut:
     def test_closing_ends_every_phone_at_once(self, demo_club: DemoClub, station_id: int) -> None:
         phone = let_in(demo_club, station_id)
         with demo_club.work(writes=True) as session:
-            assert not stations.close(session, BY, station_id).is_open
+            assert not stations.close(session, station_id).is_open
         assert stations.still_in(demo_club.store, phone.stamp) is None
 
     def test_one_phone_can_be_put_out_alone(self, demo_club: DemoClub, station_id: int) -> None:

@@ -29,9 +29,7 @@ def issue(club: DemoClub, *, with_club: bool = False) -> str:
     with club.work(writes=True) as session:
         view = desk_rotation.rotation(session, 1)
         ids = [view.listed[0].id]
-        [card] = desk_issued.issue(
-            session, "Runa", code_key, view.piece.id, ids, with_club=with_club
-        )
+        [card] = desk_issued.issue(session, code_key, view.piece.id, ids, with_club=with_club)
     return urlsplit(card.url).path
 
 
@@ -42,7 +40,7 @@ def change_spread(club: DemoClub, spread_mm: int, athlete: int = 0) -> None:
         wanted = Setting(
             version.setting.kind, {**version.setting.axes, "spread": Wanted(spread_mm, 10)}
         )
-        settings.keep_setting(session, "Runa", version.athlete_id, version.model_id, wanted)
+        settings.keep_setting(session, version.athlete_id, version.model_id, wanted)
 
 
 def issued_in_database(club: DemoClub) -> int:

@@ -65,7 +65,7 @@ class Held:
 @pytest.fixture
 def card(demo_club: DemoClub, held: SmallMeet, scanner: Reader) -> Held:
     with demo_club.work(writes=True) as session:
-        made = desk_cards.issue(session, BY, CODE_KEY, held.meet_id, Choice())
+        made = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice())
     [code] = [
         one.url.rpartition("/")[2] for one in made.groups[0][1] if one.name.startswith("Almira")
     ]
@@ -91,7 +91,7 @@ def give_another_setting(session: Session, card: Held) -> None:
     lengths_mm = (1700, 2400, 1650)
     axes = zip(piece.model.kind.axes, lengths_mm, strict=True)
     setting = Setting(piece.model.kind, {axis.key: Wanted(mm, 10) for axis, mm in axes})
-    settings.keep_setting(session, BY, card.athlete_id, piece.model_id, setting)
+    settings.keep_setting(session, card.athlete_id, piece.model_id, setting)
 
 
 def rename_the_athlete(session: Session, card: Held) -> None:
@@ -108,7 +108,7 @@ def calibrate(session: Session, card: Held) -> None:
         for stop in (0, 2, 4, 6)
     ]
     fitted = apparatus.try_on_piece(session, *low_rail, taped)
-    calibrations.keep_calibration(session, BY, *low_rail, fitted, today())
+    calibrations.keep_calibration(session, *low_rail, fitted, today())
 
 
 def put_mats_under_it(session: Session, card: Held) -> None:
@@ -124,22 +124,22 @@ def rename_the_apparatus(session: Session, card: Held) -> None:
 def change_the_model(session: Session, card: Held) -> None:
     version = models.model(session, apparatus.piece(session, card.meet.apparatus_id).model_id)
     renamed = replace(version.model, name="Frame of another name")
-    models.change_model(session, BY, version.id, renamed, "misread", version.version)
+    models.change_model(session, version.id, renamed, "misread", version.version)
 
 
 def withdraw_the_apparatus(session: Session, card: Held) -> None:
     piece_id = card.meet.apparatus_id
-    findings.add_finding(session, BY, piece_id, "Rail cracked", withdraws=True, press_key="one")
+    findings.add_finding(session, piece_id, "Rail cracked", withdraws=True, press_key="one")
 
 
 def remark_and_answer(session: Session, card: Held) -> None:
     [told] = remarks.unanswered(session)
-    remarks.answer(session, BY, told.id, "Measured again, it was right")
+    remarks.answer(session, told.id, "Measured again, it was right")
 
 
 def ask_to_raise(session: Session, card: Held) -> None:
     about = (card.meet.guests[0].entry_id, card.meet.apparatus_id)
-    entries.tell_raise(session, BY, *about, "asked", 50, "her coach", date(2026, 12, 1))
+    entries.tell_raise(session, *about, "asked", 50, "her coach", date(2026, 12, 1))
 
 
 def put_more_bars_at_the_meet(session: Session, card: Held) -> None:
@@ -153,7 +153,7 @@ def read_inches(session: Session, card: Held) -> None:
 
 def print_a_newer_card(session: Session, card: Held) -> None:
     give_another_setting(session, card)
-    desk_cards.issue(session, BY, CODE_KEY, card.meet.meet_id, Choice())
+    desk_cards.issue(session, CODE_KEY, card.meet.meet_id, Choice())
 
 
 CHANGES: dict[Change, str] = {
@@ -200,7 +200,7 @@ class TestTheNextAnswer:
         assert card.told() != before
         with card.club.work(writes=True) as session:
             [found] = [one for one in findings.unreleased(session) if one.words == "Rail cracked"]
-            findings.take_step(session, BY, found.id, Step.RELEASED, "rail changed, tried")
+            findings.take_step(session, found.id, Step.RELEASED, "rail changed, tried")
 
         assert card.told() == before
 
@@ -231,7 +231,7 @@ class TestTheNextAnswer:
         """A desk behind several workers, and the command line beside them."""
         before = card.told()
         store = Store(card.club.data.database)
-        with store.work(card.club.account.club_id, writes=True) as session:
+        with store.work(card.club.account.club_id, by=BY, writes=True) as session:
             give_another_setting(session, card)
         store.close()
 
@@ -267,11 +267,11 @@ class TestWhatItReads:
     def test_shows_not_what_stands_there(self, card: Held) -> None:
         before = card.told()
         with card.club.work(writes=True) as session:
-            apparatus.record_setup(session, BY, card.meet.apparatus_id, (1, 2, 3), "read off")
+            apparatus.record_setup(session, card.meet.apparatus_id, (1, 2, 3), "read off")
             give_another_setting(session, card)  # so that it is read anew
         after = card.told()
         with card.club.work(writes=True) as session:
-            apparatus.record_setup(session, BY, card.meet.apparatus_id, (2, 3, 4), "read off")
+            apparatus.record_setup(session, card.meet.apparatus_id, (2, 3, 4), "read off")
             put_mats_under_it(session, card)  # and so that it is read anew once more
             session.flush()
             piece = apparatus.piece(session, card.meet.apparatus_id)
@@ -315,7 +315,7 @@ class TestWhatIsKept:
         """A step is confirmed every few seconds; the cards of a whole meet are not read anew."""
         with card.club.work(writes=True) as session:
             where = (card.meet.session_id, card.meet.apparatus_id)
-            one = stations.open_station(session, BY, CODE_KEY, *where)
+            one = stations.open_station(session, CODE_KEY, *where)
             code = stations.codes(session, CODE_KEY, one.id).short_code
         card.seen()
         ivo = stations.let_in(card.club.store, CODE_KEY, code, "Ivo")

@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, CODE_KEY, hold
+from tests.desk.sample_meet import CODE_KEY, hold
 from tests.web.pages import Reader
 
 
@@ -13,7 +13,7 @@ from tests.web.pages import Reader
 def code(demo_club: DemoClub) -> str:
     held = hold(demo_club)
     with demo_club.work(writes=True) as session:
-        made = desk_cards.issue(session, BY, CODE_KEY, held.meet_id, Choice())
+        made = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice())
     return made.groups[0][1][0].url.rpartition("/")[2]
 
 

@@ -212,10 +212,10 @@ class TestBadInput:
         assert page.mistakes == ["Pads of uprights and supports in place: say what you saw"]
 
     def test_a_list_changed_while_it_is_filled_in_keeps_the_answers(self, before_use, store, hall):
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by=BY, writes=True) as session:
             shown = check_lists.check_list(session, "uneven_bars", Occasion.BEFORE_USE)
             lines = [(item.group, item.words) for item in shown.items[1:]]
-            check_lists.keep_list(session, BY, shown, [*lines, (Group.LOCKS, "Red lever")], None)
+            check_lists.keep_list(session, shown, [*lines, (Group.LOCKS, "Red lever")], None)
         page = before_use.send(FINISH, **answers(second_by="Odo"))
         assert page.status == 400
         assert "was changed while this check was being filled in" in page.mistakes[0]
@@ -234,8 +234,8 @@ class TestBadInput:
         self, before_use, store, hall
     ):
         """The answers are worth most just then."""
-        with store.work(hall.club_id, writes=True) as session:
-            findings.add_finding(session, BY, hall.bars, "Split", withdraws=True, press_key="x")
+        with store.work(hall.club_id, by=BY, writes=True) as session:
+            findings.add_finding(session, hall.bars, "Split", withdraws=True, press_key="x")
         page = before_use.send(FINISH, **answers())
         assert page.status == 200
         assert "Bars 1 is withdrawn from use" in page.text

@@ -29,9 +29,9 @@ def fault(pages: Reader, store: Store, account: Account) -> Page:
 @pytest.fixture
 def withdrawn(demo_club: DemoClub) -> DemoClub:
     """The demo club, with the bars of its first rotation withdrawn."""
-    with demo_club.work(writes=True) as session:
+    with demo_club.work(by="Odo", writes=True) as session:
         findings.add_finding(
-            session, "Odo", 1, "Rail split", withdraws=True, press_key="x", remark="by Lia's hand"
+            session, 1, "Rail split", withdraws=True, press_key="x", remark="by Lia's hand"
         )
     return demo_club
 
@@ -111,8 +111,8 @@ class TestAWithdrawnApparatus:
         self, demo_club: DemoClub, demo_pages: Reader
     ):
         form = new_page(demo_pages)
-        with demo_club.work(writes=True) as session:
-            findings.add_finding(session, "Odo", 1, "Split", withdraws=True, press_key="x")
+        with demo_club.work(by="Odo", writes=True) as session:
+            findings.add_finding(session, 1, "Split", withdraws=True, press_key="x")
         page = form.send("Order the rotation", who=first_ids(form, 3))
         assert page.status == 409
         assert "by Odo: Split" in page.text
@@ -144,7 +144,7 @@ class TestAWithdrawnApparatus:
         code_key = CodeKey(withdrawn.data.card_key(), "http://127.0.0.1:5000")
         with withdrawn.work(writes=True) as session:
             view = desk_rotation.rotation(session, 1)
-            [card] = issue_cards(session, "Runa", code_key, view.piece.id, [view.listed[0].id])
+            [card] = issue_cards(session, code_key, view.piece.id, [view.listed[0].id])
         page = demo_pages.get("/cards/").send("Find the card", code=card.short_code)
         assert "Bars by the window is withdrawn from use" in page.text
 

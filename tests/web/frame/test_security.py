@@ -12,7 +12,7 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame import security
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, hold
+from tests.desk.sample_meet import hold
 from tests.web.pages import Reader
 
 
@@ -80,7 +80,7 @@ class TestPhonesAtAStation:
         with demo_app.test_request_context():
             ink = code_key()
         with demo_club.work(writes=True) as session:
-            one = stations.open_station(session, BY, ink, meet.session_id, meet.apparatus_id)
+            one = stations.open_station(session, ink, meet.session_id, meet.apparatus_id)
             code = stations.codes(session, ink, one.id).short_code
         reader = Reader(demo_app)
         page = reader.get("/station").send("Come in", code=code, name="Ivo")

@@ -183,8 +183,8 @@ class TestRuleBooks:
             standing=Standing.MEMORY,
             remark="ask before the meet",
         )
-        with store.work(account.club_id, writes=True) as session:
-            rule_books.keep_book(session, "Edda", RuleBook("As quoted", (rule,)))
+        with store.work(account.club_id, by="Edda", writes=True) as session:
+            rule_books.keep_book(session, RuleBook("As quoted", (rule,)))
         page = pages.get("/apparatus/").reader.get("/apparatus/rule-books")
 
         assert "No value here is official" in page.text

@@ -149,8 +149,8 @@ class TestWarnings:
         rule = Rule(
             "balance_beam", "beam", "senior", 1240, 1260, "a page", "2020", Standing.SECONDARY
         )
-        with store.work(hall.club_id, writes=True) as session:
-            rule_books.keep_book(session, "Edda", RuleBook("As quoted", (rule,)))
+        with store.work(hall.club_id, by="Edda", writes=True) as session:
+            rule_books.keep_book(session, RuleBook("As quoted", (rule,)))
         page = begin(pages, key(hall, "Beam A"), "lengths")
         assert "Outside a rule book" not in page.send("Convert", beam="90", mat="0").text
 

@@ -341,10 +341,10 @@ class TestChanging:
     ) -> None:
         """Two coaches with the same form open do not undo each other's work unseen."""
         page = pages.get(f"/apparatus/models/{hall.models['Beam A']}/change")
-        with store.work(hall.club_id, writes=True) as session:
+        with store.work(hall.club_id, by="Bo", writes=True) as session:
             present = models.model(session, hall.models["Beam A"]).model
             renamed = replace(present, name="Beam of the stage")
-            models.change_model(session, "Bo", hall.models["Beam A"], renamed, "moved", 1)
+            models.change_model(session, hall.models["Beam A"], renamed, "moved", 1)
 
         page = page.send("Save the model", name="Beam B", reason="renamed")
         assert page.status == 400

@@ -38,7 +38,7 @@ def settings_of(club: DemoClub, text: str) -> list[SettingVersion]:
 
 def add(club: DemoClub, *people: Person) -> list[int]:
     with club.work(writes=True) as session:
-        return [athletes.add(session, "Coach", person).id for person in people]
+        return [athletes.add(session, person).id for person in people]
 
 
 class TestLooking:
@@ -183,7 +183,7 @@ class TestTaking:
                 axis.key: Wanted(mm, 20, 3)
                 for axis, mm in zip(kind.axes, (1650, 2400, 1700), strict=True)
             }
-            settings.keep_setting(session, "Coach", lotte, 1, Setting(kind, wanted))
+            settings.keep_setting(session, lotte, 1, Setting(kind, wanted))
         page = on_frame_a(send(demo_pages, LIST))
         assert "now kept: low rail height 165.0 cm ± 2.0 cm; high rail height 240.0 cm" in page.text
 

@@ -108,7 +108,7 @@ class TestTheWayOut:
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            athletes.add(session, "Runa", Person("=1+1", "@home"))
+            athletes.add(session, Person("=1+1", "@home"))
 
         assert b"'=1+1" in demo_pages.get("/sheets/squad.csv").response.data
 
@@ -174,7 +174,7 @@ class TestTheWayIn:
         """The coach says yes to what stands on the page, and to nothing else."""
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
         with demo_club.work(writes=True) as session:
-            athletes.add(session, "Runa", Person("Neu", "Ana", group_name="Girls 7"))
+            athletes.add(session, Person("Neu", "Ana", group_name="Girls 7"))
 
         again = shown.send(KEEP)
 
@@ -229,8 +229,8 @@ class TestAnEmptySheet:
         assert "No model yet" in pages.get("/sheets/").text
 
         told = tomllib.loads((folder("seed") / "models.toml").read_text(encoding="utf-8"))
-        with store.work(account.club_id, writes=True) as session:
-            desk_models.add_model(session, "Runa", model_from_data(told["model"][0]))
+        with store.work(account.club_id, by="Runa", writes=True) as session:
+            desk_models.add_model(session, model_from_data(told["model"][0]))
 
         header = pages.get("/sheets/template.csv").response.text
         assert "Low rail height (cm)" in header

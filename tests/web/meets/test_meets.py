@@ -8,7 +8,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from tests.cards.reading import page_texts, symbols
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, SmallMeet, another_meet, put_beam
+from tests.desk.sample_meet import SmallMeet, another_meet, put_beam
 from tests.web.pages import Reader
 
 
@@ -143,7 +143,7 @@ class TestEntries:
         with demo_club.work(writes=True) as session:
             listed = [held.guests[0].member.id]
             start_orders.set_order(
-                session, BY, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
+                session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
         assert "no setting for balance beam is entered" in page.text
@@ -182,7 +182,7 @@ class TestEntries:
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            desk_run.begin(session, BY, held.rotation_id, held.apparatus_id)
+            desk_run.begin(session, held.rotation_id, held.apparatus_id)
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/{held.guests[1].entry_id}")
         page = page.send("Withdraw the entry")
         assert page.banners[1] == (
@@ -231,7 +231,7 @@ class TestStartNumbers:
         with demo_club.work(writes=True) as session:
             for given in ("Liv", "Ilse"):
                 person = Person("Ravn", given)
-                entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners")
+                entries.enter_guest(session, held.meet_id, person, "Wexlow Turners")
         page = demo_pages.get(f"/meets/{held.meet_id}").follow("Give out start numbers")
         page = page.send("Give them out", how="list", first="12")
         assert page.banners == ["2 start numbers were given out, 14 to 15, as listed."]

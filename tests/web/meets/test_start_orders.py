@@ -8,7 +8,7 @@ import pytest
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.squad.athletes import Person
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, SmallMeet, another_meet
+from tests.desk.sample_meet import SmallMeet, another_meet
 from tests.web.pages import Reader
 
 
@@ -24,7 +24,7 @@ class TestStartOrders:
         with demo_club.work(writes=True) as session:
             for club in ("One", "Other"):
                 person = Person("Ravn", "Liv")
-                entries.enter_guest(session, BY, held.meet_id, person, club)
+                entries.enter_guest(session, held.meet_id, person, club)
         typed = "11\nRavn Liv\nNobody At-All\nsunniva bellaquer\n11"
         page = demo_pages.get(f"/start-orders/sessions/{held.session_id}/new").send(
             "Set the start order", number="2", apparatus="1", hands="2", order=typed
@@ -64,7 +64,7 @@ class TestStartOrders:
         with demo_club.work(writes=True) as session:
             ids = [guest.member.id for guest in held.guests]
             drawn = start_orders.draw(
-                session, BY, start_orders.Place(held.session_id, 2, held.apparatus_id), ids
+                session, start_orders.Place(held.session_id, 2, held.apparatus_id), ids
             )
         page = demo_pages.get(f"/start-orders/{drawn.rotation_id}")
         assert "drawn by lot here" in page.text
@@ -113,7 +113,7 @@ class TestStartOrders:
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            entries.withdraw_entry(session, BY, held.guests[1].entry_id)
+            entries.withdraw_entry(session, held.guests[1].entry_id)
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         page = page.send("Down for Osterkamp, Almira")
         assert "Withdrawn since the order was set" in page.text
@@ -224,9 +224,7 @@ class TestStartOrders:
         with demo_club.work(writes=True) as session:
             meets.put_apparatus(session, held.meet_id, 2)
             only = [held.guests[0].member.id]
-            start_orders.set_new(
-                session, BY, start_orders.Place(held.session_id, 1, 2), only, "typed"
-            )
+            start_orders.set_new(session, start_orders.Place(held.session_id, 1, 2), only, "typed")
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         assert "Twice in this rotation also on" in page.text
 

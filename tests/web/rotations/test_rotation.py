@@ -54,7 +54,7 @@ class TestTheOrderOnThePage:
             first = view.carried[view.piece.id][view.listed[0].id].version
             axes = {**first.setting.axes, "spread": Wanted(1200)}
             wanted = Setting(first.setting.kind, axes)
-            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+            settings.keep_setting(session, first.athlete_id, first.model_id, wanted)
             session.connection().exec_driver_sql("update club set length_unit = 'in'")
 
         page = demo_pages.get(TONIGHT)
@@ -81,9 +81,9 @@ class TestTheOrderOnThePage:
                 axes = {key: Wanted(round(measures[key])) for key in here_mm}
                 axes["board"] = Wanted(round(measures["board"]) + step_mm)
                 wanted = Setting(vault.model.kind, axes)
-                settings.keep_setting(session, "Runa", athlete_id, vault.model_id, wanted)
-            view = desk_rotation.add_rotation(session, "Runa", "", date(2026, 3, 1), vault.id, ids)
-            desk_rotation.order_anew(session, "Runa", view.id)
+                settings.keep_setting(session, athlete_id, vault.model_id, wanted)
+            view = desk_rotation.add_rotation(session, "", date(2026, 3, 1), vault.id, ids)
+            desk_rotation.order_anew(session, view.id)
 
         page = demo_pages.get(f"/rotations/{view.id}")
 
@@ -101,7 +101,7 @@ class TestOutOfDate:
             view = desk_rotation.rotation(session, 1)
             first = view.carried[view.piece.id][view.listed[0].id].version
             wanted = Setting(first.setting.kind, {**first.setting.axes, "spread": Wanted(1550)})
-            settings.keep_setting(session, "Runa", first.athlete_id, first.model_id, wanted)
+            settings.keep_setting(session, first.athlete_id, first.model_id, wanted)
 
         page = demo_pages.get(TONIGHT)
 
@@ -119,7 +119,7 @@ class TestOutOfDate:
     ) -> None:
         with demo_club.work(writes=True) as session:
             piece = desk_rotation.rotation(session, 1).piece
-            apparatus.record_setup(session, "Runa", piece.id, (0, 0, 0), "read off the marks")
+            apparatus.record_setup(session, piece.id, (0, 0, 0), "read off the marks")
 
         page = demo_pages.get(TONIGHT)
 

@@ -73,5 +73,5 @@ class TestWhatIsShown:
             view = desk_run.run(session, run_id)
             assert picture(view, str) is not None
             assert picture(replace(view, run=replace(view.run, turns=())), str) is None
-            desk_run.end(session, "Runa", run_id)
+            desk_run.end(session, run_id)
             assert picture(desk_run.run(session, run_id), str) is None

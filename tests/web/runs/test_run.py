@@ -129,7 +129,7 @@ class TestTheCheck:
         page.send("Checked alone")
         with demo_club.work(writes=True) as session:
             now = desk_run.loaded(session, 1)
-            desk_run.read_off(session, "Runa", now, now.number, now.run.stands or ())
+            desk_run.read_off(session, now, now.number, now.run.stands or ())
         again = page.reader.get(RUN)
         assert again.heading.startswith("Check before")
         assert "Nothing was moved since the last check" in again.text
@@ -254,7 +254,7 @@ class TestSomethingIsDifferent:
                 axis: Wanted(round(mm))
                 for axis, mm in view.piece.model.measures_mm(view.run.turns[0].setup).items()
             }
-            settings.keep_setting(session, "Runa", new.id, model_id, Setting(kind, wanted))
+            settings.keep_setting(session, new.id, model_id, Setting(kind, wanted))
         page = begun.follow("Add an athlete")
         page = page.send("Add them, and order the rest anew", who=[str(new.id)])
 
@@ -282,7 +282,7 @@ class TestSomethingIsDifferent:
             kind, model_id = view.piece.model.kind, view.piece.model_id
             other = tuple(stop - 1 for stop in last.setup)
             wanted = {a: Wanted(round(mm)) for a, mm in view.piece.model.measures_mm(other).items()}
-            settings.keep_setting(session, "Runa", last.athlete_id, model_id, Setting(kind, wanted))
+            settings.keep_setting(session, last.athlete_id, model_id, Setting(kind, wanted))
         page = demo_pages.get(RUN)
         assert "other marks are wanted now" in page.text
         page = page.send("Order the rest anew with the new settings")
@@ -293,7 +293,7 @@ class TestSomethingIsDifferent:
     ) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            run_id = desk_run.begin(session, "Runa", held.rotation_id, held.apparatus_id)
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
             turns = desk_run.run(session, run_id).run.turns
             piece = apparatus.piece(session, held.apparatus_id)
             wanted = {
@@ -301,7 +301,7 @@ class TestSomethingIsDifferent:
                 for axis, mm in zip(piece.model.kind.axes, (1600, 2400, 1600), strict=True)
             }
             setting = Setting(piece.model.kind, wanted)
-            settings.keep_setting(session, "Runa", turns[2].athlete_id, piece.model_id, setting)
+            settings.keep_setting(session, turns[2].athlete_id, piece.model_id, setting)
         page = demo_pages.get(f"/bars/{run_id}")
         assert "Noor H.: other marks are wanted now" in page.text
 
@@ -318,7 +318,7 @@ class TestSomethingIsDifferent:
     ) -> None:
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, 1)
-            apparatus.record_setup(session, "Runa", view.piece.id, (0, 0, 0), "read off")
+            apparatus.record_setup(session, view.piece.id, (0, 0, 0), "read off")
 
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
@@ -384,9 +384,9 @@ class TestWhatCameOfIt:
     ) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            run_id = desk_run.begin(session, "Runa", held.rotation_id, held.apparatus_id)
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
             now = desk_run.loaded(session, run_id)
-            desk_run.go_on(session, "Runa", now, now.number, StepDone(now.run.next_steps[0]))
+            desk_run.go_on(session, now, now.number, StepDone(now.run.next_steps[0]))
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
 
         assert any(said.startswith("Under way: to the bars") for said in page.links)
@@ -401,10 +401,8 @@ class TestWhatCannotGoOn:
         with demo_club.work(writes=True) as session:
             piece_id = desk_run.run(session, 1).piece.id
             ids = [one.id for one in desk_rotation.rotation(session, 1).listed[:3]]
-            view = desk_rotation.add_rotation(
-                session, "Runa", "Second", date(2026, 3, 3), piece_id, ids
-            )
-            desk_rotation.order_anew(session, "Runa", view.id)
+            view = desk_rotation.add_rotation(session, "Second", date(2026, 3, 3), piece_id, ids)
+            desk_rotation.order_anew(session, view.id)
         page = post(begun, "/bars/begin", rotation=view.id, apparatus=piece_id)
 
         assert page.status == 409
@@ -451,9 +449,7 @@ class TestWhatCannotGoOn:
         """Somebody else reported a fault while this page was open."""
         with demo_club.work(writes=True) as session:
             piece_id = desk_run.run(session, 1).piece.id
-            findings.add_finding(
-                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
-            )
+            findings.add_finding(session, piece_id, "A cable frays", withdraws=True, press_key="p")
         page = begun.send("The turn is over")
 
         assert page.heading == "Bars by the window is withdrawn from use"
@@ -467,9 +463,9 @@ class TestWhatCannotGoOn:
         with demo_club.work(writes=True) as session:
             piece_id = desk_run.run(session, 1).piece.id
             found = findings.add_finding(
-                session, "Edda", piece_id, "A cable frays", withdraws=True, press_key="p"
+                session, piece_id, "A cable frays", withdraws=True, press_key="p"
             )
-            findings.take_step(session, "Edda", found.id, Step.RELEASED, "new cable, tried")
+            findings.take_step(session, found.id, Step.RELEASED, "new cable, tried")
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
         page = page.follow("Say what stands there")
@@ -498,7 +494,7 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
             desk_rotation.rotation(session, 1),
             OrderRequest(finals=((view.piece.id, (0, 1, 2)),)),
         )
-        desk_rotation.order_anew(session, "Runa", 1)
+        desk_rotation.order_anew(session, 1)
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
 
     assert page.heading == "No turn is left"

@@ -69,7 +69,7 @@ class TestTheList:
     def test_a_long_list_has_pages(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
             for place in range(50):
-                athletes.add(session, "Runa", Person(f"Zz {place:02}", "Many"))
+                athletes.add(session, Person(f"Zz {place:02}", "Many"))
         page = demo_pages.get("/athletes/?q=many")
         assert len(listed(page)) == 50
 
@@ -297,7 +297,7 @@ class TestHistory:
 
     def test_without_any_it_says_so(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            ana = athletes.add(session, "Runa", Person("Neu", "Ana"))
+            ana = athletes.add(session, Person("Neu", "Ana"))
 
         assert "No setting was ever recorded." in demo_pages.get(f"/athletes/{ana.id}/history").text
 

@@ -10,7 +10,7 @@ from sqlalchemy import Engine, event
 from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, SmallMeet
+from tests.desk.sample_meet import SmallMeet
 from tests.web.pages import Page, Reader
 
 Phone = Callable[[str], Page]
@@ -22,7 +22,7 @@ def codes(demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.Sta
     with demo_app.test_request_context():
         ink = code_key()
     with demo_club.work(writes=True) as session:
-        opened = stations.open_station(session, BY, ink, held.session_id, held.apparatus_id)
+        opened = stations.open_station(session, ink, held.session_id, held.apparatus_id)
         return stations.codes(session, ink, opened.id)
 
 

@@ -17,7 +17,7 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, BY, SmallMeet
+from tests.desk.sample_meet import BARS, SmallMeet
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.stations.conftest import Phone, questions
@@ -262,7 +262,7 @@ class TestTwoPhones:
         assert begun.reader.client.get("/station/latest").json["state"] == before["state"]
         with demo_club.work(writes=True) as session:
             findings.add_finding(
-                session, BY, held.apparatus_id, "Cracked", withdraws=True, press_key="p"
+                session, held.apparatus_id, "Cracked", withdraws=True, press_key="p"
             )
 
         assert begun.reader.client.get("/station/latest").json["state"] != before["state"]
@@ -318,7 +318,7 @@ class TestCards:
             ink = code_key()
         with demo_club.work(writes=True) as session:
             first = held.guests[0].member.id
-            return desk_issued.issue(session, BY, ink, held.apparatus_id, [first])[0]
+            return desk_issued.issue(session, ink, held.apparatus_id, [first])[0]
 
     def test_what_a_reader_types_gets_the_answer(self, begun: Page, card: Card) -> None:
         page = begun.send("Look", card=card.url)
@@ -348,7 +348,7 @@ class TestWhatKeepsItFromGoingOn:
     def test_withdrawn_apparatus(self, begun: Page, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:
             findings.add_finding(
-                session, BY, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
+                session, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
             )
         page = begun.reader.get("/station/now")
 
@@ -367,7 +367,7 @@ class TestWhatKeepsItFromGoingOn:
         page = begun.follow("It stands at other marks")
         with demo_club.work(writes=True) as session:
             findings.add_finding(
-                session, BY, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
+                session, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
             )
         page = page.send("This is what stands there", low_rail="4", high_rail="4", spread="168.0")
 
@@ -383,7 +383,7 @@ class TestWhatKeepsItFromGoingOn:
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, BY, held.apparatus_id, "taken down")
+            apparatus.record_unknown(session, held.apparatus_id, "taken down")
         page = phone("Ivo")
         assert "Nobody knows what stands on" in page.text
         page = page.follow("Say what stands there")
@@ -402,10 +402,9 @@ class TestWhatKeepsItFromGoingOn:
     ) -> None:
         with demo_club.work(writes=True) as session:
             person = Person("Vantreek", "Isolde")
-            guest = entries.enter_guest(session, BY, held.meet_id, person, "Wexlow Turners", "9")
+            guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
             start_orders.set_order(
                 session,
-                BY,
                 start_orders.Place(held.session_id, 1, held.apparatus_id),
                 [guest.member.id],
                 "typed",
@@ -422,7 +421,7 @@ class TestWhatKeepsItFromGoingOn:
                 for line in desk_rotation.recent(session)
                 if line.apparatus_id == held.apparatus_id
             )
-            desk_run.begin(session, BY, other.id, held.apparatus_id)
+            desk_run.begin(session, other.id, held.apparatus_id)
 
         assert f"is under way on {BARS}. Ask the coach" in phone("Ivo").text
 

@@ -41,7 +41,6 @@ class TestToday:
             for name, days in (("The day before", -1), ("The day after", 1)):
                 desk_rotation.add_rotation(
                     session,
-                    "Runa",
                     name,
                     today() + timedelta(days),
                     view.piece.id,
@@ -122,12 +121,12 @@ class TestAMeetOfToday:
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         with demo_club.work(writes=True) as session:
-            meet = meets.add_meet(session, "Runa", _cup(today()))
+            meet = meets.add_meet(session, _cup(today()))
             part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
             meets.put_apparatus(session, meet.id, 1)
-            guest = entries.enter_guest(session, "Runa", meet.id, Person("Ravn", "Liv"), "Wexlow")
+            guest = entries.enter_guest(session, meet.id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id]
-            start_orders.set_new(session, "Runa", start_orders.Place(part.id, 1, 1), ids, "typed")
+            start_orders.set_new(session, start_orders.Place(part.id, 1, 1), ids, "typed")
 
         page = demo_pages.get("/")
         assert "Bars by the window Session 1: Juniors, 09:30 Rotation 1" in page.text
@@ -138,7 +137,7 @@ class TestAMeetOfToday:
 
     def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
-            meets.add_meet(session, "Runa", _cup(today() + timedelta(days=1)))
+            meets.add_meet(session, _cup(today() + timedelta(days=1)))
 
         assert "Lantern Cup" not in demo_pages.get("/").text
 
