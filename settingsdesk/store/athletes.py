@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Index, Select, event, func, select
+from sqlalchemy import ColumnElement, Index, Select, and_, event, false, func, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from settingsdesk.domain.base.names import bare, findable, folded
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
     children_by,
-    folded,
     of_same_club,
     referred_to,
     row_by_id,
@@ -54,7 +54,7 @@ class Athlete(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
     searched: Mapped[str]
-    """All names folded for searching and sorting; filled from the others when written."""
+    """All names folded for sorting, then as they may be typed elsewhere; filled when written."""
 
     settings: Mapped[list[Setting]] = children_by(
         "Setting.athlete_id",
@@ -82,7 +82,7 @@ def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
 
 
 def _searched(names: Mapping[str, str | None]) -> str:
-    return folded(" ".join(names.get(name) or "" for name in SEARCHED))
+    return findable(names.get(name) or "" for name in SEARCHED)
 
 
 def add_all(
@@ -112,9 +112,9 @@ Question = Select[Athlete]
 def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Question:
     """The question for the squad's in whose names, group or start number every typed word occurs.
 
-    Case and accents do not matter; athletes of other clubs are left out. ``group`` is one group's
-    whole name, or empty for all. With ``left`` those who have left the club, otherwise those who
-    are in it. Other tables narrow it further.
+    Case, accents, apostrophes and ae for ä do not matter; athletes of other clubs are left out.
+    ``group`` is one group's whole name, or empty for all. With ``left`` those who have left the
+    club, otherwise those who are in it. Other tables narrow it further.
     """
     asked = select(Athlete).where(
         Athlete.meet_id.is_(None),
@@ -122,9 +122,15 @@ def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Questio
     )
     if group:
         asked = asked.where(Athlete.group_name == group)
-    for word in folded(words).split():
-        asked = asked.where(Athlete.searched.contains(word, autoescape=True))
+    for word in words.split():
+        asked = asked.where(or_(_names_have(folded(word)), _names_have(*bare(word).split())))
     return asked
+
+
+def _names_have(*words: str) -> ColumnElement[bool]:
+    """All of the words; of no word at all, nobody."""
+    have = [Athlete.searched.contains(word, autoescape=True) for word in words]
+    return and_(*have) if have else false()
 
 
 def among(asked: Question, athlete_ids: Iterable[int]) -> Question:

@@ -1,6 +1,5 @@
 """What every table has in common: names, moments, the club, and being final once written."""
 
-import unicodedata
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any, TypeVar
@@ -34,11 +33,6 @@ NAMES = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
     "ck": "ck_%(table_name)s_%(constraint_name)s",
 }
-
-# Letters that Unicode does not take apart into a letter and an accent.
-PLAIN_LETTERS = str.maketrans(
-    {"æ": "ae", "ð": "d", "đ": "d", "ħ": "h", "ı": "i", "ł": "l", "ø": "o", "œ": "oe", "þ": "th"}
-)
 
 
 class Moment(TypeDecorator[datetime]):
@@ -146,13 +140,6 @@ def _join(column: str, parent: str) -> str:
 def utc_now() -> datetime:
     """The present moment, with its time zone."""
     return datetime.now(UTC)
-
-
-def folded(text: str) -> str:
-    """The text as searched and sorted: lower case, without accents, blanks made single."""
-    apart = unicodedata.normalize("NFKD", text.casefold())
-    plain = "".join(letter for letter in apart if not unicodedata.combining(letter))
-    return " ".join(plain.translate(PLAIN_LETTERS).split())
 
 
 def row_by_id(

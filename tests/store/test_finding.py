@@ -70,6 +70,30 @@ class TestAthletes:
         athlete = add_athlete(session, "Łuczak", "Åse", group_name="Junioren", start_number="17")
         assert athletes.search(session, typed) == [athlete]
 
+    @pytest.mark.parametrize(
+        ("name", "typed"),
+        [
+            ("Müller", "Mueller"),
+            ("Mueller", "Müller"),
+            ("Mueller", "muller"),
+            ("O’Neil", "o'neil"),
+            ("O'Neil", "ONeil"),
+            ("ONeil", "O`Neil"),
+            ("Ask-Berg", "ask berg"),
+            ("Ask Berg", "ask-berg"),
+            ("Мельниченко Єва", "Ева"),
+            ("Ева", "Єва"),
+            ("Sørensen", "Soerensen"),
+        ],
+    )
+    def test_a_name_is_found_as_it_is_typed_elsewhere(
+        self, session: Session, name: str, typed: str
+    ):
+        """One list writes ae where another has ä, and no keyboard has every apostrophe."""
+        athlete = add_athlete(session, name)
+        add_athlete(session, "Pohl")
+        assert athletes.search(session, typed) == [athlete]
+
     @pytest.mark.parametrize("typed", ["luczak berta", "%", "_", "\\", "lu%k"])
     def test_what_stands_in_no_name_finds_nobody(self, session: Session, typed: str):
         """A percent sign is a percent sign."""

@@ -311,6 +311,39 @@ class TestNamesInOrder:
             assert "TEMP B-TREE" not in plan_of_names(file, those)
 
 
+class TestNamesTypedElsewhere:
+    def test_those_from_before_are_found_by_them_and_stand_in_the_same_order(
+        self, tmp_path: Path
+    ) -> None:
+        """Whoever was in the squad already is found like those who come."""
+        file, revisions = tmp_path / "desk.sqlite3", tmp_path / "revisions before"
+        shutil.copytree(str(files("settingsdesk.store") / "migrations"), revisions)
+        for later in (revisions / "versions").glob("*.py"):
+            if later.name[:4] >= "0009":
+                later.unlink()
+        migrate.upgrade(file, str(revisions))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (name, length_unit, created_at)"
+                " VALUES ('Harbour', 'cm', '2026-01-01')"
+            )
+            connection.executemany(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched)"
+                " VALUES (1, ?, 'X', '', '', '', '2026-01-01', 'coach', ?)",
+                [("O’Neil", "o’neil x"), ("Mueller", "mueller x"), ("Ask", "ask x")],
+            )
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, writes=False) as session:
+            assert [one.family_name for one in search(session)] == ["Ask", "Mueller", "O’Neil"]
+            assert [one.family_name for one in search(session, "Müller")] == ["Mueller"]
+            assert [one.family_name for one in search(session, "oneil")] == ["O’Neil"]
+        store.close()
+
+
 class TestEndsOfAnApparatus:
     def test_an_apparatus_from_before_has_no_names_for_its_ends(self, tmp_path: Path) -> None:
         """Until the hall gives them, its steps go on to say front and back."""

@@ -9,7 +9,6 @@ from sqlalchemy.exc import IntegrityError, StatementError
 from settingsdesk.store import clubs
 from settingsdesk.store.apparatus import Apparatus, ApparatusSetup
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import folded
 from settingsdesk.store.cards import new_card_id
 from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.findings import FindingStep
@@ -164,30 +163,6 @@ class TestSignInNames:
         """A fresh installation has no account that somebody could know of."""
         with store.installation(writes=False) as session:
             assert session.scalars(select(Coach)).all() == []
-
-
-class TestFolded:
-    @pytest.mark.parametrize(
-        ("text", "expected"),
-        [
-            ("Ask", "ask"),
-            ("ÅSE  Łuczak", "ase luczak"),
-            ("Strauß", "strauss"),
-            ("Ælfrún Ðorleif", "aelfrun dorleif"),
-            ("İnci Işık", "inci isik"),
-            ("Ѐва Йорданова", "ева иорданова"),
-            ("Σοφός", "σοφοσ"),
-            ("e\u0301va", "eva"),
-        ],
-    )
-    def test_case_and_accents_are_gone(self, text: str, expected: str):
-        """Whoever types on a foreign keyboard still finds the athlete."""
-        assert folded(text) == expected
-
-    @pytest.mark.parametrize("name", ["ß", "ſ", "Ω", "ﬁ", "Ǆ"])
-    def test_folding_again_changes_nothing(self, name: str):
-        """What is typed and what is kept are folded once each and must still meet."""
-        assert folded(folded(name)) == folded(name)
 
 
 class TestCardNumbers:

@@ -16,7 +16,7 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.store.base import folded
+from settingsdesk.domain.base.names import folded
 from settingsdesk.store.work import ClubSession
 
 

@@ -14,9 +14,9 @@ from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview, PersonFound
-from settingsdesk.store.base import folded
 from settingsdesk.store.work import ClubSession
 
 

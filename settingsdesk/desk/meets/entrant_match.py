@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.store.base import folded
+from settingsdesk.domain.base.names import folded
 
 _MOST_NAMED = 4
 

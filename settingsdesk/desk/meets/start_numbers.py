@@ -11,7 +11,7 @@ from random import SystemRandom
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets.entries import Entrant, EntryLine
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store.base import folded
+from settingsdesk.domain.base.names import folded
 from settingsdesk.store.work import ClubSession
 
 HIGHEST_FIRST = 9000

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import count
 
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.store.base import folded
+from settingsdesk.domain.base.names import folded
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,10 @@ start number or birth year makes them two. The sign of an apostrophe or a hyphen
 apart; names that differ in accents or in their order may be one athlete's, and are asked about.
 """
 
-import re
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
+from settingsdesk.domain.base.names import bare, with_one_sign
 from settingsdesk.sheets.lists.preview import Answers, PersonFound
 
 MOST_OF_ONE_NAME = 60  # with more, nothing is compared: each is one more, and queried
@@ -23,11 +21,6 @@ _ALIKE = (
     " or signs: say whether they are one or two"
 )
 _NUMBER_TWICE = "{other} in row {row} has the start number {number} as well: ask whose it is"
-_APOSTROPHES = re.compile("['’‘ʼʻ`´′＇]")
-_HYPHENS = re.compile("[-‐‑‒–—−﹣－]")
-_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe",
-                          "є": "е", "ё": "е", "і": "и", "ї": "и", "ґ": "г"})  # fmt: skip
-_TWO_LETTERS = re.compile("ae|oe|ue")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +50,8 @@ class Persons:
         two who are alike are the "same" athlete, or "two".
         """
         name = " ".join(
-            _compared(part) for part in (person.family_name, person.given_name, person.full_name)
+            with_one_sign(part)
+            for part in (person.family_name, person.given_name, person.full_name)
         )
         known = self._by_name.get(name, [])[:MOST_OF_ONE_NAME]
         same = [place for place in known if _same(self.found[place], person, _TELLS_APART)]
@@ -81,7 +75,7 @@ class Persons:
     def _doubtful(self, person: PersonFound, place: int, other: int | None) -> Doubtful | None:
         why = _ALIKE
         if other is None and person.start_number:
-            numbered = (_compared(person.club), person.start_number.strip())
+            numbered = (with_one_sign(person.club), person.start_number.strip())
             other = self._numbered.setdefault(numbered, place)
             why = _NUMBER_TWICE
         if other is None or other == place:
@@ -107,31 +101,15 @@ def _same(one: PersonFound, other: PersonFound, by: Sequence[str]) -> bool:
         not (a := getattr(one, name))
         or not (b := getattr(other, name))
         or a == b
-        or _compared(a) == _compared(b)
+        or with_one_sign(a) == with_one_sign(b)
         for name in by
     )
-
-
-@lru_cache(maxsize=8192)
-def _compared(text: str) -> str:
-    """A name without case, and with one sign for every apostrophe and every hyphen."""
-    plain = unicodedata.normalize("NFKC", text).casefold()
-    return _HYPHENS.sub("-", _APOSTROPHES.sub("'", plain))
 
 
 def _loosely(person: PersonFound) -> tuple[str, ...]:
     """The words of a name in no order, without accents, apostrophes and hyphens."""
     parts = f"{person.family_name} {person.given_name} {person.full_name}"
     return tuple(sorted(bare(parts).split()))
-
-
-@lru_cache(maxsize=8192)
-def bare(text: str) -> str:
-    """A text as it may be typed elsewhere: ae for ä, no accents, apostrophes or hyphens."""
-    joined = _HYPHENS.sub(" ", _APOSTROPHES.sub("", _compared(text))).replace(",", " ")
-    apart = unicodedata.normalize("NFD", joined.translate(_LETTERS))
-    letters = "".join(sign for sign in apart if not unicodedata.combining(sign))
-    return _TWO_LETTERS.sub(lambda found: found[0][0], letters.translate(_LETTERS))
 
 
 def _complete(known: PersonFound, more: PersonFound) -> None:

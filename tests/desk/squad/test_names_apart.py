@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.desk.squad.names_apart import EnteredAs, names_apart, namesakes
-from settingsdesk.store.base import folded
+from settingsdesk.domain.base.names import folded
 
 ANNA_Z, ANNA_Y, BO = (
     Member(1, Person("Zander", "Anna"), None),
