@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from settingsdesk.planner.bounds.prices import Visits, best_prices
-from settingsdesk.planner.bounds.symmetric import SCALE, Symmetric, weights
+from settingsdesk.planner.bounds.symmetric import HALVES, SCALE, Symmetric, weights
 from settingsdesk.planner.problem import Setup, Unit
 
 Box = tuple[tuple[int, int], ...]
@@ -41,6 +41,49 @@ class Family:
     leave: list[list[int]]
     close: list[int]
     price: list[int]
+
+
+class FamilyBound:
+    """Seconds that are still to come at least, worked out at one state after the other.
+
+    The boxes that are left are bits by number; trees of the same boxes are worked out once.
+    """
+
+    def __init__(self, family: Family) -> None:
+        self._family = family
+        self._members = sum(1 << n for n in family.members)
+        self._trees: dict[int, tuple[int, list[int]]] = {}
+        self._known: dict[tuple[int, int], int] = {}
+
+    def __call__(self, left: int, stand: int) -> int:
+        some = left & self._members
+        if not some:
+            return 0
+        known = self._known.get((some, stand))
+        if known is None:
+            length, members = self._tree(some)
+            leave = self._family.leave[stand]
+            least = length + min(leave[n] for n in members)
+            known = self._known[some, stand] = max(0, -(-least // HALVES))
+        return known
+
+    def _tree(self, some: int) -> tuple[int, list[int]]:
+        """All but the first way of the path: the least tree, its prices, and the least close."""
+        found = self._trees.get(some)
+        if found is None:
+            family = self._family
+            members = [n for n in family.members if some >> n & 1]
+            length = min(family.close[n] for n in members)
+            length -= 2 * sum(family.price[n] for n in members)
+            nearest = {n: family.weight[members[0]][n] for n in members[1:]}
+            while nearest:
+                node = min(nearest, key=nearest.__getitem__)
+                length += nearest.pop(node)
+                row = family.weight[node]
+                for n, known in nearest.items():
+                    nearest[n] = min(known, row[n])
+            found = self._trees[some] = (length, members)
+        return found
 
 
 def point(setup: Setup) -> Box:

@@ -3,6 +3,8 @@
 Two models. The first asks for the time alone: wherever the apparatus stands, everybody is served
 who accepts that, since waiting for another stand saves no time. The second holds that time and asks
 for the least deviation: of those who accept a stand, some may be served there and others elsewhere.
+Where every move takes time ``walks`` answers that sooner; the second model is for moves that cost
+nothing, and for squads that have too many walks of the least time.
 """
 
 from collections.abc import Sequence

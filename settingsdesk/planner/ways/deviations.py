@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from settingsdesk.planner.bounds.families import good_family
 from settingsdesk.planner.matrix import costs_among
 from settingsdesk.planner.models.bands import Bands, least_deviation, least_time
+from settingsdesk.planner.models.walks import closest_walk
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Entrant, Problem, Unit
 from settingsdesk.planner.recount import count
@@ -14,6 +15,9 @@ from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
 from settingsdesk.planner.ways.answer import Answer
 
 LARGEST_COST = 1 << 30  # the engine counts with 32 bits
+
+SHARE_OF_WALKS = 0.8
+"""Of the work: what is left is for the way group by group, where there are too many walks."""
 
 Group = Sequence[Entrant]
 
@@ -41,17 +45,29 @@ def _closer(
     now = count(problem, plan)
     if now.deviation_stops == 0:
         return Answer(plan, in_time.bound, in_time.proven)
+    left = budget.less(in_time.spent_s)
     stands = stands_for(problem)
     bands = bands_of(unit, groups, stands)
+    proven = False
+    if unit.any_move_s > 0:  # else there is no end of walks of the same time
+        at_end = (n for n, stand in enumerate(stands) if stand.setup == unit.final_setup)
+        final = next(at_end, None)
+        walk = closest_walk(
+            bands, left.share(SHARE_OF_WALKS), now.change_over_s, now.deviation_stops, final
+        )
+        proven = walk.proven
+        if walk.stands is not None:
+            visited = [0, *walk.stands, *([] if final is None else [final])]
+            plan = _served(unit, groups, [stands[n] for n in visited])
+            now = count(problem, plan)
+        left = left.share(1 - SHARE_OF_WALKS)
     dearest = now.change_over_s + max(map(max, bands.costs))
-    if (now.deviation_stops + 1) * dearest > LARGEST_COST:
-        return Answer(plan, in_time.bound, proven=False)
-    found = least_deviation(
-        bands, budget.less(in_time.spent_s), now.change_over_s, below=now.deviation_stops
-    )
-    if found.steps is not None:
-        plan = _plan(unit, groups, stands, found.steps)
-    return Answer(plan, in_time.bound, in_time.proven and found.proven)
+    if not proven and (now.deviation_stops + 1) * dearest <= LARGEST_COST:
+        found = least_deviation(bands, left, now.change_over_s, below=now.deviation_stops)
+        proven = found.proven
+        if found.steps is not None:
+            plan = _plan(unit, groups, stands, found.steps)
+    return Answer(plan, in_time.bound, in_time.proven and proven)
 
 
 def groups_of(unit: Unit, athletes: Sequence[Entrant]) -> list[Group]:
