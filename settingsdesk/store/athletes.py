@@ -101,7 +101,9 @@ def by_id(session: Session, athlete_id: int) -> Athlete:
 
 def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
     """Those athletes by number, in one query; a number nobody has is left out."""
-    found = session.scalars(select(Athlete).where(Athlete.id.in_(list(athlete_ids))))
+    if not (numbers := list(athlete_ids)):
+        return {}
+    found = session.scalars(select(Athlete).where(Athlete.id.in_(numbers)))
     return {athlete.id: athlete for athlete in found}
 
 

@@ -17,8 +17,7 @@ was kept under the same number.
 """
 
 import secrets
-from collections.abc import Iterator, Set
-from contextlib import contextmanager
+from collections.abc import Set
 from typing import Any
 
 from sqlalchemy import Connection, Engine, event, update
@@ -38,7 +37,7 @@ ANY_TABLE = "any"
 
 
 def note_writing(engine: Engine) -> None:
-    """Note of every statement of that engine which table it writes, for ``renewed``."""
+    """Note of every statement of that engine which table it writes, for ``noted``."""
 
     @event.listens_for(engine, "after_cursor_execute")
     def _note(connection: Connection, _1: Any, _2: Any, _3: Any, context: Any, _4: Any) -> None:
@@ -50,19 +49,18 @@ def note_writing(engine: Engine) -> None:
             written.add(statement.table.name)
 
 
-@contextmanager
-def renewed(connection: Connection, club_id: int | None) -> Iterator[None]:
-    """Renew, as the block ends, the numbers of what it wrote, in the same transaction.
+def noted(connection: Connection) -> Set[str]:
+    """The tables that are written through a connection from now on, for ``renew``."""
+    written: set[str] = set()
+    connection.info[WRITTEN] = written
+    return written
+
+
+def renew(connection: Connection, club_id: int | None, written: Set[str]) -> None:
+    """Renew the numbers of what was written, in the same transaction.
 
     Those of one club; or of all, where it is not known whose rows were written.
     """
-    written: set[str] = set()
-    connection.info[WRITTEN] = written
-    yield
-    _renew(connection, club_id, written)
-
-
-def _renew(connection: Connection, club_id: int | None, written: Set[str]) -> None:
     numbers = {}
     if written & OF_RUNS:
         numbers["runs_revision"] = _drawn()

@@ -6,8 +6,24 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, func, select
-from sqlalchemy.orm import Mapped, Session, aliased, joinedload, mapped_column
+from sqlalchemy import (
+    CheckConstraint,
+    ColumnElement,
+    Index,
+    Select,
+    UniqueConstraint,
+    exists,
+    func,
+    select,
+)
+from sqlalchemy.orm import (
+    Mapped,
+    Session,
+    aliased,
+    contains_eager,
+    joinedload,
+    mapped_column,
+)
 
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete, Question, of_squad
@@ -129,19 +145,37 @@ def latest_by_model(
     An athlete without a setting on a model is left out there.
     """
     by_model: dict[int, dict[int, Setting]] = {model_id: {} for model_id in model_ids}
+    asked = _latest(athlete_ids, Setting.model_id.in_(list(by_model)))
+    for setting in session.scalars(asked).unique():
+        by_model[setting.model_id][setting.athlete_id] = setting
+    return by_model
+
+
+def latest_of_kinds(
+    session: Session, athlete_ids: Iterable[int], kinds: Iterable[str]
+) -> Sequence[Setting]:
+    """What each athlete wants on every model of those kinds now, by the model's name.
+
+    In one query, each with its values and its model.
+    """
+    of_kinds = select(ApparatusModel.id).where(ApparatusModel.kind.in_(list(kinds)))
+    asked = _latest(athlete_ids, Setting.model_id.in_(of_kinds)).join(Setting.model)
+    asked = asked.options(contains_eager(Setting.model)).order_by(ApparatusModel.name)
+    return session.scalars(asked).unique().all()
+
+
+def _latest(athlete_ids: Iterable[int], which: ColumnElement[bool]) -> Select[Setting]:
+    """The newest version of every setting of those athletes that is one of ``which``."""
     wanted = select(
         Setting.athlete_id, Setting.model_id, func.max(Setting.version).label("version")
-    ).where(Setting.athlete_id.in_(list(athlete_ids)), Setting.model_id.in_(list(by_model)))
+    ).where(Setting.athlete_id.in_(list(athlete_ids)), which)
     newest = wanted.group_by(Setting.athlete_id, Setting.model_id).subquery()
     is_newest = (
         (Setting.athlete_id == newest.c.athlete_id)
         & (Setting.model_id == newest.c.model_id)
         & (Setting.version == newest.c.version)
     )
-    asked = select(Setting).join(newest, is_newest).options(joinedload(Setting.values))
-    for setting in session.scalars(asked).unique():
-        by_model[setting.model_id][setting.athlete_id] = setting
-    return by_model
+    return select(Setting).join(newest, is_newest).options(joinedload(Setting.values))
 
 
 class ValueOfSquad(NamedTuple):

@@ -34,6 +34,19 @@ class DeskSession(Session):
         super().__init__(engine, expire_on_commit=False)
         self.writes = writes
 
+    @contextmanager
+    def or_nothing(self) -> Iterator[None]:
+        """A block that counts as a whole: where it raises, its unit of work keeps nothing.
+
+        Whoever catches that may go on reading, for instance to show a form again.
+        """
+        try:
+            yield
+        except BaseException:
+            self.expunge_all()  # what waits to be written is forgotten, what was read stays
+            self.writes = False
+            raise
+
 
 class ClubSession(DeskSession):
     """A session fenced in to one club, and who acts in it."""
@@ -117,10 +130,12 @@ class Store:
             return
         with self._turn(), session:
             # It begins here, so that having to wait shows before any work.
-            with revisions.renewed(session.connection(), club_id):
-                yield session
-                session.flush()
-            session.commit()
+            written = revisions.noted(session.connection())
+            yield session
+            session.flush()
+            if session.writes:
+                revisions.renew(session.connection(), club_id, written)
+                session.commit()
 
     @contextmanager
     def _turn(self) -> Iterator[None]:

@@ -97,11 +97,9 @@ class Stood:
     how: str
 
 
-def all_pieces(
-    session: ClubSession, models: Mapping[int, ModelVersion] | None = None
-) -> list[Piece]:
-    """Every apparatus of the club by name; ``models`` by number, where they are read already."""
-    return read_all(session, kept_apparatus.all_apparatus(session), models)
+def all_pieces(session: ClubSession) -> list[Piece]:
+    """Every apparatus of the club by name."""
+    return read_all(session, kept_apparatus.all_apparatus(session))
 
 
 def pieces(session: ClubSession, apparatus_ids: Iterable[int]) -> dict[int, Piece]:
@@ -111,13 +109,9 @@ def pieces(session: ClubSession, apparatus_ids: Iterable[int]) -> dict[int, Piec
     }
 
 
-def read_all(
-    session: ClubSession,
-    rows: Sequence[kept_apparatus.Apparatus],
-    models: Mapping[int, ModelVersion] | None = None,
-) -> list[Piece]:
-    """The apparatus of those rows; ``models`` by number, where they are read already."""
-    versions = models or desk_models.models(session, [row.model_id for row in rows])
+def read_all(session: ClubSession, rows: Sequence[kept_apparatus.Apparatus]) -> list[Piece]:
+    """The apparatus of those rows."""
+    versions = desk_models.models(session, [row.model_id for row in rows])
     ids = [row.id for row in rows]
     setups = kept_apparatus.latest_setups(session, ids)
     in_use = kept_apparatus.calibrations_in_use(session, ids)

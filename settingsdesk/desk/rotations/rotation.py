@@ -9,9 +9,7 @@ from itertools import count
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use
-from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.order_request import (
     MOST_REST_TURNS,
@@ -87,8 +85,7 @@ def add_rotation(
     ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
     asked = asked or OrderRequest()
-    models = _models(session)
-    pieces = _pieces(session, [kept_apparatus.by_id(session, apparatus_id)], asked, models)
+    pieces = _pieces(session, kept_apparatus.by_id(session, apparatus_id), asked)
     first = pieces[apparatus_id]
     first.must_be_in_use()
     usual = f"{first.name}, {day_in_words(held_on)}"
@@ -107,7 +104,7 @@ def add_rotation(
     )
     members = desk_athletes.members(session, athlete_ids)
     listed = tuple(members[athlete_id] for athlete_id in athlete_ids)
-    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values(), models.values())
+    carried = desk_settings.on_pieces(session, athlete_ids, pieces.values())
     _must_be_orderable(pieces, listed, carried)
     session.add(row)
     session.flush()
@@ -186,10 +183,9 @@ def change_wishes(
     row = _to_arrange(session, view)
     changed = replace(view, asked=asked)
     if asked.apparatus != view.asked.apparatus:
-        models = _models(session)
-        pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
+        pieces = _pieces(session, row.apparatus, asked, at_hand)
         listed = [member.id for member in view.listed]
-        carried = desk_settings.on_pieces(session, listed, pieces.values(), models.values())
+        carried = desk_settings.on_pieces(session, listed, pieces.values())
         changed = replace(changed, pieces=pieces, carried=carried)
     _must_be_orderable(changed.pieces, changed.listed, changed.carried)
     changed.must_be_plannable()
@@ -321,8 +317,8 @@ def rotation(
 def _read(
     session: ClubSession, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
-    asked, models = OrderRequest.from_data(row.asked), _models(session)
-    pieces = _pieces(session, [row.apparatus], asked, models, at_hand)
+    asked = OrderRequest.from_data(row.asked)
+    pieces = _pieces(session, row.apparatus, asked, at_hand)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
     ids = [member.id for member in listed]
     view = RotationView(
@@ -331,7 +327,7 @@ def _read(
         held_on=row.held_on,
         pieces=pieces,
         listed=listed,
-        carried=desk_settings.on_pieces(session, ids, pieces.values(), models.values()),
+        carried=desk_settings.on_pieces(session, ids, pieces.values()),
         asked=asked,
         ordered=None,
         row=row,
@@ -357,24 +353,20 @@ def _to_arrange(session: ClubSession, view: RotationView) -> kept_rotations.Rota
     return view.row if view.row in session else kept_rotations.by_id(session, view.id)
 
 
-def _models(session: ClubSession) -> dict[int, ModelVersion]:
-    return {model.id: model for model in desk_models.all_models(session)}
-
-
 def _pieces(
     session: ClubSession,
-    rows: Sequence[kept_apparatus.Apparatus],
+    row: kept_apparatus.Apparatus,
     asked: OrderRequest,
-    models: Mapping[int, ModelVersion],
     at_hand: Mapping[int, Piece] | None = None,
 ) -> dict[int, Piece]:
-    """The apparatus of those rows and what is asked for besides, in that order."""
-    numbers = list(dict.fromkeys([*(row.id for row in rows), *asked.apparatus]))
+    """The apparatus of that row and what is asked for besides, in that order."""
+    numbers = list(dict.fromkeys([row.id, *asked.apparatus]))
     found = dict(at_hand or {})
-    if missing := [number for number in asked.apparatus if number not in found]:
-        rows = [*rows, *kept_apparatus.those(session, missing)]
-    if read := [row for row in rows if row.id not in found]:
-        found |= {piece.id: piece for piece in desk_apparatus.read_all(session, read, models)}
+    rows = [] if row.id in found else [row]
+    if missing := [number for number in numbers if number not in found and number != row.id]:
+        rows += kept_apparatus.those(session, missing)
+    if rows:
+        found |= {piece.id: piece for piece in desk_apparatus.read_all(session, rows)}
     return {
         number: found.get(number) or desk_apparatus.piece(session, number) for number in numbers
     }

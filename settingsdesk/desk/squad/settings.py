@@ -1,6 +1,6 @@
 """Settings: what each athlete wants, version by version, and how it stands on an apparatus."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -83,7 +83,7 @@ def keep_setting(
     model = desk_models.model(session, model_id)
     present = kept_settings.latest(session, athlete.id, model_id)
     if present is not None and _setting(present, setting.kind).axes == setting.axes:
-        return _read(present, model.model)
+        return _read(present, model.model.name, model.model.kind.key)
     if present is not None and instead_of not in (None, present.version):
         raise SettingChangedMeanwhile(model.model, present.version, present.recorded_by)
     version = present.version + 1 if present else 1
@@ -94,7 +94,7 @@ def keep_setting(
     )
     session.add(row)
     session.flush()
-    return _read(row, model.model)
+    return _read(row, model.model.name, model.model.kind.key)
 
 
 def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
@@ -134,7 +134,10 @@ def latest_by_model(
     versions = {version.id: version.model for version in models}
     found = kept_settings.latest_by_model(session, athlete_ids, versions)
     return {
-        model_id: {athlete_id: _read(row, versions[model_id]) for athlete_id, row in rows.items()}
+        model_id: {
+            athlete_id: _read(row, versions[model_id].name, versions[model_id].kind.key)
+            for athlete_id, row in rows.items()
+        }
         for model_id, rows in found.items()
     }
 
@@ -152,9 +155,10 @@ def models_of_each(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int
 
 def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """Every version of every setting of an athlete, by model, the newest first."""
-    rows = kept_settings.history(session, athlete_id)
-    models = desk_models.models(session, [row.model_id for row in rows])
-    return [_read(row, models[row.model_id].model) for row in rows]
+    return [
+        _read(row, row.model.name, row.model.kind)
+        for row in kept_settings.history(session, athlete_id)
+    ]
 
 
 def current(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
@@ -181,30 +185,20 @@ def on_piece(session: ClubSession, athlete_ids: Iterable[int], piece: Piece) -> 
 
 
 def on_pieces(
-    session: ClubSession,
-    athlete_ids: Iterable[int],
-    pieces: Iterable[Piece],
-    models: Iterable[ModelVersion] | None = None,
+    session: ClubSession, athlete_ids: Iterable[int], pieces: Collection[Piece]
 ) -> dict[int, dict[int, Carried]]:
-    """The same on several apparatus, by the apparatus's number, in no more queries.
-
-    ``models`` are all of the club's, where they are read already.
-    """
-    ids = list(athlete_ids)
-    known = desk_models.all_models(session) if models is None else models
-    found = latest_by_model(session, ids, known).values()
-    of_each = {
-        athlete_id: [by[athlete_id] for by in found if athlete_id in by] for athlete_id in ids
-    }
-    carried = {
+    """The same on several apparatus, by the apparatus's number, in one query as well."""
+    of_each: dict[int, list[SettingVersion]] = {athlete_id: [] for athlete_id in athlete_ids}
+    kinds = {piece.model.kind.key for piece in pieces}
+    for row in kept_settings.latest_of_kinds(session, of_each, kinds):
+        of_each[row.athlete_id].append(_read(row, row.model.name, row.model.kind))
+    return {
         piece.id: {
-            athlete_id: _carried(versions, piece) for athlete_id, versions in of_each.items()
+            athlete_id: wanted
+            for athlete_id, versions in of_each.items()
+            if (wanted := _carried(versions, piece)) is not None
         }
         for piece in pieces
-    }
-    return {
-        piece_id: {axis_key: wanted for axis_key, wanted in by.items() if wanted is not None}
-        for piece_id, by in carried.items()
     }
 
 
@@ -251,14 +245,14 @@ def _columns(by: str, wanted: NewSetting) -> tuple[dict[str, Any], list[dict[str
     return about, values
 
 
-def _read(row: kept_settings.Setting, model: ApparatusModel) -> SettingVersion:
+def _read(row: kept_settings.Setting, model_name: str, kind: str) -> SettingVersion:
     return SettingVersion(
         id=row.id,
         athlete_id=row.athlete_id,
         model_id=row.model_id,
-        model_name=model.name,
+        model_name=model_name,
         version=row.version,
-        setting=_setting(row, kind_of(model.kind.key)),
+        setting=_setting(row, kind_of(kind)),
         as_read={value.axis: value.as_read for value in row.values},
         recorded_at=row.recorded_at,
         recorded_by=row.recorded_by,
