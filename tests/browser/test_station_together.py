@@ -2,7 +2,9 @@
 
 from playwright.sync_api import expect
 
+from settingsdesk.desk.meets import entries, start_orders
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad.athletes import Person
 from tests.browser.at_station import Phone, begin, confirm, heading, set_and_check
 from tests.browser.conftest import OpenPage
 from tests.browser.pressing import press
@@ -76,3 +78,38 @@ class TestEndedByMistake:
         confirm(ivo, "All steps are done")
         confirm(ivo, "Checked alone")
         heading(ivo).to_contain_text("Sunniva B. is on")
+
+
+class TestSomebodyWithoutASetting:
+    def test_is_passed_over_on_one_phone_and_given_marks_on_the_other(
+        self, phone: Phone, open_page: OpenPage, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A rotation does not wait for one athlete whose setting nobody entered."""
+        with demo_club.work(writes=True) as session:
+            person = Person("Vantreek", "Isolde")
+            guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
+            place = start_orders.Place(held.session_id, 1, held.apparatus_id)
+            ids = [guest.member.id, held.guests[0].member.id]
+            start_orders.set_order(session, place, ids, "typed")
+        ivo = phone("Ivo")
+        begin(ivo)
+        coach = open_page("/bars/1")
+        for page in (ivo, coach):
+            heading(page).to_contain_text("No setting for Isolde V.")
+
+        confirm(ivo, "Pass Isolde V. over for now")
+        heading(coach).to_contain_text("Almira O.")
+        set_and_check(ivo, "Almira O.")
+        confirm(ivo, "The turn is over")
+        heading(coach).to_contain_text("No setting for Isolde V.")
+        press(coach.get_by_role("link", name="Enter the setting"))
+        for axis in ("Low rail height", "High rail height", "Rail spread"):
+            coach.get_by_role("group", name=axis).get_by_label("Mark").fill(
+                "150" if "spread" in axis else "3"
+            )
+        press(coach.get_by_role("button", name="Show what it becomes"))
+        press(coach.get_by_role("button", name="Keep this setting"))
+        expect(ivo.get_by_text("A setting for Isolde V. is entered now.")).to_be_visible()
+        coach.get_by_role("button", name="Take the new marks").click()
+        for page in (ivo, coach):
+            heading(page).to_contain_text("Set for Isolde V.")

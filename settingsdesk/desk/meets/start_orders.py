@@ -93,7 +93,7 @@ class StartOrder:
     """One start order whole: its place in the meet, its rotation, and who is in it.
 
     ``entrants`` go by the athlete's number. ``without`` are those on the list who come and have no
-    setting for the apparatus's kind: the run cannot begin before they have one. ``elsewhere``
+    setting for the apparatus's kind: their turns wait for one. ``elsewhere``
     names the other apparatus of whoever is on two in the same rotation. ``run_id`` is the latest
     run of it, once one was begun.
     """
@@ -107,19 +107,9 @@ class StartOrder:
 
     @property
     def without(self) -> tuple[Entrant, ...]:
-        return tuple(entrant for entrant in self._without if entrant.is_in)
-
-    @property
-    def blocking(self) -> tuple[Entrant, ...]:
-        """Those who withdrew without a setting: nothing begins before they are off the list."""
-        return tuple(entrant for entrant in self._without if not entrant.is_in)
-
-    @property
-    def _without(self) -> tuple[Entrant, ...]:
         carried = self.view.carried[self.view.piece.id]
-        return tuple(
-            self.entrants[member.id] for member in self.view.listed if member.id not in carried
-        )
+        listed = (self.entrants[one.id] for one in self.view.listed if one.id not in carried)
+        return tuple(entrant for entrant in listed if entrant.is_in)
 
     @property
     def withdrawn(self) -> tuple[Entrant, ...]:

@@ -17,6 +17,7 @@ from settingsdesk.domain.changeover.happenings import (
     HandsNow,
     Happening,
     NotHere,
+    PassedOver,
     Rechecked,
     Reordered,
     Repeated,
@@ -34,6 +35,7 @@ PLAIN: Mapping[str, Callable[[int], Happening]] = {
     "alone": lambda _: Rechecked(alone=True),
     "over": lambda _: TurnOver(),
     "repeat": lambda _: Repeated(),
+    "pass_over": PassedOver,
     "not_here": NotHere,
     "here": Arrived,
     "hands": HandsNow,
@@ -82,7 +84,7 @@ def _must_still_hold(session: ClubSession, now: RunNow, press: Press, what: Happ
             "A check that was kept on the phone does not count: somebody may have been at the"
             " apparatus since. Check again, and confirm it then"
         )
-    if press.told_of_change or not isinstance(what, StepDone | AllDone | Rechecked):
+    if press.told_of_change or not isinstance(what, StepDone | AllDone | Rechecked | PassedOver):
         return
     if now.run.turns and now.run.turns[0].athlete_id in desk_run.changed(session, now):
         raise NotNow(

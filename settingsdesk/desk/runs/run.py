@@ -153,10 +153,8 @@ def begin(session: ClubSession, rotation_id: int, apparatus_id: int) -> int:
         if running.rotation_id == rotation_id:
             return running.id
         raise RunUnderWay(piece.name, running.rotation.name)
-    lane = _lane(view, apparatus_id)
-    turns = tuple(Turn(turn.member.id, turn.setup) for turn in lane)
     ends = ends_at(piece.model, piece.must_stand_somewhere())
-    begun = Begun(turns, view.asked.hands, ends, _broken_off(session, piece))
+    begun = Begun(_turns(view, apparatus_id), view.asked.hands, ends, _broken_off(session, piece))
     row = kept_runs.Run(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
@@ -369,7 +367,8 @@ def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
                 model,
             )
             for had in now.over
-            if had.planned_s and had.undisturbed and had.start is not None
+            if had.planned_s and had.undisturbed
+            if had.start is not None and had.turn.setup is not None
         ]
     return found
 
@@ -381,6 +380,19 @@ def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
         (now.piece.stood_at is not None and now.piece.stood_at > ended_at)
         or (latest is not None and latest.begun_at > ended_at)
         or in_use.released_since(session, now.piece.id, ended_at)
+    )
+
+
+def _turns(view: RotationView, apparatus_id: int) -> tuple[Turn, ...]:
+    """The turns as they were ordered; of a start order as drawn, whoever has no setting yet too."""
+    if not view.is_drawn:
+        return tuple(Turn(turn.member.id, turn.setup) for turn in _lane(view, apparatus_id))
+    if apparatus_id not in view.carried:
+        raise NoOrderToRun(view.name, "")
+    own = view.carried[apparatus_id]
+    return tuple(
+        Turn(member.id, own[member.id].transfer.best.setup if member.id in own else None)
+        for member in view.listed
     )
 
 

@@ -286,6 +286,8 @@ def _before(view: RunView) -> str:
 
 
 def _marks(model: ApparatusModel, turn: Turn) -> Marks:
+    if turn.setup is None:
+        return ()
     labels = model.marks(turn.setup).values()
     return tuple((axis.kind.name, mark) for axis, mark in zip(model.axes, labels, strict=True))
 
@@ -295,6 +297,7 @@ def _ids(turns: Sequence[Turn]) -> frozenset[int]:
 
 
 BEFORE_GOING_UP = {
+    Stage.NO_SETTING: "No setting is entered: nobody goes up before there is one.",
     Stage.SETTING: "It is not set yet: nobody goes up before it is set and checked.",
     Stage.CHECKING: "It is not checked yet: nobody goes up before that.",
 }

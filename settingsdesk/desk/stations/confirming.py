@@ -5,14 +5,11 @@ from dataclasses import dataclass, replace
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.meets import start_orders
-from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
-from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
@@ -57,7 +54,7 @@ def standing(session: ClubSession, here: AtStation) -> Standing:
         view=view,
         stopped=stopped,
         waiting=following,
-        hindrance=_hindrance(session, here, following) if following else "",
+        hindrance=_hindrance(here) if following else "",
         to_read_off=following is not None and here.piece.setup is None,
         others=_others(session, here.phone, view),
         listed=here.listed,
@@ -137,38 +134,14 @@ def _view(session: ClubSession, here: AtStation) -> tuple[RunView | None, str]:
         return None, str(refusal)
 
 
-def _hindrance(session: ClubSession, here: AtStation, following: OrderLine) -> str:
+def _hindrance(here: AtStation) -> str:
     """Why the next rotation cannot begin, for somebody who cannot change it alone; or nothing."""
     if here.under_way:
         return (
             f"“{here.under_way[0].rotation.name}” is under way on {here.piece.name}. Ask the coach"
             " to finish or to end it; then this rotation can begin"
         )
-    return _without_setting(session, here.piece, following) or _unknown(here.piece)
-
-
-def _without_setting(session: ClubSession, piece: Piece, following: OrderLine) -> str:
-    ready = desk_settings.on_piece(session, following.athlete_ids, piece)
-    without = [number for number in following.athlete_ids if number not in ready]
-    if not without:
-        return ""
-    called = called_in(
-        session,
-        following.rotation_id,
-        desk_athletes.members(session, following.athlete_ids).values(),
-    )
-    gone = start_orders.withdrawn(session, following.rotation_id)
-    coming = [str(called[number]) for number in without if number not in gone]
-    if coming:
-        return (
-            f"No setting is entered for {', '.join(coming)}. Ask the coach to enter it or to"
-            " change the list"
-        )
-    names = ", ".join(str(called[number]) for number in without)
-    return (
-        f"Withdrawn, and without a setting: {names}. Ask the coach to take whoever withdrew"
-        " off the order"
-    )
+    return _unknown(here.piece)
 
 
 def _unknown(piece: Piece) -> str:

@@ -14,10 +14,13 @@ from settingsdesk.domain.hall.models import Setup
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """One athlete's turn to come, and the setup it is to have."""
+    """One athlete's turn to come, and the setup it is to have.
+
+    None while no setting is entered for the athlete: nobody knows the marks then.
+    """
 
     athlete_id: int
-    setup: Setup
+    setup: Setup | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,13 @@ class TurnOver:
 @dataclass(frozen=True, slots=True)
 class Repeated:
     """The athlete who was on has the same turn once more, before anybody else."""
+
+
+@dataclass(frozen=True, slots=True)
+class PassedOver:
+    """The athlete is next and has no setting: the others go on, and this turn comes last."""
+
+    athlete_id: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +154,7 @@ Happening = (
     | Rechecked
     | TurnOver
     | Repeated
+    | PassedOver
     | NotHere
     | Arrived
     | Joined
@@ -162,6 +173,7 @@ WORDS: Mapping[str, type[Happening]] = {
     "rechecked": Rechecked,
     "turn_over": TurnOver,
     "repeated": Repeated,
+    "passed_over": PassedOver,
     "not_here": NotHere,
     "arrived": Arrived,
     "joined": Joined,
@@ -199,4 +211,7 @@ def from_data(word: str, data: Mapping[str, Any]) -> Happening:
 
 
 def _turns(told: Sequence[Mapping[str, Any]]) -> tuple[Turn, ...]:
-    return tuple(Turn(turn["athlete_id"], tuple(turn["setup"])) for turn in told)
+    return tuple(
+        Turn(turn["athlete_id"], None if turn["setup"] is None else tuple(turn["setup"]))
+        for turn in told
+    )

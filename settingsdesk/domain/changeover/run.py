@@ -34,6 +34,7 @@ from settingsdesk.domain.changeover.happenings import (
     Happening,
     Joined,
     NotHere,
+    PassedOver,
     Rechecked,
     Reordered,
     Repeated,
@@ -47,13 +48,14 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 
 NOTHING_TO_DO = CrewChangeOver(())
 
-CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated)
+CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated, PassedOver)
 """What can be taken back while nothing else has happened since."""
 
 
 class Stage(Enum):
     """Where the first of the turns to come is."""
 
+    NO_SETTING = "no setting"
     SETTING = "setting"
     CHECKING = "checking"
     ON = "on"
@@ -133,6 +135,8 @@ class Run:
         """What the one at the apparatus is to do next."""
         if self.ended or not self.turns:
             return Stage.OVER
+        if self.turns[0].setup is None:
+            return Stage.NO_SETTING
         if len(self.done) < len(self.change.steps):
             return Stage.SETTING
         if (self.change.steps or self.unchecked) and self.alone is None:
@@ -231,6 +235,8 @@ class Run:
                 return self._after_check(alone, second or event.by)
             case Repeated():
                 return self._after_repeat(event)
+            case PassedOver(athlete_id):
+                return self._passed_over(athlete_id, event)
             case _:
                 return self._after_turn(event, self._must_be_on()[1:])
 
@@ -335,6 +341,14 @@ class Run:
             raise NotNow("A turn can be repeated while nothing was moved since")
         return self._on_with((self.over[-1].turn, *self.turns), event)
 
+    def _passed_over(self, athlete_id: int, event: Confirmed) -> "Run":
+        first, *others = self.turns or (None,)
+        if self.stage is not Stage.NO_SETTING or first is None or first.athlete_id != athlete_id:
+            raise NotNow("Only who is next and has no setting is passed over: nothing was changed")
+        if not others:
+            raise NotNow("Nobody else is left who could go first. Ask the coach for the setting")
+        return replace(self, order_before=self.turns)._on_with((*others, first), event)
+
     def _without(self, athlete_id: int, event: Confirmed) -> "Run":
         theirs = tuple(turn for turn in self.turns if turn.athlete_id == athlete_id)
         if not theirs:
@@ -402,10 +416,9 @@ class Run:
         been at work already.
         """
         change = NOTHING_TO_DO
-        if turns:
-            change = crew_change_over(
-                self.model, self.ends, turns[0].setup, self.hands, frame=self.frame
-            )
+        goal = turns[0].setup if turns else None
+        if goal is not None:
+            change = crew_change_over(self.model, self.ends, goal, self.hands, frame=self.frame)
         return replace(
             self,
             turns=turns,

@@ -137,6 +137,8 @@ def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:
     if not run.turns or run.stage is Stage.OVER:
         return None
     goal = run.turns[0].setup
+    if goal is None:
+        return None
     measures_mm, geometry = model.measures_mm(goal), model.geometry
     return end_view(
         model.kind,

@@ -11,6 +11,7 @@ from settingsdesk.domain.changeover.happenings import (
     Happening,
     Joined,
     NotHere,
+    PassedOver,
     Rechecked,
     Reordered,
     Repeated,
@@ -42,6 +43,8 @@ def in_words(view: RunView, what: Happening) -> str:
         case NotHere() | Arrived():
             word = "is not here" if isinstance(what, NotHere) else "is here now"
             return f"{_name(view, what.athlete_id)} {word}"
+        case PassedOver(athlete_id=athlete_id):
+            return f"{_name(view, athlete_id)} was passed over, without a setting"
         case Joined(turns=turns):
             names = dict.fromkeys(_name(view, turn.athlete_id) for turn in turns)
             return f"Added: {', '.join(names)}"

@@ -31,6 +31,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import ChoiceField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.squad.setting_forms import (
     DatumForm,
@@ -143,7 +144,7 @@ def choose(athlete_id: int) -> Page:
 
 
 def setting(athlete_id: int, model_id: int) -> Page:
-    """The form of a setting; what it becomes; and keeping it."""
+    """The form of a setting; what it becomes; keeping it; and back to where one came from."""
     with work() as session:
         subject = _subject(session, athlete_id, model_id)
     datum = datum_form(subject.model, request.args)
@@ -179,6 +180,7 @@ def _asked(subject: Subject, datum: DatumForm, form: SettingForm) -> Page:
         "squad/setting.html",
         subject=subject,
         member=subject.member,
+        then=_then(),
         datum_form=datum,
         datums=datum.datums(),
         form=form,
@@ -199,6 +201,7 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
         "squad/check.html",
         subject=subject,
         member=subject.member,
+        then=_then(),
         form=form,
         check=_check(subject, wished, typed, outside),
         sent=[(field.name, request.form.get(field.name, "")) for field in form],
@@ -219,16 +222,25 @@ def _kept(
             instead_of=form.instead_of,
         )
     outdated = " Cards printed before it are out of date." if kept.version > 1 else ""
-    tell(
-        f"Version {kept.version} of the setting of {subject.member.printed_name} for"
-        f" {kept.model_name} is kept.{outdated}",
+    then = _then()
+    links = (
         *(
             (url_for("cards.choose", apparatus_id=piece.id), f"Print cards for {piece.name}")
             for piece in subject.pieces
         ),
         (url_for("athletes.index"), "Go to the next athlete"),
     )
-    return redirect(url_for("athletes.show", athlete_id=subject.member.id), 303)
+    tell(
+        f"Version {kept.version} of the setting of {subject.member.printed_name} for"
+        f" {kept.model_name} is kept.{outdated}",
+        *(() if then else links),
+    )
+    return redirect(then or url_for("athletes.show", athlete_id=subject.member.id), 303)
+
+
+def _then() -> str:
+    """Where to go on once it is kept, such as at a run that waits for it; empty for the athlete."""
+    return own_address(request.args.get("then"), otherwise="")
 
 
 def _check(

@@ -73,30 +73,27 @@ class TestWithdrawing:
 
 
 class TestWithdrawnWithoutASetting:
-    def test_it_is_said_to_take_them_off_and_not_to_enter_a_setting(
+    def test_is_not_asked_for_a_setting_and_holds_nobody_up(
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
             guest = entries.enter_guest(
                 session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
             )
-            ids = [one.member.id for one in (*held.guests, guest)]
+            ids = [guest.member.id, *(one.member.id for one in held.guests)]
             place = (held.session_id, 2, held.apparatus_id)
             line = start_orders.set_new(session, start_orders.Place(*place), ids, "typed")
             first = start_orders.start_order(session, held.rotation_id).line
             start_orders.take_away(session, first.rotation_id)
             desk_withdrawal.withdraw(session, guest.entry_id)
-            order = start_orders.start_order(session, line.rotation_id)
-            assert (order.without, [one.entry_id for one in order.blocking]) == (
-                (),
-                [guest.entry_id],
-            )
+            assert start_orders.start_order(session, line.rotation_id).without == ()
             phone = a_phone(demo_club, session, held)
-            assert (
-                "take whoever withdrew off the order" in confirming.look(session, phone).hindrance
-            )
-            start_orders.take_off_withdrawn(session, line.rotation_id)
             assert confirming.look(session, phone).hindrance == ""
+            view = confirming.look(
+                session, confirming.begin(session, phone, line.rotation_id).phone
+            ).view
+            assert view is not None
+            assert view.run.turns[0].athlete_id == held.guests[0].member.id
 
 
 def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:

@@ -20,6 +20,7 @@ from settingsdesk.domain.changeover.happenings import (
     Happening,
     Joined,
     NotHere,
+    PassedOver,
     Rechecked,
     Reordered,
     Repeated,
@@ -29,6 +30,7 @@ from settingsdesk.domain.changeover.happenings import (
     Turn,
     TurnOver,
     from_data,
+    to_data,
 )
 from settingsdesk.domain.changeover.run import (
     Confirmed,
@@ -648,3 +650,53 @@ def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
         cables.see(run, what)
         told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
         run = run_of(bars, told)
+
+
+class TestATurnWithoutASetting:
+    """Whoever is next and has no setting holds nobody else up."""
+
+    turns = (Turn(ADA, None), *TURNS[1:])
+
+    def test_nothing_is_set_or_confirmed_for_it(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(turns=self.turns))
+
+        assert (run.stage, run.next_steps) == (Stage.NO_SETTING, ())
+        for what in (AllDone(), Rechecked(alone=True), TurnOver()):
+            with pytest.raises(NotNow):
+                run_of(bars, events(what, turns=self.turns))
+
+    def test_passed_over_it_is_asked_for_again_at_the_end(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(PassedOver(ADA), turns=self.turns))
+
+        assert run.turns == (*TURNS[1:], Turn(ADA, None))
+        assert run.stage is Stage.SETTING
+        left = events(PassedOver(ADA), NotHere(BO), NotHere(CY), turns=self.turns)
+        assert run_of(bars, left).stage is Stage.NO_SETTING
+
+    def test_a_setting_that_is_entered_is_set_from_where_the_apparatus_stands(
+        self, bars: ApparatusModel
+    ) -> None:
+        with_marks = Reordered((Turn(ADA, (2, 2, 5)), *TURNS[1:]))
+        run = run_of(bars, events(with_marks, turns=self.turns))
+
+        assert run.change == run_of(bars, events()).change
+
+    def test_it_can_be_taken_back(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(PassedOver(ADA), TakenBack(2), turns=self.turns))
+
+        assert run.turns == self.turns
+
+    @pytest.mark.parametrize(
+        ("turns", "who"), [(TURNS, ADA), (turns, BO), ((Turn(ADA, None),), ADA)]
+    )
+    def test_nobody_else_is_passed_over(
+        self, bars: ApparatusModel, turns: Sequence[Turn], who: int
+    ) -> None:
+        """Nor the last one who is left: nobody could go first."""
+        with pytest.raises(NotNow):
+            run_of(bars, events(PassedOver(who), turns=turns))
+
+    def test_it_is_read_back_as_it_was_kept(self) -> None:
+        begun = Begun(self.turns, 1, START)
+
+        assert from_data("begun", to_data(begun)) == begun

@@ -397,21 +397,6 @@ class TestWhatKeepsItFromGoingOn:
 
         assert page.send("Begin rotation 1").status == 200
 
-    def test_somebody_without_a_setting(
-        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
-    ) -> None:
-        with demo_club.work(writes=True) as session:
-            person = Person("Vantreek", "Isolde")
-            guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
-            start_orders.set_order(
-                session,
-                start_orders.Place(held.session_id, 1, held.apparatus_id),
-                [guest.member.id],
-                "typed",
-            )
-
-        assert "No setting is entered for Isolde V." in phone("Ivo").text
-
     def test_another_run_is_under_way(
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet
     ) -> None:
@@ -440,3 +425,48 @@ class TestWhatKeepsItFromGoingOn:
 
         assert page.heading == "This phone is not in at a station"
         assert page.reader.get("/station/now").heading == "This phone is not in at a station"
+
+
+class TestSomebodyWithoutASetting:
+    """A list with one athlete whose setting nobody entered begins all the same."""
+
+    def test_is_passed_over_and_asked_for_again_at_the_end(
+        self, phone: Phone, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        _list_first_without_a_setting(demo_club, held)
+        page = phone("Ivo").send("Begin rotation 1")
+
+        assert page.heading == "No setting for Isolde V."
+        assert "Call the coach" in page.text
+        page = page.send("Pass Isolde V. over for now")
+        assert "Almira O." in page.heading
+        page = set_and_check(page).send("The turn is over")
+        assert page.heading == "No setting for Isolde V."
+        assert "Nobody else is left who could go first" in page.text
+
+    def test_goes_up_at_the_marks_that_the_coach_enters_on_the_spot(
+        self, phone: Phone, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        _list_first_without_a_setting(demo_club, held)
+        volunteer = phone("Ivo").send("Begin rotation 1")
+        coach = demo_pages.get("/bars/1")
+        assert coach.heading == "No setting for Isolde V."
+        page = coach.follow("Enter the setting")
+        page = page.send(
+            "Show what it becomes", low_rail_mark="3", high_rail_mark="3", spread_mark="150"
+        )
+        page = page.send("Keep this setting")
+
+        assert page.address == "/bars/1"
+        page = page.send("Take the new marks")
+        assert page.heading.endswith("Set for Isolde V.")
+        assert volunteer.reader.get("/station/now").heading.endswith("Set for Isolde V.")
+
+
+def _list_first_without_a_setting(club: DemoClub, held: SmallMeet) -> None:
+    with club.work(writes=True) as session:
+        person = Person("Vantreek", "Isolde")
+        guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
+        place = start_orders.Place(held.session_id, 1, held.apparatus_id)
+        ids = [guest.member.id, held.guests[0].member.id]
+        start_orders.set_order(session, place, ids, "typed")
