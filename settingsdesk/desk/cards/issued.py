@@ -166,8 +166,10 @@ def issue_named(
 ) -> list[Card]:
     """The same, with what each card calls its athlete, and until when it counts (None for ever).
 
-    A card that says the same and counts as long is given again.
+    A card that says the same and counts as long is given again. ``DropUnknown`` where no mark of
+    the spread can be told.
     """
+    piece.must_know_its_drop()
     unit = kept_clubs.this_club(session).length_unit
     ids = [athlete_id for athlete_id, _ in wanted]
     members = desk_athletes.members(session, ids)

@@ -14,7 +14,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
-from settingsdesk.domain.settings.transfer import AxisFit
+from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +120,8 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
 
 def _note(fit: AxisFit, unit: Unit) -> str:
     wanted = length_in_words(fit.wanted.wanted_mm, unit)
+    if fit.lacks_drop:
+        return f"Uncertain, {WITHOUT_DROP}: {wanted} is wanted"
     if fit.out_of_range:
         return f"Does not reach: {wanted} is wanted"
     if not fit.within_accepted:

@@ -15,7 +15,9 @@ from settingsdesk.desk.hall.in_use import (
 from settingsdesk.desk.hall.models import ModelVersion, NameTaken
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import SaysLengths, length_in_words
 from settingsdesk.domain.base.kinds import FRONT_AND_BACK
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
@@ -85,6 +87,11 @@ class Piece:
         """Raise ``WithdrawnFromUse`` where nobody may work on it."""
         if self.withdrawal is not None:
             raise WithdrawnFromUse(self.withdrawal)
+
+    def must_know_its_drop(self) -> None:
+        """Raise ``DropUnknown`` where its marks of the spread cannot be told."""
+        if self.model.lacks_drop:
+            raise DropUnknown(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,11 +249,13 @@ def try_on_piece(
 ) -> Calibration:
     """What those readings say of one axis of an apparatus as it stands now, without keeping it.
 
-    Raises ``NothingHeld`` where an axis that others shift was taped at an unknown setup, besides
-    what ``try_calibration`` raises.
+    Raises ``NothingHeld`` where an axis that others shift was taped at an unknown setup, or
+    ``DropUnknown``, besides what ``try_calibration`` raises.
     """
     standing = piece(session, apparatus_id)
     printed = standing.printed.model
+    if printed.axis(axis).kind == printed.kind.spread_axis:
+        standing.must_know_its_drop()
     if standing.setup is not None:
         held_mm = standing.model.readings_mm(standing.setup)
     elif standing.model.rail_pair is None:
@@ -357,6 +366,23 @@ class SetupUnknown(SettingsDeskError):
         return (
             f"It is not known what stands on {self.name} now: read its marks and record them on"
             " the apparatus's page first"
+        )
+
+
+class DropUnknown(SaysLengths):
+    """The spread is printed along slanting rails, and for which drop is not known (answers 409)."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.name, self.model_id, self.model = piece.name, piece.model_id, piece.printed.model.name
+        self.middle_mm = piece.printed.model.middle_drop_mm or 0.0
+
+    def told(self, unit: Unit) -> str:
+        return (
+            f"The spread of {self.name} is printed along the slanting line between the rails, and"
+            f" for which drop between them it was printed is not entered for {self.model}: any"
+            " mark of the spread could be many centimetres wrong. Nothing stored was changed. Enter"
+            f" the drop of {self.model} from the maker's leaflet; the middle of its height scales"
+            f" would be {length_in_words(self.middle_mm, unit)}"
         )
 
 

@@ -1,6 +1,6 @@
 """Apparatus sheets: out for the clubs that come, and in from the hall that a club goes to."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from settingsdesk.desk.clock import today
@@ -11,6 +11,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.apparatus_sheet import (
     ApparatusSheet,
     SheetApparatus,
@@ -19,6 +20,7 @@ from settingsdesk.domain.hall.apparatus_sheet import (
     to_bytes,
 )
 from settingsdesk.domain.hall.calibration import calibrate
+from settingsdesk.domain.hall.doubts import doubts
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store.work import ClubSession
@@ -26,11 +28,15 @@ from settingsdesk.store.work import ClubSession
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """What taking one apparatus of a sheet would do; ``does`` is empty where it changes nothing."""
+    """What taking one apparatus of a sheet would do; ``does`` is empty where it changes nothing.
+
+    ``asks`` is what a coach has to look at before it is relied on.
+    """
 
     name: str
     model_name: str
     does: tuple[str, ...]
+    asks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +100,14 @@ class _Here:
 
     models: dict[str, ModelVersion]
     pieces: dict[str, Piece]
+    unit: Unit
 
 
 def _here(session: ClubSession) -> _Here:
     return _Here(
         {version.model.name: version for version in desk_models.all_models(session)},
         {piece.name: piece for piece in desk_apparatus.all_pieces(session)},
+        Unit(kept_clubs.this_club(session).length_unit),
     )
 
 
@@ -145,7 +153,16 @@ def _line(here: _Here, sheet: ApparatusSheet, listed: SheetApparatus) -> SheetLi
             f" {listed.model.axis(each.axis).kind.in_a_sentence}"
             for each in _other_calibrations(piece, listed)
         ]
-    return SheetLine(listed.name, name, tuple(does))
+    return SheetLine(listed.name, name, tuple(does), tuple(_asks(listed.model, here.unit)))
+
+
+def _asks(model: ApparatusModel, unit: Unit) -> Iterator[str]:
+    if model.lacks_drop:
+        yield (
+            f"the drop between the rails for which its spread is printed is not on the sheet: enter"
+            f" it for {model.name} before a rotation, a run or a card"
+        )
+    yield from (doubt.told(unit) for doubt in doubts(model))
 
 
 def _model_name(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> str:

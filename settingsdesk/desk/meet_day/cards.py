@@ -12,7 +12,7 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.issued import must_be_printable
 from settingsdesk.desk.cards.text import Named, text_of
-from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.apparatus import DropUnknown, Piece
 from settingsdesk.desk.meet_day.transfers import no_setting_for
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
@@ -316,8 +316,11 @@ def _why_not(
     if carried is None:
         return no_setting_for(piece)
     try:
+        piece.must_know_its_drop()
         named = _named(session, entrant, piece, called)
         must_be_printable(text_of(entrant.member, carried, named, unit.value))
+    except DropUnknown as refusal:
+        return refusal.told(unit)
     except CharacterNotInFont as refusal:
         return str(refusal)
     return ""

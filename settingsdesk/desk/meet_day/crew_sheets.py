@@ -128,7 +128,8 @@ class CrewSheet:
 def crew_sheet(session: ClubSession, rotation_id: int, hands: int | None = None) -> CrewSheet:
     """The crew sheet of a start order, for the hands planned there or for others.
 
-    Raises ``NotAStartOrder`` or ``NotACrew``.
+    Raises ``NotAStartOrder``, ``NotACrew``, or ``DropUnknown`` where no mark of the spread can be
+    told.
     """
     return _crew_sheet(session, _Orders(session), rotation_id, hands)
 
@@ -140,6 +141,7 @@ def _crew_sheet(
     piece, crew = order.view.piece, hands or order.view.asked.hands
     if crew not in CREWS:
         raise NotACrew(crew)
+    piece.must_know_its_drop()
     unit = Unit(kept_clubs.this_club(session).length_unit)
     begins = _beginning(orders, order)
     lines = _lines(session, order, begins.setup, crew, unit)

@@ -57,6 +57,7 @@ def problem_of(
     """
     for piece in pieces.values():
         piece.must_be_in_use()
+        piece.must_know_its_drop()
     names = names_of(listed)
     _must_be_placed_once(names, asked)
     try:

@@ -88,6 +88,7 @@ def add_rotation(
     pieces = _pieces(session, kept_apparatus.by_id(session, apparatus_id), asked)
     first = pieces[apparatus_id]
     first.must_be_in_use()
+    first.must_know_its_drop()
     usual = f"{first.name}, {day_in_words(held_on)}"
     alike = _numbered_alike(session, usual, held_on)
     names = {name.strip()} if name.strip() else alike
@@ -387,6 +388,7 @@ def _must_be_orderable(
         raise KindsMixed(tuple(sorted(kinds)))
     for number, piece in pieces.items():
         piece.must_be_in_use()
+        piece.must_know_its_drop()
         piece.must_stand_somewhere()
         without = [member.listed_name for member in listed if member.id not in carried[number]]
         if without:

@@ -153,6 +153,7 @@ def begin(session: ClubSession, rotation_id: int, apparatus_id: int) -> int:
         if running.rotation_id == rotation_id:
             return running.id
         raise RunUnderWay(piece.name, running.rotation.name)
+    piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
     begun = Begun(_turns(view, apparatus_id), view.asked.hands, ends, _broken_off(session, piece))
     row = kept_runs.Run(

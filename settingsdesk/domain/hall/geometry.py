@@ -54,7 +54,8 @@ class Upright:
     """Uprights that stay vertical: the axes are independent of each other.
 
     ``reference_drop_mm`` is the height difference of the rails at which a printed *diagonal*
-    spread is true; a scale of horizontal distances needs none, nor do level rails.
+    spread is true, 0 where nobody has told it (see ``ApparatusModel.lacks_drop``); a scale of
+    horizontal distances needs none, nor do level rails.
     """
 
     reference_drop_mm: float = 0.0

@@ -250,6 +250,40 @@ class ApparatusModel:
         )
         return (low, high) if low_first > high_first or low_last > high_last else None
 
+    @property
+    def lacks_drop(self) -> bool:
+        """Whether its spread is printed along slanting rails, and for which drop nobody has told.
+
+        Such a scale tells no spread: read as that of level rails, it is centimetres off.
+        """
+        pair = self.rail_pair
+        return (
+            pair is not None
+            and pair.low != pair.high
+            and isinstance(self.geometry, Upright)
+            and pair.spread_datum is not SpreadDatum.CENTRES_HORIZONTAL
+            and self.geometry.reference_drop_mm <= 0
+        )
+
+    @property
+    def middle_drop_mm(self) -> float | None:
+        """How far the rails stand apart in height with both at the middle of their scales.
+
+        None where the kind has no low and high rail, or where its uprights lean.
+        """
+        pair = self.rail_pair
+        if pair is None or pair.low == pair.high or isinstance(self.geometry, Leaning):
+            return None
+        low_mm, high_mm = (
+            sum(
+                self.alone_mm(axis, axis.scale.length_mm(stop))
+                for stop in (0, axis.scale.count - 1)
+            )
+            / 2
+            for axis in (self.axis(pair.low), self.axis(pair.high))
+        )
+        return high_mm - low_mm
+
     def with_ends_called(self, names: tuple[str, str] | None) -> "ApparatusModel":
         """The same model with its ends as a hall calls them; None where it has no names."""
         if names is None or self.kind.ends_called is None:

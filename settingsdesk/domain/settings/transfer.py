@@ -21,11 +21,18 @@ KEPT = 4096
 """So many transfers are kept in memory: some forty apparatus of a meet with 96 athletes."""
 
 
+WITHOUT_DROP = (
+    "for which drop between the rails its scale is printed is not entered for the model, so this"
+    " mark may be many centimetres wrong"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class AxisFit:
     """One axis at a chosen stop: the mark, the length there, and how far off the wish that is.
 
     ``gap_mm`` is how far a tape would find the nearest other stop from it, 0 where there is none.
+    ``lacks_drop`` is true of a spread whose length is unknown, as its model ``lacks_drop``.
     """
 
     axis: Axis
@@ -33,6 +40,7 @@ class AxisFit:
     stop: int
     measure_mm: float
     gap_mm: float
+    lacks_drop: bool = False
 
     @property
     def mark(self) -> str:
@@ -75,6 +83,8 @@ class AxisFit:
     def warning_in(self, unit: Unit) -> str:
         """The same for people who read lengths in that unit."""
         name, off = self.axis.kind.name, compared_length(self.off_mm, unit)
+        if self.lacks_drop:
+            return f"{name}: {WITHOUT_DROP}"
         if self.out_of_range:
             quantity = self.axis.kind.quantity
             way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
@@ -176,6 +186,7 @@ def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) ->
             stop=setup[place],
             measure_mm=measures_mm[axis.key],
             gap_mm=_gap_mm(model, setup, place),
+            lacks_drop=model.lacks_drop and axis.kind == model.kind.spread_axis,
         )
         for place, axis in enumerate(model.axes)
     )

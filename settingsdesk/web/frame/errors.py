@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 
-from flask import Flask, make_response, render_template
+from flask import Flask, make_response, render_template, url_for
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]  # it ships no types
 from werkzeug.exceptions import HTTPException, InternalServerError
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.refusals import (
@@ -27,6 +28,9 @@ from settingsdesk.domain.checks.findings import StepIsOver
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.frame.work import told
 
+Way = tuple[str, str]
+"""Where to go and put it right: an address, and the words of the link."""
+
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
     (RunUnderWay, 409),
@@ -43,6 +47,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NoSuchOccasion, 404),
     (NoSuchKind, 404),
     (WithdrawnFromUse, 409),
+    (DropUnknown, 409),
     (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
@@ -93,7 +98,8 @@ def handle_errors(app: Flask) -> None:
 def refused(refusal: SettingsDeskError) -> Response:
     """The desk's own words, lengths in the unit of the reader's club."""
     status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
-    response = page(status, told(refusal))
+    way = _to_the_drop(refusal) if isinstance(refusal, DropUnknown) else None
+    response = page(status, told(refusal), way)
     if isinstance(refusal, TooManyAttempts):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
     if isinstance(refusal, DeskIsBusy):
@@ -118,8 +124,13 @@ def went_wrong(error: HTTPException) -> Response:
     return response
 
 
-def page(status: int, sentence: str) -> Response:
-    """The page of an error."""
+def page(status: int, sentence: str, way: Way | None = None) -> Response:
+    """The page of an error; ``way`` leads to where it is put right."""
     heading = HEADINGS.get(status, HEADINGS[400])
-    body = render_template("frame/error.html", heading=heading, sentence=sentence)
+    body = render_template("frame/error.html", heading=heading, sentence=sentence, way=way)
     return make_response(body, status)
+
+
+def _to_the_drop(refusal: DropUnknown) -> Way:
+    address = url_for("models.change", model_id=refusal.model_id, _anchor="reference_drop")
+    return address, f"Enter the drop of {refusal.model}"

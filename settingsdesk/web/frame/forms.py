@@ -4,7 +4,7 @@ A form keeps all that was typed. Its mistakes are sentences, in the order of its
 shows them above the heading and beside each field.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -13,8 +13,10 @@ from werkzeug.datastructures import CombinedMultiDict, MultiDict
 from wtforms import Field, FieldList, Form, FormField
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.web.frame.fields import CarriedField
 from settingsdesk.web.frame.work import told
 
 Mistake = tuple[str | None, str]
@@ -46,12 +48,12 @@ class DeskForm(Form):
         """Turn a refusal of the desk into a mistake of the field ``at``, or of the whole form.
 
         Only refusals of ``kinds``, where some are named. The block ends there; the view goes on
-        to show the form again. That an apparatus is withdrawn is no slip in a form: it has a page
-        of its own.
+        to show the form again. That an apparatus is withdrawn, or that its model lacks its drop, is
+        no slip in a form: it has a page of its own.
         """
         try:
             yield
-        except WithdrawnFromUse:
+        except (WithdrawnFromUse, DropUnknown):
             raise
         except SettingsDeskError as refusal:
             if kinds and not isinstance(refusal, kinds):
@@ -65,6 +67,23 @@ class DeskForm(Form):
     def mistakes(self) -> list[Mistake]:
         """Every mistake with the id of its field, or no id where it concerns the whole form."""
         return [(None, sentence) for sentence in self.form_errors] + list(_mistakes_in(self))
+
+
+class AskingForm(DeskForm):
+    """A form that asks about what may be a slip, and keeps it once it is sent again unchanged.
+
+    ``questions`` are for its page to show.
+    """
+
+    asked = CarriedField()
+    questions: Sequence[str] = ()
+
+    def asks(self, questions: Sequence[str]) -> bool:
+        """Whether there are questions that were not on the page that was sent; they are now."""
+        now = "|".join(questions)
+        before, self.asked.data, self.asked.raw_data = self.asked.data, now, [now]
+        self.questions = questions
+        return bool(questions) and before != now
 
 
 def _mistakes_in(fields: "BaseForm | FieldList[Any]") -> Iterator[Mistake]:

@@ -101,7 +101,10 @@ def picture(
         model.section,
         measures_mm,
         {
-            axis.key: DimensionText((marks or {}).get(axis.key, ""), length(measures_mm[axis.key]))
+            axis.key: DimensionText(
+                (marks or {}).get(axis.key, ""),
+                _dimension(model, axis, measures_mm[axis.key], marks is not None),
+            )
             for axis in model.axes
         },
         mat_mm,
@@ -109,6 +112,12 @@ def picture(
         now_mm,
         seen_from,
     )
+
+
+def _dimension(model: ApparatusModel, axis: Axis, mm: float, at_marks: bool) -> str:
+    """A length in the picture; where nobody can tell it of a mark of the spread, that it is so."""
+    untold = at_marks and model.lacks_drop and axis.kind == model.kind.spread_axis
+    return "not known" if untold else length(mm)
 
 
 def for_templates() -> dict[str, Any]:

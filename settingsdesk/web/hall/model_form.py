@@ -7,9 +7,12 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, TypeVar
 
+from wtforms.form import BaseForm
+
 from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.hall.models import (
     LONGEST_WORKING_TENSION,
@@ -21,7 +24,8 @@ from settingsdesk.domain.hall.models import (
 )
 from settingsdesk.web.frame.axis_fields import PresetField, form_of
 from settingsdesk.web.frame.fields import CarriedField, CountField, TickField, WordsField
-from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.forms import AskingForm
+from settingsdesk.web.frame.work import coach
 from settingsdesk.web.hall.first_times import axis_times_s, procedure_times
 from settingsdesk.web.hall.scale_fields import (
     SHAPES,
@@ -29,6 +33,7 @@ from settingsdesk.web.hall.scale_fields import (
     scale_fields,
     scale_from,
     shape_of,
+    shown_exactly,
     typed_of,
 )
 
@@ -66,13 +71,24 @@ Shapes = dict[str, str]
 T = TypeVar("T")
 
 
-class ModelForm(DeskForm):
-    """A model as it is typed; ``kind`` and ``shapes`` say which fields are asked."""
+class DropField(ScaleLengthField):
+    """The drop of a slanting spread; what it may be empty for depends on the rest of the form."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class ModelForm(AskingForm):
+    """A model as it is typed; ``kind`` and ``shapes`` say which fields are asked.
+
+    ``middle_drop_mm`` is offered where the drop between the rails is lacking.
+    """
 
     kind: Kind
     shapes: Shapes
     leans: bool
     carried: list[tuple[str, str]]
+    middle_drop_mm: float | None = None
 
     def ask_only(self, kind: Kind) -> "ModelForm":
         """Keep the fields of the chosen shapes; the others are carried along unread."""
@@ -121,10 +137,34 @@ class ModelForm(DeskForm):
             return None
         whole = tuple(axis for axis in axes if axis is not None)
         name: str = self["name"].data
-        return self._made(
+        model = self._made(
             "",
             lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry),
         )
+        if model is None or not model.lacks_drop:
+            return model
+        self._offer_drop(model)
+        return None
+
+    def _offer_drop(self, model: ApparatusModel) -> None:
+        middle_mm = model.middle_drop_mm or 0.0
+        would = ""
+        if middle_mm > 0:
+            self.middle_drop_mm = middle_mm
+            unit: Unit = coach().length_unit
+            would = f". The middle of the height scales would be {shown_exactly(middle_mm, unit)}"
+            would += f" {unit.value}"
+        sentence = (
+            "Enter the drop between the rails for which the spread is printed: it is read along the"
+            f" slanting line between them, and means nothing without{would}"
+        )
+        self["reference_drop"].errors = [sentence]
+
+    def take_drop(self) -> None:
+        """Fill in the drop that is offered, as if it had been typed."""
+        drop, middle_mm = self["reference_drop"], self.middle_drop_mm or 0.0
+        drop.data, drop.errors = middle_mm, []
+        drop.raw_data = [shown_exactly(middle_mm, coach().length_unit)]
 
     def _made(self, at: str, make: Callable[[], T]) -> T | None:
         """What ``make`` gives; None where it is refused, which the field ``at`` then says.
@@ -148,8 +188,7 @@ class ModelForm(DeskForm):
     def _geometry(self) -> Geometry:
         if self.leans:
             return Leaning(**{f"{name}_mm": self[name].data for name, _ in LEANING})
-        drop_mm = self["reference_drop"].data if "reference_drop" in self else None
-        return Upright(drop_mm or 0.0)
+        return Upright((self["reference_drop"].data if "reference_drop" in self else None) or 0.0)
 
     def _procedure(self) -> Procedure:
         return Procedure(
@@ -230,7 +269,7 @@ def _geometry_fields(kind: Kind) -> dict[str, Any]:
     low, high = kind.spread_between
     if low != high:
         words = "Drop between the rails at which the printed spread is true"
-        fields["reference_drop"] = ScaleLengthField(words, words, optional=True)
+        fields["reference_drop"] = DropField(words, words)
     return fields
 
 

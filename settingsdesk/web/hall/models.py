@@ -10,6 +10,7 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
+from settingsdesk.domain.hall.doubts import doubts
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import TabulatedScale
@@ -17,7 +18,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.hall.model_form import ModelForm, model_form
 
 Page = str | Response | tuple[str, int]
@@ -93,7 +94,7 @@ def add(kind_key: str) -> Page:
     kind = kind_of(kind_key)
     form = model_form(kind, None)
     typed = _typed_model(form, None)
-    if typed is not None and request.form.get("do") == "save":
+    if typed is not None and not _asks(form, typed, None) and request.form.get("do") == "save":
         with form.refusals(form["name"], NameTaken), work(writes=True) as session:
             added = desk_models.add_model(session, typed)
             tell(
@@ -114,7 +115,8 @@ def change(model_id: int) -> Page:
     if request.method == "GET":
         form["version"].data = str(version.version)
     typed = _typed_model(form, version.model)
-    if typed is not None and request.form.get("do") == "save":
+    asks = typed is not None and _asks(form, typed, version.model)
+    if typed is not None and not asks and request.form.get("do") == "save":
         read, form["version"].raw_data = _number(form["version"].data), [str(version.version)]
         with (
             form.refusals(None, ChangedMeanwhile),
@@ -140,7 +142,20 @@ def _typed_model(form: ModelForm, known: ApparatusModel | None) -> ApparatusMode
     """The model that was posted, unless only other fields were asked for."""
     if request.form.get("do") == "fields" or not form.accepted():
         return None
-    return form.model(known)
+    typed = form.model(known)
+    if typed is None and request.form.get("do") == "drop" and form.middle_drop_mm is not None:
+        form.take_drop()
+        typed = form.model(known)
+    return typed
+
+
+def _asks(form: ModelForm, typed: ApparatusModel, known: ApparatusModel | None) -> bool:
+    """Whether something of it is to be looked at once more that was not asked about before."""
+    unit = coach().length_unit
+    before = {doubt.told(unit) for doubt in doubts(known)} if known else set()
+    return form.asks(
+        [words for doubt in doubts(typed) for words in [doubt.told(unit)] if words not in before]
+    )
 
 
 def _editor(

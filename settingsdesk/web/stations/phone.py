@@ -20,6 +20,7 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.run import NoOrderToRun
 from settingsdesk.desk.runs.state import state_of
@@ -73,7 +74,7 @@ Page = str | Response | tuple[str, int]
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
 
-REFUSED = (*NOT_CONFIRMED, NoOrderToRun, NotThisStation)
+REFUSED = (*NOT_CONFIRMED, DropUnknown, NoOrderToRun, NotThisStation)
 """What the station's page tells by itself, with what is to be done instead."""
 
 NOTHING_KEPT = "Nothing was taken down"

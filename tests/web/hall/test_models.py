@@ -38,6 +38,7 @@ BARS = {
     "spread_from": "130",
     "spread_to": "190",
     "spread_step": "1",
+    "reference_drop": "80",
     "tensioners": "2",
     "slacken": "10",
     "tension": "18",
@@ -152,8 +153,9 @@ class TestAdding:
             **{f"low_rail_{what}": seconds for what, seconds in TIMES.items()},
             low_rail_edge="underside",
             spread_datum="inner",
-            reference_drop="80",
         )
+        assert "a tape would find 158.1 cm. Is the drop" in page.text
+        page = page.send("Save the model")
 
         assert page.banners == ["Frame Z is added."]
         assert "a drop of 80.0 cm between the rails" in page.text
@@ -227,6 +229,87 @@ class TestAdding:
             scales = {one.model.name: one.model.axes[0].scale for one in models.all_models(session)}
         assert scales["Beam Z"] == RegularScale(800, 12.5, 10)
         assert scales["Beam Y"] == RegularScale(800.1, 25.4, 10)
+
+
+NO_DROP = {**BARS, "reference_drop": ""}
+
+
+class TestTheDropBetweenSlantingRails:
+    """Read as that of level rails, a spread of 162 cm became the mark 144."""
+
+    def test_a_spread_that_hangs_on_it_is_refused_without_and_the_middle_is_offered(
+        self, pages: Reader
+    ) -> None:
+        page = new(pages, "uneven_bars").send("Save the model", **NO_DROP)
+
+        assert page.status == 400
+        assert any(
+            "The middle of the height scales would be 80.0 cm" in said for said in page.mistakes
+        )
+
+    def test_the_one_offered_is_taken_with_one_press_and_looked_at_before_it_is_saved(
+        self, pages: Reader
+    ) -> None:
+        page = new(pages, "uneven_bars").send("Save the model", **NO_DROP)
+        page = page.send("Take 80.0 cm, the middle of the height scales")
+        assert "Nothing is saved yet" in page.text
+
+        saved = page.send("Save the model")
+        assert saved.banners == ["Frame Z is added."]
+        assert "a drop of 80.0 cm between the rails" in saved.text
+
+    @pytest.mark.parametrize("datum", ["inner", "centres_diagonal"])
+    def test_whichever_slanting_line_it_is_read_along(self, pages: Reader, datum: str) -> None:
+        page = new(pages, "uneven_bars").send("Save the model", **NO_DROP, spread_datum=datum)
+        assert page.status == 400
+
+    def test_a_scale_that_is_read_horizontally_needs_none(self, pages: Reader) -> None:
+        page = new(pages, "uneven_bars").send(
+            "Save the model", **NO_DROP, spread_datum="centres_horizontal"
+        )
+        assert page.banners == ["Frame Z is added."]
+
+    def test_scales_that_cross_have_no_middle_to_offer(self, pages: Reader) -> None:
+        page = new(pages, "uneven_bars").send(
+            "Save the model", **{**NO_DROP, "low_rail_first": "240"}
+        )
+        assert page.status == 400
+        assert "The middle of the height scales" not in page.text
+
+
+class TestWhatIsAskedBeforeItIsKept:
+    """A slip in one figure moves every mark of the apparatus; a strange one may still be right."""
+
+    @pytest.mark.parametrize(
+        ("typed", "asked"),
+        [
+            ({"reference_drop": "8"}, "mark 160.0 reads 160.0 cm, but with the rails 80.0 cm"),
+            ({"low_rail_first": "15", "low_rail_pitch": "0.5"}, "from 15.0 to 19.0 cm was read"),
+            ({"spread_from": "300", "spread_to": "380"}, "80.0 to 250.0 cm is usual"),
+        ],
+    )
+    def test_a_figure_that_may_be_a_slip_is_asked_and_kept_when_it_is_sent_again(
+        self, pages: Reader, store: Store, account: Account, typed: dict[str, str], asked: str
+    ) -> None:
+        page = new(pages, "uneven_bars").send("Save the model", **{**BARS, **typed})
+        assert asked in page.text
+        with store.work(account.club_id, writes=False) as session:
+            assert models.all_models(session) == []
+
+        assert page.send("Save the model").banners == ["Frame Z is added."]
+
+    def test_another_slip_is_asked_anew(self, pages: Reader) -> None:
+        page = new(pages, "balance_beam").send("Save the model", **BEAM | {"beam_first": "8"})
+        page = page.send("Save the model", beam_first="9")
+        assert "from 9.0 to 54.0 cm was read" in page.text
+        assert page.banners == []
+
+    def test_what_was_kept_once_is_not_asked_again(self, pages: Reader) -> None:
+        page = new(pages, "balance_beam").send("Save the model", **BEAM | {"beam_first": "8"})
+        page = page.send("Save the model").follow("Change the model")
+
+        page = page.send("Save the model", walk_round="12", reason="timed")
+        assert page.banners == ["The model is changed."]
 
 
 class TestSlips:
