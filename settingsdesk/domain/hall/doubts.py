@@ -61,8 +61,8 @@ class SpreadMisread:
         return (
             f"{self.axis.name}: mark {self.mark} reads {length_in_words(self.reading_mm, unit)},"
             f" but with the rails {length_in_words(self.drop_mm, unit)} apart in height, the middle"
-            f" of their scales, a tape would find {length_in_words(self.found_mm, unit)}. Is the drop"
-            " for which the scale is printed right?"
+            f" of their scales, a tape would find {length_in_words(self.found_mm, unit)}. Is the"
+            " drop for which the scale is printed right?"
         )
 
 
