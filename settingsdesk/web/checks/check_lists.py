@@ -4,7 +4,6 @@ from flask import Blueprint, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.checks import check_lists
-from settingsdesk.desk.checks.check_lists import ListChangedMeanwhile
 from settingsdesk.domain.base.kinds import KINDS, kind_of
 from settingsdesk.domain.checks.checks import (
     CheckList,
@@ -15,8 +14,8 @@ from settingsdesk.domain.checks.checks import (
 )
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
-from settingsdesk.web.frame.fields import Box, CarriedField, CountField, ParagraphField
-from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.edit_form import EditForm
+from settingsdesk.web.frame.fields import Box, CountField, ParagraphField
 from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
@@ -28,10 +27,8 @@ blueprint.context_processor(lambda: {"edition": check_lists.shipped_edition()})
 MOST_LETTERS_OF_A_GROUP = 6000
 
 
-class ListForm(DeskForm):
+class ListForm(EditForm):
     """The items of a list, one a line; the groups are added below."""
-
-    version = CarriedField()
 
 
 @blueprint.get("/")
@@ -54,15 +51,13 @@ def edit(kind: str, occasion: str) -> Page:
     form = _form(present)
     if form.accepted():
         months = form["months"].data if when.interval else None
-        as_shown = form.version.data == str(present.version)
-        form.version.raw_data = [str(present.version)]
         with (
             form.refusals(),
             form.refusals(form["months"] if when.interval else None, IntervalNotPossible),
             work(writes=True) as session,
         ):
-            if not as_shown:
-                raise ListChangedMeanwhile
+            present = check_lists.check_list(session, kind, when)
+            form.must_be_as_read(data=_as_kept(present))
             check_lists.keep_list(session, present, _lines(form), months)
             flash(f"{when.words}, {named.name.lower()}: the list is changed.")
             return redirect(url_for("check_lists.index"), 303)
@@ -95,17 +90,20 @@ def _form(present: CheckList) -> ListForm:
         group.value: ParagraphField(group.words, most=MOST_LETTERS_OF_A_GROUP, optional=True)
         for group in Group
     }
-    known = {
-        group.value: "\n".join(item.words for item in items) for group, items in present.groups
-    }
     interval = present.occasion.interval
     if interval:
         fields["months"] = CountField(
             "Made at least every", least=interval.least, most=interval.most, unit="months"
         )
-    return form_of(fields, ListForm)(
-        data={**known, "months": present.months, "version": str(present.version)}
-    )
+    return form_of(fields, ListForm)(data=_as_kept(present))
+
+
+def _as_kept(present: CheckList) -> dict[str, object]:
+    """What the form of a list is filled with."""
+    lines = {
+        group.value: "\n".join(item.words for item in items) for group, items in present.groups
+    }
+    return {**lines, "months": present.months}
 
 
 def _lines(form: ListForm) -> list[tuple[Group, str]]:

@@ -7,6 +7,7 @@ from settingsdesk.desk.checks import parts
 from settingsdesk.desk.checks.parts import MOST_OF_A_PART
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChoiceField, CountField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
@@ -29,7 +30,7 @@ class PartForm(DeskForm):
     minimum = CountField("At least", most=MOST_OF_A_PART, default=1)
 
 
-class CountForm(DeskForm):
+class CountForm(EditForm):
     """What somebody counted, and at least how many there should be."""
 
     counted = CountField("Counted", most=MOST_OF_A_PART, ask="Enter how many there are")
@@ -68,6 +69,7 @@ def count(part_id: int) -> Page:
     form = CountForm(data={"minimum": part.minimum})
     if form.accepted():
         with form.refusals(at=form.counted), work(writes=True) as session:
+            form.must_be_as_read(data={"minimum": parts.part(session, part_id).minimum})
             parts.change_minimum(session, part_id, form.minimum.data or 0)
             parts.count_part(session, part_id, form.counted.data or 0, form.remark.data)
             flash(f"{part.name}: {form.counted.data} counted.")

@@ -5,7 +5,7 @@ is as wide as four letters.
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import Any, ClassVar
 
@@ -79,6 +79,15 @@ class Box(Field):
     def shown(self, value: Any) -> str:
         """The value as it stands in the box."""
         return str(value)
+
+    def as_sent(self, value: Any) -> list[str]:
+        """What a browser sends where that value stands in the field untouched."""
+        lines = [] if value is None else self.shown(value).splitlines()
+        return ["\n".join(lines)] if lines else []
+
+    def in_words(self, sent: Sequence[str]) -> str:
+        """What was sent, as it is told to a person."""
+        return f"“{' / '.join(sent[0].splitlines())}”" if sent else "nothing"
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         if valuelist:
@@ -176,6 +185,9 @@ class LengthField(Box):
     def shown(self, value: Any) -> str:
         return format_length(value, self.length_unit)
 
+    def in_words(self, sent: Sequence[str]) -> str:
+        return f"{sent[0]} {self.unit}" if sent else "nothing"
+
 
 class DeviationField(LengthField):
     """How far off something may be, either way."""
@@ -247,6 +259,10 @@ class PaperField(Box):
         """Of a form that comes back for something else: no browser lets a page fill in a file."""
         return f"{self.data.filename} was not kept: choose it again." if self.data else ""
 
+    def as_sent(self, value: Any) -> list[str]:
+        """Nothing: what was sent before does not stand in the field."""
+        return []
+
     def process_formdata(self, valuelist: list[Any]) -> None:
         sent = valuelist[0] if valuelist else None
         self.data = sent if isinstance(sent, FileStorage) and sent.filename else None
@@ -284,6 +300,21 @@ class ChoiceField(SelectField):
         """Say what can be chosen: (value, words) in the order of the list."""
         self.offered = list(choices)
         self.choices = [("", self.blank), *self.offered] if self.blank else self.offered
+
+    def as_sent(self, value: Any) -> list[str]:
+        """What a browser sends where that value is chosen, or those values are; in any order."""
+        if value in (None, ""):
+            return []
+        return sorted(map(str, value)) if isinstance(value, list) else [str(value)]
+
+    def in_words(self, sent: Sequence[str]) -> str:
+        """The words of what was sent; what is not on offer is counted."""
+        offered = {str(value): words for value, words in self.offered}
+        words = [offered[value] for value in sent if value in offered]
+        others = len(sent) - len(words)
+        if others:
+            words.append(f"{others} not shown here")
+        return f"“{'; '.join(words)}”" if words else "nothing"
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         try:
@@ -331,6 +362,14 @@ class TickField(BooleanField):
     def __init__(self, words: str, **settings: Any) -> None:
         super().__init__(words, **settings)
         self.words = words
+
+    def as_sent(self, value: Any) -> list[str]:
+        """What a browser sends where it stands so."""
+        return ["y"] if value else []
+
+    def in_words(self, sent: Sequence[str]) -> str:
+        """Yes or no."""
+        return "“yes”" if sent else "“no”"
 
 
 class CarriedField(Box):

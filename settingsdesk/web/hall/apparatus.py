@@ -14,6 +14,7 @@ from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, form_of
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
@@ -34,6 +35,10 @@ class PieceForm(DeskForm):
     name = WordsField("Name", most=40, width="w-16")
     place = WordsField("Place in the hall", most=60, width="w-16", optional=True)
     mat = LengthField("Mats under the apparatus", default=0)
+
+
+class ChangedPieceForm(PieceForm, EditForm):
+    """Another name, place or mat; the names of its ends are added below."""
 
 
 class NewPieceForm(PieceForm):
@@ -106,7 +111,7 @@ def edit(apparatus_id: int) -> Page:
     """Another name, place or mat, and what its ends are called."""
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
-    form = _piece_form(piece)
+    form = _changed_piece_form(piece)
     has_ends = FIRST_END in form
     if form.accepted():
         with (
@@ -115,6 +120,7 @@ def edit(apparatus_id: int) -> Page:
             form.refusals(form[FIRST_END if has_ends else "name"], NotEndNames),
             work(writes=True) as session,
         ):
+            form.must_be_as_read(data=_as_kept(desk_apparatus.piece(session, apparatus_id)))
             desk_apparatus.change_piece(
                 session, apparatus_id, form.name.data, form.place.data, form.mat.data or 0
             )
@@ -159,10 +165,9 @@ def rule_books() -> str:
     return render_template("hall/apparatus/rule_books.html", books=books, kinds=KINDS)
 
 
-def _piece_form(piece: Piece) -> PieceForm:
+def _changed_piece_form(piece: Piece) -> ChangedPieceForm:
     """The form of an apparatus; of one that has two ends, with what they are called."""
-    called, names = piece.model.kind.ends_called, piece.end_names or ("", "")
-    known = {"name": piece.name, "place": piece.place, "mat": piece.mat_mm}
+    called = piece.model.kind.ends_called or ()
     fields = {
         field: WordsField(
             f"What the hall calls its {word} end",
@@ -170,10 +175,21 @@ def _piece_form(piece: Piece) -> PieceForm:
             width="w-16",
             optional=True,
         )
-        for field, word in zip((FIRST_END, SECOND_END), called or (), strict=False)
+        for field, word in zip((FIRST_END, SECOND_END), called, strict=False)
     }
-    known |= dict(zip((FIRST_END, SECOND_END), names, strict=True))
-    return form_of(fields, PieceForm)(data=known)
+    return form_of(fields, ChangedPieceForm)(data=_as_kept(piece))
+
+
+def _as_kept(piece: Piece) -> dict[str, str | int]:
+    """What the form of an apparatus is filled with."""
+    first_end, second_end = piece.end_names or ("", "")
+    return {
+        "name": piece.name,
+        "place": piece.place,
+        "mat": piece.mat_mm,
+        FIRST_END: first_end,
+        SECOND_END: second_end,
+    }
 
 
 def _marks_form(piece: Piece) -> DeskForm:

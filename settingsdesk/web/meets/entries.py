@@ -23,6 +23,7 @@ from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
     ChoiceField,
     CountField,
@@ -59,17 +60,34 @@ class PageForm(DeskForm):
     page = CountField("Page", least=1, default=1)
 
 
-class EntryForm(DeskForm):
-    """An athlete of another club."""
+class NamesForm(DeskForm):
+    """The names of an athlete of another club."""
 
     given_name = WordsField("Given name", optional=True, width="w-16")
     family_name = WordsField("Family name", optional=True, width="w-16")
     printed_name = WordsField("Printed name", optional=True, width="w-16")
+
+
+class OwnEntryForm(DeskForm):
+    """What is entered of an athlete besides the names."""
+
     from_club = WordsField("Club", width="w-32", ask="Enter the club")
     start_number = WordsField(
         "Start number", most=entries.LONGEST_START_NUMBER, optional=True, width="w-4"
     )
     division = WordsField("Division", most=LONGEST_DIVISION, optional=True, width="w-16")
+
+
+class EntryForm(NamesForm, OwnEntryForm):
+    """An athlete of another club."""
+
+
+class ChangedEntryForm(EntryForm, EditForm):
+    """The entry of an athlete of another club, changed."""
+
+
+class ChangedOwnEntryForm(OwnEntryForm, EditForm):
+    """The entry of an athlete of the squad, changed: the names are changed with the athlete."""
 
 
 class SquadForm(ChoosingForm):
@@ -210,26 +228,20 @@ def edit(meet_id: int, entry_id: int) -> Page:
     """One entry: names, club, number, what was asked for, and whether the athlete comes."""
     with work() as session:
         meet, entrant = _of_meet(session, meet_id, entry_id)
-    person = entrant.member.person
-    form = EntryForm(
-        data={
-            "given_name": person.given_name,
-            "family_name": person.family_name,
-            "printed_name": person.printed_name,
-            "from_club": entrant.from_club,
-            "start_number": entrant.start_number,
-            "division": entrant.division,
-        }
-    )
+    form = _changed_form(entrant)
     if form.accepted():
+        names = isinstance(form, ChangedEntryForm)
         with (
-            form.refusals(form.given_name),
-            form.refusals(form.printed_name, CharacterNotInFont),
+            form.refusals(form["given_name" if names else "from_club"]),
+            form.refusals(form["printed_name"] if names else None, CharacterNotInFont),
             work(writes=True) as session,
         ):
-            if entrant.is_guest:
-                athletes.must_have_letters(_person(form, person))
-                athletes.change(session, entrant.member.id, _person(form, person))
+            present = entries.entrant(session, entry_id)
+            form.must_be_as_read(data=_as_kept(present))
+            if isinstance(form, ChangedEntryForm):
+                person = _person(form, present.member.person)
+                athletes.must_have_letters(person)
+                athletes.change(session, entrant.member.id, person)
             entries.change_entry(
                 session,
                 entry_id,
@@ -313,6 +325,24 @@ def _entered(new: Sequence[Entrant]) -> str:
     if len(new) == 1:
         return f"{new[0].member.listed_name} is entered."
     return f"{len(new)} athletes are entered."
+
+
+def _changed_form(entrant: Entrant) -> ChangedEntryForm | ChangedOwnEntryForm:
+    kind = ChangedEntryForm if entrant.is_guest else ChangedOwnEntryForm
+    return kind(data=_as_kept(entrant))
+
+
+def _as_kept(entrant: Entrant) -> dict[str, str]:
+    """What the form of an entry is filled with."""
+    person = entrant.member.person
+    return {
+        "given_name": person.given_name,
+        "family_name": person.family_name,
+        "printed_name": person.printed_name,
+        "from_club": entrant.from_club,
+        "start_number": entrant.start_number,
+        "division": entrant.division,
+    }
 
 
 def _person(form: EntryForm, before: Person | None = None) -> Person:

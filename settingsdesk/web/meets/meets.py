@@ -13,6 +13,7 @@ from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import MeetPiece
 from settingsdesk.desk.runs import outcome
 from settingsdesk.domain.hall.rule_books import RuleBook
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
     CarriedField,
     ChoiceField,
@@ -44,16 +45,29 @@ class MeetForm(DeskForm):
     note = ParagraphField("Note", most=500, optional=True)
 
 
+class ChangedMeetForm(MeetForm, EditForm):
+    """Another name, hall or days."""
+
+
 class SessionForm(DeskForm):
     """A part of a meet."""
 
     name = WordsField("Name", most=40, optional=True, width="w-16")
     held_on = DayField("Day")
     begins_at = WordsField("Begins at", most=20, optional=True, width="w-4")
+
+
+class NewSessionForm(SessionForm):
+    """A further session; ``after`` is the number of the last one that was seen."""
+
     after = CarriedField()
 
 
-class StandsForm(DeskForm):
+class ChangedSessionForm(SessionForm, EditForm):
+    """Another name, day or hour for a session."""
+
+
+class StandsForm(EditForm):
     """An apparatus in the meet's hall, and the rules that hold there."""
 
     piece = ChoiceField("Apparatus", read_choice=int)
@@ -126,9 +140,10 @@ def edit(meet_id: int) -> Page:
     """Another name, hall or days."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-    form = MeetForm(obj=meet.facts)
+    form = ChangedMeetForm(obj=meet.facts)
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
+            form.must_be_as_read(obj=meets.meet(session, meet_id).facts)
             meets.change_meet(session, meet_id, _facts(form))
             flash("The meet is changed.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
@@ -141,7 +156,7 @@ def new_session(meet_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
     last = max((part.number for part in meet.sessions), default=0)
-    form = SessionForm(data={"held_on": meet.facts.begins_on, "after": last})
+    form = NewSessionForm(data={"held_on": meet.facts.begins_on, "after": last})
     if form.accepted():
         with form.refusals(form.held_on), work(writes=True) as session:
             added = meets.add_session(
@@ -163,9 +178,10 @@ def edit_session(meet_id: int, session_id: int) -> Page:
     with work() as session:
         meet = meets.meet(session, meet_id)
     part = meet.session(session_id)
-    form = SessionForm(obj=part)
+    form = ChangedSessionForm(obj=part)
     if form.accepted():
         with form.refusals(form.held_on), work(writes=True) as session:
+            form.must_be_as_read(obj=meets.meet(session, meet_id).session(session_id))
             meets.change_session(
                 session,
                 session_id,
@@ -195,6 +211,9 @@ def put_apparatus(meet_id: int) -> Page:
     if form.accepted():
         book, level = rules.get(form.rules.data or "", ("", ""))
         with form.refusals(form.rules), work(writes=True) as session:
+            if stands is not None:
+                present = meets.meet(session, meet_id).piece(stands.piece.id)
+                form.must_be_as_read(data=_as_it_stands(present, rules))
             meets.put_apparatus(session, meet_id, form.piece.data, book, level)
             flash("The apparatus stands at the meet.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)

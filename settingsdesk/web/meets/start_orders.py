@@ -17,8 +17,8 @@ from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileRefused
 from settingsdesk.store.work import ClubSession
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
-    CarriedField,
     ChecksField,
     ChoiceField,
     CountField,
@@ -100,11 +100,19 @@ class NewForm(PlaceForm, ListForm):
     """The first order of a rotation."""
 
 
-class ChangeForm(ListForm):
-    """Another order for a rotation; ``seen`` is the one that this form was filled from."""
+class ChangeForm(ListForm, EditForm):
+    """Another order for a rotation."""
 
     hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
-    seen = CarriedField()
+
+    def tell_as(self, lines: str) -> None:
+        """Have what was typed or sent told as an order is that stands, to be compared with it.
+
+        A sheet's lines stand in the box from now on, since no page can send a file again.
+        """
+        self.order.data = lines
+        if self.file.data:
+            self.order.raw_data = [lines]
 
 
 class DrawForm(PlaceForm):
@@ -195,21 +203,19 @@ def edit(rotation_id: int) -> Page:
     with work() as session:
         order = start_orders.start_order(session, rotation_id)
     entrants = list(order.entrants.values())
-    known = {
-        "order": _as_lines(order),
-        "hands": order.view.asked.hands,
-        "seen": order.line.seen,
-    }
-    form = ChangeForm(data=known)
+    form = ChangeForm(data=_as_kept(order))
     if form.accepted() and (listed := form.listed(entrants)):
         with form.refusals(), work(writes=True) as session:
+            present = start_orders.start_order(session, rotation_id)
+            form.tell_as(_lines(order.entrants[one] for one in listed[0].athlete_ids))
+            form.must_be_as_read(by=present.line.set_by, data=_as_kept(present))
             line = start_orders.change_order(
                 session,
                 rotation_id,
                 listed[0].athlete_ids,
                 listed[1],
                 form.hands.data,
-                form.seen.data,
+                present.line.seen,
             )
             return _shown(line, "The start order is changed.")
     page = render_template(
@@ -287,15 +293,23 @@ def _counted(words: Iterable[str]) -> list[tuple[str, str]]:
     return [(name, f"{name} ({listed.count(name)})") for name in dict.fromkeys(listed)]
 
 
+def _as_kept(order: StartOrder) -> dict[str, str | int]:
+    """What the form of an order is filled with."""
+    return {"order": _as_lines(order), "hands": order.view.asked.hands}
+
+
 def _as_lines(order: StartOrder) -> str:
     """The order as it would be typed, without those who were withdrawn."""
     coming = (order.entrants[member.id] for member in order.view.listed)
+    return _lines(entrant for entrant in coming if entrant.is_in)
+
+
+def _lines(entrants: Iterable[Entrant]) -> str:
     return "\n".join(
         f"{entrant.start_number} {entrant.member.listed_name}"
         if entrant.start_number
         else f"{entrant.member.listed_name}; {entrant.from_club}"
-        for entrant in coming
-        if entrant.is_in
+        for entrant in entrants
     )
 
 

@@ -21,6 +21,7 @@ from settingsdesk.domain.changeover.strip import StripRow, strip
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChecksField, CountField, DayField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
@@ -43,7 +44,7 @@ class RotationForm(ChoosingForm):
     who = athletes_field()
 
 
-class ListForm(ChoosingForm):
+class ListForm(ChoosingForm, EditForm):
     """Who is on the list of a rotation."""
 
     who = athletes_field()
@@ -155,6 +156,7 @@ def _as_asked(
     asked = form.asked(list(view.pieces.values()))
     if not form.mistakes:
         with form.refusals(), form.refused_wishes():
+            form.must_be_as_read()
             return desk_rotation.change_wishes(session, view, asked, hall)
     return None
 
@@ -246,13 +248,16 @@ def change_list(rotation_id: int) -> Page:
         listed = [member.id for member in view.listed]
         form = ListForm(who=listed)
         kind = view.piece.model.kind
-        offer = choosing.for_kind(session, kind, form.sought(), form.who.data or ())
+        # Whoever is on the list stays on offer, also where nobody ticks them any more.
+        ticked = {*listed, *(form.who.data or ())}
+        offer = choosing.for_kind(session, kind, form.sought(), ticked)
         form.take(offer, _offered)
         if not form.names and form.accepted():
-            chosen = [member.id for member in offer.ticked]
+            chosen = [member.id for member in offer.ticked if member.id in (form.who.data or ())]
             stay = [athlete_id for athlete_id in listed if athlete_id in chosen]
             newcomers = [athlete_id for athlete_id in chosen if athlete_id not in listed]
             with form.refusals():
+                form.must_be_as_read()
                 changed = desk_rotation.change_list(session, view, [*stay, *newcomers])
     if changed is not None:
         return searches.begin(changed, "The list was changed and ordered anew.")

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from itertools import count, takewhile
 from typing import Any
 
+from flask import request
 from wtforms import Field
 
 from settingsdesk.desk.hall.apparatus import Piece
@@ -22,6 +23,7 @@ from settingsdesk.desk.rotations.refusals import CannotBePlanned, Part
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.domain.hall.models import Axis, Setup
 from settingsdesk.web.frame.axis_fields import MarkField, PresetField, form_of
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
     ChecksField,
     ChoiceField,
@@ -29,7 +31,6 @@ from settingsdesk.web.frame.fields import (
     RadiosField,
     TickField,
 )
-from settingsdesk.web.frame.forms import DeskForm
 
 SPARE_ROWS = 2
 MOST_ROWS = 12
@@ -44,7 +45,7 @@ GOALS = [
 WAYS = [("before", "before"), ("after", "not before")]
 
 
-class WishesForm(DeskForm):
+class WishesForm(EditForm):
     """One rotation's wishes; the rows of each kind are fields named before0_one and the like."""
 
     turns = CountField("Turns of each athlete", least=1, most=MOST_TURNS_EACH)
@@ -162,18 +163,18 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
         "last": _who("The very last turn", names),
     }
     known: dict[str, Any] = {**asked.to_data(), "soonest": int(asked.soonest)}
-    for row, pair in _rows(asked.before):
+    for row, pair in _rows("before", asked.before):
         fields[f"before{row}_one"] = _who("This athlete", names)
         fields[f"before{row}_how"] = PresetField("Goes", choices=WAYS, default="before")
         fields[f"before{row}_other"] = _who("The other athlete", names)
         if pair:
             known |= {f"before{row}_one": pair[0], f"before{row}_other": pair[1]}
-    for row, group in _rows(asked.together):
+    for row, group in _rows("together", asked.together):
         fields[f"together{row}_who"] = ChecksField(
             "These athletes", choices=names, read_choice=int, optional=True
         )
         known[f"together{row}_who"] = list(group)
-    for row, place in _rows(asked.places):
+    for row, place in _rows("places", asked.places):
         fields[f"places{row}_who"] = _who("This athlete", names)
         fields[f"places{row}_turn"] = CountField("Turn", least=1, most=600, optional=True)
         if place:
@@ -195,10 +196,11 @@ def wishes_form(view: RotationView, further: Sequence[Piece]) -> WishesForm:
     return form_of(fields, WishesForm)(data=known)
 
 
-def _rows(kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Sequence[int]]]:
-    """The rows there are, and some to spare."""
-    padded: list[Sequence[int]] = [*kept, *[()] * SPARE_ROWS]
-    yield from enumerate(padded[: max(MOST_ROWS, len(kept))])
+def _rows(kind: str, kept: Sequence[Sequence[int]]) -> Iterator[tuple[int, Sequence[int]]]:
+    """The rows there are, and some to spare; as many as were sent, where that is more."""
+    sent = sum(f"{kind}{row}_{PARTS[kind][-1]}" in request.form for row in range(MOST_ROWS))
+    most = max(min(len(kept) + SPARE_ROWS, MOST_ROWS), len(kept), sent)
+    yield from enumerate([*kept, *[()] * (most - len(kept))])
 
 
 class _WhoField(ChoiceField):

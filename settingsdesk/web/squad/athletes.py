@@ -30,6 +30,7 @@ from settingsdesk.domain.settings.dot_plot import DotAxis, dot_plot
 from settingsdesk.domain.settings.transfer import AxisFit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
     ChoiceField,
     CountField,
@@ -95,6 +96,10 @@ class PersonForm(DeskForm):
             group_name=self.group_name.data or "",
             start_number=self.start_number.data or "",
         )
+
+
+class ChangedPersonForm(PersonForm, EditForm):
+    """Other names, another group or start number."""
 
 
 class LeavingForm(DeskForm):
@@ -196,13 +201,14 @@ def edit(athlete_id: int) -> Page:
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
         groups = desk_athletes.groups(session)
-    form = PersonForm(obj=member.person)
+    form = ChangedPersonForm(obj=member.person)
     if form.accepted():
         with (
             form.refusals(at=form.given_name),
             form.refusals(form.printed_name, CharacterNotInFont),
             work(writes=True) as session,
         ):
+            form.must_be_as_read(obj=desk_athletes.member(session, athlete_id).person)
             desk_athletes.must_have_letters(form.person())
             member = desk_athletes.change(session, athlete_id, form.person())
             flash(f"{member.printed_name} is changed.")
