@@ -248,6 +248,19 @@ def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -
     return session.scalars(asked).all()
 
 
+def withdrawn_from(session: Session, rotation_id: int) -> list[int]:
+    """Who is on the list of a rotation and withdrew from its meet, in the order of the list."""
+    asked = (
+        select(RotationTurn.athlete_id)
+        .join(StartOrder, StartOrder.rotation_id == RotationTurn.rotation_id)
+        .join(MeetSession, MeetSession.id == StartOrder.session_id)
+        .join(Entry, Entry.meet_id == MeetSession.meet_id)
+        .where(RotationTurn.rotation_id == rotation_id)
+        .where(Entry.athlete_id == RotationTurn.athlete_id, Entry.withdrawn_at.is_not(None))
+    )
+    return list(session.scalars(asked.order_by(RotationTurn.listed_place)))
+
+
 def raises_in(
     session: Session, rotation_id: int, apparatus_id: int
 ) -> Sequence[Row[int, RaiseRequest]]:

@@ -76,8 +76,14 @@ class RunEvent(AppendOnly, ClubOwned, Base):
 
 
 def by_id(session: Session, run_id: int) -> Run:
-    """The run with its rotation, or ``NotInThisClub``."""
-    found = session.get(Run, run_id, options=[joinedload(Run.rotation, innerjoin=True)])
+    """The run with its rotation and its apparatus, or ``NotInThisClub``."""
+    asked = select(Run).where(Run.id == run_id)
+    found = session.scalar(
+        asked.options(
+            joinedload(Run.rotation, innerjoin=True),
+            joinedload(Run.apparatus, innerjoin=True).joinedload(Apparatus.model, innerjoin=True),
+        )
+    )
     if found is None:
         raise NotInThisClub(Run.spoken(), run_id)
     return found

@@ -89,7 +89,7 @@ class Interruptions:
         with self.club.work(writes=True) as session:
             view = desk_run.run(session, RUN_ID)
             if view.run.stage is not Stage.OVER:
-                desk_run.found_at(session, RUN_ID, view.number, view.run.mostly_at)
+                desk_run.read_off(session, view, view.number, view.run.mostly_at)
 
     def _restarted(self, page: Page) -> None:
         self.desk.kill()

@@ -88,7 +88,7 @@ class TestWhatMakesThePageUntrue:
         all_show("Read the marks off")
         with demo_club.work(writes=True) as session:
             run = desk_run.run(session, 1)
-            desk_run.found_at(session, 1, run.number, (3, 3, 3))
+            desk_run.read_off(session, run, run.number, (3, 3, 3))
         all_show("Set for Almira O.")
         with demo_club.work(writes=True) as session:
             apparatus.record_setup(session, held.apparatus_id, (1, 1, 1), "read off")

@@ -63,6 +63,26 @@ class TestUnitOfWork:
             rename_and_fail(session, ours.athlete)
         assert name_of(store, ours.athlete) == "Ask"
 
+    def test_where_a_block_was_refused_the_rest_may_read_and_nothing_is_kept(
+        self, store: Store, ours
+    ):
+        """A form that is refused is shown again with all that it offers."""
+        with store.work(ours.club, writes=True) as session:
+            before = session.get(Athlete, ours.athlete)
+            with pytest.raises(SomethingWentWrongError), session.or_nothing():
+                rename_and_fail(session, ours.athlete)
+            assert session.scalar(select(func.count(Athlete.id))) == 1
+        assert before.club_id == ours.club
+        assert name_of(store, ours.athlete) == "Ask"
+
+    def test_after_such_a_block_nothing_more_can_be_written(self, store: Store, ours):
+        """It would be lost with the rest, and nobody would be told."""
+        with pytest.raises(OpenedForReading), store.work(ours.club, writes=True) as session:
+            with pytest.raises(SomethingWentWrongError), session.or_nothing():
+                rename_and_fail(session, ours.athlete)
+            rename(session, ours.athlete, "Birk")
+        assert name_of(store, ours.athlete) == "Ask"
+
     def test_what_was_read_can_still_be_shown_after_the_end(self, store: Store, ours):
         """A page is drawn after the unit of work has ended."""
         with store.work(ours.club, writes=False) as session:

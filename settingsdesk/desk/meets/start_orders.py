@@ -321,16 +321,7 @@ def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
 
 def withdrawn(session: ClubSession, rotation_id: int) -> list[int]:
     """Who stands on a start order and does not come; nobody for the club's own rotations."""
-    row = kept_rotations.start_order_of(session, rotation_id)
-    if row is None:
-        return []
-    meet_id = kept_meets.session_by_id(session, row.session_id).meet_id
-    gone = {
-        entry.athlete_id
-        for entry in kept_meets.entries(session, meet_id)
-        if entry.withdrawn_at is not None
-    }
-    return [turn.athlete_id for turn in row.rotation.turns if turn.athlete_id in gone]
+    return kept_rotations.withdrawn_from(session, rotation_id)
 
 
 def _row(session: ClubSession, place: Place) -> kept_rotations.StartOrder | None:

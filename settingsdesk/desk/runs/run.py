@@ -138,14 +138,20 @@ class RunLine:
     over_at: datetime | None
 
 
-def begin(session: ClubSession, rotation_id: int, apparatus_id: int) -> int:
+def begin(
+    session: ClubSession,
+    rotation_id: int,
+    apparatus_id: int,
+    at_hand: Mapping[int, Piece] | None = None,
+) -> int:
     """Begin to carry out a rotation's order on one of its apparatus; the run's number.
 
     The run of that rotation that is under way there is given back: it was begun twice. Whoever's
-    entry for a meet was withdrawn is not here from the beginning. Raises
+    entry for a meet was withdrawn is not here from the beginning. ``at_hand`` are apparatus that
+    are read already, by their numbers. Raises
     ``WithdrawnFromUse``, ``NoOrderToRun``, or ``RunUnderWay`` where another one is.
     """
-    view = desk_rotation.rotation(session, rotation_id)
+    view = desk_rotation.rotation(session, rotation_id, at_hand)
     piece = view.pieces.get(apparatus_id) or desk_apparatus.piece(session, apparatus_id)
     piece.must_be_in_use()
     running = kept_runs.under_way_on(session, apparatus_id)
@@ -180,7 +186,8 @@ def run(session: ClubSession, run_id: int) -> RunView:
 def loaded(session: ClubSession, run_id: int) -> RunNow:
     """One run as it stands; ``NotInThisClub``, or ``ScaleChanged`` where its marks are no more."""
     row = kept_runs.by_id(session, run_id)
-    return folded(session, row, desk_apparatus.piece(session, row.apparatus_id))
+    (piece,) = desk_apparatus.read_all(session, [row.apparatus])
+    return folded(session, row, piece)
 
 
 def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
@@ -290,13 +297,8 @@ def take_up(session: ClubSession, run_id: int) -> RunNow:
     return _keep(session, now, TakenUp(unknown=_touched_since_its_end(session, now)))
 
 
-def found_at(session: ClubSession, run_id: int, seen: int, stops: Sequence[int]) -> RunNow:
-    """What stands there was read off the marks, and it is not what the run thinks."""
-    return read_off(session, loaded(session, run_id), seen, stops)
-
-
 def read_off(session: ClubSession, now: RunNow, seen: int, stops: Sequence[int]) -> RunNow:
-    """The same in a run that is loaded; as it stands after that."""
+    """What stands there was read off the marks, and it is not what the run thinks."""
     what = FoundAt(tuple(stops), anew=now.was_withdrawn)
     if seen == now.number:  # otherwise the marks were read off some time ago
         how = "read off at the apparatus"
@@ -305,12 +307,11 @@ def read_off(session: ClubSession, now: RunNow, seen: int, stops: Sequence[int])
     return go_on(session, now, seen, what)
 
 
-def join(session: ClubSession, run_id: int, seen: int, athlete_ids: Collection[int]) -> RunNow:
+def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[int]) -> RunNow:
     """Give athletes who were not on the list their turns, after all others.
 
     ``WithoutSetting`` where somebody has no setting for the apparatus's kind.
     """
-    now = loaded(session, run_id)
     ready = desk_settings.on_piece(session, athlete_ids, now.piece)
     without = [athlete_id for athlete_id in athlete_ids if athlete_id not in ready]
     if without:
@@ -418,6 +419,8 @@ def _broken_off(session: ClubSession, piece: Piece) -> bool:
 
 def _must_be_the_only_one(session: ClubSession, now: RunNow) -> None:
     """A run that is over does not come alive again while another is under way there."""
+    if now.row.over_at is None:
+        return
     other = kept_runs.under_way_on(session, now.piece.id)
     if other is not None and other.id != now.id:
         raise RunUnderWay(now.piece.name, other.rotation.name)

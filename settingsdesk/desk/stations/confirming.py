@@ -14,6 +14,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.work import ClubSession
 
@@ -70,8 +71,9 @@ def begin(session: ClubSession, phone: PhoneIn, rotation_id: int) -> AtStation:
     here = at_station(session, phone)
     if here.begun(rotation_id):
         return here
-    desk_run.begin(session, rotation_id, phone.apparatus_id)
-    return at_station(session, phone)
+    desk_run.begin(session, rotation_id, phone.apparatus_id, {here.piece.id: here.piece})
+    rows = kept_runs.at_station(session, here.listed, phone.apparatus_id)
+    return replace(here, rows=tuple(rows))
 
 
 def confirm(session: ClubSession, phone: PhoneIn, run_id: int, press: Press) -> AtStation:
@@ -94,26 +96,23 @@ def end(session: ClubSession, phone: PhoneIn, run_id: int) -> None:
     desk_run.end(session, run_id)
 
 
-def to_read_off(session: ClubSession, phone: PhoneIn) -> tuple[Piece, RunNow | None]:
-    """The apparatus whose marks are about to be read, and the run that goes on from there."""
-    here = at_station(session, phone)
+def to_read_off(session: ClubSession, here: AtStation) -> RunNow | None:
+    """The run that goes on from the marks that are about to be read, if any."""
     row = here.present if here.waiting_rotation is None else None
     try:
-        return here.piece, here.folded(session, row) if row else None
+        return here.folded(session, row) if row else None
     except ScaleChanged:
-        return here.piece, None
+        return None
 
 
 def read_off(
-    session: ClubSession, phone: PhoneIn, run_id: int | None, seen: int, stops: Sequence[int]
+    session: ClubSession, here: AtStation, now: RunNow | None, seen: int, stops: Sequence[int]
 ) -> AtStation:
     """What stands there was read off its marks: in a run, or before one begins."""
-    here = at_station(session, phone)
-    if run_id is None:
+    if now is None:
         how = "read off at the station"
         piece = desk_apparatus.now_read_off(session, here.piece, stops, how)
         return replace(here, piece=piece)
-    now = here.folded(session, here.row(run_id))
     return here.after(desk_run.read_off(session, now, seen, stops))
 
 

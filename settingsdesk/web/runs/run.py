@@ -164,28 +164,28 @@ def order(run_id: int) -> Response:
 @blueprint.route("/<int:run_id>/add", methods=["GET", "POST"])
 def add(run_id: int) -> Page:
     """Somebody who was not on the list gets turns."""
-    with work() as session:
+    joined = None
+    with work(writes=request.method == "POST") as session:
         now = desk_run.loaded(session, run_id)
         now.piece.must_be_in_use()
         squad = athletes.find(session)
         ready = settings.on_piece(session, [member.id for member in squad], now.piece)
-    known = {turn.athlete_id for turn in (*now.run.turns, *now.run.away)}
-    form = JoinForm(data={"seen": str(now.number)})
-    form.who.offer(
-        [
-            (member.id, member.listed_name)
-            for member in squad
-            if member.id in ready and member.id not in known
-        ]
-    )
-    if form.accepted():
-        with form.refusals(at=form.who):
-            with work(writes=True) as session:
-                chosen = form.who.data or []
-                joined = desk_run.join(session, run_id, _seen(form), chosen)
+        known = {turn.athlete_id for turn in (*now.run.turns, *now.run.away)}
+        form = JoinForm(data={"seen": str(now.number)})
+        form.who.offer(
+            [
+                (member.id, member.listed_name)
+                for member in squad
+                if member.id in ready and member.id not in known
+            ]
+        )
+        if form.accepted():
+            with form.refusals(at=form.who), session.or_nothing():
+                joined = desk_run.join(session, now, _seen(form), form.who.data or [])
                 left = _rest(session, joined)
-            _order(left)
-            return _to(run_id)
+    if joined:
+        _order(left)
+        return _to(run_id)
     _has_seen(form, now)
     return render_template("runs/bars/add.html", form=form, view=now), form.status
 
@@ -193,21 +193,24 @@ def add(run_id: int) -> Page:
 @blueprint.route("/<int:run_id>/found", methods=["GET", "POST"])
 def found(run_id: int) -> Page:
     """The apparatus stands at other marks than the run thinks."""
-    with work() as session:
+    now = None
+    with work(writes=request.method == "POST") as session:
         before = desk_run.loaded(session, run_id)
-    before.piece.must_be_in_use()
-    form = read_off_form(before.piece.model, before.number)
-    if form.accepted():
-        stops = [form[axis.key].data for axis in before.piece.model.axes]
-        with (
-            form.refusals(),
-            form.refusals(form[before.piece.model.axes[0].key], RailsInWrongOrder),
-        ):
-            with work(writes=True) as session:
-                now = desk_run.found_at(session, run_id, _seen(form), stops)
+        before.piece.must_be_in_use()
+        axes = before.piece.model.axes
+        form = read_off_form(before.piece.model, before.number)
+        if form.accepted():
+            with (
+                form.refusals(),
+                form.refusals(form[axes[0].key], RailsInWrongOrder),
+                session.or_nothing(),
+            ):
+                stops = [form[axis.key].data for axis in axes]
+                now = desk_run.read_off(session, before, _seen(form), stops)
                 left = _rest(session, now, first_stays=before.run.is_set_for)
-            _order(left)
-            return _to(run_id)
+    if now:
+        _order(left)
+        return _to(run_id)
     _has_seen(form, before)
     return render_template("runs/bars/found.html", form=form, view=before), form.status
 

@@ -242,24 +242,30 @@ def end(run_id: int) -> Page:
 @blueprint.route("/station/marks", methods=["GET", "POST"])
 def marks() -> Page:
     """What stands there was read off, and it is not what the page says."""
-    with _work() as session:
-        piece, before = confirming.to_read_off(session, phone())
-    if piece.withdrawal:
-        return _now(NOTHING_KEPT), 409
-    form = read_off_form(piece.model, before.number if before else 0)
-    if form.accepted():
-        stops = [form[axis.key].data for axis in piece.model.axes]
-        first = form[piece.model.axes[0].key]
-        run_id, seen = (before.id, number_of(form["seen"].data)) if before else (None, 0)
-        try:
-            with form.refusals(), form.refusals(first, RailsInWrongOrder):
-                with _work(writes=True) as session:
-                    confirming.read_off(session, phone(), run_id, seen, stops)
-                return redirect(url_for("station.now"), 303)
-        except WithdrawnFromUse as refusal:
-            return _refused(refusal)
-    form["seen"].raw_data = [str(before.number if before else 0)]
-    return render_template("stations/phone/marks.html", form=form, piece=piece), form.status
+    try:
+        with _work(writes=request.method == "POST") as session:
+            here = at_station(session, phone())
+            here.piece.must_be_in_use()
+            before = confirming.to_read_off(session, here)
+            axes, latest_event = here.piece.model.axes, before.number if before else 0
+            form = read_off_form(here.piece.model, latest_event)
+            if form.accepted():
+                with (
+                    form.refusals(),
+                    form.refusals(form[axes[0].key], RailsInWrongOrder),
+                    session.or_nothing(),
+                ):
+                    seen, stops = (
+                        number_of(form["seen"].data),
+                        [form[axis.key].data for axis in axes],
+                    )
+                    confirming.read_off(session, here, before, seen, stops)
+                    return redirect(url_for("station.now"), 303)
+    except WithdrawnFromUse as refusal:
+        return _refused(refusal)
+    form["seen"].raw_data = [str(latest_event)]
+    page = render_template("stations/phone/marks.html", form=form, piece=here.piece)
+    return page, form.status
 
 
 @blueprint.post("/station/card")

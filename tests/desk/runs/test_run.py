@@ -236,7 +236,8 @@ class TestTakenUpAgain:
         with pytest.raises(NotNow, match="Read the marks"):
             confirm(demo_club, before.id, AllDone())
         with demo_club.work(writes=True) as session:
-            read = desk_run.found_at(session, before.id, now.number, before.run.stands)
+            present = desk_run.loaded(session, before.id)
+            read = desk_run.read_off(session, present, now.number, before.run.stands)
         assert not read.must_be_read_off
         assert read.run.change.steps[0].phase is Phase.SLACKEN
 

@@ -16,7 +16,7 @@ from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunView
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.stations import confirming, stations
-from settingsdesk.desk.stations.at_station import NotThisStation
+from settingsdesk.desk.stations.at_station import NotThisStation, at_station
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
@@ -49,6 +49,11 @@ class Station:
     def now(self) -> RunView:
         with self.club.work() as session:
             return desk_run.run(session, 1)
+
+    def read_off(self, seen: int, stops: list[int]) -> None:
+        with self.club.work(by=self.ivo.by, writes=True) as session:
+            here = at_station(session, self.ivo)
+            confirming.read_off(session, here, confirming.to_read_off(session, here), seen, stops)
 
     def until_on(self) -> RunView:
         view = self.now()
@@ -139,11 +144,9 @@ class TestConfirming:
         view = station.now()
         before = list(view.run.stands or ())
         for _ in range(2):
-            with station.club.work(writes=True) as session:
-                confirming.read_off(session, station.ivo, 1, view.number, before)
+            station.read_off(view.number, before)
         stands = station.until_on().run.stands
-        with station.club.work(writes=True) as session:
-            confirming.read_off(session, station.ivo, 1, view.number, before)
+        station.read_off(view.number, before)
         with station.club.work() as session:
             assert apparatus.piece(session, station.meet.apparatus_id).setup == stands != before
 
