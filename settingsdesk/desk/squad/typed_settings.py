@@ -1,11 +1,13 @@
 """What a coach types of a setting, lengths and marks side by side, and the setting that it is.
 
 Lengths are kept as they were typed, in the canonical datum. A mark stands for what a tape finds at
-it while the other axes stand as they are wanted, since heights and spread shift one another.
+it while the other axes stand as they are wanted, since heights and spread shift one another. It is
+the mark of the scales of the model that is given: those of one apparatus, where it was read there.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import product
 
 from settingsdesk.desk.hall.conversions import canonical_setting
 from settingsdesk.domain.base.datums import (
@@ -21,6 +23,7 @@ from settingsdesk.domain.base.kinds import AxisKind, Quantity
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, TapedFarOff
 from settingsdesk.domain.settings.settings import Setting, Wanted, longest_mm
+from settingsdesk.domain.settings.transfer import transfer
 
 MOST_ROUNDS = 40
 SETTLED_MM = 0.001
@@ -80,13 +83,40 @@ def setting_wished(
     found_mm = _canonical_mm(model, wishes, datums)
     for axis in model.kind.axes:
         _must_be_believed(axis, found_mm[axis.key])
+    return _brought_back(model, wishes, _setting(model, wishes, found_mm))
+
+
+def _setting(
+    model: ApparatusModel, wishes: Mapping[str, Wish], lengths_mm: Mapping[str, int]
+) -> Setting:
     return Setting(
         model.kind,
         {
             key: Wanted(length_mm, wishes[key].accepts_mm, wishes[key].weight)
-            for key, length_mm in found_mm.items()
+            for key, length_mm in lengths_mm.items()
         },
     )
+
+
+def _brought_back(model: ApparatusModel, wishes: Mapping[str, Wish], nearest: Setting) -> Setting:
+    """The setting whose closest stops are the marks, where every axis was given as a mark.
+
+    On a ruler a mark is a millimetre from the next, and whole millimetres may lie nearer to that
+    one: each length is then one above or below, as near as possible.
+    """
+    stops = [wishes[axis.key].stop for axis in model.axes]
+    if None in stops:
+        return nearest
+    goal = tuple(stop for stop in stops if stop is not None)
+    for steps in sorted(product((0, -1, 1), repeat=len(goal)), key=lambda one: sum(map(abs, one))):
+        lengths_mm = {
+            axis.key: nearest.axes[axis.key].wanted_mm + step
+            for axis, step in zip(model.axes, steps, strict=True)
+        }
+        setting = _setting(model, wishes, lengths_mm)
+        if transfer(setting, model).best.setup == goal:
+            return setting
+    return nearest
 
 
 def _must_be_said_once(axis: AxisKind, wish: Wish) -> None:

@@ -1,11 +1,12 @@
 """The form of a setting: for each axis a length or a mark, what is accepted, what matters."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from wtforms import Field
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad.typed_settings import Datums, Wish
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -24,6 +25,7 @@ from settingsdesk.web.frame.fields import (
     LENGTH_LABELS,
     Box,
     CarriedField,
+    ChoiceField,
     CountField,
     DeviationField,
     LengthField,
@@ -33,6 +35,8 @@ from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import coach
 
 DEFAULT_WEIGHT = 1
+PRINTED = 0
+"""Instead of an apparatus's number: marks are those of the printed scale."""
 
 
 class WishedLengthField(AxisLengthField):
@@ -66,6 +70,20 @@ class AcceptedField(DeviationField):
 
     def pre_validate(self, form: BaseForm) -> None:
         return
+
+
+class MarksOfField(ChoiceField):
+    """The apparatus at which marks are read; the sheet of its maker, where it is none of them."""
+
+    def __init__(self, pieces: Sequence[Piece], **settings: Any) -> None:
+        choices = [(piece.id, f"{piece.name}: {piece.scale_used}") for piece in pieces]
+        super().__init__(
+            "Marks are those of",
+            choices=[*choices, (PRINTED, "The scale as it is printed in the maker's leaflet")],
+            read_choice=int,
+            optional=True,
+            **settings,
+        )
 
 
 class WeightField(CountField):
@@ -121,6 +139,19 @@ class SettingForm(DeskForm):
     reason = WordsField("Reason", most=200, optional=True)
     version = CarriedField(default="0")
 
+    def marks_model(self, printed: ApparatusModel, pieces: Sequence[Piece]) -> ApparatusModel:
+        """On whose scales the marks are: those of the apparatus that was chosen, or as printed.
+
+        ``ApparatusNotSaid`` where several differ, none was chosen, and a mark was typed.
+        """
+        chosen = self["marks_of"].data if "marks_of" in self else PRINTED
+        if chosen is None and any(field.data is not None for field in self._marks()):
+            raise ApparatusNotSaid
+        return next((piece.model for piece in pieces if piece.id == chosen), printed)
+
+    def _marks(self) -> list[Field]:
+        return [field for field in self if isinstance(field, WishedMarkField)]
+
     def wish(self, key: str) -> Wish:
         """What was typed of one axis."""
         return Wish(
@@ -132,6 +163,8 @@ class SettingForm(DeskForm):
 
     def at(self, refusal: SettingsDeskError) -> Field | None:
         """The field that a refusal of the desk is about, or None for all of them."""
+        if isinstance(refusal, ApparatusNotSaid):
+            return self._fields.get("marks_of")
         if isinstance(refusal, SpreadTooSmall):
             return self._fields.get("spread_length")
         axis = getattr(refusal, "high", None) or getattr(refusal, "axis", None)
@@ -150,10 +183,18 @@ class SettingForm(DeskForm):
 
 
 def setting_form(
-    model: ApparatusModel, datums: Datums, before: Setting | None, reason: str, version: int
+    model: ApparatusModel,
+    datums: Datums,
+    before: Setting | None,
+    reason: str,
+    version: int,
+    pieces: Sequence[Piece],
+    taken_from: Piece | None,
 ) -> SettingForm:
     """The form for a model, with what is known before anything is typed.
 
+    ``pieces`` are the club's apparatus of the model: where one has scales of its own, the form asks
+    of which one marks are, and the one ``taken_from``, or the only one, is chosen already.
     Lengths are filled in only in the canonical datum: converting and rounding twice could move
     one by a millimetre that nobody typed.
     """
@@ -166,6 +207,11 @@ def setting_form(
             known[f"{axis.key}_length"] = wanted.wanted_mm if datums.canonical else None
             known[f"{axis.key}_accepts"] = wanted.accepts_mm or None
             known[f"{axis.key}_weight"] = wanted.weight
+    if any(piece.own_scales for piece in pieces):
+        only = pieces[0] if len(pieces) == 1 else None
+        meant = taken_from or only
+        fields["marks_of"] = MarksOfField(pieces)
+        known["marks_of"] = meant.id if meant else None
     return form_of(fields, SettingForm)(data=known)
 
 
@@ -180,15 +226,19 @@ def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:
     }
 
 
-def as_typed(form: SettingForm, model: ApparatusModel, datums: Datums) -> Mapping[str, str]:
-    """What was typed of each axis, with its unit and datum, for the record."""
-    return {axis.key: _axis_as_typed(form, axis, datums) for axis in model.axes}
+def as_typed(
+    form: SettingForm, model: ApparatusModel, datums: Datums, pieces: Sequence[Piece]
+) -> Mapping[str, str]:
+    """What was typed of each axis, with its unit and datum or its apparatus, for the record."""
+    chosen = form["marks_of"].data if "marks_of" in form else None
+    of = next((f" of {piece.name}" for piece in pieces if piece.id == chosen), "")
+    return {axis.key: _axis_as_typed(form, axis, datums, of) for axis in model.axes}
 
 
-def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums) -> str:
+def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums, of: str) -> str:
     stop = form[f"{axis.key}_mark"].data
     if stop is not None:
-        return f"mark {axis.scale.label(stop)}"
+        return f"mark {axis.scale.label(stop)}{of}"
     unit = coach().length_unit
     typed = " ".join(str((form[f"{axis.key}_length"].raw_data or [""])[0]).split())
     mats = f" of {format_length(datums.mat_mm, unit)} {unit.value}" if datums.over_mat else ""
@@ -200,3 +250,13 @@ def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums) -> str:
 def sentence(words: str) -> str:
     """Words as they begin a sentence."""
     return words[:1].upper() + words[1:]
+
+
+class ApparatusNotSaid(SettingsDeskError):
+    """A mark was typed where several apparatus have it at different lengths."""
+
+    def __str__(self) -> str:
+        return (
+            "Choose the apparatus at which the marks are read: the club's differ from each other,"
+            " since some have been measured"
+        )

@@ -150,7 +150,15 @@ def setting(athlete_id: int, model_id: int) -> Page:
     datum = datum_form(subject.model, request.args)
     datums = datum.datums()
     version = subject.present.version if subject.present else 0
-    form = setting_form(subject.model, datums, subject.before, subject.reason, version)
+    form = setting_form(
+        subject.model,
+        datums,
+        subject.before,
+        subject.reason,
+        version,
+        subject.pieces,
+        subject.taken_from,
+    )
     if not datum.mistakes and form.accepted() and request.form.get("do") != "change":
         try:
             return _checked_or_kept(subject, datums, form)
@@ -190,9 +198,9 @@ def _asked(subject: Subject, datum: DatumForm, form: SettingForm) -> Page:
 
 
 def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Page:
-    model = subject.model
+    model = form.marks_model(subject.model, subject.pieces)
     wished = setting_wished(model, {axis.key: form.wish(axis.key) for axis in model.axes}, datums)
-    typed = as_typed(form, model, datums)
+    typed = as_typed(form, model, datums, subject.pieces)
     if request.form.get("do") == "keep":
         return _kept(subject, wished, form, typed)
     with work() as session:

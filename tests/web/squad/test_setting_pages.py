@@ -86,14 +86,44 @@ class TestTheForm:
         assert again.mistakes == []
         assert now(demo_club).version == 1
 
-    def test_a_mark_stands_for_its_length(self, form: Page, demo_club: DemoClub) -> None:
+    def test_a_mark_stands_for_its_length_on_the_apparatus_it_is_read_at(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """Hole 6 of these bars was taped at 175.4 cm: 175.0 is what the leaflet says."""
         shown = form.send(SHOW, low_rail_length="", low_rail_mark="6", spread_length="172.5")
-        assert "Typed: mark 6" in shown.text
+        assert "Typed: mark 6 of Bars by the window" in shown.text
 
         shown.send(KEEP)
 
+        assert wanted_mm(demo_club) == [1754, 2500, 1725]
+        assert now(demo_club).as_read["low_rail"] == "mark 6 of Bars by the window"
+
+    def test_a_mark_of_the_leaflet_can_be_meant_too(self, form: Page, demo_club: DemoClub) -> None:
+        form.send(
+            SHOW, low_rail_length="", low_rail_mark="6", spread_length="172.5", marks_of="0"
+        ).send(KEEP)
+
         assert wanted_mm(demo_club) == [1750, 2500, 1725]
-        assert now(demo_club).as_read["low_rail"] == "mark 6"
+
+    def test_marks_of_this_apparatus_fit_it_exactly(self, form: Page) -> None:
+        """Whoever types what stands before them reads no alarm about it."""
+        nothing = dict.fromkeys(("low_rail_length", "high_rail_length", "spread_length"), "")
+        nothing |= dict.fromkeys(("low_rail_accepts", "high_rail_accepts", "spread_accepts"), "")
+        shown = form.send(SHOW, **nothing, low_rail_mark="7", high_rail_mark="3", spread_mark="160")
+        assert "at mark 7 (exact)" in shown.text
+        assert "Fits On Bars by the window" in shown.text
+
+    def test_where_two_are_measured_the_form_asks_of_which_one(
+        self, demo_pages: Reader, demo_club: DemoClub, address: str
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            apparatus.add_piece(session, "Bars in the annexe", "", now(demo_club).model_id, 0)
+        form = demo_pages.get(address)
+        typed = {"low_rail_length": "", "low_rail_mark": "6"}
+        refused = form.send(SHOW, **typed)
+        assert refused.status == 400
+        assert "Choose the apparatus at which the marks are read" in refused.mistakes[0]
+        assert form.send(SHOW, low_rail_length="165").status == 200
 
     def test_where_nothing_would_change_there_is_nothing_to_keep(
         self, form: Page, demo_club: DemoClub
