@@ -80,6 +80,29 @@ class TestEndedByMistake:
         heading(ivo).to_contain_text("Sunniva B. is on")
 
 
+class TestALeanThatTheCoachMeasures:
+    def test_changes_what_is_tensioned_first_on_every_phone(
+        self, phone: Phone, open_page: OpenPage
+    ) -> None:
+        """Pulled on the wrong side first, it would lean more."""
+        ivo = phone("Ivo")
+        begin(ivo)
+        set_and_check(ivo, "Almira O.")
+        confirm(ivo, "The turn is over")
+        coach = open_page("/bars/1")
+        press(coach.get_by_role("link", name="Is the frame square?"))
+        for box, typed in {"Offset of the": "1.2", "Height over": "200"}.items():
+            coach.get_by_label(box).fill(typed)
+        coach.get_by_label("The high-rail side").check()
+        press(coach.get_by_role("button", name="Work out the plumb line"))
+        confirm(ivo, "Done with")
+        press(coach.get_by_role("button", name="Tension the low-rail side first"))
+        for page in (ivo, coach):
+            expect(page.get_by_text("Tension the LOW-rail side first.")).to_be_visible()
+            steps = page.locator(".steps li").filter(has_text="about half")
+            expect(steps.first).to_contain_text("Tension LOW-rail side")
+
+
 class TestSomebodyWithoutASetting:
     def test_is_passed_over_on_one_phone_and_given_marks_on_the_other(
         self, phone: Phone, open_page: OpenPage, demo_club: DemoClub, held: SmallMeet

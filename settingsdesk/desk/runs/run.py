@@ -26,6 +26,7 @@ from settingsdesk.domain.changeover.happenings import (
     FoundAt,
     Happening,
     Joined,
+    LeanMeasured,
     NotHere,
     StepDone,
     TakenBack,
@@ -305,6 +306,18 @@ def read_off(session: ClubSession, now: RunNow, seen: int, stops: Sequence[int])
         piece = desk_apparatus.now_read_off(session, now.piece, stops, how)
         now = replace(now, piece=piece)
     return go_on(session, now, seen, what)
+
+
+def lean_measured(
+    session: ClubSession, run_id: int, seen: int, side: int, end: int | None, by_mm: float
+) -> RunNow:
+    """The frame was measured: what pulls against its lean is tensioned first.
+
+    ``side`` and ``end`` are those of ``square.Lean``. Raises what ``confirm`` does.
+    """
+    now = loaded(session, run_id)
+    called = "" if end is None else f"{now.piece.ends_called[end]} end"
+    return go_on(session, now, seen, LeanMeasured(side, called, by_mm))
 
 
 def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[int]) -> RunNow:

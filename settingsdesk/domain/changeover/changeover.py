@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
@@ -44,10 +43,32 @@ class Stage(Enum):
 DRAW_THE_PIN = "draw the pin"
 SEATED_BETWEEN = "leave it there: another end comes next"
 MAKERS_TENSION = "the working tension is the maker's: see the maker's mark, gauge or instructions"
+MAKES_IT_LEAN_MORE = "pulling the other side first would make it lean more"
 AGAINST_THE_LEAN = (
-    "where a lean was measured, begin with what pulls against it: pulling the other side first"
-    " would make it lean more"
+    f"where a lean was measured, begin with what pulls against it: {MAKES_IT_LEAN_MORE}"
 )
+
+
+@dataclass(frozen=True, slots=True)
+class PulledFirst:
+    """What pulls against a lean that was measured, and so is tensioned first.
+
+    ``side`` is the place in the kind's sides; ``end`` at which end of it, as the hall calls that,
+    empty where the whole side pulls against it. ``by_mm`` is how far it leans.
+    """
+
+    side: int
+    end: str
+    by_mm: float
+
+    @property
+    def why(self) -> str:
+        """What is said of it at the step with which tensioning begins."""
+        begin = f"begin at the {self.end}: that" if self.end else "this side first: it"
+        return (
+            f"{begin} pulls against the lean of {round(self.by_mm, 1):g} mm that was measured;"
+            f" {MAKES_IT_LEAN_MORE}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +144,15 @@ def change_over(
     goal: Sequence[int],
     *,
     frame: Frame = Frame.TENSIONED,
+    lean: PulledFirst | None = None,
 ) -> ChangeOver:
     """What one pair of hands does from one setup to another; no step where they are the same.
 
     ``start`` may also say where each end stands: of an interrupted change-over only those ends
     are moved that are not at the goal, and all the rest of the sequence is as usual.
     Where the ``frame`` is slack, nothing is slackened; where it is slack or unclear, all that
-    comes after the moves is due even where nothing is left to move.
+    comes after the moves is due even where nothing is left to move. With a ``lean`` that was
+    measured, tensioning begins with what pulls against it; nothing else is another step.
 
     ``NotASetup``, ``NotAllEnds`` or ``NoSuchStop`` where start or goal is no place of this model.
     """
@@ -142,7 +165,7 @@ def change_over(
     if not moves and frame is Frame.TENSIONED:
         return ChangeOver(())
     before = () if frame is Frame.SLACK else tuple(_before(model.procedure))
-    steps = (*before, *moves, *_after(model.procedure, model.kind))
+    steps = (*before, *moves, *_after(model.procedure, model.kind, lean))
     return ChangeOver(nobody_near(steps, model.kind))
 
 
@@ -204,12 +227,12 @@ def nobody_near(steps: Sequence[Step], kind: Kind) -> tuple[Step, ...]:
     if not steps:
         return ()
     first, *others = steps
-    return (replace(first, how=begun_clear(kind, first.what, first.how)), *others)
+    return (replace(first, how=begun_clear(kind, first.how)), *others)
 
 
-def begun_clear(kind: Kind, what: str, how: tuple[str, ...]) -> tuple[str, ...]:
+def begun_clear(kind: Kind, how: tuple[str, ...]) -> tuple[str, ...]:
     """What hands do at the first step of a change-over; before all, that nobody is near."""
-    return f"see that nobody is on or under {kind.clear}", *(how or (lower_first(what),))
+    return f"see that nobody is on or under {kind.clear}", *how
 
 
 def _before(procedure: Procedure) -> Iterator[Step]:
@@ -218,10 +241,10 @@ def _before(procedure: Procedure) -> Iterator[Step]:
         yield Step(Phase.SLACKEN, what, procedure.slacken_s)
 
 
-def _after(procedure: Procedure, kind: Kind) -> Iterator[Step]:
+def _after(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterator[Step]:
     yield from sighting(procedure)
     if procedure.tensioners_per_side:
-        yield from _tensioned(procedure, kind)
+        yield from _tensioned(procedure, kind, lean)
     yield walk_round(procedure)
 
 
@@ -247,36 +270,44 @@ def sighting_again(procedure: Procedure) -> Step:
     return Step(Phase.SIGHT, "Sight again for square", procedure.sighting_again_s)
 
 
-def tension_stages(kind: Kind, per_side: int) -> list[tuple[str, Stage]]:
-    """Sides and stages in order: the first side of the kind first, square sighted half-way.
+def sides_in_order(kind: Kind, lean: PulledFirst | None) -> tuple[str, str]:
+    """The first side of the kind first, unless the other one pulls against a measured lean."""
+    first, second = kind.sides
+    return (second, first) if lean and lean.side else (first, second)
+
+
+def tension_stages(kind: Kind, per_side: int, lean: PulledFirst | None) -> list[tuple[str, Stage]]:
+    """Sides and stages in order, square sighted half-way.
 
     None comes to working tension before its partners have a first stage. A tensioner's partners
     are the others on its side; where it is alone there, the one opposite.
     """
-    first, second = kind.sides
+    first, second = sides_in_order(kind, lean)
     if per_side == 1:
         return [(side, stage) for stage in Stage for side in (first, second)]
     return [(side, stage) for side in (first, second) for stage in Stage]
 
 
-def tensioning(procedure: Procedure, kind: Kind, side: str, stage: Stage) -> tuple[str, ...]:
+def tensioning(
+    procedure: Procedure, kind: Kind, side: str, stage: Stage, lean: PulledFirst | None
+) -> tuple[str, ...]:
     """What is said of tensioning a side beside how far: where to begin, and which tension."""
-    if stage is Stage.FIRST and side == kind.sides[0]:
-        return (AGAINST_THE_LEAN,)
+    if stage is Stage.FIRST and side == sides_in_order(kind, lean)[0]:
+        return (lean.why if lean else AGAINST_THE_LEAN,)
     if stage is Stage.WORKING:
         return (procedure.working_tension or MAKERS_TENSION,)
     return ()
 
 
-def _tensioned(procedure: Procedure, kind: Kind) -> Iterator[Step]:
-    stages = tension_stages(kind, procedure.tensioners_per_side)
+def _tensioned(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterator[Step]:
+    stages = tension_stages(kind, procedure.tensioners_per_side, lean)
     each = ", each in turn" if procedure.tensioners_per_side > 1 else ""
     for place, (side, stage) in enumerate(stages):
         step = Step(
             Phase.TENSION,
             f"Tension {side}{each}: to {stage.value}",
             share_s(procedure.pulling_s, place, len(stages)),
-            how=tensioning(procedure, kind, side, stage),
+            how=tensioning(procedure, kind, side, stage, lean),
         )
         half_way = place == len(stages) // 2 - 1
         yield _with_a_second_look(step, procedure) if half_way else step

@@ -16,7 +16,7 @@ from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.changeover.changeover import (
     Frame,
     Phase,
-    Stage,
+    PulledFirst,
     Stands,
     Step,
     axis_rounds,
@@ -78,24 +78,26 @@ def crew_change_over(
     hands: int,
     *,
     frame: Frame = Frame.TENSIONED,
+    lean: PulledFirst | None = None,
 ) -> CrewChangeOver:
     """Who does what from one setup to another; no step where they are the same.
 
-    For one pair of hands these are the steps of ``change_over``, which says what ``start`` and
-    ``frame`` may be. The time is the shortest there is; of several ways to keep it, the one
-    that begins the steps in the order they are told. Where the ends of an axis may differ only
-    so far, that holds for the legs of ``rounds_of_moves``, each begun when those before are done.
+    For one pair of hands these are the steps of ``change_over``, which says what ``start``,
+    ``frame`` and ``lean`` may be. The time is the shortest there is; of several ways to keep it,
+    the one that begins the steps in the order they are told. Where the ends of an axis may differ
+    only so far, that holds for the legs of ``rounds_of_moves``, each begun when those before are
+    done.
     ``NotACrew`` for other numbers than 1, 2 and 4; what ``change_over`` raises.
     """
     _must_be_a_crew(hands)
-    alone = change_over(model, start, goal, frame=frame)
+    alone = change_over(model, start, goal, frame=frame, lean=lean)
     if not alone.steps or hands == 1:
         return _worked([_Work(step)] for step in alone.steps)
     worked = _worked(
         [
             *(() if frame is Frame.SLACK else _before(model.procedure, model.kind)),
             *_moved(model, start, goal, hands),
-            *_after(model.procedure, model.kind),
+            *_after(model.procedure, model.kind, lean),
         ],
         hands,
     )
@@ -156,14 +158,16 @@ def crew_any_move_s(procedure: Procedure, hands: int) -> int:
     if hands == 1:
         return procedure.any_move_s
     # What the sides are called makes no difference to the time.
-    return _worked([*_before(procedure, NAMELESS), *_after(procedure, NAMELESS)], hands).seconds
+    return _worked(
+        [*_before(procedure, NAMELESS), *_after(procedure, NAMELESS, None)], hands
+    ).seconds
 
 
 def _nobody_near(step: CrewStep, kind: Kind) -> CrewStep:
     """The step; whoever begins first, whichever pair of hands, sees first that nobody is near."""
     if step.starts_s:
         return step
-    return replace(step, how=begun_clear(kind, step.what, step.how))
+    return replace(step, how=begun_clear(kind, step.how))
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,28 +229,34 @@ def _moved(
             yield [_Work(move_step(move)) for move in at_once]
 
 
-def _after(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
+def _after(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterator[list[_Work]]:
     for step in sighting(procedure):
         yield [_Work(step)]
     if procedure.tensioners_per_side:
-        yield from _tensioned(procedure, kind)
+        yield from _tensioned(procedure, kind, lean)
     yield [_Work(walk_round(procedure))]
 
 
-def _tensioned(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
+def _tensioned(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterator[list[_Work]]:
     """The stages of ``change_over``, each shared among the crew; square is sighted halfway."""
     per_side = procedure.tensioners_per_side
-    for number, (side, stage) in enumerate(tension_stages(kind, per_side)):
+    for number, (side, stage) in enumerate(tension_stages(kind, per_side, lean)):
         if number == 2:
             yield [_Work(sighting_again(procedure))]
         yield [
-            _pulled(procedure, kind, number, side, stage, first)
+            _pulled(
+                procedure,
+                number,
+                first,
+                f"Tension {side}{{}}: to {stage.value}",
+                tensioning(procedure, kind, side, stage, lean),
+            )
             for first in range(1, per_side + 1, 2)
         ]
 
 
 def _pulled(
-    procedure: Procedure, kind: Kind, number: int, side: str, stage: Stage, first: int
+    procedure: Procedure, number: int, first: int, what: str, how: tuple[str, ...]
 ) -> _Work:
     """A tensioner and the one that pulls against it; the odd one of a side alone.
 
@@ -261,13 +271,7 @@ def _pulled(
     where = _which(first, per_side)
     if len(pair) == 2:
         where = f", tensioners {first} and {first + 1} together on a count"
-    step = Step(
-        Phase.TENSION,
-        f"Tension {side}{where}: to {stage.value}",
-        seconds,
-        how=tensioning(procedure, kind, side, stage),
-    )
-    return _Work(step, len(pair))
+    return _Work(Step(Phase.TENSION, what.format(where), seconds, how=how), len(pair))
 
 
 def _which(number: int, per_side: int) -> str:

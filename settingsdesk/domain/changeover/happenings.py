@@ -111,6 +111,18 @@ class FoundAt:
 
 
 @dataclass(frozen=True, slots=True)
+class LeanMeasured:
+    """The frame was found to lean, before it is tensioned: what pulls against that comes first.
+
+    The fields are those of ``changeover.PulledFirst``.
+    """
+
+    side: int
+    end: str
+    by_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Reordered:
     """The turns that are left in another order, or at other setups."""
 
@@ -159,6 +171,7 @@ Happening = (
     | Arrived
     | Joined
     | FoundAt
+    | LeanMeasured
     | Reordered
     | HandsNow
     | TakenBack
@@ -178,6 +191,7 @@ WORDS: Mapping[str, type[Happening]] = {
     "arrived": Arrived,
     "joined": Joined,
     "found_at": FoundAt,
+    "lean_measured": LeanMeasured,
     "reordered": Reordered,
     "hands_now": HandsNow,
     "taken_back": TakenBack,

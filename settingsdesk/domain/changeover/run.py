@@ -15,6 +15,7 @@ from settingsdesk.domain.changeover.changeover import (
     EndStops,
     Frame,
     Phase,
+    PulledFirst,
     ends_at,
     setup_of,
 )
@@ -33,6 +34,7 @@ from settingsdesk.domain.changeover.happenings import (
     HandsNow,
     Happening,
     Joined,
+    LeanMeasured,
     NotHere,
     PassedOver,
     Rechecked,
@@ -48,7 +50,7 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 
 NOTHING_TO_DO = CrewChangeOver(())
 
-CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated, PassedOver)
+CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated, PassedOver, LeanMeasured)
 """What can be taken back while nothing else has happened since."""
 
 
@@ -104,7 +106,8 @@ class Run:
     before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
     out to. ``order_before`` is the order that the latest new one took the place of, until a turn
     is over. ``moved`` are the ends that were moved since the last check, each with its axis's
-    place. ``unread`` says that nothing may be confirmed before the marks were read off.
+    place. ``lean`` is what was measured of the frame in this change-over. ``unread`` says that
+    nothing may be confirmed before the marks were read off.
     """
 
     model: ApparatusModel
@@ -129,6 +132,7 @@ class Run:
     ended: bool = False
     moved: frozenset[tuple[int, str]] = frozenset()
     unread: bool = False
+    lean: PulledFirst | None = None
 
     @property
     def stage(self) -> Stage:
@@ -235,6 +239,8 @@ class Run:
                 return self._after_check(alone, second or event.by)
             case Repeated():
                 return self._after_repeat(event)
+            case LeanMeasured(side, end, by_mm):
+                return self._leaning(PulledFirst(side, end, by_mm))
             case PassedOver(athlete_id):
                 return self._passed_over(athlete_id, event)
             case _:
@@ -311,6 +317,27 @@ class Run:
         if self.stage is not Stage.CHECKING:
             raise NotNow("There is nothing to check before this turn any more")
         return replace(self, alone=alone, checked_by=checked_by, moved=frozenset())
+
+    def _leaning(self, lean: PulledFirst) -> "Run":
+        """The same steps, those of tensioning in another sequence; it was not timed undisturbed."""
+        phases = [step.phase for step in self.change.steps]
+        if self.stage is not Stage.SETTING or Phase.TENSION not in phases:
+            raise NotNow("Nothing is to be tensioned now, so nothing was changed")
+        if any(phases[place] is Phase.TENSION for place in self.done):
+            raise NotNow(
+                "Tensioning has begun, so its sequence stays. Where it leans too far: slacken,"
+                " correct, sight, and tension anew"
+            )
+        steered = replace(self, lean=lean, undisturbed=False)
+        return replace(steered, change=steered._change_over())
+
+    def _change_over(self) -> CrewChangeOver:
+        goal = self.turns[0].setup if self.turns else None
+        if goal is None:
+            return NOTHING_TO_DO
+        return crew_change_over(
+            self.model, self.start, goal, self.shared_by, frame=self.frame, lean=self.lean
+        )
 
     def _must_be_on(self) -> tuple[Turn, ...]:
         if self.stage is not Stage.ON:
@@ -397,7 +424,11 @@ class Run:
         if self.done and self.stage is Stage.SETTING:
             raise NotNow("Finish this change-over first: its steps are shared out already")
         crew = replace(self, hands=hands)
-        return crew if self.stage is not Stage.SETTING else crew._towards(self.turns, event.at)
+        return (
+            crew
+            if self.stage is not Stage.SETTING
+            else crew._towards(self.turns, event.at, lean=self.lean)
+        )
 
     def _on_with(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
         """Another list of turns; what was done for the first one counts if it stays the first."""
@@ -408,21 +439,22 @@ class Run:
         return left._towards(turns, event.at)
 
     def _towards(
-        self, turns: tuple[Turn, ...], at: datetime, *, undisturbed: bool = False
+        self,
+        turns: tuple[Turn, ...],
+        at: datetime,
+        *,
+        undisturbed: bool = False,
+        lean: PulledFirst | None = None,
     ) -> "Run":
         """The change-over from where the ends stand now to the first of those turns.
 
         Only what begins right behind a turn can be timed: before anything else somebody may have
         been at work already.
         """
-        change = NOTHING_TO_DO
-        goal = turns[0].setup if turns else None
-        if goal is not None:
-            change = crew_change_over(self.model, self.ends, goal, self.hands, frame=self.frame)
-        return replace(
+        begun = replace(
             self,
             turns=turns,
-            change=change,
+            lean=lean,
             start=self.ends,
             shared_by=self.hands,
             begun_at=at,
@@ -433,6 +465,7 @@ class Run:
             checked_by="",
             alone=None,
         )
+        return replace(begun, change=begun._change_over())
 
 
 def run_of(model: ApparatusModel, events: Sequence[Confirmed]) -> Run:
@@ -469,10 +502,14 @@ def side_by_side(run: Run, newer: Sequence[Happening], what: Happening) -> bool:
     """Whether a step counts though whoever did it had not seen those newer happenings.
 
     So it is where all of them are other steps of the same change-over, and where neither this step
-    had to wait for one of them nor one of them for it.
+    had to wait for one of them nor one of them for it. A lean is measured while steps go on.
     """
     steps = {one.step for one in newer if isinstance(one, StepDone)}
-    if not isinstance(what, StepDone) or len(steps) != len(newer):
+    if len(steps) != len(newer):
+        return False
+    if isinstance(what, LeanMeasured):  # steps go on while it is measured
+        return True
+    if not isinstance(what, StepDone):
         return False
     return what.step in run.next_steps and what.step in run.next_steps_after(run.done - steps)
 

@@ -14,16 +14,14 @@ from settingsdesk.domain.base.units import Unit
 TAPING_MM = 5
 """No single reading of a tape is taken to be farther off than this (common practice, no source)."""
 
-PUBLISHED_LIMIT_MM = 3
-"""EN 916:2003 allows a vaulting box this change of a diagonal after its test; for other apparatus
-it is a yardstick, no rule."""
-
 
 @dataclass(frozen=True, slots=True)
 class Lean:
     """What was found: ``by_mm`` and ``degrees`` without direction, the ways empty where it is 0.
 
-    ``judged_mm`` is what the limit is compared with.
+    ``judged_mm`` is what the limit is compared with: the maker's or the club's own, None where
+    neither is known. ``side`` is the place in the kind's sides of what pulls against the lean, and
+    ``end`` at which end of it, 0 for the front; None where the whole side does.
     """
 
     by_mm: float
@@ -32,12 +30,14 @@ class Lean:
     where: str
     leans_to: str
     take_up_at: str
-    limit_mm: float
+    limit_mm: float | None
+    side: int
+    end: int | None = None
 
     @property
-    def is_within(self) -> bool:
-        """Whether it may stay as it is."""
-        return self.judged_mm <= self.limit_mm
+    def is_within(self) -> bool | None:
+        """Whether it may stay as it is; None where no limit is known."""
+        return None if self.limit_mm is None else self.judged_mm <= self.limit_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class Footprint:
 
 
 def lean_of_footprint(
-    taped: Footprint, kind: Kind, limit_mm: float, ends: tuple[str, str] = FRONT_AND_BACK
+    taped: Footprint, kind: Kind, limit_mm: float | None, ends: tuple[str, str] = FRONT_AND_BACK
 ) -> Lean:
     """Out of square by the diagonals; the limit is for the difference between them.
 
@@ -89,11 +89,13 @@ def lean_of_footprint(
         leans_to=f"the {way}" if way else "",
         take_up_at=f"the {opposite} of the {second}" if way else "",
         limit_mm=limit_mm,
+        side=1,
+        end=0 if offset_mm > 0 else 1,
     )
 
 
 def lean_of_upright(
-    offset_mm: int, height_mm: int, to_second_side: bool, kind: Kind, limit_mm: float
+    offset_mm: int, height_mm: int, to_second_side: bool, kind: Kind, limit_mm: float | None
 ) -> Lean:
     """Out of plumb by a plumb line: its offset at the foot, over the height it hangs.
 
@@ -111,6 +113,7 @@ def lean_of_upright(
         leans_to=f"the {toward}" if offset_mm else "",
         take_up_at=f"the {other}" if offset_mm else "",
         limit_mm=limit_mm,
+        side=0 if to_second_side else 1,
     )
 
 

@@ -6,7 +6,6 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.square import (
-    PUBLISHED_LIMIT_MM,
     TAPING_MM,
     Footprint,
     Lean,
@@ -31,7 +30,7 @@ class DiagonalsForm(DeskForm):
     across = LengthField("Between the feet, across the rails")
     to_back = LengthField("First diagonal")
     to_front = LengthField("Second diagonal")
-    limit = LengthField("Limit for the diagonals' difference", default=PUBLISHED_LIMIT_MM)
+    limit = LengthField("Limit for the diagonals' difference", optional=True)
 
     def taped(self) -> Footprint:
         """What the tape says; ``NothingTaped`` or ``NotAFootprint``."""
@@ -40,8 +39,8 @@ class DiagonalsForm(DeskForm):
 
     def lean(self, piece: Piece) -> Lean:
         """What that means; refused as there."""
-        limit_mm = self.limit.data or 0
-        return lean_of_footprint(self.taped(), piece.model.kind, limit_mm, piece.ends_called)
+        kind, ends = piece.model.kind, piece.ends_called
+        return lean_of_footprint(self.taped(), kind, self.limit.data, ends)
 
 
 class PlumbForm(DeskForm):
@@ -52,7 +51,7 @@ class PlumbForm(DeskForm):
     to_side = RadiosField(
         "The upright leans to", read_choice=int, ask="Choose to which side the upright leans"
     )
-    limit = LengthField("Limit for the offset")
+    limit = LengthField("Limit for the offset", optional=True)
 
     def lean(self, piece: Piece) -> Lean:
         """What the plumb line says; ``NothingTaped``."""
@@ -61,7 +60,7 @@ class PlumbForm(DeskForm):
             self.height.data or 0,
             self.to_side.data == 1,
             piece.model.kind,
-            self.limit.data or 0,
+            self.limit.data,
         )
 
 
@@ -92,6 +91,8 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         lean=lean,
         asked=asked,
         then=then if then != own_page else "",
+        run_id=request.args.get("run", type=int),
+        seen=request.args.get("seen", type=int),
         taping_mm=TAPING_MM,
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=drawn,

@@ -10,6 +10,7 @@ from settingsdesk.domain.changeover.happenings import (
     HandsNow,
     Happening,
     Joined,
+    LeanMeasured,
     NotHere,
     PassedOver,
     Rechecked,
@@ -58,6 +59,9 @@ def _of_the_apparatus(view: RunView, what: Happening) -> str:
             return f"Found standing at {' / '.join(view.run.model.marks(setup).values())}"
         case HandsNow(hands=hands):
             return f"{hands} {'pair' if hands == 1 else 'pairs'} of hands from here on"
+        case LeanMeasured(side=side, by_mm=by_mm):
+            first = view.run.model.kind.sides[side]
+            return f"A lean of {round(by_mm, 1):g} mm was measured: {first} first"
         case TakenBack(number=number):
             return f"Taken back: number {number}"
         case _:

@@ -63,6 +63,9 @@ REST_S = 0.6
 AT_LEAST_ONE_TRIES, ONE_TRY_S = 50, 0.1
 """So often, and so long each time, it is waited on where there is none at all yet."""
 
+MOST_MM = 10_000
+"""No frame leans farther than it is high."""
+
 LEFT_AS_IT_IS = "The order of the rest was left as it is."
 FROM_NOW = "The rest was ordered from what stands there now."
 
@@ -213,6 +216,24 @@ def found(run_id: int) -> Page:
         return _to(run_id)
     _has_seen(form, before)
     return render_template("runs/bars/found.html", form=form, view=before), form.status
+
+
+@blueprint.post("/<int:run_id>/lean")
+def lean(run_id: int) -> Response:
+    """The frame was measured to lean, by the square aid: tensioning begins against it."""
+    sent = request.form
+    side, end = number_of(sent.get("side")), sent.get("end", "")
+    by_mm = sent.get("by", type=float)
+    seen = number_of(sent.get("seen"))
+    try:
+        if side not in (0, 1) or end not in ("", "0", "1") or not by_mm or not 0 < by_mm < MOST_MM:
+            raise presses.NoSuchWord
+        at = None if end == "" else int(end)
+        with work(writes=True) as session:
+            desk_run.lean_measured(session, run_id, seen, side, at, by_mm)
+    except NOT_CONFIRMED as refusal:
+        flash(told(refusal))
+    return _to(run_id)
 
 
 @blueprint.route("/<int:run_id>/end", methods=["GET", "POST"])

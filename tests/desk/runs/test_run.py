@@ -17,7 +17,7 @@ from settingsdesk.desk.runs.run import (
     RunUnderWay,
     ScaleChanged,
 )
-from settingsdesk.domain.changeover.changeover import Phase
+from settingsdesk.domain.changeover.changeover import Phase, PulledFirst
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
     NotHere,
@@ -319,3 +319,19 @@ class TestBrokenOff:
         for what in (Repeated(), TakenBack(over.number)):
             with pytest.raises(RunUnderWay):
                 confirm(demo_club, run_id, what)
+
+
+class TestALeanThatWasMeasured:
+    def test_is_kept_with_the_end_as_the_hall_calls_it_and_counts_once(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Steps go on while somebody holds the tape."""
+        run_id = ordered(demo_club, OrderRequest())
+        seen = turn(demo_club, run_id).number
+        confirm(demo_club, run_id, StepDone(0))
+        with demo_club.work(writes=True) as session:
+            for _ in range(2):
+                now = desk_run.lean_measured(session, run_id, seen, 1, 0, 12.5)
+            with pytest.raises(ConfirmedMeanwhile):
+                desk_run.lean_measured(session, run_id, seen, 1, 1, 4.0)
+        assert now.run.lean == PulledFirst(1, f"{now.piece.ends_called[0]} end", 12.5)

@@ -302,6 +302,12 @@ class TestWhatHandsDo:
         )
         assert first.how == (AGAINST_THE_LEAN,)
 
+    def test_a_step_is_said_once(self, bars):
+        """Whoever reads "slacken" twice slackens twice."""
+        first, *_ = change_over(bars, HERE, THERE).steps
+        assert first.what.startswith("Slacken")
+        assert not any("slacken" in action for action in first.how)
+
 
 class TestLegs:
     def test_the_ends_of_a_rail_take_turns_where_they_may_not_differ_far(self, bars):

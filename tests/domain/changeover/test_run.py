@@ -19,6 +19,7 @@ from settingsdesk.domain.changeover.happenings import (
     HandsNow,
     Happening,
     Joined,
+    LeanMeasured,
     NotHere,
     PassedOver,
     Rechecked,
@@ -700,3 +701,55 @@ class TestATurnWithoutASetting:
         begun = Begun(self.turns, 1, START)
 
         assert from_data("begun", to_data(begun)) == begun
+
+
+class TestALeanThatWasMeasured:
+    """What pulls against it is tensioned first; nothing that is done already is undone by it."""
+
+    lean = LeanMeasured(1, "window end", 12.5)
+
+    @pytest.mark.parametrize("hands", CREWS)
+    def test_changes_the_sequence_of_tensioning_and_nothing_else(
+        self, bars: ApparatusModel, hands: int
+    ) -> None:
+        usual = run_of(bars, events(StepDone(0), hands=hands))
+        run = run_of(bars, events(StepDone(0), self.lean, hands=hands))
+
+        for was, now in zip(usual.change.steps, run.change.steps, strict=True):
+            assert (was.phase, was.who, was.starts_s, was.ends_s) == (
+                now.phase,
+                now.who,
+                now.starts_s,
+                now.ends_s,
+            )
+            assert was.phase is Phase.TENSION or was == now
+        tensioned = [step for step in run.change.steps if step.phase is Phase.TENSION]
+        assert tensioned[0].what.startswith("Tension low-rail side")
+        assert "the lean of 12.5 mm that was measured" in tensioned[0].how[0]
+        assert "begin at the window end" in tensioned[0].how[0]
+        assert tensioned[-1].what.startswith("Tension high-rail side")
+        assert (run.done, run.undisturbed) == (usual.done, False)
+
+    def test_is_refused_once_tensioning_has_begun_and_where_nothing_is_to_be_tensioned(
+        self, bars: ApparatusModel
+    ) -> None:
+        steps = run_of(bars, events()).change.steps
+        first = next(at for at, step in enumerate(steps) if step.phase is Phase.TENSION)
+        until = [StepDone(at) for at in range(first)]
+        assert run_of(bars, events(*until, self.lean)).lean is not None
+        for before in ([*until, StepDone(first)], [AllDone()]):
+            with pytest.raises(NotNow):
+                run_of(bars, events(*before, self.lean))
+
+    def test_counts_for_this_change_over_only(self, bars: ApparatusModel) -> None:
+        over = [AllDone(), Rechecked(alone=True), TurnOver(), TurnOver()]
+
+        assert run_of(bars, events(self.lean, *over)).lean is None
+        assert run_of(bars, events(self.lean, HandsNow(2))).lean is not None
+
+    def test_can_be_taken_back_and_measured_while_others_go_on(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(0)))
+
+        assert run_of(bars, events(self.lean, TakenBack(2))).change == run_of(bars, events()).change
+        assert side_by_side(run, [StepDone(0)], self.lean)
+        assert not side_by_side(run, [HandsNow(2)], self.lean)

@@ -83,6 +83,18 @@ class TestTheSquareAid:
         assert "the low-rail side, opposite to the lean" in page.text
         assert "Tension firstthe low-rail side: it pulls against the lean" in page.text
 
+    def test_without_a_limit_of_the_makers_it_only_shows_the_measure(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """A norm of another apparatus passes no bars."""
+        typed = {**FEET, "feet-to_back": "503", "feet-to_front": "497"}
+        page = asked(pages, hall, **{**typed, "feet-limit": ""})
+
+        assert "Without their limit this is only the measure" in page.text
+        assert "Within" not in page.text
+        assert "Beyond" not in page.text
+        assert asked(pages, hall).having("name", "feet-limit")[0].get("value") == ""
+
     def test_whoever_came_from_a_run_goes_back_to_it(self, pages: Reader, hall: Hall) -> None:
         """The phone in the hand of who tensions must not lose the step."""
         typed = {**FEET, "feet-to_back": "500", "feet-to_front": "500"}
@@ -95,4 +107,4 @@ class TestTheSquareAid:
         page = asked(pages, hall, do="plumb")
 
         assert page.status == 400
-        assert len(page.mistakes) == 4
+        assert len(page.mistakes) == 3
