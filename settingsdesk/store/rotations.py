@@ -83,7 +83,8 @@ class RotationTurn(ClubOwned, Base):
 class StartOrder(ClubOwned, Base):
     """The place of a rotation in a meet: which session's, and the how-manieth on its apparatus.
 
-    The rotation's list is the start order, and nothing re-arranges it.
+    The rotation's list is the start order, and nothing re-arranges it. ``printed_version`` tells
+    what its crew sheet said when it was last printed; empty before that.
     """
 
     __tablename__ = "start_order"
@@ -105,6 +106,7 @@ class StartOrder(ClubOwned, Base):
     came_by: Mapped[str]
     set_at: Mapped[datetime] = mapped_column(default=utc_now)
     set_by: Mapped[str]
+    printed_version: Mapped[str] = mapped_column(default="", server_default="")
 
     rotation: Mapped[Rotation] = parent_by("StartOrder.rotation_id", "Rotation")
 
@@ -218,6 +220,12 @@ def start_orders(
     )
     by_place = whole.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
     return session.scalars(by_place).all()
+
+
+def start_orders_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[StartOrder]:
+    """The places of those rotations in their meets, without their turns."""
+    asked = select(StartOrder).where(StartOrder.rotation_id.in_(list(rotation_ids)))
+    return session.scalars(asked).all()
 
 
 def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int, tuple[int, ...]]:

@@ -375,6 +375,40 @@ class TestEndsOfAnApparatus:
             assert not connection.execute("PRAGMA foreign_key_check").fetchall()
 
 
+A_START_ORDER = """
+    INSERT INTO club (name, length_unit, created_at) VALUES ('Harbour', 'cm', '2026-01-01');
+    INSERT INTO apparatus_model (club_id, kind, name) VALUES (1, 'uneven_bars', 'Frame');
+    INSERT INTO apparatus (club_id, model_id, name, place, mat_mm, created_at)
+      VALUES (1, 1, 'Bars 1', 'Hall', 200, '2026-01-01');
+    INSERT INTO rotation (club_id, apparatus_id, name, held_on, asked, created_by, created_at)
+      VALUES (1, 1, 'R', '2026-01-01', '{}', 'Runa', '2026-01-01');
+    INSERT INTO meet (club_id, name, hall, begins_on, ends_on, cards_until, note, created_by,
+        created_at)
+      VALUES (1, 'Cup', '', '2026-01-01', '2026-01-01', '2026-01-02', '', 'Runa', '2026-01-01');
+    INSERT INTO meet_session (club_id, meet_id, number, name, held_on, begins_at)
+      VALUES (1, 1, 1, '', '2026-01-01', '');
+    INSERT INTO start_order (club_id, rotation_id, session_id, apparatus_id, number, came_by,
+        set_at, set_by)
+      VALUES (1, 1, 1, 1, 1, 'typed', '2026-01-01', 'Runa');
+"""
+
+
+class TestPrintedCrewSheets:
+    def test_a_start_order_from_before_was_never_printed_here(self, tmp_path: Path, without):
+        """Nobody is told to print anew what was not printed by this desk."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0009_printed_crew_sheets.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.executescript(A_START_ORDER)
+
+        migrate.upgrade(file)
+
+        with closing(sqlite3.connect(file)) as connection:
+            found = "SELECT number, came_by, set_by, printed_version FROM start_order"
+            assert connection.execute(found).fetchall() == [(1, "typed", "Runa", "")]
+            assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+
+
 def plan_of_names(file: Path, those: str) -> str:
     """How SQLite would find the first names of those athletes."""
     question = f"SELECT * FROM athlete WHERE {those} ORDER BY searched, id LIMIT 60"  # noqa: S608 -- of this test

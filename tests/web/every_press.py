@@ -176,6 +176,13 @@ def _cards_out_of_date(hall: Hall) -> Page:
     return hall.coach.get("/meets/1/cards")
 
 
+def _papers_out_of_date(hall: Hall) -> Page:
+    _cards_out_of_date(hall)
+    hall.coach.get(f"/crew-sheets/{hall.order_id}").send("Print (PDF)")
+    hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send("Withdraw the entry")
+    return hall.coach.get("/meets/1/cards/outdated")
+
+
 def _with_new_settings(hall: Hall) -> Page:
     """The meet's rotation at the bars, where somebody who is still to come has a new setting."""
     coach = hall.coach
@@ -188,6 +195,7 @@ def _with_new_settings(hall: Hall) -> Page:
 ADDRESSES: dict[str, Callable[[Hall], str]] = {
     "apparatus_sheets.look": lambda hall: _apparatus_sheet(hall).address,
     "coach_lists.look": lambda hall: _list_of_meet(hall).address,
+    "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",
     "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
     "searching.look": _searching,
     "sheets.look": lambda hall: _sheet(hall).address,
@@ -338,6 +346,12 @@ PRESSES: dict[str, Press] = {
     "entries.squad": lambda hall: hall.coach.get("/meets/1/entries/squad").send(
         "Enter them", who=["1", "2"]
     ),
+    "crew_sheets.print_one": lambda hall: hall.coach.get(f"/crew-sheets/{hall.order_id}").send(
+        "Print (PDF)"
+    ),
+    "crew_sheets.print_session": lambda hall: _starting(
+        hall.coach.get("/meets/1"), "Crew sheets (PDF)"
+    ),
     "entries.tell_raise": lambda hall: hall.coach.get(
         f"/meets/1/entries/{hall.entry_id}/raise"
     ).send("Record it", apparatus="1", step="asked", raise_mm="5", told_by="her coach"),
@@ -355,6 +369,7 @@ PRESSES: dict[str, Press] = {
     ),
     "meet_cards.changed": lambda hall: _cards_out_of_date(hall).send("Print those that changed"),
     "meet_cards.choose": lambda hall: hall.coach.get("/meets/1/cards").send("Make the cards"),
+    "meet_cards.outdated": lambda hall: _papers_out_of_date(hall).send("Make all of these anew"),
     "meets.edit": lambda hall: hall.coach.get("/meets/1/edit").send("Save the meet", hall="Other"),
     "meets.edit_session": lambda hall: hall.coach.get("/meets/1/sessions/1").send(
         "Save the session", name="Seniors"

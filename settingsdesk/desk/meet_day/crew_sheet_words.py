@@ -22,6 +22,7 @@ CAUTIONS = (
     " person. The maker’s instructions, the federation’s and the local rules come first; trained"
     " people only. When in doubt, out of use."
 )
+DIGITS = 16
 HANDS = {1: "one pair of hands", 2: "two pairs of hands", 4: "four pairs of hands"}
 
 
@@ -75,6 +76,16 @@ def version(sheet: CrewSheet) -> str:
     said = (sheet.title, facts(sheet), sheet.hands, sheet.lines, sums(sheet), CAUTIONS)
     digest = sha256(repr(said).encode()).digest()
     return "".join(SYMBOLS[byte % len(SYMBOLS)] for byte in digest[:4])
+
+
+def printed_version(sheet: CrewSheet) -> str:
+    """Another one as soon as a paper that was printed says other than what counts.
+
+    For how many hands it was printed makes no difference, nor how it is known where it begins.
+    """
+    rows = [replace(_row(sheet, line), seconds="") for line in sheet.lines]
+    said = (sheet.title, facts(sheet)[0], sheet.piece.scale_used, sheet.begins.setup, rows)
+    return sha256(repr(said).encode()).hexdigest()[:DIGITS]
 
 
 def issue(sheet: CrewSheet) -> str:

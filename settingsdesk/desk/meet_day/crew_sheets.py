@@ -5,7 +5,7 @@ apparatus, and where the warm-up time of the rule book is too short for the chan
 printed before the day, so that it begins from where the rotation before it leaves the apparatus.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -172,6 +172,16 @@ def of_session(session: ClubSession, session_id: int, hands: int | None = None) 
     return [
         _crew_sheet(session, orders, row.rotation_id, hands)
         for row in sorted(rows, key=lambda row: (row.number, row.apparatus_id))
+    ]
+
+
+def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> list[CrewSheet]:
+    """The crew sheets of those start orders that are not over, for the hands planned there."""
+    orders = _Orders(session)
+    return [
+        _crew_sheet(session, orders, rotation_id, None)
+        for rotation_id in rotation_ids
+        if not orders.is_over(orders.of(rotation_id))
     ]
 
 

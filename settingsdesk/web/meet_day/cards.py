@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.meet_day import cards as desk_cards
+from settingsdesk.desk.meet_day import printed_papers
 from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.domain.settings.card import CardGroup
@@ -109,6 +110,26 @@ def changed(meet_id: int) -> Response:
     with work(writes=True) as session:
         desk_cards.issue(session, code_key(), meet_id, choice)
     return redirect(_address("meet_cards.pdf", meet_id, choice, Size.ID1.value), 303)
+
+
+@blueprint.route("/outdated", methods=["GET", "POST"])
+def outdated(meet_id: int) -> Page:
+    """Cards and crew sheets that say other than what counts now; one press makes them anew."""
+    if request.method == "POST":
+        with work(writes=True) as session:
+            meet = meets.meet(session, meet_id)
+            made = printed_papers.renew(session, code_key(), meet_id)
+        files = {}
+        if made.cards:
+            card_file = _address("meet_cards.pdf", meet_id, made.cards, Size.ID1.value)
+            files["Cards (PDF)"] = card_file
+        if made.rotation_ids:
+            sheet_file = url_for("crew_sheets.some_pdf", rotation=made.rotation_ids)
+            files["Crew sheets (PDF)"] = sheet_file
+        return render_template("meet_day/cards/renewed.html", meet=meet, files=files)
+    with work() as session:
+        old = printed_papers.outdated(session, meet_id)
+    return render_template("meet_day/cards/outdated.html", meet=old.meet, old=old)
 
 
 @blueprint.post("/entries/<int:entry_id>")

@@ -1,11 +1,11 @@
 """Crew sheets of a meet: one rotation on a page, on paper, or as a spreadsheet."""
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.desk.clock import local_date
-from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
+from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
@@ -44,6 +44,31 @@ def pdf(rotation_id: int) -> Response:
     """The same on paper, with boxes to tick."""
     with work() as session:
         return _paper([crew_sheets.crew_sheet(session, rotation_id, _hands())], f"{rotation_id}")
+
+
+@blueprint.post("/<int:rotation_id>/print")
+def print_one(rotation_id: int) -> Response:
+    """Print one sheet; what it says is kept, so that the desk knows when it is out of date."""
+    hands = request.form.get("hands", type=int)
+    with work(writes=True) as session:
+        printed_papers.note_printed(session, [crew_sheets.crew_sheet(session, rotation_id, hands)])
+    return redirect(url_for("crew_sheets.pdf", rotation_id=rotation_id, hands=hands), 303)
+
+
+@blueprint.post("/sessions/<int:session_id>/print")
+def print_session(session_id: int) -> Response:
+    """Print every sheet of a session; what they say is kept."""
+    with work(writes=True) as session:
+        printed_papers.note_printed(session, crew_sheets.of_session(session, session_id))
+    return redirect(url_for("crew_sheets.session_pdf", session_id=session_id), 303)
+
+
+@blueprint.get("/some.pdf")
+def some_pdf() -> Response:
+    """The sheets that are asked for by the numbers of their rotations, on paper."""
+    with work() as session:
+        sheets = crew_sheets.of_rotations(session, request.args.getlist("rotation", type=int))
+        return _paper(sheets, "changed")
 
 
 @blueprint.get("/<int:rotation_id>/sheet.xlsx")

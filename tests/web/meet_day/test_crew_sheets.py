@@ -5,11 +5,14 @@ from io import BytesIO
 import openpyxl
 import pytest
 
+from settingsdesk.desk.meet_day import withdrawal
 from settingsdesk.desk.meets import meets
+from settingsdesk.store import rotations as kept_rotations
 from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet
 from tests.web.conftest import Reader, signed_in
+from tests.web.pages import words
 
 
 @pytest.fixture
@@ -77,3 +80,31 @@ class TestTheFiles:
             empty = meets.add_session(session, meet.id, "", meet.facts.begins_on)
         page = pages.get(f"/crew-sheets/sessions/{empty.id}/sheets.pdf")
         assert "no start order yet" in page.text
+
+
+class TestWhatWasPrinted:
+    def test_is_known_to_be_old_and_made_anew_with_one_press(
+        self, pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        pages.get(f"/crew-sheets/{held.rotation_id}").send("Print (PDF)")
+        page = pages.get(f"/meets/{held.meet_id}").follow("Changed since it was printed")
+        assert "still says what counts" in page.text
+        with demo_club.work(writes=True) as session:
+            withdrawal.withdraw(session, held.guests[0].entry_id)
+
+        page = pages.get(page.address)
+        assert "Session 1: Juniors, rotation 1, Bars by the window" in page.text
+        page = page.send("Make all of these anew")
+        paper = pages.client.get(page.links["Crew sheets (PDF)"])
+        assert "Withdrawn: does not come" in " ".join(" ".join(page_texts(paper.data)).split())
+        assert "Cards (PDF)" not in page.links
+        assert "still says what counts" in page.follow("Back to what was printed").text
+
+    def test_a_whole_session_is_printed_at_once(
+        self, pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        page = pages.get(f"/meets/{held.meet_id}")
+        said = next(one for one in map(words, page.tree.iter("button")) if one.startswith("Crew"))
+        page.send(said)
+        with demo_club.work() as session:
+            assert kept_rotations.start_order_of(session, held.rotation_id).printed_version
