@@ -397,7 +397,7 @@ class TestPrintedCrewSheets:
     def test_a_start_order_from_before_was_never_printed_here(self, tmp_path: Path, without):
         """Nobody is told to print anew what was not printed by this desk."""
         file = tmp_path / "desk.sqlite3"
-        migrate.upgrade(file, without("0009_printed_crew_sheets.py"))
+        migrate.upgrade(file, without("0010_printed_crew_sheets.py"))
         with closing(sqlite3.connect(file)) as connection, connection:
             connection.executescript(A_START_ORDER)
 

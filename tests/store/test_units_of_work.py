@@ -36,6 +36,12 @@ def rename_and_fail(session, athlete_id: int) -> None:
     raise SomethingWentWrongError
 
 
+def fail_in_a_block(session, athlete_id: int) -> None:
+    with pytest.raises(SomethingWentWrongError), session.or_nothing():
+        rename_and_fail(session, athlete_id)
+    rename(session, athlete_id, "Birk")
+
+
 def name_of(store: Store, athlete_id: int) -> str:
     with store.installation(writes=False) as session:
         return session.get(Athlete, athlete_id).family_name
@@ -78,9 +84,7 @@ class TestUnitOfWork:
     def test_after_such_a_block_nothing_more_can_be_written(self, store: Store, ours):
         """It would be lost with the rest, and nobody would be told."""
         with pytest.raises(OpenedForReading), store.work(ours.club, writes=True) as session:
-            with pytest.raises(SomethingWentWrongError), session.or_nothing():
-                rename_and_fail(session, ours.athlete)
-            rename(session, ours.athlete, "Birk")
+            fail_in_a_block(session, ours.athlete)
         assert name_of(store, ours.athlete) == "Ask"
 
     def test_what_was_read_can_still_be_shown_after_the_end(self, store: Store, ours):
