@@ -140,6 +140,11 @@ def among(asked: Question, athlete_ids: Iterable[int]) -> Question:
     return asked.where(Athlete.id.in_(list(athlete_ids)))
 
 
+def besides(asked: Question, athlete_ids: Iterable[int]) -> Question:
+    """Of those asked for, the ones without these numbers."""
+    return asked.where(Athlete.id.not_in(list(athlete_ids)))
+
+
 def by_name(
     session: Session, asked: Question, most: int | None = None, after: int = 0
 ) -> Sequence[Athlete]:

@@ -21,13 +21,15 @@ MOST_AT_ONCE = 300
 class Sought:
     """Which names are looked for: words of names, a group, how many at once, how many came before.
 
-    ``words`` and ``group`` empty stand for the whole squad.
+    ``words`` and ``group`` empty stand for the whole squad, of which those in ``besides`` are not
+    looked for.
     """
 
     words: str = ""
     group: str = ""
     most: int = AT_ONCE
     after: int = 0
+    besides: Collection[int] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ def _offer(
 
 
 def _looked_for(sought: Sought) -> Question:
-    return kept_athletes.of_squad(sought.words, sought.group)
+    return kept_athletes.besides(kept_athletes.of_squad(sought.words, sought.group), sought.besides)
 
 
 def _some(

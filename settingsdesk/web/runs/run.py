@@ -1,5 +1,6 @@
 """At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from flask import (
@@ -23,7 +24,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.rest import Rest
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.runs.state import state_of
-from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad import choosing
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
 from settingsdesk.domain.changeover.happenings import Arrived, NotHere
@@ -35,7 +36,7 @@ from settingsdesk.planner.plan import Solution
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import read_off_form
-from settingsdesk.web.frame.fields import CarriedField, ChecksField
+from settingsdesk.web.frame.fields import CarriedField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import asked_by_script
 from settingsdesk.web.frame.shown import for_templates
@@ -51,6 +52,7 @@ from settingsdesk.web.runs.at_apparatus import (
     sign,
 )
 from settingsdesk.web.runs.happening_words import in_words
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("bars", __name__, url_prefix="/bars")
 blueprint.context_processor(for_templates)
@@ -83,11 +85,11 @@ class Shown(NamedTuple):
         return state_of(self, self.view.name if self.view else "")
 
 
-class JoinForm(DeskForm):
+class JoinForm(ChoosingForm):
     """Who gets turns besides those on the list."""
 
     seen = CarriedField()
-    who = ChecksField("Athletes", read_choice=int, ask="Choose at least one athlete")
+    who = athletes_field()
 
 
 @blueprint.post("/begin")
@@ -171,18 +173,12 @@ def add(run_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         now = desk_run.loaded(session, run_id)
         now.piece.must_be_in_use()
-        squad = athletes.find(session)
-        ready = settings.on_piece(session, [member.id for member in squad], now.piece)
         known = {turn.athlete_id for turn in (*now.run.turns, *now.run.away)}
         form = JoinForm(data={"seen": str(now.number)})
-        form.who.offer(
-            [
-                (member.id, member.listed_name)
-                for member in squad
-                if member.id in ready and member.id not in known
-            ]
-        )
-        if form.accepted():
+        sought, ticked = replace(form.sought(), besides=known), form.who.data or ()
+        offer = choosing.for_kind(session, now.piece.model.kind, sought, ticked)
+        form.take(offer)
+        if not form.names and form.accepted():
             with form.refusals(at=form.who), session.or_nothing():
                 joined = desk_run.join(session, now, _seen(form), form.who.data or [])
                 left = _rest(session, joined)
@@ -190,7 +186,7 @@ def add(run_id: int) -> Page:
         _order(left)
         return _to(run_id)
     _has_seen(form, now)
-    return render_template("runs/bars/add.html", form=form, view=now), form.status
+    return render_template("runs/bars/add.html", form=form, view=now, offer=offer), form.status
 
 
 @blueprint.route("/<int:run_id>/found", methods=["GET", "POST"])
