@@ -70,6 +70,8 @@ class ApparatusSetup(AppendOnly, ClubOwned, Base):
         Index(None, "club_id", "apparatus_id", "stood_at"),
     )
 
+    part_of = "apparatus"
+
     id: Mapped[int] = mapped_column(primary_key=True)
     apparatus_id: Mapped[int]
     stops: Mapped[list[int]]

@@ -52,6 +52,8 @@ class ApparatusModelVersion(AppendOnly, ClubOwned, Base):
         CheckConstraint("version >= 1", name="version"),
     )
 
+    part_of = "model"
+
     id: Mapped[int] = mapped_column(primary_key=True)
     model_id: Mapped[int]
     version: Mapped[int]

@@ -12,9 +12,15 @@ from settingsdesk.store.errors import RecordIsFinal
 @event.listens_for(Session, "before_flush")
 def _refuse_changed_rows(session: Session, _context: Any, _instances: Any) -> None:
     changed = (row for row in session.dirty if session.is_modified(row))
-    for row in (*changed, *session.deleted):
+    lost = (row for row in session.deleted if not _goes_with_its_whole(session, row))
+    for row in (*changed, *lost):
         if isinstance(row, AppendOnly) and isinstance(row, Base):
             raise RecordIsFinal(row.spoken())
+
+
+def _goes_with_its_whole(session: Session, row: Any) -> bool:
+    part_of = row.part_of if isinstance(row, AppendOnly) else ""
+    return bool(part_of) and getattr(row, part_of) in session.deleted
 
 
 @event.listens_for(Session, "do_orm_execute")

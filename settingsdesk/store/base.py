@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from sqlalchemy import (
     JSON,
@@ -85,7 +85,13 @@ class ClubOwned:
 
 
 class AppendOnly:
-    """A row that is never changed or deleted once written (see ``append_only``)."""
+    """A row that is never changed or deleted once written (see ``append_only``).
+
+    ``part_of`` names the row of which it is nothing but a part, where there is one: with that row,
+    which nothing else may hang on, it goes.
+    """
+
+    part_of: ClassVar[str] = ""
 
 
 def of_same_club(column: str, parent: str) -> ForeignKeyConstraint:

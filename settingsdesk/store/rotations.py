@@ -120,6 +120,8 @@ class RotationPlan(AppendOnly, ClubOwned, Base):
         Index(None, "club_id", "rotation_id"),
     )
 
+    part_of = "rotation"
+
     id: Mapped[int] = mapped_column(primary_key=True)
     rotation_id: Mapped[int]
     made_at: Mapped[datetime] = mapped_column(default=utc_now)

@@ -234,6 +234,12 @@ PRESSES: dict[str, Press] = {
     "apparatus.stands": lambda hall: hall.coach.get("/apparatus/1/stands").send(
         "Record these marks", **READ_OFF
     ),
+    "apparatus.take_away": lambda hall: (
+        hall.coach.get("/apparatus/new")
+        .send("Add the apparatus", name="Bars Z", model="1", mat="0")
+        .follow("Added by mistake: take away")
+        .send("Yes, take it away")
+    ),
     "apparatus_sheets.index": lambda hall: hall.coach.get("/apparatus-sheets/").send(
         "Make the sheet", hall="Main", pieces=["1", "2"]
     ),
@@ -256,6 +262,12 @@ PRESSES: dict[str, Press] = {
     ),
     "athletes.setting: shown": lambda hall: hall.coach.get("/athletes/1/settings/1").send(
         "Show what it becomes", low_rail_length="175"
+    ),
+    "athletes.take_away": lambda hall: (
+        hall.coach.get("/athletes/new")
+        .send("Add the athlete", given_name="Ana", family_name="Neu")
+        .follow("Typed by mistake: take away")
+        .send("Yes, take it away")
     ),
     "bars.add": lambda hall: (
         lambda form: form.send("Add them, and order the rest anew", who=_first_ids(form, 1))
@@ -401,6 +413,12 @@ PRESSES: dict[str, Press] = {
     "models.new": lambda hall: hall.coach.get("/apparatus/models/new").send(
         "Go on", kind="balance_beam"
     ),
+    "models.take_away": lambda hall: (
+        hall.coach.get("/apparatus/models/new/balance_beam")
+        .send("Save the model", **BEAM)
+        .follow("Typed by mistake: take away")
+        .send("Yes, take it away")
+    ),
     "parts.count": lambda hall: hall.coach.get("/parts/1").send("Keep the count", counted="2"),
     "parts.index": lambda hall: hall.coach.get("/parts/").send("Add the part", name="Spare pin"),
     "remarks.answer": lambda hall: hall.coach.get(f"/remarks/{hall.remark_id}").send(
@@ -424,6 +442,12 @@ PRESSES: dict[str, Press] = {
         .send("Record these marks", **READ_OFF)
         .reader.get("/rotations/1")
         .send("Order it anew")
+    ),
+    "rotations.take_away": lambda hall: (
+        hall.coach.get("/rotations/new/1")
+        .send("Order the rotation", who=["1", "2", "3"])
+        .follow("Made by mistake: take away")
+        .send("Yes, take it away")
     ),
     "rotations.take_off": lambda hall: _somebody_gone(hall).send(
         "Take off the list, and order anew"

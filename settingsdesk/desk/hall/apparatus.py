@@ -22,6 +22,8 @@ from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.store import apparatus as kept_apparatus
+from settingsdesk.store import taking_away
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 THICKEST_MAT_MM = 1_000
@@ -168,6 +170,17 @@ def change_piece(
     row.name, row.place, row.mat_mm = name.strip(), place.strip(), _mat(mat_mm)
     session.flush()
     return piece(session, apparatus_id)
+
+
+def hanging(session: ClubSession, apparatus_id: int) -> list[Hanging]:
+    """What hangs on an apparatus, which therefore stays; nothing where it can be taken away."""
+    return taking_away.hanging(session, kept_apparatus.by_id(session, apparatus_id))
+
+
+def take_away(session: ClubSession, apparatus_id: int) -> None:
+    """Take an apparatus away with what stood there; ``SomethingHangsOnIt`` where anything does."""
+    row = kept_apparatus.by_id(session, apparatus_id)
+    taking_away.take_away(session, row, row.name)
 
 
 def call_ends(session: ClubSession, apparatus_id: int, first: str, second: str) -> None:

@@ -8,6 +8,8 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import apparatus_models as kept_apparatus_models
+from settingsdesk.store import taking_away
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 
@@ -79,6 +81,17 @@ def change_model(
             raise NameTaken("apparatus model", changed.name)
         row.name = changed.name
     return _append(session, model_id, present.version + 1, changed, reason)
+
+
+def hanging(session: ClubSession, model_id: int) -> list[Hanging]:
+    """What hangs on a model, which therefore stays; nothing where it can be taken away."""
+    return taking_away.hanging(session, kept_apparatus_models.by_id(session, model_id))
+
+
+def take_away(session: ClubSession, model_id: int) -> None:
+    """Take a model away with its versions; ``SomethingHangsOnIt`` where anything does."""
+    row = kept_apparatus_models.by_id(session, model_id)
+    taking_away.take_away(session, row, row.name)
 
 
 def _append(

@@ -34,6 +34,8 @@ from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.solve import solve
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import taking_away
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 LAST_LOOKED_AT = 50
@@ -51,6 +53,22 @@ class RotationLine:
     apparatus_id: int
     apparatus_name: str
     athletes: int
+
+
+def line(session: ClubSession, rotation_id: int) -> RotationLine:
+    """One rotation in short; ``NotInThisClub`` where there is none."""
+    return _line(kept_rotations.by_id(session, rotation_id))
+
+
+def hanging(session: ClubSession, rotation_id: int) -> list[Hanging]:
+    """What hangs on a rotation, which therefore stays; nothing where it can be taken away."""
+    return taking_away.hanging(session, kept_rotations.by_id(session, rotation_id))
+
+
+def take_away(session: ClubSession, rotation_id: int) -> None:
+    """Take a rotation away with its orders; ``SomethingHangsOnIt`` where it was begun."""
+    row = kept_rotations.by_id(session, rotation_id)
+    taking_away.take_away(session, row, row.name)
 
 
 def recent(session: ClubSession, limit: int = 50) -> list[RotationLine]:

@@ -9,6 +9,8 @@ from settingsdesk.cards.lettering import lettered
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import taking_away
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 AT_ONCE = 60
@@ -199,6 +201,17 @@ def come_back(session: ClubSession, athlete_id: int) -> Member:
     row.left_on = None
     session.flush()
     return member_of(row)
+
+
+def hanging(session: ClubSession, athlete_id: int) -> list[Hanging]:
+    """What hangs on an athlete, who therefore stays; nothing where they can be taken away."""
+    return taking_away.hanging(session, kept_athletes.by_id(session, athlete_id))
+
+
+def take_away(session: ClubSession, athlete_id: int) -> None:
+    """Take an athlete away who was typed by mistake; ``SomethingHangsOnIt`` where anything does."""
+    row = kept_athletes.by_id(session, athlete_id)
+    taking_away.take_away(session, row, member_of(row).listed_name)
 
 
 def _set(row: kept_athletes.Athlete, person: Person) -> None:

@@ -18,6 +18,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.hall.model_form import ModelForm, model_form
 
@@ -131,6 +132,29 @@ def change(model_id: int) -> Page:
             )
             return redirect(url_for("models.show", model_id=model_id), 303)
     return _editor(form, version.model.kind, typed, version)
+
+
+@blueprint.route("/<int:model_id>/take-away", methods=["GET", "POST"])
+def take_away(model_id: int) -> Page:
+    """Ask, and take away a model that was typed by mistake."""
+    form = TakingAwayForm()
+    with work() as session:
+        version = desk_models.model(session, model_id)
+        hanging = desk_models.hanging(session, model_id)
+    name, versions = version.model.name, version.version
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            desk_models.take_away(session, model_id)
+            flash(f"{name} is taken away.")
+            return redirect(url_for("models.index"), 303)
+    parts = "1 version" if versions == 1 else f"{versions} versions"
+    doomed = Doomed(
+        name,
+        url_for("models.show", model_id=model_id),
+        f"The model goes, with its {parts}: scales, geometry and times.",
+        "A model that was typed wrong is changed instead.",
+    )
+    return question(form, doomed, hanging)
 
 
 def _number(carried: str) -> int:

@@ -39,6 +39,7 @@ from settingsdesk.web.frame.fields import (
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.squad import setting_pages
 from settingsdesk.web.squad.choosing import GroupField
@@ -246,6 +247,27 @@ def come_back(athlete_id: int) -> Page:
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
     return render_template("squad/come_back.html", form=form, member=member), form.status
+
+
+@blueprint.route("/<int:athlete_id>/take-away", methods=["GET", "POST"])
+def take_away(athlete_id: int) -> Page:
+    """Ask, and take away an athlete who was typed by mistake."""
+    form = TakingAwayForm()
+    with work() as session:
+        member = desk_athletes.member(session, athlete_id)
+        hanging = desk_athletes.hanging(session, athlete_id)
+    if form.accepted():
+        with form.refusals(), work(writes=True) as session:
+            desk_athletes.take_away(session, athlete_id)
+            flash(f"{member.listed_name} is taken away.")
+            return redirect(url_for("athletes.index"), 303)
+    doomed = Doomed(
+        member.listed_name,
+        url_for("athletes.show", athlete_id=athlete_id),
+        f"The entry of {member.listed_name} goes: names, group and start number.",
+        "An athlete who has left is taken off the lists instead, and the history is kept.",
+    )
+    return question(form, doomed, hanging)
 
 
 @blueprint.get("/<int:athlete_id>")

@@ -1,0 +1,188 @@
+"""What hangs on an athlete, a rotation, a model or an apparatus; and taking away what is free.
+
+The tables hold it too: a row that another refers to cannot be deleted (``of_same_club``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import InstrumentedAttribute, Session
+
+from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
+from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import Base
+from settingsdesk.store.card_remarks import CardRemark
+from settingsdesk.store.cards import Card
+from settingsdesk.store.checks import ApparatusCheck
+from settingsdesk.store.errors import SomethingHangsOnIt
+from settingsdesk.store.findings import Finding
+from settingsdesk.store.left_out import LeftOut
+from settingsdesk.store.meets import Entry, Meet, MeetApparatus, RaiseRequest
+from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
+from settingsdesk.store.runs import Run
+from settingsdesk.store.settings import Setting
+from settingsdesk.store.stations import Station
+
+Column = InstrumentedAttribute[Any]
+
+MOST_NAMED = 5
+"""So many of one sort are told by name; of more, how many there are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """One sort of rows that refer to another row by ``column``, in words.
+
+    They are called by ``name``, which stands in the table that ``by`` refers to, or in their own.
+    """
+
+    column: Column
+    one: str
+    many: str
+    name: Column | None = None
+    by: Column | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """Rows of one sort that hang on something: how many, and what they are called."""
+
+    count: int
+    called: str
+    names: tuple[str, ...]
+
+
+HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
+    Athlete: (
+        Sort(
+            Setting.athlete_id,
+            "setting",
+            "settings, every version counted",
+            ApparatusModel.name,
+            Setting.model_id,
+        ),
+        Sort(
+            RotationTurn.athlete_id,
+            "place on the list of a rotation",
+            "places on lists of rotations",
+            Rotation.name,
+            RotationTurn.rotation_id,
+        ),
+        Sort(Card.athlete_id, "card", "cards", Apparatus.name, Card.apparatus_id),
+        Sort(CardRemark.athlete_id, "remark about a card", "remarks about cards"),
+        Sort(Entry.athlete_id, "entry for a meet", "entries for meets", Meet.name, Entry.meet_id),
+        Sort(
+            LeftOut.athlete_id,
+            "line of a club’s list",
+            "lines of clubs’ lists",
+            Meet.name,
+            LeftOut.meet_id,
+        ),
+    ),
+    Rotation: (
+        Sort(
+            Run.rotation_id, "run at the bars", "runs at the bars", Apparatus.name, Run.apparatus_id
+        ),
+        Sort(
+            StartOrder.rotation_id,
+            "start order of a meet",
+            "start orders of meets",
+            Apparatus.name,
+            StartOrder.apparatus_id,
+        ),
+    ),
+    ApparatusModel: (
+        Sort(Apparatus.model_id, "apparatus of it", "apparatus of it", Apparatus.name),
+        Sort(Setting.model_id, "setting for it", "settings for it, every version counted"),
+    ),
+    Apparatus: (
+        Sort(Rotation.apparatus_id, "rotation", "rotations", Rotation.name),
+        Sort(Run.apparatus_id, "run at it", "runs at it", Rotation.name, Run.rotation_id),
+        Sort(
+            StartOrder.apparatus_id,
+            "start order",
+            "start orders",
+            Rotation.name,
+            StartOrder.rotation_id,
+        ),
+        Sort(Card.apparatus_id, "card", "cards"),
+        Sort(CardRemark.apparatus_id, "remark about a card", "remarks about cards"),
+        Sort(Calibration.apparatus_id, "calibration", "calibrations"),
+        Sort(ApparatusCheck.apparatus_id, "check", "checks"),
+        Sort(Finding.apparatus_id, "finding", "findings", Finding.words),
+        Sort(
+            MeetApparatus.apparatus_id,
+            "meet at which it stands",
+            "meets at which it stands",
+            Meet.name,
+            MeetApparatus.meet_id,
+        ),
+        Sort(
+            RaiseRequest.apparatus_id, "request to raise its rails", "requests to raise its rails"
+        ),
+        Sort(Station.apparatus_id, "station at it", "stations at it"),
+    ),
+}
+"""Whatever may refer to each; with one of them it stays."""
+
+GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
+    Athlete: (),
+    Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
+    ApparatusModel: (ApparatusModelVersion.model_id,),
+    Apparatus: (ApparatusSetup.apparatus_id,),
+}
+"""What is nothing but a part of each, and goes with it."""
+
+
+def hanging(session: Session, row: Base) -> list[Hanging]:
+    """All that hangs on a row; it can be taken away where that is nothing."""
+    found = [*(_those(session, sort, row) for sort in HANGS_ON[type(row)])]
+    if isinstance(row, Apparatus):
+        found.append(_asked_of(session, row))
+    return [one for one in found if one.count]
+
+
+def take_away(session: Session, row: Any, called: str) -> None:
+    """Take a row away with its parts; ``SomethingHangsOnIt`` where anything refers to it."""
+    found = hanging(session, row)
+    if found:
+        raise SomethingHangsOnIt(called, [f"{one.count} {one.called}" for one in found])
+    with session.no_autoflush:  # a part goes with its whole or not at all
+        for column in GOES_ALONG[type(row)]:
+            for part in session.scalars(select(column.class_).where(column == row.id)):
+                session.delete(part)
+        session.delete(row)
+    session.flush()
+
+
+def _those(session: Session, sort: Sort, row: Any) -> Hanging:
+    entity = sort.column.class_
+    count = session.scalar(select(func.count()).select_from(entity).where(sort.column == row.id))
+    if not count:
+        return Hanging(0, sort.many, ())
+    return Hanging(count, sort.one if count == 1 else sort.many, _names(session, sort, row))
+
+
+def _names(session: Session, sort: Sort, row: Any) -> tuple[str, ...]:
+    if sort.name is None:
+        return ()
+    named = select(sort.name).select_from(sort.column.class_)
+    if sort.by is not None:
+        named = named.join(sort.name.class_, sort.name.class_.id == sort.by)
+    named = named.where(sort.column == row.id).distinct().order_by(sort.name)
+    names = session.scalars(named.limit(MOST_NAMED + 1)).all()
+    return tuple(names) if len(names) <= MOST_NAMED else ()
+
+
+def _asked_of(session: Session, apparatus: Apparatus) -> Hanging:
+    """The rotations of other apparatus that are held on this one too."""
+    asked = session.execute(select(Rotation.name, Rotation.asked)).all()
+    names = [name for name, wishes in asked if apparatus.id in wishes.get("apparatus", ())]
+    one = len(names) == 1
+    called = "rotation that is held on it too" if one else "rotations that are held on it too"
+    return Hanging(len(names), called, tuple(names) if len(names) <= MOST_NAMED else ())
