@@ -205,6 +205,12 @@ def entries(
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 
 
+def entries_of(session: Session, meet_id: int, athlete_ids: Iterable[int]) -> Sequence[Entry]:
+    """The entries of those athletes for a meet, each with its athlete alone."""
+    asked = select(Entry).where(Entry.meet_id == meet_id, Entry.athlete_id.in_(list(athlete_ids)))
+    return session.scalars(asked.options(joinedload(Entry.athlete, innerjoin=True))).all()
+
+
 def entry_lines(session: Session, meet_id: int) -> Sequence[Row[int, str, str, bool]]:
     """Of every entry for a meet, by club: athlete, club, start number, and whether it counts."""
     asked = select(

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, Row, UniqueConstraint, exists, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
+from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, exists, select
+from sqlalchemy.orm import Mapped, Session, aliased, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
@@ -109,6 +109,7 @@ class StartOrder(ClubOwned, Base):
     printed_version: Mapped[str] = mapped_column(default="", server_default="")
 
     rotation: Mapped[Rotation] = parent_by("StartOrder.rotation_id", "Rotation")
+    meet_session: Mapped[MeetSession] = parent_by("StartOrder.session_id", "MeetSession")
 
 
 class RotationPlan(AppendOnly, ClubOwned, Base):
@@ -212,15 +213,10 @@ def start_orders(
 
     Of one apparatus, where it is given.
     """
-    asked = select(StartOrder).where(StartOrder.session_id.in_(list(session_ids)))
+    asked = _start_orders().where(StartOrder.session_id.in_(list(session_ids)))
     if apparatus_id is not None:
         asked = asked.where(StartOrder.apparatus_id == apparatus_id)
-    whole = asked.options(
-        joinedload(StartOrder.rotation, innerjoin=True).options(
-            joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
-        )
-    )
-    by_place = whole.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
+    by_place = asked.order_by(StartOrder.session_id, StartOrder.number, StartOrder.apparatus_id)
     return session.scalars(by_place).all()
 
 
@@ -228,6 +224,39 @@ def start_orders_of(session: Session, rotation_ids: Iterable[int]) -> Sequence[S
     """The places of those rotations in their meets, without their turns."""
     asked = select(StartOrder).where(StartOrder.rotation_id.in_(list(rotation_ids)))
     return session.scalars(asked).all()
+
+
+def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
+    """The place of a rotation in a meet, with its turns; None where it belongs to none."""
+    return session.scalar(_start_orders().where(StartOrder.rotation_id == rotation_id))
+
+
+def beside(session: Session, rotation_id: int) -> Sequence[StartOrder]:
+    """A rotation's place in a meet, and those of the same number in its session, with athletes.
+
+    Nothing where it belongs to no meet. Athletes come also where the rows were read before without.
+    """
+    own = aliased(StartOrder)
+    at_once = (StartOrder.session_id == own.session_id) & (StartOrder.number == own.number)
+    whole = _start_orders().options(
+        joinedload(StartOrder.rotation, innerjoin=True)
+        .selectinload(Rotation.turns)
+        .joinedload(RotationTurn.athlete, innerjoin=True)
+    )
+    asked = whole.join(own, at_once).where(own.rotation_id == rotation_id)
+    return session.scalars(asked.execution_options(populate_existing=True)).all()
+
+
+def _start_orders() -> Select[StartOrder]:
+    return select(StartOrder).options(
+        joinedload(StartOrder.meet_session, innerjoin=True),
+        joinedload(StartOrder.rotation, innerjoin=True).options(
+            joinedload(Rotation.apparatus, innerjoin=True).joinedload(
+                Apparatus.model, innerjoin=True
+            ),
+            selectinload(Rotation.turns),
+        ),
+    )
 
 
 def listed_at(session: Session, session_id: int, apparatus_id: int) -> dict[int, tuple[int, ...]]:
@@ -288,10 +317,3 @@ def raises_in(
         .where(RotationTurn.athlete_id == Entry.athlete_id)
     )
     return session.execute(asked.order_by(RaiseRequest.id)).all()
-
-
-def start_order_of(session: Session, rotation_id: int) -> StartOrder | None:
-    """The place of a rotation in a meet, with its turns; None where it belongs to none."""
-    asked = select(StartOrder).where(StartOrder.rotation_id == rotation_id)
-    with_turns = joinedload(StartOrder.rotation, innerjoin=True).selectinload(Rotation.turns)
-    return session.scalar(asked.options(with_turns))

@@ -93,7 +93,7 @@ def change_meet(session: ClubSession, meet_id: int, facts: MeetFacts) -> Meet:
     """Another name, hall or days for a meet; ``SessionsOnOtherDays`` where some would be off it."""
     row = kept_meets.by_id(session, meet_id)
     off = [
-        _session(part).in_words
+        session_of(part).in_words
         for part in row.sessions
         if not facts.begins_on <= part.held_on <= facts.ends_on
     ]
@@ -148,7 +148,7 @@ def add_session(
     later = [part for part in row.sessions if after is not None and part.number > after]
     for part in later:
         if (part.name, part.held_on, part.begins_at) == told:
-            return _session(part)
+            return session_of(part)
     added = kept_meets.MeetSession(
         meet_id=meet_id,
         number=max((part.number for part in row.sessions), default=0) + 1,
@@ -159,7 +159,7 @@ def add_session(
     session.add(added)
     session.flush()
     session.refresh(row)
-    return _session(added)
+    return session_of(added)
 
 
 def change_session(
@@ -174,7 +174,7 @@ def change_session(
     row.name, row.held_on, row.begins_at = name.strip(), held_on, begins_at.strip()
     follow(session, of_meet)
     session.flush()
-    return _session(row)
+    return session_of(row)
 
 
 def put_apparatus(
@@ -235,11 +235,12 @@ def _read(row: kept_meets.Meet, pieces: Mapping[int, Piece]) -> Meet:
         MeetPiece(pieces[placed.apparatus_id], placed.rule_book, placed.level)
         for placed in row.apparatus
     ]
-    sessions = tuple(_session(part) for part in row.sessions)
+    sessions = tuple(session_of(part) for part in row.sessions)
     return Meet(row.id, facts, sessions, tuple(stands), row.created_by)
 
 
-def _session(row: kept_meets.MeetSession) -> MeetSession:
+def session_of(row: kept_meets.MeetSession) -> MeetSession:
+    """The session of a row."""
     return MeetSession(row.id, row.meet_id, row.number, row.name, row.held_on, row.begins_at)
 
 

@@ -16,6 +16,7 @@ from settingsdesk.desk.meets.refusals import (
     NoSuchRotationNumber,
     NotAStartOrder,
     NotEntered,
+    NotOfThisMeet,
     NotOnTheOrder,
     OrderChanged,
     OrderIsSet,
@@ -25,6 +26,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
@@ -132,8 +134,7 @@ def set_order(
     ``NotOfThisMeet``, ``RotationUnderWay`` where a run of the earlier one was begun, or
     ``NotACrew``.
     """
-    meet = desk_meets.meet_of_session(session, place.session_id)
-    return _set(session, meet, place, _row(session, place), athlete_ids, came_by, hands)
+    return _set(session, place, _row(session, place), athlete_ids, came_by, hands)
 
 
 def set_new(
@@ -147,10 +148,10 @@ def set_new(
 
     The very same order is a second press of the button: the first is given back.
     """
-    meet, row = desk_meets.meet_of_session(session, place.session_id), _row(session, place)
+    row = _row(session, place)
     if row is not None and _listed(row) != list(athlete_ids):
-        raise _is_set(meet, row)
-    return _set(session, meet, place, row, athlete_ids, came_by, hands)
+        raise _is_set(row)
+    return _set(session, place, row, athlete_ids, came_by, hands)
 
 
 def draw(
@@ -164,14 +165,14 @@ def draw(
     drawn = sorted(athlete_ids)
     if not drawn:
         raise NobodyDrawn
-    meet, row = desk_meets.meet_of_session(session, place.session_id), _row(session, place)
+    row = _row(session, place)
     if row is not None:
         _must_not_be_begun(session, row)
         if row.came_by != "drawn" or sorted(_listed(row)) != drawn:
-            raise _is_set(meet, row)
-        return _line(meet, row)
+            raise _is_set(row)
+        return _line(row)
     SystemRandom().shuffle(drawn)
-    return _set(session, meet, place, None, drawn, "drawn", hands)
+    return _set(session, place, None, drawn, "drawn", hands)
 
 
 def change_order(
@@ -186,8 +187,7 @@ def change_order(
 
     Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
     """
-    meet, row = _of_rotation(session, rotation_id)
-    return _change(session, meet, row, athlete_ids, came_by, hands, seen)
+    return _change(session, _of_rotation(session, rotation_id), athlete_ids, came_by, hands, seen)
 
 
 def move(
@@ -197,33 +197,31 @@ def move(
 
     It counts as typed in. Raises ``NotOnTheOrder``, or what ``change_order`` raises.
     """
-    meet, row = _of_rotation(session, rotation_id)
+    row = _of_rotation(session, rotation_id)
     after, hands = _listed(row), OrderRequest.from_data(row.rotation.asked).hands
     if athlete_id not in after or not 1 <= place <= len(after):
-        raise NotOnTheOrder(_line(meet, row).where)
+        raise NotOnTheOrder(_line(row).where)
     after.remove(athlete_id)
     after.insert(place - 1, athlete_id)
-    return _change(session, meet, row, after, "typed", hands, seen)
+    return _change(session, row, after, "typed", hands, seen)
 
 
 def _change(
     session: ClubSession,
-    meet: Meet,
     row: kept_rotations.StartOrder,
     athlete_ids: Sequence[int],
     came_by: str,
     hands: int,
     seen: str,
 ) -> OrderLine:
-    line = _line(meet, row)
+    line = _line(row)
     if list(athlete_ids) != _listed(row) and seen != line.seen:
         raise OrderChanged(line.where, line.set_by)
-    return _set(session, meet, line.place, row, athlete_ids, came_by, hands)
+    return _set(session, line.place, row, athlete_ids, came_by, hands)
 
 
 def _set(
     session: ClubSession,
-    meet: Meet,
     place: Place,
     row: kept_rotations.StartOrder | None,
     athlete_ids: Sequence[int],
@@ -231,21 +229,23 @@ def _set(
     hands: int,
 ) -> OrderLine:
     """The order at that place of a meet, where ``row`` is the one that stands there, if any."""
-    meet.piece(place.apparatus_id)
-    if not 1 <= place.number <= MOST_ROTATIONS:
-        raise NoSuchRotationNumber(place.number, MOST_ROTATIONS)
-    before = _listed(row) if row else []
-    _must_be_entered(session, meet, athlete_ids, before)
     asked = OrderRequest(hands=hands, as_drawn=True)
     if row is None:
-        row = _new(session, meet, place, asked)
-    else:
-        _must_not_be_begun(session, row)
+        meet = kept_meets.by_session(session, place.session_id)
+        if all(placed.apparatus_id != place.apparatus_id for placed in meet.apparatus):
+            raise NotOfThisMeet("apparatus", meet.name)
+        if not 1 <= place.number <= MOST_ROTATIONS:
+            raise NoSuchRotationNumber(place.number, MOST_ROTATIONS)
+        _must_be_entered(session, meet.id, athlete_ids)
+        return _line(_new(session, meet, place, athlete_ids, came_by, asked))
+    before = _listed(row)
+    _must_be_entered(session, row.meet_session.meet_id, athlete_ids, before)
+    _must_not_be_begun(session, row)
     row.rotation.asked = asked.to_data()
     if before != list(athlete_ids):
         row.came_by, row.set_at, row.set_by = came_by, utc_now(), session.by
         kept_rotations.relist(session, row.rotation, athlete_ids)
-    return _line(meet, row)
+    return _line(row)
 
 
 def take_off_withdrawn(session: ClubSession, rotation_id: int) -> OrderLine:
@@ -253,19 +253,19 @@ def take_off_withdrawn(session: ClubSession, rotation_id: int) -> OrderLine:
 
     How it came stays on record. ``NobodyListed`` where nobody would stay: take it away then.
     """
-    meet, row = _of_rotation(session, rotation_id)
+    row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
     gone = withdrawn(session, rotation_id)
     left = [entrant for entrant in _listed(row) if entrant not in gone]
     if not left:
         raise NobodyListed
     kept_rotations.relist(session, row.rotation, left)
-    return _line(meet, row)
+    return _line(row)
 
 
 def take_away(session: ClubSession, rotation_id: int) -> int:
     """Take a start order away, if no run of it was begun; the number of its session."""
-    _, row = _of_rotation(session, rotation_id)
+    row = _of_rotation(session, rotation_id)
     _must_not_be_begun(session, row)
     session_id, rotation = row.session_id, row.rotation
     session.delete(row)
@@ -280,7 +280,7 @@ def orders_at(session: ClubSession, meet: Meet) -> list[OrderLine]:
     by_session = {part.id: part.number for part in meet.sessions}
     rows = kept_rotations.start_orders(session, by_session)
     return [
-        _line(meet, row)
+        _line(row)
         for row in sorted(
             rows, key=lambda row: (by_session[row.session_id], row.number, row.apparatus_id)
         )
@@ -298,23 +298,25 @@ def listed_on(session: ClubSession, meet: Meet) -> Mapping[int, frozenset[int]]:
 
 def at_station(session: ClubSession, session_id: int, apparatus_id: int) -> list[OrderLine]:
     """The start orders of one session on one apparatus, in their order."""
-    meet = desk_meets.meet_of_session(session, session_id)
-    rows = kept_rotations.start_orders(session, [session_id])
-    return [_line(meet, row) for row in rows if row.apparatus_id == apparatus_id]
+    return [_line(row) for row in kept_rotations.start_orders(session, [session_id], apparatus_id)]
 
 
 def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
     """One start order whole; ``NotAStartOrder`` where the rotation is no meet's."""
-    meet, row = _of_rotation(session, rotation_id)
+    rows = kept_rotations.beside(session, rotation_id)
+    row = next((row for row in rows if row.rotation_id == rotation_id), None)
+    if row is None:
+        raise _no_start_order(session, rotation_id)
+    meet = desk_meets.meet(session, row.meet_session.meet_id)
     entrants = {entrant.member.id: entrant for entrant in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotations(session, [rotation_id])
     at_hand = {stands.piece.id: stands.piece for stands in meet.pieces}
     return StartOrder(
-        line=_line(meet, row),
+        line=_line(row),
         meet=meet,
-        view=desk_rotation.rotation(session, rotation_id, at_hand),
+        view=desk_rotation.read(session, row.rotation, at_hand),
         entrants=entrants,
-        elsewhere=_elsewhere(session, row),
+        elsewhere=_elsewhere(row, rows),
         run_id=runs[0].id if runs else None,
     )
 
@@ -325,20 +327,16 @@ def withdrawn(session: ClubSession, rotation_id: int) -> list[int]:
 
 
 def _row(session: ClubSession, place: Place) -> kept_rotations.StartOrder | None:
-    rows = kept_rotations.start_orders(session, [place.session_id])
-    return next((row for row in rows if _place(row) == place), None)
-
-
-def _place(row: kept_rotations.StartOrder) -> Place:
-    return Place(row.session_id, row.number, row.apparatus_id)
+    rows = kept_rotations.start_orders(session, [place.session_id], place.apparatus_id)
+    return next((row for row in rows if row.number == place.number), None)
 
 
 def _listed(row: kept_rotations.StartOrder) -> list[int]:
     return [turn.athlete_id for turn in row.rotation.turns]
 
 
-def _is_set(meet: Meet, row: kept_rotations.StartOrder) -> OrderIsSet:
-    line = _line(meet, row)
+def _is_set(row: kept_rotations.StartOrder) -> OrderIsSet:
+    line = _line(row)
     return OrderIsSet(line.where, CAME_BY[line.came_by], line.set_by)
 
 
@@ -347,50 +345,63 @@ def _must_not_be_begun(session: ClubSession, row: kept_rotations.StartOrder) -> 
         raise RotationUnderWay(row.rotation.name)
 
 
-def _elsewhere(session: ClubSession, row: kept_rotations.StartOrder) -> dict[int, str]:
+def _elsewhere(
+    row: kept_rotations.StartOrder, rows: Iterable[kept_rotations.StartOrder]
+) -> dict[int, str]:
     """Who of an order stands on another apparatus too in the same rotation, and on which."""
     listed = set(_listed(row))
     return {
         athlete_id: other.rotation.apparatus.name
-        for other in kept_rotations.start_orders(session, [row.session_id])
-        if other.number == row.number and other.id != row.id
+        for other in rows
+        if other.id != row.id
         for athlete_id in _listed(other)
         if athlete_id in listed
     }
 
 
-def _of_rotation(session: ClubSession, rotation_id: int) -> tuple[Meet, kept_rotations.StartOrder]:
-    """The start order that a rotation is, with its meet."""
+def _of_rotation(session: ClubSession, rotation_id: int) -> kept_rotations.StartOrder:
+    """The start order that a rotation is."""
     row = kept_rotations.start_order_of(session, rotation_id)
     if row is None:
-        kept_rotations.by_id(session, rotation_id)
-        raise NotAStartOrder
-    return desk_meets.meet_of_session(session, row.session_id), row
+        raise _no_start_order(session, rotation_id)
+    return row
+
+
+def _no_start_order(session: ClubSession, rotation_id: int) -> NotAStartOrder:
+    """What to say of a rotation that is no meet's; ``NotInThisClub`` where there is none at all."""
+    kept_rotations.by_id(session, rotation_id)
+    return NotAStartOrder()
 
 
 def _new(
     session: ClubSession,
-    meet: Meet,
+    meet: kept_meets.Meet,
     place: Place,
+    athlete_ids: Sequence[int],
+    came_by: str,
     asked: OrderRequest,
 ) -> kept_rotations.StartOrder:
-    part, piece = meet.session(place.session_id), meet.piece(place.apparatus_id).piece
+    part = next(part for part in meet.sessions if part.id == place.session_id)
+    apparatus = kept_apparatus.by_id(session, place.apparatus_id)
     rotation = kept_rotations.Rotation(
         apparatus_id=place.apparatus_id,
-        name=order_name(meet.facts.name, part.number, place.number, piece.name),
+        apparatus=apparatus,
+        name=order_name(meet.name, part.number, place.number, apparatus.name),
         held_on=part.held_on,
         asked=asked.to_data(),
         created_by=session.by,
+        turns=kept_rotations.listed(athlete_ids),
     )
     session.add(rotation)
     session.flush()
     row = kept_rotations.StartOrder(
         rotation=rotation,
         rotation_id=rotation.id,
+        meet_session=part,
         session_id=place.session_id,
         apparatus_id=place.apparatus_id,
         number=place.number,
-        came_by="typed",
+        came_by=came_by,
         set_by=session.by,
     )
     session.add(row)
@@ -398,13 +409,13 @@ def _new(
     return row
 
 
-def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
+def _line(row: kept_rotations.StartOrder) -> OrderLine:
     return OrderLine(
         rotation_id=row.rotation_id,
-        session=meet.session(row.session_id),
+        session=desk_meets.session_of(row.meet_session),
         number=row.number,
         apparatus_id=row.apparatus_id,
-        apparatus=meet.piece(row.apparatus_id).piece.name,
+        apparatus=row.rotation.apparatus.name,
         came_by=row.came_by,
         set_at=row.set_at,
         set_by=row.set_by,
@@ -413,14 +424,14 @@ def _line(meet: Meet, row: kept_rotations.StartOrder) -> OrderLine:
 
 
 def _must_be_entered(
-    session: ClubSession, meet: Meet, athlete_ids: Sequence[int], before: Sequence[int]
+    session: ClubSession, meet_id: int, athlete_ids: Sequence[int], before: Sequence[int] = ()
 ) -> None:
     if not athlete_ids:
         raise NobodyListed
-    rows = {row.athlete_id: row for row in kept_meets.entries(session, meet.id)}
+    rows = {row.athlete_id: row for row in kept_meets.entries_of(session, meet_id, athlete_ids)}
     for athlete_id in athlete_ids:
         row = rows.get(athlete_id)
         if row is None or (row.withdrawn_at is not None and athlete_id not in before):
-            raise NotEntered(meet.facts.name)
+            raise NotEntered(kept_meets.by_id(session, meet_id).name)
         if list(athlete_ids).count(athlete_id) > 1:
             raise ListedTwice(f"{row.athlete.family_name}, {row.athlete.given_name}")

@@ -310,7 +310,7 @@ def _up_to_date(session: ClubSession, view: RotationView) -> RotationView | None
     row = kept_rotations.by_id(session, view.id)
     if who_is_on(plan) != {turn.athlete_id for turn in row.turns}:
         return None
-    present = _read(session, row)
+    present = read(session, row)
     in_force = present.ordered if present.asked == view.asked else None
     return present if in_force and not in_force.outdated else None
 
@@ -330,12 +330,13 @@ def rotation(
 
     ``at_hand`` are apparatus that are read already, by their numbers.
     """
-    return _read(session, kept_rotations.by_id(session, rotation_id), at_hand)
+    return read(session, kept_rotations.by_id(session, rotation_id), at_hand)
 
 
-def _read(
+def read(
     session: ClubSession, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
+    """The rotation of a row that was read with its turns and athletes."""
     asked = OrderRequest.from_data(row.asked)
     pieces = _pieces(session, row.apparatus, asked, at_hand)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)

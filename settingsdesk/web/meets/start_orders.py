@@ -149,21 +149,21 @@ def show(rotation_id: int) -> str:
 @blueprint.route("/sessions/<int:session_id>/new", methods=["GET", "POST"])
 def new(session_id: int) -> Page:
     """Type the order of one rotation, or send it as a sheet."""
-    with work() as session:
+    with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
         free = _first_free(session, meet, session_id)
-    form = NewForm(data={"number": free, "hands": 2})
-    _offer(form, meet)
-    if form.accepted() and (listed := form.listed(entrants)):
-        with form.refusals(), work(writes=True) as session:
-            line = start_orders.set_new(
-                session,
-                _place(session_id, form),
-                listed[0].athlete_ids,
-                listed[1],
-                form.hands.data,
-            )
-            return _shown(line, "The start order is set.")
+        form = NewForm(data={"number": free, "hands": 2})
+        _offer(form, meet)
+        if form.accepted() and (listed := form.listed(entrants)):
+            with form.refusals(), session.or_nothing():
+                line = start_orders.set_new(
+                    session,
+                    _place(session_id, form),
+                    listed[0].athlete_ids,
+                    listed[1],
+                    form.hands.data,
+                )
+                return _shown(line, "The start order is set.")
     page = render_template(
         "meets/start_orders/new.html", form=form, meet=meet, part=part, entrants=entrants
     )
@@ -173,24 +173,20 @@ def new(session_id: int) -> Page:
 @blueprint.route("/sessions/<int:session_id>/draw", methods=["GET", "POST"])
 def draw(session_id: int) -> Page:
     """Draw the order of one rotation by lot."""
-    with work() as session:
+    with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
         free = _first_free(session, meet, session_id)
-    form = DrawForm(data={"number": free, "hands": 2})
-    _offer(form, meet)
-    coming = [entrant for entrant in entrants if entrant.is_in]
-    form.clubs.offer(_counted(entrant.from_club for entrant in coming))
-    form.divisions.offer(_counted(entrant.division for entrant in coming))
-    if form.accepted():
-        at_once = form.refusals(form.clubs, NobodyDrawn)
-        with form.refusals(), at_once, work(writes=True) as session:
-            line = start_orders.draw(
-                session,
-                _place(session_id, form),
-                form.chosen(coming),
-                form.hands.data,
-            )
-            return _shown(line, "The start order is drawn.")
+        form = DrawForm(data={"number": free, "hands": 2})
+        _offer(form, meet)
+        coming = [entrant for entrant in entrants if entrant.is_in]
+        form.clubs.offer(_counted(entrant.from_club for entrant in coming))
+        form.divisions.offer(_counted(entrant.division for entrant in coming))
+        if form.accepted():
+            at_once = form.refusals(form.clubs, NobodyDrawn)
+            with form.refusals(), at_once, session.or_nothing():
+                place, chosen = _place(session_id, form), form.chosen(coming)
+                line = start_orders.draw(session, place, chosen, form.hands.data)
+                return _shown(line, "The start order is drawn.")
     page = render_template(
         "meets/start_orders/draw.html", form=form, meet=meet, part=part, coming=len(coming)
     )
@@ -200,24 +196,23 @@ def draw(session_id: int) -> Page:
 @blueprint.route("/<int:rotation_id>/edit", methods=["GET", "POST"])
 def edit(rotation_id: int) -> Page:
     """Another order for a rotation: the one that stands, to be changed line by line."""
-    with work() as session:
+    with work(writes=request.method == "POST") as session:
         order = start_orders.start_order(session, rotation_id)
-    entrants = list(order.entrants.values())
-    form = ChangeForm(data=_as_kept(order))
-    if form.accepted() and (listed := form.listed(entrants)):
-        with form.refusals(), work(writes=True) as session:
-            present = start_orders.start_order(session, rotation_id)
-            form.tell_as(_lines(order.entrants[one] for one in listed[0].athlete_ids))
-            form.must_be_as_read(by=present.line.set_by, data=_as_kept(present))
-            line = start_orders.change_order(
-                session,
-                rotation_id,
-                listed[0].athlete_ids,
-                listed[1],
-                form.hands.data,
-                present.line.seen,
-            )
-            return _shown(line, "The start order is changed.")
+        entrants = list(order.entrants.values())
+        form = ChangeForm(data=_as_kept(order))
+        if form.accepted() and (listed := form.listed(entrants)):
+            with form.refusals(), session.or_nothing():
+                form.tell_as(_lines(order.entrants[one] for one in listed[0].athlete_ids))
+                form.must_be_as_read(by=order.line.set_by, data=_as_kept(order))
+                line = start_orders.change_order(
+                    session,
+                    rotation_id,
+                    listed[0].athlete_ids,
+                    listed[1],
+                    form.hands.data,
+                    order.line.seen,
+                )
+                return _shown(line, "The start order is changed.")
     page = render_template(
         "meets/start_orders/edit.html",
         form=form,
