@@ -128,6 +128,11 @@ def all_apparatus(session: Session) -> Sequence[Apparatus]:
     return session.scalars(_with_models()).all()
 
 
+def of_kind(session: Session, kind: str) -> Sequence[Apparatus]:
+    """The club's apparatus of one kind by name, each with its model, in one query."""
+    return session.scalars(_with_models().where(Apparatus.model.has(kind=kind))).all()
+
+
 def those(session: Session, apparatus_ids: Iterable[int]) -> Sequence[Apparatus]:
     """The apparatus of those numbers by name, each with its model, in one query."""
     return session.scalars(_with_models().where(Apparatus.id.in_(list(apparatus_ids)))).all()

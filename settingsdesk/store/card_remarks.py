@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
+from sqlalchemy.orm.interfaces import ORMOption
 
+from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, row_by_id, utc_now
 
@@ -34,22 +36,23 @@ class CardRemark(ClubOwned, Base):
     answered_by: Mapped[str | None]
 
     athlete: Mapped[Athlete] = parent_by("CardRemark.athlete_id", "Athlete")
+    apparatus: Mapped[Apparatus] = parent_by("CardRemark.apparatus_id", "Apparatus")
 
 
 def by_id(session: Session, remark_id: int) -> CardRemark:
     """The remark, or ``NotInThisClub``."""
-    return row_by_id(session, CardRemark, remark_id)
+    return row_by_id(session, CardRemark, remark_id, _whole())
 
 
 def unanswered(session: Session) -> Sequence[CardRemark]:
     """Every remark that no coach has answered, the oldest first."""
-    asked = select(CardRemark).where(CardRemark.answered_at.is_(None))
+    asked = select(CardRemark).options(*_whole()).where(CardRemark.answered_at.is_(None))
     return session.scalars(asked.order_by(CardRemark.received_at, CardRemark.id)).all()
 
 
 def of_athlete(session: Session, athlete_id: int) -> Sequence[CardRemark]:
     """Every remark about an athlete's cards, the newest first."""
-    asked = select(CardRemark).where(CardRemark.athlete_id == athlete_id)
+    asked = select(CardRemark).options(*_whole()).where(CardRemark.athlete_id == athlete_id)
     return session.scalars(asked.order_by(CardRemark.id.desc())).all()
 
 
@@ -58,3 +61,10 @@ def received_since(session: Session, athlete_id: int, moment: datetime) -> int:
     asked = select(func.count()).select_from(CardRemark)
     asked = asked.where(CardRemark.athlete_id == athlete_id, CardRemark.received_at > moment)
     return session.scalar(asked) or 0
+
+
+def _whole() -> tuple[ORMOption, ...]:
+    return (
+        joinedload(CardRemark.athlete, innerjoin=True),
+        joinedload(CardRemark.apparatus, innerjoin=True),
+    )

@@ -65,8 +65,12 @@ HOLDER_OF = (
 
 
 def by_id(session: Session, card_id: str) -> Card:
-    """The card with its athlete and apparatus, or ``NotInThisClub``."""
-    whole = [joinedload(Card.athlete, innerjoin=True), joinedload(Card.apparatus, innerjoin=True)]
+    """The card with its athlete, apparatus and model, or ``NotInThisClub``."""
+    apparatus = joinedload(Card.apparatus, innerjoin=True)
+    whole = [
+        joinedload(Card.athlete, innerjoin=True),
+        apparatus.joinedload(Apparatus.model, innerjoin=True),
+    ]
     found = session.get(Card, card_id, options=whole)
     if found is None:
         raise NotInThisClub(Card.spoken(), card_id)

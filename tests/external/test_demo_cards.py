@@ -14,6 +14,7 @@ from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from tests.cards.samples import as_pdf
 from tests.conftest import DemoClub
+from tests.desk.cards.scanning import scanned
 
 CODE_KEY = CodeKey(b"k" * 32, "http://192.168.100.100:5000")
 
@@ -39,6 +40,6 @@ class TestTheCardsOfTheDemo:
         assert sorted(read) == sorted(card.url for card in issued)
         assert len(read) == 20
         for card in issued:
-            seen = desk_issued.scanned(demo_club.store, card.url.rsplit("/", 1)[1])
+            seen = scanned(demo_club, card.url.rsplit("/", 1)[1])
             assert seen.current
             assert seen.now.lines == card.lines

@@ -1,7 +1,7 @@
 """Cards: issued, printed, and looked up by whoever scans one."""
 
 import hmac
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
@@ -13,6 +13,7 @@ from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.raise_requests import told_with_marks
 from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
@@ -25,7 +26,6 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import apparatus as kept_apparatus
-from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
@@ -130,9 +130,9 @@ def issue(
     club = kept_clubs.this_club(session).name if with_club else ""
     members = desk_athletes.members(session, athlete_ids)
     piece = desk_apparatus.piece(session, apparatus_id)
-    told = _raises_told(session, athlete_ids, piece)
+    told = raises_told(session, athlete_ids, piece)
     named = {
-        athlete_id: Named(club, member.person.start_number, told.get(athlete_id, ""))
+        athlete_id: Named(club, member.person.start_number, told[athlete_id])
         for athlete_id, member in members.items()
     }
     return issue_named(
@@ -275,16 +275,6 @@ def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> I
     return _on_record(row)
 
 
-def scanned(store: Store, code: str, apparatus_id: int | None = None) -> ScannedCard:
-    """What the holder of a card's code sees, in the marks of the apparatus asked for.
-
-    ``NoSuchCard`` where no card has that code, or it was revoked, or its athlete has left.
-    """
-    holder = holder_of(store, code)
-    with store.work(holder.club_id, writes=False) as session:
-        return _seen(session, kept_cards.by_id(session, holder.card_id), apparatus_id)
-
-
 def holder_of(store: Store, code: str) -> Holder:
     """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
     found = store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper()))
@@ -313,17 +303,22 @@ def differences(
 
     ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
     """
-    return tuple(_differences(card.text, _now(session, card.member, home, unit.value)))
+    now = _now(session, card.member, [home], unit.value)
+    return tuple(_differences(card.text, now[home.id]))
 
 
-def _seen(session: ClubSession, row: kept_cards.Card, apparatus_id: int | None) -> ScannedCard:
-    member = desk_athletes.member(session, row.athlete_id)
-    home = desk_apparatus.piece(session, row.apparatus_id)
-    pieces = _pieces_for(session, row.athlete_id, home)
+def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None) -> ScannedCard:
+    """What the holder of a card sees, in the marks of the apparatus asked for.
+
+    ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
+    """
+    row = kept_cards.by_id(session, card_id)
+    member = desk_athletes.member_of(row.athlete)
+    pieces = _pieces_for(session, row)
+    home = next(piece for piece in pieces if piece.id == row.apparatus_id)
     asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
     unit = kept_clubs.this_club(session).length_unit
-    printed = CardText.from_data(row.content)
-    now_here, now = (_now(session, member, piece, unit) for piece in (home, asked))
+    now = _now(session, member, [home, asked], unit)
     newest = kept_cards.latest(session, row.athlete_id, row.apparatus_id) or row
     return ScannedCard(
         name=member.printed_name,
@@ -331,54 +326,66 @@ def _seen(session: ClubSession, row: kept_cards.Card, apparatus_id: int | None) 
         version=row.version,
         issued_on=local_date(row.issued_at),
         counts_until=row.counts_until,
-        now=now,
+        now=now[asked.id],
         apparatus_id=asked.id,
         elsewhere=tuple(piece for piece in pieces if piece.id != asked.id),
-        differences=tuple(_differences(printed, now_here)),
+        differences=tuple(_differences(CardText.from_data(row.content), now[home.id])),
         newest_version=newest.version,
         newest_on=local_date(newest.issued_at),
         withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
     )
 
 
-def _pieces_for(session: ClubSession, athlete_id: int, home: Piece) -> list[Piece]:
+def _pieces_for(session: ClubSession, row: kept_cards.Card) -> list[Piece]:
     """On which apparatus of the card's kind its holder may look: a guest, on the meet's only."""
-    pieces = desk_apparatus.pieces_of_kind(session, home.model.kind.key)
-    meet_id = kept_athletes.by_id(session, athlete_id).meet_id
+    pieces = desk_apparatus.pieces_of_kind(session, row.apparatus.model.kind)
+    meet_id = row.athlete.meet_id
     if meet_id is None:
         return pieces
     there = {placed.apparatus_id for placed in kept_meets.by_id(session, meet_id).apparatus}
-    return [piece for piece in pieces if piece.id in there or piece.id == home.id]
+    return [piece for piece in pieces if piece.id in {*there, row.apparatus_id}]
 
 
-def _now(session: ClubSession, member: Member, piece: Piece, unit: str) -> CardText:
-    """What a card would say now, less what only its club needs to know."""
-    named = Named(raise_request=raise_told(session, member.id, piece))
-    return text_of(member, _carried(session, member, piece), named, unit)
+def _now(
+    session: ClubSession, member: Member, pieces: Collection[Piece], unit: str
+) -> dict[int, CardText]:
+    """What a card of each apparatus would say now, less what only its club needs to know."""
+    carried = desk_settings.on_pieces(session, [member.id], pieces)
+    entered = desk_entries.entered_of(session, [member.id])
+    texts: dict[int, CardText] = {}
+    for piece in pieces:
+        own = carried[piece.id].get(member.id)
+        if own is None:
+            raise NoSuchCard
+        named = Named(raise_request=_raise_told(session, entered, piece, own, Unit(unit)))
+        texts[piece.id] = text_of(member, own, named, unit)
+    return texts
 
 
-def raise_told(session: ClubSession, athlete_id: int, piece: Piece) -> str:
-    """What is told of a request to raise the rails of an apparatus for an athlete; or nothing."""
-    return _raises_told(session, [athlete_id], piece).get(athlete_id, "")
-
-
-def _raises_told(session: ClubSession, athlete_ids: Iterable[int], piece: Piece) -> dict[int, str]:
-    """The same of each of them; whoever asked for nothing there is left out."""
+def raises_told(session: ClubSession, athlete_ids: Sequence[int], piece: Piece) -> dict[int, str]:
+    """What is told of each one's request to raise the rails of an apparatus; or nothing."""
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    told: dict[int, str] = {}
+    carried = desk_settings.on_piece(session, athlete_ids, piece)
+    entered: dict[int, list[Entrant]] = {athlete_id: [] for athlete_id in athlete_ids}
     for entrant in desk_entries.entered_of(session, athlete_ids):
-        step, athlete_id = entrant.raises.get(piece.id), entrant.member.id
-        if step is not None and athlete_id not in told:
-            own = desk_settings.on_piece(session, [athlete_id], piece).get(athlete_id)
-            told[athlete_id] = told_with_marks(session, step, own, step.on_a_card(unit))
-    return told
+        entered[entrant.member.id].append(entrant)
+    return {
+        athlete_id: _raise_told(session, theirs, piece, carried.get(athlete_id), unit)
+        for athlete_id, theirs in entered.items()
+    }
 
 
-def _carried(session: ClubSession, member: Member, piece: Piece) -> Carried:
-    carried = desk_settings.on_piece(session, [member.id], piece).get(member.id)
-    if carried is None:
-        raise NoSuchCard
-    return carried
+def _raise_told(
+    session: ClubSession,
+    entered: Iterable[Entrant],
+    piece: Piece,
+    own: Carried | None,
+    unit: Unit,
+) -> str:
+    """The same of one athlete with those entries; the latest that asks for something counts."""
+    steps = (entrant.raises.get(piece.id) for entrant in entered)
+    step = next((step for step in steps if step is not None), None)
+    return told_with_marks(session, step, own, step.on_a_card(unit)) if step else ""
 
 
 def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:

@@ -4,7 +4,6 @@ A remark changes nothing by itself. The coach answers it, most often by a new ve
 setting.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -12,7 +11,6 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession, Store
@@ -66,23 +64,17 @@ def receive(store: Store, code: str, said: str) -> None:
         )
 
 
-def told_on_card(store: Store, code: str) -> list[Remark]:
+def told_on_card(session: ClubSession, card_id: str) -> list[Remark]:
     """The last remarks about the card's apparatus and their answers, for whoever holds the card.
 
     Those that nobody has answered are all among them.
-
-    ``NoSuchCard`` where no card that counts has that code.
     """
-    holder = desk_issued.holder_of(store, code)
-    with store.work(holder.club_id, writes=False) as session:
-        card = desk_issued.issued(session, holder.card_id)
-        said = of_athlete(session, card.athlete_id)
-        here = (remark for remark in said if remark.apparatus_id == card.apparatus_id)
-        return [
-            remark
-            for place, remark in enumerate(here)
-            if place < SHOWN_ON_CARD or not remark.answer
-        ]
+    card = desk_issued.issued(session, card_id)
+    said = of_athlete(session, card.athlete_id)
+    here = (remark for remark in said if remark.apparatus_id == card.apparatus_id)
+    return [
+        remark for place, remark in enumerate(here) if place < SHOWN_ON_CARD or not remark.answer
+    ]
 
 
 def answer(session: ClubSession, remark_id: int, words: str) -> Remark:
@@ -91,45 +83,37 @@ def answer(session: ClubSession, remark_id: int, words: str) -> Remark:
     if row.answered_at is None:
         row.answer, row.answered_at, row.answered_by = _plain(words), utc_now(), session.by
         session.flush()
-    return _read_all(session, [row])[0]
+    return _read(row)
 
 
 def remark(session: ClubSession, remark_id: int) -> Remark:
     """One remark; ``NotInThisClub`` where there is none."""
-    return _read_all(session, [kept_card_remarks.by_id(session, remark_id)])[0]
+    return _read(kept_card_remarks.by_id(session, remark_id))
 
 
 def unanswered(session: ClubSession) -> list[Remark]:
     """Every remark that nobody has answered, the oldest first."""
-    return _read_all(session, kept_card_remarks.unanswered(session))
+    return [_read(row) for row in kept_card_remarks.unanswered(session)]
 
 
 def of_athlete(session: ClubSession, athlete_id: int) -> list[Remark]:
     """Every remark about an athlete's cards, the newest first."""
-    return _read_all(session, kept_card_remarks.of_athlete(session, athlete_id))
+    return [_read(row) for row in kept_card_remarks.of_athlete(session, athlete_id)]
 
 
-def _read_all(session: ClubSession, rows: Sequence[kept_card_remarks.CardRemark]) -> list[Remark]:
-    if not rows:
-        return []
-    members = desk_athletes.members(session, {row.athlete_id for row in rows})
-    apparatus = kept_apparatus.those(session, {row.apparatus_id for row in rows})
-    named = {piece.id: piece.name for piece in apparatus}
-    return [
-        Remark(
-            id=row.id,
-            member=members[row.athlete_id],
-            apparatus_id=row.apparatus_id,
-            apparatus=named[row.apparatus_id],
-            card_version=row.card_version,
-            said=row.said,
-            received_at=row.received_at,
-            answer=row.answer,
-            answered_at=row.answered_at,
-            answered_by=row.answered_by,
-        )
-        for row in rows
-    ]
+def _read(row: kept_card_remarks.CardRemark) -> Remark:
+    return Remark(
+        id=row.id,
+        member=desk_athletes.member_of(row.athlete),
+        apparatus_id=row.apparatus_id,
+        apparatus=row.apparatus.name,
+        card_version=row.card_version,
+        said=row.said,
+        received_at=row.received_at,
+        answer=row.answer,
+        answered_at=row.answered_at,
+        answered_by=row.answered_by,
+    )
 
 
 def _plain(said: str) -> str:

@@ -139,7 +139,7 @@ def read_all(session: ClubSession, rows: Sequence[kept_apparatus.Apparatus]) -> 
 
 def pieces_of_kind(session: ClubSession, kind: str) -> list[Piece]:
     """The club's apparatus of one kind, by name."""
-    return [piece for piece in all_pieces(session) if piece.model.kind.key == kind]
+    return read_all(session, kept_apparatus.of_kind(session, kind))
 
 
 def piece(session: ClubSession, apparatus_id: int) -> Piece:

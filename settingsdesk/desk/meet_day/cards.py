@@ -330,7 +330,8 @@ def _named(
     session: ClubSession, entrant: Entrant, piece: Piece, called: Mapping[int, Called]
 ) -> Named:
     """Number and club have their places on a card: the name alone is another where they fail."""
-    told = desk_issued.raise_told(session, entrant.member.id, piece) if entrant.raises else ""
+    number = entrant.member.id
+    told = desk_issued.raises_told(session, [number], piece)[number] if entrant.raises else ""
     name = called[entrant.member.id].name
     return Named(entrant.from_club, entrant.start_number, told, name)
 

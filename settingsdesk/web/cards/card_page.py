@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.issued import Holder, NoSuchCard
 from settingsdesk.desk.cards.remarks import (
     LONGEST_REMARK,
     NothingSaid,
@@ -54,20 +54,24 @@ def show(code: str) -> str:
     apparatus_id = request.args.get("apparatus", type=int)
     holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
-        return _page(code, apparatus_id, _now())
+        return _page(code, holder, apparatus_id, _now())
     question = ("card", code, apparatus_id, request.script_root, today())
     page = desk().kept.answer(
-        question, holder.revision.records, lambda: _page(code, apparatus_id, LOOKED_UP_HERE)
+        question,
+        holder.revision.records,
+        lambda: _page(code, holder, apparatus_id, LOOKED_UP_HERE),
     )
     return page.replace(LOOKED_UP_HERE, _now())
 
 
-def _page(code: str, apparatus_id: int | None, looked_up: str) -> str:
-    seen = desk_issued.scanned(desk().store, code, apparatus_id)
+def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -> str:
+    with desk().store.work(holder.club_id, writes=False) as work:
+        seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
+        said = remarks.told_on_card(work, holder.card_id)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
-        said=remarks.told_on_card(desk().store, code),
+        said=said,
         code=code,
         day=day,
         moment=moment,
@@ -86,13 +90,15 @@ def tell(code: str) -> Page:
     On a page of its own, so that the card itself sets no cookie.
     """
     form = RemarkForm()
-    seen = desk_issued.scanned(desk().store, code)
+    holder = desk_issued.holder_of(desk().store, code)
     if form.accepted():
         _count_remark()
         with form.refusals(form.said, NothingSaid, RemarkTooLong, TooManyRemarks):
             remarks.receive(desk().store, code, form.said.data)
             flash("The coach can read it now. Until there is an answer, ask before you set by it.")
             return redirect(url_for("card.show", code=code), 303)
+    with desk().store.work(holder.club_id, writes=False) as work:
+        seen = desk_issued.scanned(work, holder.card_id)
     return render_template(
         "cards/card_page/tell.html", form=form, code=code, seen=seen, day=day
     ), form.status

@@ -28,14 +28,14 @@ def index() -> str:
         at_the_bars = desk_run.under_way(session)
         outcomes = outcome.of_rotations(session, [line.id for line in lines])
         anybody = athletes.anybody(session)
-        known = models.all_models(session)
+        known = bool(pieces or models.all_models(session))
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
         to_do = looking_after(session, today(), pieces, {line.apparatus_id for line in lines})
     return render_template(
         "today/index.html",
         pieces=pieces,
-        first_steps=_first_steps(bool(known), bool(pieces), anybody),
+        first_steps=_first_steps(known, bool(pieces), anybody),
         lines=lines,
         meets_today=meets_today,
         to_do=to_do,

@@ -19,6 +19,7 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.errors import NotInThisClub
 from tests.conftest import DemoClub, new_account
+from tests.desk.cards.scanning import scanned
 
 CODE_KEY = CodeKey(b"k" * 32, "http://desk.example:5000/")
 TONIGHT = 1
@@ -122,7 +123,7 @@ class TestScanning:
     def test_a_fresh_card_is_current(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
 
-        seen = desk_issued.scanned(demo_club.store, code_of(card))
+        seen = scanned(demo_club, code_of(card))
 
         assert seen.current
         assert (seen.name, seen.now.lines) == ("Jagna B.", card.lines)
@@ -130,14 +131,14 @@ class TestScanning:
     def test_lower_case_opens_the_same_card(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
 
-        assert desk_issued.scanned(demo_club.store, code_of(card).lower()).current
+        assert scanned(demo_club, code_of(card).lower()).current
 
     def test_an_older_card_says_what_has_changed_and_since_when(self, demo_club: DemoClub) -> None:
         [old] = issue(demo_club)
         change_spread(demo_club, 1550)
         issue(demo_club)
 
-        seen = desk_issued.scanned(demo_club.store, code_of(old))
+        seen = scanned(demo_club, code_of(old))
 
         assert not seen.current
         assert (seen.newest_version, seen.newest_on) == (2, today())
@@ -151,7 +152,7 @@ class TestScanning:
         [card] = issue(demo_club)
         change_spread(demo_club, 1550)
 
-        seen = desk_issued.scanned(demo_club.store, code_of(card))
+        seen = scanned(demo_club, code_of(card))
 
         assert not seen.current
         assert seen.newest_version == seen.version == 1
@@ -161,7 +162,7 @@ class TestScanning:
         [card] = issue(demo_club)
         change(demo_club, "low_rail", Wanted(1680, accepts_mm=10))
 
-        seen = desk_issued.scanned(demo_club.store, code_of(card))
+        seen = scanned(demo_club, code_of(card))
 
         [difference] = seen.differences
         assert difference.printed == "mark 5, 170.4 cm, ± 1.0 cm. 170.0 cm is wanted"
@@ -169,10 +170,10 @@ class TestScanning:
 
     def test_it_answers_in_the_marks_of_the_apparatus_asked_for(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
-        here = desk_issued.scanned(demo_club.store, code_of(card))
+        here = scanned(demo_club, code_of(card))
         door = next(piece for piece in here.elsewhere if piece.name == "Bars by the door")
 
-        seen = desk_issued.scanned(demo_club.store, code_of(card), door.id)
+        seen = scanned(demo_club, code_of(card), door.id)
 
         assert seen.now.apparatus == "Bars by the door"
         assert seen.now.lines[0].mark.isalpha()
@@ -181,12 +182,12 @@ class TestScanning:
         [card] = issue(demo_club)
         assert all(
             piece.model.kind.key == "uneven_bars"
-            for piece in desk_issued.scanned(demo_club.store, code_of(card)).elsewhere
+            for piece in scanned(demo_club, code_of(card)).elsewhere
         )
 
     def test_an_unknown_code_opens_nothing(self, demo_club: DemoClub) -> None:
         with pytest.raises(NoSuchCard):
-            desk_issued.scanned(demo_club.store, "A" * 26)
+            scanned(demo_club, "A" * 26)
 
     def test_a_withdrawn_card_opens_nothing(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
@@ -195,7 +196,7 @@ class TestScanning:
             desk_issued.revoke(session, found.id)
 
         with pytest.raises(NoSuchCard):
-            desk_issued.scanned(demo_club.store, code_of(card))
+            scanned(demo_club, code_of(card))
 
     def test_after_withdrawal_the_next_card_has_another_code(self, demo_club: DemoClub) -> None:
         [lost] = issue(demo_club)
@@ -205,7 +206,7 @@ class TestScanning:
         [new] = issue(demo_club)
 
         assert new.version == 2
-        assert desk_issued.scanned(demo_club.store, code_of(new)).current
+        assert scanned(demo_club, code_of(new)).current
 
     def test_who_has_left_is_shown_to_nobody(self, demo_club: DemoClub) -> None:
         [card] = issue(demo_club)
@@ -214,7 +215,7 @@ class TestScanning:
             athletes.leave(session, found.athlete_id, today())
 
         with pytest.raises(NoSuchCard):
-            desk_issued.scanned(demo_club.store, code_of(card))
+            scanned(demo_club, code_of(card))
 
 
 class TestShortCodes:

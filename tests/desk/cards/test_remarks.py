@@ -85,7 +85,8 @@ class TestAnswering:
             remarks.answer(session, told.id, "Raised; take the new card")
         with demo_club.work() as session:
             assert remarks.unanswered(session) == []
-        [shown] = remarks.told_on_card(demo_club.store, code)
+            holder = desk_issued.holder_of(demo_club.store, code)
+            [shown] = remarks.told_on_card(session, holder.card_id)
         assert (shown.answer, shown.answered_by) == ("Raised; take the new card", BY)
 
     def test_the_first_answer_stays(self, demo_club: DemoClub, code: str) -> None:

@@ -16,6 +16,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
+from tests.desk.cards.scanning import scanned
 from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, put_beam
 
 
@@ -207,7 +208,7 @@ class TestWhatTheySay:
             setting = Setting(piece.model.kind, {key: Wanted(mm, 10) for key, mm in wanted.items()})
             settings.keep_setting(session, guest.id, piece.model_id, setting)
         new = issue(demo_club, held).groups[0][1][0]
-        seen = desk_issued.scanned(demo_club.store, code(old))
+        seen = scanned(demo_club, code(old))
         assert (new.version, seen.current) == (2, False)
         assert "Low rail height" in [one.axis for one in seen.differences]
 
@@ -218,7 +219,7 @@ class TestWhatTheySay:
         old = issue(demo_club, held).groups[0][1][0]
         with demo_club.work(writes=True) as session:
             entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
-        [difference] = desk_issued.scanned(demo_club.store, code(old)).differences
+        [difference] = scanned(demo_club, code(old)).differences
         assert (difference.axis, difference.printed) == ("Request to raise the rails", "none")
 
 
@@ -232,10 +233,10 @@ class TestTheirEnd:
             day = card.counts_until + timedelta(days=days)
             monkeypatch.setattr(desk_issued, "today", lambda day=day: day)
             if opens:
-                assert desk_issued.scanned(demo_club.store, code(card)).counts_until == day
+                assert scanned(demo_club, code(card)).counts_until == day
             else:
                 with pytest.raises(CardHasEnded):
-                    desk_issued.scanned(demo_club.store, code(card))
+                    scanned(demo_club, code(card))
 
     def test_another_last_day_of_the_meet_is_another_version(
         self, demo_club: DemoClub, held: SmallMeet
@@ -254,7 +255,7 @@ class TestTheirEnd:
             [kept] = desk_issued.of_athlete(session, held.guests[0].member.id)
             desk_issued.revoke(session, kept.id)
         with pytest.raises(NoSuchCard):
-            desk_issued.scanned(demo_club.store, code(card))
+            scanned(demo_club, code(card))
         assert code(issue(demo_club, held).groups[0][1][0]) != code(card)
 
 
@@ -263,11 +264,11 @@ class TestWhereAGuestMayLook:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         card = issue(demo_club, held).groups[0][1][0]
-        assert desk_issued.scanned(demo_club.store, code(card)).elsewhere == ()
+        assert scanned(demo_club, code(card)).elsewhere == ()
         with demo_club.work(writes=True) as session:
             other = next(
                 one for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
             )
             meets.put_apparatus(session, held.meet_id, other.id)
-        seen = desk_issued.scanned(demo_club.store, code(card))
+        seen = scanned(demo_club, code(card))
         assert [piece.name for piece in seen.elsewhere] == ["Bars by the door"]

@@ -3,7 +3,6 @@
 from collections import Counter
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import MeetEntries
@@ -15,6 +14,7 @@ from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.domain.settings.card import CardGroup
 from tests.cards.reading import symbols
 from tests.conftest import DemoClub
+from tests.desk.cards.scanning import scanned
 from tests.desk.sample_meet import BARS, CODE_KEY, DAY
 from tests.sheets.meet_files import MAKERS
 
@@ -75,5 +75,5 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     printed = [card for _, some in made.groups for card in some]
     assert sorted(codes) == sorted(card.url for card in printed)
     for card in printed[::12]:
-        seen = desk_issued.scanned(demo_club.store, card.url.rpartition("/")[2])
+        seen = scanned(demo_club, card.url.rpartition("/")[2])
         assert (seen.name, seen.current) == (card.name, True)
