@@ -124,6 +124,7 @@ NOT_FILLED: dict[str, str] = {
     "findings.new": ADDS,
     "findings.show": RECORDS,
     "meet_cards.choose": ADDS,
+    "meet_cards.outdated": YES,
     "meets.new": ADDS,
     "meets.new_session": ADDS,
     "meets.numbers": "it gives out numbers by a rule; none is typed",
