@@ -5,17 +5,26 @@ fails the test there, whatever the test was about.
 """
 
 import re
+from collections import Counter
+from copy import deepcopy
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from urllib.parse import urljoin, urlsplit
+from weakref import WeakKeyDictionary
 from xml.etree import ElementTree
 
 import html5lib
 from flask import Flask
+from flask.testing import FlaskClient
 from werkzeug.exceptions import HTTPException
+from werkzeug.routing import Map
 from werkzeug.test import TestResponse
 
 Element = ElementTree.Element
 CONTROLS = ("input", "select", "textarea")
+
+TOKEN = re.compile(r'(?<=<input type="hidden" name="csrf_token" value=")[\w.-]+(?=">)')
+"""What a form proves that it is ours with: no two pages share it, and many all the rest."""
 
 
 class NotAGoodPage(AssertionError):
@@ -139,7 +148,12 @@ class Reader:
     """A browser without a screen: follows redirects, keeps cookies, checks every page."""
 
     def __init__(self, app: Flask):
-        self.app, self.client = app, app.test_client()
+        self.app = app
+
+    @cached_property
+    def client(self) -> FlaskClient:
+        """What holds the cookies."""
+        return self.app.test_client()
 
     def get(self, address: str, **settings: object) -> Page:
         """Open an address."""
@@ -156,7 +170,7 @@ class Reader:
     def _page(self, response: TestResponse) -> Page:
         if response.mimetype != "text/html":
             return Page(self, response, Element("html"))
-        page = Page(self, response, _parsed(response.text))
+        page = Page(self, response, _read(response.text))
         check(page)
         return page
 
@@ -181,6 +195,17 @@ def check(page: Page) -> None:
         rule(page)
 
 
+def _read(text: str) -> Element:
+    """A page's own tree; what a token consists of makes no difference to the parser."""
+    tree = deepcopy(_parsed(TOKEN.sub("", text)))
+    if tokens := TOKEN.findall(text):
+        boxes = [box for box in tree.iter("input") if box.get("name") == "csrf_token"]
+        for box, token in zip(boxes, tokens, strict=True):
+            box.set("value", token)
+    return tree
+
+
+@lru_cache(maxsize=256)
 def _parsed(text: str) -> Element:
     parser = html5lib.HTMLParser(
         tree=html5lib.getTreeBuilder("etree"), strict=True, namespaceHTMLElements=False
@@ -213,8 +238,8 @@ def _title_begins_with_the_heading(page: Page) -> None:
 
 
 def _ids_are_unique(page: Page) -> None:
-    ids = [element.get("id") for element in page.tree.iter() if element.get("id") is not None]
-    twice = sorted({name for name in ids if ids.count(name) > 1})
+    ids = Counter(element.get("id") for element in page.tree.iter() if "id" in element.attrib)
+    twice = sorted(name for name, times in ids.items() if times > 1)
     _require(page, not twice, f"ids used twice: {twice}")
     for element in page.tree.iter():
         for attribute in ("for", "aria-labelledby", "aria-describedby"):
@@ -277,11 +302,19 @@ def _exists(page: Page, address: str, method: str) -> bool:
     parts = urlsplit(urljoin(page.address, address))
     if parts.scheme or parts.netloc:
         return parts.scheme in ("http", "https", "mailto")
-    try:
-        page.reader.app.url_map.bind("localhost").match(parts.path, method)
-    except HTTPException:
-        return False
-    return True
+    rules = page.reader.app.url_map
+    known = _ADDRESSES.setdefault(rules, {})
+    if (parts.path, method) not in known:
+        try:
+            rules.bind("localhost").match(parts.path, method)
+        except HTTPException:
+            known[parts.path, method] = False
+        else:
+            known[parts.path, method] = True
+    return known[parts.path, method]
+
+
+_ADDRESSES: WeakKeyDictionary[Map, dict[tuple[str, str], bool]] = WeakKeyDictionary()
 
 
 def _standing_in(form: Element) -> dict[str, object]:
