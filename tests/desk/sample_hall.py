@@ -7,6 +7,7 @@ from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.resources import folder
 from settingsdesk.store.work import Store
+from tests.made_once import made_once
 
 BY = "Edda Quill"
 
@@ -26,6 +27,10 @@ def furnish(store: Store, club_id: int) -> Hall:
 
     The bars are of "Hall frame A" with 20 cm of mats, at marks 4, 5 and 150.0.
     """
+    return made_once(store, ("a hall", club_id), lambda: _furnish(store, club_id))
+
+
+def _furnish(store: Store, club_id: int) -> Hall:
     told = tomllib.loads((folder("seed") / "models.toml").read_text(encoding="utf-8"))
     with store.work(club_id, by=BY, writes=True) as session:
         ids = {

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from datetime import date
-from hashlib import sha256
 
 from sqlalchemy.orm import Session
 
@@ -15,6 +14,7 @@ from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
+from tests.made_once import made_once
 
 BY = "Runa"
 DAY = date(2026, 12, 5)
@@ -39,19 +39,8 @@ class SmallMeet:
 
 
 def hold(club: DemoClub) -> SmallMeet:
-    """A meet with one session on the bars by the window, three guests, and their start order.
-
-    What it makes of a database is made once in a process, and copied for the same one after that.
-    """
-    club.store.close()  # what was kept is in the one file then
-    before = sha256(club.data.database.read_bytes()).digest()
-    if before not in _HELD:
-        meet = _hold(club)
-        club.store.close()
-        _HELD[before] = (meet, club.data.database.read_bytes())
-    meet, after = _HELD[before]
-    club.data.database.write_bytes(after)
-    return meet
+    """A meet with one session on the bars by the window, three guests, and their start order."""
+    return made_once(club.store, "a small meet", lambda: _hold(club))
 
 
 def another_meet(session: Session, held: SmallMeet) -> Meet:
@@ -68,9 +57,6 @@ def put_beam(club: DemoClub, held: SmallMeet) -> int:
         setting = Setting(beam.model.kind, {"beam": Wanted(1250, 10)})
         settings.keep_setting(session, held.guests[1].member.id, beam.model_id, setting)
     return beam.id
-
-
-_HELD: dict[bytes, tuple[SmallMeet, bytes]] = {}
 
 
 def _hold(club: DemoClub) -> SmallMeet:

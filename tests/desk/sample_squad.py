@@ -6,6 +6,7 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.settings import Setting, SettingValue
 from tests.conftest import DemoClub
+from tests.made_once import made_once
 
 BY = "Runa"
 IN_A_GROUP = 10
@@ -16,6 +17,11 @@ def join(club: DemoClub, how_many: int, *, with_settings: bool = True) -> list[i
 
     Each has a setting for the bars by the window.
     """
+    crowd = "a crowd", how_many, with_settings
+    return made_once(club.store, crowd, lambda: _join(club, how_many, with_settings))
+
+
+def _join(club: DemoClub, how_many: int, with_settings: bool) -> list[int]:
     with club.work(writes=True) as session:
         crowd = [
             Athlete(

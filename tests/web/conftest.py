@@ -1,7 +1,10 @@
 """Readers of pages: a stranger, and the coach of a club."""
 
+from functools import cached_property
+
 import pytest
 from flask import Flask
+from flask.testing import FlaskClient
 
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.store.clubs import coach_by_id
@@ -42,14 +45,31 @@ def scanner(demo_app: Flask) -> Reader:
     return Reader(demo_app)
 
 
+class SignedIn(Reader):
+    """A reader with an account's cookie, as signing in would have set it, but at once.
+
+    It signs in when it first asks for something: until then the desk is the same for every test,
+    and what a fixture puts there can be copied (``made_once``).
+    """
+
+    def __init__(self, app: Flask, account: Account):
+        super().__init__(app)
+        self._account = account
+
+    @cached_property
+    def client(self) -> FlaskClient:
+        """What holds the cookies."""
+        client, desk = self.app.test_client(), self.app.extensions[OURS]
+        with desk.store.installation(writes=True) as session:
+            known = sign_ins.begin(session, coach_by_id(session, self._account.coach_id))
+        with client.session_transaction() as cookie:
+            cookie["stamp"] = known.stamp
+        return client
+
+
 def signed_in(app: Flask, account: Account) -> Reader:
-    """A reader with that account's cookie, as signing in would have set it, but at once."""
-    reader, desk = Reader(app), app.extensions[OURS]
-    with desk.store.installation(writes=True) as session:
-        known = sign_ins.begin(session, coach_by_id(session, account.coach_id))
-    with reader.client.session_transaction() as cookie:
-        cookie["stamp"] = known.stamp
-    return reader
+    """A coach's reader."""
+    return SignedIn(app, account)
 
 
 @pytest.fixture

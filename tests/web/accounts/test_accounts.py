@@ -97,6 +97,7 @@ class TestSigningIn:
 
     def test_after_thirty_days_a_coach_signs_in_again(self, store: Store, pages: Reader) -> None:
         """Even who comes by every day."""
+        assert pages.get("/account").heading != "Sign in"
         with store.installation(writes=True) as session:
             began_long_ago = utc_now() - timedelta(days=30, seconds=1)
             session.execute(update(SignIn).values(began_at=began_long_ago))

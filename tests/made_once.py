@@ -1,0 +1,33 @@
+"""What many tests put into their desk before they begin: made once in a process, then copied."""
+
+from collections.abc import Callable, Hashable
+from hashlib import sha256
+from pathlib import Path
+from typing import TypeVar
+
+from settingsdesk.store.work import Store
+
+T = TypeVar("T")
+
+
+def made_once(store: Store, what: Hashable, make: Callable[[], T]) -> T:
+    """What ``make`` makes of the database and gives, which ``what`` names.
+
+    To a database with the same content the same is done by copying what came of the first; so
+    what it gives is the same for all of them, and nobody may change it.
+    """
+    with store.installation(writes=False) as session:
+        listed = session.connection().exec_driver_sql("PRAGMA database_list").one()
+    file = Path(listed.file)
+    store.close()  # what was kept is in the one file then
+    key = what, sha256(file.read_bytes()).digest()
+    if key not in _MADE:
+        given = make()
+        store.close()
+        _MADE[key] = given, file.read_bytes()
+    else:
+        file.write_bytes(_MADE[key][1])
+    return _MADE[key][0]
+
+
+_MADE: dict[tuple[Hashable, bytes], tuple[object, bytes]] = {}
