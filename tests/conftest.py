@@ -1,5 +1,6 @@
 """A desk with one club and one coach, on a real database file, for the tests of every package."""
 
+import fcntl
 import gc
 import os
 import shutil
@@ -14,8 +15,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from hypothesis import HealthCheck, settings
-from jinja2 import BytecodeCache
-from jinja2.bccache import Bucket
+from jinja2 import FileSystemBytecodeCache
 from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
@@ -51,21 +51,11 @@ def pytest_collection_finish() -> None:
     gc.set_threshold(100_000, 20, 20)
 
 
-class CompiledTemplates(BytecodeCache):
-    """What templates were compiled to, for all applications of this process."""
+COMPILED = Path(__file__).parent / "__pycache__"
+COMPILED.mkdir(exist_ok=True)
 
-    def __init__(self) -> None:
-        self._compiled: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        if compiled := self._compiled.get(bucket.key):
-            bucket.bytecode_from_string(compiled)
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        self._compiled[bucket.key] = bucket.bytecode_to_string()
-
-
-TEMPLATES = CompiledTemplates()
+TEMPLATES = FileSystemBytecodeCache(str(COMPILED), "template-%s")
+"""What templates were compiled to, beside what modules were: for all applications and processes."""
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -157,12 +147,27 @@ class Clock:
         return self.seconds
 
 
+def once_in_a_run(
+    folders: pytest.TempPathFactory, name: str, make: Callable[[Path], object]
+) -> Path:
+    """A file for all processes of a run: the first that asks makes it, and the others wait."""
+    of_all = folders.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        of_all = of_all.parent
+    file = of_all / name
+    with (of_all / f"{name}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not file.exists():
+            unfinished = of_all / f"{name}.unfinished"
+            make(unfinished)
+            unfinished.rename(file)
+    return file
+
+
 @pytest.fixture(scope="session")
 def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A database with this version's tables and nothing in them, to be copied."""
-    file = tmp_path_factory.mktemp("empty") / "desk.sqlite3"
-    upgrade(file)
-    return file
+    return once_in_a_run(tmp_path_factory, "empty.sqlite3", upgrade)
 
 
 @pytest.fixture(scope="session")
@@ -234,12 +239,14 @@ def app_of_its_own(data: DataFolder, store: Store, clock: Clock) -> Flask:
 @pytest.fixture(scope="session")
 def demo_database(empty_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A database with the demo club, to be copied."""
-    file = tmp_path_factory.mktemp("demo") / "desk.sqlite3"
-    shutil.copy(empty_database, file)
-    store = Store(file)
-    load_demo(store, folder("seed"), DEMO_PASSWORD)
-    store.close()
-    return file
+
+    def make(file: Path) -> None:
+        shutil.copy(empty_database, file)
+        store = Store(file)
+        load_demo(store, folder("seed"), DEMO_PASSWORD)
+        store.close()
+
+    return once_in_a_run(tmp_path_factory, "demo.sqlite3", make)
 
 
 @dataclass(frozen=True)

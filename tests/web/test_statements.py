@@ -1,8 +1,6 @@
 """How many statements each page and each press asks the database, in a small club and a large."""
 
-import fcntl
 import json
-import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
@@ -18,7 +16,7 @@ from werkzeug.routing import Rule
 from werkzeug.test import TestResponse
 
 from settingsdesk.web.frame.work import OURS
-from tests.conftest import DemoClub
+from tests.conftest import DemoClub, once_in_a_run
 from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
 from tests.web.pages import Page, Reader
 from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
@@ -149,17 +147,12 @@ def counted(
     demo_club: DemoClub, demo_app: Flask, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> Counted:
     """Counted once in a run: whichever process comes first does it, and the others wait for it."""
-    of_all = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        of_all = of_all.parent
-    with (of_all / "counted").open("a+b") as file:
-        fcntl.flock(file, fcntl.LOCK_EX)
-        file.seek(0)
-        if known := file.read():
-            return Counted(**json.loads(known))
+
+    def count(file: Path) -> None:
         found = _count(Hall(furnished(demo_club, demo_app, tmp_path), Presser))
-        file.write(json.dumps(asdict(found)).encode())
-    return found
+        file.write_text(json.dumps(asdict(found)))
+
+    return Counted(**json.loads(once_in_a_run(tmp_path_factory, "counted", count).read_text()))
 
 
 def _count(hall: Hall) -> Counted:
