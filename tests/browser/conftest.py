@@ -37,6 +37,10 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).parent
 STAY_ON_THIS_MACHINE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
+CHROMIUMS = ("chromium-headless-shell", "chromium", "chromium-browser")
+"""The first of them that is here is taken. They are one browser, built from one source; the shell
+has no windows, bars and menus around its pages, which cost more than the pages do.
+"""
 DRAW_PLAINLY = "--disable-gpu"
 """Without a graphics card Chromium plays one, for a seventh of all that its pages cost."""
 SCREENS = {
@@ -62,9 +66,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One Chromium for the whole run."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    chromium = next(filter(None, map(shutil.which, CHROMIUMS)), None)
     if chromium is None:
-        _cannot("BROWSER", "there is no chromium here (on Debian: apt-get install chromium)")
+        _cannot("BROWSER", f"there is no chromium here (on Debian: apt-get install {CHROMIUMS[0]})")
     try:
         playwright = sync_playwright().start()
         started = playwright.chromium.launch(
