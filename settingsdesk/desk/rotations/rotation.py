@@ -94,16 +94,18 @@ def add_rotation(
     apparatus_id: int,
     athlete_ids: Sequence[int],
     asked: OrderRequest | None = None,
+    at_hand: Mapping[int, Piece] | None = None,
 ) -> RotationView:
     """A rotation with its athletes as listed, not ordered yet.
 
     The very same rotation a second time is a second press of the button: the first is given
     back, unless it is out of date. Without a name it is called after the apparatus and the day,
-    and numbered from the second on. Raises ``NobodyListed``, ``ListedTwice``, ``WithoutSetting``,
+    and numbered from the second on. ``at_hand`` are apparatus that are read already, by their
+    numbers. Raises ``NobodyListed``, ``ListedTwice``, ``WithoutSetting``,
     ``SetupUnknown``, ``WithdrawnFromUse``, or what is wrong with what is asked.
     """
     asked = asked or OrderRequest()
-    pieces = _pieces(session, kept_apparatus.by_id(session, apparatus_id), asked)
+    pieces = _pieces(session, kept_apparatus.by_id(session, apparatus_id), asked, at_hand)
     first = pieces[apparatus_id]
     first.must_be_in_use()
     first.must_know_its_drop()

@@ -85,16 +85,17 @@ def choose_apparatus() -> str:
 @blueprint.route("/new/<int:apparatus_id>", methods=["GET", "POST"])
 def new(apparatus_id: int) -> Page:
     """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
-    with work() as session:
+    view = None
+    with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
         form = _new_form(piece)
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
-    form.take(offer, _offered)
-    if not form.names and form.accepted():
-        with form.refusals():
-            with work(writes=True) as session:
+        form.take(offer, _offered)
+        if not form.names and form.accepted():
+            with form.refusals(), session.or_nothing():
                 view = _make(session, piece, form, [member.id for member in offer.ticked])
-            return searches.begin(view)
+    if view is not None:
+        return searches.begin(view)
     page = render_template("rotations/new.html", form=form, piece=piece, offer=offer)
     return page, form.status
 
@@ -279,7 +280,7 @@ def change_list(rotation_id: int) -> Page:
             chosen = [member.id for member in offer.ticked if member.id in (form.who.data or ())]
             stay = [athlete_id for athlete_id in listed if athlete_id in chosen]
             newcomers = [athlete_id for athlete_id in chosen if athlete_id not in listed]
-            with form.refusals():
+            with form.refusals(), session.or_nothing():
                 form.must_be_as_read()
                 changed = desk_rotation.change_list(session, view, [*stay, *newcomers])
     if changed is not None:
@@ -322,13 +323,14 @@ def _make(
     """Record what stands there where it was not on record, then order from it."""
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
     if stops != piece.setup:
-        apparatus.read_off(session, piece.id, stops, "read off before a rotation")
+        piece = apparatus.now_read_off(session, piece, stops, "read off before a rotation")
     return desk_rotation.add_rotation(
         session,
         form.name.data,
         form.held_on.data or today(),
         piece.id,
         athlete_ids,
+        at_hand={piece.id: piece},
     )
 
 

@@ -199,21 +199,22 @@ def new() -> Page:
 @blueprint.route("/<int:athlete_id>/edit", methods=["GET", "POST"])
 def edit(athlete_id: int) -> Page:
     """Other names, another group or start number."""
-    with work() as session:
+    with work(writes=request.method == "POST") as session:
         member = desk_athletes.member(session, athlete_id)
+        form = ChangedPersonForm(obj=member.person)
+        if form.accepted():
+            with (
+                form.refusals(at=form.given_name),
+                form.refusals(form.printed_name, CharacterNotInFont),
+                session.or_nothing(),
+            ):
+                person = form.person()
+                form.must_be_as_read()
+                desk_athletes.must_have_letters(person)
+                changed = desk_athletes.change(session, athlete_id, person)
+                flash(f"{changed.printed_name} is changed.")
+                return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
         groups = desk_athletes.groups(session)
-    form = ChangedPersonForm(obj=member.person)
-    if form.accepted():
-        with (
-            form.refusals(at=form.given_name),
-            form.refusals(form.printed_name, CharacterNotInFont),
-            work(writes=True) as session,
-        ):
-            form.must_be_as_read(obj=desk_athletes.member(session, athlete_id).person)
-            desk_athletes.must_have_letters(form.person())
-            member = desk_athletes.change(session, athlete_id, form.person())
-            flash(f"{member.printed_name} is changed.")
-            return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
     usual = replace(member.person, printed_name="").usual_name
     return (
         render_template("squad/edit.html", form=form, member=member, usual=usual, groups=groups),
