@@ -17,20 +17,19 @@ from settingsdesk.planner.recount import count
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.settle import settled
 from settingsdesk.planner.stands import stands_for
-from settingsdesk.planner.ways.answer import Answer
 
 WORK_PER_PLAN_S = 0.05
 
 At = Mapping[str, Setup]
-Solve = Callable[[Problem, Budget, Plan | None], Answer]
+Order = Callable[[Problem, Budget], Plan | None]
 
 
-def gathered(problem: Problem, budget: Budget, solve: Solve, begins: Sequence[At]) -> Plan | None:
+def gathered(problem: Problem, budget: Budget, order: Order, begins: Sequence[At]) -> Plan | None:
     """The best plan found from given setups, one per athlete, on the one apparatus.
 
-    ``solve`` finds the order of a rotation without deviations.
+    ``order`` finds a good order of a rotation without deviations.
     """
-    search = _Gathering(problem, budget, solve, round(budget.work_s / WORK_PER_PLAN_S))
+    search = _Gathering(problem, budget, order, round(budget.work_s / WORK_PER_PLAN_S))
     found = [planned for at in begins if (planned := search.planned(at)) is not None]
     found = [
         search.improved(planned) for planned in sorted(found, key=lambda planned: planned.cost)
@@ -49,7 +48,7 @@ class _Planned:
 class _Gathering:
     problem: Problem
     budget: Budget
-    solve: Solve
+    order: Order
     tries_left: int
 
     def improved(self, best: _Planned) -> _Planned:
@@ -68,7 +67,7 @@ class _Gathering:
         """The plan with the athletes at these setups, settled along its order."""
         self.tries_left -= 1
         work = Budget(min(self.budget.work_s, WORK_PER_PLAN_S), self.budget.ends_at)
-        found = self.solve(at_exactly(self.problem, at), work, None).plan
+        found = self.order(at_exactly(self.problem, at), work)
         if found is None:
             return None
         plan = settled(self.problem, found)

@@ -123,7 +123,7 @@ def _gathered(problem: Problem, budget: Budget) -> Plan | None:
     if unit.change_over is None:
         plan = deviations.solve(one_each, budget.share(0.1), None).plan
         begins += [] if plan is None else [{turn.athlete: turn.setup for turn in plan[unit.id]}]
-    return gathered(problem, budget.share(0.7), several_turns.solve, begins)
+    return gathered(problem, budget.share(0.7), several_turns.good_plan, begins)
 
 
 def _way_for_several(problem: Problem) -> Way:

@@ -6,6 +6,7 @@ from itertools import pairwise, permutations, product
 
 import pytest
 
+from settingsdesk.planner.models.rounds import Group, Rounds
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Setup, Unit, Wishes
 from settingsdesk.planner.recount import broken_rules, count
@@ -88,6 +89,33 @@ def small_problem(
     )
 
 
+def small_rounds(seed: str, most_turns: int) -> Rounds:
+    """Few groups of unevenly many athletes, with rest; times like a hall's, or any at all."""
+    rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
+    groups: list[Group] = []
+    while not 2 <= sum(group.turns for group in groups) <= most_turns:
+        each = rng.choice([1, 2, 2, 3])
+        groups = [
+            Group(rng.choice([1, 1, 2, 2, 3, 4]), rng.choice([each, each, each, 1]))
+            for _ in range(rng.choice([2, 3, 3, 4]))
+        ]
+    singles = [k for k, group in enumerate(groups, start=1) if group.members == 1]
+    return Rounds(
+        costs=small_costs(rng, len(groups) + 1),
+        groups=groups,
+        rest=rng.choice([1, 2, 2, 3, 4]),
+        just_had=singles[:1] if rng.random() < 0.2 else (),
+    )
+
+
+def small_costs(rng: random.Random, size: int) -> list[list[int]]:
+    """Half of them sums over an axis with a fixed part, half of them without any rule."""
+    stops, fixed_s = [rng.randrange(6) for _ in range(size)], rng.choice([0, 5, 40])
+    if rng.random() < 0.5:
+        return [[fixed_s * (a != b) + max(3 * (b - a), a - b) for b in stops] for a in stops]
+    return [[rng.randint(1, 40) * (a != b) for b in range(size)] for a in range(size)]
+
+
 def every_order(problem: Problem) -> Iterator[tuple[Plan, Iterator[Plan]]]:
     """Everybody on every apparatus they can go on, in every order, at every accepted setup.
 
@@ -155,6 +183,12 @@ def least_by_trying_all(problem: Problem) -> tuple[int, int] | None:
 def invent() -> Callable[..., Problem]:
     """``invent(seed, athletes=..., ...)`` makes a small rotation."""
     return small_problem
+
+
+@pytest.fixture(scope="session")
+def uneven_rounds() -> Callable[..., Rounds]:
+    """``uneven_rounds(seed, most_turns=...)`` makes what several turns with rest are asked as."""
+    return small_rounds
 
 
 @pytest.fixture(scope="session")

@@ -15,7 +15,7 @@ import pytest
 from settingsdesk.planner.bounds.returns import least_time_by_returns
 from settingsdesk.planner.models.anything import Aim, AnythingModel, best_plan
 from settingsdesk.planner.models.bands import deviation_model, time_model
-from settingsdesk.planner.models.rounds import RoundsModel
+from settingsdesk.planner.models.rounds import Rounds, RoundsModel
 from settingsdesk.planner.models.tour import Tour, tour_model
 from settingsdesk.planner.models.units import UnitsModel
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit
@@ -25,6 +25,8 @@ from settingsdesk.planner.stands import stands_for
 from settingsdesk.planner.ways import deviations, one_turn, several_apparatus, several_turns
 
 Invent = Callable[..., Problem]
+
+PRICING_STEPS = 60
 
 
 class Walk:
@@ -64,7 +66,7 @@ def tour(problem: Problem) -> Any:
 def rounds(problem: Problem) -> Any:
     (unit,) = problem.apparatus
     groups = several_turns.groups_of(problem, unit)
-    return RoundsModel(several_turns.rounds_of(problem, unit, groups)).model
+    return RoundsModel(several_turns.rounds_of(problem, unit, groups), PRICING_STEPS).model
 
 
 def units(problem: Problem) -> Any:
@@ -128,6 +130,25 @@ class TestNoBoundExceedsTheTruth:
             reached, tight = reached + walk.reached, tight + walk.tight
 
         assert reached > 8 * count
+        assert tight > reached / 4, "bounds that say next to nothing"
+
+
+class TestRoundsOfUnevenGroups:
+    @pytest.mark.parametrize("share", [0, 0.5, 1])
+    def test_have_no_bound_above_the_truth_however_many_go_in_blocks(
+        self, share: float, uneven_rounds: Callable[..., Rounds]
+    ):
+        """Whatever the change-over times are like: a crew's times may differ both ways."""
+        reached = tight = 0
+        for seed in range(60):
+            rounds = uneven_rounds(f"blocks {share} {seed}", most_turns=8)
+            rng = random.Random(seed)  # noqa: S311  # any groups will do
+            in_blocks = frozenset(k for k in sorted(rounds.nodes) if rng.random() < share)
+            walk = Walk(RoundsModel(rounds, PRICING_STEPS, in_blocks).model)
+            walk.cheapest(walk.model.target_state)
+            reached, tight = reached + walk.reached, tight + walk.tight
+
+        assert reached > 8 * 60
         assert tight > reached / 4, "bounds that say next to nothing"
 
 

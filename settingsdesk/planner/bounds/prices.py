@@ -1,9 +1,10 @@
 """Prices that make the bound by a priced spanning tree large, sought by subgradient steps.
 
-Any whole numbers that keep to steps 4 and 6 of ``bounds.tree`` give a valid bound; this module only
-looks for good ones.
+Any whole numbers that keep to step 4 of ``bounds.tree``, and are not below 0 for sets, give a valid
+bound; this module only looks for good ones.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
@@ -13,6 +14,8 @@ from settingsdesk.planner.bounds.symmetric import SCALE, Symmetric, weights
 STALLS = 8
 """So many steps without gain make the next ones shorter."""
 SHORTEST_STEP = 0.004
+STEP_FROM_OTHERS = 0.3
+"""The first step from prices that were good for nearly the same visits."""
 
 Edge = tuple[int, int, int]
 """From, to, and how often."""
@@ -20,7 +23,7 @@ Edge = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Few:
-    """Nodes visited a certain number of times each, come into from elsewhere ``entries`` times."""
+    """Nodes that the route comes into from elsewhere ``entries`` times at least, in all."""
 
     nodes: frozenset[int]
     entries: int
@@ -30,7 +33,7 @@ class Few:
 class Visits:
     """What a route must do: how often it visits each node (node 0 is its start and end).
 
-    ``may_be_more``: the nodes that may be visited more often; none of them is in a set of ``few``.
+    ``may_be_more``: the nodes that may be visited more often.
     ``back``: what it costs at least, doubled, to come back to a node with no other one between;
     without it that does not happen.
     """
@@ -50,18 +53,30 @@ class Prices:
     bound: int = 0
 
 
-def best_prices(form: Symmetric, visits: Visits, rounds: int) -> Prices:
-    """Whole-number prices, found from none at all in so many steps at most."""
+def best_prices(
+    form: Symmetric,
+    visits: Visits,
+    rounds: int,
+    begin: Prices | None = None,
+    enough: float = math.inf,
+) -> Prices:
+    """Whole-number prices, found from none at all or from others, in so many steps at most.
+
+    No more is looked for once the bound is ``enough``, in 1/20 s.
+    """
     search = _Search(form, visits)
     count = len(visits.of)
-    now = [0.0] * (count + len(visits.few))
-    best, found = None, Prices([0] * count, [0] * len(visits.few))
-    step, stalled = 1.0, 0
+    found = Prices([0] * count, [0] * len(visits.few)) if begin is None else begin
+    now = [float(p) for p in [*found.node, *found.few]]
+    best = None
+    step, stalled = (1.0 if begin is None else STEP_FROM_OTHERS), 0
     for _ in range(rounds):
         prices = search.allowed(now)
         value, slope = search.value_and_slope(prices)
         if best is None or value > best:
             best, found, stalled = value, replace(prices, bound=value), 0
+            if value >= enough:
+                break
         elif (stalled := stalled + 1) >= STALLS:
             step, stalled, now = 0.8 * step, 0, [float(p) for p in [*found.node, *found.few]]
             if step < SHORTEST_STEP:
@@ -73,6 +88,11 @@ def best_prices(form: Symmetric, visits: Visits, rounds: int) -> Prices:
         size = step * max(0.12 * abs(best), SCALE) / length
         now = [p + size * rise for p, rise in zip(now, slope, strict=True)]
     return found
+
+
+def rise_with_one_more(form: Symmetric, visits: Visits, prices: Prices) -> dict[int, int]:
+    """By how much one more visit of each node raises the bound at least, in 1/20 s."""
+    return _Search(form, visits).rise_with_one_more(prices)
 
 
 def priced_weights(form: Symmetric, prices: Prices, few: Sequence[Few]) -> list[list[int]]:
@@ -97,21 +117,65 @@ class _Search:
         self.may_lie_within = [
             sum(visits.of[k] for k in some.nodes) - some.entries for some in visits.few
         ]
+        nodes = frozenset(range(len(visits.of)))
+        self.outside = [nodes - some.nodes for some in visits.few]
+        self.sets_of = {
+            k: [n for n, some in enumerate(visits.few) if k in some.nodes] for k in self.inner
+        }
 
     def allowed(self, wanted: Sequence[float]) -> Prices:
-        """Whole numbers that keep to steps 4 and 6."""
+        """Whole numbers that keep to step 4."""
         count = len(self.visits.of)
-        price = [round(p) for p in wanted[:count]]
-        part = self.form.part
-        changed = bool(self.visits.may_be_more)
-        while changed:  # a price that is lowered can make another node worth a further visit
+        node = [round(p) for p in wanted[:count]]
+        few = [max(0, round(p)) for p in wanted[count:]]
+        if not self.visits.may_be_more:
+            return Prices(node, few)
+        lowered = self._lowered(node, few)
+        if lowered is None:  # s >= 0, so that without sets some prices always do
+            more = self.visits.may_be_more
+            few = [
+                0 if some.nodes & more else m for some, m in zip(self.visits.few, few, strict=True)
+            ]
+            lowered = self._lowered(node, few)
+        return Prices(lowered or [0] * count, few)
+
+    def _lowered(self, node: Sequence[int], few: Sequence[int]) -> list[int] | None:
+        """Prices of nodes lowered until a further visit never pays; None where none will do.
+
+        A price that is lowered can make another node worth a further visit. Where the sets ask too
+        much, that goes round for ever, and else every node has its price after as many passes as
+        there are nodes.
+        """
+        price = list(node)
+        more = self.visits.may_be_more
+        dear = {k: self._beyond_a_visit(k, few) for k in more}
+        for _ in range(len(more) + 1):
             changed = False
-            for k in self.visits.may_be_more:
-                # again(k) >= 2 q(k)  <=>  min over i of s(i, k) + q(i) >= q(k)
-                low = min((SCALE * part[i][k] + price[i] for i in self.inner if i != k), default=0)
+            for k in more:
+                # again(k) >= visit(k)  <=>  min over i of dear(i) + q(i) >= q(k)
+                low = min((dear[k][i] + price[i] for i in self.inner if i != k), default=0)
                 if low < price[k]:
                     price[k], changed = low, True
-        return Prices(price, [max(0, round(p)) for p in wanted[count:]])
+            if not changed:
+                return price
+        return None
+
+    def _beyond_a_visit(self, k: int, few: Sequence[int]) -> list[int]:
+        """What an edge to k weighs without q, less what is taken away for the sets that hold k."""
+        row = [SCALE * s for s in self.form.part[k]]
+        for n in self.sets_of[k]:
+            for i in self.outside[n]:
+                row[i] -= few[n]
+        return row
+
+    def rise_with_one_more(self, prices: Prices) -> dict[int, int]:
+        """again(k) - visit(k) of each node."""
+        found = {}
+        for k in self.inner:
+            dear = self._beyond_a_visit(k, prices.few)
+            low = min((dear[i] + prices.node[i] for i in self.inner if i != k), default=0)
+            found[k] = low - prices.node[k]
+        return found
 
     def value_and_slope(self, prices: Prices) -> tuple[int, list[int]]:
         """The bound at the start, and how it changes with the price of each node and set."""

@@ -18,20 +18,20 @@ Node 0 is the start and the end of the route, nodes 1 ... n - 1 are setups.
    of the visited nodes. Every further edge is a further entry of some node k and weighs at least
    again(k) = min over i of w(i, k). So n(k) visits of each visited k cost at least
    minimum spanning tree + sum (n(k) - 1) * again(k) - 2 n(k) q(k), plus leaving and closing.
-4. *More visits than needed* cannot lower this where again(k) >= 2 q(k), which is kept for every
-   node that may be visited more often than it must.
-
+4. *More visits than needed* cannot lower this where again(k) >= visit(k), with visit(k) what is
+   taken away for each visit: 2 q(k), and the prices of the sets of step 6 that k is in. That is
+   kept for every node that may be visited more often than it must, and again(k) - visit(k) is what
+   each visit beyond raises the bound by.
 5. *Groups that stay together.* The part of a route that is still to come has, of each group, one
    edge less than members left between two of its members. Making every such edge cheaper by
    ``FORCED`` and adding that again, once per such edge, changes nothing for the route, but the
    tree can no longer do without these edges.
-6. *Few.* Let the number of visits of each node of a set be certain, and let the part of the route
-   that is still to come, of which its first edge starts at h, come into the set from outside at
-   least e times. Every visit of the set is entered by an edge from outside or by one from within,
-   so at most as many edges lie within as there are visits, less e. So for any m >= 0 make every
-   edge within the set dearer by m, the first one too, take m away again for each visit and add it
-   e times: the route costs no less than that. Step 3 holds for the dearer edges as it stands, and
-   step 4 speaks of none of these nodes.
+6. *Few.* Let the part of the route that is still to come, of which its first edge starts at h,
+   come into a set of nodes from outside at least e times. Every visit of the set is entered by an
+   edge from outside or by one from within, so at most as many edges lie within as there are
+   visits, less e. So for any m >= 0 make every edge within the set dearer by m, the first one too,
+   take m away again for each visit and add it e times: the route costs no less than that. Steps 3
+   and 4 hold for the dearer edges as they stand.
 
 All weights are whole numbers, ``SCALE`` to half a second, so nothing is lost to rounding.
 """
@@ -41,7 +41,14 @@ from dataclasses import dataclass
 
 from settingsdesk.planner.bounds.entries import Matrix
 from settingsdesk.planner.bounds.prices import Visits, add_few, best_prices, priced_weights
-from settingsdesk.planner.bounds.symmetric import SCALE, Barred, dear_cost, kept_together, symmetric
+from settingsdesk.planner.bounds.symmetric import (
+    HALVES,
+    SCALE,
+    Barred,
+    dear_cost,
+    kept_together,
+    symmetric,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +80,9 @@ def priced_tree(
     No route uses an arc of ``barred``, and each group of ``together`` is visited in one go.
     """
     form = kept_together(symmetric(costs, barred), together, forced=2 * dear_cost(costs))
-    prices = best_prices(form, visits, rounds)
+    # where the sets ask what no route can do, the bound would rise for ever
+    enough = HALVES * sum(visits.of) * dear_cost(costs)
+    prices = best_prices(form, visits, rounds, enough=enough)
     nodes = range(len(costs))
     weight = priced_weights(form, prices, visits.few)
     leave = [[SCALE * s + q for s, q in zip(row, prices.node, strict=True)] for row in form.leave]

@@ -2,14 +2,25 @@
 
 from collections import defaultdict, deque
 from collections.abc import Sequence
+from dataclasses import replace
 
 from settingsdesk.planner.matrix import costs_between
-from settingsdesk.planner.models.rounds import Group, GroupWishes, Rounds, cheapest_rounds
+from settingsdesk.planner.models.rounds import (
+    MOST_GROUPS_IN_A_TREE,
+    Group,
+    GroupWishes,
+    Rounds,
+    cheapest_rounds,
+    least_beside_blocks,
+)
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Entrant, Problem, Unit
 from settingsdesk.planner.recount import count
-from settingsdesk.planner.search import Budget
+from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.ways.answer import Answer
+
+SHARE_OF_BLOCKS = 0.8
+"""Of the work: what is left is for the groups that may have to go turn by turn."""
 
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
@@ -17,11 +28,51 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     (unit,) = problem.apparatus
     groups = groups_of(problem, unit)
     bar = None if known is None else count(problem, known).change_over_s
-    found = cheapest_rounds(rounds_of(problem, unit, groups), budget, below=bar)
+    found = cheapest_sequence(rounds_of(problem, unit, groups), budget, bar)
     plan = known
     if found.steps is not None:
         plan = {unit.id: _dealt_out(unit, groups, [int(step) for step in found.steps])}
     return Answer(plan, found.bound, found.proven)
+
+
+def good_plan(problem: Problem, budget: Budget) -> Plan | None:
+    """A plan and no more, soon: where there is one in blocks, the best of these."""
+    (unit,) = problem.apparatus
+    groups = groups_of(problem, unit)
+    rounds = rounds_of(problem, unit, groups)
+    found = cheapest_rounds(rounds, budget, in_blocks=rounds.nodes)
+    if found.steps is None:
+        found = cheapest_rounds(rounds, budget.less(found.spent_s))
+    if found.steps is None:
+        return None
+    return {unit.id: _dealt_out(unit, groups, [int(step) for step in found.steps])}
+
+
+def cheapest_sequence(rounds: Rounds, budget: Budget, bar: int | None) -> Found:
+    """First in blocks; then those groups turn by turn of which no bound says that blocks do.
+
+    A plan comes to every group as often as it must, and then it is one of blocks, or to some group
+    once more, and then it costs what ``least_beside_blocks`` says of that group at least.
+    """
+    if not rounds.rest or len(rounds.groups) > MOST_GROUPS_IN_A_TREE:
+        return cheapest_rounds(rounds, budget, below=bar)
+    first = cheapest_rounds(
+        rounds, budget.share(SHARE_OF_BLOCKS), in_blocks=rounds.nodes, below=bar
+    )
+    best_s = bar if first.cost is None else first.cost
+    if best_s is None:
+        return cheapest_rounds(rounds, budget.less(first.spent_s))
+    beside = least_beside_blocks(rounds, budget, best_s)
+    least_s = min(first.bound, best_s, *beside.values())
+    loose = {k for k, seconds in beside.items() if seconds < best_s}
+    if least_s == best_s or not loose:
+        return replace(first, bound=least_s, proven=least_s == best_s)
+    left = budget.less(first.spent_s)
+    again = cheapest_rounds(rounds, left, in_blocks=rounds.nodes - loose, below=best_s)
+    best = first if again.cost is None else again
+    cost = best_s if again.cost is None else again.cost
+    bound = cost if again.proven else min(cost, max(least_s, again.bound))
+    return replace(best, bound=bound, proven=bound == cost)
 
 
 def groups_of(problem: Problem, unit: Unit) -> list[list[Entrant]]:
