@@ -26,23 +26,24 @@ from settingsdesk.desk.hall import rule_books
 from settingsdesk.desk.hall.conversions import setup_of_labels
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
+from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import Squad
-from settingsdesk.desk.lists.template import (
-    export_rows,
-    preview_import,
-    squad_columns,
-    take_import,
-)
+from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad.settings import setting_of_setup
 from settingsdesk.desk.terminal.as_json import (
-    import_data,
     list_data,
     order_data,
     rotations_data,
     transfer_data,
 )
-from settingsdesk.desk.terminal.as_text import list_lines, open_lines, order_lines, transfer_lines
+from settingsdesk.desk.terminal.as_text import (
+    change_lines,
+    list_lines,
+    open_lines,
+    order_lines,
+    transfer_lines,
+)
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import Level
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -51,13 +52,12 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.resources import folder
+from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.reading import read_table
 from settingsdesk.sheets.refusals import FileIsTooLarge
-from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 from settingsdesk.store.migrate import upgrade, upgraded
 from settingsdesk.store.work import ClubSession
@@ -389,60 +389,46 @@ def import_command(
     """
     content = _sheet_content(file)
     answers = _of_the_whole_list(unit, datum, model)
-    sheet = read_squad(read_table(content, file.name), squad_columns())
-    if (preview and as_json) or not sheet.is_of_our_columns:
-        _import_list(content, file.name, answers, preview=preview, as_json=as_json)
-        return
-    if answers.said:
-        raise Refused(
-            f"{file} has our own columns, which say unit, datum and model: leave them out"
-        )
-    with _work(writes=not preview) as session:
-        found = (
-            preview_import(session, sheet)
-            if preview or sheet.faults
-            else take_import(session, sheet)
-        )
-    if as_json:
-        _echo_json(import_data(found))
-        sys.exit(2 if found.faults else 0)
-    for change in found.changes:
-        for detail in change.details:
-            click.echo(f"row {change.row}: {change.athlete}: {detail}")
-    changing, unchanged = len(found.changes), found.unchanged_rows
-    click.echo(f"{changing} rows change something, {unchanged} change nothing.")
-    for fault in found.faults:
-        click.echo(str(fault), err=True)
-    if found.faults:
-        raise Refused(f"Nothing was kept. To be put right: {len(found.faults)}")
-
-
-def _import_list(
-    content: bytes, file_name: str, answers: Answers, *, preview: bool, as_json: bool
-) -> None:
-    """A list of somebody's own: told, or taken where nothing of it is left open."""
     if preview and not _data().database.exists():
-        _tell_list(read_lists(content, file_name, answers=answers.said), as_json=as_json)
+        _tell_list(read_lists(content, file.name, answers=answers.said), as_json=as_json)
         return
     with _work(writes=not preview) as session:
         squad = Squad(session)
-        seen = coach_lists.look(session, squad, content, file_name, answers=answers)
-        if not preview and seen.is_whole and seen.taken:
+        seen = coach_lists.look(session, squad, content, file.name, answers=answers)
+        if seen.is_ours and answers.said:
+            raise Refused(
+                f"{file} has our own columns, which say unit, datum and model: leave them out"
+            )
+        is_taken = seen.is_whole and bool(seen.taken or seen.is_ours)
+        if is_taken and not preview:
             new, kept = coach_lists.take(session, squad, seen)
-    if preview:
+    if preview and (as_json or not seen.is_ours):
         _tell_list(seen.preview, as_json=as_json)
         return
-    if not (seen.is_whole and seen.taken):
+    if seen.is_ours and not as_json:
+        _tell_changes(seen)
+    if not is_taken:
         for line in open_lines(seen):
             click.echo(line, err=True)
-        raise Refused(
-            "Nothing was kept: a list is taken here as a whole, or not at all. The page Sheets asks"
-            " what is open in its place, and takes the rest"
-        )
+        raise Refused(OURS_NOT_TAKEN if seen.is_ours else LIST_NOT_TAKEN)
     if as_json:
         _echo_json({"new": new, "settings": kept})
-    else:
+    elif not preview:
         click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} kept.")
+
+
+OURS_NOT_TAKEN = "Nothing was kept: a sheet of our own columns is taken as a whole, or not at all"
+LIST_NOT_TAKEN = (
+    "Nothing was kept: a list is taken here as a whole, or not at all. The page Sheets asks what is"
+    " open in its place, and takes the rest"
+)
+
+
+def _tell_changes(seen: Look) -> None:
+    for line in change_lines(seen):
+        click.echo(line)
+    changing, unchanged = len(seen.changing_rows), seen.unchanged_rows
+    click.echo(f"{changing} rows change something, {unchanged} change nothing.")
 
 
 def _tell_list(found: ListPreview, *, as_json: bool) -> None:

@@ -361,7 +361,7 @@ class TestSheets:
         shown = run("import", str(file))
 
         assert shown.exit_code == 2
-        assert "'17 8.0' was read" in shown.output
+        assert "column L, Rail spread (cm): '17 8.0': There is a gap in the number" in shown.output
         assert content(demo_club.data.database) == before
 
     def test_a_sheet_of_our_columns_is_looked_at_as_what_it_is(
@@ -376,7 +376,7 @@ class TestSheets:
 
         assert shown.exit_code == 2
         assert "rail height: 195.0 cm ± 1.0 cm becomes 196.0 cm ± 1.0 cm" in shown.output
-        assert "'17 8.0' was read; a number of centimetres like 245" in shown.output
+        assert "'17 8.0': There is a gap in the number" in shown.output
 
     def test_preview_keeps_nothing(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
         file = tmp_path / "squad.csv"

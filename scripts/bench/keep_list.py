@@ -22,11 +22,9 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk.demo import club as demo
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
-from settingsdesk.desk.lists.template import squad_columns, take_import
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.resources import folder
-from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
 
@@ -59,7 +57,7 @@ def _lengths(at: int, more_mm: int) -> str:
 
 
 def into_squad(session: Session, content: bytes) -> None:
-    """A list of one's own, as the page Sheets takes it."""
+    """A list of one's own or a sheet of our columns, as the page Sheets takes it."""
     taker = Squad(session)
     coach_lists.take(session, taker, coach_lists.look(session, taker, content, "own.csv"))
 
@@ -72,15 +70,10 @@ def into_meet(session: Session, content: bytes) -> None:
     coach_lists.take(session, taker, seen)
 
 
-def as_template(session: Session, content: bytes) -> None:
-    """A sheet of our own columns."""
-    take_import(session, read_squad_file(content, "ours.csv", squad_columns().axes))
-
-
 WAYS: dict[str, tuple[Keep, Callable[[int, int], bytes]]] = {
     "own list, squad": (into_squad, own),
     "own list, meet": (into_meet, own),
-    "our columns": (as_template, ours),
+    "our columns": (into_squad, ours),
 }
 
 

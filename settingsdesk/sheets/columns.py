@@ -7,47 +7,90 @@ and the deviation that the athlete accepts.
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import Enum
+from functools import cache, lru_cache
 
 from openpyxl.utils import get_column_letter
 
+from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum
+from settingsdesk.domain.base.kinds import KINDS, Quantity
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.vocabulary import Axis, HeaderMeaning, Role
 
-class Role(Enum):
-    """What a column holds; the value completes the sentence that explains it to the coach."""
+SQUAD_SHEET = "Squad"  # the name of the sheet, in workbooks that have several
+HELP_SHEET = "How to fill in"
 
-    FAMILY_NAME = "the athlete's family name"
-    GIVEN_NAME = "the athlete's given name"
-    PRINTED_NAME = "the name as it is printed on cards; blank for the given name and an initial"
-    GROUP = "the training group, or blank"
-    MODEL = "the apparatus model as it is named here; blank if the row has no lengths and marks"
-    CENTIMETRES = "the length the athlete wants in centimetres, like 245 or 247.5"
-    MARK = "or, instead of centimetres, the mark on the model's scale"
-    ACCEPTS = "how far from it, up or down, the athlete accepts, in centimetres, like 1 or 0.5"
-    REASON = "why the setting is as it is, or blank"
-
-
-_PLAIN_HEADERS = {
-    Role.FAMILY_NAME: "Family name",
-    Role.GIVEN_NAME: "Given name",
-    Role.PRINTED_NAME: "Printed name",
-    Role.GROUP: "Group",
-    Role.MODEL: "Model",
-}
-_AXIS_HEADERS = {
-    Role.CENTIMETRES: "{} (cm)",
-    Role.MARK: "{} (mark)",
-    Role.ACCEPTS: "{} accepts (± cm)",
-}
+_PLAIN = (
+    ("Family name", Role.FAMILY_NAME, "the athlete's family name"),
+    ("Given name", Role.GIVEN_NAME, "the athlete's given name"),
+    (
+        "Printed name",
+        Role.PRINTED_NAME,
+        "the name as it is printed on cards; blank for the given name and an initial",
+    ),
+    ("Group", Role.GROUP, "the training group, or blank"),
+    (
+        "Model",
+        Role.MODEL,
+        "the apparatus model as it is named here; blank if the row has no lengths and marks",
+    ),
+)
+_OF_AN_AXIS = (
+    (
+        "{} (cm)",
+        Role.VALUE,
+        ListUnit.CM,
+        "the length the athlete wants in centimetres, like 245 or 247.5",
+    ),
+    (
+        "{} (mark)",
+        Role.VALUE,
+        ListUnit.MARK,
+        "or, instead of centimetres, the mark on the model's scale",
+    ),
+    (
+        "{} accepts (± cm)",
+        Role.ACCEPTS,
+        ListUnit.CM,
+        "how far from it, up or down, the athlete accepts, in centimetres, like 1 or 0.5",
+    ),
+)
+_REASON = ("Reason", Role.REASON, "why the setting is as it is, or blank")
 _REQUIRED = (Role.FAMILY_NAME, Role.GIVEN_NAME, Role.MODEL)
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
-    """One column: its header, what it holds, and of which axis (empty for none)."""
+class OurColumn:
+    """One column: its header, what it holds and in which unit, and of which axis (empty for none).
+
+    ``explained`` completes the sentence that explains it to the coach.
+    """
 
     header: str
     role: Role
+    explained: str
     axis: str = ""
+    unit: ListUnit | None = None
+
+    @property
+    def meaning(self) -> HeaderMeaning:
+        """What its header says: all of its cells, and nothing is left to be asked."""
+        axes = tuple(
+            Axis(kind.key, axis.key)
+            for kind in KINDS.values()
+            for axis in kind.axes
+            if axis.name == self.axis
+        )
+        quantities = {KINDS[at.kind].axis(at.axis).quantity for at in axes}
+        is_height, is_spread = Quantity.HEIGHT in quantities, Quantity.SPREAD in quantities
+        return HeaderMeaning(
+            text=self.header,
+            roles=(self.role,),
+            axes=axes,
+            units=(self.unit,) if self.unit else (),
+            levels=(Level.FLOOR,) if is_height else (),
+            edges=(Edge.UPPER,) if is_height else (),
+            spreads=(SpreadDatum.INNER,) if is_spread else (),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,26 +108,42 @@ class SquadColumns:
             by_key.setdefault(_key(axis), axis)
         object.__setattr__(self, "axes", tuple(by_key.values()))
 
-    def __iter__(self) -> Iterator[Column]:
-        for role, header in _PLAIN_HEADERS.items():
-            yield Column(header, role)
+    def __iter__(self) -> Iterator[OurColumn]:
+        for header, role, explained in _PLAIN:
+            yield OurColumn(header, role, explained)
         for axis in self.axes:
-            for role, pattern in _AXIS_HEADERS.items():
-                yield Column(pattern.format(axis), role, axis)
-        yield Column("Reason", Role.REASON)
+            for pattern, role, unit, explained in _OF_AN_AXIS:
+                yield OurColumn(pattern.format(axis), role, explained, axis, unit)
+        yield OurColumn(*_REASON)
 
-    def by_letter(self) -> dict[str, Column]:
-        """The columns by the letter under which they are written."""
-        return {get_column_letter(number): column for number, column in enumerate(self, start=1)}
+    def letter_of(self, role: Role) -> str:
+        """The letter under which the first column that holds this is written."""
+        roles = [column.role for column in self]
+        return get_column_letter(roles.index(role) + 1)
 
-    @property
-    def required(self) -> tuple[Column, ...]:
-        """Those without which a sheet cannot be read."""
-        return tuple(column for column in self if column.role in _REQUIRED)
 
-    def find(self, header: str) -> Column | None:
-        """The column of that header; capitals, blanks and "+/-" for "±" make no difference."""
-        return {_key(column.header): column for column in self}.get(_key(header))
+@cache
+def squad_columns() -> SquadColumns:
+    """The columns of the squad sheet: those of all axes of all kinds."""
+    return SquadColumns([axis.name for kind in KINDS.values() for axis in kind.axes])
+
+
+@lru_cache(maxsize=1024)
+def our_column(header: str) -> OurColumn | None:
+    """The column of that header; capitals, blanks and "+/-" for "±" make no difference."""
+    return _by_key().get(_key(header))
+
+
+def are_ours(headers: Sequence[str]) -> bool:
+    """Whether those are headers of ours and no others, each once, with all that are needed."""
+    found = [our_column(header) for header in headers]
+    held = {column.role for column in found if column}
+    return None not in found and len(set(found)) == len(found) and held.issuperset(_REQUIRED)
+
+
+@cache
+def _by_key() -> dict[str, OurColumn]:
+    return {_key(column.header): column for column in squad_columns()}
 
 
 def _key(header: str) -> str:

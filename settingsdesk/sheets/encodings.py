@@ -62,9 +62,13 @@ def name_of(encoding: str) -> str:
 
 
 def _by_evidence(content: bytes) -> str:
-    known = {one: _words_known(content, one) for one in _OF_LANGUAGES}
+    known = {encoding: _words_known(content, encoding) for encoding in _OF_LANGUAGES}
     for most in sorted(set(known.values()) - {0}, reverse=True):
-        best = [one for one, count in known.items() if count == most and _is_text(content, one)]
+        best = [
+            encoding
+            for encoding, count in known.items()
+            if count == most and _is_text(content, encoding)
+        ]
         if best:
             found = from_bytes(content, cp_isolation=best).best() if len(best) > 1 else None
             return found.encoding if found and found.encoding in best else best[0]

@@ -5,10 +5,11 @@ from itertools import zip_longest
 
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.kinds import KINDS
-from settingsdesk.sheets.columns import Column, Role, SquadColumns
+from settingsdesk.sheets.columns import HELP_SHEET, OurColumn, SquadColumns
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.writing import Page
 
-HELP_SHEET = "How to fill in"
 _CAUTION = (
     "The maker's instructions, the federation's and the local rules come first. "
     "What is set from this sheet is measured with a tape before use."
@@ -26,12 +27,12 @@ def help_page(columns: SquadColumns, models: Sequence[str]) -> Page:
     )
 
 
-def _sentence(column: Column) -> str:
-    meaning = column.role.value
+def _sentence(column: OurColumn) -> str:
     if not column.axis:
-        return f"{meaning[0].upper()}{meaning[1:]}."
-    datum = _datum(column.axis) if column.role is Role.CENTIMETRES else ""
-    return f"{column.axis}: {meaning}{datum}."
+        return f"{column.explained[0].upper()}{column.explained[1:]}."
+    is_length = column.role is Role.VALUE and column.unit is ListUnit.CM
+    datum = _datum(column.axis) if is_length else ""
+    return f"{column.axis}: {column.explained}{datum}."
 
 
 def _datum(axis_name: str) -> str:

@@ -1,14 +1,16 @@
 """The squad as a workbook or CSV file, in the columns in which it is read again."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from operator import attrgetter
 
 from openpyxl import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from settingsdesk.sheets.columns import Column, Role, SquadColumns
-from settingsdesk.sheets.squad import SQUAD_SHEET, EntryKind, SquadRow
-from settingsdesk.sheets.squad_help import HELP_SHEET, help_page
+from settingsdesk.sheets.columns import HELP_SHEET, SQUAD_SHEET, OurColumn, SquadColumns
+from settingsdesk.sheets.lists.units import ListUnit
+from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.squad_help import help_page
 from settingsdesk.sheets.writing import (
     CellValue,
     Centimetres,
@@ -19,6 +21,23 @@ from settingsdesk.sheets.writing import (
 )
 
 _ROWS_WITH_CHOICE = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class SquadRow:
+    """One athlete on one model; ``wanted_mm`` and ``accepts_mm`` go by the axis's name.
+
+    A row without a model has neither.
+    """
+
+    family_name: str
+    given_name: str
+    printed_name: str = ""
+    group: str = ""
+    model: str = ""
+    wanted_mm: Mapping[str, int] = field(default_factory=dict)
+    accepts_mm: Mapping[str, int] = field(default_factory=dict)
+    reason: str = ""
 
 
 def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
@@ -65,14 +84,14 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
     columns = SquadColumns(axes)
     workbook = workbook_of([_squad_page((), columns), help_page(columns, models)])
     if models:
-        letters = {column.role: letter for letter, column in columns.by_letter().items()}
+        letter = columns.letter_of(Role.MODEL)
         choice = DataValidation(
             type="list",
             formula1=f"'{HELP_SHEET}'!$C$2:$C${len(models) + 1}",
             allow_blank=True,
             showErrorMessage=False,
         )
-        choice.add(f"{letters[Role.MODEL]}2:{letters[Role.MODEL]}{_ROWS_WITH_CHOICE}")
+        choice.add(f"{letter}2:{letter}{_ROWS_WITH_CHOICE}")
         workbook[SQUAD_SHEET].data_validations.append(choice)
     return workbook_bytes(workbook)
 
@@ -86,20 +105,18 @@ def _squad_page(rows: Iterable[SquadRow], columns: SquadColumns) -> Page:
     )
 
 
-def _cells(rows: Iterable[SquadRow], columns: Sequence[Column]) -> Iterator[tuple[CellValue, ...]]:
+def _cells(
+    rows: Iterable[SquadRow], columns: Sequence[OurColumn]
+) -> Iterator[tuple[CellValue, ...]]:
     """Each row's cells. Most are blank, so only those of the row's own axes are looked at."""
-    places = {(column.role, column.axis): number for number, column in enumerate(columns)}
+    places = {(column.role, column.axis, column.unit): at for at, column in enumerate(columns)}
     for row in rows:
         cells: list[CellValue] = [None] * len(columns)
         for role, text_of in _TEXTS.items():
-            cells[places[role, ""]] = text_of(row)
-        for axis, entry in row.wanted.items():
-            if entry.kind is EntryKind.MARK:
-                cells[places[Role.MARK, axis]] = entry.text
-            elif entry.length_mm is not None:
-                cells[places[Role.CENTIMETRES, axis]] = Centimetres(entry.length_mm)
-        for axis, accepts_mm in row.accepts_mm.items():
-            cells[places[Role.ACCEPTS, axis]] = Centimetres(accepts_mm)
+            cells[places[role, "", None]] = text_of(row)
+        for role, lengths_mm in ((Role.VALUE, row.wanted_mm), (Role.ACCEPTS, row.accepts_mm)):
+            for axis, length_mm in lengths_mm.items():
+                cells[places[role, axis, ListUnit.CM]] = Centimetres(length_mm)
         yield tuple(cells)
 
 

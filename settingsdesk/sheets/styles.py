@@ -49,13 +49,13 @@ class Styles:
         styles = self.book._cell_styles
         if not 0 <= style < len(styles):
             return _PLAIN_LOOK
-        one = styles[style]
-        font, fill = _at(self.book._fonts, one.fontId), _at(self.book._fills, one.fillId)
+        found = styles[style]
+        font, fill = _at(self.book._fonts, found.fontId), _at(self.book._fills, found.fillId)
         ground = ""
         if getattr(fill, "patternType", None) not in (None, "none"):
             ground = _colour(fill.fgColor, _THEME_GROUND)
         text = _colour(font.color, _THEME_TEXT) if font is not None and font.color else ""
-        return Look(bool(font and font.strike), ground or text, self._worded(one.numFmtId))
+        return Look(bool(font and font.strike), ground or text, self._worded(found.numFmtId))
 
     def _worded(self, number_format: int) -> Worded:
         if number_format in _BUILT_IN_PERCENT:

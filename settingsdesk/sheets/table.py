@@ -15,6 +15,7 @@ MOST_COLUMNS = 60
 LAST_COLUMN = 16_384  # XFD
 MOST_BLANK_ROWS = 200
 MOST_CHARACTERS_IN_CELL = 32_767  # what a cell of a workbook holds
+REPLACEMENT = "\ufffd"  # stands in an export for what could not be written, so never taken back
 MOST_CHARACTERS = 10_000_000  # one shared text may stand in a hundred thousand cells
 
 

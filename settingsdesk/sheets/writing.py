@@ -20,9 +20,8 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length, quoted
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.sheets.cell_reading import REPLACEMENT
 from settingsdesk.sheets.formula_guard import looks_live, with_guard
-from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL
+from settingsdesk.sheets.table import MOST_CHARACTERS_IN_CELL, REPLACEMENT
 
 # Control signs, lone surrogates and non-characters: no XML file may hold them.
 _NOT_WRITABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")

@@ -22,8 +22,7 @@ from settingsdesk.web.hall import (
 from settingsdesk.web.hall import (
     conversions as web_conversions,
 )
-from settingsdesk.web.lists import coach_lists
-from settingsdesk.web.lists import template as web_template
+from settingsdesk.web.lists import coach_lists, sheets
 from settingsdesk.web.meet_day import cards as web_cards
 from settingsdesk.web.meet_day import crew_sheets
 from settingsdesk.web.meets import entries, meets, start_orders
@@ -64,7 +63,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     web_cards.blueprint,
     remarks.blueprint,
     card_page.blueprint,
-    web_template.blueprint,
+    sheets.blueprint,
     today.blueprint,
 )
 

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from settingsdesk.sheets.columns import SquadColumns
-from settingsdesk.sheets.squad import Entry, SquadRow
-from settingsdesk.sheets.squad_reading import read_squad_file
-from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx, template_xlsx
+from settingsdesk.sheets.lists.preview import ListPreview
+from settingsdesk.sheets.lists.reading import read_lists
+from settingsdesk.sheets.squad_writing import SquadRow, squad_csv, squad_xlsx, template_xlsx
 from tests.sheets.books import saved
 
 AXES = ("Low rail height", "High rail height", "Rail spread")
@@ -33,25 +33,26 @@ NOTE = (
     .map(str.strip)
     .filter(lambda text: text == text.strip("\u200b\ufeff"))
 )
-ENTRY = st.integers(0, 5000).map(Entry.of_length) | NAME.map(Entry.of_mark)
+MODELS = {"Hall A": "uneven_bars", "Hall-A": "uneven_bars", "HALL B": "uneven_bars"}
+KEYS = dict(zip(AXES, ("low_rail", "high_rail", "spread"), strict=True))
+LENGTHS_MM = st.tuples(st.integers(1000, 1900), st.integers(2000, 3000), st.integers(800, 2500))
 
 
 @st.composite
 def squad_row(draw: st.DrawFn) -> SquadRow:
     """An athlete, with settings on a model or without both."""
-    model = draw(LINE)
-    wanted = draw(st.dictionaries(st.sampled_from(AXES), ENTRY)) if model else {}
+    model = draw(st.sampled_from(["", *MODELS]))
+    wanted = dict(zip(AXES, draw(LENGTHS_MM), strict=True)) if model else {}
     accepts = {axis: draw(st.integers(0, 300)) for axis in wanted if draw(st.booleans())}
     return SquadRow(
-        number=0,
         family_name=draw(NAME),
         given_name=draw(NAME),
         printed_name=draw(LINE),
         group=draw(LINE),
         model=model,
-        wanted=wanted,
+        wanted_mm=wanted,
         accepts_mm=accepts,
-        reason=draw(NOTE),
+        reason=draw(NOTE) if model else "",
     )
 
 
@@ -60,6 +61,30 @@ SQUAD = st.lists(
     max_size=4,
     unique_by=lambda row: (row.family_name.casefold(), row.given_name.casefold()),
 )
+
+
+def rows_of(sheet: ListPreview) -> list[SquadRow]:
+    """What was read, as rows that could be written again."""
+    rows = []
+    for at, found in enumerate(sheet.persons):
+        values = [one for one in sheet.accepted if one.person == at]
+        lengths_mm = {one.axis: one.value_mm for one in values if one.value_mm is not None}
+        accepts_mm = {axis: mm for (_, _, axis), mm in found.accepts_mm.items()}
+        rows.append(
+            SquadRow(
+                family_name=found.family_name,
+                given_name=found.given_name,
+                printed_name=found.printed_name,
+                group=found.group,
+                model=next((one.model or "" for one in values), ""),
+                wanted_mm={name: lengths_mm[key] for name, key in KEYS.items() if lengths_mm},
+                accepts_mm={
+                    name: accepts_mm[key] for name, key in KEYS.items() if key in accepts_mm
+                },
+                reason=next(iter(found.reasons.values()), ""),
+            )
+        )
+    return rows
 
 
 class TestRoundTrip:
@@ -72,29 +97,31 @@ class TestRoundTrip:
         self, write: Callable[..., bytes], name: str, rows: list[SquadRow]
     ):
         """Export, change one height, import: nothing else must have changed."""
-        sheet = read_squad_file(write(rows, AXES), name, AXES)
+        sheet = read_lists(write(rows, AXES), name, MODELS)
 
-        assert [str(fault) for fault in sheet.faults] == []
-        assert list(sheet.rows) == rows
-        assert [row.number for row in sheet.rows] == list(range(2, len(rows) + 2))
+        assert [query.why for query in sheet.queries] == []
+        assert rows_of(sheet) == rows
+        assert [one.at[1] for one in sheet.persons] == list(range(2, len(rows) + 2))
 
     def test_a_name_that_had_to_be_mended_does_not_come_back(self):
         """The coach sees it in the preview instead of in the squad."""
-        content = squad_xlsx([SquadRow(0, "Qu\x07ill", "Edda")], AXES)
+        content = squad_xlsx([SquadRow("Qu\x07ill", "Edda")], AXES)
 
-        sheet = read_squad_file(content, "squad.xlsx", AXES)
+        sheet = read_lists(content, "squad.xlsx")
 
-        assert sheet.rows == ()
-        assert "type it again without the sign �" in str(sheet.faults[0])
+        assert "type it again without the sign �" in sheet.queries[0].why
 
 
 class TestTemplate:
     def test_it_reads_as_an_empty_squad(self):
         """What the program gives out it must take back without a complaint."""
-        sheet = read_squad_file(template_xlsx(AXES, ["Hall A"]), "template.xlsx", AXES)
+        sheet = read_lists(template_xlsx(AXES, ["Hall A"]), "template.xlsx")
+        [table] = sheet.tables
 
-        assert (sheet.sheet, sheet.rows, sheet.faults) == ("Squad", (), ())
-        assert list(sheet.columns) == [column.header for column in SquadColumns(AXES)]
+        assert (table.sheet, sheet.persons, sheet.queries) == ("Squad", (), ())
+        assert [one.header for one in table.columns] == [
+            column.header for column in SquadColumns(AXES)
+        ]
 
     def test_it_explains_every_column_and_lists_the_models(self):
         """The sheet is filled in far from the program."""
@@ -146,12 +173,13 @@ class TestTemplate:
     def test_filled_in_it_is_read(self):
         """The whole way of a new squad."""
         workbook = openpyxl.load_workbook(BytesIO(template_xlsx(AXES, ["Hall A"])))
-        workbook["Squad"].append(["Quill", "Edda", None, None, "Hall A", 162.5])
+        workbook["Squad"].append(["Quill", "Edda", None, None, "Hall A", 162.5, None, None, 245])
+        workbook["Squad"]["L2"] = 170
 
-        sheet = read_squad_file(saved(workbook), "squad.xlsx", AXES)
+        sheet = read_lists(saved(workbook), "squad.xlsx", MODELS)
 
-        assert sheet.faults == ()
-        assert sheet.rows[0].wanted == {"Low rail height": Entry.of_length(1625)}
+        assert sheet.queries == ()
+        assert [one.value_mm for one in sheet.accepted] == [1625, 2450, 1700]
 
     def test_without_models_there_is_nothing_to_choose(self):
         """The first thing that a new club does may be to fill in names."""

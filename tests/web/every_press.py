@@ -198,7 +198,7 @@ ADDRESSES: dict[str, Callable[[Hall], str]] = {
     "crew_sheets.some_pdf": lambda hall: f"/crew-sheets/some.pdf?rotation={hall.order_id}",
     "coach_lists.look: squad": lambda hall: _list_of_squad(hall).address,
     "searching.look": _searching,
-    "sheets.look": lambda hall: _sheet(hall).address,
+    "coach_lists.look: ours": lambda hall: _sheet(hall).address,
     "station.scanned": lambda hall: f"/S/{hall.station_code}",
     "static": lambda hall: "/static/station.css",
 }
@@ -339,6 +339,7 @@ PRESSES: dict[str, Press] = {
     "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Keep nothing of it"),
     "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Keep nothing of it"),
     "coach_lists.keep": lambda hall: _list_of_meet(hall).send("Enter these athletes"),
+    "coach_lists.keep: ours": lambda hall: _sheet(hall).send("Keep all of it"),
     "coach_lists.keep: squad": lambda hall: _list_of_squad(hall).send("Take these athletes in"),
     "coach_lists.send": _list_of_meet,
     "entries.again": lambda hall: (
@@ -456,9 +457,7 @@ PRESSES: dict[str, Press] = {
         WISHES, before0_one="2", before0_other="1"
     ),
     "searching.stop": lambda hall: _starting(hall.coach.get(_searching(hall)), "Stop"),
-    "sheets.discard": lambda hall: _sheet(hall).send("Keep nothing of it"),
     "sheets.index": _sheet,
-    "sheets.keep": lambda hall: _sheet(hall).send("Keep all of it"),
     "start_orders.draw": lambda hall: hall.coach.get("/start-orders/sessions/1/draw").send(
         "Draw it now", number="2", apparatus="1", hands="2"
     ),

@@ -17,15 +17,14 @@ from settingsdesk.desk.hall import apparatus, calibrations, models
 from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.hall.conversions import setup_of_labels
-from settingsdesk.desk.lists.template import squad_columns, take_import
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.checks.checks import Answer, Reply, occasion_of
 from settingsdesk.domain.checks.findings import step_of
 from settingsdesk.domain.hall.definition import model_from_data
-from settingsdesk.sheets.reading import read_table
-from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.store.work import ClubSession, Store
 
 BY = "demo"
@@ -50,7 +49,8 @@ def load(store: Store, seed: Path, password: str) -> Demo:
             models.add_model(session, model_from_data(data))
         pieces = {line["key"]: _add_piece(session, line) for line in told["apparatus"]}
         content = (seed / "squad.csv").read_bytes()
-        take_import(session, read_squad(read_table(content, "squad.csv"), squad_columns()))
+        taker = Squad(session)
+        coach_lists.take(session, taker, coach_lists.look(session, taker, content, "squad.csv"))
         squad = {member.listed_name: member.id for member in athletes.find(session)}
         rotation_ids = tuple(
             _add_rotation(session, line, pieces, squad) for line in told["rotation"]

@@ -19,11 +19,13 @@ from settingsdesk.desk.lists.listed_people import (
     listed_people,
 )
 from settingsdesk.desk.meets.unsettled_lines import Line
+from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import lower_first, quoted
-from settingsdesk.sheets.lists.preview import ListPreview, Mapped, Marks, PersonFound
+from settingsdesk.domain.base.figures import lower_first, quoted, so_many
+from settingsdesk.sheets.lists.doubles import in_order
+from settingsdesk.sheets.lists.preview import ListPreview, Mapped, Marks, PersonFound, Place
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
 from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
@@ -69,42 +71,74 @@ class Look:
     @property
     def names_open(self) -> bool:
         """Whether somebody has to say which of two names comes first."""
-        return any(one.name_open for one in self.people)
+        return any(athlete.name_open for athlete in self.people)
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it is a sheet of our own columns, of which all is taken or nothing."""
+        return self.preview.is_ours
 
     @property
     def ready(self) -> bool:
         """Whether it can be taken as it is; lines with a reason against them are left out."""
+        if self.is_ours:
+            return self.is_whole and bool(self.changing_rows)
         return bool(self.taken) and not self.names_open
+
+    @property
+    def changing_rows(self) -> Set[int]:
+        """The rows of a sheet of our own columns that would change something."""
+        if not self.is_ours:
+            return frozenset()
+        people = {
+            athlete.found.at[1]
+            for athlete in self.taken
+            if athlete.known is None or athlete.becomes
+        }
+        return people | {setting.at[1] for setting in self.changes}
+
+    @property
+    def unchanged_rows(self) -> int:
+        """How many rows of athletes would change nothing, and have nothing against them."""
+        asked = {query.row for query in self.preview.queries}
+        rows = (row for found in self.preview.persons for _, row in found.rows)
+        return sum(row not in self.changing_rows | asked for row in rows)
 
     @property
     def kinds_unnamed(self) -> Sequence[str]:
         """The kinds of apparatus of which the list names no model, each once."""
-        listed = (setting for one in self.people for setting in one.settings)
+        listed = (setting for athlete in self.people for setting in athlete.settings)
         unnamed = (setting.kind for setting in listed if setting.kind and not setting.is_named)
         return list(dict.fromkeys(unnamed))
 
     @property
     def is_model_open(self) -> bool:
         """Whether somebody has to say which model is meant."""
-        listed = (setting for one in self.people for setting in one.settings)
-        return any(one.kind and one.model is None and not one.is_named for one in listed)
+        listed = (setting for athlete in self.people for setting in athlete.settings)
+        return any(
+            setting.kind and setting.model is None and not setting.is_named for setting in listed
+        )
 
     @property
     def taken(self) -> Sequence[ListedPerson]:
         """Whoever nothing speaks against."""
-        return [one for one in self.people if not one.why_not]
+        return [athlete for athlete in self.people if not athlete.why_not]
 
     @property
     def changes(self) -> Sequence[ListedSetting]:
         """The settings that taking it would keep anew."""
-        listed = (setting for one in self.taken for setting in one.settings)
-        return [one for one in listed if one.setting is not None and not one.is_kept_already]
+        listed = (setting for athlete in self.taken for setting in athlete.settings)
+        return [
+            setting
+            for setting in listed
+            if setting.setting is not None and not setting.is_kept_already
+        ]
 
     @property
     def not_whole(self) -> Sequence[ListedSetting]:
         """The settings that are left out, of athletes who are not."""
-        listed = (setting for one in self.taken for setting in one.settings)
-        return [one for one in listed if one.setting is None]
+        listed = (setting for athlete in self.taken for setting in athlete.settings)
+        return [setting for setting in listed if setting.setting is None]
 
     @property
     def is_whole(self) -> bool:
@@ -115,8 +149,15 @@ class Look:
     def fingerprint(self) -> str:
         """The same as long as taking it would do the same."""
         told = [
-            (one.person, one.club, one.start_number, one.group, one.known, one.settings)
-            for one in self.taken
+            (
+                athlete.becomes or athlete.person,
+                athlete.found.club,
+                athlete.found.start_number,
+                athlete.found.group,
+                athlete.known,
+                athlete.settings,
+            )
+            for athlete in self.taken
         ]
         return sha256(repr(told).encode()).hexdigest()
 
@@ -129,25 +170,31 @@ def look(
     sent_by: str = "",
     accepts_mm: int = 0,
     answers: Answers = NO_ANSWERS,
+    *,
+    as_any_list: bool = False,
 ) -> Look:
     """What taking a list would do, read as somebody corrected lists of its layout before.
 
     ``sent_by`` is the club where the list names none, and empty for our own; ``accepts_mm`` the
     deviation that is accepted where neither the list nor the setting before states one;
-    ``answers`` are those to this one file. Raises ``FileRefused``.
+    ``answers`` are those to this one file; ``as_any_list`` takes a sheet of our own columns for
+    somebody's list, of which what is in doubt is left out. Raises ``FileRefused``.
     """
     versions = desk_models.all_models(session)
     models = {version.model.name: version.model.kind.key for version in versions}
     tables = tables_of(content, file_name)
     marks = _marks_of(versions)
-    plain = read_tables(tables, file_name, models, {}, marks=marks)
+    takes_ours = taker.takes_ours and not as_any_list
+    plain = read_tables(tables, file_name, models, {}, marks=marks, takes_ours=takes_ours)
     key = layout_key(plain.tables)
-    row = kept_mappings.find(session, sent_by, key)
+    row = None if plain.is_ours else kept_mappings.find(session, sent_by, key)
     mapped: Mapped = row.mapping if row else {}
     preview = plain
     if mapped or answers.said:
         typed = answered(tables, answers)
-        preview = read_tables(typed, file_name, models, mapped, answers.said, marks)
+        preview = read_tables(
+            typed, file_name, models, mapped, answers.said, marks, takes_ours=takes_ours
+        )
         preview = _with_what_stood_there(preview, tables, answers)
     same_clubs = mapped.get(CLUBS, {})
     chosen = {**mapped.get(MODELS, {}), **_model_of_the_list(models, answers)}
@@ -155,15 +202,14 @@ def look(
     for found in preview.persons:
         name = found.club or sent_by
         found.club = same_clubs.get(name, name)
-        found.group = found.group or answers.group
+        found.group = found.group or ("" if preview.is_ours else answers.group)
+    accepts_mm = 0 if preview.is_ours else accepts_mm
+    listed, queries = listed_people(session, taker, preview, versions, accepts_mm, chosen)
+    preview = replace(preview, queries=tuple(in_order(queries, [table.sheet for table in tables])))
     why = {query.key: query.why for query in preview.queries if query.key}
     people = [
-        _unless_it_waits(one, found, answers, alike.keys() - same_clubs.keys(), why)
-        for one, found in zip(
-            listed_people(session, taker, preview, versions, sent_by, accepts_mm, chosen),
-            preview.persons,
-            strict=True,
-        )
+        _unless_it_waits(athlete, answers, alike.keys() - same_clubs.keys(), why)
+        for athlete in listed
     ]
     not_listed = tuple(taker.not_listed(people))
     return Look(
@@ -194,13 +240,12 @@ def _model_of_the_list(models: Mapping[str, str], answers: Answers) -> dict[str,
 
 
 def _clubs_alike(persons: Sequence[PersonFound], taker: Taker, sent_by: str) -> dict[str, str]:
-    names = [name for name in dict.fromkeys(one.club or sent_by for one in persons) if name]
+    names = [name for name in dict.fromkeys(found.club or sent_by for found in persons) if name]
     return {name: known for name in names[:MOST_CLUBS] if (known := taker.club_alike(name))}
 
 
 def _unless_it_waits(
-    one: ListedPerson,
-    found: PersonFound,
+    athlete: ListedPerson,
     answers: Answers,
     clubs_open: Set[str],
     why: Mapping[str, str],
@@ -209,13 +254,13 @@ def _unless_it_waits(
 
     ``why`` are the questions by their keys.
     """
-    if row_key(*found.rows[0]) in answers.rows_left_out:
-        return replace(one, why_not=NOT_TICKED, name_open=False, is_ticked=False)
-    if (waits := [key for key in found.waits if key in why]) and not one.why_not:
-        return replace(one, why_not=f"it waits for an answer: {lower_first(why[waits[0]])}")
-    if found.club in clubs_open and not one.why_not:
-        return replace(one, why_not=CLUB_OPEN)
-    return one
+    if row_key(*athlete.found.rows[0]) in answers.rows_left_out:
+        return replace(athlete, why_not=NOT_TICKED, is_ticked=False)
+    if (waits := [key for key in athlete.found.waits if key in why]) and not athlete.why_not:
+        return replace(athlete, why_not=f"it waits for an answer: {lower_first(why[waits[0]])}")
+    if athlete.found.club in clubs_open and not athlete.why_not:
+        return replace(athlete, why_not=CLUB_OPEN)
+    return athlete
 
 
 def _with_what_stood_there(
@@ -230,10 +275,10 @@ def _with_what_stood_there(
         if (key := cell_key(table.sheet, row.number, cell.column)) in answers.said
     }
     accepted = tuple(
-        one._replace(read=f"{one.read}, typed for {quoted(stood.get(key, ''))}")
-        if (key := cell_key(one.sheet, one.row, one.column)) in answers.said
-        else one
-        for one in preview.accepted
+        value._replace(read=f"{value.read}, typed for {quoted(stood.get(key, ''))}")
+        if (key := cell_key(*value.place)) in answers.said
+        else value
+        for value in preview.accepted
     )
     return replace(preview, accepted=accepted)
 
@@ -254,24 +299,38 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
 
     Whoever is known already does not come twice: a setting that differs is a new version. What is
     left out goes to the taker, line by line.
-    ``NamesUndecided`` where nobody has said which of two names comes first.
+    ``NamesUndecided`` where nobody has said which of two names comes first, ``NotWhole`` where a
+    sheet of our own columns would not be taken as a whole.
     """
-    if not seen.ready:
+    if seen.is_ours and not seen.is_whole:
+        raise NotWhole(list(left_out(seen)))
+    if not (seen.is_ours or seen.ready):
         raise NamesUndecided
-    coming = [at for at, one in enumerate(seen.people) if one.known is None and not one.why_not]
+    coming = [
+        at
+        for at, athlete in enumerate(seen.people)
+        if athlete.known is None and not athlete.why_not
+    ]
     came = taker.take_all(session, [seen.people[at] for at in coming])
     athlete_ids = dict(zip(coming, came, strict=True)) | {
-        at: one.known
-        for at, one in enumerate(seen.people)
-        if one.known is not None and not one.why_not
+        at: athlete.known
+        for at, athlete in enumerate(seen.people)
+        if athlete.known is not None and not athlete.why_not
     }
+    changed = {
+        athlete.known: athlete.becomes
+        for athlete in seen.taken
+        if athlete.known is not None and athlete.becomes
+    }
+    if changed:
+        desk_athletes.change_all(session, changed)
     kept = [
         NewSetting(
             athlete_id,
             listed.model.id,
             listed.present.version + 1 if listed.present else 1,
             listed.setting,
-            taker.reason,
+            listed.reason,
             listed.as_read,
         )
         for at, athlete_id in athlete_ids.items()
@@ -279,33 +338,66 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
         if listed.model and listed.setting and not listed.is_kept_already
     ]
     desk_settings.keep_settings(session, kept)
-    taker.keep_left_out(session, seen.sent_by, seen.key, _left_out(seen, athlete_ids))
+    taker.keep_left_out(session, seen.sent_by, seen.key, left_out(seen, athlete_ids))
     return len(came), len(kept)
 
 
-def _left_out(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
+def left_out(seen: Look, athlete_ids: Mapping[int, int] | None = None) -> Iterator[Line]:
     """Every cell in doubt; what is left out without one; whoever was not taken at all.
 
-    Nothing of whoever is not ticked: somebody has settled that.
+    Nothing of whoever is not ticked: somebody has settled that. ``athlete_ids`` are those of whom
+    the list names, by their places.
     """
-    not_wanted = {at for at, one in enumerate(seen.people) if not one.is_ticked}
+    ids = athlete_ids or {}
+    not_wanted = {at for at, athlete in enumerate(seen.people) if not athlete.is_ticked}
     asked = [query for query in seen.preview.queries if query.person not in not_wanted]
     for query in asked:
-        athlete_id = None if query.person is None else athlete_ids.get(query.person)
-        where = place(query.sheet, query.row, query.column)
+        athlete_id = None if query.person is None else ids.get(query.person)
+        where = _where(seen, query.place)
         yield Line(athlete_id, where, query.read, query.why)
-    in_doubt = {query.person for query in asked}
-    for at, one in enumerate(seen.people):
+    in_doubt = {(query.person, query.row if seen.is_ours else 0) for query in asked}
+    for at, athlete in enumerate(seen.people):
         if at in not_wanted:
             continue
-        if one.why_not:
-            yield Line(None, "", one.person.listed_name, one.why_not)
-        elif at not in in_doubt:
-            yield from (
-                Line(athlete_ids[at], "", listed.model_name, listed.why_not)
-                for listed in one.settings
-                if listed.setting is None
+        if athlete.why_not:
+            yield Line(
+                None, _where(seen, athlete.found.at), athlete.person.listed_name, athlete.why_not
             )
+            continue
+        for listed in athlete.settings:
+            row = listed.at[1] if seen.is_ours else 0
+            if listed.setting is None and (at, row) not in in_doubt:
+                yield Line(ids.get(at), place(*listed.at[:2]), listed.model_name, listed.why_not)
+
+
+def _where(seen: Look, at: Place) -> str:
+    """The place in words; in our own columns by their headers too."""
+    sheet, _, letter = at
+    header = next(
+        (
+            f", {column.header}"
+            for table in seen.preview.tables
+            if table.is_ours and table.sheet == sheet
+            for column in table.columns
+            if column.line == letter
+        ),
+        "",
+    )
+    return f"{place(*at)}{header}"
+
+
+class NotWhole(SettingsDeskError):
+    """A sheet of our own columns was to be taken although something of it cannot be."""
+
+    def __init__(self, left_out: Sequence[Line]) -> None:
+        self.left_out = tuple(left_out)
+
+    def __str__(self) -> str:
+        first = self.left_out[0]
+        return (
+            f"Nothing was kept. The sheet has {so_many(len(self.left_out), 'place')} to put right;"
+            f" the first: {first.place}: {quoted(first.read)}: {first.why}"
+        )
 
 
 class NoSuchModel(SettingsDeskError):

@@ -24,13 +24,14 @@ class MeetEntries:
     """The entries of a meet; twins are told apart by their start numbers."""
 
     reason = "From the club's list"
+    takes_ours = False
 
     def __init__(self, session: ClubSession, meet_id: int) -> None:
         self._meet = desk_meets.meet(session, meet_id)
         self._entrants: dict[tuple[str, str, str], list[Entrant]] = {}
-        for one in desk_entries.entrants(session, meet_id):
-            key = (*_names(one.member.person), folded(one.from_club))
-            self._entrants.setdefault(key, []).append(one)
+        for entrant in desk_entries.entrants(session, meet_id):
+            key = (*_names(entrant.member.person), folded(entrant.from_club))
+            self._entrants.setdefault(key, []).append(entrant)
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """Whoever is entered for that club; by the number where several have the name.
@@ -40,40 +41,40 @@ class MeetEntries:
         desk_entries.must_fit(start_number, group)
         alike = self._entrants.get((*_names(person), folded(club)), [])
         if start_number:
-            numbered = [one for one in alike if one.start_number == start_number]
-            alike = numbered or [one for one in alike if not one.start_number]
+            numbered = [entrant for entrant in alike if entrant.start_number == start_number]
+            alike = numbered or [entrant for entrant in alike if not entrant.start_number]
         if len(alike) > 1:
             raise SeveralOfThatName(person, "start numbers")
         return alike[0].member.id if alike else None
 
     def club_alike(self, name: str) -> str:
         """A club of the entries whose name differs by its signs, a letter or two, or a word."""
-        clubs = {key[2]: one[0].from_club for key, one in self._entrants.items()}
+        clubs = {key[2]: entrants[0].from_club for key, entrants in self._entrants.items()}
         if folded(name) in clubs:
             return ""
         return next((known for known in clubs.values() if _names_alike(name, known)), "")
 
     def not_listed(self, people: Sequence[ListedPerson]) -> Iterator[str]:
         """Whoever that club had entered before, by the names of the list."""
-        clubs = {folded(one.club) for one in people}
-        listed = {one.known for one in people}
-        named = {folded(one.person.listed_name) for one in people}
+        clubs = {folded(athlete.found.club) for athlete in people}
+        listed = {athlete.known for athlete in people}
+        named = {folded(athlete.person.listed_name) for athlete in people}
         for (*_, club), alike in self._entrants.items():
-            for one in alike if club in clubs else ():
-                name = one.member.person.listed_name
-                if one.is_in and one.member.id not in listed and folded(name) not in named:
+            for entrant in alike if club in clubs else ():
+                name = entrant.member.person.listed_name
+                if entrant.is_in and entrant.member.id not in listed and folded(name) not in named:
                     yield name
 
-    def group_kept(self, athlete_id: int) -> str | None:
-        """None: a list's group is the entry's division."""
+    def kept(self, athlete_id: int) -> Person | None:
+        """None: a list's group is the entry's division, and nothing of the person changes."""
         del athlete_id
         return None
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """That of the hall's apparatus, else one of the club's."""
         del named  # a guest's own model stands in another hall
-        of_kind = {one.id: one for one in versions if one.model.kind.key == kind}
-        there = [one.piece.model_id for one in self._meet.pieces]
+        of_kind = {version.id: version for version in versions if version.model.kind.key == kind}
+        there = [standing.piece.model_id for standing in self._meet.pieces]
         for number in (*there, *of_kind):
             if number in of_kind:
                 return of_kind[number]
@@ -82,8 +83,13 @@ class MeetEntries:
     def take_all(self, session: ClubSession, coming: Sequence[ListedPerson]) -> Sequence[int]:
         """Enter guests; the group of a list is the entry's division."""
         guests = [
-            Guest(replace(one.person, group_name=""), one.club, one.start_number, one.group)
-            for one in coming
+            Guest(
+                replace(athlete.person, group_name=""),
+                athlete.found.club,
+                athlete.found.start_number,
+                athlete.found.group,
+            )
+            for athlete in coming
         ]
         return desk_entries.enter_guests(session, self._meet.id, guests)
 
@@ -98,20 +104,25 @@ class Squad:
     """The club's own athletes; twins are told apart by their groups."""
 
     reason = "From a list"
+    takes_ours = True
 
     def __init__(self, session: ClubSession) -> None:
         self._squad = _by_names(desk_athletes.find(session))
         self._left = _by_names(desk_athletes.find(session, left=True))
-        self._groups = {
-            one.id: one.person.group_name for alike in self._squad.values() for one in alike
+        self._persons = {
+            member.id: member.person for alike in self._squad.values() for member in alike
         }
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
-        """Whoever of the squad has the name; by the group where several have it."""
+        """Whoever of the squad has the name, first as it is written; by the group of several."""
         del club, start_number  # it is our own list
         alike = self._squad.get(_names(person), [])
+        name = person.listed_name.casefold()
+        alike = [member for member in alike if member.listed_name.casefold() == name] or alike
         if len(alike) > 1:
-            alike = [one for one in alike if folded(one.person.group_name) == folded(group)]
+            alike = [
+                member for member in alike if folded(member.person.group_name) == folded(group)
+            ]
             if len(alike) != 1:
                 raise SeveralOfThatName(person, "groups")
         if not alike and _names(person) in self._left:
@@ -131,24 +142,26 @@ class Squad:
         del people
         return ()
 
-    def group_kept(self, athlete_id: int) -> str | None:
-        """The group of the squad."""
-        return self._groups[athlete_id]
+    def kept(self, athlete_id: int) -> Person | None:
+        """Whoever of the squad has that number."""
+        return self._persons[athlete_id]
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """The club's only one of that kind, and no other than a list names."""
-        of_kind = [one for one in versions if one.model.kind.key == kind]
+        of_kind = [version for version in versions if version.model.kind.key == kind]
         if not of_kind:
             raise NoModelOfThatKind
         if named:
-            raise ModelNotKnown(named, [one.model.name for one in of_kind])
+            raise ModelNotKnown(named, [version.model.name for version in of_kind])
         if len(of_kind) > 1:
-            raise SeveralModels([one.model.name for one in of_kind])
+            raise SeveralModels([version.model.name for version in of_kind])
         return of_kind[0]
 
     def take_all(self, session: ClubSession, coming: Sequence[ListedPerson]) -> Sequence[int]:
         """Add athletes to the squad."""
-        return [one.id for one in desk_athletes.add_all(session, [new.person for new in coming])]
+        return [
+            member.id for member in desk_athletes.add_all(session, [new.person for new in coming])
+        ]
 
     def keep_left_out(
         self, session: ClubSession, sent_by: str, layout_key: str, lines: Iterable[Line]
@@ -176,8 +189,8 @@ ALIKE = 0.8
 
 def _names_alike(name: str, other: str) -> bool:
     """Whether two names of clubs may be the same club's: "TV Hill", "T.V. Hill", "TV Hill 1920"."""
-    plain, other_plain = (NOT_A_WORD.sub("", folded(one)) for one in (name, other))
-    words, other_words = (set(NOT_A_WORD.split(folded(one))) - {""} for one in (name, other))
+    plain, other_plain = (NOT_A_WORD.sub("", folded(text)) for text in (name, other))
+    words, other_words = (set(NOT_A_WORD.split(folded(text))) - {""} for text in (name, other))
     fewer, more = sorted((words, other_words), key=len)
     if plain == other_plain or (fewer and fewer <= more):
         return True

@@ -15,9 +15,20 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import folded
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import Setting
-from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview, PersonFound
+from settingsdesk.sheets.lists.preview import (
+    EVERY_AXIS,
+    Accepted,
+    ListPreview,
+    PersonFound,
+    Place,
+    Query,
+)
 from settingsdesk.store.work import ClubSession
+
+NOWHERE: Place = ("", 0, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +50,10 @@ class ListedSetting:
     kind: str | None = None
     is_named: bool = True
     """Whether the list itself says which model is meant, by its name."""
+    reason: str = ""
+    """Why it is as it is."""
+    at: Place = NOWHERE
+    """Where the first of its values stands."""
 
     @property
     def before(self) -> Setting | None:
@@ -55,30 +70,58 @@ class ListedSetting:
 class ListedPerson:
     """One athlete of a list: who it is, whether they are known already, and their settings.
 
-    ``known`` is the athlete's number. Where ``why_not`` says something, nothing of the line is
-    taken; ``name_open`` where that can be settled by saying which of two names comes first.
+    ``found`` is what the list says of them. ``known`` is the athlete's number, ``kept`` how the
+    squad knows them, ``becomes`` how it will where taking the list changes that. Where ``why_not``
+    says something, nothing of the line is taken.
     """
 
+    found: PersonFound
     person: Person
-    club: str
-    start_number: str
-    group: str
-    raise_request: str
     known: int | None
     settings: tuple[ListedSetting, ...]
     why_not: str = ""
-    name_open: bool = False
-    kept_group: str | None = None
-    """The group that stays of whoever is known, where the list says another."""
+    kept: Person | None = None
+    becomes: Person | None = None
     is_ticked: bool = True
     """Whether they are to be taken, as far as whoever looks at the list is concerned."""
+
+    @property
+    def name_open(self) -> bool:
+        """Whether it can be settled by saying which of two names comes first."""
+        return self.why_not == NAMES_OPEN
+
+    @property
+    def kept_group(self) -> str | None:
+        """The group that stays of whoever is known, where the list says another."""
+        if self.kept is None or self.becomes or not self.found.group:
+            return None
+        kept = self.kept.group_name
+        return kept if folded(kept) != folded(self.found.group) else None
+
+    @property
+    def changes(self) -> Iterator[str]:
+        """What taking it changes of the person, in words."""
+        if self.known is None:
+            yield "Is added to the squad"
+        person = self.becomes or self.person
+        before = self.kept or Person(person.family_name, person.given_name)
+        if self.known is not None and self.becomes is None:
+            return
+        if person.printed_name != before.printed_name:
+            was = before.printed_name or before.usual_name
+            yield f"Printed name: '{was}' becomes '{person.printed_name}'"
+        if person.group_name != before.group_name:
+            was = f"'{before.group_name}' becomes " if before.group_name else ""
+            yield f"Group: {was}'{person.group_name}'"
 
 
 class Taker(Protocol):
     """Who is there already, on what apparatus a list is meant, and how somebody new comes in."""
 
     reason: str
-    """Why a setting has another version now."""
+    """Why a setting has another version now, where the list does not say it."""
+    takes_ours: bool
+    """Whether a sheet of our own columns is taken as one: whole, with groups and printed names."""
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """The athlete that a line is about, None for a new one.
@@ -92,8 +135,8 @@ class Taker(Protocol):
     def not_listed(self, people: Sequence[ListedPerson]) -> Iterable[str]:
         """Whoever is there for the clubs of a list, and does not stand on it."""
 
-    def group_kept(self, athlete_id: int) -> str | None:
-        """The group of somebody known that a list does not change; None where there is none."""
+    def kept(self, athlete_id: int) -> Person | None:
+        """How the squad knows an athlete; None where it is not the squad's list."""
 
     def model_of(self, kind: str, versions: Sequence[ModelVersion], named: str) -> ModelVersion:
         """For which model of a kind lengths are meant where a list names none that is known.
@@ -116,32 +159,43 @@ def listed_people(
     taker: Taker,
     preview: ListPreview,
     versions: Sequence[ModelVersion],
-    sent_by: str,
     accepts_mm: int,
     chosen: Mapping[str, str],
-) -> list[ListedPerson]:
-    """Everybody on a list, in its order.
+) -> tuple[list[ListedPerson], list[Query]]:
+    """Everybody on a list, in its order, and what is asked of it now that the desk is known.
 
-    ``versions`` are the models that are known, ``sent_by`` the club where the list names none,
-    ``accepts_mm`` the deviation that is accepted where neither the list nor the setting before
-    states one, ``chosen`` the model by its name for kinds of apparatus of which the list names
-    none.
+    ``versions`` are the models that are known, ``accepts_mm`` the deviation that is accepted where
+    neither the list nor the setting before states one, ``chosen`` the model by its name for kinds
+    of apparatus of which the list names none.
     """
-    by_person: dict[int, list[Accepted]] = {}
-    for one in preview.accepted:
-        by_person.setdefault(one.person, []).append(one)
-    who = [_who(taker, found, found.club or sent_by) for found in preview.persons]
-    times = Counter(one.known for one in who if one.known is not None)
+    # All faults of a sheet of our own are told at once, of whoever waits for an answer too.
+    values = _by_person([*preview.accepted, *(preview.waiting if preview.is_ours else ())])
+    unbelieved = _by_person(preview.unbelieved)
+    who = [_who(taker, found) for found in preview.persons]
+    if preview.is_ours:
+        who = _new_in_ours(preview.persons, who)
+    times = Counter(meant.known for meant in who if meant.known is not None)
     present = desk_settings.latest_by_model(session, times, versions)
-    reading = _Reading(taker, versions, present, accepts_mm, chosen)
+    reading = _Reading(taker, preview.is_ours, versions, present, accepts_mm, chosen)
     people = [
-        reading.listed(found, one, found.club or sent_by, by_person.get(place, []))
-        for place, (found, one) in enumerate(zip(preview.persons, who, strict=True))
+        reading.listed(found, meant, values.get(at, []), unbelieved.get(at, []))
+        for at, (found, meant) in enumerate(zip(preview.persons, who, strict=True))
     ]
-    return [
-        replace(one, why_not=TWICE) if one.known is not None and times[one.known] > 1 else one
-        for one in people
+    people = [
+        replace(athlete, why_not=TWICE)
+        if athlete.known is not None and times[athlete.known] > 1
+        else athlete
+        for athlete in people
     ]
+    open_still = [query for query in preview.queries if query.place not in reading.kept_already]
+    return people, [*open_still, *reading.queries]
+
+
+def _by_person(values: Iterable[Accepted]) -> dict[int, list[Accepted]]:
+    by_person: dict[int, list[Accepted]] = {}
+    for value in values:
+        by_person.setdefault(value.person, []).append(value)
+    return by_person
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,71 +207,129 @@ class _Who:
     why_not: str
 
 
-def _who(taker: Taker, found: PersonFound, club: str) -> _Who:
+def _who(taker: Taker, found: PersonFound) -> _Who:
     person = Person(found.shown[:LONGEST_NAME] or "?", "")
     if not found.is_split:
         return _Who(person, None, NAME_WHOLE if found.names_first else NAMES_OPEN)
     try:
-        person = Person(found.family_name, found.given_name, group_name=found.group)
-        return _Who(person, taker.known(person, club, found.start_number, found.group), "")
+        person = Person(found.family_name, found.given_name, found.printed_name, found.group)
+        return _Who(person, taker.known(person, found.club, found.start_number, found.group), "")
     except SettingsDeskError as refusal:
         return _Who(person, None, str(refusal))
 
 
+def _new_in_ours(persons: Sequence[PersonFound], who: Sequence[_Who]) -> list[_Who]:
+    """Nobody new comes in with one name, or as two: in our columns an athlete has several rows."""
+    rows: dict[tuple[str, str], list[int]] = {}
+    for found in persons:
+        rows.setdefault(_names(found), []).append(found.at[1])
+    checked = []
+    for found, meant in zip(persons, who, strict=True):
+        others = [row for row in rows[_names(found)] if row != found.at[1]]
+        why_not = meant.why_not
+        if meant.known is None and not why_not and not (found.family_name and found.given_name):
+            why_not = BOTH_NAMES
+        elif meant.known is None and not why_not and others:
+            why_not = OTHER_GROUP.format(row=others[0])
+        checked.append(replace(meant, why_not=why_not))
+    return checked
+
+
+def _names(found: PersonFound) -> tuple[str, str]:
+    return found.family_name.casefold(), found.given_name.casefold()
+
+
 @dataclass(frozen=True, slots=True)
 class _Reading:
-    """One list being made ready for one taker; ``present`` goes by model and athlete."""
+    """One list being made ready for one taker; ``present`` goes by model and athlete.
+
+    ``queries`` are what only the desk can tell of a cell, ``kept_already`` the places of lengths
+    that are hardly believed and are the athlete's already: nobody is asked about those again.
+    """
 
     taker: Taker
+    is_ours: bool
     versions: Sequence[ModelVersion]
     present: Mapping[int, Mapping[int, SettingVersion]]
     accepts_mm: int
     chosen: Mapping[str, str]
+    queries: list[Query] = field(default_factory=list)
+    kept_already: set[Place] = field(default_factory=set)
 
     def listed(
-        self, found: PersonFound, who: _Who, club: str, values: Sequence[Accepted]
+        self,
+        found: PersonFound,
+        who: _Who,
+        values: Sequence[Accepted],
+        unbelieved: Sequence[Accepted],
     ) -> ListedPerson:
         known = who.known
+        kept = self.taker.kept(known) if known is not None else None
+        again = [value for value in unbelieved if known is not None and self._is_kept(known, value)]
+        self.kept_already.update(value.place for value in again)
         return ListedPerson(
+            found=found,
             person=who.person,
-            club=club,
-            start_number=found.start_number,
-            group=found.group,
-            raise_request=found.raise_request,
             known=known,
-            settings=_once_a_model(tuple(self._settings(found, known, values))),
+            settings=_once_a_model(tuple(self._settings(found, known, [*values, *again]))),
             why_not=who.why_not,
-            name_open=not found.is_split and not found.names_first,
-            kept_group=self._kept_group(known, found.group),
+            kept=kept,
+            becomes=self._becomes(found, kept),
         )
 
-    def _kept_group(self, known: int | None, group: str) -> str | None:
-        kept = self.taker.group_kept(known) if known is not None and group else None
-        return kept if kept is not None and folded(kept) != folded(group) else None
+    def _becomes(self, found: PersonFound, kept: Person | None) -> Person | None:
+        """The person as our own sheet has it; what it leaves blank stays as it is kept."""
+        if kept is None or not self.is_ours:
+            return None
+        now = replace(
+            kept,
+            printed_name=found.printed_name or kept.printed_name,
+            group_name=found.group or kept.group_name,
+        )
+        return now if now != kept else None
+
+    def _is_kept(self, known: int, value: Accepted) -> bool:
+        """Whether the athlete has just that length on a model that may be meant."""
+        return any(
+            (present := self.present[version.id].get(known)) is not None
+            and value.axis in present.setting.axes
+            and present.setting.axes[value.axis].wanted_mm == value.value_mm
+            for version in self.versions
+            if value.model in (None, version.model.name) and value.kind == version.model.kind.key
+        )
 
     def _settings(
         self, found: PersonFound, known: int | None, values: Sequence[Accepted]
     ) -> Iterator[ListedSetting]:
         groups: dict[tuple[str | None, str | None], dict[str, Accepted]] = {}
-        for one in values:
-            groups.setdefault((one.model, one.kind), {})[one.axis] = one
+        for value in values:
+            groups.setdefault((value.model, value.kind), {})[value.axis] = value
         for (model_name, kind), wanted in groups.items():
             version, why_not = self._version(model_name, kind, wanted)
-            if version is None:
-                named = bool(model_name)
-                yield ListedSetting(
-                    None, model_name or "", None, {}, why_not, kind=kind, is_named=named
-                )
-                continue
-            stated = {
-                axis.key: _accepts_mm(found, model_name, kind, axis.key)
-                for axis in version.model.kind.axes
-            }
-            found_setting = self._setting(version, wanted, stated, known)
-            yield replace(found_setting, kind=version.model.kind.key, is_named=bool(model_name))
+            if version is None and self.is_ours:
+                continue  # it is asked at its cell already
+            listed = ListedSetting(
+                version,
+                model_name or "",
+                None,
+                {},
+                why_not,
+                kind=kind,
+                is_named=bool(model_name),
+                reason=found.reasons.get(model_name, "") if self.is_ours else self.taker.reason,
+                at=min(value.place for value in wanted.values()),
+            )
+            if version is not None:
+                stated = {
+                    axis.key: _accepts_mm(found, model_name, kind, axis.key)
+                    for axis in version.model.kind.axes
+                }
+                listed = self._on_model(listed, version, wanted, stated, known)
+            yield listed
 
-    def _setting(
+    def _on_model(
         self,
+        listed: ListedSetting,
         version: ModelVersion,
         wanted: Mapping[str, Accepted],
         stated_mm: Mapping[str, int | None],
@@ -225,34 +337,48 @@ class _Reading:
     ) -> ListedSetting:
         """What a list leaves out of deviation and weight stays as it is kept."""
         model = version.model
-        as_read = {key: f"{one.read} ({one.converted})" for key, one in wanted.items()}
         present = self.present[version.id].get(known) if known is not None else None
-        listed = ListedSetting(
-            version,
-            model.name,
-            None,
-            as_read,
+        listed = replace(
+            listed,
+            model_name=model.name,
+            kind=model.kind.key,
+            as_read={key: f"{value.read} ({value.converted})" for key, value in wanted.items()},
             present=present,
-            marks={key: one.mark for key, one in wanted.items() if one.mark is not None},
+            marks={key: value.mark for key, value in wanted.items() if value.mark is not None},
         )
-        lacking = [axis for axis in model.kind.axes if axis.key not in wanted]
+        stops = self._stops(model, wanted)
+        lacking = [axis for axis in model.kind.axes if axis.key not in stops]
         if lacking:
             names = ", ".join(axis.in_a_sentence for axis in lacking)
             return replace(listed, why_not=f"{names} lacking")
         wishes = {}
+        for axis in model.axes:
+            before = present.setting.axes[axis.key] if present else None
+            accepts_mm = stated_mm[axis.key]
+            if accepts_mm is None:
+                accepts_mm = before.accepts_mm if before else self.accepts_mm
+            weight = before.weight if before else 1
+            length_mm, stop = wanted[axis.key].value_mm, stops[axis.key]
+            wishes[axis.key] = Wish(length_mm, stop, accepts_mm, weight)
         try:
-            for axis in model.axes:
-                read = wanted[axis.key]
-                before = present.setting.axes[axis.key] if present else None
-                accepts_mm = stated_mm[axis.key]
-                if accepts_mm is None:
-                    accepts_mm = before.accepts_mm if before else self.accepts_mm
-                stop = None if read.mark is None else axis.scale.stop_of(read.mark)
-                weight = before.weight if before else 1
-                wishes[axis.key] = Wish(read.value_mm, stop, accepts_mm, weight)
             return replace(listed, setting=setting_wished(model, wishes))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
+
+    def _stops(
+        self, model: ApparatusModel, wanted: Mapping[str, Accepted]
+    ) -> dict[str, int | None]:
+        """The stops of the marks that the scales have, None for lengths; a query at any other."""
+        stops: dict[str, int | None] = {}
+        for axis in model.axes:
+            value = wanted.get(axis.key)
+            if value is None:
+                continue
+            try:
+                stops[axis.key] = None if value.mark is None else axis.scale.stop_of(value.mark)
+            except NoSuchLabel as refusal:
+                self.queries.append(Query(*value.place, value.read, str(refusal), value.person))
+        return stops
 
     def _version(
         self, model_name: str | None, kind: str | None, wanted: Mapping[str, Accepted]
@@ -265,7 +391,7 @@ class _Reading:
         meant = (model_name or self.chosen.get(kind or "", "")).casefold()
         if meant in named:
             return named[meant], ""
-        has_marks = any(one.mark is not None for one in wanted.values())
+        has_marks = any(value.mark is not None for value in wanted.values())
         if has_marks:
             told = (
                 f"the model {quoted(model_name)} is not known"
@@ -291,17 +417,19 @@ def _accepts_mm(
 
 def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, ...]:
     """The settings, of which none is taken where two of them are for the same model."""
-    times = Counter(one.model.id for one in settings if one.model is not None)
+    times = Counter(setting.model.id for setting in settings if setting.model is not None)
     return tuple(
-        replace(one, setting=None, why_not=MODEL_TWICE)
-        if one.model is not None and times[one.model.id] > 1
-        else one
-        for one in settings
+        replace(setting, setting=None, why_not=MODEL_TWICE)
+        if setting.model is not None and times[setting.model.id] > 1
+        else setting
+        for setting in settings
     )
 
 
 NAMES_OPEN = "nobody has said which of the two names comes first"
 NAME_WHOLE = "where one name ends cannot be told: write the family name, a comma and the given name"
+BOTH_NAMES = "somebody new needs a family name and a given name: write the one that is lacking"
+OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of the two groups"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 
 MODEL_TWICE = "the list says more than one thing of this model: leave the one that holds"

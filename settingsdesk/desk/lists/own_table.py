@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from settingsdesk.desk.lists.answers import Answers, cell_key, row_key
@@ -19,6 +19,7 @@ from settingsdesk.sheets.lists.preview import (
     Choice,
     ColumnFound,
     Note,
+    Place,
     Query,
     TableFound,
 )
@@ -31,9 +32,6 @@ CELL, WHO, UNIT = "cell:", "who:", "unit"
 SAID_BEFORE = "Somebody has said so: choose nothing to be asked again"
 MOST_QUOTED = 5
 """So many notes of one column are quoted, where one answer is given to all of them."""
-
-Place = tuple[str, int, str]
-"""Sheet, row and column of a cell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +66,8 @@ class SeenLine:
     cells: tuple[SeenCell, ...]
     person: ListedPerson | None
     key: str
+    changes: bool = False
+    """Whether taking a sheet of our own columns would change something by it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,26 +134,30 @@ class SeenPage:
     @property
     def units_open(self) -> tuple[Asked, ...]:
         """Questions about the unit of a column."""
-        return tuple(one for one in self.asked if one.about == UNIT and not one.answered)
+        return tuple(
+            question for question in self.asked if question.about == UNIT and not question.answered
+        )
 
     @property
     def likely_unit(self) -> str:
         """The unit that is likely in all of those columns; empty where that is none."""
-        likely = {one.likely for one in self.units_open}
+        likely = {question.likely for question in self.units_open}
         return likely.pop() if len(likely) == 1 else ""
 
 
 def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
     """The lines of one page, in the order of the file.
 
-    ``only_asked`` leaves out the lines of which nothing is asked.
+    ``only_asked`` leaves out the lines of which nothing is asked, and which change nothing.
     """
     tables = list(_tables(seen))
     shown = {at for table in tables for at in _places(table)}
     asked_once = tuple(_asked_once(seen))
-    keys = {one.key for one in asked_once}
+    keys = {question.key for question in asked_once}
     beside = tuple(
-        one for one in seen.preview.queries if _at(one) not in shown and one.key not in keys
+        query
+        for query in seen.preview.queries
+        if query.place not in shown and query.key not in keys
     )
     lines = [(at, line) for at, table in enumerate(tables) for line in table.lines]
     asked = [(at, line) for at, line in lines if _is_asked(line)]
@@ -176,11 +180,11 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
     said = seen.answers.said
     asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen)]
     yield from asked
-    keys = {one.key for one in asked}
+    keys = {question.key for question in asked}
     for key, answer in said.items():
         if key not in keys and not key.startswith(CELL):
             choices = tuple(
-                one for one in (SAME, TWO, JOIN, LEAVE_OUT, READ) if one.value == answer
+                choice for choice in (SAME, TWO, JOIN, LEAVE_OUT, READ) if choice.value == answer
             )
             where = key.partition(":")[2]
             choices = choices or (Choice(answer, answer),)
@@ -228,11 +232,7 @@ def _of_names(seen: Look) -> Iterator[Asked]:
 
 def _is_asked(line: SeenLine) -> bool:
     is_left_out = line.person is not None and bool(line.person.why_not)
-    return is_left_out or any(cell.why for cell in line.cells)
-
-
-def _at(one: Query) -> Place:
-    return one.sheet, one.row, one.column
+    return is_left_out or line.changes or any(cell.why for cell in line.cells)
 
 
 def _places(table: SeenTable) -> Iterator[Place]:
@@ -249,13 +249,11 @@ def _places(table: SeenTable) -> Iterator[Place]:
 
 
 def _tables(seen: Look) -> Iterator[SeenTable]:
-    taken = {(one.sheet, one.row, one.column): one for one in seen.preview.accepted}
+    taken = {value.place: value for value in seen.preview.accepted}
     queries: dict[Place, Query] = {}
     for query in seen.preview.queries:
-        queries.setdefault(_at(query), query)
-    first_lines: dict[tuple[str, int], ListedPerson] = {}
-    for found, one in zip(seen.preview.persons, seen.people, strict=True):
-        first_lines.setdefault(found.rows[0], one)
+        queries.setdefault(query.place, query)
+    people = dict(_people(seen))
     sheets = {table.sheet: table for table in seen.tables}
     told = seen.preview.tables
     for number, table in enumerate(told):
@@ -270,13 +268,21 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
             for question in seen.preview.column_questions
             if question.about == UNIT and question.sheet == table.sheet
         }
-        because = {
-            one.line: one.why
-            for one in seen.preview.columns_read
-            if one.sheet == table.sheet and one.by not in ("", "header")
-        }
-        reading = _Reading(table, taken, queries, first_lines, seen.answers, units_open, because)
+        reading = _Reading(
+            table, taken, queries, people, seen.answers, units_open, seen.changing_rows
+        )
         yield reading.table(number, sheets[table.sheet], until)
+
+
+def _people(seen: Look) -> Iterator[tuple[tuple[str, int], ListedPerson]]:
+    """The lines by which athletes come in: their first ones; in our own columns each row."""
+    for person in seen.people:
+        if not seen.is_ours:
+            yield person.found.rows[0], person
+            continue
+        for row in person.found.rows:
+            of_row = tuple(setting for setting in person.settings if setting.at[1] == row[1])
+            yield row, replace(person, settings=of_row)
 
 
 def _points(converted: str) -> str:
@@ -286,25 +292,25 @@ def _points(converted: str) -> str:
 
 @dataclass(frozen=True)
 class _Reading:
-    """One table being laid out; ``first_lines`` go by sheet and line."""
+    """One table being laid out; ``people`` go by sheet and line."""
 
     found: TableFound
     taken: Mapping[Place, Accepted]
     queries: Mapping[Place, Query]
-    first_lines: Mapping[tuple[str, int], ListedPerson]
+    people: Mapping[tuple[str, int], ListedPerson]
     answers: Answers
     units_open: Set[str]
     """The columns of which the unit is asked."""
-    because: Mapping[str, str]
+    changing_rows: Set[int]
 
     @cached_property
     def _taken_as(self) -> dict[str, str]:
         """What all lengths of a column say of the points between which they are taken."""
         said: dict[str, set[str]] = {}
-        for (sheet, row, column), one in self.taken.items():
+        for (sheet, row, column), value in self.taken.items():
             if sheet == self.found.sheet:
                 name = str(row) if self.is_across else column
-                said.setdefault(name, set()).add(_points(one.converted))
+                said.setdefault(name, set()).add(_points(value.converted))
         return {name: words.pop() for name, words in said.items() if len(words) == 1}
 
     @property
@@ -313,8 +319,14 @@ class _Reading:
 
     def table(self, number: int, sheet: Table, until: int | None) -> SeenTable:
         texts = self._texts(sheet, until)
-        heads = {column.line: column for column in self.found.columns}
-        names = self._in_order({*heads, *(name for line in texts.values() for name in line)})
+        filled = {name for line in texts.values() for name in line}
+        asked_at = {column for _, _, column in self.queries}
+        heads = {
+            column.line: column
+            for column in self.found.columns
+            if not self.found.is_ours or column.line in filled | asked_at
+        }
+        names = self._in_order({*heads, *filled})
         asked = {name: self._asked(name, texts) for name in names}
         columns = tuple(self._column(name, heads.get(name), asked[name]) for name in names)
         once = {(name, why) for name in names for why, _ in asked[name]}
@@ -369,7 +381,7 @@ class _Reading:
             header=found.header if found else "",
             found=found,
             asked=asked,
-            because=self.because.get(name, ""),
+            because=found.because if found and found.told_by not in ("", "header") else "",
             taken_as=self._taken_as.get(name, found.datum if found and found.axis else ""),
         )
 
@@ -381,7 +393,7 @@ class _Reading:
         heads: Mapping[str, ColumnFound],
         asked_once: set[tuple[str, str]],
     ) -> SeenLine:
-        is_half = self.found.layout != LONG and any(
+        is_half = not (self.found.is_ours or self.found.layout == LONG) and any(
             name in heads and heads[name].role is Role.VALUE for name in texts
         )
         cells = tuple(
@@ -389,9 +401,10 @@ class _Reading:
             for name in names
         )
         sheet = self.found.sheet
-        person = self.first_lines.get((sheet, line))
+        person = self.people.get((sheet, line))
         name = f"Column {letter(line)}" if self.is_across else f"Row {line}"
-        return SeenLine(line, name, cells, person, row_key(sheet, line))
+        changes = line in self.changing_rows
+        return SeenLine(line, name, cells, person, row_key(sheet, line), changes)
 
     def _cell(
         self,

@@ -4,12 +4,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.lists.template import ImportPreview
 from settingsdesk.desk.rotations.lanes import Lane
 from settingsdesk.desk.rotations.rotation import RotationLine
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.domain.settings.transfer import Fit, Transfer
-from settingsdesk.sheets.lists.preview import Accepted, ListPreview, Note
+from settingsdesk.sheets.lists.preview import Accepted, ColumnFound, ListPreview, Note
 
 
 def rotations_data(lines: Iterable[RotationLine]) -> list[dict[str, Any]]:
@@ -63,33 +62,6 @@ def transfer_data(found: Transfer, piece: Piece) -> dict[str, Any]:
     }
 
 
-def import_data(found: ImportPreview) -> dict[str, Any]:
-    """What a sheet changes, row by row, and every fault in it."""
-    return {
-        "changes": [
-            {
-                "row": change.row,
-                "athlete": change.athlete,
-                "what": change.what,
-                "details": list(change.details),
-            }
-            for change in found.changes
-        ],
-        "unchanged_rows": found.unchanged_rows,
-        "faults": [
-            {
-                "sheet": fault.sheet,
-                "row": fault.row,
-                "column": fault.column,
-                "read": fault.read,
-                "expected": fault.expected,
-                "told": str(fault),
-            }
-            for fault in found.faults
-        ],
-    }
-
-
 def list_data(found: ListPreview) -> dict[str, Any]:
     """What a coach's list says: each value that is taken, and each cell that is to be settled.
 
@@ -126,20 +98,22 @@ def list_data(found: ListPreview) -> dict[str, Any]:
             }
             for one in found.column_questions
         ],
-        "columns": [
-            {
-                "sheet": one.sheet,
-                "column": one.line,
-                "header": one.header,
-                "holds": one.holds or None,
-                "axis": one.axis or None,
-                "unit": one.unit or None,
-                "datum": one.datum or None,
-                "told_by": one.by or None,
-                "why": one.why,
-            }
-            for one in found.columns_read
-        ],
+        "columns": [_column(column) for table in found.tables for column in table.columns],
+    }
+
+
+def _column(column: ColumnFound) -> dict[str, Any]:
+    of_kind = f"{column.kind}/{column.axis}" if column.kind else column.axis
+    return {
+        "sheet": column.sheet,
+        "column": column.line,
+        "header": column.header,
+        "holds": column.role.value if column.role else None,
+        "axis": of_kind if column.axis else None,
+        "unit": column.unit.value if column.unit else None,
+        "datum": column.datum or None,
+        "told_by": column.told_by or None,
+        "why": column.because,
     }
 
 

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.coach_lists import Look, left_out
 from settingsdesk.desk.rotations.lanes import Closing, PlannedTurn
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
-from settingsdesk.domain.base.figures import quoted, so_many
+from settingsdesk.desk.squad.setting_versions import differences
+from settingsdesk.domain.base.figures import lower_first, quoted, so_many
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.table import place
@@ -28,11 +30,11 @@ def list_lines(found: ListPreview) -> Iterator[str]:
         yield f"{where}: {cell.athlete}{model}, {axis}: {cell.converted}"
     for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
         yield f"Rows or columns of sheet {quoted(sheet)} are hidden; each is said below."
-    for column in found.columns_read:
-        if column.by in ("values", "person"):
+    for column in (column for table in found.tables for column in table.columns):
+        if column.unit and column.told_by in ("values", "person"):
             where = f"column {column.line}"
             where = f"sheet {quoted(column.sheet)}, {where}" if column.sheet else where
-            yield f"{where}: read in {column.unit}, as {column.why}"
+            yield f"{where}: read in {column.unit.value}, as {column.because}"
     for note in found.notes:
         if not note.is_open:
             where = place(note.sheet, note.row, note.column)
@@ -49,16 +51,28 @@ def list_lines(found: ListPreview) -> Iterator[str]:
 
 def open_lines(seen: Look) -> Iterator[str]:
     """What of a list is open: each cell, each athlete, each setting that is not whole."""
-    for query in seen.preview.queries:
-        where = place(query.sheet, query.row, query.column)
-        yield f"{where}: {quoted(query.read)}: {query.why}"
-    for one in seen.people:
-        if one.why_not:
-            yield f"{one.person.listed_name}: {one.why_not}"
-        for listed in one.settings:
-            if listed.setting is None:
-                model = listed.model_name or "no model"
-                yield f"{one.person.listed_name}, {model}: {listed.why_not}"
+    for line in left_out(seen):
+        yield f"{line.place}: {quoted(line.read) if line.read else 'nothing'}: {line.why}"
+
+
+def change_lines(seen: Look) -> Iterator[str]:
+    """What a sheet of our own columns would change, row by row."""
+    for person in seen.taken:
+        name = person.person.listed_name
+        for change in person.changes:
+            yield f"row {person.found.at[1]}: {name}: {change}"
+        for listed in person.settings:
+            if listed.setting is None or listed.is_kept_already:
+                continue
+            marks = {
+                axis.name: f" (mark {listed.marks[axis.key]})"
+                for axis in listed.setting.kind.axes
+                if axis.key in listed.marks
+            }
+            for line in differences(listed.before, listed.setting, Unit.CENTIMETRE):
+                mark = marks.get(line.partition(":")[0], "")
+                change = f"{listed.model_name}, {lower_first(line)}{mark}"
+                yield f"row {listed.at[1]}: {name}: {change}"
 
 
 def axis_name(kind: str | None, axis: str) -> str:

@@ -7,6 +7,9 @@ from settingsdesk.sheets.lists.values_ranges import MM_IN
 from settingsdesk.sheets.lists.values_text import plain
 
 NOT_A_DEVIATION = "This is no deviation that can be accepted: write one like ± 1 cm"
+TOO_LARGE = (
+    f"A deviation that is accepted is at most {MOST_ACCEPTED_MM // 10} cm: write one like ± 1 cm"
+)
 NO_UNIT = (
     "No unit is stated for this deviation: choose one for the column, or write one like ± 1 cm"
 )
@@ -35,4 +38,4 @@ def read_deviation(text: str, unit: ListUnit | None) -> int | str:
         if exact_mm.denominator != 1:
             return NOT_A_DEVIATION
         mm = int(exact_mm)
-    return mm if 0 <= mm <= MOST_ACCEPTED_MM else NOT_A_DEVIATION
+    return mm if mm <= MOST_ACCEPTED_MM else TOO_LARGE

@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
 
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.known_models import KnownModels
@@ -13,11 +12,11 @@ from settingsdesk.sheets.lists.preview import (
     Answers,
     Choice,
     ColumnQuestion,
-    ColumnRead,
     Marks,
     Note,
     NoteKind,
     NoteSays,
+    Place,
     Query,
 )
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
@@ -28,19 +27,12 @@ MOST_QUERIES = 30_000  # of all cells; a list of 5,000 athletes in which each th
 MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
 
 
-class Place(NamedTuple):
-    """Where something stands in a sheet, and what stands there."""
-
-    row: int
-    column: str
-    read: str
-
-
 @dataclass(slots=True)
 class Found:
     """What the tables of a file have come to so far."""
 
     accepted: list[Accepted] = field(default_factory=list)
+    unbelieved: list[Accepted] = field(default_factory=list)
     queries: list[Query] = field(default_factory=list)
     persons: Persons = field(default_factory=Persons)
     models: Mapping[str, str] = field(default_factory=dict)
@@ -50,12 +42,11 @@ class Found:
     marks: Marks = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     questions: list[ColumnQuestion] = field(default_factory=list)
-    dropped: set[tuple[str, int, str]] = field(default_factory=set)
-    """Cells of which nothing is taken, by sheet, row and column."""
+    dropped: set[Place] = field(default_factory=set)
+    """Cells of which nothing is taken."""
     left_out: set[tuple[str, int]] = field(default_factory=set)
     """Lines that somebody said are to be left out, by sheet and number."""
-    columns_read: list[ColumnRead] = field(default_factory=list)
-    texts: list[tuple[NoteKind, tuple[str, int, str], str]] = field(default_factory=list)
+    texts: list[tuple[NoteKind, Place, str]] = field(default_factory=list)
     """What sheets without a table say of values: it bears on everybody."""
     places: dict[int, int] | None = None
     """Where athletes stand once those who are left out are gone."""
@@ -71,7 +62,7 @@ class Found:
     def note(
         self,
         kind: NoteKind,
-        where: tuple[str, int, str],
+        where: Place,
         text: str,
         why: str,
         *,
@@ -81,10 +72,7 @@ class Found:
         key: str = "",
         of_column: str = "",
     ) -> Note:
-        """One more note; those it bears on wait for it while it is open.
-
-        ``where`` are the sheet, the row and the column's letter.
-        """
+        """One more note; those it bears on wait for it while it is open."""
         sheet, row, column = where
         key = key or f"note:{sheet}!{column}{row}"
         answered = self.answers.get(key) or self.answers.get(of_column, "")
@@ -113,11 +101,18 @@ class Found:
             return place
         return self.places.get(place)
 
+    def placed(self, values: Iterable[Accepted]) -> Iterator[Accepted]:
+        """The values with the places that athletes have in the end; none of those left out."""
+        for value in values:
+            at = self.new_place(value.person)
+            if at is not None:
+                yield value if at == value.person else value._replace(person=at)
+
     def placed_notes(self) -> Iterator[Note]:
         """The notes with the places that athletes have in the end."""
         for note in self.notes:
-            places = [self.new_place(one) for one in note.persons]
-            yield replace(note, persons=tuple(one for one in places if one is not None))
+            places = [self.new_place(at) for at in note.persons]
+            yield replace(note, persons=tuple(at for at in places if at is not None))
 
     def drop_cell(self, grid: Grid, line: Line, place: int) -> None:
         """Take nothing of a cell."""
@@ -130,16 +125,16 @@ class Found:
         if is_answered:
             self.left_out.add((grid.sheet, line.number))
 
-    def ask(self, question: ColumnQuestion, at: Place | None = None) -> None:
-        """Ask once for a whole column, at its header, or at the only cell that it has."""
-        at = at or Place(question.row, question.line, question.header)
+    def ask(self, question: ColumnQuestion, at: tuple[int, str, str] | None = None) -> None:
+        """Ask once for a whole column, at its header, or at the only cell that it has.
+
+        ``at`` are that cell's row, its column and what stands there.
+        """
         self.questions.append(question)
         self.queries.append(
             Query(
                 question.sheet,
-                at.row,
-                at.column,
-                at.read,
+                *(at or (question.row, question.line, question.header)),
                 question.why,
                 key=question.key,
                 likely=question.likely,
@@ -150,17 +145,32 @@ class Found:
         self, kind: str | None, axis: str | None, model: str | None
     ) -> Collection[str] | None:
         """The marks that may be meant: of that model, or of all of the kind; None if unknown."""
-        of_kind = [name for name, one in self.models.items() if kind in (None, one)]
+        of_kind = [name for name, its_kind in self.models.items() if kind in (None, its_kind)]
         names = [model] if model is not None and model in self.marks else of_kind
         known = [self.marks[name] for name in names if name in self.marks]
         if not known:
             return None
         return {label for axes in known for label in axes.get(axis or "", ())}
 
-    def count_query(self) -> None:
-        """Count one more cell to be settled; ``WorkbookHoldsTooMuch`` where it is no list."""
+    def query(
+        self,
+        grid: Grid,
+        line: Line,
+        place: int,
+        why: str,
+        read: str | None = None,
+        person: int | None = None,
+    ) -> None:
+        """One more cell to be settled; ``WorkbookHoldsTooMuch`` where it is no list.
+
+        ``read`` is what stands there, where that is not the cell's text.
+        """
         if len(self.queries) > MOST_QUERIES:
             raise WorkbookHoldsTooMuch(self.file_name, "cells in doubt", MOST_QUERIES)
+        number, column = grid.where(line, place)
+        cell = grid.at(line, place)
+        text = read if read is not None else (cell.text if cell else "")
+        self.queries.append(Query(grid.sheet, number, column, text, why, person))
 
     def count_doubt(self) -> None:
         """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""

@@ -105,9 +105,9 @@ def _spread(table: Table, lines: dict[int, Line]) -> dict[tuple[int, int], Cell]
 
 def _ranges(merged: Sequence[str]) -> Iterator[tuple[int, int, int, int]]:
     left = MOST_SPREAD
-    for one in merged:
+    for area in merged:
         try:
-            bounds = range_boundaries(one)
+            bounds = range_boundaries(area)
         except ValueError:
             continue
         first_column, first_row, last_column, last_row = (bound or 0 for bound in bounds)

@@ -120,6 +120,8 @@ class Block:
     titles: tuple[Line, ...] = ()
     above: tuple[Line, ...] = ()
     """Lines above the table that are no titles, so that nothing was read by them."""
+    is_ours: bool = False
+    """Whether the headers are those of our own columns, each of which says all of its cells."""
 
     def of_role(self, *roles: Role) -> list[Column]:
         """The columns that hold one of those, in their order."""

@@ -1,6 +1,7 @@
 """The models that are known, found by their names without case, accents, width and blanks."""
 
 import unicodedata
+from collections import Counter
 from collections.abc import Mapping
 from functools import lru_cache
 
@@ -11,12 +12,13 @@ class KnownModels:
     """The names of models with the keys of their kinds."""
 
     def __init__(self, kinds: Mapping[str, str]) -> None:
-        self._names = {folded_name(name): name for name in kinds}
         self._kinds = dict(kinds)
+        times = Counter(map(folded_name, kinds))
+        self._names = {key: name for name in kinds if times[key := folded_name(name)] == 1}
 
     def named(self, text: str) -> str | None:
-        """The model of that name."""
-        return self._names.get(folded_name(text))
+        """The model of that name; none where it is only like the names of several."""
+        return text if text in self._kinds else self._names.get(folded_name(text))
 
     def kind_of(self, name: str) -> str | None:
         """The kind of that model."""

@@ -64,7 +64,7 @@ def _ask(
 ) -> None:
     examples = tuple(_shown(whole[line.number], block) for line in long[:3])
     number, column = grid.where(long[0], min(long[0].cells))
-    one = len(long) == 1
+    is_single = len(long) == 1
     found.ask(
         ColumnQuestion(
             key=key,
@@ -74,8 +74,8 @@ def _ask(
             row=number,
             header=" | ".join(cell.text for cell in long[0].cells.values()),
             why=LONG.format(
-                rows="This row is" if one else f"{len(long)} rows are",
-                them="it" if one else "them",
+                rows="This row is" if is_single else f"{len(long)} rows are",
+                them="it" if is_single else "them",
                 example=f"“{examples[0]}”",
             ),
             choices=(JOIN, LEAVE_OUT),
@@ -124,7 +124,7 @@ def _ways(
     for tried, chosen in enumerate(combinations(at, too_many)):
         if tried > MOST_WAYS:
             return
-        if any(two - one < 2 for one, two in pairwise(chosen)):
+        if any(later - earlier < 2 for earlier, later in pairwise(chosen)):
             continue
         way = _way(cells, set(chosen))
         if _can_be(way, spans):
@@ -168,7 +168,7 @@ def _holds(text: str, unit: ListUnit | None, span: Range) -> bool:
     stated = length.unit or unit
     units = [stated] if stated else [ListUnit.MM, ListUnit.CM, ListUnit.M, ListUnit.INCH]
     return any(
-        span.holds(about_mm(length.amount, one)) for one in units if one is not ListUnit.MARK
+        span.holds(about_mm(length.amount, tried)) for tried in units if tried is not ListUnit.MARK
     )
 
 

@@ -91,7 +91,7 @@ class Marked:
             ]
             if not struck or line.number not in self.reading.persons:
                 continue
-            if len(struck) == len(line.cells) or set(struck) & set(self.reading.name_places):
+            if len(struck) == len(line.cells) or set(struck) & set(self.reading.layout.name_places):
                 self._unless_asked_for(NoteKind.STRUCK, line, struck[0], STRUCK, line)
                 continue
             for place in struck:
@@ -124,7 +124,7 @@ class Marked:
             if line is None or not self._who(line):
                 if self._is_above(number):
                     where = self.grid.where(Line(number, {}), place)
-                    self.reading.table_note(NoteKind.COMMENT, where, text)
+                    self.reading.notes.of_table(NoteKind.COMMENT, where, text)
                 continue
             row, letter = self.grid.where(line, place)
             note = self.found.note(
@@ -153,28 +153,28 @@ class Marked:
             for line, colour in self._unusual(place):
                 cells.setdefault(colour, []).append((line, place))
         for colour, marked in cells.items():
-            self._colour(colour, sorted(marked, key=lambda one: (one[0].number, one[1])))
+            self._colour(colour, sorted(marked, key=lambda spot: (spot[0].number, spot[1])))
 
     def _coloured_places(self) -> Iterable[int]:
-        return sorted({*self.reading.name_places, *self.reading.value_places})
+        return sorted({*self.reading.layout.name_places, *self.reading.layout.values})
 
     def _colour(self, colour: str, marked: Sequence[tuple[Line, int]]) -> None:
         line, place = marked[0]
         number, letter = self.grid.where(line, place)
-        names = [f"{at}{row}" for row, at in (self.grid.where(*one) for one in marked)]
+        names = [f"{at}{row}" for row, at in (self.grid.where(*spot) for spot in marked)]
         more = ", …" if len(names) > _NAMED_OF_A_COLOUR else ""
         note = self.found.note(
             NoteKind.COLOUR,
             (self.grid.sheet, number, letter),
             ", ".join(names[:_NAMED_OF_A_COLOUR]) + more,
             COLOUR.format(colour=colour),
-            persons=[who for one, _ in marked for who in self._who(one)],
+            persons=[who for marked_line, _ in marked for who in self._who(marked_line)],
             choices=(READ, LEAVE_OUT),
             key=f"colour:{self.grid.sheet}!{self.block.header_line}:{colour}",
         )
         if note.answered == LEAVE_OUT.value:
-            for one, at in marked:
-                self._drop(one, at)
+            for marked_line, at in marked:
+                self._drop(marked_line, at)
 
     def _unusual(self, place: int) -> Iterator[tuple[Line, str]]:
         """The cells of a column whose colour the column does not have."""
@@ -190,7 +190,7 @@ class Marked:
                 yield line, colour or "no colour"
 
     def _drop(self, line: Line, place: int) -> None:
-        if place in self.reading.value_places:
+        if place in self.reading.layout.values:
             self.found.drop_cell(self.grid, line, place)
         else:
             self.found.drop_line(self.grid, line, is_answered=True)
@@ -209,5 +209,5 @@ def _usual(colours: Sequence[str]) -> set[str]:
     usual = {"" if counts[""] == most else counts.most_common(1)[0][0]}
     changes = sum(a != b for a, b in pairwise(colours))
     if len(colours) > 2 and changes >= _ALTERNATES * (len(colours) - 1):
-        usual |= {one for one, count in counts.items() if count >= _OF_A_BAND * len(colours)}
+        usual |= {colour for colour, count in counts.items() if count >= _OF_A_BAND * len(colours)}
     return usual

@@ -43,14 +43,14 @@ def note_says(text: str) -> tuple[NoteSays, ...]:
         (NoteSays.AGE, "age" in names),
         (NoteSays.DOUBT, is_doubtful),
     )
-    return tuple(one for one, is_said in found if is_said)
+    return tuple(about for about, is_said in found if is_said)
 
 
 def is_as_kept(text: str) -> bool:
     """Whether the datum that it states is the one in which lengths are taken anyway."""
     said = header_words(text)
     stated = (said.levels, said.edges, said.spreads)
-    return all(not one or one == kept for one, kept in zip(stated, _AS_KEPT, strict=True))
+    return all(not part or part == kept for part, kept in zip(stated, _AS_KEPT, strict=True))
 
 
 def is_old(sheet: str) -> bool:

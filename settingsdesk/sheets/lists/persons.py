@@ -34,10 +34,14 @@ class Doubtful:
 
 @dataclass(slots=True)
 class Persons:
-    """The athletes of a file, in the order in which they first stand there."""
+    """The athletes of a file, in the order in which they first stand there.
+
+    Where ``as_written``, names that differ in more than capitals are different names.
+    """
 
     found: list[PersonFound] = field(default_factory=list)
-    _by_name: dict[str, list[int]] = field(default_factory=dict)
+    as_written: bool = False
+    _by_name: dict[tuple[str, ...], list[int]] = field(default_factory=dict)
     _alike: dict[tuple[str, ...], list[int]] = field(default_factory=dict)
     _numbered: dict[tuple[str, str], int] = field(default_factory=dict)
 
@@ -49,17 +53,14 @@ class Persons:
         The second says why it is not sure who that is. ``answers`` may have, by ``key``, that the
         two who are alike are the "same" athlete, or "two".
         """
-        name = " ".join(
-            with_one_sign(part)
-            for part in (person.family_name, person.given_name, person.full_name)
-        )
+        name = self._name_of(person)
         known = self._by_name.get(name, [])[:MOST_OF_ONE_NAME]
         same = [place for place in known if _same(self.found[place], person, _TELLS_APART)]
         if len(same) == 1:
             _complete(self.found[same[0]], person)
             return same[0], None
         answer = (answers or {}).get(key, "")
-        loose = _loosely(person)
+        loose = name if self.as_written else _loosely(person)
         other = self._may_be(person, loose, known)
         if other is not None and answer == "same":
             _complete(self.found[other], person)
@@ -71,6 +72,13 @@ class Persons:
         if same or len(known) == MOST_OF_ONE_NAME:
             return place, Doubtful(SEVERAL, None, is_answerable=False)
         return place, None if answer == "two" else self._doubtful(person, place, other)
+
+    def _name_of(self, person: PersonFound) -> tuple[str, ...]:
+        """What two names have in common that are taken for one."""
+        if self.as_written:
+            return person.family_name.casefold(), person.given_name.casefold()
+        parts = (person.family_name, person.given_name, person.full_name)
+        return (" ".join(with_one_sign(part) for part in parts),)
 
     def _doubtful(self, person: PersonFound, place: int, other: int | None) -> Doubtful | None:
         why = _ALIKE
@@ -96,9 +104,9 @@ class Persons:
         return None
 
 
-def _same(one: PersonFound, other: PersonFound, by: Sequence[str]) -> bool:
+def _same(known: PersonFound, other: PersonFound, by: Sequence[str]) -> bool:
     return all(
-        not (a := getattr(one, name))
+        not (a := getattr(known, name))
         or not (b := getattr(other, name))
         or a == b
         or with_one_sign(a) == with_one_sign(b)
@@ -113,7 +121,7 @@ def _loosely(person: PersonFound) -> tuple[str, ...]:
 
 
 def _complete(known: PersonFound, more: PersonFound) -> None:
-    for name in (*_TELLS_APART, "raise_request"):
+    for name in (*_TELLS_APART, "printed_name", "raise_request"):
         if not getattr(known, name):
             setattr(known, name, getattr(more, name))
     known.rows += [row for row in more.rows if row not in known.rows]

@@ -20,6 +20,9 @@ whole list: "unit", "datum" ("floor", or "mat:200" with the mat's millimetres) a
 Marks = Mapping[str, Mapping[str, Collection[str]]]
 """The labels of the marks of each model that is known, by its name and the keys of its axes."""
 
+Place = tuple[str, int, str]
+"""Sheet, row and column of a cell."""
+
 EVERY_AXIS = ""
 """Stands for an axis where a deviation is stated of none in particular."""
 
@@ -46,6 +49,11 @@ class Accepted(NamedTuple):
     column: str
     person: int
 
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
+        return self.sheet, self.row, self.column
+
 
 @dataclass(frozen=True, slots=True)
 class Query:
@@ -64,6 +72,11 @@ class Query:
     person: int | None = field(default=None, compare=False)
     key: str = field(default="", compare=False)
     likely: str = field(default="", compare=False)
+
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
+        return self.sheet, self.row, self.column
 
 
 class Choice(NamedTuple):
@@ -157,39 +170,22 @@ class ColumnQuestion:
     examples: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnRead:
-    """How a column was read and why.
-
-    ``by`` says what told its unit: "header", "title", "values", "person", or nothing where no unit
-    was needed or none is known.
-    """
-
-    sheet: str
-    line: str
-    header: str
-    holds: str
-    axis: str
-    unit: str
-    datum: str
-    by: str
-    why: str
-
-
 @dataclass(slots=True)
 class PersonFound:
     """One athlete of a list, with no more than what the work at the apparatus needs.
 
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
-    ``accepts_mm`` goes by model, kind and axis, or
-    ``EVERY_AXIS``. While ``waits`` has the key of a query, nothing of this athlete is taken.
+    ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model. ``at`` is
+    where the name stands first: sheet, row and column. While ``waits`` has the key of a query,
+    nothing of this athlete is taken.
     """
 
     family_name: str = ""
     given_name: str = ""
     full_name: str = ""
     names_first: str = ""
+    printed_name: str = ""
     club: str = ""
     group: str = ""
     start_number: str = ""
@@ -198,6 +194,8 @@ class PersonFound:
     rows: list[tuple[str, int]] = field(default_factory=list)
     waits: list[str] = field(default_factory=list)
     accepts_mm: dict[tuple[str | None, str | None, str], int] = field(default_factory=dict)
+    reasons: dict[str | None, str] = field(default_factory=dict)
+    at: Place = ("", 0, "")
 
     @property
     def shown(self) -> str:
@@ -209,7 +207,7 @@ class PersonFound:
     @property
     def is_split(self) -> bool:
         """Whether family name and given name are told apart."""
-        return bool(self.family_name or self.given_name) and not self.full_name
+        return not self.full_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +215,8 @@ class ColumnFound:
     """What a column holds, or in a list with the athletes in columns, a row.
 
     ``line`` is its letter or number, ``why`` what a person has to choose before it can be read.
+    ``told_by`` says what told its unit: "header", "title", "values", "person", or nothing where no
+    unit was needed or none is known; ``because`` says it in words.
     """
 
     sheet: str
@@ -227,6 +227,8 @@ class ColumnFound:
     axis: str | None
     unit: ListUnit | None
     datum: str
+    told_by: str
+    because: str
     why: str = ""
 
 
@@ -236,7 +238,8 @@ class TableFound:
 
     ``names_first`` is "family" or "given" where a column holds both, empty where nobody has said
     which comes first, and None where no column holds both. ``header_place`` says where the headers
-    end, in words: "row 4", "column A".
+    end, in words: "row 4", "column A". ``is_ours`` says whether the columns are those of the squad
+    sheet.
     """
 
     sheet: str
@@ -246,8 +249,8 @@ class TableFound:
     layout: str
     columns: tuple[ColumnFound, ...]
     names_first: str | None
-    layout_key: str
     hidden: bool = False
+    is_ours: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +258,8 @@ class ListPreview:
     """A whole file: what would be taken, what is to be settled, how it was understood.
 
     ``waiting`` are values of athletes who wait for an answer, and in none of ``accepted``.
+    ``unbelieved`` are lengths that are hardly one of their axis: a query stands at each, and none
+    of them is in ``accepted`` either.
     """
 
     accepted: tuple[Accepted, ...]
@@ -264,4 +269,9 @@ class ListPreview:
     waiting: tuple[Accepted, ...] = ()
     notes: tuple[Note, ...] = ()
     column_questions: tuple[ColumnQuestion, ...] = ()
-    columns_read: tuple[ColumnRead, ...] = ()
+    unbelieved: tuple[Accepted, ...] = ()
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it is a sheet of our own columns, which is taken whole or not at all."""
+        return any(table.is_ours for table in self.tables)

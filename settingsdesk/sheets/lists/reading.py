@@ -11,6 +11,7 @@ from settingsdesk.domain.base.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.base.figures import quoted
+from settingsdesk.sheets.columns import SQUAD_SHEET
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
 from settingsdesk.sheets.lists.doubles import in_order, without_doubles, without_swapped
@@ -28,6 +29,7 @@ from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.long_rows import straightened
 from settingsdesk.sheets.lists.marked import Marked
 from settingsdesk.sheets.lists.notes import is_old, note_says
+from settingsdesk.sheets.lists.own_rows import OwnRows, own_block
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
     LEAVE_OUT,
@@ -36,7 +38,6 @@ from settingsdesk.sheets.lists.preview import (
     Accepted,
     Answers,
     ColumnFound,
-    ColumnRead,
     ListPreview,
     Mapped,
     Marks,
@@ -46,7 +47,9 @@ from settingsdesk.sheets.lists.preview import (
     Query,
     TableFound,
 )
-from settingsdesk.sheets.lists.rows import NOTE_OF_VALUES, BlockReading
+from settingsdesk.sheets.lists.row_notes import NOTE_OF_VALUES
+from settingsdesk.sheets.lists.rows import BlockReading
+from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import Role
 from settingsdesk.sheets.refusals import FileIsEmpty
 from settingsdesk.sheets.table import Row, Table
@@ -96,28 +99,35 @@ def read_tables(
     mapped: Mapped,
     answers: Answers | None = None,
     marks: Marks | None = None,
+    *,
+    takes_ours: bool = True,
 ) -> ListPreview:
-    """The same of the sheets of a file, which are parsed once however often they are read."""
+    """The same of the sheets of a file, which are parsed once however often they are read.
+
+    A sheet of our own columns is read by them alone, unless not ``takes_ours``: of a workbook the
+    sheet "Squad", or the first one that is shown.
+    """
     found = Found(models=models, file_name=file_name, answers=answers or {}, marks=marks or {})
-    told: list[TableFound] = []
-    for table in tables:
-        told += _read_table(table, found, mapped)
+    told = list(_read_ours(tables, found) if takes_ours else ())
+    if not told:
+        for table in tables:
+            told += _read_table(table, found, mapped)
     _note_texts(found)
-    held = [one for one in found.accepted if (one.sheet, one.row, one.column) not in found.dropped]
+    held = [value for value in found.accepted if value.place not in found.dropped]
     accepted, twice = without_doubles(held)
     accepted, swapped = without_swapped(accepted)
     queries = in_order([*found.queries, *twice, *swapped], [table.sheet for table in tables])
     taken, persons = _without_left_out(found, accepted)
     in_file_order = _in_file_order(taken, tables, told)
     return ListPreview(
-        accepted=tuple(one for one in in_file_order if not persons[one.person].waits),
-        queries=tuple(replace(one, person=found.new_place(one.person)) for one in queries),
+        accepted=tuple(value for value in in_file_order if not persons[value.person].waits),
+        queries=tuple(replace(query, person=found.new_place(query.person)) for query in queries),
         tables=tuple(told),
         persons=tuple(persons),
-        waiting=tuple(one for one in in_file_order if persons[one.person].waits),
+        waiting=tuple(value for value in in_file_order if persons[value.person].waits),
         notes=tuple(found.placed_notes()),
         column_questions=tuple(found.questions),
-        columns_read=tuple(found.columns_read),
+        unbelieved=tuple(found.placed(found.unbelieved)),
     )
 
 
@@ -134,10 +144,7 @@ def _without_left_out(
         return list(accepted), found.persons.found
     stay = [place for place in range(len(found.persons.found)) if place not in gone]
     found.places = {old: new for new, old in enumerate(stay)}
-    taken = [
-        one._replace(person=found.places[one.person]) for one in accepted if one.person not in gone
-    ]
-    return taken, [found.persons.found[place] for place in stay]
+    return list(found.placed(accepted)), [found.persons.found[place] for place in stay]
 
 
 def _note_texts(found: Found) -> None:
@@ -155,7 +162,7 @@ def _note_texts(found: Found) -> None:
             choices=(READ, LEAVE_OUT),
         )
         if note.answered == LEAVE_OUT.value:
-            found.dropped |= {(one.sheet, one.row, one.column) for one in found.accepted}
+            found.dropped |= {value.place for value in found.accepted}
 
 
 def layout_key(tables: tuple[TableFound, ...]) -> str:
@@ -190,26 +197,42 @@ def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFou
         found.texts += _texts_of_values(table)
         return
     for number, block in enumerate(there):
-        block, _ = straightened(grid, _with_footnotes(grid, block, found), found)
-        reading = BlockReading(grid, block, found)
-        reading.read()
-        for kind, lines in (
-            (NoteKind.TITLE, block.titles),
-            (NoteKind.FOOTNOTE, block.above),
-        ):
-            for line in lines:
-                reading.table_note(kind, grid.where(line, min(line.cells)), text_of(line))
-        for kind, line in beside:
-            reading.table_note(kind, (line.number, letter(min(line.cells))), text_of(line))
-        if number == 0 and table.beside.texts:
-            reading.table_note(
-                NoteKind.BOX, (block.header_line, ""), " · ".join(table.beside.texts)
-            )
-        Marked(grid, block, reading, found).note()
-        reading.note_table()
-        one = _told(table, grid, block)
-        found.columns_read += _columns_read(one, block, reading, grid)
-        yield one
+        texts = table.beside.texts if number == 0 else ()
+        yield _read_block(table, grid, _with_footnotes(grid, block, found), found, beside, texts)
+
+
+def _read_ours(tables: Sequence[Table], found: Found) -> Iterator[TableFound]:
+    """The table of our own columns, where the sheet that may have one has it."""
+    shown = [table for table in tables if not table.beside.is_hidden_sheet]
+    named = [table for table in shown if table.sheet.strip().casefold() == SQUAD_SHEET.casefold()]
+    for table in (named or shown)[:1]:
+        grid = grid_of(table)
+        if block := own_block(grid):
+            yield _read_block(table, grid, block, found, (), table.beside.texts)
+
+
+def _read_block(
+    table: Table,
+    grid: Grid,
+    block: Block,
+    found: Found,
+    beside: Sequence[tuple[NoteKind, Line]],
+    texts: Sequence[str],
+) -> TableFound:
+    """One table of a sheet; ``beside`` are lines and ``texts`` are boxes that stand with it."""
+    block, _ = straightened(grid, block, found)
+    reading = (OwnRows if block.is_ours else BlockReading)(grid, block, found)
+    reading.read()
+    for kind, lines in ((NoteKind.TITLE, block.titles), (NoteKind.FOOTNOTE, block.above)):
+        for line in lines:
+            reading.notes.of_table(kind, grid.where(line, min(line.cells)), text_of(line))
+    for kind, line in beside:
+        reading.notes.of_table(kind, (line.number, letter(min(line.cells))), text_of(line))
+    if texts:
+        reading.notes.of_table(NoteKind.BOX, (block.header_line, ""), " · ".join(texts))
+    Marked(grid, block, reading, found).note()
+    reading.notes.say(reading.persons.values())
+    return _told(table, grid, block, reading)
 
 
 def _is_asked_for(table: Table, found: Found) -> bool:
@@ -283,16 +306,15 @@ def _no_table(table: Table, row: Row) -> Query:
     return Query(table.sheet, row.number, first.column, first.text, NO_TABLE)
 
 
-def _told(table: Table, grid: Grid, block: Block) -> TableFound:
+def _told(table: Table, grid: Grid, block: Block, reading: BlockReading) -> TableFound:
     layout = LONG if block.is_long else (ACROSS if grid.on_its_side else DOWN)
-    columns = tuple(_column(grid, block, column) for column in block.columns.values())
+    columns = tuple(_column(grid, block, reading, column) for column in block.columns.values())
     full = block.of_role(Role.FULL_NAME)
     names_first = None
     if full:
         stated = full[0].meaning.family_first
         said = {True: "family", False: "given", None: ""}[stated]
         names_first = full[0].names_first or said
-    key = sha256(repr([(one.line, one.header) for one in columns]).encode()).hexdigest()
     return TableFound(
         sheet=table.sheet,
         read_as=table.read_as,
@@ -301,44 +323,9 @@ def _told(table: Table, grid: Grid, block: Block) -> TableFound:
         layout=layout,
         columns=columns,
         names_first=names_first,
-        layout_key=key,
         hidden=table.hidden,
+        is_ours=block.is_ours,
     )
-
-
-def _columns_read(
-    told: TableFound, block: Block, reading: BlockReading, grid: Grid
-) -> Iterator[ColumnRead]:
-    """How each column was read, and what told its unit."""
-    for found, column in zip(told.columns, block.columns.values(), strict=True):
-        header = quoted(found.header) if found.header else "no header"
-        unit, by, why = found.unit, "", f"the header says it: {header}"
-        at_values = [one for one in reading.unit_by if one[0] == column.place]
-        if found.role is not Role.VALUE and found.role is not Role.ACCEPTS:
-            by = "header" if found.role else ""
-            why = why if found.role else found.why or "nothing tells what it holds"
-        elif column.is_said:
-            by, why = "person", "somebody said how it is read"
-        elif column.meaning.unit is not None:
-            by = "header"
-        elif unit is not None:
-            by, why = "title", f"a title says that lengths are in {unit.in_words}"
-        elif at_values:
-            by, why = reading.unit_by[at_values[0]]
-            unit = reading.unit_of(at_values[0])
-        else:
-            why = found.why or "each cell says its own unit, or is asked about"
-        yield ColumnRead(
-            sheet=grid.sheet,
-            line=found.line,
-            header=found.header,
-            holds=found.role.value if found.role else "",
-            axis=f"{found.kind}/{found.axis}" if found.axis and found.kind else found.axis or "",
-            unit=unit.value if unit else "",
-            datum=found.datum,
-            by=by,
-            why=why,
-        )
 
 
 def _note_key(grid: Grid, line: Line) -> str:
@@ -351,7 +338,7 @@ def _header_place(grid: Grid, block: Block) -> str:
     return f"column {letter(line)}" if grid.on_its_side else f"row {line}"
 
 
-def _column(grid: Grid, block: Block, column: Column) -> ColumnFound:
+def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> ColumnFound:
     said = block.context.said(column, block.context.kind)
     axis = said.axis_kind
     datum = ""
@@ -361,6 +348,8 @@ def _column(grid: Grid, block: Block, column: Column) -> ColumnFound:
         datum = spread_in_words(said.spread)
     elif axis is not None and column.role is Role.VALUE and axis.quantity.value == "height":
         datum = height_in_words(HeightDatum(), axis.point)
+    why = "" if column.is_settled or block.is_ours else column.meaning.why_ambiguous
+    told_by, because, unit = _unit_of(reading, column, said.unit, why)
     return ColumnFound(
         sheet=grid.sheet,
         line=grid.name_of_place(column.place),
@@ -368,22 +357,39 @@ def _column(grid: Grid, block: Block, column: Column) -> ColumnFound:
         role=column.role,
         kind=said.kind,
         axis=said.axis,
-        unit=said.unit,
+        unit=unit,
         datum=datum,
-        why="" if column.is_settled else column.meaning.why_ambiguous,
+        told_by=told_by,
+        because=because,
+        why=why,
     )
+
+
+def _unit_of(
+    reading: BlockReading, column: Column, stated: ListUnit | None, why_open: str
+) -> tuple[str, str, ListUnit | None]:
+    """What told the unit of a column, that in words, and the unit."""
+    by_header = f"the header says it: {quoted(column.header) if column.header else 'no header'}"
+    if column.role not in (Role.VALUE, Role.ACCEPTS):
+        if column.role:
+            return "header", by_header, stated
+        return "", why_open or "nothing tells what it holds", stated
+    if column.is_said:
+        return "person", "somebody said how it is read", stated
+    if column.meaning.unit is not None:
+        return "header", by_header, stated
+    if stated is not None:
+        return "title", f"a title says that lengths are in {stated.in_words}", stated
+    for at, (told_by, because) in reading.unit_by.items():
+        if at[0] == column.place:
+            return told_by, because, reading.unit_of(at)
+    return "", why_open or "each cell says its own unit, or is asked about", None
 
 
 def _in_file_order(
     accepted: list[Accepted], tables: Sequence[Table], told: list[TableFound]
-) -> tuple[Accepted, ...]:
+) -> Sequence[Accepted]:
     """As they stand in the file; only tables read along their columns come in another order."""
     if all(table.layout != ACROSS for table in told):
-        return tuple(accepted)
-    places = {table.sheet: place for place, table in enumerate(tables)}
-    return tuple(
-        sorted(
-            accepted,
-            key=lambda one: (places.get(one.sheet, 0), one.row, len(one.column), one.column),
-        )
-    )
+        return accepted
+    return in_order(accepted, [table.sheet for table in tables])

@@ -88,7 +88,7 @@ def _may_be_marks(
 def _likely(fitting: dict[ListUnit, int], *, is_marks: bool) -> ListUnit | None:
     if is_marks:
         return ListUnit.MARK
-    unit, count = max(fitting.items(), key=lambda one: one[1])
+    unit, count = max(fitting.items(), key=lambda item: item[1])
     return unit if count else None
 
 

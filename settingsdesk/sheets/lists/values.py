@@ -8,6 +8,7 @@ import re
 from fractions import Fraction
 
 from settingsdesk.domain.base.figures import EIGHTH_INCH_UM
+from settingsdesk.domain.base.kinds import Range
 from settingsdesk.sheets.lists import values_doubts as doubts
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_datums import canonical, with_cell
@@ -67,9 +68,17 @@ def _length(length: Length, kind: CellKind, said: Said) -> Value | Doubt:
     stated = with_cell(said, length.cell)
     if isinstance(stated, Doubt):
         return stated
-    if why := _why_not_taken(length, unit, kind, stated):
+    span = range_of(stated.kind, stated.axis)
+    if why := _why_not_taken(length, unit, kind, span):
         return Doubt(why)
-    return _taken(length, unit, stated)
+    taken = _taken(length, unit, stated)
+    if not span.holds(about_mm(length.amount, unit)):
+        why = doubts.why_out_of_range(length, unit, stated, span)
+        return Doubt(why, taken if isinstance(taken, Value) else None)
+    other = stated.unit if length.unit not in (None, stated.unit) else None
+    if other and span.holds(about_mm(length.amount, other)):
+        return Doubt(doubts.why_two_units(unit, other))
+    return taken
 
 
 def _taken(length: Length, unit: ListUnit, said: Said) -> Value | Doubt:
@@ -84,21 +93,15 @@ def _taken(length: Length, unit: ListUnit, said: Said) -> Value | Doubt:
     return Value(value_mm, None, unit, written + in_words)
 
 
-def _why_not_taken(length: Length, unit: ListUnit, kind: CellKind, said: Said) -> str:
-    """Why the number is no length of that axis in that unit, or nothing."""
+def _why_not_taken(length: Length, unit: ListUnit, kind: CellKind, span: Range) -> str:
+    """Why the number is no length in that unit, whichever it is, or nothing."""
     if length.amount == 0:
         return doubts.ZERO
     if length.is_fraction and unit is not ListUnit.INCH:
         return doubts.FRACTION_OF_METRIC
-    span = range_of(said.kind, said.axis)
     is_typed = kind is CellKind.TEXT and unit in (ListUnit.MM, ListUnit.CM)
     if is_typed and _THOUSANDS.fullmatch(length.number):
         return doubts.why_maybe_thousands(length, unit, span)
-    if not span.holds(about_mm(length.amount, unit)):
-        return doubts.why_out_of_range(length, unit, said, span)
-    other = said.unit if length.unit not in (None, said.unit) else None
-    if other and span.holds(about_mm(length.amount, other)):
-        return doubts.why_two_units(unit, other)
     return ""
 
 

@@ -20,8 +20,10 @@ def about_mm(amount: Fraction | int, unit: ListUnit) -> float:
 @cache
 def range_of(kind: str | None, axis: str | None) -> Range:
     """The range of that axis; of all kinds that have such an axis where the kind is not known."""
-    kinds = KINDS.values() if kind is None else [one for one in KINDS.values() if one.key == kind]
-    found = [one.believed for each in kinds for one in each.axes if one.key == axis]
+    kinds = (
+        KINDS.values() if kind is None else [known for known in KINDS.values() if known.key == kind]
+    )
+    found = [at.believed for each in kinds for at in each.axes if at.key == axis]
     if not found:
         return ANY_LENGTH
     return Range(min(span.least_mm for span in found), max(span.most_mm for span in found))

@@ -53,9 +53,13 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A cell that a person has to settle: one sentence why, and what to do."""
+    """A cell that a person has to settle: one sentence why, and what to do.
+
+    ``unbelieved`` is the length, where it can be read and is hardly one of that axis.
+    """
 
     why: str
+    unbelieved: Value | None = None
 
 
 @cache

@@ -37,6 +37,7 @@ class Role(Enum):
     FULL_NAME = "the athlete's name"
     FAMILY_NAME = "the athlete's family name"
     GIVEN_NAME = "the athlete's given name"
+    PRINTED_NAME = "the name as it is printed"
     CLUB = "the club"
     GROUP = "the group or level"
     START_NUMBER = "the start number"
@@ -50,6 +51,7 @@ class Role(Enum):
     UNIT = "the unit"
     ACCEPTS = "the deviation that is accepted"
     REMARK = "a remark"
+    REASON = "the reason of a setting"
     RAISE = "a request to raise the rails"
 
 

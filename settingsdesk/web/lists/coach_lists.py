@@ -153,12 +153,15 @@ def _say(
 
 def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
     left, settings = _left_out(seen), so_many(kept, "setting")
+    if seen.is_ours:
+        rows = so_many(len(seen.changing_rows), "row")
+        tell(f"All of it is kept: {rows} changed something.", *_next())
+        return redirect(url_for("athletes.index"), 303)
     if meet_id is None:
         tell(
             f"{new} added to the squad, {settings} kept, "
             + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT),
-            (url_for("rotations.choose_apparatus"), "Order a rotation"),
-            (url_for("cards.index"), "Print cards"),
+            *_next(),
         )
         return redirect(url_for("athletes.index"), 303)
     tell(
@@ -168,6 +171,14 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
         (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
     )
     return redirect(url_for("entries.index", meet_id=meet_id), 303)
+
+
+def _next() -> list[tuple[str, str]]:
+    """What a coach does once the squad is in."""
+    return [
+        (url_for("rotations.choose_apparatus"), "Order a rotation"),
+        (url_for("cards.index"), "Print cards"),
+    ]
 
 
 @blueprint.post(OF_A_MEET + "/<key>/discard")
@@ -195,6 +206,8 @@ def _page(
         so_many=so_many,
         key=key,
         told=_carried(),
+        only_asked=_only_asked(seen),
+        open_places=sum(1 for _ in coach_lists.left_out(seen)) if seen.is_ours else 0,
         form=form,
         read_as=read_as,
         asked_at=asked_at,
@@ -216,7 +229,12 @@ def _seen(meet_id: int | None, key: str) -> tuple[Upload, Look]:
 def _lines(seen: Look) -> SeenPage:
     """The lines of the page that is asked for."""
     told = _carried()
-    return page_of(seen, int(told["page"]), only_asked=bool(told["asked"]))
+    return page_of(seen, int(told["page"]), only_asked=_only_asked(seen))
+
+
+def _only_asked(seen: Look) -> bool:
+    """Whether lines are left out of which nothing is asked; usual in a sheet of our own columns."""
+    return _carried()["lines"] == "asked" or (seen.is_ours and _carried()["lines"] != "all")
 
 
 def _look(session: ClubSession, meet_id: int | None, upload: Upload) -> Look:
@@ -229,6 +247,7 @@ def _look(session: ClubSession, meet_id: int | None, upload: Upload) -> Look:
         _sent_by(),
         max(0, min(accepts_mm, MOST_ACCEPTED_MM)),
         Answers.from_text(upload.answers),
+        as_any_list=bool(request.args.get("any_list")),
     )
 
 
@@ -239,7 +258,7 @@ def _taker(session: ClubSession, meet_id: int | None) -> Taker:
 def _left_out(seen: Look) -> str:
     """What of a list is not taken: "1 cell and 2 settings"; empty where all of it is."""
     found = [
-        (sum(bool(one.why_not) and one.is_ticked for one in seen.people), "athlete"),
+        (sum(bool(athlete.why_not) and athlete.is_ticked for athlete in seen.people), "athlete"),
         (len(seen.preview.queries), "cell"),
         (len(seen.not_whole), "setting"),
     ]
@@ -253,11 +272,13 @@ def _sent_by() -> str:
 def _carried() -> dict[str, str]:
     """What an address says besides the list: the club, the deviation, and which lines are shown."""
     page = request.args.get("page", default=1, type=int)
+    lines = request.args.get("lines", "")
     return {
         "sent_by": _sent_by(),
         "accepts": request.args.get("accepts", "0"),
         "page": str(page),
-        "asked": "1" if request.args.get("asked") else "",
+        "lines": lines if lines in ("asked", "all") else "",
+        "any_list": "1" if request.args.get("any_list") else "",
     }
 
 

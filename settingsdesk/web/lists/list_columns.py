@@ -67,12 +67,13 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
     For every kind of apparatus of which the list names no model, which is meant; for every club
     that may have entered already, whether it is the same; the group; for every table that stands
     there names and datum, for its columns what they hold and in which unit; for every cell in
-    doubt what is meant; for every athlete whether they are to be taken.
+    doubt what is meant; for every athlete whether they are to be taken. Our own columns say
+    themselves what they hold, and all athletes in them are taken or none.
     """
     fields: dict[str, object] = {"fingerprint": CarriedField(), "shown": CarriedField()}
     known: dict[str, object] = {
         "fingerprint": seen.fingerprint,
-        "shown": " ".join(name for name, _ in _ticks(page)),
+        "shown": " ".join(name for name, _ in _ticks(seen, page)),
         "group": seen.answers.group,
     }
     for kind in seen.kinds_unnamed:
@@ -105,15 +106,17 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             choices=_units(page.likely_unit),
             optional=True,
         )
-    fields["group"] = WordsField(
-        "Group of everybody for whom the list names none",
-        most=coach_lists.LONGEST_GROUP,
-        width="w-16",
-        optional=True,
-    )
+    if not seen.is_ours:
+        fields["group"] = WordsField(
+            "Group of everybody for whom the list names none",
+            most=coach_lists.LONGEST_GROUP,
+            width="w-16",
+            optional=True,
+        )
     for table in page.tables:
-        _ask_of_table(seen, table, fields, known)
-        _ask_of_columns(seen, table, fields, known)
+        if not seen.is_ours:
+            _ask_of_table(seen, table, fields, known)
+            _ask_of_columns(seen, table, fields, known)
         for name, cell in _cells(table):
             fields[name] = WordsField(
                 f"What is meant in row {cell.row}, column {cell.column}",
@@ -122,7 +125,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
                 optional=True,
             )
             known[name] = cell.typed
-    for name, line in _ticks(page):
+    for name, line in _ticks(seen, page):
         fields[name] = TickField(f"Take {line.person.person.listed_name if line.person else ''}")
         known[name] = line.key not in seen.answers.rows_left_out
     return form_of(fields, DeskForm)(data=known)
@@ -178,7 +181,7 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
     said for all lists of the layout.
     """
     mapped = {place: dict(told) for place, told in seen.mapped.items()}
-    for table in page.tables:
+    for table in page.tables if not seen.is_ours else ():
         number, found = table.number, table.found
         common = {key: form[f"{_FIELDS[key]}{number}"].data for key, _ in _asked_of(found)}
         for column in found.columns:
@@ -216,8 +219,8 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
             },
             **{cell.key: form[name].data for table in page.tables for name, cell in _cells(table)},
         },
-        ticked={line.key: form[name].data for name, line in _ticks(page) if name in shown},
-        group=form["group"].data,
+        ticked={line.key: form[name].data for name, line in _ticks(seen, page) if name in shown},
+        group="" if seen.is_ours else form["group"].data,
     )
     return {place: told for place, told in mapped.items() if told}, answers
 
@@ -239,8 +242,9 @@ def _cells(table: SeenTable) -> Iterator[tuple[str, SeenCell]]:
                 yield field_of_cell(table, cell), cell
 
 
-def _ticks(page: SeenPage) -> Iterator[tuple[str, SeenLine]]:
-    for table in page.tables:
+def _ticks(seen: Look, page: SeenPage) -> Iterator[tuple[str, SeenLine]]:
+    """The boxes of a page; a sheet of our own columns is taken whole, so it has none."""
+    for table in page.tables if not seen.is_ours else ():
         for line in table.lines:
             if line.person is not None:
                 yield field_of_tick(table, line), line

@@ -8,14 +8,13 @@ from settingsdesk.desk.accounts.clubs import is_empty
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.demo import meet as desk_meet
 from settingsdesk.desk.hall import apparatus, rule_books
-from settingsdesk.desk.lists.template import preview_import, squad_columns
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.meet_day import transfers as desk_transfers
 from settingsdesk.desk.meets import entries, start_numbers, start_orders
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.resources import folder
-from settingsdesk.sheets.reading import read_table
-from settingsdesk.sheets.squad_reading import read_squad
 from settingsdesk.store.work import Store
 from tests.conftest import DEMO_PASSWORD, DemoClub
 
@@ -47,12 +46,12 @@ class TestTheDemoClub:
 
     def test_bringing_in_its_sheet_again_changes_nothing(self, demo_club: DemoClub) -> None:
         content = (folder("seed") / "squad.csv").read_bytes()
-        sheet = read_squad(read_table(content, "squad.csv"), squad_columns())
         with demo_club.work() as session:
-            preview = preview_import(session, sheet)
+            seen = coach_lists.look(session, Squad(session), content, "squad.csv")
 
-        assert (preview.changes, preview.faults) == ((), ())
-        assert preview.unchanged_rows == len(sheet.rows)
+        assert seen.is_whole
+        assert seen.changing_rows == set()
+        assert seen.unchanged_rows == len(content.splitlines()) - 1
 
     def test_its_rule_books_name_their_sources(self, demo_club: DemoClub) -> None:
         with demo_club.work() as session:

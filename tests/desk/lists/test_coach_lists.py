@@ -10,12 +10,10 @@ from sqlalchemy.orm import Session
 
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
-from settingsdesk.desk.lists.template import squad_columns, take_import
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.settings.settings import Wanted
-from settingsdesk.sheets.squad_reading import read_squad_file
 from tests.conftest import DemoClub
 
 OWN = "Surname;First name;Apparatus model;Low bar (cm);High bar (cm);Spread (cm)"
@@ -42,12 +40,7 @@ def into_meet(session: Session, rows: str) -> None:
     coach_lists.take(session, taker, seen)
 
 
-def as_our_sheet(session: Session, rows: str) -> None:
-    sheet = read_squad_file(rows.encode(), "ours.csv", squad_columns().axes)
-    take_import(session, sheet)
-
-
-WAYS = [(into_squad, OWN), (into_meet, OWN), (as_our_sheet, OURS)]
+WAYS = [(into_squad, OWN), (into_meet, OWN), (into_squad, OURS)]
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ import unicodedata
 import pytest
 from openpyxl import Workbook
 
-from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION
+from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_LARGE
 from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
 from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
@@ -291,7 +291,7 @@ class TestDeviations:
         assert axis == "spread"
 
     @pytest.mark.parametrize(
-        ("read", "why"), [("1,5", NO_UNIT), ("ja", NOT_A_DEVIATION), ("80 cm", NOT_A_DEVIATION)]
+        ("read", "why"), [("1,5", NO_UNIT), ("ja", NOT_A_DEVIATION), ("80 cm", TOO_LARGE)]
     )
     def test_the_reason_against_one_can_be_acted_on(self, read: str, why: str):
         """A unit that lacks is chosen for the column; anything else is written anew."""

@@ -62,7 +62,8 @@ class TestLooking:
 
     def test_the_columns_of_the_template_are_read_as_such(self, demo_pages: Reader) -> None:
         page = send(demo_pages, "Family name;Given name;Model\nAuermann;Lotte;\n")
-        assert page.heading == "What this sheet would change"
+        assert page.heading == "What this list comes to"
+        assert "1 row would change something." in page.text
 
     def test_a_sheet_of_the_template_with_a_fault_can_be_read_as_a_list(
         self, demo_pages: Reader

@@ -7,7 +7,6 @@ from tempfile import TemporaryFile
 from flask import (
     Blueprint,
     Response,
-    flash,
     redirect,
     render_template,
     stream_with_context,
@@ -17,20 +16,11 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
-from settingsdesk.desk.lists.template import (
-    ImportPreview,
-    export_rows,
-    preview_import,
-    preview_of,
-    squad_columns,
-    weigh_import,
-)
-from settingsdesk.desk.lists.uploads import Upload
+from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
-from settingsdesk.sheets.squad import SquadSheet
-from settingsdesk.sheets.squad_reading import read_squad_file
 from settingsdesk.sheets.squad_writing import (
     squad_csv,
     squad_csv_parts,
@@ -38,11 +28,10 @@ from settingsdesk.sheets.squad_writing import (
     template_xlsx,
 )
 from settingsdesk.web.frame import shown
-from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import CarriedField, DeviationField, PaperField
+from settingsdesk.web.frame.fields import DeviationField, PaperField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
-from settingsdesk.web.frame.work import coach, work
+from settingsdesk.web.frame.work import work
 
 Page = str | AnyResponse | tuple[str, int]
 
@@ -67,12 +56,6 @@ class UploadForm(DeskForm):
     accepts = DeviationField("Accepted deviation where your own list states none", optional=True)
 
 
-class KeepForm(DeskForm):
-    """What was shown when the coach said yes."""
-
-    fingerprint = CarriedField()
-
-
 @blueprint.route("/", methods=["GET", "POST"])
 def index() -> Page:
     """The ways out, and the way in."""
@@ -80,51 +63,11 @@ def index() -> Page:
     if form.accepted():
         with form.refusals(at=form.file):
             upload = upload_of(form.file.data)
-            if _read(upload).is_of_our_columns:
-                return redirect(url_for("sheets.look", key=waiting().keep(upload)), 303)
             read_lists(upload.content, upload.file_name)
             key, accepts_mm = waiting().keep(upload), form.accepts.data or 0
             return redirect(url_for("coach_lists.look", key=key, accepts=accepts_mm), 303)
     known = bool(_models())
-    return render_template("lists/template/index.html", form=form, models_known=known), form.status
-
-
-@blueprint.get("/sent/<key>")
-def look(key: str) -> Page:
-    """What the sheet that was sent in would change, row by row, and every fault in it."""
-    return _look(key, KeepForm())
-
-
-@blueprint.post("/sent/<key>/keep")
-def keep(key: str) -> Page:
-    """Keep all of it, if it would still change just what was shown."""
-    form = KeepForm()
-    upload = waiting().find(key)
-    sheet = _read(upload)
-    with work(writes=True) as session:
-        weighed = weigh_import(session, sheet)
-        preview = preview_of(weighed)
-        as_shown = preview.fingerprint == form.fingerprint.data
-        if as_shown and preview.ready:
-            weighed.keep(coach().shown_name)
-    if not as_shown:
-        flash("Nothing was kept: something has changed at the desk since. Look at it again.")
-        return redirect(url_for("sheets.look", key=key), 303)
-    waiting().discard(key)
-    tell(
-        f"All of it is kept: {rows_in_words(len(preview.changes))} changed something.",
-        (url_for("rotations.choose_apparatus"), "Order a rotation"),
-        (url_for("cards.index"), "Print cards"),
-    )
-    return redirect(url_for("athletes.index"), 303)
-
-
-@blueprint.post("/sent/<key>/discard")
-def discard(key: str) -> AnyResponse:
-    """Let go of the sheet; nothing of it was kept."""
-    waiting().discard(key)
-    flash("Nothing of the sheet was kept.")
-    return redirect(url_for("sheets.index"), 303)
+    return render_template("lists/sheets/index.html", form=form, models_known=known), form.status
 
 
 @blueprint.get("/template.xlsx")
@@ -169,27 +112,6 @@ def _csv() -> Iterator[bytes]:
         yield from squad_csv_parts(export_rows(session), squad_columns().axes)
 
 
-def rows_in_words(count: int) -> str:
-    """A number of rows: "1 row", "12 rows"."""
-    return "1 row" if count == 1 else f"{count} rows"
-
-
-def _look(key: str, form: KeepForm) -> Page:
-    upload = waiting().find(key)
-    sheet = _read(upload)
-    with work() as session:
-        preview: ImportPreview = preview_import(session, sheet)
-    form.fingerprint.data = preview.fingerprint
-    return render_template(
-        "lists/template/look.html",
-        key=key,
-        form=form,
-        file_name=upload.file_name,
-        preview=preview,
-        rows_in_words=rows_in_words,
-    )
-
-
 def _models() -> list[ApparatusModel]:
     with work() as session:
         return [version.model for version in desk_models.all_models(session)]
@@ -199,10 +121,6 @@ def _axes(models: list[ApparatusModel]) -> tuple[str, ...]:
     """The axes that an empty sheet has columns for: those of the models known here, else all."""
     known = {axis.kind.name for model in models for axis in model.axes}
     return tuple(axis for axis in squad_columns().axes if not known or axis in known)
-
-
-def _read(upload: Upload) -> SquadSheet:
-    return read_squad_file(upload.content, upload.file_name, squad_columns().axes)
 
 
 def _paper(content: bytes | Iterable[bytes], mimetype: str, name: str) -> Response:

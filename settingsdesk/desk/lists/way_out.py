@@ -1,0 +1,51 @@
+"""The squad as a spreadsheet, as it goes out."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from operator import attrgetter
+
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.sheets.squad_writing import SquadRow
+from settingsdesk.store import settings as kept_settings
+from settingsdesk.store.settings import ValueOfSquad
+from settingsdesk.store.work import ClubSession
+
+
+def export_rows(session: ClubSession) -> Iterator[SquadRow]:
+    """The squad as rows of the same columns: one for each athlete and model.
+
+    They are read one after the other by one statement, so that a squad of any size takes little
+    memory.
+    """
+    models = desk_models.all_models(session)
+    rows = kept_settings.values_of_squad(session)
+    for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
+        values = list(of_athlete)
+        by_model: dict[int, list[ValueOfSquad]] = {}
+        for value in values:
+            by_model.setdefault(value.model_id, []).append(value)
+        of_models = [
+            (version.model, by_model[version.id]) for version in models if version.id in by_model
+        ]
+        for model, wanted in of_models:
+            yield _row(wanted, model)
+        if not of_models:
+            yield _row(values, None)
+
+
+def _row(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:
+    """What one athlete wants on a model, or the athlete alone."""
+    of_all = values[0]
+    names = {axis.key: axis.name for axis in model.kind.axes} if model else {}
+    by_name = {names[value.axis]: value for value in values if model}
+    return SquadRow(
+        family_name=of_all.family_name,
+        given_name=of_all.given_name,
+        printed_name=of_all.printed_name,
+        group=of_all.group_name,
+        model=model.name if model else "",
+        wanted_mm={name: value.wanted_mm for name, value in by_name.items()},
+        accepts_mm={name: value.accepts_mm for name, value in by_name.items()},
+        reason=of_all.reason if model else "",
+    )

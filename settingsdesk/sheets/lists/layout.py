@@ -1,0 +1,95 @@
+"""What each place of a table's lines is read for, and what kind of line one is."""
+
+from functools import cached_property
+
+from settingsdesk.sheets.lists.grid import Line
+from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
+from settingsdesk.sheets.lists.vocabulary import Role, RowSays, row_says
+from settingsdesk.sheets.table import CellKind
+
+ABOUT_PERSONS = frozenset(
+    (
+        *NAMES,
+        Role.PRINTED_NAME,
+        Role.CLUB,
+        Role.GROUP,
+        Role.START_NUMBER,
+        Role.BIRTH_YEAR,
+        Role.RAISE,
+    )
+)
+LOOKED_AT = frozenset((Role.VALUE, Role.ACCEPTS, Role.AXIS, Role.UNIT, Role.REMARK, Role.REASON))
+
+
+class Layout:
+    """The columns of one table by what they are read for."""
+
+    def __init__(self, block: Block) -> None:
+        self.block = block
+        self.uses = {place: _use_of(column) for place, column in block.columns.items()}
+        self.about_persons: dict[Role, Column] = {}
+        for column in block.columns.values():
+            if (role := column.role) in ABOUT_PERSONS:
+                self.about_persons.setdefault(role, column)
+        self.values = {
+            place: block.columns[place] for place, use in self.uses.items() if use is Role.VALUE
+        }
+        """The columns of lengths and marks."""
+        self.unknown = {
+            place
+            for place, column in block.columns.items()
+            if column.role is None and self.uses[place] is Role.NOT_KEPT
+        }
+        self.taken_with_the_row = {
+            place for place, use in self.uses.items() if use and use not in LOOKED_AT
+        } - self.unknown
+        self.of_rows = block.of_role(Role.KIND, Role.MODEL, Role.AXIS, Role.UNIT)
+        self.name_places = [column.place for column in block.of_role(*NAMES)]
+        self.has_both_names = bool(
+            block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
+        )
+
+    def has_values(self, line: Line) -> bool:
+        """Whether a line has a figure, or anything where lengths, marks and deviations stand."""
+        columns = self.block.columns
+        return any(
+            is_value_like(cell)
+            or (place in columns and columns[place].role in (Role.VALUE, Role.ACCEPTS))
+            for place, cell in line.cells.items()
+        )
+
+    def is_header_again(self, line: Line) -> bool:
+        """Whether a line repeats one of the header."""
+        first = min(line.cells)
+        texts = [header[first] for header in self._headers if first in header]
+        return line.cells[first].text in texts and _texts(line) in self._headers
+
+    @cached_property
+    def _headers(self) -> list[dict[int, str]]:
+        return [_texts(line) for line in self.block.header_lines]
+
+    def row_says(self, line: Line) -> RowSays | None:
+        """What a line is that is no athlete's, by its first words or where names stand."""
+        first = line.cells[min(line.cells)]
+        if first.kind is not CellKind.TEXT:
+            return None
+        if self.has_both_names and all(place in line.cells for place in self.name_places):
+            return None
+        says = row_says(first.text)
+        if says is None:
+            name = next((line.cells[at] for at in self.name_places if at in line.cells), None)
+            says = row_says(name.text) if name is not None and name is not first else None
+        return says
+
+
+def _use_of(column: Column) -> Role | None:
+    """For what a column's cells are read; None where it has neither header nor meaning."""
+    if Role.VALUE in column.meaning.roles or column.role is Role.VALUE:
+        return Role.VALUE
+    if Role.ACCEPTS in column.meaning.roles:
+        return Role.ACCEPTS
+    return column.role or (Role.NOT_KEPT if column.header else None)
+
+
+def _texts(line: Line) -> dict[int, str]:
+    return {place: cell.text for place, cell in line.cells.items()}
