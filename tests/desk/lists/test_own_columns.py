@@ -1,5 +1,6 @@
 """The squad as a spreadsheet: looked at, taken whole or not at all, and given out again."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -13,7 +14,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
 from settingsdesk.desk.terminal.as_text import change_lines, open_lines
-from settingsdesk.domain.settings.settings import Wanted
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.resources import folder
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
@@ -189,6 +190,25 @@ class TestFaults:
         assert names.pop(twin.id) == "Jagna the second"
         assert list(names.values()) == ["Jagna B."]
 
+    def test_one_athlete_in_two_groups_is_refused_where_nobody_is_known_so(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Which group is it? Or are they two of one name?"""
+        told = faults(look(demo_club, "Neu;Ana;;Girls 1", "Neu;Ana;;Girls 2"))
+
+        assert [line.partition(":")[0] for line in told] == [
+            "row 2, column A, Family name",
+            "row 3, column A, Family name",
+        ]
+        assert "row 2 is of the same athlete in another group" in told[1]
+
+    def test_whoever_is_known_by_the_names_the_other_way_round_is_not_added_anew(
+        self, demo_club: DemoClub
+    ) -> None:
+        [fault] = faults(look(demo_club, "Jagna;Bąkiewicz;;Girls 1"))
+
+        assert "seem to be the other way round" in fault
+
 
 class TestTakingASheet:
     def test_a_second_time_it_changes_nothing(self, demo_club: DemoClub) -> None:
@@ -252,6 +272,50 @@ class TestTheWayOut:
                 seen = coach_lists.look(session, Squad(session), content, name)
                 assert (list(change_lines(seen)), faults(seen)) == ([], [])
                 assert seen.unchanged_rows == len(rows)
+
+    def test_it_does_so_whatever_the_athletes_and_models_are_called(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Twins, names that are only alike, one name alone, words that a list would ask about."""
+        people = [
+            Person("O'Shea", "Zoë", group_name="Girls 1"),
+            Person("O'Shea", "Zoë", group_name="Girls 2"),
+            Person("O’Shea", "Zoe", "Zoe?", "Total"),
+            Person("Zoe", "O’Shea"),
+            Person("", "Ana"),
+            Person("Total", "12"),
+        ]
+        with demo_club.work(writes=True) as session:
+            bars = models.all_models(session)[0]
+            for at, person in enumerate(people):
+                member = athletes.add(session, person)
+                for model in (
+                    bars,
+                    *(
+                        models.add_model(session, replace(bars.model, name=name))
+                        for name in (["Frame-A", "Frame A"] if at == 0 else [])
+                    ),
+                ):
+                    kept = Setting(
+                        model.model.kind,
+                        {
+                            axis.key: Wanted(
+                                axis.kind.believed.most_mm - 10 * (len(axis.key) % 3), at
+                            )
+                            for axis in model.model.axes
+                        },
+                    )
+                    settings.keep_setting(session, member.id, model.id, kept, "outdated, ask?")
+            rows = list(export_rows(session))
+
+        axes = squad_columns().axes
+        for name, content in {
+            "squad.xlsx": squad_xlsx(rows, axes),
+            "squad.csv": squad_csv(rows, axes),
+        }.items():
+            seen = look(demo_club, content=content, name=name)
+            assert (list(change_lines(seen)), faults(seen)) == ([], [])
+            assert seen.unchanged_rows == len(rows)
 
     def test_a_length_that_is_kept_already_is_not_asked_about_again(
         self, demo_club: DemoClub

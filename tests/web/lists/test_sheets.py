@@ -162,6 +162,27 @@ class TestTheWayIn:
         assert KEEP not in buttons(shown)
         assert names(demo_club, "neu") == []
 
+    def test_what_is_meant_can_be_typed_where_it_is_asked(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        rows = "Alt;Bo;Girls 2;Hall frame A;1,7;240;150\nNeu;Ana;Girls 2\n"
+        shown = send(demo_pages, HEAD + rows.encode())
+        assert KEEP not in buttons(shown)
+
+        anew = shown.send("Read it so", cell0_2_E="170")
+        assert "2 rows would change something" in anew.text
+        anew.send(KEEP)
+        assert names(demo_club, "alt bo") == ["Alt, Bo"]
+
+    def test_only_rows_that_change_something_are_shown_at_first(self, demo_pages: Reader) -> None:
+        """The way out of a squad comes back with one height changed, and that is looked at."""
+        shown = send(demo_pages, SEED.replace(b"250,1,170", b"251,1,170", 1))
+
+        assert "1 row would change something, 29 rows nothing" in shown.text
+        assert "1 line of which something is asked, or which would change something" in shown.text
+        assert "Row 3" not in shown.text
+        assert "Row 3" in shown.follow("Show all lines").text
+
     def test_pressing_keep_by_hand_on_a_faulty_sheet_keeps_nothing(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
