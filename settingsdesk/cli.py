@@ -427,6 +427,8 @@ LIST_NOT_TAKEN = (
 def _tell_changes(seen: Look) -> None:
     for line in change_lines(seen):
         click.echo(line)
+    if seen.sheets_not_read:
+        click.echo(f"Sheets not read: {', '.join(seen.sheets_not_read)}")
     changing, unchanged = len(seen.changing_rows), seen.unchanged_rows
     click.echo(f"{changing} rows change something, {unchanged} change nothing.")
 

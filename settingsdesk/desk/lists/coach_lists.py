@@ -98,6 +98,12 @@ class Look:
         return people | {setting.at[1] for setting in self.changes}
 
     @property
+    def sheets_not_read(self) -> Sequence[str]:
+        """The other sheets of a workbook that has a sheet of our own columns."""
+        read = {table.sheet for table in self.preview.tables}
+        return [table.sheet for table in self.tables if self.is_ours and table.sheet not in read]
+
+    @property
     def unchanged_rows(self) -> int:
         """How many rows of athletes would change nothing, and have nothing against them."""
         asked = {query.row for query in self.preview.queries}

@@ -313,6 +313,12 @@ class _Reading:
                 said.setdefault(name, set()).add(_points(value.converted))
         return {name: words.pop() for name, words in said.items() if len(words) == 1}
 
+    @cached_property
+    def _open_names(self) -> set[Place]:
+        """The names in our own columns by which nobody can be taken."""
+        people = self.people.values() if self.found.is_ours else ()
+        return {person.found.at for person in people if person.why_not}
+
     @property
     def is_across(self) -> bool:
         return self.found.layout == ACROSS
@@ -420,6 +426,7 @@ class _Reading:
         taken = self.taken.get((self.found.sheet, row, column))
         why, typed = self._why(line, name), self.answers.said.get(key, "")
         is_gap = is_half and not text and head is not None and head.role is Role.VALUE
+        is_gap = is_gap or (self.found.sheet, row, column) in self._open_names
         return SeenCell(
             key=key,
             row=row,

@@ -121,6 +121,10 @@ class OwnRows(BlockReading):
         if not person.shown:
             self.found.query(self.grid, line, first, NO_NAME)
         at = self._place_of(line, person)
+        for role in (Role.FAMILY_NAME, Role.GIVEN_NAME):
+            if not texts.get(role):
+                where = self.grid.where(line, self.layout.about_persons[role].place)
+                person.at = (self.grid.sheet, *where)
         if person.printed_name:
             row, printed = self._printed.setdefault(at, (line.number, person.printed_name))
             if printed != person.printed_name:

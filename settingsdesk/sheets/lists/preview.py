@@ -177,7 +177,7 @@ class PersonFound:
     ``birth_year`` only tells twins of one name apart and is never kept. ``full_name`` is the name
     as it stands where one cell holds both parts, and ``names_first`` which is known to come first.
     ``accepts_mm`` goes by model, kind and axis, or ``EVERY_AXIS``, ``reasons`` by model. ``at`` is
-    where the name stands first: sheet, row and column. While ``waits`` has the key of a query,
+    where the name stands first, or lacks. While ``waits`` has the key of a query,
     nothing of this athlete is taken.
     """
 

@@ -130,7 +130,7 @@ FAULTS = [
     ),
     (
         "Bąkiewicz;;;;Hall frame A;170;;250;;170",
-        "somebody new needs a family name and a given name",
+        "row 2, column B, Given name: 'Bąkiewicz': somebody",
     ),
 ]
 

@@ -423,6 +423,18 @@ class TestHeader:
         [query] = asked(["Heights above the mat"], header, row)
         assert query[:3] == (1, "A", "Heights above the mat")
 
+    def test_a_hidden_row_is_asked_about(self):
+        """Whoever filtered the sheet may have forgotten whom it hides."""
+        workbook = book(NAMES, ["Quill", "Edda"], ["Ash", "Juno"])
+        workbook["Squad"].row_dimensions[3].hidden = True
+        content = saved(workbook)
+
+        [query] = read_lists(content, "squad.xlsx", MODELS).queries
+        assert (query.row, query.why.partition(",")[0]) == (3, "This row is hidden")
+        counted = read_lists(content, "squad.xlsx", MODELS, answers={query.key: "read"})
+        assert counted.queries == ()
+        assert named(counted) == [("Quill", "Edda"), ("Ash", "Juno")]
+
     def test_other_axes_are_other_columns(self):
         """The kinds say which axes there are; their order and number are open."""
         columns = SquadColumns(["Bar height", "Rail spread", "bar  height"])

@@ -5,6 +5,7 @@ from io import BytesIO
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import openpyxl
 import pytest
 
 from settingsdesk.desk.clock import today
@@ -173,6 +174,16 @@ class TestTheWayIn:
         assert "2 rows would change something" in anew.text
         anew.send(KEEP)
         assert names(demo_club, "alt bo") == ["Alt, Bo"]
+
+    def test_sheets_that_are_not_read_are_named(self, demo_pages: Reader) -> None:
+        workbook = openpyxl.load_workbook(
+            BytesIO(demo_pages.get("/sheets/squad.xlsx").response.data)
+        )
+        workbook.create_sheet("Juniors").append(["Family name", "Given name", "Model"])
+        content = BytesIO()
+        workbook.save(content)
+
+        assert "Sheets not readJuniors" in send(demo_pages, content.getvalue(), "a.xlsx").text
 
     def test_only_rows_that_change_something_are_shown_at_first(self, demo_pages: Reader) -> None:
         """The way out of a squad comes back with one height changed, and that is looked at."""
