@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from typing import Any
+from json import loads
+from typing import Any, ClassVar
 
 from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
+from sqlalchemy.orm import (
+    Mapped,
+    MappedSQLExpression,
+    Session,
+    column_property,
+    joinedload,
+    mapped_column,
+)
 
 from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.base import (
@@ -21,6 +29,21 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+
+
+class UsualDeviation(ClubOwned, Base):
+    """What a club usually accepts of an axis, where an athlete's setting says nothing."""
+
+    __tablename__ = "usual_deviation"
+    __table_args__ = (
+        UniqueConstraint("club_id", "kind", "axis"),
+        CheckConstraint("accepts_mm > 0", name="accepts_mm"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str]
+    axis: Mapped[str]
+    accepts_mm: Mapped[int]
 
 
 class Apparatus(ClubOwned, Base):
@@ -45,6 +68,9 @@ class Apparatus(ClubOwned, Base):
     """What the hall calls its front or left end; empty where it has no names for the ends."""
     second_end: Mapped[str] = mapped_column(default="", server_default="")
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+    usual_by_axis: ClassVar[MappedSQLExpression[str]]
+    """``UsualDeviation`` of its kind as a JSON object, millimetres by axis."""
 
     model: Mapped[ApparatusModel] = parent_by("Apparatus.model_id", "ApparatusModel")
     setups: Mapped[list[ApparatusSetup]] = children_by(
@@ -121,6 +147,32 @@ def by_id(session: Session, apparatus_id: int) -> Apparatus:
 def by_name(session: Session, name: str) -> Apparatus | None:
     """The apparatus of exactly that name."""
     return session.scalar(select(Apparatus).where(Apparatus.name == name))
+
+
+Apparatus.usual_by_axis = column_property(  # read with the row: pages ask for it all the time
+    select(func.json_group_object(UsualDeviation.axis, UsualDeviation.accepts_mm))
+    .where(
+        UsualDeviation.club_id == Apparatus.club_id,
+        UsualDeviation.kind
+        == select(ApparatusModel.kind)
+        .where(ApparatusModel.id == Apparatus.model_id)
+        .correlate(Apparatus)
+        .scalar_subquery(),
+    )
+    .correlate(Apparatus)
+    .scalar_subquery()
+)
+
+
+def usual_of(row: Apparatus) -> dict[str, int]:
+    """What its club usually accepts of an apparatus's kind: millimetres by axis."""
+    usual: dict[str, int] = loads(row.usual_by_axis)
+    return usual
+
+
+def usual_deviations(session: Session) -> Sequence[UsualDeviation]:
+    """All that the club usually accepts."""
+    return session.scalars(select(UsualDeviation)).all()
 
 
 def all_apparatus(session: Session) -> Sequence[Apparatus]:

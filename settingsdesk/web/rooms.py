@@ -18,6 +18,7 @@ from settingsdesk.web.hall import (
     calibrations,
     models,
     square,
+    usual_deviations,
 )
 from settingsdesk.web.hall import (
     conversions as web_conversions,
@@ -42,6 +43,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     apparatus_sheets.blueprint,
     calibrations.blueprint,
     square.blueprint,
+    usual_deviations.blueprint,
     models.blueprint,
     learned_times.blueprint,
     web_conversions.blueprint,

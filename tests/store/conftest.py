@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from settingsdesk.store import migrate
-from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
+from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration, UsualDeviation
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.card_remarks import CardRemark
@@ -114,7 +114,8 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     model = ApparatusModel(name="Type 1", kind="uneven bars")
     coach = Coach(sign_in_name=f"coach@{name}", shown_name="Coach", password_hash="-")
     rule_book = RuleBook(name="Youth", definition={}, edited_by="coach")
-    session.add_all([athlete, model, coach, rule_book])
+    usual = UsualDeviation(kind="uneven bars", axis="low_rail", accepts_mm=5)
+    session.add_all([athlete, model, coach, rule_book, usual])
     session.flush()
     session.add(SignIn(coach_id=coach.id, stamp_hash=f"hash of {name}"))
     apparatus = Apparatus(model_id=model.id, name="Bars 1")

@@ -18,6 +18,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
+from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, search
 from settingsdesk.store.base import Base
@@ -407,6 +408,27 @@ class TestPrintedCrewSheets:
             found = "SELECT number, came_by, set_by, printed_version FROM start_order"
             assert connection.execute(found).fetchall() == [(1, "typed", "Runa", "")]
             assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+
+
+class TestUsualDeviations:
+    def test_a_club_from_before_accepts_nothing_of_its_own(self, tmp_path: Path, without):
+        """Its athletes' settings say what they said, and its apparatus stand as they stood."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0011_usual_deviations.py"))
+        store = Store(file)
+        with store.installation(writes=True) as session:
+            club = Club(name="Harbour Gymnastics")
+            session.add(club)
+            session.flush()
+            club_id = club.id
+        store.close()
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(club_id, writes=False) as session:
+            assert usual_deviations.usual(session) == {}
+        store.close()
 
 
 def plan_of_names(file: Path, those: str) -> str:

@@ -411,6 +411,9 @@ PRESSES: dict[str, Press] = {
     "models.change": lambda hall: hall.coach.get("/apparatus/models/1/change").send(
         "Save the model", low_rail_first="150.5", reason="read again"
     ),
+    "usual_deviations.edit": lambda hall: hall.coach.get("/apparatus/usual-deviations/").send(
+        "Keep these", uneven_bars_low_rail="1"
+    ),
     "models.new": lambda hall: hall.coach.get("/apparatus/models/new").send(
         "Go on", kind="balance_beam"
     ),

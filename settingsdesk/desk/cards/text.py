@@ -124,7 +124,7 @@ def _note(fit: AxisFit, unit: Unit) -> str:
         return f"Uncertain, {WITHOUT_DROP}: {wanted} is wanted"
     if fit.out_of_range:
         return f"Does not reach: {wanted} is wanted"
-    if not fit.within_accepted:
+    if fit.alarming:
         return f"Outside what is accepted: {wanted} is wanted"
     if round(fit.residual_mm) != 0:
         return f"{wanted} is wanted"

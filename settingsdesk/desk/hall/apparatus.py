@@ -296,9 +296,9 @@ def _read(
         place=row.place,
         mat_mm=row.mat_mm,
         printed=printed,
-        model=model.with_ends_called(end_names).with_scales(
-            {axis: scale.calibration.scale for axis, scale in own.items()}
-        ),
+        model=model.with_ends_called(end_names)
+        .with_scales({axis: scale.calibration.scale for axis, scale in own.items()})
+        .with_usual_deviations(kept_apparatus.usual_of(row)),
         own_scales=own,
         setup=stops if known else None,
         stood_at=standing.stood_at if standing and known else None,

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from math import ceil, floor
 
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.calibration import (
@@ -12,10 +13,13 @@ from settingsdesk.domain.hall.calibration import (
     calibrate,
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
-from settingsdesk.domain.hall.scales import ScaleDoesNotRise
+from settingsdesk.domain.hall.scales import Scale, ScaleDoesNotRise
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
+
+ROUND_LENGTHS_MM = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
+"""On a ruler a tape is held at whole ones of these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,34 @@ def try_calibration(
         for line in taped
     ]
     return calibrate(axis.scale, readings, {axis.scale.stop_of(label) for label in left_out})
+
+
+def to_tape(printed: Scale, most: int) -> list[int]:
+    """At which stops a tape is held, at most so many, over the whole scale.
+
+    Each where they are few; of more, evenly spread ones; of a ruler, round lengths.
+    """
+    last = printed.count - 1
+    if printed.count <= most:
+        return list(range(printed.count))
+    if printed.has_pins:
+        return [round(place * last / (most - 1)) for place in range(most)]
+    first_mm, last_mm = printed.length_mm(0), printed.length_mm(last)
+    for round_mm in ROUND_LENGTHS_MM:
+        lengths_mm = range(ceil(first_mm / round_mm) * round_mm, floor(last_mm) + 1, round_mm)
+        if 2 <= len(lengths_mm) <= most:
+            return [printed.nearest(length_mm).stops[0] for length_mm in lengths_mm]
+    return [0, last]
+
+
+def with_every_reading(calibration: Calibration) -> Calibration | None:
+    """The same with nothing left out, to be compared; None where nothing is, or nothing fits so."""
+    if not calibration.left_out:
+        return None
+    try:
+        return calibrate(calibration.scale.printed, calibration.taped)
+    except ScaleDoesNotRise:
+        return None
 
 
 def keep_calibration(

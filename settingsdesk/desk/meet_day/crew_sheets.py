@@ -306,8 +306,9 @@ def _notes(
         notes += [
             _off(fit.axis.kind.name, fit.wanted.wanted_mm, fit.out_of_range, unit)
             for fit in own.transfer.best.axes
-            if fit.out_of_range or not fit.within_accepted
+            if fit.alarming
         ]
+        notes += own.transfer.best.residuals_in(unit)
     return notes
 
 

@@ -39,7 +39,8 @@ class Axis:
 
     ``edge`` matters for heights of rails, ``spread_datum`` for spreads. ``ends_may_differ`` is by
     how many stops any two of its ends may differ while they are moved, where the maker limits
-    that.
+    that. ``usually_accepts_mm`` is what the club accepts of it where an athlete's setting says
+    nothing, 0 where it says nothing either: for warnings alone, no plan goes by it.
     """
 
     kind: AxisKind
@@ -49,6 +50,7 @@ class Axis:
     edge: Edge = Edge.UPPER
     spread_datum: SpreadDatum = SpreadDatum.INNER
     ends_may_differ: int | None = None
+    usually_accepts_mm: int = 0
 
     def __post_init__(self) -> None:
         if self.ends_may_differ is None:
@@ -294,6 +296,13 @@ class ApparatusModel:
             for axis in self.axes
         )
         return replace(self, axes=axes)
+
+    def with_usual_deviations(self, accepts_mm: Mapping[str, int]) -> "ApparatusModel":
+        """The same model with what a club usually accepts, by axis; 0 on every other one."""
+        axes = tuple(
+            replace(axis, usually_accepts_mm=accepts_mm.get(axis.key, 0)) for axis in self.axes
+        )
+        return replace(self, axes=axes) if accepts_mm else self
 
     def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
         """The same model with some axes on scales of one apparatus's own."""

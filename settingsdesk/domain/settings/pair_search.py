@@ -1,11 +1,13 @@
 """The stops of two coupled rails and their spread that come closest to a setting."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import hypot, inf
 
 from settingsdesk.domain.hall.geometry import RailPair, Upright
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.hall.scales import TIE_MM
 from settingsdesk.domain.settings.settings import Setting
 
 Stops = dict[str, int]
@@ -36,6 +38,32 @@ def two_best_of_a_pair(setting: Setting, model: ApparatusModel, pair: RailPair) 
             stops = (*(height.stop for height in heights), spread_stop)
             best = sorted([*best, (cost, stops)])[:2]
     return [dict(zip(search.axes, stops, strict=True)) for _, stops in best]
+
+
+def keeping_the_drop(setting: Setting, model: ApparatusModel, pair: RailPair, best: Stops) -> Stops:
+    """``best``, or of heights that are equally far off the two that keep the rails' wanted drop.
+
+    A wish half-way between two stops is met as well by either; an athlete swings from one rail to
+    the other, so of such pairs the one counts first whose drop is nearest to the wanted one, then
+    the least weighted sum of squared residuals with the best spread for it, then the lower stops.
+    This goes before the sum by which all else is chosen.
+    """
+    if pair.low == pair.high:
+        return best
+    search = _PairSearch(setting, model, pair)
+    pairs = search.equally_far(best)
+    if len(pairs) == 1:
+        return best
+    drop_mm = setting.axes[pair.high].wanted_mm - setting.axes[pair.low].wanted_mm
+
+    def off(stops: Sequence[int]) -> tuple[float, float, Sequence[int]]:
+        *heights, spread = stops
+        low, high = search.heights_at(heights, spread)
+        off_mm = abs(high.centre_mm - low.centre_mm - drop_mm)
+        return round(off_mm, 1), round(search.cost([low, high], spread), 6), stops
+
+    chosen = min((search.with_best_spread(heights) for heights in pairs), key=off)
+    return dict(zip(search.axes, chosen, strict=True))
 
 
 class _PairSearch:
@@ -82,6 +110,38 @@ class _PairSearch:
         wish = self._wanted[self._pair.spread]
         off = wish.weight * (inner_mm - wish.wanted_mm) ** 2
         return off + sum(height.cost for height in heights)
+
+    def heights_at(self, stops: Sequence[int], spread_stop: int) -> list[_Height]:
+        """The heights at those stops while the spread stands there."""
+        spread_mm = self._spread.scale.length_mm(spread_stop)
+        return [
+            self._height(axis, stop, spread_mm)
+            for axis, stop in zip(self._heights, stops, strict=True)
+        ]
+
+    def with_best_spread(self, heights: Sequence[int]) -> tuple[int, ...]:
+        """Those stops of the heights with the stop of the spread that costs least beside them."""
+
+        def cost(spread_stop: int) -> float:
+            return round(self.cost(self.heights_at(heights, spread_stop), spread_stop), 6)
+
+        return (*heights, min(range(self._spread.scale.count), key=cost))
+
+    def equally_far(self, best: Stops) -> list[tuple[int, ...]]:
+        """The pairs of height stops of which each is as far off its wish as that of ``best``."""
+        spread_mm = self._spread.scale.length_mm(best[self._pair.spread])
+        return list(
+            product(*(self._as_far(axis, best[axis.key], spread_mm) for axis in self._heights))
+        )
+
+    def _as_far(self, axis: Axis, stop: int, spread_mm: float) -> list[int]:
+        def off_mm(other: int) -> float:
+            centre_mm = self._height(axis, other, spread_mm).centre_mm
+            upper_mm = centre_mm + self._pair.section.height_mm / 2
+            return abs(upper_mm - self._wanted[axis.key].wanted_mm)
+
+        near = [other for other in (stop - 1, stop, stop + 1) if 0 <= other < axis.scale.count]
+        return [other for other in near if abs(off_mm(other) - off_mm(stop)) <= TIE_MM]
 
     def _all_columns(self) -> list[list[list[_Height]]]:
         """The heights by cost for each spread stop: all alike where the uprights stay vertical."""

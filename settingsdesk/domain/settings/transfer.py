@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 from heapq import nsmallest
 from itertools import product
+from math import ceil
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import compared_length
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.geometry import RailPair
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
-from settingsdesk.domain.hall.scales import HALF_MM
-from settingsdesk.domain.settings.pair_search import Stops, two_best_of_a_pair
+from settingsdesk.domain.hall.scales import HALF_MM, TIE_MM
+from settingsdesk.domain.settings.pair_search import Stops, keeping_the_drop, two_best_of_a_pair
 from settingsdesk.domain.settings.settings import Setting, Wanted
 
 KEPT = 4096
@@ -31,7 +33,8 @@ WITHOUT_DROP = (
 class AxisFit:
     """One axis at a chosen stop: the mark, the length there, and how far off the wish that is.
 
-    ``gap_mm`` is how far a tape would find the nearest other stop from it, 0 where there is none.
+    ``gap_mm`` is how far a tape would find the next stop towards the wish from it, or the one on
+    the other side at an end; 0 where there is none.
     ``lacks_drop`` is true of a spread whose length is unknown, as its model ``lacks_drop``.
     """
 
@@ -63,6 +66,22 @@ class AxisFit:
         return self.off_mm <= self.wanted.accepts_mm
 
     @property
+    def unalarming_mm(self) -> int:
+        """Up to which deviation no alarm sounds.
+
+        What the athlete accepts; where the setting says nothing, what the club usually accepts,
+        and never less than what the stops cannot avoid: half the way to the next one.
+        """
+        if self.wanted.accepts_mm:
+            return self.wanted.accepts_mm
+        return max(self.axis.usually_accepts_mm, ceil(self.gap_mm / 2 - TIE_MM))
+
+    @property
+    def alarming(self) -> bool:
+        """Whether it is to be heeded: out of range, or too far off what is wanted."""
+        return self.lacks_drop or self.out_of_range or self.off_mm > self.unalarming_mm
+
+    @property
     def out_of_range(self) -> bool:
         """Whether the scale ends before the wish: the last stop is taken, and is too far off."""
         at_an_end = self.stop in (0, self.axis.scale.count - 1)
@@ -71,7 +90,7 @@ class AxisFit:
     @property
     def _covered(self) -> bool:
         if self.axis.scale.count == 1:
-            return self.within_accepted
+            return self.off_mm <= self.unalarming_mm
         past_the_end = self.residual_mm > 0 if self.stop == 0 else self.residual_mm < 0
         return not past_the_end or abs(self.residual_mm) <= self.gap_mm / 2 + HALF_MM
 
@@ -82,18 +101,27 @@ class AxisFit:
 
     def warning_in(self, unit: Unit) -> str:
         """The same for people who read lengths in that unit."""
-        name, off = self.axis.kind.name, compared_length(self.off_mm, unit)
+        name = self.axis.kind.name
         if self.lacks_drop:
             return f"{name}: {WITHOUT_DROP}"
         if self.out_of_range:
             quantity = self.axis.kind.quantity
             way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
+            off = compared_length(self.off_mm, unit)
             return f"{name}: this apparatus does not reach it; its last mark is {off} {way}"
-        if not self.within_accepted:
-            accepts = compared_length(self.wanted.accepts_mm, unit)
-            way = "over" if self.residual_mm > 0 else "under"
-            return f"{name}: {off} {way} what is wanted; {accepts} is accepted"
+        if self.alarming:
+            limit = compared_length(self.unalarming_mm, unit)
+            accepted = "accepted" if self.wanted.accepts_mm else "usual here"
+            return f"{name}: {self._off_in(unit)}; {limit} is {accepted}"
         return ""
+
+    def residual_in(self, unit: Unit) -> str:
+        """How far off it is, without alarm; empty where it is exact."""
+        return f"{self.axis.kind.name}: {self._off_in(unit)}" if self.off_mm else ""
+
+    def _off_in(self, unit: Unit) -> str:
+        way = "over" if self.residual_mm > 0 else "under"
+        return f"{compared_length(self.off_mm, unit)} {way} what is wanted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +141,14 @@ class Fit:
         """The same for people who read lengths in that unit."""
         return tuple(axis.warning_in(unit) for axis in self.axes if axis.warning)
 
+    def residuals_in(self, unit: Unit) -> tuple[str, ...]:
+        """What is off without an alarm, where the athlete's setting does not say what it may be."""
+        return tuple(
+            axis.residual_in(unit)
+            for axis in self.axes
+            if axis.off_mm and not axis.alarming and not axis.wanted.accepts_mm
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Transfer:
@@ -125,8 +161,10 @@ class Transfer:
 def transfer(setting: Setting, model: ApparatusModel) -> Transfer:
     """The two combinations of stops of ``model`` that come closest to ``setting``.
 
-    Exact over all combinations; of equal ones, the one with the lower stops. ``OtherKind`` where
-    setting and model are not of one apparatus kind.
+    Exact over all combinations. Where heights lie half-way between two stops, the pair of low and
+    high rail that keeps the drop between them comes before the least sum (see
+    ``keeping_the_drop``); of equal ones, the one with the lower stops. ``OtherKind`` where setting
+    and model are not of one apparatus kind.
     """
     if setting.kind.key != model.kind.key:
         raise OtherKind(setting, model)
@@ -145,8 +183,21 @@ def _closest(wishes: tuple[Wanted, ...], model: ApparatusModel) -> Transfer:
     ]
     setups = (_joined(model, choice) for choice in product(*parts))
     closest = nsmallest(2, ((_score(setting, model, setup), setup) for setup in setups))
+    if pair is not None:
+        closest = _keeping_the_drop(setting, model, pair, closest)
     fits = [_fit(setting, model, setup, score) for score, setup in closest]
     return Transfer(fits[0], fits[1] if len(fits) > 1 else None)
+
+
+def _keeping_the_drop(
+    setting: Setting, model: ApparatusModel, pair: RailPair, closest: list[tuple[float, Setup]]
+) -> list[tuple[float, Setup]]:
+    """The closest two, the first with the drop kept where its heights are equally far off."""
+    first = dict(zip((axis.key for axis in model.axes), closest[0][1], strict=True))
+    kept = {**first, **keeping_the_drop(setting, model, pair, first)}
+    setup = tuple(kept[axis.key] for axis in model.axes)
+    others = [one for one in closest if one[1] != setup]
+    return [(_score(setting, model, setup), setup), *others][:2]
 
 
 def _two_best_alone(setting: Setting, model: ApparatusModel, axis: Axis) -> list[Stops]:
@@ -185,7 +236,7 @@ def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) ->
             wanted=setting.axes[axis.key],
             stop=setup[place],
             measure_mm=measures_mm[axis.key],
-            gap_mm=_gap_mm(model, setup, place),
+            gap_mm=_gap_mm(model, setup, place, setting.axes[axis.key].wanted_mm),
             lacks_drop=model.lacks_drop and axis.kind == model.kind.spread_axis,
         )
         for place, axis in enumerate(model.axes)
@@ -203,16 +254,16 @@ def fit_at(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
     return _fit(setting, model, setup, score)
 
 
-def _gap_mm(model: ApparatusModel, setup: Setup, place: int) -> float:
-    """How far the measure of one axis moves to its nearest other stop, all else as it stands."""
+def _gap_mm(model: ApparatusModel, setup: Setup, place: int, wanted_mm: float) -> float:
+    """How far the measure of one axis moves to its next stop, all else as it stands."""
     axis, stop = model.axes[place], setup[place]
     here_mm = model.measures_mm(setup)[axis.key]
-    gaps_mm = [
-        abs(model.measures_mm((*setup[:place], near, *setup[place + 1 :]))[axis.key] - here_mm)
-        for near in (stop - 1, stop + 1)
-        if 0 <= near < axis.scale.count
-    ]
-    return min(gaps_mm, default=0.0)
+    towards = 1 if here_mm <= wanted_mm else -1
+    for near in (stop + towards, stop - towards):
+        if 0 <= near < axis.scale.count:
+            there = model.measures_mm((*setup[:place], near, *setup[place + 1 :]))
+            return abs(there[axis.key] - here_mm)
+    return 0.0
 
 
 class OtherKind(SettingsDeskError):

@@ -10,7 +10,12 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import calibrations, models
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.hall.calibrations import CalibrationOnRecord, Taped, misfits_off_mm
+from settingsdesk.desk.hall.calibrations import (
+    CalibrationOnRecord,
+    Taped,
+    misfits_off_mm,
+    with_every_reading,
+)
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import Axis, TapedFarOff
@@ -48,11 +53,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A calibration in the words of the page."""
+    """A calibration in the words of the page.
+
+    ``misfits`` are what the others contradict, ``left_now`` those of them that were just left out
+    of what is offered; ``whole`` is the fit with every reading, where some are left out.
+    """
 
     fitted: Calibration
     lines: list[Line]
     misfits: list[str]
+    left_now: list[str]
+    whole: Calibration | None
     plot: Drawing
     model_pitch_mm: float | None
 
@@ -86,12 +97,15 @@ def take(apparatus_id: int, axis: str) -> Page:
     told, changed = None, False
     if form.accepted():
         readings = form.readings(adjusted, piece)
-        fitted = _tried(form, piece, adjusted, readings)
+        fitted, left_now = _offered(form, piece, adjusted, readings)
         wants_it = request.form.get("do") == "use"
-        if fitted is not None and form.is_looked_at(readings) and wants_it:
+        looked_at = form.is_looked_at(readings)
+        told = fitted and _told(fitted, form.typed(readings), left_now)
+        asks = form.asks(told.misfits if told and wants_it and looked_at else [])
+        if fitted is not None and wants_it and looked_at and not asks:
             _keep(form, piece, adjusted, fitted)
             return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
-        told, changed = fitted and _told(fitted, form.typed(readings)), wants_it
+        changed = wants_it and not looked_at
     page = render_template(
         "hall/apparatus/calibrate.html",
         form=form,
@@ -125,6 +139,25 @@ def set_aside(apparatus_id: int, calibration_id: int) -> Page:
         calibrations.set_aside(session, calibration_id)
     flash(f"The calibration of the {kept.axis.in_a_sentence} is set aside.")
     return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
+
+
+def _offered(
+    form: TapeForm, piece: Piece, axis: Axis, readings: dict[int, Taped]
+) -> tuple[Calibration | None, list[str]]:
+    """The fit that is offered, and what was just left out of it as misread.
+
+    A misfit is left out once; who takes it in again has it in the fit, and is asked.
+    """
+    fitted = _tried(form, piece, axis, readings)
+    new = (
+        []
+        if fitted is None
+        else [stop for stop in fitted.misfits if stop not in form.judged_before()]
+    )
+    form.leave_out(new)
+    if fitted is None or not new:
+        return fitted, []
+    return _tried(form, piece, axis, readings), _misfits(fitted)
 
 
 def _tried(
@@ -165,7 +198,11 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
     )
 
 
-def _told(fitted: Calibration, typed: Sequence[tuple[float, float]] = ()) -> Told:
+def _told(
+    fitted: Calibration,
+    typed: Sequence[tuple[float, float]] = (),
+    left_now: Sequence[str] = (),
+) -> Told:
     """The result; ``typed`` are the lengths as typed and canonical, where they are still known."""
     scale = fitted.scale
     lines = [
@@ -179,13 +216,25 @@ def _told(fitted: Calibration, typed: Sequence[tuple[float, float]] = ()) -> Tol
         )
         for taped, residual_mm, lengths in zip_longest(fitted.taped, fitted.residuals_mm, typed)
     ]
-    misfits = [
-        f"Stop {scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or bent?"
-        for stop, off_mm in misfits_off_mm(fitted).items()
-    ]
     printed = scale.printed
     pitch_mm = printed.pitch_mm if isinstance(printed, RegularScale) else None
-    return Told(fitted, lines, misfits, residual_plot(fitted), pitch_mm)
+    return Told(
+        fitted=fitted,
+        lines=lines,
+        misfits=_misfits(fitted),
+        left_now=list(left_now),
+        whole=with_every_reading(fitted),
+        plot=residual_plot(fitted),
+        model_pitch_mm=pitch_mm,
+    )
+
+
+def _misfits(fitted: Calibration) -> list[str]:
+    return [
+        f"Stop {fitted.scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or"
+        " bent?"
+        for stop, off_mm in misfits_off_mm(fitted).items()
+    ]
 
 
 def _state(fitted: Calibration, stop: int) -> str:

@@ -1,10 +1,11 @@
 """The form of a calibration: lines of a mark and the length that a tape found there."""
 
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
-from settingsdesk.desk.hall.calibrations import Taped
+from settingsdesk.desk.hall.calibrations import Taped, to_tape
 from settingsdesk.domain.base.datums import HeightDatum
 from settingsdesk.domain.base.kinds import Quantity
 from settingsdesk.domain.hall.models import Axis, TapedFarOff
@@ -15,14 +16,19 @@ from settingsdesk.web.frame.axis_fields import (
     height_datum_field,
 )
 from settingsdesk.web.frame.fields import CarriedField, DayField, TickField, WordsField
-from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.forms import AskingForm
 from settingsdesk.web.frame.work import told
 
 LINES = range(1, 13)
 
 
-class TapeForm(DeskForm):
-    """Up to twelve readings; a line may stay empty, but not half-filled."""
+class TapeForm(AskingForm):
+    """Up to twelve readings; a line may stay empty, but not half-filled.
+
+    Marks are filled in to begin with: a line that still has its own and no length is empty.
+    """
+
+    filled_in: Mapping[int, int]
 
     def validate(self, *arguments: Any, **settings: Any) -> bool:
         """Every field by itself, then each line as a whole."""
@@ -33,6 +39,8 @@ class TapeForm(DeskForm):
     def _is_whole(self, line: int) -> bool:
         mark, length = self[f"mark_{line}"], self[f"length_{line}"]
         if mark.errors or length.errors or (mark.data is None) == (length.data is None):
+            return True
+        if length.data is None and mark.data == self.filled_in.get(line):
             return True
         if length.data is None:
             length.errors = [f"Enter the length taped at the mark of line {line}"]
@@ -48,7 +56,7 @@ class TapeForm(DeskForm):
                 self._canonical_mm(self[f"length_{line}"].data, piece),
             )
             for line in LINES
-            if self[f"mark_{line}"].data is not None
+            if self[f"length_{line}"].data is not None
         }
 
     def _canonical_mm(self, length_mm: int, piece: Piece) -> float:
@@ -60,6 +68,20 @@ class TapeForm(DeskForm):
     def left_out(self, readings: dict[int, Taped]) -> list[str]:
         """The marks of the lines that are ticked to be left out."""
         return [taped.label for line, taped in readings.items() if self[f"out_{line}"].data]
+
+    def leave_out(self, stops: Collection[int]) -> None:
+        """Tick the lines of those stops, as misread; they are ticked for the coach only once."""
+        judged = [*self.judged_before(), *stops]
+        for line in LINES:
+            if self[f"mark_{line}"].data in stops:
+                self[f"out_{line}"].data = True
+        carried = self["judged"]
+        carried.data = ",".join(map(str, judged))
+        carried.raw_data = [carried.data]
+
+    def judged_before(self) -> list[int]:
+        """The stops that were ticked for the coach on an earlier page."""
+        return [int(one) for one in str(self["judged"].data).split(",") if one.isdecimal()]
 
     def typed(self, readings: dict[int, Taped]) -> list[tuple[float, float]]:
         """Each reading as it was typed, and canonical."""
@@ -98,4 +120,9 @@ def tape_form(axis: Axis, piece: Piece) -> TapeForm:
     fields["taken_on"] = DayField("Day on which it was taped", default=today)
     fields["note"] = WordsField("Note", most=120, optional=True)
     fields["looked_at"] = CarriedField()
-    return form_of(fields, TapeForm)()
+    fields["judged"] = CarriedField()
+    printed = piece.printed.model.axis(axis.key).scale
+    filled_in = dict(zip(LINES, to_tape(printed, len(LINES)), strict=False))
+    form = form_of(fields, TapeForm)(data={f"mark_{n}": stop for n, stop in filled_in.items()})
+    form.filled_in = filled_in
+    return form

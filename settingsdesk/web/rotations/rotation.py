@@ -1,6 +1,6 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
@@ -17,6 +17,7 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.strip import StripRow, strip
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
@@ -119,7 +120,8 @@ def _page(
         view=view,
         at_the_bars=at_the_bars,
         picture=_strip(view),
-        unlike=_unlike_wanted(view),
+        unlike=_off_by_name(view, Fit.warnings_in),
+        nearly=_off_by_name(view, Fit.residuals_in),
         over=over,
         keep=keep,
         forms=[form for form in (over, keep) if form is not None],
@@ -339,15 +341,17 @@ def _offered(member: Member) -> str:
     return f"{member.listed_name}{group}"
 
 
-def _unlike_wanted(view: RotationView) -> Mapping[str, Sequence[str]]:
+def _off_by_name(
+    view: RotationView, told: Callable[[Fit, Unit], Sequence[str]]
+) -> Mapping[str, Sequence[str]]:
     """By name and apparatus, for those who go there: what the marks miss of what is wanted."""
     lanes = view.ordered.best.lanes if view.ordered else ()
     return {
-        f"{view.called[turn.member.id]}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": warnings
+        f"{view.called[turn.member.id]}{f', {lane.piece.name}' if len(lanes) > 1 else ''}": off
         for lane in lanes
         for turn in lane.turns
         if turn.member.id in view.carried[lane.piece.id]
-        and (warnings := _own_fit(view, lane, turn).warnings_in(coach().length_unit))
+        and (off := told(_own_fit(view, lane, turn), coach().length_unit))
     }
 
 

@@ -221,7 +221,7 @@ def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:
             axis.kind, description=f"{sentence(datums.in_words(axis.kind))}."
         ),
         f"{axis.key}_mark": WishedMarkField(axis),
-        f"{axis.key}_accepts": AcceptedField(axis.kind, description="Empty: exactly this."),
+        f"{axis.key}_accepts": AcceptedField(axis.kind, description="Empty: the nearest mark."),
         f"{axis.key}_weight": WeightField(axis.kind, default=DEFAULT_WEIGHT),
     }
 

@@ -8,8 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.scales import CalibratedScale, RegularScale, TabulatedScale
+from settingsdesk.domain.settings.accepted_stops import accepted_stops
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import AxisFit, OtherKind, transfer
 
@@ -25,6 +27,37 @@ def all_scores(setting, model):
         )
         scored.append((round(score, 6), setup))
     return sorted(scored)
+
+
+def keeping_the_drop(setting, model, judged):
+    """The same, with the drop kept where both heights of the first are as near at other stops.
+
+    Found by looking at every combination, for the search to be held against.
+    """
+    pair = model.rail_pair
+    if pair is None or pair.low == pair.high:
+        return judged
+    keys = [axis.key for axis in model.axes]
+    low, high = keys.index(pair.low), keys.index(pair.high)
+    first = judged[0][1]
+
+    def off_mm(key, setup):
+        return model.measures_mm(setup)[key] - setting.axes[key].wanted_mm
+
+    def as_near(place, setup):
+        moved = (*first[:place], setup[place], *first[place + 1 :])
+        off, first_off = (abs(off_mm(keys[place], one)) for one in (moved, first))
+        return abs(setup[place] - first[place]) <= 1 and abs(off - first_off) <= 0.05
+
+    nearest = {}
+    for score, setup in judged:
+        if as_near(low, setup) and as_near(high, setup):
+            nearest.setdefault((setup[low], setup[high]), (score, setup))
+    best = min(
+        nearest.values(),
+        key=lambda one: (round(abs(off_mm(pair.high, one[1]) - off_mm(pair.low, one[1])), 1), one),
+    )
+    return [best, *(one for one in judged if one != best)]
 
 
 def on_bars(low_mm, high_mm, spread_mm, **weights):
@@ -43,7 +76,7 @@ class TestTheClosestCombination:
         model = data.draw(any_model)
         setting = data.draw(any_setting(model))
         found = transfer(setting, model)
-        judged = all_scores(setting, model)
+        judged = keeping_the_drop(setting, model, all_scores(setting, model))
         assert (round(found.best.score, 6), found.best.setup) == judged[0]
         if len(judged) == 1:
             assert found.runner_up is None
@@ -90,6 +123,36 @@ class TestTheClosestCombination:
         assert found.runner_up is not None
         assert found.runner_up.setup == (2,)
         assert found.best.score == found.runner_up.score == 625
+
+    @pytest.mark.parametrize(
+        ("low_mm", "high_mm", "marks"),
+        [
+            (1725, 2475, {("7", "6"), ("8", "7")}),  # either both down or both up
+            (1725, 2510, {("7", "7")}),  # the high rail stands 1 cm low: so does the low one
+            (1725, 2490, {("8", "7")}),  # 1 cm high
+        ],
+    )
+    def test_of_stops_equally_far_off_those_that_keep_the_drop_are_taken(
+        self, bars, low_mm, high_mm, marks
+    ):
+        """172.5 on holes of 5 cm: an athlete swings from one rail to the other."""
+        for spread_mm in range(1450, 1700, 7):
+            best = transfer(on_bars(low_mm, high_mm, spread_mm), bars).best
+            assert (best.axes[0].mark, best.axes[1].mark) in marks
+
+    @given(st.integers(1410, 1790), st.integers(2210, 2590), st.integers(1350, 1850))
+    def test_no_pair_as_near_as_the_one_taken_keeps_the_drop_better(
+        self, bars, low_mm, high_mm, spread_mm
+    ):
+        best = transfer(on_bars(low_mm, high_mm, spread_mm), bars).best
+        off_mm = [axis.residual_mm for axis in best.axes[:2]]
+        other_way = [(off, off - 50 if off > 0 else off + 50) for off in off_mm]
+        as_near = [
+            pair
+            for pair in product(*other_way)
+            if [abs(off) for off in pair] == [abs(off) for off in off_mm]
+        ]
+        assert abs(off_mm[0] - off_mm[1]) == min(abs(low - high) for low, high in as_near)
 
     def test_of_equally_close_stops_the_lower_is_taken_though_decimals_are_not_exact(
         self, model_of
@@ -167,13 +230,50 @@ class TestWhatIsAccepted:
         assert fit("balance_beam", "beam", 1, 1062, accepts_mm=5).warning == (
             "Beam height: 1.2 cm under what is wanted; 0.5 cm is accepted"
         )
-        assert fit("balance_beam", "beam", 1, 1038).warning == (
-            "Beam height: 1.2 cm over what is wanted; 0.0 cm is accepted"
+        assert fit("balance_beam", "beam", 1, 1020).warning == (
+            "Beam height: 3.0 cm over what is wanted; 2.5 cm is usual here"
         )
 
     def test_what_is_accepted_needs_no_warning(self, fit):
         """Warnings that always stand there are not read."""
         assert fit("balance_beam", "beam", 1, 1053, accepts_mm=5).warning == ""
+
+
+class TestWhereTheSettingDoesNotSayWhatIsAccepted:
+    def test_no_alarm_sounds_below_half_the_way_to_the_next_stop(self, fit):
+        """Holes every 5 cm cannot come nearer than 2.5 cm: nobody can do anything about it."""
+        assert fit("balance_beam", "beam", 1, 1025).warning == ""
+        assert fit("balance_beam", "beam", 1, 1024).alarming
+
+    def test_nor_below_what_the_club_usually_accepts(self, fit):
+        found = fit("balance_beam", "beam", 1, 1012)
+        lenient = replace(found, axis=replace(found.axis, usually_accepts_mm=40))
+        assert found.warning == "Beam height: 3.8 cm over what is wanted; 2.5 cm is usual here"
+        assert lenient.warning == ""
+        assert lenient.residual_in(Unit.CENTIMETRE) == "Beam height: 3.8 cm over what is wanted"
+
+    def test_the_club_does_not_speak_for_an_athlete_who_said_it(self, fit):
+        found = fit("balance_beam", "beam", 1, 1038, accepts_mm=5)
+        assert replace(found, axis=replace(found.axis, usually_accepts_mm=40)).alarming
+
+    @given(st.integers(1000, 1200))
+    def test_the_nearest_stop_never_alarms(self, model_of, wanted_mm):
+        """Whatever the athlete wants, the best that the apparatus can do is no fault."""
+        beam = model_of("balance_beam")
+        assert transfer(Setting(beam.kind, {"beam": Wanted(wanted_mm)}), beam).best.warnings == ()
+
+    def test_of_stops_unequally_far_apart_the_one_towards_the_wish_counts(self, model_of):
+        """At 105 with stops at 104 and 115, the wish 109 is as near as it can be."""
+        table = (("a", 1040.0), ("b", 1050.0), ("c", 1150.0))
+        beam = model_of("balance_beam").with_scales({"beam": TabulatedScale(table)})
+        best = transfer(Setting(beam.kind, {"beam": Wanted(1090)}), beam).best
+        assert (best.axes[0].mark, best.warnings) == ("b", ())
+
+    def test_no_plan_leaves_the_nearest_stop_for_it(self, model_of):
+        """It is for warnings alone."""
+        lenient = model_of("balance_beam").with_usual_deviations({"beam": 500})
+        setting = Setting(lenient.kind, {"beam": Wanted(1100)})
+        assert accepted_stops(setting, lenient, (2,)) == (0,)
 
 
 class TestOutOfRange:

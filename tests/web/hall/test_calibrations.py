@@ -54,6 +54,33 @@ class TestWorkingItOut:
         assert "mis-numbered" not in page.text
         assert "150.4 cm, +4.0 mm against the model's" in page.text
 
+    def test_a_misread_one_is_left_out_of_what_is_offered_and_both_fits_stand_there(
+        self, form: Page
+    ) -> None:
+        """One slip of the pen moved the scale of every hole by millimetres."""
+        page = form.send("Work it out", **ONE_WRONG)
+        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "Scatter of the stops0.0 mm11.4 mm" in page.text
+        assert page.send("Use this scale").heading == "Bars 1"
+
+    def test_whoever_takes_a_misfit_in_again_is_asked_before_it_is_used(self, form: Page) -> None:
+        page = form.send("Work it out", **ONE_WRONG)
+        page = page.send("Work it out", out_3=[])
+        page = page.send("Use this scale")
+        assert "Use it all the same?" in page.text
+        assert page.heading.startswith("Calibrate")
+        assert page.send("Use this scale").heading == "Bars 1"
+
+    def test_marks_are_filled_in_over_the_whole_scale(self, form: Page, hall: Hall) -> None:
+        """In the hall one hand holds the tape: the other types lengths only."""
+        marks = [str(form.having("name", f"mark_{line}")[0].get("value")) for line in range(1, 13)]
+        assert marks == [*map(str, range(1, 10)), "", "", ""]
+        page = form.send("Work it out", length_1="150.4", length_5="170.4", length_9="190.4")
+        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        ruler = form.reader.get(f"/apparatus/{hall.bars}").follow("Calibrate the rail spread")
+        marks = [str(ruler.having("name", f"mark_{line}")[0].get("value")) for line in range(1, 8)]
+        assert marks == ["130.0", "140.0", "150.0", "160.0", "170.0", "180.0", "190.0"]
+
     def test_lengths_in_another_datum_are_converted_and_shown_so(self, form: Page) -> None:
         """20 cm of mat and 4 cm of rail: 126.4 to the underside above the mat is 150.4."""
         typed = lines(("1", "126.4"), ("5", "146.4"), ("9", "166.4"))
