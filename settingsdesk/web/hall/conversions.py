@@ -11,6 +11,7 @@ from settingsdesk.desk.hall import rule_books
 from settingsdesk.desk.hall.conversions import Reading, half_way, in_every_datum
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook, outside
 from settingsdesk.domain.settings.settings import Setting
@@ -47,6 +48,7 @@ class Conversion:
     half_way: Mapping[str, tuple[str, str]]
     readings: list[Reading]
     warnings: list[str]
+    doubts: list[str]
     rule_warnings: list[OutsideRule]
 
     @property
@@ -127,8 +129,15 @@ def _converted(
             for axis in found.best.axes
             if axis.out_of_range or (axis.warning and form.accepts_mm is not None)
         ],
+        doubts=_doubts(setting) if form.marks(begin.model) is None else [],
         rule_warnings=list(outside(books, setting.kind, level, measures_of(found.best))),
     )
+
+
+def _doubts(setting: Setting) -> list[str]:
+    """Of which lengths it is asked whether they are right; all are converted as they were typed."""
+    found = (not_believed(axis, setting.axes[axis.key].wanted_mm) for axis in setting.kind.axes)
+    return [doubt.told(coach().length_unit) for doubt in found if doubt]
 
 
 def _ends(begin: Side, sides: Mapping[str, Side]) -> list[tuple[str, str]]:

@@ -12,6 +12,7 @@ from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooS
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.base.kinds import AxisKind
+from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.web.frame.axis_fields import (
@@ -31,7 +32,7 @@ from settingsdesk.web.frame.fields import (
     LengthField,
     WordsField,
 )
-from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.forms import AskingForm, DeskForm
 from settingsdesk.web.frame.work import coach
 
 DEFAULT_WEIGHT = 1
@@ -133,7 +134,7 @@ def datum_form(model: ApparatusModel, sent: Any) -> DatumForm:
     return form
 
 
-class SettingForm(DeskForm):
+class SettingForm(AskingForm):
     """A setting as it is typed; the fields of the axes are made for each model."""
 
     reason = WordsField("Reason", most=200, optional=True)
@@ -160,6 +161,15 @@ class SettingForm(DeskForm):
             self[f"{key}_accepts"].data or 0,
             self[f"{key}_weight"].data,
         )
+
+    def doubts(self, wished: Setting) -> list[str]:
+        """What of the typed lengths is hardly one of such an axis; a mark is where its scale is."""
+        found = [
+            not_believed(axis, wished.axes[axis.key].wanted_mm)
+            for axis in wished.kind.axes
+            if self[f"{axis.key}_length"].data is not None
+        ]
+        return [doubt.told(coach().length_unit) for doubt in found if doubt]
 
     def at(self, refusal: SettingsDeskError) -> Field | None:
         """The field that a refusal of the desk is about, or None for all of them."""

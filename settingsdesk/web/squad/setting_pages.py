@@ -201,7 +201,8 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
     model = form.marks_model(subject.model, subject.pieces)
     wished = setting_wished(model, {axis.key: form.wish(axis.key) for axis in model.axes}, datums)
     typed = as_typed(form, model, datums, subject.pieces)
-    if request.form.get("do") == "keep":
+    asks = form.asks(form.doubts(wished))
+    if request.form.get("do") == "keep" and not asks:
         return _kept(subject, wished, form, typed)
     with work() as session:
         outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), wished)
@@ -212,7 +213,10 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
         then=_then(),
         form=form,
         check=_check(subject, wished, typed, outside),
-        sent=[(field.name, request.form.get(field.name, "")) for field in form],
+        sent=[
+            (field.name, field.data if field is form.asked else request.form.get(field.name, ""))
+            for field in form
+        ],
     )
 
 

@@ -186,6 +186,47 @@ NUMBERS = [
 ]
 
 
+class TestALengthThatMayBeASlip:
+    """Inches, metres, a digit lost: hardly a setting, and still the coach's to say."""
+
+    @pytest.mark.parametrize(
+        ("typed", "asked"),
+        [
+            (
+                {"low_rail_length": "95", "high_rail_length": "175"},
+                "Low rail height: 95.0 cm was read, 100.0 to 300.0 cm is usual",
+            ),
+            ({"spread_length": "260"}, "Rail spread: 260.0 cm was read, 80.0 to 250.0 cm is usual"),
+            (
+                {"low_rail_length": "230", "high_rail_length": "390"},
+                "High rail height: 390.0 cm was read",
+            ),
+        ],
+    )
+    def test_it_is_asked_about_and_kept_as_it_was_typed(
+        self, form: Page, demo_club: DemoClub, typed: dict[str, str], asked: str
+    ) -> None:
+        shown = form.send(SHOW, **typed)
+        assert asked in shown.text
+        assert now(demo_club).version == 1
+
+        shown.send(KEEP)
+        kept = now(demo_club).setting.axes
+        for name, length in typed.items():
+            assert kept[name.removesuffix("_length")].wanted_mm == 10 * int(length)
+
+    def test_kept_without_a_look_it_is_asked_about_first(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        shown = form.send(SHOW, low_rail_length="165")
+        page = shown.send(KEEP, low_rail_length="98", high_rail_length="180")
+        assert "Is this right?" in page.text
+        assert now(demo_club).version == 1
+
+    def test_a_usual_one_is_not(self, form: Page) -> None:
+        assert "Is this right?" not in form.send(SHOW, low_rail_length="165").text
+
+
 class TestWhatCannotBeRead:
     @pytest.mark.parametrize(("name", "typed", "sentence"), NUMBERS)
     def test_it_is_said_beside_its_field_and_all_that_was_typed_stays(
