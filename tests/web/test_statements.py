@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,6 +18,7 @@ from werkzeug.test import TestResponse
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub, once_in_a_run
 from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
+from tests.web.left_out import leaving_out
 from tests.web.pages import Page, Reader
 from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
 
@@ -140,6 +141,7 @@ class Counted:
     endpoints: list[str]
     pages: Numbers
     presses: Numbers
+    faults: list[str]
 
 
 @pytest.fixture
@@ -159,6 +161,7 @@ def _count(hall: Hall) -> Counted:
     app = hall.desk.app
     pages: Numbers = {}
     presses: Numbers = {}
+    faults: list[str] = []
     for size in (SMALL, LARGE):
         _begin_runs(hall, size)
         for rule in app.url_map.iter_rules():
@@ -167,10 +170,12 @@ def _count(hall: Hall) -> Counted:
                 pages.setdefault(named(rule), []).append(_asked_by_page(hall, rule))
         for name, press in PRESSES.items():
             _lay(hall, size, name)
-            presses.setdefault(name, []).append(_asked_by_press(press(hall), name))
+            once = size == SMALL
+            at = replace(hall, kind=leaving_out(hall, name, faults)) if once else hall
+            presses.setdefault(name, []).append(_asked_by_press(press(at), name))
     app.extensions[OURS].searches.close()
     taken = (rule for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ()))
-    return Counted([named(rule) for rule in taken], pages, presses)
+    return Counted([named(rule) for rule in taken], pages, presses, faults)
 
 
 def _begin_runs(hall: Hall, size: str) -> None:
@@ -219,6 +224,10 @@ class TestStatements:
         """A new route needs an entry in ``PRESSES``: it says what a person would type."""
         pressed = counted.presses.keys() | {name.partition(":")[0] for name in counted.presses}
         assert set(counted.endpoints) - pressed == set()
+
+    def test_a_field_that_is_missing_is_no_fault_of_the_desk(self, counted: Counted) -> None:
+        """Each field of each form, left out: what is left is refused in words, or is enough."""
+        assert counted.faults == []
 
     def test_a_large_club_asks_no_more_than_a_small_one(self, counted: Counted) -> None:
         """One for each athlete, and a page grows slow with the club."""
