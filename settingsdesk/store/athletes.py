@@ -36,8 +36,10 @@ class Athlete(ClubOwned, Base):
     __table_args__ = (
         referred_to(),
         of_same_club("meet_id", "meet"),
+        of_same_club("taken_into_id", "athlete"),
         Index(None, "club_id", "meet_id", "left_on", "searched"),
         Index(None, "club_id", "meet_id", "left_on", "group_name", "searched"),
+        Index(None, "club_id", "taken_into_id"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -51,6 +53,8 @@ class Athlete(ClubOwned, Base):
     """The day on which the athlete left the club; empty while they are in it."""
     meet_id: Mapped[int | None]
     """The meet for which another club entered them; empty for the club's own squad."""
+    taken_into_id: Mapped[int | None]
+    """The other entry of the same person that this one was taken in to; empty where it counts."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
     searched: Mapped[str]
@@ -107,6 +111,20 @@ def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
     return {athlete.id: athlete for athlete in found}
 
 
+def alike(session: Session, word: str, meet_id: int | None, most: int) -> Sequence[Athlete]:
+    """Those in whose names a word occurs, of the squad or of a meet's guests, left or not."""
+    of_list = Athlete.meet_id.is_(None) if meet_id is None else Athlete.meet_id == meet_id
+    asked = select(Athlete).where(of_list, Athlete.taken_into_id.is_(None))
+    asked = asked.where(_sought(word)).order_by(Athlete.searched, Athlete.id)
+    return session.scalars(asked.limit(most)).all()
+
+
+def taken_in(session: Session, athlete_id: int) -> Sequence[Athlete]:
+    """The other entries of the same person that were taken in to this one."""
+    asked = select(Athlete).where(Athlete.taken_into_id == athlete_id)
+    return session.scalars(asked.order_by(Athlete.id)).all()
+
+
 Question = Select[Athlete]
 """A question for athletes that others may narrow further before it is asked."""
 
@@ -114,19 +132,25 @@ Question = Select[Athlete]
 def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Question:
     """The question for the squad's in whose names, group or start number every typed word occurs.
 
-    Case, accents, apostrophes and ae for ä do not matter; athletes of other clubs are left out.
-    ``group`` is one group's whole name, or empty for all. With ``left`` those who have left the
-    club, otherwise those who are in it. Other tables narrow it further.
+    Case, accents, apostrophes and ae for ä do not matter; athletes of other clubs are left out,
+    and so are entries that were taken in to another of the same person. ``group`` is one group's
+    whole name, or empty for all. With ``left`` those who have left the club, otherwise those who
+    are in it. Other tables narrow it further.
     """
     asked = select(Athlete).where(
         Athlete.meet_id.is_(None),
         Athlete.left_on.is_not(None) if left else Athlete.left_on.is_(None),
+        Athlete.taken_into_id.is_(None),
     )
     if group:
         asked = asked.where(Athlete.group_name == group)
     for word in words.split():
-        asked = asked.where(or_(_names_have(folded(word)), _names_have(*bare(word).split())))
+        asked = asked.where(_sought(word))
     return asked
+
+
+def _sought(word: str) -> ColumnElement[bool]:
+    return or_(_names_have(folded(word)), _names_have(*bare(word).split()))
 
 
 def _names_have(*words: str) -> ColumnElement[bool]:

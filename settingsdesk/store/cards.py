@@ -55,9 +55,11 @@ class Card(ClubOwned, Base):
     apparatus: Mapped[Apparatus] = parent_by("Card.apparatus_id", "Apparatus")
 
 
+_holder = Athlete.__table__.alias("holder")  # mapped classes are not all known yet
 HOLDER_OF = (
-    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on, *REVISION)
+    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, _holder.c.left_on, *REVISION)
     .join(Athlete, Athlete.id == Card.athlete_id)
+    .join(_holder, _holder.c.id == func.coalesce(Athlete.taken_into_id, Athlete.id))
     .join(Club, Club.id == Card.club_id)
     .where(Card.code_hash == bindparam("code_hash"))
 )
@@ -106,7 +108,11 @@ def latest_for_athletes(
 
 
 def of_athlete(session: Session, athlete_id: int) -> Sequence[Card]:
-    """Every card of the athlete with its apparatus, the newest first."""
-    asked = select(Card).where(Card.athlete_id == athlete_id)
+    """Every card of the athlete with its apparatus, the newest first.
+
+    Those of entries that were taken in are among them.
+    """
+    taken_in = select(Athlete.id).where(Athlete.taken_into_id == athlete_id)
+    asked = select(Card).where((Card.athlete_id == athlete_id) | Card.athlete_id.in_(taken_in))
     whole = asked.options(joinedload(Card.apparatus, innerjoin=True))
     return session.scalars(whole.order_by(Card.issued_at.desc(), Card.version.desc())).all()

@@ -53,6 +53,11 @@ def by_id(session: Session, line_id: int) -> LeftOut:
     return row_by_id(session, LeftOut, line_id)
 
 
+def of_athlete(session: Session, athlete_id: int) -> Sequence[LeftOut]:
+    """The lines about an athlete, settled or not."""
+    return session.scalars(select(LeftOut).where(LeftOut.athlete_id == athlete_id)).all()
+
+
 def still_open(session: Session, meet_id: int) -> Sequence[LeftOut]:
     """The lines of a meet that nobody has settled, as they stood in the lists."""
     asked = select(LeftOut).where(LeftOut.meet_id == meet_id, LeftOut.settled_at.is_(None))

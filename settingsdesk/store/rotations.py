@@ -200,6 +200,12 @@ def listed(athlete_ids: Iterable[int]) -> list[RotationTurn]:
     ]
 
 
+def listing(session: Session, athlete_id: int) -> Sequence[int]:
+    """The numbers of the rotations that an athlete is listed for."""
+    asked = select(RotationTurn.rotation_id).where(RotationTurn.athlete_id == athlete_id)
+    return session.scalars(asked).all()
+
+
 def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:
     """The plan that counts; None where none was made."""
     asked = select(RotationPlan).where(RotationPlan.rotation_id == rotation_id)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -21,7 +21,7 @@ from settingsdesk.store.base import (
     utc_now,
 )
 from settingsdesk.store.errors import NotInThisClub
-from settingsdesk.store.rotations import Rotation
+from settingsdesk.store.rotations import Rotation, RotationTurn
 
 
 class Run(ClubOwned, Base):
@@ -107,6 +107,21 @@ def under_way(session: Session) -> Sequence[Run]:
         joinedload(Run.rotation, innerjoin=True), joinedload(Run.apparatus, innerjoin=True)
     )
     return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
+
+
+def rotations_not_begun(session: Session, athlete_id: int) -> Sequence[Rotation]:
+    """The rotations that an athlete is listed for and of which no run was begun, with turns."""
+    begun = exists().where(Run.rotation_id == Rotation.id)
+    asked = select(Rotation).where(Rotation.turns.any(RotationTurn.athlete_id == athlete_id))
+    whole = asked.where(~begun).options(selectinload(Rotation.turns))
+    return session.scalars(whole.order_by(Rotation.id)).all()
+
+
+def under_way_with(session: Session, athlete_id: int) -> Sequence[Run]:
+    """The runs that are not over and that an athlete is listed for, each with its rotation."""
+    listed = Rotation.turns.any(RotationTurn.athlete_id == athlete_id)
+    asked = select(Run).join(Run.rotation).where(Run.over_at.is_(None), listed)
+    return session.scalars(asked.options(joinedload(Run.rotation, innerjoin=True))).all()
 
 
 def under_way_on(session: Session, apparatus_id: int) -> Run | None:

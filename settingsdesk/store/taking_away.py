@@ -77,6 +77,11 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         Sort(CardRemark.athlete_id, "remark about a card", "remarks about cards"),
         Sort(Entry.athlete_id, "entry for a meet", "entries for meets", Meet.name, Entry.meet_id),
         Sort(
+            Athlete.taken_into_id,
+            "other entry that was taken in",
+            "other entries that were taken in",
+        ),
+        Sort(
             LeftOut.athlete_id,
             "line of a club’s list",
             "lines of clubs’ lists",

@@ -22,7 +22,6 @@ from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, search
 from settingsdesk.store.base import Base
-from settingsdesk.store.clubs import Club
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
     CopyIsDamaged,
@@ -289,21 +288,22 @@ class TestNamesInOrder:
             if later.name[:4] >= "0007":
                 later.unlink()
         migrate.upgrade(file, str(revisions))
-        store = Store(file)
-        with store.installation(writes=True) as session:
-            club = Club(name="Harbour Gymnastics")
-            session.add(club)
-            session.flush()
-            club_id = club.id
-        with store.work(club_id, writes=True) as session:
-            for family_name in ("Ørn", "Ask", "Birk"):
-                session.add(Athlete(family_name=family_name, given_name="X", created_by="coach"))
-        store.close()
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (name, length_unit, created_at)"
+                " VALUES ('Harbour Gymnastics', 'cm', '2026-01-01')"
+            )
+            connection.executemany(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched)"
+                " VALUES (1, ?, 'X', '', '', '', '2026-01-01', 'coach', ?)",
+                [("Ørn", "orn x"), ("Ask", "ask x"), ("Birk", "birk x")],
+            )
 
         migrate.upgrade(file)
 
         store = Store(file)
-        with store.work(club_id, writes=False) as session:
+        with store.work(1, writes=False) as session:
             assert [one.family_name for one in search(session)] == ["Ask", "Birk", "Ørn"]
         store.close()
         present = "club_id = 1 AND meet_id IS NULL AND left_on IS NULL"
@@ -429,6 +429,30 @@ class TestUsualDeviations:
         with store.work(club_id, writes=False) as session:
             assert usual_deviations.usual(session) == {}
         store.close()
+
+
+class TestOneAthlete:
+    def test_an_athlete_from_before_counts_by_their_own_entry(self, tmp_path: Path, without):
+        """Nobody is taken in to anybody until a coach says so."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0012_one_athlete.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (name, length_unit, created_at)"
+                " VALUES ('Harbour', 'cm', '2026-01-01')"
+            )
+            connection.execute(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched)"
+                " VALUES (1, 'Ask', 'Ada', '', '', '', '2026-01-01', 'Ida', 'ask ada')"
+            )
+
+        migrate.upgrade(file)
+
+        with closing(sqlite3.connect(file)) as connection:
+            found = "SELECT family_name, left_on, taken_into_id FROM athlete"
+            assert connection.execute(found).fetchall() == [("Ask", None, None)]
+            assert not connection.execute("PRAGMA foreign_key_check").fetchall()
 
 
 def plan_of_names(file: Path, those: str) -> str:

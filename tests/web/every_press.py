@@ -269,6 +269,13 @@ PRESSES: dict[str, Press] = {
         .follow("Typed by mistake: take away")
         .send("Yes, take it away")
     ),
+    "athletes.unite": lambda hall: (
+        hall.coach.get("/athletes/new")
+        .send("Add the athlete", given_name="Ana", family_name="Neu")
+        .reader.get("/athletes/1/same-person?q=Neu")
+        .follow("Neu, Ana")
+        .send("Yes, make them one", given_name="stays", family_name="stays")
+    ),
     "bars.add": lambda hall: (
         lambda form: form.send("Add them, and order the rest anew", who=_first_ids(form, 1))
     )(hall.coach.get(f"/bars/{hall.run_id}/add")),

@@ -108,6 +108,7 @@ NOT_FILLED: dict[str, str] = {
     "athletes.new": ADDS,
     "athletes.setting": VERSION,
     "athletes.take_away": YES,
+    "athletes.unite": "it carries what was seen of both, and anything else is asked anew",
     "bars.add": ADDS,
     "bars.end": FOLDED,
     "bars.found": FOLDED,

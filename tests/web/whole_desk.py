@@ -154,6 +154,7 @@ def _set_up(
         "meet_run_id": 2,
         "model_id": 1,
         "order_id": held.rotation_id,
+        "other_id": listed[1].id,
         "run_id": 2,
         "meet_id": held.meet_id,
         "occasion": "before_use",

@@ -36,7 +36,7 @@ from settingsdesk.store.work import ClubSession, Store
 
 @dataclass(frozen=True, slots=True)
 class IssuedCard:
-    """One card on record."""
+    """One card on record; ``athlete_id`` is whose it is now, also where it was taken in."""
 
     id: str
     athlete_id: int
@@ -65,6 +65,7 @@ class ScannedCard:
     ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
     apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
     one, where one was printed; ``differences`` is empty where the card still says what counts.
+    ``taken_in`` says that it was printed under another entry of the same athlete.
     ``withdrawn_since`` is empty unless that apparatus is withdrawn from use; by whom and why is
     the club's own affair.
     """
@@ -81,20 +82,25 @@ class ScannedCard:
     newest_version: int
     newest_on: date
     withdrawn_since: str
+    taken_in: bool = False
 
     @property
     def current(self) -> bool:
-        return not self.differences
+        return not (self.differences or self.taken_in)
 
 
 @dataclass(frozen=True, slots=True)
 class HeldOut:
-    """A card as it was printed, whose it is, and for which apparatus."""
+    """A card as it was printed, whose it is, and for which apparatus.
+
+    ``taken_in`` says that it was printed under another entry of the same athlete.
+    """
 
     member: Member
     apparatus_id: int
     printed_for: str
     text: CardText
+    taken_in: bool = False
 
     @property
     def name(self) -> str:
@@ -288,11 +294,13 @@ def holder_of(store: Store, code: str) -> Holder:
 def held_out(session: ClubSession, card_id: str) -> HeldOut:
     """A card that somebody holds out at an apparatus; ``NotInThisClub`` where there is none."""
     row = kept_cards.by_id(session, card_id)
+    member = desk_athletes.as_now(session, row.athlete_id)
     return HeldOut(
-        member=desk_athletes.member_of(row.athlete),
+        member=member,
         apparatus_id=row.apparatus_id,
         printed_for=row.apparatus.name,
         text=CardText.from_data(row.content),
+        taken_in=member.id != row.athlete_id,
     )
 
 
@@ -313,13 +321,13 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
     """
     row = kept_cards.by_id(session, card_id)
-    member = desk_athletes.member_of(row.athlete)
+    member = desk_athletes.as_now(session, row.athlete_id)
     pieces = _pieces_for(session, row)
     home = next(piece for piece in pieces if piece.id == row.apparatus_id)
     asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
     unit = kept_clubs.this_club(session).length_unit
     now = _now(session, member, [home, asked], unit)
-    newest = kept_cards.latest(session, row.athlete_id, row.apparatus_id) or row
+    newest = kept_cards.latest(session, member.id, row.apparatus_id) or row
     return ScannedCard(
         name=member.printed_name,
         printed_for=home.name,
@@ -333,6 +341,7 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
         newest_version=newest.version,
         newest_on=local_date(newest.issued_at),
         withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
+        taken_in=member.id != row.athlete_id,
     )
 
 
@@ -418,7 +427,7 @@ def must_be_printable(text: CardText) -> None:
 def _on_record(row: kept_cards.Card) -> IssuedCard:
     return IssuedCard(
         id=row.id,
-        athlete_id=row.athlete_id,
+        athlete_id=row.athlete.taken_into_id or row.athlete_id,
         apparatus_id=row.apparatus_id,
         apparatus_name=row.apparatus.name,
         version=row.version,

@@ -153,6 +153,7 @@ def withdraw_entry(session: ClubSession, entry_id: int) -> Entrant:
 def enter_again(session: ClubSession, entry_id: int) -> Entrant:
     """The athlete does come after all."""
     row = kept_meets.entry_by_id(session, entry_id)
+    desk_athletes.must_count(row.athlete)
     row.withdrawn_at = row.withdrawn_by = None
     session.flush()
     return _entrant(row)

@@ -76,6 +76,25 @@ class OrderRequest:
             }
         )
 
+    def with_one_for(self, athlete_id: int, other_id: int) -> "OrderRequest":
+        """The same with ``other_id`` in every place of an athlete."""
+
+        def named(number: int | None) -> Any:
+            return other_id if number == athlete_id else number
+
+        return OrderRequest(
+            **{
+                **{field.name: getattr(self, field.name) for field in fields(self)},
+                "first": named(self.first),
+                "last": named(self.last),
+                "before": tuple((named(one), named(other)) for one, other in self.before),
+                "together": tuple(tuple(map(named, group)) for group in self.together),
+                "places": tuple((named(one), place) for one, place in self.places),
+                "had": tuple((named(one), turns) for one, turns in self.had),
+                "just_had": tuple(map(named, self.just_had)),
+            }
+        )
+
     def to_data(self) -> dict[str, Any]:
         """The wishes as JSON-ready data."""
         return asdict(self)

@@ -128,8 +128,33 @@ def page(
 
 
 def member(session: ClubSession, athlete_id: int) -> Member:
-    """One athlete; ``NotInThisClub`` where there is none."""
-    return member_of(kept_athletes.by_id(session, athlete_id))
+    """One athlete; ``NotInThisClub`` where there is none, ``TakenIn`` where another counts."""
+    return member_of(_counting(session, athlete_id))
+
+
+def as_now(session: ClubSession, athlete_id: int) -> Member:
+    """The same, or whoever that entry was taken in to."""
+    row = kept_athletes.by_id(session, athlete_id)
+    if row.taken_into_id is not None:
+        row = kept_athletes.by_id(session, row.taken_into_id)
+    return member_of(row)
+
+
+def taken_in(session: ClubSession, athlete_id: int) -> list[Member]:
+    """The other entries of the same person that were taken in to this one."""
+    return [member_of(row) for row in kept_athletes.taken_in(session, athlete_id)]
+
+
+def must_count(row: kept_athletes.Athlete) -> None:
+    """Raise ``TakenIn`` for an entry that was taken in to another."""
+    if row.taken_into_id is not None:
+        raise TakenIn(member_of(row).listed_name, row.id, row.taken_into_id)
+
+
+def _counting(session: ClubSession, athlete_id: int) -> kept_athletes.Athlete:
+    row = kept_athletes.by_id(session, athlete_id)
+    must_count(row)
+    return row
 
 
 def members(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, Member]:
@@ -173,7 +198,7 @@ def add_all(
 
 def change(session: ClubSession, athlete_id: int, person: Person) -> Member:
     """Other names, group or start number for an athlete."""
-    row = kept_athletes.by_id(session, athlete_id)
+    row = _counting(session, athlete_id)
     _set(row, person)
     session.flush()
     return member_of(row)
@@ -189,7 +214,7 @@ def change_all(session: ClubSession, persons: Mapping[int, Person]) -> None:
 
 def leave(session: ClubSession, athlete_id: int, on: date) -> Member:
     """Take an athlete off the lists from that day; settings and history stay."""
-    row = kept_athletes.by_id(session, athlete_id)
+    row = _counting(session, athlete_id)
     row.left_on = on
     session.flush()
     return member_of(row)
@@ -197,7 +222,7 @@ def leave(session: ClubSession, athlete_id: int, on: date) -> Member:
 
 def come_back(session: ClubSession, athlete_id: int) -> Member:
     """Put an athlete who had left back on the lists."""
-    row = kept_athletes.by_id(session, athlete_id)
+    row = _counting(session, athlete_id)
     row.left_on = None
     session.flush()
     return member_of(row)
@@ -250,6 +275,19 @@ class PersonUnnamed(SettingsDeskError):
 
     def __str__(self) -> str:
         return "Enter the athlete's given name or family name"
+
+
+class TakenIn(SettingsDeskError):
+    """An entry was meant that was taken in to another one of the same athlete."""
+
+    def __init__(self, name: str, athlete_id: int, into_id: int) -> None:
+        self.name, self.athlete_id, self.into_id = name, athlete_id, into_id
+
+    def __str__(self) -> str:
+        return (
+            f"The entry of {self.name} was taken in to another one of the same athlete, and nothing"
+            " was changed: open that one"
+        )
 
 
 class NameTooLong(SettingsDeskError):

@@ -9,6 +9,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.squad.athletes import must_count
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -80,6 +81,7 @@ def keep_setting(
     kept since, ``SettingChangedMeanwhile``.
     """
     athlete = kept_athletes.by_id(session, athlete_id)
+    must_count(athlete)
     model = desk_models.model(session, model_id)
     present = kept_settings.latest(session, athlete.id, model_id)
     if present is not None and _setting(present, setting.kind).axes == setting.axes:

@@ -23,6 +23,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import runs as kept_runs
@@ -126,7 +127,10 @@ def find(store: Store, code_key: CodeKey, code: str) -> FoundCard:
             row = kept_cards.by_short_code_mark(
                 session, desk_issued.short_code_mark(code_key, code)
             )
-        if row is None or row.revoked_at is not None or row.athlete.left_on is not None:
+        if row is None or row.revoked_at is not None:
+            raise NoSuchCard
+        counting_id = row.athlete.taken_into_id or row.athlete_id
+        if kept_athletes.by_id(session, counting_id).left_on is not None:
             raise NoSuchCard
         if row.counts_until is not None and today() > row.counts_until:
             raise CardHasEnded(row.counts_until)
@@ -154,7 +158,7 @@ def look(session: ClubSession, here: AtStation, found: FoundCard) -> Verdict:
         differences = desk_issued.differences(session, card, here.piece, here.phone.length_unit)
     except NoSuchCard as refusal:
         return no_such_card(refusal)
-    if differences:
+    if differences or card.taken_in:
         return _superseded(card, differences, listed)
     return _on_the_list(card, listed)
 
@@ -165,10 +169,16 @@ def no_such_card(refusal: NoSuchCard) -> Verdict:
 
 
 def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Listed) -> Verdict:
+    name = listed.name_of(card)
+    why = (
+        f"This card was printed under another entry of {name}, which is not used any more"
+        if card.taken_in
+        else f"{name}'s setting was changed after this card was printed"
+    )
     return Verdict(
         Kind.SUPERSEDED,
         "This card no longer counts",
-        f"{listed.name_of(card)}'s setting was changed after this card was printed. Set nothing"
+        f"{why}. Set nothing"
         " by the paper. Set what this station shows; where it says that marks were changed, take"
         f" those first. {_expected(listed)}",
         differences,

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from flask import Flask, make_response, render_template, url_for
+from flask import Flask, make_response, redirect, render_template, request, url_for
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]  # it ships no types
 from werkzeug.exceptions import HTTPException, InternalServerError
 from werkzeug.wrappers import Response
@@ -21,6 +21,7 @@ from settingsdesk.desk.meets.refusals import (
 from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
+from settingsdesk.desk.squad.athletes import TakenIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind
 from settingsdesk.domain.checks.checks import NoSuchOccasion
@@ -40,6 +41,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (OrderChanged, 409),
     (NotOnTheOrder, 409),
     (NoOrderToRun, 409),
+    (TakenIn, 409),
     (ScaleChanged, 409),
     (TimesMovedOn, 409),
     (UploadGone, 410),
@@ -91,6 +93,7 @@ FORM_TOO_OLD = (
 def handle_errors(app: Flask) -> None:
     """Give every error of the application its page."""
     app.register_error_handler(SettingsDeskError, refused)
+    app.register_error_handler(TakenIn, taken_in)
     app.register_error_handler(CSRFError, form_too_old)
     app.register_error_handler(HTTPException, went_wrong)
 
@@ -105,6 +108,16 @@ def refused(refusal: SettingsDeskError) -> Response:
     if isinstance(refusal, DeskIsBusy):
         response.headers["Retry-After"] = "5"
     return response
+
+
+def taken_in(refusal: TakenIn) -> Response:
+    """An athlete's page leads on to the one of the entry that counts."""
+    asked = request.view_args or {}
+    if request.method == "GET" and asked.get("athlete_id") == refusal.athlete_id:
+        return redirect(
+            url_for(str(request.endpoint), **{**asked, "athlete_id": refusal.into_id}), 303
+        )
+    return refused(refusal)
 
 
 def form_too_old(_error: CSRFError) -> Response:

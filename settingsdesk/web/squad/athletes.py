@@ -21,6 +21,7 @@ from settingsdesk.desk.squad import setting_versions as desk_setting_versions
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, Person
 from settingsdesk.desk.squad.choosing import Sought
+from settingsdesk.desk.squad.setting_versions import Step
 from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -41,7 +42,7 @@ from settingsdesk.web.frame.fields import (
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
 from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.squad import setting_pages
+from settingsdesk.web.squad import same_person, setting_pages
 from settingsdesk.web.squad.choosing import GroupField
 
 Page = str | Response | tuple[str, int]
@@ -49,6 +50,7 @@ Page = str | Response | tuple[str, int]
 blueprint = Blueprint("athletes", __name__, url_prefix="/athletes")
 blueprint.context_processor(shown.for_templates)
 setting_pages.add_to(blueprint)
+same_person.add_to(blueprint)
 
 
 class LevelField(ChoiceField):
@@ -323,16 +325,25 @@ def _levels(books: Sequence[RuleBook], parts: Sequence[KindPart]) -> list[str]:
 
 @blueprint.get("/<int:athlete_id>/history")
 def history(athlete_id: int) -> str:
-    """Every version of every setting: who, when, why, what was typed, and what it changed."""
+    """Every version of every setting: who, when, why, what was typed, and what it changed.
+
+    Those of entries that were taken in come after the athlete's own.
+    """
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
-        steps = desk_setting_versions.steps(session, athlete_id, coach().length_unit)
-    by_model = groupby(steps, key=lambda step: (step.version.model_id, step.version.model_name))
+        entries = [member, *desk_athletes.taken_in(session, athlete_id)]
+        unit = coach().length_unit
+        steps = [(one, desk_setting_versions.steps(session, one.id, unit)) for one in entries]
     return render_template(
         "squad/history.html",
         member=member,
-        models=[(name, list(versions)) for (_, name), versions in by_model],
+        entries=[(one, _by_model(of_entry)) for one, of_entry in steps if of_entry],
     )
+
+
+def _by_model(steps: Sequence[Step]) -> list[tuple[str, list[Step]]]:
+    by_model = groupby(steps, key=lambda step: (step.version.model_id, step.version.model_name))
+    return [(name, list(versions)) for (_, name), versions in by_model]
 
 
 @blueprint.get("/squad")

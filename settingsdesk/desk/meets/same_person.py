@@ -1,0 +1,373 @@
+"""Two entries of one athlete become one, with both histories.
+
+The entry that is taken in keeps its settings, cards and past rotations, which are never changed;
+all that is still to come goes over to the one that stays. Where both have something, the coach
+says which counts.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.meets.raise_requests import steps_that_count
+from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.setting_versions import told
+from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import card_remarks as kept_card_remarks
+from settingsdesk.store import cards as kept_cards
+from settingsdesk.store import clubs as kept_clubs
+from settingsdesk.store import left_out as kept_left_out
+from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.work import ClubSession
+
+PERSON = {
+    "given_name": "Given name",
+    "family_name": "Family name",
+    "printed_name": "Printed name",
+    "group_name": "Group",
+    "start_number": "Start number",
+}
+OF_A_RAISE = (
+    "apparatus_id",
+    "step",
+    "raise_mm",
+    "told_by",
+    "told_on",
+    "remark",
+    "recorded_at",
+    "recorded_by",
+)
+MOST_LIKELY = 30
+"""So many who may be the same person are offered before anybody is looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Both:
+    """One thing of the two entries beside each other, in words; empty where one has none of it.
+
+    ``key`` names what the coach has to choose, where both have it and they differ.
+    """
+
+    about: str
+    stays: str
+    taken: str
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two entries of one athlete: the one that stays, the one to be taken in, what each has.
+
+    ``seen`` changes with whatever is told here, so that nothing is united that was not looked at.
+    """
+
+    stays: Member
+    taken: Member
+    lines: tuple[Both, ...]
+
+    @property
+    def questions(self) -> tuple[Both, ...]:
+        """What the coach has to choose."""
+        return tuple(line for line in self.lines if line.key)
+
+    @property
+    def seen(self) -> str:
+        """A word made of all that is told."""
+        return sha256(repr(self).encode()).hexdigest()[:16]
+
+
+def likely(session: ClubSession, athlete_id: int) -> list[Member]:
+    """Who may be the same person: whoever shares a name with them, present or left."""
+    member = desk_athletes.member(session, athlete_id)
+    words = f"{member.person.given_name} {member.person.family_name}".split()
+    return found(session, athlete_id, words)[:MOST_LIKELY]
+
+
+def found(session: ClubSession, athlete_id: int, words: Iterable[str]) -> list[Member]:
+    """Other entries of the same list in whose name one of the words occurs, by name."""
+    row = kept_athletes.by_id(session, athlete_id)
+    others: dict[int, Member] = {}
+    for word in words:
+        for other in kept_athletes.alike(session, word, row.meet_id, MOST_LIKELY + 1):
+            others[other.id] = desk_athletes.member_of(other)
+    others.pop(athlete_id, None)
+    return sorted(others.values(), key=lambda member: (member.listed_name, member.id))
+
+
+def compare(session: ClubSession, stays_id: int, taken_id: int) -> Comparison:
+    """What each of the two has, and where the coach has to choose.
+
+    Raises ``TakenIn`` where one was taken in already, ``NotTwoEntries``, ``StaysHasLeft`` or
+    ``AtTheBarsNow`` where they cannot become one.
+    """
+    stays = desk_athletes.member(session, stays_id)
+    taken = desk_athletes.member(session, taken_id)
+    _must_be_two_of_one_list(session, stays, taken)
+    lines = (
+        *_persons(stays, taken),
+        *_settings(session, stays_id, taken_id),
+        *_entries(session, stays_id, taken_id),
+        *_records(session, stays_id, taken_id),
+    )
+    return Comparison(stays, taken, lines)
+
+
+def unite(
+    session: ClubSession,
+    stays_id: int,
+    taken_id: int,
+    takes: Mapping[str, bool],
+    seen: str,
+) -> Member:
+    """Make the two one; ``takes`` says of each question whether the one taken in counts.
+
+    Raises what ``compare`` does, ``ChangedSinceSeen`` where something is not as it was ``seen``,
+    and ``NotChosen`` where a question is open.
+    """
+    both = compare(session, stays_id, taken_id)
+    if both.seen != seen:
+        raise ChangedSinceSeen
+    for question in both.questions:
+        if question.key not in takes:
+            raise NotChosen(question.about)
+    stays, taken = (kept_athletes.by_id(session, one) for one in (stays_id, taken_id))
+    _take_person(stays, taken, takes)
+    _take_settings(session, both, takes)
+    _take_entries(session, stays, taken, takes)
+    _take_places(session, stays_id, taken_id)
+    _take_the_rest(session, stays, taken)
+    session.flush()
+    return desk_athletes.member_of(stays)
+
+
+def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member) -> None:
+    rows = kept_athletes.by_ids(session, [stays.id, taken.id])
+    if stays.id == taken.id or rows[stays.id].meet_id != rows[taken.id].meet_id:
+        raise NotTwoEntries
+    if stays.left_on is not None and taken.left_on is None:
+        raise StaysHasLeft(stays.listed_name, taken.listed_name)
+    for member in (stays, taken):
+        for run in kept_runs.under_way_with(session, member.id):
+            raise AtTheBarsNow(member.listed_name, run.rotation.name)
+
+
+def _persons(stays: Member, taken: Member) -> Iterator[Both]:
+    for column, about in PERSON.items():
+        ours, theirs = (str(getattr(one.person, column)) for one in (stays, taken))
+        if ours or theirs:
+            yield Both(about, ours, theirs, column if ours and theirs and ours != theirs else "")
+
+
+def _latest(
+    session: ClubSession, athlete_ids: Sequence[int]
+) -> dict[int, dict[int, SettingVersion]]:
+    return desk_settings.latest_by_model(session, athlete_ids, desk_models.all_models(session))
+
+
+def _settings(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
+    unit = Unit(kept_clubs.this_club(session).length_unit)
+    for model_id, of_each in _latest(session, [stays_id, taken_id]).items():
+        ours, theirs = of_each.get(stays_id), of_each.get(taken_id)
+        any_of_them = ours or theirs
+        if any_of_them is None:
+            continue
+        differ = ours and theirs and ours.setting.axes != theirs.setting.axes
+        yield Both(
+            f"Setting for {any_of_them.model_name}",
+            _setting_told(ours, unit),
+            _setting_told(theirs, unit),
+            f"model{model_id}" if differ else "",
+        )
+
+
+def _setting_told(version: SettingVersion | None, unit: Unit) -> str:
+    if version is None:
+        return ""
+    axes = version.setting.kind.axes
+    wanted = "; ".join(f"{axis.name} {told(version.setting.axes[axis.key], unit)}" for axis in axes)
+    kept = f"version {version.version}, {day_in_words(version.recorded_at.date())}"
+    return f"{wanted} ({kept}, {version.recorded_by})"
+
+
+def _entries(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
+    ours, theirs = (_entries_of(session, one) for one in (stays_id, taken_id))
+    for meet_id in dict.fromkeys([*ours, *theirs]):
+        one, other = (_entry_told(entries.get(meet_id)) for entries in (ours, theirs))
+        name = kept_meets.by_id(session, meet_id).name
+        differ = one and other and one != other
+        yield Both(f"Entry for {name}", one, other, f"entry{meet_id}" if differ else "")
+
+
+def _entries_of(session: ClubSession, athlete_id: int) -> dict[int, kept_meets.Entry]:
+    rows = kept_meets.entries_of_athletes(session, [athlete_id])
+    return {row.meet_id: row for row in rows}
+
+
+def _entry_told(row: kept_meets.Entry | None) -> str:
+    if row is None:
+        return ""
+    number = f"number {row.start_number}" if row.start_number else "no start number"
+    parts = [row.from_club, number, row.division, "withdrawn" if row.withdrawn_at else ""]
+    asked = steps_that_count(row.raise_requests)
+    raises = [f"rails {step.raise_mm} mm higher: {step.step}" for step in asked.values()]
+    return ", ".join(part for part in (*parts, *raises) if part)
+
+
+def _records(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
+    """What is nobody's choice: all of it is kept."""
+    counted = [
+        ("Cards", kept_cards.of_athlete),
+        ("Remarks about cards", kept_card_remarks.of_athlete),
+        ("Rotations", kept_rotations.listing),
+    ]
+    for about, of_athlete in counted:
+        ours, theirs = (len(of_athlete(session, one)) for one in (stays_id, taken_id))
+        if ours or theirs:
+            yield Both(about, str(ours or ""), str(theirs or ""))
+
+
+def _take_person(
+    stays: kept_athletes.Athlete, taken: kept_athletes.Athlete, takes: Mapping[str, bool]
+) -> None:
+    for column in PERSON:
+        if takes.get(column, not getattr(stays, column)):
+            setattr(stays, column, getattr(taken, column))
+
+
+def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
+    reason = f"From the other entry, {both.taken.listed_name}, which was taken in"
+    for model_id, of_each in _latest(session, [both.stays.id, both.taken.id]).items():
+        ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
+        if theirs is not None and takes.get(f"model{model_id}", ours is None):
+            desk_settings.keep_setting(
+                session, both.stays.id, model_id, theirs.setting, reason, theirs.as_read
+            )
+
+
+def _take_entries(
+    session: ClubSession,
+    stays: kept_athletes.Athlete,
+    taken: kept_athletes.Athlete,
+    takes: Mapping[str, bool],
+) -> None:
+    ours = _entries_of(session, stays.id)
+    for meet_id, theirs in _entries_of(session, taken.id).items():
+        if meet_id not in ours:
+            theirs.athlete = stays
+            continue
+        _take_entry(session, ours[meet_id], theirs, counts=takes.get(f"entry{meet_id}", False))
+
+
+def _take_entry(
+    session: ClubSession, ours: kept_meets.Entry, theirs: kept_meets.Entry, *, counts: bool
+) -> None:
+    """Both are entered: what counts goes to the entry that stays, the other is withdrawn."""
+    present = steps_that_count(ours.raise_requests)
+    for step in list(theirs.raise_requests):
+        if counts or step.apparatus_id not in present:
+            # Asked when it was asked: whether marks include it is worked out from that moment.
+            told = {name: getattr(step, name) for name in OF_A_RAISE}
+            ours.raise_requests.append(kept_meets.RaiseRequest(**told))
+    if counts:
+        for column in ("from_club", "start_number", "division", "withdrawn_at", "withdrawn_by"):
+            setattr(ours, column, getattr(theirs, column))
+    if theirs.withdrawn_at is None:
+        theirs.withdrawn_at, theirs.withdrawn_by = utc_now(), session.by
+
+
+def _take_places(session: ClubSession, stays_id: int, taken_id: int) -> None:
+    """On lists that nobody has begun, the one who stays has the place; once where both were."""
+    for rotation in kept_runs.rotations_not_begun(session, taken_id):
+        listed = [turn.athlete_id for turn in rotation.turns]
+        asked = OrderRequest.from_data(rotation.asked)
+        if stays_id in listed:
+            listed.remove(taken_id)
+            asked = asked.only_for(listed)
+        else:
+            listed = [stays_id if one == taken_id else one for one in listed]
+            asked = asked.with_one_for(taken_id, stays_id)
+        kept_rotations.relist(session, rotation, listed)
+        rotation.asked = asked.to_data()
+
+
+def _take_the_rest(
+    session: ClubSession, stays: kept_athletes.Athlete, taken: kept_athletes.Athlete
+) -> None:
+    for remark in kept_card_remarks.of_athlete(session, taken.id):
+        remark.athlete_id = stays.id
+    for line in kept_left_out.of_athlete(session, taken.id):
+        line.athlete_id = stays.id
+    for card in kept_cards.of_athlete(session, taken.id):
+        card.superseded_at = card.superseded_at or utc_now()
+    for earlier in kept_athletes.taken_in(session, taken.id):
+        earlier.taken_into_id = stays.id
+    taken.taken_into_id = stays.id
+    taken.left_on = taken.left_on or today()
+
+
+class NotTwoEntries(SettingsDeskError):
+    """An entry with itself, or a guest of a meet with somebody of another list."""
+
+    def __str__(self) -> str:
+        return (
+            "Two entries of the club's own athletes, or of guests at the same meet, can become one;"
+            " these are not such two. Nothing was changed"
+        )
+
+
+class StaysHasLeft(SettingsDeskError):
+    """Somebody present was to be taken in to the entry of somebody who has left."""
+
+    def __init__(self, stays: str, taken: str) -> None:
+        self.stays, self.taken = stays, taken
+
+    def __str__(self) -> str:
+        return (
+            f"{self.stays} has left, and {self.taken} is here: put {self.stays} back on the lists"
+            f" first, or begin on the page of {self.taken}"
+        )
+
+
+class AtTheBarsNow(SettingsDeskError):
+    """One of the two is in a run that is under way."""
+
+    def __init__(self, name: str, rotation: str) -> None:
+        self.name, self.rotation = name, rotation
+
+    def __str__(self) -> str:
+        return (
+            f"{self.name} is at the apparatus now, in {self.rotation}: make the two one when that"
+            " run is over"
+        )
+
+
+class ChangedSinceSeen(SettingsDeskError):
+    """Something of the two was changed while the question stood on the page."""
+
+    def __str__(self) -> str:
+        return (
+            "One of the two was changed while the page was open, and nothing is done yet: look at"
+            " both once more, and choose again"
+        )
+
+
+class NotChosen(SettingsDeskError):
+    """Both have something, and nobody said which counts."""
+
+    def __init__(self, about: str) -> None:
+        self.about = about
+
+    def __str__(self) -> str:
+        return f"Choose which counts: {self.about}"
