@@ -18,6 +18,7 @@ from settingsdesk.web.hall import (
     calibrations,
     models,
     square,
+    starters,
     usual_deviations,
 )
 from settingsdesk.web.hall import (
@@ -31,7 +32,7 @@ from settingsdesk.web.rotations import rotation as web_rotation
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.runs import learned_times
 from settingsdesk.web.runs import run as web_run
-from settingsdesk.web.squad import athletes
+from settingsdesk.web.squad import athletes, several
 from settingsdesk.web.stations import phone, stations
 from settingsdesk.web.today import today
 
@@ -39,12 +40,14 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
     help_page.blueprint,
     athletes.blueprint,
+    several.blueprint,
     apparatus.blueprint,
     apparatus_sheets.blueprint,
     calibrations.blueprint,
     square.blueprint,
     usual_deviations.blueprint,
     models.blueprint,
+    starters.blueprint,
     learned_times.blueprint,
     web_conversions.blueprint,
     web_rotation.blueprint,

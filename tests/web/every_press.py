@@ -467,7 +467,13 @@ PRESSES: dict[str, Press] = {
         WISHES, before0_one="2", before0_other="1"
     ),
     "searching.stop": lambda hall: _starting(hall.coach.get(_searching(hall)), "Stop"),
+    "several.add": lambda hall: hall.coach.get("/athletes/several/1").send(
+        "Add these athletes", given0="Ana", low_rail0="3", high_rail0="4", spread0="150"
+    ),
     "sheets.index": _sheet,
+    "starters.take": lambda hall: hall.coach.get("/apparatus/models/starters/rings").send(
+        "Take it", piece_name="Rings Z"
+    ),
     "start_orders.draw": lambda hall: hall.coach.get("/start-orders/sessions/1/draw").send(
         "Draw it now", number="2", apparatus="1", hands="2"
     ),

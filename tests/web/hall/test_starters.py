@@ -1,0 +1,113 @@
+"""A first evening: a plain model with its apparatus, then a squad with its marks."""
+
+import pytest
+
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.store.work import Store
+from tests.conftest import Account
+from tests.web.pages import Page, Reader
+
+MARKS = {"low_rail": "6", "high_rail": "6", "spread": "160"}
+
+
+def with_bars(pages: Reader) -> Page:
+    """The page after a starter was taken and read off."""
+    page = pages.get("/apparatus/models/starters/uneven_bars")
+    page = page.send("Take it", piece_name="Bars", low_rail_count="10", mat="20")
+    return page.send("Record these marks", **MARKS)
+
+
+class TestStarters:
+    def test_an_empty_desk_leads_there(self, pages: Reader) -> None:
+        page = pages.get("/").follow("Begin with a plain model")
+        assert "12 holes every 5.0 cm, the first at 145.0 cm" in page.text
+
+    @pytest.mark.parametrize("key", KINDS)
+    def test_one_of_every_kind_is_taken_as_it_stands(
+        self, pages: Reader, store: Store, account: Account, key: str
+    ) -> None:
+        page = pages.get("/apparatus/models/starters/").follow(KINDS[key].name)
+        assert page.send("Take it").heading.startswith("What stands")
+
+        with store.work(account.club_id, writes=False) as session:
+            [version] = models.all_models(session)
+            [piece] = apparatus.all_pieces(session)
+        assert version.model.kind.key == piece.model.kind.key == key
+        assert version.reason == "A starter: nothing of it was measured yet"
+        assert version.model.procedure.estimated
+
+    def test_what_was_taped_is_corrected_there(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        with_bars(pages)
+        with store.work(account.club_id, writes=False) as session:
+            [piece] = apparatus.all_pieces(session)
+        assert piece.name == "Bars"
+        assert piece.mat_mm == 200
+        assert piece.model.axis("low_rail").scale.count == 10
+
+    @pytest.mark.parametrize(
+        ("typed", "field"),
+        [({"low_rail_pitch": "0"}, "low_rail_count"), ({"low_rail_first": "x"}, "low_rail_first")],
+    )
+    def test_what_cannot_be_is_told_at_its_scale_and_nothing_is_kept(
+        self, pages: Reader, store: Store, account: Account, typed: dict[str, str], field: str
+    ) -> None:
+        page = pages.get("/apparatus/models/starters/uneven_bars").send("Take it", **typed)
+        assert page.status == 400
+        assert f"#{field}" in page.links_of_mistakes.values()
+        with store.work(account.club_id, writes=False) as session:
+            assert models.all_models(session) == []
+
+    def test_a_second_press_takes_none_twice(self, pages: Reader) -> None:
+        form = pages.get("/apparatus/models/starters/rings")
+        form.send("Take it")
+        page = form.send("Take it")
+        assert page.status == 400
+        assert "already" in page.mistakes[0]
+
+
+class TestASquadOnOnePage:
+    def test_names_and_marks_become_athletes_with_settings(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        page = with_bars(pages)
+        assert page.heading == "Type a squad with its marks on Bars"
+
+        typed = {"given0": "Ana", "family0": "Neu", "given1": "Bo"}
+        page = page.send("Add these athletes", **typed, **{f"{k}0": v for k, v in MARKS.items()})
+        assert page.banners[0] == "2 athletes are added."
+        with store.work(account.club_id, writes=False) as session:
+            bo, ana = athletes.find(session)
+            [piece] = apparatus.all_pieces(session)
+            kept = settings.latest(session, ana.id, piece.model_id)
+            assert settings.latest(session, bo.id, piece.model_id) is None
+        wanted = {axis: one.wanted_mm for axis, one in kept.setting.axes.items()}
+        assert wanted["low_rail"] == 1700
+        assert wanted["high_rail"] == 2500
+        assert kept.as_read["low_rail"] == "mark 6 of Bars"
+
+    def test_what_is_half_filled_in_is_told_at_its_field_and_nobody_is_added(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        page = with_bars(pages)
+        page = page.send("Add these athletes", given0="Ana", low_rail0="6", low_rail1="6")
+
+        assert page.status == 400
+        assert set(page.links_of_mistakes.values()) == {"#high_rail0", "#spread0", "#given1"}
+        with store.work(account.club_id, writes=False) as session:
+            assert athletes.find(session) == []
+
+    def test_a_second_press_adds_nobody_twice(self, pages: Reader) -> None:
+        form = with_bars(pages)
+        form.send("Add these athletes", given0="Ana", family0="Neu")
+        page = form.send("Add these athletes", given0="Ana", family0="Neu")
+
+        assert page.status == 400
+        assert "in the squad already" in page.mistakes[0]
+
+    def test_an_empty_page_adds_nobody(self, pages: Reader) -> None:
+        page = with_bars(pages).send("Add these athletes")
+        assert page.mistakes == ["Enter the names of one athlete or more"]
