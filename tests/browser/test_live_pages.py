@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -9,9 +10,15 @@ from flask import Flask
 from playwright.sync_api import Dialog, Page, Request, expect
 
 from settingsdesk.desk.checks import findings
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import Press
+from settingsdesk.desk.squad import settings
+from settingsdesk.domain.changeover.happenings import NotHere
 from settingsdesk.domain.checks.findings import Step
+from settingsdesk.domain.hall.scales import RegularScale
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store import sign_ins
 from settingsdesk.store.base import utc_now
 from tests.browser.at_station import NOT_OURS, Phone, begin, heading, wait_for_copy
@@ -96,6 +103,79 @@ class TestWhatMakesThePageUntrue:
         with demo_club.work(writes=True) as session:
             desk_run.end(session, 1)
         all_show("ended")
+
+    def test_a_list_a_setting_mats_and_a_scale_do_so_too(
+        self, phone: Phone, open_page: OpenPage, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Whatever a rail is set by, and whoever comes next."""
+        ivo = phone("Ivo")
+        begin(ivo)
+        pages = (ivo, open_page(RUN))
+        for page in pages:
+            page.clock.install()
+            page.reload()
+            page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
+        first, second = (guest.member.id for guest in held.guests[:2])
+
+        def all_show(*words: str) -> None:
+            for page, said in zip(pages, words * (2 // len(words)), strict=True):
+                page.clock.run_for(2000)
+                expect(page.locator("main")).to_contain_text(said)
+
+        with demo_club.work(writes=True) as session:
+            desk_run.confirm(session, 1, 1, NotHere(second))
+        all_show("Next: Noor H.")
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            lengths = zip(piece.model.kind.axes, (1700, 2550, 1650), strict=True)
+            wanted = {axis.key: Wanted(mm, 10) for axis, mm in lengths}
+            settings.keep_setting(session, first, piece.model_id, Setting(piece.model.kind, wanted))
+        all_show("The old marks do not count", "other marks are wanted now")
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, 1)
+            presses.confirm(session, now, Press("new_marks", 0, now.number))
+        all_show("Set for Almira O.")
+        drawn = [page.locator(".drawing").inner_html() for page in pages]
+        with demo_club.work(writes=True) as session:
+            apparatus.change_piece(session, piece.id, piece.name, piece.place, 300)
+        for page, before in zip(pages, drawn, strict=True):
+            page.clock.run_for(2000)
+            page.wait_for_function(
+                "before => document.querySelector('.drawing').innerHTML !== before", arg=before
+            )
+        with demo_club.work(writes=True) as session:
+            version = models.model(session, piece.model_id)
+            low, *others = version.model.axes
+            fewer = replace(low, scale=RegularScale(1500, 50, 5))
+            axes = (fewer, *others)
+            other = replace(version.model, axes=axes)
+            models.change_model(session, piece.model_id, other, "fewer holes", version.version)
+        all_show("was changed since this run began")
+
+
+class TestAFormThatIsOpen:
+    """Found marks and the end are typed and thought over while others go on."""
+
+    def test_says_that_something_happened_and_keeps_what_was_typed(
+        self, phone: Phone, open_page: OpenPage, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        ivo = phone("Ivo")
+        begin(ivo)
+        coach = open_page(f"{RUN}/found")
+        to_end = open_page(f"{RUN}/end")
+        ivo.goto("/station/marks")
+        forms = (ivo, coach, to_end)
+        for page in (ivo, coach):
+            page.get_by_label("Low rail height").fill("7")
+        for page in forms:
+            expect(page.locator("[data-touch]")).to_contain_text("In touch")
+            expect(page.get_by_text("Something has happened")).to_have_count(0)
+        withdraw(demo_club, held.apparatus_id)
+        for page in forms:
+            expect(page.get_by_text("Something has happened since")).to_be_visible()
+            expect(page.get_by_role("link", name="Look at what happened")).to_be_visible()
+        for page in (ivo, coach):
+            expect(page.get_by_label("Low rail height")).to_have_value("7")
 
 
 class TestACoachOnAPoorNetwork:

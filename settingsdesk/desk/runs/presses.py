@@ -43,8 +43,12 @@ PLAIN: Mapping[str, Callable[[int], Happening]] = {
 }
 """The words that mean the same whatever the list is, each with its number."""
 
-CHECKED_BY = "checked_by"
-"""The word for a check by somebody known at the run, with the number of an event of theirs."""
+CHECKED_BY, CHECKED_BY_NAME = "checked_by", "checked_by_name"
+"""The words for a check by somebody else: by one known at the run, with the number of an event of
+theirs, and by one whose name is typed."""
+
+LONGEST_NAME = 40
+"""As long as the name of a volunteer may be."""
 
 NEXT, NEW_MARKS = "next", "new_marks"
 """The words for what depends on the list: who goes next, and settings that were changed since."""
@@ -56,6 +60,7 @@ class Press:
 
     ``late`` says that it was pressed some time ago and kept on the phone since.
     ``told_of_change`` says that the page had it that the first turn's marks were changed.
+    ``name`` is what was typed, where somebody's name is asked for.
     """
 
     word: str
@@ -63,6 +68,7 @@ class Press:
     seen: int
     late: bool = False
     told_of_change: bool = False
+    name: str = ""
 
 
 def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening, RunNow]:
@@ -72,7 +78,11 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
     more because no answer came, it changes nothing, however late. Raises what ``happening`` and
     ``runs.go_on`` do.
     """
-    what = happening(session, now, press.seen, press.word, press.number)
+    what = (
+        Rechecked(alone=False, second=_typed_name(press.name))
+        if press.word == CHECKED_BY_NAME
+        else happening(session, now, press.seen, press.word, press.number)
+    )
     if not desk_run.is_on_record(session.by, now, press.seen, what):
         _must_still_hold(session, now, press, what)
     return what, desk_run.go_on(session, now, press.seen, what)
@@ -142,6 +152,17 @@ def _somebody(now: RunNow, number: int) -> str:
     if found is None:
         raise NoSuchWord
     return _who(found)
+
+
+def _typed_name(typed: str) -> str:
+    """The name of whoever checked, as it is kept; ``NotNow`` where there is none."""
+    name = " ".join(typed.split())
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise NotNow(
+            "Nothing was confirmed: type the name of whoever checked, at most"
+            f" {LONGEST_NAME} characters"
+        )
+    return name
 
 
 def _who(event: Confirmed) -> str:

@@ -11,9 +11,9 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.stations.at_station import AtStation, at_station, waiting
+from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
-from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.work import ClubSession
@@ -63,14 +63,23 @@ def standing(session: ClubSession, here: AtStation) -> Standing:
     )
 
 
-def begin(session: ClubSession, phone: PhoneIn, rotation_id: int) -> AtStation:
+def begin(
+    session: ClubSession, phone: PhoneIn, rotation_id: int, stands: Sequence[int]
+) -> AtStation:
     """Begin one of the station's rotations; begun already, nothing is changed.
 
-    Raises ``NotThisStation``, or what ``runs.begin`` does.
+    ``stands`` is the setup that the phone's page told to read off before: however late it comes,
+    it counts only while the same stands there by the record. Raises ``NotNow`` where it does not,
+    ``NotThisStation``, or what ``runs.begin`` does.
     """
     here = at_station(session, phone)
     if here.begun(rotation_id):
         return here
+    if here.piece.setup is not None and here.piece.setup != tuple(stands):
+        raise NotNow(
+            f"Nothing was begun: other marks are on record for {here.piece.name} since this phone"
+            " was looked at. Read them again, at both ends, and begin then"
+        )
     desk_run.begin(session, rotation_id, phone.apparatus_id, {here.piece.id: here.piece})
     rows = kept_runs.at_station(session, here.listed, phone.apparatus_id)
     return replace(here, rows=tuple(rows))
@@ -84,10 +93,11 @@ def confirm(session: ClubSession, phone: PhoneIn, run_id: int, press: Press) -> 
     return here.after(after)
 
 
-def to_end(session: ClubSession, phone: PhoneIn, run_id: int) -> RunView:
-    """The run of the station that is about to be ended."""
-    here = at_station(session, phone)
-    return desk_run.viewed(session, here.folded(session, here.row(run_id)))
+def to_end(standing: Standing, run_id: int) -> RunView:
+    """The station's present run, which is about to be ended; ``NotThisStation`` for another."""
+    if standing.view is None or standing.view.id != run_id:
+        raise NotThisStation
+    return standing.view
 
 
 def end(session: ClubSession, phone: PhoneIn, run_id: int) -> None:

@@ -11,7 +11,7 @@ from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.presses import NoSuchWord, Press, known_names
+from settingsdesk.desk.runs.presses import LONGEST_NAME, NoSuchWord, Press, known_names
 from settingsdesk.desk.runs.run import RunView, ScaleChanged
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -52,6 +52,7 @@ def press() -> Press:
         number_of(sent.get("seen")),
         late=_is_late(sent.get("pressed", "")),
         told_of_change="told" in sent,
+        name=sent.get("checker", ""),
     )
 
 
@@ -126,6 +127,7 @@ def facts(
         "picture": picture(view, length) if view else None,
         "crews": CREWS,
         "known": known_names(view) if view else {},
+        "longest_name": LONGEST_NAME,
         "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
         "in_words": in_words,
     }

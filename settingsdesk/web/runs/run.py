@@ -1,7 +1,7 @@
 """At the bars: one run on a phone in a chalky hand or a tablet on a stand, step by step."""
 
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from flask import (
     Blueprint,
@@ -129,12 +129,32 @@ def latest(run_id: int) -> Answer:
     Every page asks each second: as long as nothing was written, the answer is the kept one.
     """
 
+    return latest_answer(_state(run_id))
+
+
+def _state(run_id: int) -> str:
+    """The state of a run's page as this request found the club; the kept one while it is true."""
+
     def state() -> str:
         with work() as session:
             return _shown(session, run_id).state
 
     question = ("state of run", coach().club_id, run_id)
-    return latest_answer(desk().kept.answer(question, coach().revision, state))
+    return desk().kept.answer(question, coach().revision, state)
+
+
+def _to_fill_in(session: ClubSession, run_id: int) -> tuple[RunNow, str]:
+    """The run of a form, and the state of its page where nothing is sent yet."""
+    if request.method == "POST":
+        return desk_run.loaded(session, run_id), ""
+    view = desk_run.run(session, run_id)
+    return view, Shown(view, recheck_items(session, view), "").state
+
+
+def _form_page(template: str, run_id: int, state: str, **about: Any) -> str:
+    """A page with a form about a run, which says when something happened since it was made."""
+    fresh = {"run_id": run_id, "state": state or _state(run_id), **right_now()}
+    return render_template(f"runs/bars/{template}.html", **about, **fresh)
 
 
 @blueprint.post("/<int:run_id>/confirm")
@@ -171,7 +191,7 @@ def add(run_id: int) -> Page:
     """Somebody who was not on the list gets turns."""
     joined = None
     with work(writes=request.method == "POST") as session:
-        now = desk_run.loaded(session, run_id)
+        now, state = _to_fill_in(session, run_id)
         now.piece.must_be_in_use()
         known = {turn.athlete_id for turn in (*now.run.turns, *now.run.away)}
         form = JoinForm(data={"seen": str(now.number)})
@@ -186,7 +206,7 @@ def add(run_id: int) -> Page:
         _order(left)
         return _to(run_id)
     _has_seen(form, now)
-    return render_template("runs/bars/add.html", form=form, view=now, offer=offer), form.status
+    return _form_page("add", run_id, state, form=form, view=now, offer=offer), form.status
 
 
 @blueprint.route("/<int:run_id>/found", methods=["GET", "POST"])
@@ -194,7 +214,7 @@ def found(run_id: int) -> Page:
     """The apparatus stands at other marks than the run thinks."""
     now = None
     with work(writes=request.method == "POST") as session:
-        before = desk_run.loaded(session, run_id)
+        before, state = _to_fill_in(session, run_id)
         before.piece.must_be_in_use()
         axes = before.piece.model.axes
         form = read_off_form(before.piece.model, before.number)
@@ -211,7 +231,7 @@ def found(run_id: int) -> Page:
         _order(left)
         return _to(run_id)
     _has_seen(form, before)
-    return render_template("runs/bars/found.html", form=form, view=before), form.status
+    return _form_page("found", run_id, state, form=form, view=before), form.status
 
 
 @blueprint.post("/<int:run_id>/lean")
@@ -240,7 +260,7 @@ def end(run_id: int) -> Page:
             rotation_id = desk_run.end(session, run_id)
         flash("The run has ended. What was confirmed stays on record.")
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
-    return render_template("runs/bars/end.html", run_id=run_id)
+    return _form_page("end", run_id, "")
 
 
 @blueprint.post("/<int:run_id>/take-up")

@@ -9,11 +9,13 @@ const STALE_MS = 5000; // without an answer for so long, what is shown may be ol
 const HELD_MS = 700; // a press so soon after a page was meant for the one before it
 const LEAVING_MS = 20000; // so long the answer to a press that leads away is waited for
 const CONFIRMS = "button[form=confirm], form[data-kept] button";
+const TYPED = "#card, #checker"; // whoever types there goes on typing
 const CHOICES = "select[form=confirm]"; // what goes with a confirmation
 
 const rootOf = (page) => page.querySelector("main [data-state]");
 const root = () => rootOf(document);
 const first = (document.querySelector("main [data-latest], main [data-out]") ?? document.body).dataset;
+const isForm = "form" in first; // somebody types here: nothing is swapped or sent under their hands
 const isCopy = Boolean(document.querySelector(".copy:not([hidden])"));
 const KEPT = `kept ${first.page} ${first.who}`; // numbers and a word of the page's own; no names
 const COPIES = `copies ${first.paths}`; // of all pages below that address
@@ -102,22 +104,22 @@ async function load(address = first.page, settings = {}) {
   if (turn === asked) swap(answer, settings.method && "card");
 }
 
-// Takes over the page that came, by itself or by a "card" or a "press". Whoever types on a card goes
-// on typing, unless it was just sent: a hand-held reader then finds the field ready for the next one.
+// Takes over the page that came, by itself or by a "card" or a "press". Whoever types goes on typing,
+// unless it was just sent: a hand-held reader then finds the field ready for the next card.
 function swap(answer, by) {
   const page = new DOMParser().parseFromString(answer.text, "text/html");
   const [fresh, before] = [page.querySelector("main"), document.querySelector("main")];
   const [now, then] = [page, document].map((one) => rootOf(one)?.dataset);
   if (!now) return location.replace(first.page); // a page of another kind
-  const typed = before.querySelector("#card")?.value;
+  const typed = by ? [] : [...before.querySelectorAll(TYPED)].map(({ id, value }) => [id, value]);
   const focused = before.contains(document.activeElement) ? document.activeElement : null;
   if (!by) unfold(before, fresh);
   if (!by) stillSaid(before, fresh);
   before.replaceWith(fresh);
   if (by || now.state !== then?.state || now.card !== then?.card) hold();
   document.title = page.title;
-  const box = focused?.id === "card" && fresh.querySelector("#card");
-  if (box && by !== "card") box.value = typed;
+  const box = focused?.matches(TYPED) && fresh.querySelector(`#${focused.id}`);
+  typed.forEach(([id, value]) => { const same = fresh.querySelector(`#${id}`); if (same) same.value = value; });
   if (focused) (box || fresh).focus({ preventScroll: true });
   if (box && by === "card") box.select();
   loaded = mark();
@@ -166,7 +168,7 @@ async function look() {
   inTouch(latest);
   const { state: shown, card } = root().dataset;
   if (latest.state !== shown) outdated = outdated ?? mark();
-  if (asking) return; // what somebody waits for is newer
+  if (asking || isForm) return; // what somebody waits for is newer, and what they typed stays
   // What was said of a card stays until it is read; it is marked as old.
   if ((outdated && card === undefined) || isCopyShown() || since(loaded) > WHOLE_MS) await load();
 }
@@ -200,13 +202,13 @@ async function tick() {
   if (sending) return;
   sending = true;
   try {
-    if (!isLeaving()) await (kept() ? send() : look());
+    if (!isLeaving()) await (kept() && !isForm ? send() : look());
   } catch {
     failures += 1;
   }
   sending = false;
   show();
-  if (!failures && kept() && !isLeaving()) return tick(); // it was pressed while this was on its way
+  if (!failures && kept() && !isForm && !isLeaving()) return tick(); // it was pressed while this was on its way
   const slower = failures ? Math.min(EVERY_MS * 2 ** (failures - 1), SLOWEST_MS) : EVERY_MS;
   timer = setTimeout(tick, document.visibilityState === "visible" ? slower : HIDDEN_MS);
 }
@@ -216,11 +218,11 @@ function isStale() {
 }
 
 function show() {
-  const [here, waits, stale] = [root(), kept(), isStale()];
+  const [here, waits, stale] = [root(), isForm ? null : kept(), isStale()];
   const lost = here?.querySelector("[data-lost]"), touch = here?.querySelector("[data-touch]");
   if (!lost) return;
   const late = (then) => then && since(then) > EVERY_MS;
-  const older = "card" in here.dataset ? outdated : late(outdated);
+  const older = isForm || "card" in here.dataset ? outdated : late(outdated);
   const old = stale || older || (waits && (!keptAt || late(keptAt)));
   here.classList.toggle("old", Boolean(old));
   here.classList.toggle("waits", Boolean(waits));
@@ -232,7 +234,8 @@ function show() {
       + ` may be old: set nothing by it. Look again later, or use ${here.dataset.paper}.`);
     if (here.querySelector("[data-at-once]")) words.push("A check counts only while this page is in touch.");
   } else if (older) {
-    words.push(`Something has happened since ${here.dataset.at}: set nothing by what stands here.`);
+    words.push(`Something has happened since ${here.dataset.at}: ${isForm
+      ? "look at it before you send this." : "set nothing by what stands here."}`);
   }
   if (unanswered) words.push("What you last asked for did not come: scan or press it once more.");
   if (refused) words.push(refused);
@@ -245,6 +248,7 @@ function show() {
   touch.textContent = asking ? "Asking the desk …"
     : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
   touch.hidden = stale && !asking;
+  here.querySelectorAll("[data-since]").forEach((one) => { one.hidden = !older; });
   here.querySelectorAll("[data-plain]").forEach((one) => { one.hidden = !hasNoCopy; });
   // What was kept is dead in a copy; a check counts only at once, so not while nobody hears of it.
   here.querySelectorAll(CONFIRMS).forEach((one) => {

@@ -20,7 +20,7 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.cards.issued import NoSuchCard
-from settingsdesk.desk.hall.apparatus import DropUnknown
+from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.run import NoOrderToRun
 from settingsdesk.desk.runs.state import state_of
@@ -74,7 +74,7 @@ Page = str | Response | tuple[str, int]
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
 
-REFUSED = (*NOT_CONFIRMED, DropUnknown, NoOrderToRun, NotThisStation)
+REFUSED = (*NOT_CONFIRMED, DropUnknown, NoOrderToRun, NotThisStation, SetupUnknown)
 """What the station's page tells by itself, with what is to be done instead."""
 
 NOTHING_KEPT = "Nothing was taken down"
@@ -205,20 +205,32 @@ def latest() -> Answer:
 
     Every phone asks each second: as long as nothing was written, the answer is the kept one.
     """
-    question = ("state of station", phone().station_id)
-    return latest_answer(desk().kept.answer(question, phone().revision, _state))
+    return latest_answer(_state())
 
 
 def _state() -> str:
-    with _work() as session:
-        return _looked_at(session).state
+    """The state of the station's page as this request found it; the kept one while it is true."""
+
+    def state() -> str:
+        with _work() as session:
+            return _looked_at(session).state
+
+    question = ("state of station", phone().station_id)
+    return desk().kept.answer(question, phone().revision, state)
+
+
+def _form_page(template: str, state: str, **about: Any) -> str:
+    """A page with a form, which says when something happened at the station since it was made."""
+    fresh = {"state": state or _state(), "phone": phone()}
+    return render_template(f"stations/phone/{template}.html", **about, **fresh)
 
 
 @blueprint.post("/station/begin")
 def begin() -> Page:
     """Begin the next rotation."""
     rotation_id = number_of(request.form.get("rotation"))
-    return _done(lambda session: confirming.begin(session, phone(), rotation_id))
+    stands = tuple(map(number_of, request.form.get("stands", "").split("-")))
+    return _done(lambda session: confirming.begin(session, phone(), rotation_id, stands))
 
 
 @blueprint.post("/station/confirm")
@@ -235,8 +247,9 @@ def end(run_id: int) -> Page:
         if request.method == "POST":
             confirming.end(session, phone(), run_id)
             return redirect(url_for("station.now"), 303)
-        view = confirming.to_end(session, phone(), run_id)
-    return render_template("stations/phone/end.html", view=view)
+        looked_at = _looked_at(session)
+        view = confirming.to_end(looked_at.standing, run_id)
+    return _form_page("end", looked_at.state, view=view)
 
 
 @blueprint.route("/station/marks", methods=["GET", "POST"])
@@ -247,6 +260,8 @@ def marks() -> Page:
             here = at_station(session, phone())
             here.piece.must_be_in_use()
             before = confirming.to_read_off(session, here)
+            sent = request.method == "POST"
+            state = "" if sent else _shown(session, confirming.standing(session, here)).state
             axes, latest_event = here.piece.model.axes, before.number if before else 0
             form = read_off_form(here.piece.model, latest_event)
             if form.accepted():
@@ -264,8 +279,7 @@ def marks() -> Page:
     except WithdrawnFromUse as refusal:
         return _refused(refusal)
     form["seen"].raw_data = [str(latest_event)]
-    page = render_template("stations/phone/marks.html", form=form, piece=here.piece)
-    return page, form.status
+    return _form_page("marks", state, form=form, piece=here.piece), form.status
 
 
 @blueprint.post("/station/card")

@@ -3,6 +3,7 @@
 import pytest
 from sqlalchemy.orm import Session
 
+from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import withdrawal as desk_withdrawal
 from settingsdesk.desk.meets import entries, start_orders
 from settingsdesk.desk.runs import run as desk_run
@@ -89,8 +90,9 @@ class TestWithdrawnWithoutASetting:
             assert start_orders.start_order(session, line.rotation_id).without == ()
             phone = a_phone(demo_club, session, held)
             assert confirming.look(session, phone).hindrance == ""
+            stands = apparatus.piece(session, held.apparatus_id).setup or ()
             view = confirming.look(
-                session, confirming.begin(session, phone, line.rotation_id).phone
+                session, confirming.begin(session, phone, line.rotation_id, stands).phone
             ).view
             assert view is not None
             assert view.run.turns[0].athlete_id == held.guests[0].member.id

@@ -36,7 +36,8 @@ class Station:
 
     def begin(self) -> int:
         with self.club.work(writes=True) as session:
-            here = confirming.begin(session, self.ivo, self.meet.rotation_id)
+            stands = apparatus.piece(session, self.meet.apparatus_id).setup or ()
+            here = confirming.begin(session, self.ivo, self.meet.rotation_id, stands)
         assert here.present is not None
         return here.present.id
 
@@ -99,7 +100,19 @@ class TestBeginning:
             other = desk_rotation.recent(session)
             number = next(one.id for one in other if one.id != station.meet.rotation_id)
             with pytest.raises(NotThisStation):
-                confirming.begin(session, station.ivo, number)
+                confirming.begin(session, station.ivo, number, (0, 0, 0))
+
+    def test_however_late_it_counts_only_while_the_same_marks_stand_there(
+        self, station: Station
+    ) -> None:
+        """Kept on a phone without network, while somebody read other marks off."""
+        with station.club.work(writes=True) as session:
+            seen = apparatus.piece(session, station.meet.apparatus_id).setup
+            assert seen is not None
+            apparatus.record_setup(session, station.meet.apparatus_id, (1, 1, 1), "read off")
+        with station.club.work(writes=True) as session, pytest.raises(NotNow, match="other marks"):
+            confirming.begin(session, station.ivo, station.meet.rotation_id, seen)
+        assert station.begin() == 1
 
 
 class TestConfirming:

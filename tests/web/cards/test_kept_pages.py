@@ -320,7 +320,8 @@ class TestWhatIsKept:
         card.seen()
         ivo = stations.let_in(card.club.store, CODE_KEY, code, "Ivo")
         with card.club.work(writes=True) as session:
-            begun = confirming.begin(session, ivo, card.meet.rotation_id)
+            stands = apparatus.piece(session, card.meet.apparatus_id).setup
+            begun = confirming.begin(session, ivo, card.meet.rotation_id, stands)
             press = Press("steps", 0, 1)
             confirming.confirm(session, ivo, begun.under_way[0].id, press)
         with card.club.work(writes=True) as session:

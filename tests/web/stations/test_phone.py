@@ -214,6 +214,20 @@ class TestTheSecondCheck:
             view = desk_run.run(session, 1)
         assert (view.events[-1].by, view.run.checked_by) == ("Ivo (station)", "Ana (station)")
 
+    def test_a_name_that_no_button_has_is_typed_once_and_then_remembered(
+        self, phone: Phone, demo_club: DemoClub
+    ) -> None:
+        """Somebody who checks all day and never holds a phone."""
+        ivo = phone("Ivo").send("Begin rotation 1").send("All steps are done")
+        assert ivo.send("Keep this check", checker="  ").heading.startswith("Check before")
+        page = ivo.reader.get("/station/now").send("Keep this check", checker=" Signe  Moe ")
+        with demo_club.work() as session:
+            run = desk_run.run(session, 1).run
+        assert (run.checked_by, run.alone) == ("Signe Moe", False)
+        page = page.send("The turn is over")
+        page = page.send("All steps are done") if "Set for" in page.heading else page
+        assert page.send("Checked by Signe Moe").heading.endswith("is on")
+
 
 class TestTwoPhones:
     def test_the_slower_one_is_told_what_was_confirmed(self, phone: Phone) -> None:
