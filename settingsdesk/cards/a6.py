@@ -47,13 +47,20 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
     for y_mm in (_NAME_BOTTOM, _APPARATUS_BOTTOM, table_mm, foot_mm):
         pen.line(_EDGE, y_mm, _RIGHT, y_mm, 0.25)
-    pen.lines(_TEXT, _EDGE - 1.2, fitted(lettered(heading), Place(_TEXT_WIDE, 6.5, 5)))
-    _draw_name(pen, card)
-    _draw_apparatus(pen, card)
-    _draw_view(pen, card, _draw_request(pen, card), table_mm)
+    part = pen.paper.part
+    with part("P"):
+        pen.lines(_TEXT, _EDGE - 1.2, fitted(lettered(heading), Place(_TEXT_WIDE, 6.5, 5)))
+    with part("H1"):
+        _draw_name(pen, card)
+    with part("P"):
+        _draw_apparatus(pen, card)
+        view_mm = _draw_request(pen, card)
+    _draw_view(pen, card, view_mm, table_mm)
     table.draw(pen, _TEXT, table_mm, table.high_mm)
-    _draw_foot(pen, card, symbol, foot_mm)
-    _draw_graduation(pen)
+    _draw_symbol(pen, symbol, foot_mm)
+    with part("P"):
+        _draw_foot(pen, card, symbol, foot_mm)
+        _draw_graduation(pen)
 
 
 def _draw_name(pen: Pen, card: Card) -> None:
@@ -93,16 +100,27 @@ def _draw_request(pen: Pen, card: Card) -> float:
 
 
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
-    plate = Plate(pen, card.drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, bottom_mm - 1 - top_mm)
+    caption_mm = 2.8 if card.seen_from else 0  # with more words it stands below the drawing
+    high_mm = bottom_mm - 1 - caption_mm - top_mm
+    plate = Plate(pen, card.drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm)
     plate.draw()
-    pen.text(_TEXT, bottom_mm - 1.6, plate.caption, 6.5)
+    seen = f", seen from the {card.seen_from}" if card.seen_from else ""
+    caption = fitted(lettered(f"{plate.caption}{seen}"), Place(_TEXT_WIDE, 6.5, 5))
+    with pen.paper.part("P"):
+        pen.lines(_TEXT, bottom_mm - 1.6, caption)
+
+
+def _symbol_left_mm(symbol: Symbol) -> float:
+    return _RIGHT - _QUIET - symbol.side_modules * MODULE_MM
+
+
+def _draw_symbol(pen: Pen, symbol: Symbol, foot_mm: float) -> None:
+    side_mm = symbol.side_modules * MODULE_MM
+    pen.symbol(symbol, _symbol_left_mm(symbol), foot_mm + _QUIET, side_mm)
 
 
 def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
-    side_mm = symbol.side_modules * MODULE_MM
-    left_mm = _RIGHT - _QUIET - side_mm
-    pen.symbol(symbol, left_mm, foot_mm + _QUIET, side_mm)
-    room_mm = left_mm - _QUIET - _TEXT
+    room_mm = _symbol_left_mm(symbol) - _QUIET - _TEXT
     told = "Scan it, or tell the coach this code:"
     pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
     pen.lines(_TEXT, foot_mm + 30.2, fitted(CLEAN_CORNERS, Place(room_mm, 7, 5)))

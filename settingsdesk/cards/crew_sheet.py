@@ -134,8 +134,10 @@ class _Sheet:
             spare_mm = _BOTTOM_MM - self.y_mm - sum(row.high_mm for row in rows)
             stretch_mm = max((spare_mm - end_mm) / max(len(rows), 1), 0) if is_last else 0
             for row in rows:
-                self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
-        self._end()
+                with self.paper.part("P"):
+                    self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
+        with self.paper.part("P"):
+            self._end()
 
     def _pages(self, end_mm: float) -> list[list[_LaidRow]]:
         """The turns of each page; the last has room for what stands below the table."""
@@ -178,33 +180,39 @@ class _Sheet:
         if number == 1:
             self._first_head()
         else:
-            self._lines(self._broken(self.told.title, 200, _NAME_PT, Face.BOLD)[:1], _NAME_PT)
+            with self.paper.part("H2"):
+                self._lines(self._broken(self.told.title, 200, _NAME_PT, Face.BOLD)[:1], _NAME_PT)
         self.y_mm = self._head_mm(number) - self.table_head_mm
-        self._table_head()
+        with self.paper.part("P"):
+            self._table_head()
         issue = self._shown(f"{self.told.title} · {self.told.issue}" if self.told.issue else "")
-        self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
-        place = f"page {number} of {pages}"
-        self.pen.text(_RIGHT_MM, _FOOT_MM, place, _SMALL_PT, Face.BOLD, Anchor.END)
+        with self.paper.part("P"):
+            self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
+            place = f"page {number} of {pages}"
+            self.pen.text(_RIGHT_MM, _FOOT_MM, place, _SMALL_PT, Face.BOLD, Anchor.END)
 
     def _first_head(self) -> None:
         blocks = list(self._head_lines())
         warning = blocks.pop() if self.told.warning else None
         for lines, size_pt, face in blocks:
-            self._lines(lines, size_pt, face)
+            with self.paper.part("H1" if size_pt == _TITLE_PT else "P"):
+                self._lines(lines, size_pt, face)
         if warning:
             lines, size_pt, face = warning
             wide_mm = _RIGHT_MM - _LEFT_MM - (_VIEW_WIDE_MM + 4 if self.told.drawing else 0)
             high_mm = len(lines) * _line_mm(size_pt) + 3
             self.pen.frame(_LEFT_MM, self.y_mm + 2, wide_mm, high_mm, 0.6)
             self.y_mm += 2.6
-            self._lines(lines, size_pt, face, _LEFT_MM + 3)
+            with self.paper.part("P"):
+                self._lines(lines, size_pt, face, _LEFT_MM + 3)
         if self.told.drawing:
             left_mm = _RIGHT_MM - _VIEW_WIDE_MM
             room = (left_mm, _TOP_MM, _VIEW_WIDE_MM, _VIEW_HIGH_MM)
             Plate(self.pen, self.told.drawing, *room, least_pt=_SMALL_PT).draw()
             place = Place(_VIEW_WIDE_MM, _SMALL_PT, _SMALL_PT)
             says = fitted(self._shown(self.told.drawing_says), place)
-            self.pen.lines(left_mm, _TOP_MM + _VIEW_HIGH_MM + _line_mm(_SMALL_PT), says)
+            with self.paper.part("P"):
+                self.pen.lines(left_mm, _TOP_MM + _VIEW_HIGH_MM + _line_mm(_SMALL_PT), says)
 
     def _table_head(self) -> None:
         y_mm = self.y_mm + _line_mm(_SMALL_PT) - 0.6

@@ -3,10 +3,10 @@
 On the left who, on which apparatus, and the settings; on the right the end view and the symbol.
 """
 
-from settingsdesk.cards.fit import Place, fitted
+from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted
 from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
-from settingsdesk.cards.lettering import Face, lettered, width_mm
-from settingsdesk.cards.pen import Pen
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered, width_mm
+from settingsdesk.cards.pen import LINE_SPACING, Pen
 from settingsdesk.cards.plate import Plate
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
@@ -33,12 +33,20 @@ _LETTERING = Lettering("ID-1", axis_pt=7, mark_pt=19, length_pt=11, small_pt=5.5
 
 def draw_id1(pen: Pen, card: Card) -> None:
     """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
-    _draw_head(pen, card)
-    high_mm = _draw_request(pen, card) - _HEAD_BOTTOM
-    table = Table(card.lines, _MAIN_WIDE, high_mm, _LETTERING)
-    table.draw(pen, _EDGE, _HEAD_BOTTOM, high_mm)
-    _draw_foot(pen, card)
+    part = pen.paper.part
+    with part("H1"):
+        _draw_head(pen, card)
+    request = _request(card)
+    issued, table = _middle(card, request)
+    foot_mm = _foot_mm(issued)
+    table_mm = foot_mm - _request_mm(request)
+    with part("P"):
+        pen.lines(_EDGE, table_mm + 2.2, request, Face.BOLD)
+    table.draw(pen, _EDGE, _HEAD_BOTTOM, table_mm - _HEAD_BOTTOM)
+    with part("P"):
+        _draw_foot(pen, issued, foot_mm)
     _draw_side(pen, card)
+    _draw_code(pen, card)
 
 
 def _draw_head(pen: Pen, card: Card) -> None:
@@ -56,31 +64,65 @@ def _draw_head(pen: Pen, card: Card) -> None:
     pen.line(_EDGE, _HEAD_BOTTOM, _MAIN_RIGHT, _HEAD_BOTTOM, 0.25)
 
 
-def _draw_request(pen: Pen, card: Card) -> float:
-    """A request to raise the rails, which must not be overlooked; gives where the table ends."""
-    if not card.raise_request:
-        return _TABLE_BOTTOM
-    place = Place(_MAIN_WIDE, 5.5, 4.5, lines=2, face=Face.BOLD)
-    told = fitted(lettered(f"! {card.raise_request}"), place)
-    top_mm = _TABLE_BOTTOM - 0.8 - 2.3 * len(told.lines)
-    pen.lines(_EDGE, top_mm + 2.2, told, Face.BOLD)
-    return top_mm
+def _middle(card: Card, request: Fitted) -> tuple[Fitted, Table]:
+    """Version and club whole, and the settings above; a club is cut only where these need it."""
+    for most_lines, least_pt in ((3, 5.2), (1, 4.5)):
+        told = lettered(f"{issue(card)} · {card.club}" if card.club else issue(card))
+        issued = fitted(told, Place(_MAIN_WIDE, 5.5, least_pt, lines=most_lines))
+        high_mm = _foot_mm(issued) - _request_mm(request) - _HEAD_BOTTOM
+        try:
+            return issued, Table(card.lines, _MAIN_WIDE, high_mm, _LETTERING)
+        except NoRoomOnCard as refused:
+            refusal = refused
+    raise refusal
 
 
-def _draw_foot(pen: Pen, card: Card) -> None:
-    pen.line(_EDGE, _TABLE_BOTTOM, _MAIN_RIGHT, _TABLE_BOTTOM, 0.25)
-    issued = lettered(f"{issue(card)} · {card.club}" if card.club else issue(card))
-    pen.lines(_EDGE, _TABLE_BOTTOM + 2.5, fitted(issued, Place(_MAIN_WIDE, 5.5, 4.5)))
+def _request(card: Card) -> Fitted:
+    """A request to raise the rails, which must not be overlooked; no words where there is none."""
+    told = lettered(f"! {card.raise_request}" if card.raise_request else "")
+    return fitted(told, Place(_MAIN_WIDE, 5.5, 4.5, lines=2, face=Face.BOLD))
+
+
+def _request_mm(request: Fitted) -> float:
+    return 0.8 + 2.3 * len(request.lines) if any(request.lines) else 0
+
+
+def _foot_mm(issued: Fitted) -> float:
+    """Where the foot begins, and what stands above it ends."""
+    return _TABLE_BOTTOM - (len(issued.lines) - 1) * _line_mm(issued)
+
+
+def _draw_foot(pen: Pen, issued: Fitted, top_mm: float) -> None:
+    pen.line(_EDGE, top_mm, _MAIN_RIGHT, top_mm, 0.25)
+    pen.lines(_EDGE, top_mm + 2.5, issued)
     caution = fitted(CAUTION, Place(_MAIN_WIDE, 5.2, 4.5, lines=2))
     pen.lines(_EDGE, _TABLE_BOTTOM + 5.2, caution)
 
 
 def _draw_side(pen: Pen, card: Card) -> None:
-    Plate(pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, _CODE - _EDGE - 7.2).draw()
-    pen.lines(_SIDE, _CODE - 6.0, fitted(CLEAN_CORNERS, Place(_SYMBOL, 5, 4.2)))
-    pen.lines(_SIDE, _CODE - 3.8, fitted("code for the coach:", Place(_SYMBOL, 5, 4.2)))
+    """The drawing with where it is seen from, and below it the code with what helps to scan it."""
+    seen = f"from the {card.seen_from}" if card.seen_from else ""
+    said = [
+        fitted(lettered(words), Place(_SYMBOL, 5, 5, lines=2))
+        for words in (seen, CLEAN_CORNERS, "code for the coach:")
+        if words
+    ]
+    high_mm = sum(len(fit.lines) * _line_mm(fit) for fit in said)
+    y_mm = _CODE - 3.8 - high_mm + _line_mm(said[-1])
+    Plate(pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, y_mm - _EDGE - 1.4).draw()
+    with pen.paper.part("P"):
+        for fit in said:
+            y_mm = pen.lines(_SIDE, y_mm, fit) + _line_mm(fit)
+
+
+def _line_mm(fit: Fitted) -> float:
+    return fit.size_pt * MM_PER_POINT * LINE_SPACING
+
+
+def _draw_code(pen: Pen, card: Card) -> None:
     code = fitted(lettered(grouped(card.short_code)), Place(_SYMBOL, 9, 6, face=Face.BOLD))
-    pen.lines(_SIDE, _CODE, code, Face.BOLD)
+    with pen.paper.part("P"):
+        pen.lines(_SIDE, _CODE, code, Face.BOLD)
     symbol = qr_symbol(card.url)
     side_mm = min(_SYMBOL, symbol.side_modules * MOST_MODULE_MM)
     pen.symbol(symbol, _RIGHT - side_mm, _BOTTOM - side_mm, side_mm)

@@ -1,7 +1,8 @@
 """A PDF in millimetres that prints at its true size: fpdf2 with what cards need besides."""
 
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from importlib.resources import as_file, files
 from typing import Any, Self
@@ -33,6 +34,7 @@ class Paper(FPDF):
         for face, style in _STYLES.items():
             with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
                 self.add_font(FAMILY, style, path)
+        self._parts: dict[int, int] = {}
         self._written: dict[Face, dict[str, str]] = {face: {} for face in Face}
 
     def __enter__(self) -> Self:
@@ -50,6 +52,21 @@ class Paper(FPDF):
         for style in _STYLES.values():
             self.set_font(FAMILY, style, 10)
             self.text(0, 0, "")
+
+    @contextmanager
+    def part(self, kind: str, says: str = "") -> Iterator[None]:
+        """What is drawn meanwhile is one part of the page for whoever has it read aloud.
+
+        ``kind`` is the part's in a tagged PDF (ISO 32000-1, 14.8.4): "H1", "P", "Figure"; ``says``
+        is read in place of a picture. Parts are read in the order in which they are drawn, and none
+        is within another or goes over a page's end.
+        """
+        number = self._parts.setdefault(self.page, 0)
+        self._parts[self.page] += 1
+        self._add_marked_content(struct_type=f"/{kind}", mcid=number, alt_text=says or None)
+        self._out(f"/{kind} <</MCID {number}>> BDC")
+        yield
+        self._out("EMC")
 
     def put_text(self, x_mm: float, y_mm: float, text: str, face: Face, size_pt: float) -> None:
         """One line of ``lettered`` text in the ink that areas are filled with; y is its base line.

@@ -9,6 +9,8 @@ from settingsdesk.domain.base.drawing import Anchor
 LINE_SPACING = 1.18
 """From base line to base line, as a share of the letter size."""
 
+SYMBOL_SAYS = "A square code that a phone’s camera reads"
+
 _SHARE_BEFORE = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
 
 
@@ -65,4 +67,5 @@ class Pen:
 
     def symbol(self, symbol: Symbol, x_mm: float, y_mm: float, side_mm: float) -> None:
         """A QR symbol; its quiet zone is left to whoever places it."""
-        self.paper.stencil(symbol, self.left_mm + x_mm, self.top_mm + y_mm, side_mm)
+        with self.paper.part("Figure", SYMBOL_SAYS):
+            self.paper.stencil(symbol, self.left_mm + x_mm, self.top_mm + y_mm, side_mm)

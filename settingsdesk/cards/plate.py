@@ -57,9 +57,10 @@ class Plate:
         return f"drawn 1 : {1 / self.scale:.0f}"
 
     def draw(self) -> None:
-        """All shapes, back to front. Raises ``CharacterNotInFont``."""
-        for shape in self.drawing.shapes:
-            self._draw(shape)
+        """All shapes, back to front, read aloud in words. Raises ``CharacterNotInFont``."""
+        with self.paper.part("Figure", self.drawing.in_words):
+            for shape in self.drawing.shapes:
+                self._draw(shape)
 
     def _x(self, x_mm: float) -> float:
         return self._x0 + x_mm * self.scale

@@ -107,7 +107,10 @@ class _Writer:
         """A paragraph over the whole width."""
         for line in self._broken(text, _RIGHT_MM - _LEFT_MM, size_pt, face):
             self._room_for(_line_mm(size_pt))
-            self.pen.text(_LEFT_MM, self.y_mm, line, size_pt, face)
+            with self.paper.part(
+                "P" if size_pt == _SIZE_PT else "H1" if size_pt == _TITLE_PT else "H2"
+            ):
+                self.pen.text(_LEFT_MM, self.y_mm, line, size_pt, face)
             self.y_mm += _line_mm(size_pt)
 
     def line(self, term: str, words: str, term_mm: float = _TERM_MM) -> None:
@@ -116,10 +119,11 @@ class _Writer:
         right = self._broken(words or "–", _RIGHT_MM - _LEFT_MM - term_mm, _SIZE_PT, Face.REGULAR)
         for place in range(max(len(left), len(right))):
             self._room_for(_line_mm(_SIZE_PT))
-            if place < len(left):
-                self.pen.text(_LEFT_MM, self.y_mm, left[place], _SIZE_PT, Face.BOLD)
-            if place < len(right):
-                self.pen.text(_LEFT_MM + term_mm, self.y_mm, right[place], _SIZE_PT)
+            with self.paper.part("P"):
+                if place < len(left):
+                    self.pen.text(_LEFT_MM, self.y_mm, left[place], _SIZE_PT, Face.BOLD)
+                if place < len(right):
+                    self.pen.text(_LEFT_MM + term_mm, self.y_mm, right[place], _SIZE_PT)
             self.y_mm += _line_mm(_SIZE_PT)
         self.y_mm += 1.2
 
@@ -142,7 +146,8 @@ class _Writer:
         self.skip(3)
         self._room_for(high_mm + 8)
         top_mm = self.y_mm - _line_mm(_SIZE_PT)
-        self.paper.image(io.BytesIO(picture.content), _LEFT_MM, top_mm, wide_mm, high_mm)
+        with self.paper.part("Figure", printable(picture.words) or "A photo"):
+            self.paper.image(io.BytesIO(picture.content), _LEFT_MM, top_mm, wide_mm, high_mm)
         self.y_mm = top_mm + high_mm + 5
         self.text(picture.words, _SIZE_PT)
 
@@ -157,8 +162,9 @@ class _Writer:
         self.skip(14)
         self._rule(_LEFT_MM, _LEFT_MM + 60)
         self._rule(_LEFT_MM + 70, _RIGHT_MM)
-        self.pen.text(_LEFT_MM, self.y_mm + 1, "Place, date", _SIZE_PT)
-        self.pen.text(_LEFT_MM + 70, self.y_mm + 1, "Signature", _SIZE_PT)
+        with self.paper.part("P"):
+            self.pen.text(_LEFT_MM, self.y_mm + 1, "Place, date", _SIZE_PT)
+            self.pen.text(_LEFT_MM + 70, self.y_mm + 1, "Signature", _SIZE_PT)
         self.skip(6)
 
     def _rule(self, from_mm: float, to_mm: float) -> None:
@@ -179,7 +185,8 @@ class _Writer:
         self.paper.add_page()
         self.y_mm = _TOP_MM
         number = f"Page {self.paper.page_no()}"
-        self.pen.text(_RIGHT_MM - 14, _BOTTOM_MM + 8, number, 8)
+        with self.paper.part("P"):
+            self.pen.text(_RIGHT_MM - 14, _BOTTOM_MM + 8, number, 8)
 
 
 def _line_mm(size_pt: float) -> float:

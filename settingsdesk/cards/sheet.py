@@ -52,7 +52,8 @@ def draw_margin_of_ten(pen: Pen, heading: str) -> None:
     """Cut marks around the ten cards, what they have in common, and a line of 50 mm to measure."""
     xs, ys = TEN_ID1.x_cuts_mm, TEN_ID1.y_cuts_mm
     told = fitted(lettered(heading), Place(xs[1] - xs[0] - 6, 10, 6, lines=2, face=Face.BOLD))
-    pen.lines(xs[0] + 3, ys[0] - (5.5 if len(told.lines) > 1 else 3), told, Face.BOLD)
+    with pen.paper.part("H1"):
+        pen.lines(xs[0] + 3, ys[0] - (5.5 if len(told.lines) > 1 else 3), told, Face.BOLD)
     for x_mm in xs:
         pen.line(x_mm, ys[0] - 6, x_mm, ys[0] - 1, _MARK_WIDTH)
         pen.line(x_mm, ys[-1] + 1, x_mm, ys[-1] + 6, _MARK_WIDTH)
@@ -77,4 +78,5 @@ def _draw_ruler(pen: Pen, x_mm: float, y_mm: float) -> None:
         height_mm = 2.0 if tick_mm in (0, 50) else 1.2
         pen.line(x_mm + tick_mm, y_mm, x_mm + tick_mm, y_mm - height_mm, 0.2)
     told = "50 mm. If it measures otherwise, print again at 100 %."
-    pen.text(x_mm + 57, y_mm, told, 6)
+    with pen.paper.part("P"):
+        pen.text(x_mm + 57, y_mm, told, 6)

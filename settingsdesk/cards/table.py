@@ -92,7 +92,8 @@ class Table:
         for number, row in enumerate(self._rows):
             if number:
                 pen.line(left_mm, top_mm, left_mm + self.wide_mm, top_mm, 0.1)
-            self._draw_row(pen, row, left_mm, top_mm + spare_mm / 2)
+            with pen.paper.part("P"):
+                self._draw_row(pen, row, left_mm, top_mm + spare_mm / 2)
             top_mm += row.high_mm + spare_mm
 
     def _draw_row(self, pen: Pen, row: _Row, left_mm: float, top_mm: float) -> None:

@@ -182,6 +182,20 @@ def search(session: Session, words: str = "", *, left: bool = False) -> Sequence
     return by_name(session, of_squad(words, left=left))
 
 
+def perhaps_alike(
+    session: Session, given_names: Iterable[str], printed_names: Iterable[str]
+) -> Sequence[Athlete]:
+    """Whoever is in the squad with one of those given names or printed names.
+
+    Only they can be printed by the same name as somebody who has both.
+    """
+    either = Athlete.given_name.in_(list(given_names)) | Athlete.printed_name.in_(
+        [name for name in printed_names if name]
+    )
+    here = select(Athlete).where(Athlete.meet_id.is_(None), Athlete.left_on.is_(None))
+    return session.scalars(here.where(either).order_by(Athlete.id)).all()
+
+
 def count(session: Session, asked: Question) -> int:
     """How many are asked for."""
     return session.scalar(asked.with_only_columns(func.count(Athlete.id))) or 0

@@ -145,6 +145,8 @@ class RaiseRequest(AppendOnly, ClubOwned, Base):
     """Who asked, or who settled it; not who typed it."""
     told_on: Mapped[date]
     remark: Mapped[str] = mapped_column(default="")
+    marks_include: Mapped[bool | None]
+    """Whether the marks that counted then include what was granted; None where nobody said it."""
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
 

@@ -1,7 +1,7 @@
 """Reading printed cards back: sizes, texts, lines and symbols, by other people's software."""
 
 import ctypes
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -42,6 +42,63 @@ def page_sizes_mm(pdf: bytes) -> list[tuple[float, float]]:
 def page_texts(pdf: bytes) -> list[str]:
     with opened(pdf) as document:
         return [page.get_textpage().get_text_bounded() for page in document]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a tagged page: what it is, what is read in place of a picture, its own words."""
+
+    kind: str
+    says: str
+    words: str
+
+
+def parts(pdf: bytes, page_number: int = 0) -> list[Part]:
+    """The parts of a page in the order in which they are read aloud."""
+    with opened(pdf) as document:
+        assert raw.FPDFCatalog_IsTagged(document.raw)
+        page = document[page_number]
+        words = _words_by_part(page)
+        tree = raw.FPDF_StructTree_GetForPage(page.raw)
+        root = raw.FPDF_StructTree_GetChildAtIndex(tree, 0)
+        found = []
+        for place in range(raw.FPDF_StructElement_CountChildren(root)):
+            one = raw.FPDF_StructElement_GetChildAtIndex(root, place)
+            if not one:  # of another page
+                continue
+            number = raw.FPDF_StructElement_GetMarkedContentIdAtIndex(one, 0)
+            kind, says = (
+                _told(get, one)
+                for get in (raw.FPDF_StructElement_GetType, raw.FPDF_StructElement_GetAltText)
+            )
+            found.append(Part(kind, says, " ".join(words.get(number, []))))
+        raw.FPDF_StructTree_Close(tree)
+        return found
+
+
+def _words_by_part(page: pypdfium2.PdfPage) -> dict[int, list[str]]:
+    on_page = page.get_textpage()
+    found: dict[int, list[str]] = {}
+    for one in page.get_objects():
+        if one.type == raw.FPDF_PAGEOBJ_TEXT:
+            number = raw.FPDFPageObj_GetMarkedContentID(one.raw)
+            length = raw.FPDFTextObj_GetText(one.raw, on_page.raw, None, 0)
+            buffer = (ctypes.c_ushort * length)()
+            raw.FPDFTextObj_GetText(one.raw, on_page.raw, buffer, length)
+            found.setdefault(number, []).append(_read(bytes(buffer)))
+    return found
+
+
+def _told(get: Callable[..., int], one: object) -> str:
+    """What pdfium tells of an element, asked twice: how long it is, and what it says."""
+    length = get(one, None, 0)
+    buffer = ctypes.create_string_buffer(length)
+    get(one, buffer, length)
+    return _read(buffer.raw)
+
+
+def _read(text: bytes) -> str:
+    return text.decode("utf-16-le").rstrip("\0")
 
 
 def letter_sizes_pt(pdf: bytes) -> set[float]:

@@ -14,7 +14,7 @@ from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
 from settingsdesk.cards.symbol import AddressTooLong
 from settingsdesk.domain.base.drawing import Box, Drawing, Ink
 from settingsdesk.domain.settings.card import CardGroup
-from tests.cards.reading import opened, page_texts, rendered, stencils, symbols
+from tests.cards.reading import opened, page_texts, parts, rendered, stencils, symbols
 from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
@@ -246,3 +246,47 @@ class TestGroups:
         groups = [CardGroup(tuple(cards[:50]), "One"), CardGroup(tuple(cards[50:]), "Other")]
         found = symbols(cards_pdf(groups, Size.ID1), 200)
         assert sorted(found) == sorted(card.url.upper() for card in cards)
+
+
+class TestReadAloud:
+    """Whoever cannot see the paper has the file read to them, part by part."""
+
+    @pytest.mark.parametrize("size", Size)
+    def test_a_card_is_read_from_its_name_to_its_code_with_the_drawing_in_words(self, size: Size):
+        found = parts(as_pdf([CARD], size))
+        assert "Mira K." in next(part.words for part in found if part.kind == "H1" and part.words)
+        whole = [part.words for part in found]
+        places = [
+            next(place for place, words in enumerate(whole) if said in words)
+            for said in ("Mira K.", "Low rail height", "High rail height", "Rail spread")
+        ]
+        assert places == sorted(places)
+        assert [part.says for part in found if part.kind == "Figure"].count(CARD.drawing.in_words)
+
+    def test_every_word_of_a_card_is_in_a_part(self):
+        for size in Size:
+            words = [part.words for part in parts(as_pdf([CARD], size))]
+            read = "".join(" ".join(words).split())
+            for said in page_texts(as_pdf([CARD], size))[0].split():
+                assert said in read
+
+    def test_each_page_has_its_own_parts(self):
+        pdf = as_pdf([CARD, replace(CARD, name="Other K.")], Size.A6)
+        assert any("Other K." in part.words for part in parts(pdf, 1))
+        assert not any("Mira K." in part.words for part in parts(pdf, 1))
+
+
+class TestTheSmallCard:
+    def test_no_club_is_cut_off(self):
+        club = "Turnverein Nordlicht an der Oberen Wasserkunst von 1908"
+        card = replace(CARD, club=club, counts_until=date(2026, 12, 31))
+        text = one_line(page_texts(as_pdf([card], Size.ID1))[0])
+        assert club in text
+        assert "No scan? Wipe the three corner squares." in text
+        assert "…" not in text
+
+    def test_it_says_from_which_end_it_is_drawn(self):
+        """Drawn from the other end, low would be taken for high."""
+        for size in Size:
+            card = replace(CARD, seen_from="window end")
+            assert "from the window end" in one_line(page_texts(as_pdf([card], size))[0])

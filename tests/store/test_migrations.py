@@ -394,6 +394,19 @@ A_START_ORDER = """
 """
 
 
+A_RAISE = """
+    INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name, start_number,
+        created_at, created_by, searched)
+      VALUES (1, 'Ask', 'Ea', '', '', '', '2026-01-01', 'Runa', 'ask ea');
+    INSERT INTO entry (club_id, meet_id, athlete_id, from_club, start_number, division, entered_at,
+        entered_by)
+      VALUES (1, 1, 1, '', '', '', '2026-01-01', 'Runa');
+    INSERT INTO raise_request (club_id, entry_id, apparatus_id, step, raise_mm, told_by, told_on,
+        remark, recorded_at, recorded_by)
+      VALUES (1, 1, 1, 'granted', 50, 'The jury', '2026-01-01', '', '2026-01-01', 'Runa');
+"""
+
+
 class TestPrintedCrewSheets:
     def test_a_start_order_from_before_was_never_printed_here(self, tmp_path: Path, without):
         """Nobody is told to print anew what was not printed by this desk."""
@@ -450,6 +463,21 @@ class TestOneAthlete:
         with closing(sqlite3.connect(file)) as connection:
             found = "SELECT family_name, left_on, taken_into_id FROM athlete"
             assert connection.execute(found).fetchall() == [("Ask", None, None)]
+            assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+
+
+class TestMarksThatIncludeARaise:
+    def test_of_a_raise_from_before_nobody_has_said_it(self, tmp_path: Path, without):
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0013_marks_include_a_raise.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.executescript(A_START_ORDER + A_RAISE)
+
+        migrate.upgrade(file)
+
+        with closing(sqlite3.connect(file)) as connection:
+            found = "SELECT step, raise_mm, told_by, marks_include FROM raise_request"
+            assert connection.execute(found).fetchall() == [("granted", 50, "The jury", None)]
             assert not connection.execute("PRAGMA foreign_key_check").fetchall()
 
 

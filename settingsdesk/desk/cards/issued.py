@@ -19,6 +19,7 @@ from settingsdesk.desk.rotations.rotation import NobodyListed, WithoutSetting
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.names_apart import apart_in_squad
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.codes import card_code, code_hash, read_short_code, short_code
 from settingsdesk.domain.base.days import day_in_words
@@ -127,7 +128,8 @@ def issue(
 ) -> list[Card]:
     """Cards for those athletes on one apparatus, in the order given, ready to print.
 
-    An athlete whose card still says what counts gets that card again, with its code; otherwise
+    Of namesakes in the squad the start number is said, or the name is longer. An athlete whose
+    card still says what counts gets that card again, with its code; otherwise
     a new version supersedes it. ``NobodyListed`` or ``WithoutSetting`` where one is lacking,
     ``CharacterNotInFont`` where a name has a character that cannot be printed.
     """
@@ -137,8 +139,11 @@ def issue(
     members = desk_athletes.members(session, athlete_ids)
     piece = desk_apparatus.piece(session, apparatus_id)
     told = raises_told(session, athlete_ids, piece)
+    called = apart_in_squad(session, members.values())
     named = {
-        athlete_id: Named(club, member.person.start_number, told[athlete_id])
+        athlete_id: Named(
+            club, member.person.start_number, told[athlete_id], called[athlete_id].name
+        )
         for athlete_id, member in members.items()
     }
     return issue_named(
@@ -481,6 +486,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         short_code=short_code(code_key.secret, row.id),
         raise_request=text.raise_request,
         counts_until=row.counts_until,
+        seen_from=text.seen_from,
     )
 
 

@@ -1,7 +1,7 @@
 """What a card says: printed, kept, compared with what counts now, shown when it is scanned."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from settingsdesk.desk.squad.athletes import Member
@@ -34,6 +34,9 @@ class CardText:
     mat_mm: int
     foot_distance_mm: float | None
     raise_request: str = ""
+    seen_from: str = field(default="", compare=False)
+    """Where one stands who sees it as it is drawn; cards of before do not say it, and say no less
+    of the setting."""
 
     @property
     def drawing(self) -> Drawing:
@@ -95,6 +98,7 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
         mat_mm=piece.mat_mm,
         foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         raise_request=named.raise_request,
+        seen_from=piece.seen_from,
     )
 
 

@@ -201,11 +201,13 @@ def tell_raise(
     told_by: str,
     told_on: date,
     remark: str = "",
+    marks_include: bool | None = None,
 ) -> Entrant:
     """A request to raise the rails: "asked", or what came of it: "granted", "refused", "dropped".
 
-    It changes no setting: what is granted is entered there by a person. ``NothingAsked`` where
-    something is settled that nobody asked for.
+    It changes no setting: what is granted is entered there by a person, and ``marks_include`` says
+    whether that is done; None where nobody said it. ``NothingAsked`` where something is settled
+    that nobody asked for.
     """
     row = kept_meets.entry_by_id(session, entry_id)
     desk_apparatus.piece(session, apparatus_id)
@@ -222,6 +224,7 @@ def tell_raise(
             told_by=told_by.strip(),
             told_on=told_on,
             remark=remark.strip(),
+            marks_include=marks_include if step == "granted" else None,
             recorded_by=session.by,
         )
     )

@@ -21,7 +21,8 @@ from settingsdesk.store.work import ClubSession
 class RaiseStep:
     """One step of a request to raise the rails: asked, granted, refused or dropped; by whom.
 
-    ``asked_at`` is when the request that it belongs to was recorded.
+    ``asked_at`` is when the request that it belongs to was recorded. ``marks_include`` is whether
+    the marks that counted as it was granted include it, None where nobody said so.
     """
 
     apparatus_id: int
@@ -33,6 +34,7 @@ class RaiseStep:
     recorded_at: datetime
     recorded_by: str
     asked_at: datetime
+    marks_include: bool | None = None
 
     def in_words(self, unit: Unit) -> str:
         """As the desk's pages and sheets say it: who, when, and what came of it."""
@@ -71,12 +73,17 @@ def told_at(session: ClubSession, rotation_id: int, piece: Piece) -> dict[int, s
 def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, told: str) -> str:
     """What is told of a request, and where it was granted whether the marks include it.
 
-    ``own`` is what the marks come from, None where there are none. They include it where all
-    heights are higher, by as much as was granted, than those that counted when it was asked for.
+    ``own`` is what the marks come from, None where there are none. What somebody said of it holds
+    for the marks of then. Where nobody said it, they include it where all heights are higher, by
+    as much as was granted, than those that counted when it was asked for.
     """
     if step.step != "granted" or own is None:
         return told
     counts = own.version
+    if step.marks_include is not None:
+        if counts.recorded_at > step.recorded_at:
+            return f"{told}. Ask the coach whether these marks include it"
+        return f"{told}. These marks {'include it' if step.marks_include else 'are without it'}"
     if counts.recorded_at <= step.asked_at:
         return f"{told}. These marks are without it"
     before = next(
@@ -116,6 +123,7 @@ def steps_that_count(rows: Iterable[kept_meets.RaiseRequest]) -> Mapping[int, Ra
             row.recorded_at,
             row.recorded_by,
             asked_at.get(apparatus_id, row.recorded_at),
+            row.marks_include,
         )
         for apparatus_id, row in latest.items()
         if row.step != "dropped"

@@ -8,8 +8,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
-from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.athletes import Member, member_of
 from settingsdesk.domain.base.names import folded
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store.work import ClubSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,23 @@ def names_apart(
         taken |= {_heard(str(name)) for name in names.values()}
         called |= names
     return called
+
+
+def apart_in_squad(session: ClubSession, members: Iterable[Member]) -> dict[int, Called]:
+    """How those are called, told apart from everybody in the squad and not from each other alone.
+
+    So a name on paper is the same whoever else is printed beside it.
+    """
+    some = {member.id: member for member in members}
+    persons = [member.person for member in some.values()]
+    rows = kept_athletes.perhaps_alike(
+        session,
+        {person.given_name for person in persons},
+        {person.printed_name for person in persons},
+    )
+    everybody = {row.id: member_of(row) for row in rows} | some
+    called = names_apart(everybody.values())
+    return {athlete_id: called[athlete_id] for athlete_id in some}
 
 
 def namesakes(members: Iterable[Member]) -> list[tuple[Member, ...]]:

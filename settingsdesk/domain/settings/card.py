@@ -47,7 +47,8 @@ class Card:
     ``scale_used`` says whose scale the marks are of: the model's, or this apparatus's own
     calibration and its date. ``short_code`` is typeable and ends in its check character.
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
-    is the last day of a meet's card.
+    is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
+    as the hall calls it, empty where both look the same.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Card:
     short_code: str
     raise_request: str = ""
     counts_until: date | None = None
+    seen_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ from settingsdesk.web.frame.fields import (
     CountField,
     DayField,
     LengthField,
+    RadiosField,
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
@@ -103,6 +104,11 @@ class RaiseForm(DeskForm):
     apparatus = ChoiceField("Apparatus", read_choice=int)
     step = ChoiceField("What is recorded", choices=STEPS)
     raise_mm = LengthField("By how much, where it is asked for", optional=True)
+    marks_include = RadiosField(
+        "Where it is granted: do the athlete's marks here include it",
+        choices=[("yes", "Yes, they are the raised ones"), ("no", "No, they are without it")],
+        optional=True,
+    )
     told_by = WordsField("Who asked, or who settled it", width="w-32", ask="Enter who it was")
     told_on = DayField("Day")
     remark = WordsField("Remark", most=200, optional=True, width="")
@@ -293,6 +299,9 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
     if form.accepted():
         if form.step.data == "asked" and not form.raise_mm.data:
             form.raise_mm.errors = [*form.raise_mm.errors, "Enter by how much"]
+        elif form.step.data == "granted" and not form.marks_include.data:
+            said = "Choose whether the marks include it: a rail is set by them"
+            form.marks_include.errors = [*form.marks_include.errors, said]
         else:
             with form.refusals(form.step), work(writes=True) as session:
                 entries.tell_raise(
@@ -304,6 +313,7 @@ def tell_raise(meet_id: int, entry_id: int) -> Page:
                     form.told_by.data,
                     form.told_on.data or today(),
                     form.remark.data,
+                    {"yes": True, "no": False}.get(form.marks_include.data or ""),
                 )
                 flash("It is on record. No setting was changed by it.")
                 return redirect(url_for("entries.edit", meet_id=meet_id, entry_id=entry_id), 303)

@@ -248,3 +248,27 @@ class TestShortCodes:
                 desk_issued.find_by_short_code(session, CODE_KEY, card.short_code)
             with pytest.raises(NotInThisClub):
                 desk_issued.issued(session, issued.id)
+
+
+class TestNamesakesInTheSquad:
+    def test_are_told_apart_whoever_else_is_printed_beside_them(self, demo_club: DemoClub) -> None:
+        """Two of one name, and one of them on the marks of the other."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            first = view.listed[0]
+            family = f"{first.person.family_name[0]}rixenbourg"
+            other = athletes.add(session, Person(family, first.person.given_name))
+            own = view.carried[view.piece.id][first.id].version
+            settings.keep_setting(session, other.id, own.model_id, own.setting)
+            alone = desk_issued.issue(session, CODE_KEY, view.piece.id, [other.id])
+            both = desk_issued.issue(session, CODE_KEY, view.piece.id, [first.id, other.id])
+        assert first.printed_name == "Jagna B."
+        assert len({card.name for card in both}) == 2
+        assert "Jagna B." not in {card.name for card in both}
+        assert alone == both[1:]
+
+    def test_it_says_from_which_end_it_is_drawn(self, demo_club: DemoClub) -> None:
+        [card] = issue(demo_club)
+        with demo_club.work() as session:
+            piece = desk_rotation.rotation(session, TONIGHT).piece
+        assert card.seen_from == piece.seen_from != ""

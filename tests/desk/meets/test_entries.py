@@ -12,7 +12,7 @@ from settingsdesk.desk.meets.refusals import AlreadyEntered, NothingAsked
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
-from settingsdesk.domain.settings.settings import Setting
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY, hold
 
@@ -133,6 +133,28 @@ class TestRequestsToRaise:
             setting = Setting(own.kind, {**own.axes, **higher})
             settings.keep_setting(session, athlete_id, piece.model_id, setting)
         assert told()[:2] == (f"{granted}. These marks include it",) * 2
+
+    def test_what_somebody_said_of_the_marks_holds_until_they_are_others(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Known when it is granted: nobody needs to guess it from what was changed when."""
+        held = hold(demo_club)
+        guest, bars = held.guests[0], held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, bars)
+            for include, said in ((True, "include it"), (False, "are without it")):
+                entries.tell_raise(session, guest.entry_id, bars, "asked", 50, "coach", DAY)
+                entries.tell_raise(
+                    session, guest.entry_id, bars, "granted", 0, "j", DAY, marks_include=include
+                )
+                told = desk_cards.raise_told(session, guest.member.id, piece)
+                assert told.endswith(f"These marks {said}")
+            own = settings.on_piece(session, [guest.member.id], piece)[guest.member.id].version
+            other = {**own.setting.axes, "spread": Wanted(1700, 10)}
+            setting = Setting(own.setting.kind, other)
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
+            told = desk_cards.raise_told(session, guest.member.id, piece)
+        assert told.endswith("Ask the coach whether these marks include it")
 
     def test_one_that_was_dropped_is_none(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)

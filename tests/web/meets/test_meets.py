@@ -171,6 +171,21 @@ class TestEntries:
         assert "Rails raised by 5.0 cm: asked for by her coach" in page.text
         assert "not settled yet" in demo_pages.get(f"/meets/{held.meet_id}/entries/settle").text
 
+    def test_granted_it_asks_whether_the_marks_include_it(
+        self, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        """A rail is set by them: nobody is left to guess."""
+        entry = held.guests[0].entry_id
+        address = f"/meets/{held.meet_id}/entries/{entry}/raise"
+        told = {"apparatus": "1", "told_by": "the jury"}
+        demo_pages.get(address).send("Record it", step="asked", raise_mm="5", **told)
+        lacking = demo_pages.get(address).send("Record it", step="granted", **told)
+        assert lacking.mistakes == ["Choose whether the marks include it: a rail is set by them"]
+        lacking.send("Record it", step="granted", marks_include="yes", **told)
+        sheet = demo_pages.get(f"/crew-sheets/{held.rotation_id}").text
+        assert "granted by the jury" in sheet
+        assert "These marks include it" in sheet
+
     def test_withdrawn_and_entered_again(self, demo_pages: Reader, held: SmallMeet) -> None:
         entry = held.guests[0].entry_id
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/{entry}").send("Withdraw the entry")
