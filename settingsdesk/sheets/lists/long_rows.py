@@ -30,28 +30,28 @@ LONG = (
 )
 
 
-def straightened(grid: Grid, block: Block, found: Found) -> tuple[Block, frozenset[int]]:
-    """The table with its long rows joined as a person said; else those rows that wait for it."""
+def straightened(grid: Grid, block: Block, found: Found) -> Block:
+    """The table with its long rows joined as a person said; without them while nobody has."""
     widest = max(block.columns, default=0)
     long = [line for line in block.body if max(line.cells) > widest]
     if not long or grid.on_its_side or grid.spread:
-        return block, frozenset()
+        return block
     spans = _spans(block)
     joined: dict[int, Line | None] = {}
     for line in long:
         joined[line.number] = _joined(line, block, spans)
         if joined[line.number] is None:
-            return block, frozenset()
+            return block
     whole = {number: line for number, line in joined.items() if line is not None}
     key = f"rows:{grid.sheet}!{block.header_line}"
     answered = found.answers.get(key)
     if answered == JOIN.value:
         body = tuple(whole.get(line.number, line) for line in block.body)
-        return replace(block, body=body), frozenset()
+        return replace(block, body=body)
     left = tuple(line for line in block.body if line.number not in whole)
     if answered != LEAVE_OUT.value:
         _ask(grid, block, found, key, long, whole)
-    return replace(block, body=left), frozenset(whole)
+    return replace(block, body=left)
 
 
 def _ask(

@@ -220,7 +220,7 @@ def _read_block(
     texts: Sequence[str],
 ) -> TableFound:
     """One table of a sheet; ``beside`` are lines and ``texts`` are boxes that stand with it."""
-    block, _ = straightened(grid, block, found)
+    block = straightened(grid, block, found)
     reading = (OwnRows if block.is_ours else BlockReading)(grid, block, found)
     reading.read()
     for kind, lines in ((NoteKind.TITLE, block.titles), (NoteKind.FOOTNOTE, block.above)):
