@@ -18,9 +18,10 @@ was kept under the same number.
 
 import secrets
 from collections.abc import Set
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Engine, event, update
+from sqlalchemy import Connection, Engine, Update, bindparam, event, inspect, update
 
 from settingsdesk.store.clubs import Club
 
@@ -61,14 +62,22 @@ def renew(connection: Connection, club_id: int | None, written: Set[str]) -> Non
 
     Those of one club; or of all, where it is not known whose rows were written.
     """
-    numbers = {}
+    halves = []
     if written & OF_RUNS:
-        numbers["runs_revision"] = _drawn()
+        halves.append("runs_revision")
     if written - OF_RUNS - OF_NOTHING:
-        numbers["records_revision"] = _drawn()
-    if numbers:
-        whose = update(Club) if club_id is None else update(Club).where(Club.id == club_id)
-        connection.execute(whose.values(numbers))
+        halves.append("records_revision")
+    if halves:
+        drawn = {f"new_{half}": _drawn() for half in halves}
+        connection.execute(_renewing(tuple(halves), club_id), drawn)
+
+
+@lru_cache(maxsize=256)
+def _renewing(halves: tuple[str, ...], club_id: int | None) -> Update:
+    """What renews those, made once: it takes longer to make than to execute."""
+    clubs: Any = inspect(Club).local_table
+    asked = update(clubs).values({half: bindparam(f"new_{half}") for half in halves})
+    return asked if club_id is None else asked.where(clubs.c.id == club_id)
 
 
 def _drawn() -> int:
