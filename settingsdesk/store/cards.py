@@ -55,11 +55,11 @@ class Card(ClubOwned, Base):
     apparatus: Mapped[Apparatus] = parent_by("Card.apparatus_id", "Apparatus")
 
 
-_holder = Athlete.__table__.alias("holder")  # mapped classes are not all known yet
+_printed_for = select(Athlete.id, Athlete.taken_into_id).subquery()
 HOLDER_OF = (
-    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, _holder.c.left_on, *REVISION)
-    .join(Athlete, Athlete.id == Card.athlete_id)
-    .join(_holder, _holder.c.id == func.coalesce(Athlete.taken_into_id, Athlete.id))
+    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on, *REVISION)
+    .join(_printed_for, _printed_for.c.id == Card.athlete_id)
+    .join(Athlete, Athlete.id == func.coalesce(_printed_for.c.taken_into_id, _printed_for.c.id))
     .join(Club, Club.id == Card.club_id)
     .where(Card.code_hash == bindparam("code_hash"))
 )

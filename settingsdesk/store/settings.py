@@ -10,6 +10,7 @@ from sqlalchemy import (
     CheckConstraint,
     ColumnElement,
     Index,
+    Row,
     Select,
     UniqueConstraint,
     exists,
@@ -142,40 +143,54 @@ def latest_by_model(
 ) -> dict[int, dict[int, Setting]]:
     """What each athlete wants on each model now, with values, in one query: by model and athlete.
 
-    An athlete without a setting on a model is left out there.
+    An athlete without a setting on a model is left out there. An entry that was taken in to
+    another wants what that one does: past rotations still list it.
     """
     by_model: dict[int, dict[int, Setting]] = {model_id: {} for model_id in model_ids}
     asked = _latest(athlete_ids, Setting.model_id.in_(list(by_model)))
-    for setting in session.scalars(asked).unique():
-        by_model[setting.model_id][setting.athlete_id] = setting
+    for setting, athlete_id in session.execute(asked).unique():
+        by_model[setting.model_id][athlete_id] = setting
     return by_model
 
 
 def latest_of_kinds(
     session: Session, athlete_ids: Iterable[int], kinds: Iterable[str]
-) -> Sequence[Setting]:
+) -> Sequence[Row[Setting, int]]:
     """What each athlete wants on every model of those kinds now, by the model's name.
 
-    In one query, each with its values and its model.
+    In one query, each with its values and its model, and the number of the athlete asked for.
     """
     of_kinds = select(ApparatusModel.id).where(ApparatusModel.kind.in_(list(kinds)))
     asked = _latest(athlete_ids, Setting.model_id.in_(of_kinds)).join(Setting.model)
     asked = asked.options(contains_eager(Setting.model)).order_by(ApparatusModel.name)
-    return session.scalars(asked).unique().all()
+    return session.execute(asked).unique().all()
 
 
-def _latest(athlete_ids: Iterable[int], which: ColumnElement[bool]) -> Select[Setting]:
-    """The newest version of every setting of those athletes that is one of ``which``."""
-    wanted = select(
-        Setting.athlete_id, Setting.model_id, func.max(Setting.version).label("version")
-    ).where(Setting.athlete_id.in_(list(athlete_ids)), which)
-    newest = wanted.group_by(Setting.athlete_id, Setting.model_id).subquery()
+def _latest(athlete_ids: Iterable[int], which: ColumnElement[bool]) -> Select[Setting, int]:
+    """The newest version of every setting of those athletes that is one of ``which``.
+
+    Each with the number that was asked for: of an entry that was taken in, the other one counts.
+    """
+    counts_id = func.coalesce(Athlete.taken_into_id, Athlete.id).label("counts_id")
+    asked_for = select(Athlete.id, counts_id).where(Athlete.id.in_(list(athlete_ids))).subquery()
+    wanted = (
+        select(
+            asked_for.c.id.label("asked_id"),
+            Setting.athlete_id,
+            Setting.model_id,
+            func.max(Setting.version).label("version"),
+        )
+        .join(asked_for, asked_for.c.counts_id == Setting.athlete_id)
+        .where(which)
+    )
+    newest = wanted.group_by(asked_for.c.id, Setting.athlete_id, Setting.model_id).subquery()
     is_newest = (
         (Setting.athlete_id == newest.c.athlete_id)
         & (Setting.model_id == newest.c.model_id)
         & (Setting.version == newest.c.version)
     )
-    return select(Setting).join(newest, is_newest).options(joinedload(Setting.values))
+    asked = select(Setting, newest.c.asked_id).join(newest, is_newest)
+    return asked.options(joinedload(Setting.values))
 
 
 class ValueOfSquad(NamedTuple):

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
-from settingsdesk.desk.clock import today
+from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.meets.raise_requests import steps_that_count
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -57,13 +57,15 @@ MOST_LIKELY = 30
 class Both:
     """One thing of the two entries beside each other, in words; empty where one has none of it.
 
-    ``key`` names what the coach has to choose, where both have it and they differ.
+    ``key`` names what the coach has to choose, where both have it and they differ. ``since`` says
+    then of each how it is known, where that helps to choose.
     """
 
     about: str
     stays: str
     taken: str
     key: str = ""
+    since: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +191,7 @@ def _settings(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Bo
             _setting_told(ours, unit),
             _setting_told(theirs, unit),
             f"model{model_id}" if differ else "",
+            (_since(ours), _since(theirs)),
         )
 
 
@@ -196,9 +199,14 @@ def _setting_told(version: SettingVersion | None, unit: Unit) -> str:
     if version is None:
         return ""
     axes = version.setting.kind.axes
-    wanted = "; ".join(f"{axis.name} {told(version.setting.axes[axis.key], unit)}" for axis in axes)
-    kept = f"version {version.version}, {day_in_words(version.recorded_at.date())}"
-    return f"{wanted} ({kept}, {version.recorded_by})"
+    return "; ".join(f"{axis.name} {told(version.setting.axes[axis.key], unit)}" for axis in axes)
+
+
+def _since(version: SettingVersion | None) -> str:
+    if version is None:
+        return ""
+    kept_on = day_in_words(local_date(version.recorded_at))
+    return f" (version {version.version}, {kept_on}, {version.recorded_by})"
 
 
 def _entries(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:

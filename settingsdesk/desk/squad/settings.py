@@ -192,8 +192,8 @@ def on_pieces(
     """The same on several apparatus, by the apparatus's number, in one query as well."""
     of_each: dict[int, list[SettingVersion]] = {athlete_id: [] for athlete_id in athlete_ids}
     kinds = {piece.model.kind.key for piece in pieces}
-    for row in kept_settings.latest_of_kinds(session, of_each, kinds):
-        of_each[row.athlete_id].append(_read(row, row.model.name, row.model.kind))
+    for row, athlete_id in kept_settings.latest_of_kinds(session, of_each, kinds):
+        of_each[athlete_id].append(_read(row, row.model.name, row.model.kind))
     return {
         piece.id: {
             athlete_id: wanted

@@ -268,7 +268,8 @@ def take_away(athlete_id: int) -> Page:
         member.listed_name,
         url_for("athletes.show", athlete_id=athlete_id),
         f"The entry of {member.listed_name} goes: names, group and start number.",
-        "An athlete who has left is taken off the lists instead, and the history is kept.",
+        "An athlete who has left is taken off the lists instead, and the history is kept. One who"
+        " was typed twice becomes one with the other entry.",
     )
     return question(form, doomed, hanging)
 

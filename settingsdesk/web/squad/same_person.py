@@ -80,7 +80,10 @@ def _form(both: Comparison) -> UniteForm:
     fields = {
         question.key: RadiosField(
             question.about,
-            choices=[(STAYS, question.stays), (TAKEN, question.taken)],
+            choices=[
+                (STAYS, question.stays + question.since[0]),
+                (TAKEN, question.taken + question.since[1]),
+            ],
             ask=f"Choose which counts: {question.about}",
         )
         for question in both.questions

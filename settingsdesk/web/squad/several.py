@@ -5,6 +5,7 @@ from typing import Any
 
 from flask import Blueprint, redirect, render_template, url_for
 from werkzeug.wrappers import Response
+from wtforms.form import BaseForm
 
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -27,6 +28,20 @@ ROWS = 12
 
 blueprint = Blueprint("several", __name__, url_prefix="/athletes/several")
 blueprint.context_processor(shown.for_templates)
+
+
+class RowName(WordsField):
+    """A name in a row that may stay empty, which the page says once for all of them."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
+
+
+class RowMark(MarkField):
+    """A mark in such a row."""
+
+    def pre_validate(self, form: BaseForm) -> None:
+        return
 
 
 class SeveralForm(DeskForm):
@@ -93,15 +108,14 @@ def _form(piece: Piece) -> SeveralForm:
         fields[f"given{row}"] = _name(f"{place}, given name", "Given name")
         fields[f"family{row}"] = _name(f"{place}, family name", "Family name")
         for axis in piece.model.axes:
-            fields[f"{axis.key}{row}"] = MarkField(
+            fields[f"{axis.key}{row}"] = RowMark(
                 axis,
                 f"{place}, mark of the {axis.kind.in_a_sentence}",
                 label=axis.kind.name,
-                optional=True,
                 description="",
             )
     return form_of(fields, SeveralForm)()
 
 
-def _name(words: str, label: str) -> WordsField:
-    return WordsField(words, label=label, optional=True, width="w-16")
+def _name(words: str, label: str) -> RowName:
+    return RowName(words, label=label, width="w-8")

@@ -181,6 +181,15 @@ class TestBecomingOne:
         refused = twice.look()
         assert "at the apparatus now" in refused.text
 
+    def test_a_past_rotation_that_is_taken_up_again_goes_by_what_counts_now(
+        self, twice: Twice
+    ) -> None:
+        """The one taken in is on its list for good; nobody is set by a number that lost."""
+        page = twice.look()
+        page.send(ONE, **choices(page, "stays"))
+
+        assert twice.wanted(twice.taken) == twice.wanted(twice.stays) != [1650, 2450, 1650]
+
     def test_a_third_entry_is_taken_in_to_the_one_that_stays(self, twice: Twice) -> None:
         """However many times somebody was typed, there is one in the end."""
         with twice.club.work(writes=True) as session:
