@@ -51,11 +51,14 @@ def pytest_collection_finish() -> None:
     gc.set_threshold(100_000, 20, 20)
 
 
-COMPILED = Path(__file__).parent / "__pycache__"
-COMPILED.mkdir(exist_ok=True)
+TEMPLATES = FileSystemBytecodeCache("", "template-%s")
+"""What templates were compiled to, for all applications; where, ``shared_templates`` says."""
 
-TEMPLATES = FileSystemBytecodeCache(str(COMPILED), "template-%s")
-"""What templates were compiled to, beside what modules were: for all applications and processes."""
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_templates(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """All processes of a run share them, and no run the next: it may compile in another way."""
+    TEMPLATES.directory = str(_of_all(tmp_path_factory))
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -151,9 +154,7 @@ def once_in_a_run(
     folders: pytest.TempPathFactory, name: str, make: Callable[[Path], object]
 ) -> Path:
     """A file for all processes of a run: the first that asks makes it, and the others wait."""
-    of_all = folders.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        of_all = of_all.parent
+    of_all = _of_all(folders)
     file = of_all / name
     with (of_all / f"{name}.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
@@ -162,6 +163,12 @@ def once_in_a_run(
             make(unfinished)
             unfinished.rename(file)
     return file
+
+
+def _of_all(folders: pytest.TempPathFactory) -> Path:
+    """The folder of a run, in which each of its processes has one of its own."""
+    own = folders.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
 
 
 @pytest.fixture(scope="session")
