@@ -33,9 +33,10 @@ from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import meets
 from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.domain.base.names import findable, place_in_order
 from settingsdesk.resources import folder
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, folded, utc_now
+from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.clubs import coach_by_sign_in_name
 from settingsdesk.store.meets import Entry
 from settingsdesk.store.migrate import upgrade
@@ -185,7 +186,8 @@ def _athlete(club_id: int, number: int, guest: bool, meet_id: int) -> dict[str, 
         "meet_id": meet_id if guest else None,
         "created_at": utc_now(),
         "created_by": BY,
-        "searched": folded(f"{family} {given} {group}"),
+        "searched": findable((family, given, group)),
+        "in_order": place_in_order(family, given, "", group),
     }
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import ColumnElement, Index, Select, and_, event, false, func, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from settingsdesk.domain.base.names import bare, findable, folded
+from settingsdesk.domain.base.names import bare, findable, folded, place_in_order
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
@@ -37,8 +37,8 @@ class Athlete(ClubOwned, Base):
         referred_to(),
         of_same_club("meet_id", "meet"),
         of_same_club("taken_into_id", "athlete"),
-        Index(None, "club_id", "meet_id", "left_on", "searched"),
-        Index(None, "club_id", "meet_id", "left_on", "group_name", "searched"),
+        Index(None, "club_id", "meet_id", "left_on", "in_order"),
+        Index(None, "club_id", "meet_id", "left_on", "group_name", "in_order"),
         Index(None, "club_id", "taken_into_id"),
     )
 
@@ -58,7 +58,9 @@ class Athlete(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
     searched: Mapped[str]
-    """All names folded for sorting, then as they may be typed elsewhere; filled when written."""
+    """All names folded, and as they may be typed elsewhere; filled when written."""
+    in_order: Mapped[bytes]
+    """What athletes are sorted by; filled when written."""
 
     settings: Mapped[list[Setting]] = children_by(
         "Setting.athlete_id",
@@ -73,7 +75,7 @@ Index(
     None,
     Athlete.club_id,
     Athlete.meet_id,
-    Athlete.searched,
+    Athlete.in_order,
     sqlite_where=_HAS_LEFT,
     postgresql_where=_HAS_LEFT,
 )
@@ -82,11 +84,16 @@ Index(
 @event.listens_for(Athlete, "before_insert")
 @event.listens_for(Athlete, "before_update")
 def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
-    athlete.searched = _searched({name: getattr(athlete, name) for name in SEARCHED})
+    names = {name: getattr(athlete, name) or "" for name in SEARCHED}
+    athlete.searched, athlete.in_order = _searched(names), _in_order(names)
 
 
 def _searched(names: Mapping[str, str | None]) -> str:
     return findable(names.get(name) or "" for name in SEARCHED)
+
+
+def _in_order(names: Mapping[str, str | None]) -> bytes:
+    return place_in_order(*(names.get(name) or "" for name in SEARCHED))
 
 
 def add_all(
@@ -94,7 +101,10 @@ def add_all(
 ) -> list[int]:
     """Further athletes of those names, by column; their numbers, in that order."""
     about = {"created_by": by, "meet_id": meet_id}
-    rows = [{**about, **person, "searched": _searched(person)} for person in names]
+    rows = [
+        {**about, **person, "searched": _searched(person), "in_order": _in_order(person)}
+        for person in names
+    ]
     return add_rows(session, Athlete, rows)
 
 
@@ -115,7 +125,7 @@ def alike(session: Session, word: str, meet_id: int | None, most: int) -> Sequen
     """Those in whose names a word occurs, of the squad or of a meet's guests, left or not."""
     of_list = Athlete.meet_id.is_(None) if meet_id is None else Athlete.meet_id == meet_id
     asked = select(Athlete).where(of_list, Athlete.taken_into_id.is_(None))
-    asked = asked.where(_sought(word)).order_by(Athlete.searched, Athlete.id)
+    asked = asked.where(_sought(word)).order_by(Athlete.in_order, Athlete.id)
     return session.scalars(asked.limit(most)).all()
 
 
@@ -173,7 +183,7 @@ def by_name(
     session: Session, asked: Question, most: int | None = None, after: int = 0
 ) -> Sequence[Athlete]:
     """Those asked for by family name: at most so many, after so many that come before them."""
-    in_order = asked.order_by(Athlete.searched, Athlete.id)
+    in_order = asked.order_by(Athlete.in_order, Athlete.id)
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 
 

@@ -203,7 +203,7 @@ def entries(
 ) -> Sequence[Entry]:
     """The entries for a meet with athlete and requests, by club and name: all, or some of them."""
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
-    in_order = _whole(asked).order_by(Entry.from_club, Athlete.searched, Entry.id)
+    in_order = _whole(asked).order_by(Entry.from_club, Athlete.in_order, Entry.id)
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 
 

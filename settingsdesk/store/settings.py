@@ -240,7 +240,7 @@ def values_of_squad(session: Session) -> Iterator[ValueOfSquad]:
         .select_from(Athlete)
         .outerjoin(Setting, (Setting.athlete_id == Athlete.id) & ~is_old)
         .outerjoin(SettingValue, SettingValue.setting_id == Setting.id)
-        .order_by(Athlete.searched, Athlete.id, SettingValue.id)
+        .order_by(Athlete.in_order, Athlete.id, SettingValue.id)
     )
     some_at_a_time = session.execute(asked, execution_options={"yield_per": ROWS_AT_A_TIME})
     return map(ValueOfSquad._make, some_at_a_time)

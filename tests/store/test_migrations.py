@@ -278,33 +278,21 @@ class TestUpgradeThatFails:
 
 
 class TestNamesInOrder:
+    @pytest.mark.parametrize("revision", ["0007_names_in_order.py", "0014_order_of_names.py"])
     def test_a_squad_from_before_is_kept_and_found_in_order_without_sorting(
-        self, tmp_path: Path
+        self, tmp_path: Path, without, revision: str
     ) -> None:
         """A club of many years has thousands of names, and the lists show sixty of them."""
-        file, revisions = tmp_path / "desk.sqlite3", tmp_path / "revisions before"
-        shutil.copytree(str(files("settingsdesk.store") / "migrations"), revisions)
-        for later in (revisions / "versions").glob("*.py"):
-            if later.name[:4] >= "0007":
-                later.unlink()
-        migrate.upgrade(file, str(revisions))
-        with closing(sqlite3.connect(file)) as connection, connection:
-            connection.execute(
-                "INSERT INTO club (name, length_unit, created_at)"
-                " VALUES ('Harbour Gymnastics', 'cm', '2026-01-01')"
-            )
-            connection.executemany(
-                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
-                " start_number, created_at, created_by, searched)"
-                " VALUES (1, ?, 'X', '', '', '', '2026-01-01', 'coach', ?)",
-                [("Ørn", "orn x"), ("Ask", "ask x"), ("Birk", "birk x")],
-            )
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without(revision))
+        add_squad(file, "Ørn", "Zoll", "Яценко", "Ask", "Єва", "O’Neil", "Ozawa")
 
         migrate.upgrade(file)
 
         store = Store(file)
         with store.work(1, writes=False) as session:
-            assert [one.family_name for one in search(session)] == ["Ask", "Birk", "Ørn"]
+            in_order = ["Ask", "O’Neil", "Ørn", "Ozawa", "Zoll", "Єва", "Яценко"]
+            assert [one.family_name for one in search(session)] == in_order
         store.close()
         present = "club_id = 1 AND meet_id IS NULL AND left_on IS NULL"
         left = "club_id = 1 AND meet_id IS NULL AND left_on IS NOT NULL"
@@ -313,33 +301,16 @@ class TestNamesInOrder:
 
 
 class TestNamesTypedElsewhere:
-    def test_those_from_before_are_found_by_them_and_stand_in_the_same_order(
-        self, tmp_path: Path
-    ) -> None:
+    def test_those_from_before_are_found_by_them(self, tmp_path: Path, without) -> None:
         """Whoever was in the squad already is found like those who come."""
-        file, revisions = tmp_path / "desk.sqlite3", tmp_path / "revisions before"
-        shutil.copytree(str(files("settingsdesk.store") / "migrations"), revisions)
-        for later in (revisions / "versions").glob("*.py"):
-            if later.name[:4] >= "0009":
-                later.unlink()
-        migrate.upgrade(file, str(revisions))
-        with closing(sqlite3.connect(file)) as connection, connection:
-            connection.execute(
-                "INSERT INTO club (name, length_unit, created_at)"
-                " VALUES ('Harbour', 'cm', '2026-01-01')"
-            )
-            connection.executemany(
-                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
-                " start_number, created_at, created_by, searched)"
-                " VALUES (1, ?, 'X', '', '', '', '2026-01-01', 'coach', ?)",
-                [("O’Neil", "o’neil x"), ("Mueller", "mueller x"), ("Ask", "ask x")],
-            )
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0009_names_typed_elsewhere.py"))
+        add_squad(file, "O’Neil", "Mueller", "Ask")
 
         migrate.upgrade(file)
 
         store = Store(file)
         with store.work(1, writes=False) as session:
-            assert [one.family_name for one in search(session)] == ["Ask", "Mueller", "O’Neil"]
             assert [one.family_name for one in search(session, "Müller")] == ["Mueller"]
             assert [one.family_name for one in search(session, "oneil")] == ["O’Neil"]
         store.close()
@@ -481,9 +452,24 @@ class TestMarksThatIncludeARaise:
             assert not connection.execute("PRAGMA foreign_key_check").fetchall()
 
 
+def add_squad(file: Path, *family_names: str) -> None:
+    """A club and its athletes, as the first version of the desk wrote them."""
+    with closing(sqlite3.connect(file)) as connection, connection:
+        connection.execute(
+            "INSERT INTO club (name, length_unit, created_at)"
+            " VALUES ('Harbour', 'cm', '2026-01-01')"
+        )
+        connection.executemany(
+            "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+            " start_number, created_at, created_by, searched)"
+            " VALUES (1, ?, 'X', '', '', '', '2026-01-01', 'coach', ?)",
+            [(name, f"{name.lower()} x") for name in family_names],
+        )
+
+
 def plan_of_names(file: Path, those: str) -> str:
     """How SQLite would find the first names of those athletes."""
-    question = f"SELECT * FROM athlete WHERE {those} ORDER BY searched, id LIMIT 60"  # noqa: S608 -- of this test
+    question = f"SELECT * FROM athlete WHERE {those} ORDER BY in_order, id LIMIT 60"  # noqa: S608 -- of this test
     with closing(sqlite3.connect(file)) as connection:
         return " ".join(row[3] for row in connection.execute("EXPLAIN QUERY PLAN " + question))
 

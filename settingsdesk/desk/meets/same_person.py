@@ -20,6 +20,7 @@ from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.names import place_in_order
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
@@ -105,7 +106,7 @@ def found(session: ClubSession, athlete_id: int, words: Iterable[str]) -> list[M
         for other in kept_athletes.alike(session, word, row.meet_id, MOST_LIKELY + 1):
             others[other.id] = desk_athletes.member_of(other)
     others.pop(athlete_id, None)
-    return sorted(others.values(), key=lambda member: (member.listed_name, member.id))
+    return sorted(others.values(), key=lambda other: (place_in_order(other.listed_name), other.id))
 
 
 def compare(session: ClubSession, stays_id: int, taken_id: int) -> Comparison:
