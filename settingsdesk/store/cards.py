@@ -56,14 +56,16 @@ class Card(ClubOwned, Base):
 
 
 _printed_for = select(Athlete.id, Athlete.taken_into_id).subquery()
-HOLDER_OF = (
+_HOLDER = (
     select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on, *REVISION)
     .join(_printed_for, _printed_for.c.id == Card.athlete_id)
     .join(Athlete, Athlete.id == func.coalesce(_printed_for.c.taken_into_id, _printed_for.c.id))
     .join(Club, Club.id == Card.club_id)
-    .where(Card.code_hash == bindparam("code_hash"))
 )
+HOLDER_OF = _HOLDER.where(Card.code_hash == bindparam("code_hash"))
 """For ``Store.row``: the card whose code was scanned, in whichever state it and its athlete are."""
+HOLDER_OF_TYPED = _HOLDER.where(Card.short_code_mark == bindparam("mark"))
+"""The same of the card whose short code was typed."""
 
 
 def by_id(session: Session, card_id: str) -> Card:
@@ -77,11 +79,6 @@ def by_id(session: Session, card_id: str) -> Card:
     if found is None:
         raise NotInThisClub(Card.spoken(), card_id)
     return found
-
-
-def by_hash(session: Session, code_hash: str) -> Card | None:
-    """The card whose code was scanned, in whichever state it is."""
-    return session.scalar(select(Card).where(Card.code_hash == code_hash))
 
 
 def by_short_code_mark(session: Session, mark: str) -> Card | None:

@@ -327,11 +327,10 @@ class TestCards:
         self, store: Store, ours, theirs
     ):
         """The helper at the apparatus has no account and belongs to no club."""
-        with store.installation(writes=False) as session:
-            assert cards.by_hash(session, "hash of Hillside").id == theirs.card
-            assert cards.by_short_code_mark(session, "mark of Harbour").id == ours.card
-            assert cards.by_hash(session, "hash of nobody") is None
-            assert cards.by_short_code_mark(session, "mark of nobody") is None
+        assert store.row(cards.HOLDER_OF, code_hash="hash of Hillside").id == theirs.card
+        assert store.row(cards.HOLDER_OF_TYPED, mark="mark of Harbour").id == ours.card
+        assert store.row(cards.HOLDER_OF, code_hash="hash of nobody") is None
+        assert store.row(cards.HOLDER_OF_TYPED, mark="mark of nobody") is None
 
 
 class TestRuleBooks:

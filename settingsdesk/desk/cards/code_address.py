@@ -1,15 +1,20 @@
 """Where the codes on cards point to, and whether a phone in the hall can get there."""
 
+import hmac
 import ipaddress
 import socket
 from dataclasses import dataclass
+from hashlib import sha256
 from urllib.parse import urlsplit
 
-from settingsdesk.domain.base.codes import card_code
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, card_code
 
 THIS_MACHINE = "127.0.0.1"
 USUAL_PORT = 5000
 EVERYWHERE = {"0.0.0.0", "::", ""}  # noqa: S104  -- compared with, never listened on
+
+CARDS, STATIONS = "short code", "station code"
+"""What keeps typed codes of cards and those of stations apart, whichever characters they have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +27,15 @@ class CodeKey:
     def address(self, card_id: str) -> str:
         """The address in the card's symbol: capitals throughout, so that the symbol stays small."""
         return f"{self.public_url.rstrip('/').upper()}/C/{card_code(self.secret, card_id)}"
+
+    def mark(self, kind: str, code: str) -> str:
+        """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
+        return hmac.new(self.secret, f"{kind} {code}".encode(), sha256).hexdigest()
+
+
+def is_scanned(code: str) -> bool:
+    """Whether this is a long code, as squares carry it, and not one that people type."""
+    return len(code.strip()) == CARD_CODE_LENGTH
 
 
 @dataclass(frozen=True, slots=True)

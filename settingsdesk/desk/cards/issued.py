@@ -1,13 +1,12 @@
 """Cards: issued, printed, and looked up by whoever scans one."""
 
-import hmac
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from hashlib import sha256
+from typing import Any
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
-from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.code_address import CARDS, CodeKey
 from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -280,7 +279,7 @@ def revoke(session: ClubSession, card_id: str) -> None:
 def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> IssuedCard:
     """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
     code = read_short_code(typed)
-    row = kept_cards.by_short_code_mark(session, short_code_mark(code_key, code))
+    row = kept_cards.by_short_code_mark(session, code_key.mark(CARDS, code))
     if row is None:
         raise NoSuchCard
     return _on_record(row)
@@ -288,7 +287,15 @@ def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> I
 
 def holder_of(store: Store, code: str) -> Holder:
     """The club and the card of a scanned code; ``NoSuchCard`` or ``CardHasEnded``."""
-    found = store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper()))
+    return _holder(store.row(kept_cards.HOLDER_OF, code_hash=code_hash(code.upper())))
+
+
+def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
+    """The same of a short code, as ``read_short_code`` read it."""
+    return _holder(store.row(kept_cards.HOLDER_OF_TYPED, mark=code_key.mark(CARDS, code)))
+
+
+def _holder(found: Any) -> Holder:
     if found is None or found.revoked_at is not None or found.left_on is not None:
         raise NoSuchCard
     if found.counts_until is not None and today() > found.counts_until:
@@ -460,7 +467,7 @@ def _new_version(
         version=before.version + 1 if before else 1,
         content=text.to_data(),
         code_hash=code_hash(card_code(code_key.secret, card_id)),
-        short_code_mark=short_code_mark(code_key, short_code(code_key.secret, card_id)),
+        short_code_mark=code_key.mark(CARDS, short_code(code_key.secret, card_id)),
         issued_by=by,
         issued_at=utc_now(),
         counts_until=counts_until,
@@ -488,11 +495,6 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         counts_until=row.counts_until,
         seen_from=text.seen_from,
     )
-
-
-def short_code_mark(code_key: CodeKey, code: str) -> str:
-    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
-    return hmac.new(code_key.secret, b"short code " + code.encode(), sha256).hexdigest()
 
 
 class NoneIssued(SettingsDeskError):

@@ -3,12 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import NamedTuple
 
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards.code_address import CodeKey
-from settingsdesk.desk.cards.issued import CardHasEnded, Difference, HeldOut, NoSuchCard
-from settingsdesk.desk.clock import today
+from settingsdesk.desk.cards.code_address import CodeKey, is_scanned
+from settingsdesk.desk.cards.issued import Difference, HeldOut, Holder, NoSuchCard
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
@@ -18,13 +16,11 @@ from settingsdesk.desk.runs.run import RunView, ScaleChanged
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.at_station import AtStation, waiting
-from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, code_hash, read_short_code
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
-from settingsdesk.store import athletes as kept_athletes
-from settingsdesk.store import cards as kept_cards
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession, Store
@@ -61,13 +57,6 @@ class Verdict:
     sentence: str
     differences: tuple[Difference, ...] = ()
     marks: Marks = ()
-
-
-class FoundCard(NamedTuple):
-    """The number of a card, and of the club that issued it."""
-
-    club_id: int
-    card_id: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,26 +107,14 @@ def read(typed: str) -> str:
     return text[-CARD_CODE_LENGTH:]
 
 
-def find(store: Store, code_key: CodeKey, code: str) -> FoundCard:
+def find(store: Store, code_key: CodeKey, code: str) -> Holder:
     """The card of a code that was ``read``; ``NoSuchCard`` or ``CardHasEnded`` where it is none."""
-    with store.installation(writes=False) as session:
-        if len(code) == CARD_CODE_LENGTH:
-            row = kept_cards.by_hash(session, code_hash(code))
-        else:
-            row = kept_cards.by_short_code_mark(
-                session, desk_issued.short_code_mark(code_key, code)
-            )
-        if row is None or row.revoked_at is not None:
-            raise NoSuchCard
-        counting_id = row.athlete.taken_into_id or row.athlete_id
-        if kept_athletes.by_id(session, counting_id).left_on is not None:
-            raise NoSuchCard
-        if row.counts_until is not None and today() > row.counts_until:
-            raise CardHasEnded(row.counts_until)
-        return FoundCard(row.club_id, row.id)
+    if is_scanned(code):
+        return desk_issued.holder_of(store, code)
+    return desk_issued.holder_of_typed(store, code_key, code)
 
 
-def look(session: ClubSession, here: AtStation, found: FoundCard) -> Verdict:
+def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
     """The verdict on a card that was held out at a station."""
     if found.club_id != here.phone.club_id:
         return OTHER_MEET

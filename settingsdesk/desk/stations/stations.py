@@ -4,19 +4,17 @@ A phone that was let in may carry out that apparatus's rotations of that session
 until the station is closed or its time is over.
 """
 
-import hmac
 import secrets
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import sha256
 
-from settingsdesk.desk.cards.code_address import CodeKey
+from settingsdesk.desk.cards.code_address import STATIONS, CodeKey, is_scanned
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.domain.base.codes import (
-    CARD_CODE_LENGTH,
     card_code,
     code_hash,
     read_short_code,
@@ -131,7 +129,7 @@ def open_station(
         apparatus_id=apparatus_id,
         key=key,
         code_hash=code_hash(_long_code(code_key, key)),
-        short_code_mark=_keyed_hash(code_key, _short_code(code_key, key)),
+        short_code_mark=code_key.mark(STATIONS, _short_code(code_key, key)),
         opened_by=session.by,
         opened_at=utc_now(),
         until=utc_now() + timedelta(hours=hours),
@@ -203,12 +201,11 @@ def let_in(store: Store, code_key: CodeKey, code: str, shown_name: str) -> Phone
 def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
     """The club and the number of the open station that a scanned or typed code is of."""
     with store.installation(writes=False) as session:
-        scanned = code.strip().upper()
-        if len(scanned) == CARD_CODE_LENGTH:
-            row = kept_stations.by_code_hash(session, code_hash(scanned))
+        if is_scanned(code):
+            row = kept_stations.by_code_hash(session, code_hash(code.strip().upper()))
         else:
             row = kept_stations.by_short_code_mark(
-                session, _keyed_hash(code_key, read_short_code(code))
+                session, code_key.mark(STATIONS, read_short_code(code))
             )
         if row is None or row.closed_at is not None or utc_now() >= row.until:
             raise NoSuchStation
@@ -278,11 +275,6 @@ def _long_code(code_key: CodeKey, key: str) -> str:
 
 def _short_code(code_key: CodeKey, key: str) -> str:
     return short_code(code_key.secret, f"station {key}")
-
-
-def _keyed_hash(code_key: CodeKey, code: str) -> str:
-    """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
-    return hmac.new(code_key.secret, b"station code " + code.encode(), sha256).hexdigest()
 
 
 def _hash(stamp: str) -> str:

@@ -19,6 +19,7 @@ from flask import Response as Answer
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
@@ -64,7 +65,7 @@ from settingsdesk.web.runs.at_apparatus import (
     right_now,
     sign,
 )
-from settingsdesk.web.stations.station_codes import TooManyCodes, is_scanned, trying
+from settingsdesk.web.stations.station_codes import TooManyCodes, trying
 
 blueprint = Blueprint("station", __name__)
 blueprint.after_request(sign)

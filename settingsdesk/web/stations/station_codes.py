@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, TooManyAttempts
-from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
+from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.web.frame.work import desk
 
 
@@ -38,11 +38,6 @@ def trying(what: str, code: str, where: str) -> Iterator[Tried]:
                 attempts.succeeded(*counts)
     except TooManyAttempts as refusal:
         raise TooManyCodes(refusal.wait_seconds) from refusal
-
-
-def is_scanned(code: str) -> bool:
-    """Whether this is a long code, as squares carry it, and not one that people type."""
-    return len(code.strip()) == CARD_CODE_LENGTH
 
 
 class TooManyCodes(TooManyAttempts):

@@ -322,7 +322,7 @@ class TestTheAnswers:
         with hall.club.work(writes=True) as session:
             made = desk_cards.issue(session, CODE_KEY, hall.meet.meet_id, Choice(Grouping.BY_START))
         card = made.groups[0][1][0]
-        monkeypatch.setattr(card_verdict, "today", lambda: date(2027, 12, 1))
+        monkeypatch.setattr(desk_issued, "today", lambda: date(2027, 12, 1))
 
         assert "This card counted until" in hall.look(card.url).sentence
 
