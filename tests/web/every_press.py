@@ -35,6 +35,7 @@ BEAM = {
     "beam_label": "1",
     "beam_may_differ": "2",
 }
+LEANS = "&do=plumb&plumb-offset=1&plumb-height=200&plumb-to_side=0&plumb-limit="
 SHEET = "Family name;Given name;Group;Model\nAuermann;Lotte;Girls 2;\n"
 LIST = (
     "Anmeldung, alle Angaben in cm\n\n"
@@ -294,6 +295,9 @@ PRESSES: dict[str, Press] = {
     "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
     "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
+    "bars.lean": lambda hall: hall.coach.get(
+        _at_the_bars(hall).links["Is the frame square?"] + LEANS
+    ).send("Tension the low-rail side first"),
     "bars.order": lambda hall: _at_the_bars(hall).send(
         "Order the rest anew from what stands there now"
     ),

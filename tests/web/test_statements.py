@@ -28,6 +28,7 @@ MOST_OF_A_PRESS = 40
 
 PRESSES_OVER: dict[str, int] = {
     "coach_lists.keep": 49,
+    "meet_cards.outdated": 50,
 }
 """Presses that still ask more, and how much."""
 

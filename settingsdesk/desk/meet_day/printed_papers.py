@@ -28,6 +28,7 @@ class Outdated:
 class Papers:
     """Papers to be printed: the choice of cards, and the rotations of the crew sheets."""
 
+    meet: Meet
     cards: Choice | None
     rotation_ids: tuple[int, ...]
 
@@ -65,4 +66,4 @@ def renew(session: ClubSession, code_key: CodeKey, meet_id: int) -> Papers:
         choice = Choice(Grouping.BY_CLUB, cards=tuple(one.numbers for one in old.cards))
         desk_cards.issue(session, code_key, meet_id, choice)
     note_printed(session, old.sheets)
-    return Papers(choice, tuple(sheet.line.rotation_id for sheet in old.sheets))
+    return Papers(old.meet, choice, tuple(sheet.line.rotation_id for sheet in old.sheets))

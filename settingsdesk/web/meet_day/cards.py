@@ -117,7 +117,6 @@ def outdated(meet_id: int) -> Page:
     """Cards and crew sheets that say other than what counts now; one press makes them anew."""
     if request.method == "POST":
         with work(writes=True) as session:
-            meet = meets.meet(session, meet_id)
             made = printed_papers.renew(session, code_key(), meet_id)
         files = {}
         if made.cards:
@@ -126,7 +125,7 @@ def outdated(meet_id: int) -> Page:
         if made.rotation_ids:
             sheet_file = url_for("crew_sheets.some_pdf", rotation=made.rotation_ids)
             files["Crew sheets (PDF)"] = sheet_file
-        return render_template("meet_day/cards/renewed.html", meet=meet, files=files)
+        return render_template("meet_day/cards/renewed.html", meet=made.meet, files=files)
     with work() as session:
         old = printed_papers.outdated(session, meet_id)
     return render_template("meet_day/cards/outdated.html", meet=old.meet, old=old)

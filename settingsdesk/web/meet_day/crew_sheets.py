@@ -1,6 +1,6 @@
 """Crew sheets of a meet: one rotation on a page, on paper, or as a spreadsheet."""
 
-from flask import Blueprint, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, make_response, render_template, request
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
@@ -51,16 +51,18 @@ def print_one(rotation_id: int) -> Response:
     """Print one sheet; what it says is kept, so that the desk knows when it is out of date."""
     hands = request.form.get("hands", type=int)
     with work(writes=True) as session:
-        printed_papers.note_printed(session, [crew_sheets.crew_sheet(session, rotation_id, hands)])
-    return redirect(url_for("crew_sheets.pdf", rotation_id=rotation_id, hands=hands), 303)
+        sheets = [crew_sheets.crew_sheet(session, rotation_id, hands)]
+        printed_papers.note_printed(session, sheets)
+    return _paper(sheets, f"{rotation_id}")
 
 
 @blueprint.post("/sessions/<int:session_id>/print")
 def print_session(session_id: int) -> Response:
     """Print every sheet of a session; what they say is kept."""
     with work(writes=True) as session:
-        printed_papers.note_printed(session, crew_sheets.of_session(session, session_id))
-    return redirect(url_for("crew_sheets.session_pdf", session_id=session_id), 303)
+        sheets = crew_sheets.of_session(session, session_id)
+        printed_papers.note_printed(session, sheets)
+    return _paper(sheets, f"s{session_id}")
 
 
 @blueprint.get("/some.pdf")
