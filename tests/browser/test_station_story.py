@@ -319,12 +319,12 @@ class TestHowItLooks:
         told = []
 
         while page.get_by_role("button", name="Done with").count():
-            told += page.locator(".now").first.locator(".how li").all_inner_texts()
+            told += page.locator(".now").first.locator(":is(.how li, p.how)").all_inner_texts()
             assert text_px(page, ".now :is(.how, .go strong)") >= 18
             expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport(ratio=1)
             confirm(page, "Done with")
 
-        assert told[0] == "see that nobody is on or under the rails"
+        assert told[0] == "See that nobody is on or under the rails."
         assert {"step on a stand or the mounting steps", "close the lock", "pull to try"} < set(
             told
         )
