@@ -90,6 +90,8 @@ class Box(Field):
         return f"“{' / '.join(sent[0].splitlines())}”" if sent else "nothing"
 
     def process_formdata(self, valuelist: list[Any]) -> None:
+        if not valuelist and self.data is None:
+            self.data = self.empty  # the form came without it: it is as if nothing were typed
         if valuelist:
             typed = str(valuelist[0]).strip()
             self.data = self.empty
@@ -381,3 +383,6 @@ class CarriedField(Box):
 
     def __init__(self, words: str = "What the form carries", **settings: Any) -> None:
         super().__init__(words, optional=True, **settings)
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        super().process_formdata(valuelist or [""])

@@ -1,5 +1,7 @@
 """Converting on the page: what was asked, what it is on the other, and every slip in words."""
 
+from urllib.parse import parse_qsl, urlsplit
+
 import pytest
 
 from settingsdesk.desk.hall import rule_books
@@ -83,6 +85,26 @@ class TestLengths:
         assert "Low rail heightH165.0 cm, exact" in page.text
         assert "Upper edge of the rail, above the mat145.0 cm" in page.text
         assert "Shortest distance between the rails' inner faces150.0 cm" in page.text
+
+    def test_whatever_is_left_out_of_the_question_is_asked_for(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """An address that somebody kept, or cut short, is no fault of the desk."""
+        whole = begin(pages, key(hall, "Hall frame A"), "lengths").send("Convert", **LENGTHS)
+        told = parse_qsl(urlsplit(whole.address).query)
+        assert len(told) > len(LENGTHS)
+        for name, _ in told:
+            others = [(other, value) for other, value in told if other != name]
+            answer = pages.client.get(urlsplit(whole.address).path, query_string=dict(others))
+            assert answer.status_code < 500, name
+
+    def test_a_length_that_may_be_a_slip_is_converted_and_asked_about(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        page = begin(pages, key(hall, "Hall frame A"), "lengths")
+        page = page.send("Convert", **LENGTHS | {"low_rail": "90", "high_rail": "180"})
+        assert "Low rail height: 90.0 cm was read, 100.0 to 300.0 cm is usual" in page.text
+        assert page.status == 200
 
     def test_a_comma_is_read(self, pages: Reader, hall: Hall) -> None:
         page = begin(pages, key(hall, "Hall frame A"), "lengths")
