@@ -41,7 +41,7 @@ class NotBelieved:
         first = "" if one else f"from {format_length(self.least_mm, unit)} to "
         return (
             f"{self.axis.name}: {first}{length_in_words(self.most_mm, unit)} was read, {usual}. Was"
-            " it typed in another unit, or does a sign lack or stand too much?"
+            " it typed in another unit, or with a digit too few or too many?"
         )
 
 
