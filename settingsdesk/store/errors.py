@@ -38,16 +38,6 @@ class RecordIsFinal(SettingsDeskError):
         return f"A recorded {self.what} is never changed or deleted. Record a new one instead"
 
 
-class SomethingHangsOnIt(SettingsDeskError):
-    """Something was to be taken away on which other records hang."""
-
-    def __init__(self, what: str, hanging: Sequence[str]):
-        self.what, self.hanging = what, hanging
-
-    def __str__(self) -> str:
-        return f"{self.what} stays, because of what hangs on it: {'; '.join(self.hanging)}"
-
-
 class DeskIsBusy(SettingsDeskError):
     """No turn to write within the waiting time (a page answers 503 with Retry-After)."""
 

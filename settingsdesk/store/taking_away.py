@@ -5,13 +5,14 @@ The tables hold it too: a row that another refers to cannot be deleted (``of_sam
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.apparatus import Apparatus, ApparatusSetup, Calibration
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
@@ -19,7 +20,6 @@ from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck
-from settingsdesk.store.errors import SomethingHangsOnIt
 from settingsdesk.store.findings import Finding
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, RaiseRequest
@@ -156,7 +156,7 @@ def take_away(session: Session, row: Any, called: str) -> None:
     """Take a row away with its parts; ``SomethingHangsOnIt`` where anything refers to it."""
     found = hanging(session, row)
     if found:
-        raise SomethingHangsOnIt(called, [f"{one.count} {one.called}" for one in found])
+        raise SomethingHangsOnIt(called, found)
     with session.no_autoflush:  # a part goes with its whole or not at all
         for column in GOES_ALONG[type(row)]:
             for part in session.scalars(select(column.class_).where(column == row.id)):
@@ -191,3 +191,14 @@ def _asked_of(session: Session, apparatus: Apparatus) -> Hanging:
     one = len(names) == 1
     called = "rotation that is held on it too" if one else "rotations that are held on it too"
     return Hanging(len(names), called, tuple(names) if len(names) <= MOST_NAMED else ())
+
+
+class SomethingHangsOnIt(SettingsDeskError):
+    """Something was to be taken away on which other records hang."""
+
+    def __init__(self, what: str, hanging: Sequence[Hanging]):
+        self.what, self.hanging = what, hanging
+
+    def __str__(self) -> str:
+        hanging = "; ".join(f"{one.count} {one.called}" for one in self.hanging)
+        return f"{self.what} stays, because of what hangs on it: {hanging}"

@@ -9,9 +9,15 @@ from settingsdesk.store.apparatus import Apparatus, ApparatusSetup
 from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVersion
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
-from settingsdesk.store.errors import NotInThisClub, RecordIsFinal, SomethingHangsOnIt
+from settingsdesk.store.errors import NotInThisClub, RecordIsFinal
 from settingsdesk.store.rotations import Rotation, RotationPlan
-from settingsdesk.store.taking_away import GOES_ALONG, HANGS_ON, hanging, take_away
+from settingsdesk.store.taking_away import (
+    GOES_ALONG,
+    HANGS_ON,
+    SomethingHangsOnIt,
+    hanging,
+    take_away,
+)
 from settingsdesk.store.work import Store
 
 KINDS = list(HANGS_ON)

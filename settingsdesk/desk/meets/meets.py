@@ -117,6 +117,11 @@ def meet(session: ClubSession, meet_id: int) -> Meet:
     return _whole(session, kept_meets.by_id(session, meet_id))
 
 
+def announced(session: ClubSession, meet_id: int) -> MeetFacts:
+    """What is announced of a meet; ``NotInThisClub`` where there is none."""
+    return _facts(kept_meets.by_id(session, meet_id))
+
+
 def meet_of_session(session: ClubSession, session_id: int) -> Meet:
     """The meet that a session belongs to; ``NotInThisClub`` where there is no such session."""
     return _whole(session, kept_meets.by_session(session, session_id))
@@ -230,13 +235,16 @@ def _columns(facts: MeetFacts) -> dict[str, str | date]:
 
 
 def _read(row: kept_meets.Meet, pieces: Mapping[int, Piece]) -> Meet:
-    facts = MeetFacts(row.name, row.hall, row.begins_on, row.ends_on, row.cards_until, row.note)
     stands: Sequence[MeetPiece] = [
         MeetPiece(pieces[placed.apparatus_id], placed.rule_book, placed.level)
         for placed in row.apparatus
     ]
     sessions = tuple(session_of(part) for part in row.sessions)
-    return Meet(row.id, facts, sessions, tuple(stands), row.created_by)
+    return Meet(row.id, _facts(row), sessions, tuple(stands), row.created_by)
+
+
+def _facts(row: kept_meets.Meet) -> MeetFacts:
+    return MeetFacts(row.name, row.hall, row.begins_on, row.ends_on, row.cards_until, row.note)
 
 
 def session_of(row: kept_meets.MeetSession) -> MeetSession:

@@ -6,7 +6,7 @@ says which counts.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from hashlib import sha256
 
 from settingsdesk.desk.clock import local_date, today
@@ -79,6 +79,8 @@ class Comparison:
     stays: Member
     taken: Member
     lines: tuple[Both, ...]
+    settings: dict[int, dict[int, SettingVersion]] = field(repr=False)
+    entries: dict[int, dict[int, kept_meets.Entry]] = field(repr=False)
 
     @property
     def questions(self) -> tuple[Both, ...]:
@@ -118,28 +120,24 @@ def compare(session: ClubSession, stays_id: int, taken_id: int) -> Comparison:
     stays = desk_athletes.member(session, stays_id)
     taken = desk_athletes.member(session, taken_id)
     _must_be_two_of_one_list(session, stays, taken)
+    settings = _latest(session, [stays_id, taken_id])
+    entries = _entries_of(session, [stays_id, taken_id])
     lines = (
         *_persons(stays, taken),
-        *_settings(session, stays_id, taken_id),
-        *_entries(session, stays_id, taken_id),
+        *_settings(session, settings, stays_id, taken_id),
+        *_entries(session, entries[stays_id], entries[taken_id]),
         *_records(session, stays_id, taken_id),
     )
-    return Comparison(stays, taken, lines)
+    return Comparison(stays, taken, lines, settings, entries)
 
 
-def unite(
-    session: ClubSession,
-    stays_id: int,
-    taken_id: int,
-    takes: Mapping[str, bool],
-    seen: str,
-) -> Member:
+def unite(session: ClubSession, both: Comparison, takes: Mapping[str, bool], seen: str) -> Member:
     """Make the two one; ``takes`` says of each question whether the one taken in counts.
 
-    Raises what ``compare`` does, ``ChangedSinceSeen`` where something is not as it was ``seen``,
-    and ``NotChosen`` where a question is open.
+    ``both`` is how they compare in this unit of work. Raises ``ChangedSinceSeen`` where something
+    is not as it was ``seen``, and ``NotChosen`` where a question is open; nothing is changed then.
     """
-    both = compare(session, stays_id, taken_id)
+    stays_id, taken_id = both.stays.id, both.taken.id
     if both.seen != seen:
         raise ChangedSinceSeen
     for question in both.questions:
@@ -148,7 +146,7 @@ def unite(
     stays, taken = (kept_athletes.by_id(session, one) for one in (stays_id, taken_id))
     _take_person(stays, taken, takes)
     _take_settings(session, both, takes)
-    _take_entries(session, stays, taken, takes)
+    _take_entries(session, both, stays, takes)
     _take_places(session, stays_id, taken_id)
     _take_the_rest(session, stays, taken)
     session.flush()
@@ -156,14 +154,13 @@ def unite(
 
 
 def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member) -> None:
-    rows = kept_athletes.by_ids(session, [stays.id, taken.id])
-    if stays.id == taken.id or rows[stays.id].meet_id != rows[taken.id].meet_id:
+    of_list = {kept_athletes.by_id(session, one.id).meet_id for one in (stays, taken)}
+    if stays.id == taken.id or len(of_list) > 1:
         raise NotTwoEntries
     if stays.left_on is not None and taken.left_on is None:
         raise StaysHasLeft(stays.listed_name, taken.listed_name)
-    for member in (stays, taken):
-        for run in kept_runs.under_way_with(session, member.id):
-            raise AtTheBarsNow(member.listed_name, run.rotation.name)
+    for run in kept_runs.under_way_with(session, [stays.id, taken.id]):
+        raise AtTheBarsNow(stays.listed_name, run.rotation.name)
 
 
 def _persons(stays: Member, taken: Member) -> Iterator[Both]:
@@ -179,9 +176,14 @@ def _latest(
     return desk_settings.latest_by_model(session, athlete_ids, desk_models.all_models(session))
 
 
-def _settings(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
+def _settings(
+    session: ClubSession,
+    settings: Mapping[int, Mapping[int, SettingVersion]],
+    stays_id: int,
+    taken_id: int,
+) -> Iterator[Both]:
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    for model_id, of_each in _latest(session, [stays_id, taken_id]).items():
+    for model_id, of_each in settings.items():
         ours, theirs = of_each.get(stays_id), of_each.get(taken_id)
         any_of_them = ours or theirs
         if any_of_them is None:
@@ -210,8 +212,11 @@ def _since(version: SettingVersion | None) -> str:
     return f" (version {version.version}, {kept_on}, {version.recorded_by})"
 
 
-def _entries(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Both]:
-    ours, theirs = (_entries_of(session, one) for one in (stays_id, taken_id))
+def _entries(
+    session: ClubSession,
+    ours: Mapping[int, kept_meets.Entry],
+    theirs: Mapping[int, kept_meets.Entry],
+) -> Iterator[Both]:
     for meet_id in dict.fromkeys([*ours, *theirs]):
         one, other = (_entry_told(entries.get(meet_id)) for entries in (ours, theirs))
         name = kept_meets.by_id(session, meet_id).name
@@ -219,9 +224,14 @@ def _entries(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Bot
         yield Both(f"Entry for {name}", one, other, f"entry{meet_id}" if differ else "")
 
 
-def _entries_of(session: ClubSession, athlete_id: int) -> dict[int, kept_meets.Entry]:
-    rows = kept_meets.entries_of_athletes(session, [athlete_id])
-    return {row.meet_id: row for row in rows}
+def _entries_of(
+    session: ClubSession, athlete_ids: Sequence[int]
+) -> dict[int, dict[int, kept_meets.Entry]]:
+    """The entries of each, by the meet's number."""
+    of_each: dict[int, dict[int, kept_meets.Entry]] = {one: {} for one in athlete_ids}
+    for row in kept_meets.entries_of_athletes(session, athlete_ids):
+        of_each[row.athlete_id][row.meet_id] = row
+    return of_each
 
 
 def _entry_told(row: kept_meets.Entry | None) -> str:
@@ -257,7 +267,7 @@ def _take_person(
 
 def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
     reason = f"From the other entry, {both.taken.listed_name}, which was taken in"
-    for model_id, of_each in _latest(session, [both.stays.id, both.taken.id]).items():
+    for model_id, of_each in both.settings.items():
         ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
         if theirs is not None and takes.get(f"model{model_id}", ours is None):
             desk_settings.keep_setting(
@@ -267,12 +277,12 @@ def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, b
 
 def _take_entries(
     session: ClubSession,
+    both: Comparison,
     stays: kept_athletes.Athlete,
-    taken: kept_athletes.Athlete,
     takes: Mapping[str, bool],
 ) -> None:
-    ours = _entries_of(session, stays.id)
-    for meet_id, theirs in _entries_of(session, taken.id).items():
+    ours = both.entries[both.stays.id]
+    for meet_id, theirs in both.entries[both.taken.id].items():
         if meet_id not in ours:
             theirs.athlete = stays
             continue

@@ -18,7 +18,7 @@ from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
-from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
@@ -161,22 +161,18 @@ def stands(apparatus_id: int) -> Page:
 @blueprint.route("/<int:apparatus_id>/take-away", methods=["GET", "POST"])
 def take_away(apparatus_id: int) -> Page:
     """Ask, and take away an apparatus that was added by mistake."""
-    form = TakingAwayForm()
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
-        hanging = desk_apparatus.hanging(session, apparatus_id)
-    if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            desk_apparatus.take_away(session, apparatus_id)
-            flash(f"{piece.name} is taken away.")
-            return redirect(url_for("apparatus.index"), 303)
     doomed = Doomed(
+        apparatus_id,
         piece.name,
+        desk_apparatus.hanging,
+        desk_apparatus.take_away,
         url_for("apparatus.show", apparatus_id=apparatus_id),
         "The apparatus goes, with what was recorded of the marks at which it stood.",
         "One that is faulty is withdrawn from use instead, by reporting the fault.",
     )
-    return question(form, doomed, hanging)
+    return ask(doomed, url_for("apparatus.index"))
 
 
 @blueprint.get("/rule-books")

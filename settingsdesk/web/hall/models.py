@@ -18,7 +18,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.hall.model_form import ModelForm, model_form
 
@@ -137,24 +137,20 @@ def change(model_id: int) -> Page:
 @blueprint.route("/<int:model_id>/take-away", methods=["GET", "POST"])
 def take_away(model_id: int) -> Page:
     """Ask, and take away a model that was typed by mistake."""
-    form = TakingAwayForm()
     with work() as session:
         version = desk_models.model(session, model_id)
-        hanging = desk_models.hanging(session, model_id)
     name, versions = version.model.name, version.version
-    if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            desk_models.take_away(session, model_id)
-            flash(f"{name} is taken away.")
-            return redirect(url_for("models.index"), 303)
     parts = "1 version" if versions == 1 else f"{versions} versions"
     doomed = Doomed(
+        model_id,
         name,
+        desk_models.hanging,
+        desk_models.take_away,
         url_for("models.show", model_id=model_id),
         f"The model goes, with its {parts}: scales, geometry and times.",
         "A model that was typed wrong is changed instead.",
     )
-    return question(form, doomed, hanging)
+    return ask(doomed, url_for("models.index"))
 
 
 def _number(carried: str) -> int:

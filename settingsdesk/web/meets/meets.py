@@ -143,7 +143,7 @@ def edit(meet_id: int) -> Page:
     form = ChangedMeetForm(obj=meet.facts)
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
-            form.must_be_as_read(obj=meets.meet(session, meet_id).facts)
+            form.must_be_as_read(obj=meets.announced(session, meet_id))
             meets.change_meet(session, meet_id, _facts(form))
             flash("The meet is changed.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.clock import today
@@ -26,7 +26,7 @@ from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChecksField, CountField, DayField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
-from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
@@ -237,23 +237,19 @@ def _turns_to_count(view: RotationView) -> tuple[PlannedTurn, ...]:
 @blueprint.route("/<int:rotation_id>/take-away", methods=["GET", "POST"])
 def take_away(rotation_id: int) -> Page:
     """Ask, and take away a rotation that was never begun."""
-    form = TakingAwayForm()
     with work() as session:
         line = desk_rotation.line(session, rotation_id)
-        hanging = desk_rotation.hanging(session, rotation_id)
-    if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            desk_rotation.take_away(session, rotation_id)
-            flash(f"{line.name} is taken away.")
-            return redirect(url_for("rotations.index"), 303)
     athletes = "1 athlete" if line.athletes == 1 else f"{line.athletes} athletes"
     doomed = Doomed(
+        rotation_id,
         line.name,
+        desk_rotation.hanging,
+        desk_rotation.take_away,
         url_for("rotations.show", rotation_id=rotation_id),
         f"The rotation goes: its list of {athletes}, the wishes and the orders that were found."
         " Athletes and settings stay.",
     )
-    return question(form, doomed, hanging)
+    return ask(doomed, url_for("rotations.index"))
 
 
 @blueprint.post("/<int:rotation_id>/take-off")

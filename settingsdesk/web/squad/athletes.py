@@ -40,7 +40,7 @@ from settingsdesk.web.frame.fields import (
     WordsField,
 )
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.taking_away import Doomed, TakingAwayForm, question
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.squad import same_person, setting_pages
 from settingsdesk.web.squad.choosing import GroupField
@@ -255,23 +255,19 @@ def come_back(athlete_id: int) -> Page:
 @blueprint.route("/<int:athlete_id>/take-away", methods=["GET", "POST"])
 def take_away(athlete_id: int) -> Page:
     """Ask, and take away an athlete who was typed by mistake."""
-    form = TakingAwayForm()
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
-        hanging = desk_athletes.hanging(session, athlete_id)
-    if form.accepted():
-        with form.refusals(), work(writes=True) as session:
-            desk_athletes.take_away(session, athlete_id)
-            flash(f"{member.listed_name} is taken away.")
-            return redirect(url_for("athletes.index"), 303)
     doomed = Doomed(
+        athlete_id,
         member.listed_name,
+        desk_athletes.hanging,
+        desk_athletes.take_away,
         url_for("athletes.show", athlete_id=athlete_id),
         f"The entry of {member.listed_name} goes: names, group and start number.",
         "An athlete who has left is taken off the lists instead, and the history is kept. One who"
         " was typed twice becomes one with the other entry.",
     )
-    return question(form, doomed, hanging)
+    return ask(doomed, url_for("athletes.index"))
 
 
 @blueprint.get("/<int:athlete_id>")

@@ -60,19 +60,19 @@ def same_person(athlete_id: int) -> str:
 
 def unite(athlete_id: int, other_id: int) -> Page:
     """Both side by side; which counts; and making them one."""
-    with work() as session:
+    with work(writes=request.method == "POST") as session:
         both = desk_same_person.compare(session, athlete_id, other_id)
-    form = _form(both)
-    if form.accepted():
-        takes, seen = form.takes(both.questions), form.seen.data
-        form.seen.raw_data = [both.seen]
-        with form.refusals(), work(writes=True) as session:
-            member = desk_same_person.unite(session, athlete_id, other_id, takes, seen)
-            flash(
-                f"{member.listed_name} is one entry now. Cards printed under the other one are out"
-                " of date: print new ones."
-            )
-            return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
+        form = _form(both)
+        if form.accepted():
+            takes, seen = form.takes(both.questions), form.seen.data
+            form.seen.raw_data = [both.seen]
+            with form.refusals():
+                member = desk_same_person.unite(session, both, takes, seen)
+                flash(
+                    f"{member.listed_name} is one entry now. Cards printed under the other one are"
+                    " out of date: print new ones."
+                )
+                return redirect(url_for("athletes.show", athlete_id=athlete_id), 303)
     return render_template("squad/unite.html", form=form, both=both), form.status
 
 

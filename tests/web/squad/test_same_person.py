@@ -297,4 +297,4 @@ def test_nothing_is_united_unasked(demo_club: DemoClub) -> None:
         stays, taken = (one.id for one in view.listed[:2])
         both = same_person.compare(session, stays, taken)
         with pytest.raises(same_person.NotChosen):
-            same_person.unite(session, stays, taken, {}, both.seen)
+            same_person.unite(session, both, {}, both.seen)
