@@ -7,6 +7,7 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 WIDEST_BEAM = 1 << 15  # keeps the peak below 64 MB
+STEPS_BETWEEN_LOOKS_AT_THE_CLOCK = 1 << 14
 SHARE_OF_TIME = 0.75  # so that a usual machine is done with its work before the clock stops it
 
 
@@ -44,6 +45,34 @@ class Budget:
         """The widest beam whose search, with all narrower ones before it, stays within the work."""
         states = self.work_s * pace
         return max(1, min(WIDEST_BEAM, round(states / (2 * max(1, layers)))))
+
+
+class OutOfSteps(Exception):
+    """The work or the time that may be spent is spent."""
+
+
+class Steps:
+    """Counts the steps of a search beside the engine; a usual machine does so many per second."""
+
+    def __init__(self, budget: Budget, per_second: float):
+        self._budget, self._per_second = budget, per_second
+        self._spent = 0
+        self._look_at = 0
+
+    def spend(self, steps: int) -> None:
+        """Count some steps; raises OutOfSteps where there are no more."""
+        self._spent += steps
+        if self.spent_s >= self._budget.work_s:
+            raise OutOfSteps
+        if self._spent >= self._look_at:
+            self._look_at = self._spent + STEPS_BETWEEN_LOOKS_AT_THE_CLOCK
+            if time.perf_counter() > self._budget.ends_at:
+                raise OutOfSteps
+
+    @property
+    def spent_s(self) -> float:
+        """The work that they took."""
+        return self._spent / self._per_second
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ NOBODY = 0
 NO_GROUPS: frozenset[int] = frozenset()
 STATES_PER_SECOND = 7.5e6  # of one group; the tree takes the square of the groups
 PRICING_STEPS_PER_SECOND = 3e5  # so that they take no more than a third of the time
-MOST_PRICING_STEPS = 250
+MOST_PRICING_STEPS = 500
 MOST_GROUPS_IN_A_TREE = 100  # beyond, not even one plan would be reached in a few seconds
 
 

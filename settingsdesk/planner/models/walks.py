@@ -19,20 +19,18 @@ among the walks of the least time, one whose stands lie closest.
    is given up where even those would not beat the closest walk known.
 """
 
-import time
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from settingsdesk.planner.bounds.families import FamilyBound
 from settingsdesk.planner.models.bands import Bands
-from settingsdesk.planner.search import Budget
+from settingsdesk.planner.search import Budget, OutOfSteps, Steps
 
 STEPS_PER_SECOND = 1.2e6
 """Stands that a usual machine tries at a state."""
 
 _NOT_ACCEPTED = 1 << 20  # more than any deviation
-_STEPS_BETWEEN_LOOKS_AT_THE_CLOCK = 1 << 14
 
 State = tuple[int, int]  # who is left, as bits by group; where the apparatus stands
 
@@ -48,10 +46,6 @@ class Closest:
     proven: bool
 
 
-class _OutOfSteps(Exception):
-    """The work or the time that may be spent is spent."""
-
-
 def closest_walk(
     bands: Bands, budget: Budget, time_s: int, below: int, final: int | None = None
 ) -> Closest:
@@ -60,12 +54,12 @@ def closest_walk(
     Proven only where ``time_s`` is the least time. ``final`` is the stand at the setup that must
     stand at the end, where there is one.
     """
-    walks = _Walks(bands, budget, time_s, final)
+    walks = _Walks(bands, Steps(budget, STEPS_PER_SECOND), time_s, final)
     closest: tuple[int, ...] | None = None
     try:
         for stands in walks.ever_closer(below):
             closest = stands
-    except _OutOfSteps:
+    except OutOfSteps:
         return Closest(closest, proven=False)
     return Closest(closest, proven=True)
 
@@ -73,18 +67,14 @@ def closest_walk(
 @dataclass(slots=True)
 class _Walks:
     bands: Bands
-    budget: Budget
+    steps: Steps
     time_s: int
     final: int | None
     _served: list[int] = field(init=False)
-    _steps: int = field(init=False)
-    _look_at: int = field(init=False)
 
     def __post_init__(self) -> None:
         stands = range(len(self.bands.costs))
         self._served = [sum(1 << group for group in self.bands.served(n)) for n in stands]
-        self._steps = round(self.budget.work_s * STEPS_PER_SECOND)
-        self._look_at = self._steps
 
     def ever_closer(self, below: int) -> Iterator[tuple[int, ...]]:
         """Walks of the time, each closer than the one before; the last one is the closest."""
@@ -95,15 +85,6 @@ class _Walks:
         start = (left, 0)
         onwards = self._onwards(*self._tight_states(start))
         return self._look_through(start, onwards, sorted(stands_anyhow), below)
-
-    def _count(self, steps: int) -> None:
-        self._steps -= steps
-        if self._steps <= 0:
-            raise _OutOfSteps
-        if self._steps <= self._look_at:
-            self._look_at = self._steps - _STEPS_BETWEEN_LOOKS_AT_THE_CLOCK
-            if time.perf_counter() > self.budget.ends_at:
-                raise _OutOfSteps
 
     def _tight_states(self, start: State) -> tuple[dict[State, list[State]], list[State]]:
         """Forwards: from where each tight state is reached in its least time; and the ends."""
@@ -131,7 +112,7 @@ class _Walks:
         """The states that a stand leads to which serves somebody and is not too far."""
         left, here = state
         row = self.bands.costs[here]
-        self._count(len(row))
+        self.steps.spend(len(row))
         for stand, serves in enumerate(self._served):
             if serves & left:
                 after, then_s = left & ~serves, reached_s + row[stand]
@@ -174,7 +155,7 @@ class _Walks:
         waiting: list[tuple[State, tuple[int, ...], tuple[int, ...]]] = [(start, at_first, ())]
         while waiting:
             state, offered, walk = waiting.pop()
-            self._count(1 + len(onwards[state]))
+            self.steps.spend(1 + len(onwards[state]))
             if sum(map(min, offered, to_come[state])) >= below:
                 continue
             if not state[0]:

@@ -2,10 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from itertools import islice
 
 from settingsdesk.planner.bounds.forest import Paths
 from settingsdesk.planner.bounds.symmetric import Barred
 from settingsdesk.planner.matrix import costs_between, detours_cost_nothing_less
+from settingsdesk.planner.models.shares import Route, earliest_end
 from settingsdesk.planner.models.units import NEXT, Units, cheapest_units
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Entrant, Goal, Problem, Unit
@@ -14,6 +16,10 @@ from settingsdesk.planner.search import Budget
 from settingsdesk.planner.ways.answer import Answer
 
 Group = Sequence[Entrant]
+
+SHARE_OF_FIRST = 0.06
+SHARE_OF_SHARES = 0.8
+"""Of the work; the rest is for the search again, where shares do not end in a proof."""
 
 
 def fits(problem: Problem) -> bool:
@@ -28,14 +34,64 @@ def fits(problem: Problem) -> bool:
 
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
-    """The best distribution and orders; ``known`` is a plan to be beaten."""
+    """The best distribution and orders; ``known`` is a plan to be beaten.
+
+    For the earliest end with turns of one length, shares are looked at after a short search, and
+    the search goes on where they are too many.
+    """
     groups = groups_of(problem.athletes)
+    units = units_of(problem, groups)
+    if not units.busy or len(set(units.turn_s)) > 1:
+        return _searched(problem, units, groups, budget, Answer(known, 0, proven=False))
+    first = _searched(
+        problem, units, groups, budget.share(SHARE_OF_FIRST), Answer(known, 0, proven=False)
+    )
+    if first.proven:
+        return first
+    end_s = _later_than_any(units)
+    if first.plan is not None:
+        end_s = count(problem, first.plan).goal_s(problem.goal)
+    shares = earliest_end(units, budget.share(SHARE_OF_SHARES), end_s, first.bound_s)
+    plan = first.plan if shares.routes is None else _shared_out(problem, groups, shares.routes)
+    answer = Answer(plan, shares.bound_s, shares.proven)
+    if shares.proven:
+        return answer
+    left = budget.share(1 - SHARE_OF_FIRST).less(shares.spent_s)
+    return _searched(problem, units, groups, left, answer)
+
+
+def _later_than_any(units: Units) -> int:
+    """An end that no plan reaches."""
+    turns_s = sum(size * turn_s for size, turn_s in zip(units.sizes, units.turn_s, strict=True))
+    dearest_s = max(max(map(max, path.costs)) for path in units.paths)
+    return turns_s + (len(units.sizes) + 1) * dearest_s + 1
+
+
+def _searched(
+    problem: Problem, units: Units, groups: Sequence[Group], budget: Budget, so_far: Answer
+) -> Answer:
+    """By the model that fills one apparatus after the other, beside what is known."""
+    known = so_far.plan
     bar = None if known is None else count(problem, known).goal_s(problem.goal)
-    found = cheapest_units(units_of(problem, groups), budget, below=bar)
-    plan = known
-    if found.steps is not None:
-        plan = _plan(problem, groups, found.steps)
-    return Answer(plan, found.bound, found.proven)
+    found = cheapest_units(units, budget, below=bar)
+    plan = known if found.steps is None else _plan(problem, groups, found.steps)
+    if found.proven:
+        return Answer(plan, found.bound, proven=True)
+    bound_s = max(so_far.bound_s, found.bound)
+    goal_s = bar if found.cost is None else found.cost
+    return Answer(plan, bound_s, proven=bound_s == goal_s)
+
+
+def _shared_out(problem: Problem, groups: Sequence[Group], routes: Sequence[Route]) -> Plan:
+    waiting = [iter(group) for group in groups]
+    return {
+        unit.id: tuple(
+            Turn(entrant.id, entrant.setups[unit.id])
+            for k, some in route
+            for entrant in islice(waiting[k], some)
+        )
+        for unit, route in zip(problem.apparatus, routes, strict=True)
+    }
 
 
 def groups_of(athletes: Sequence[Entrant]) -> list[Group]:

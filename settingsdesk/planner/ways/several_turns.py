@@ -19,9 +19,6 @@ from settingsdesk.planner.recount import count
 from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.ways.answer import Answer
 
-SHARE_OF_BLOCKS = 0.8
-"""Of the work: what is left is for the groups that may have to go turn by turn."""
-
 
 def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """The cheapest sequence; ``known`` is a plan to be beaten. The goal is the change-over time."""
@@ -56,9 +53,7 @@ def cheapest_sequence(rounds: Rounds, budget: Budget, bar: int | None) -> Found:
     """
     if not rounds.rest or len(rounds.groups) > MOST_GROUPS_IN_A_TREE:
         return cheapest_rounds(rounds, budget, below=bar)
-    first = cheapest_rounds(
-        rounds, budget.share(SHARE_OF_BLOCKS), in_blocks=rounds.nodes, below=bar
-    )
+    first = cheapest_rounds(rounds, budget, in_blocks=rounds.nodes, below=bar)
     best_s = bar if first.cost is None else first.cost
     if best_s is None:
         return cheapest_rounds(rounds, budget.less(first.spent_s))
