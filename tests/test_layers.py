@@ -43,6 +43,7 @@ AT_HOME = {
     "qrcode": {"cards"},
     "openpyxl": {"sheets"},
     "PIL": {"desk"},
+    "pyuca": {"store"},
 }
 ROOMED = ("domain", "desk", "web")
 """Layers whose modules stand in rooms; the same room has the same name in each."""

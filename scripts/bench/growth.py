@@ -33,13 +33,14 @@ from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import meets
 from settingsdesk.desk.meets.facts import MeetFacts
-from settingsdesk.domain.base.names import findable, place_in_order
+from settingsdesk.domain.base.names import findable
 from settingsdesk.resources import folder
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.clubs import coach_by_sign_in_name
 from settingsdesk.store.meets import Entry
 from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app

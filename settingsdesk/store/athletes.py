@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import ColumnElement, Index, Select, and_, event, false, func, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from settingsdesk.domain.base.names import bare, findable, folded, place_in_order
+from settingsdesk.domain.base.names import bare, findable, folded
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
@@ -19,6 +19,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.work import add_rows
 
 if TYPE_CHECKING:

@@ -20,7 +20,6 @@ from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.names import place_in_order
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
@@ -31,6 +30,7 @@ from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.work import ClubSession
 
 PERSON = {

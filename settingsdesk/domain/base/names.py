@@ -1,17 +1,13 @@
 """Names as they are compared: typed on any keyboard, in any list, for one and the same person.
 
 The letters that stand for each other are common practice, no source: ae for ä as machine-readable
-passports and old lists have it, the Ukrainian letters beside the Russian ones. Names stand in the
-order of the Unicode Collation Algorithm (UTS #10) with the letters' own weights alone.
+passports and old lists have it, the Ukrainian letters beside the Russian ones.
 """
 
 import re
 import unicodedata
 from collections.abc import Iterable
-from functools import cache, lru_cache
-from typing import Any
-
-from pyuca import Collator  # type: ignore[import-untyped]  # it ships no types
+from functools import lru_cache
 
 _APOSTROPHES = re.compile("['’‘ʼʻ`´′＇]")
 _HYPHENS = re.compile("[-‐‑‒–—−﹣－]")
@@ -21,7 +17,6 @@ _TWO_LETTERS = re.compile("ae|oe|ue")
 _PLAIN_LETTERS = str.maketrans(
     {"æ": "ae", "ð": "d", "đ": "d", "ħ": "h", "ı": "i", "ł": "l", "ø": "o", "œ": "oe", "þ": "th"}
 )
-_NEXT_NAME = b"\0\0"  # before every letter: Ask Ada comes before Askberg
 _OTHER_ALPHABETS = str.maketrans({"є": "е", "ё": "е", "і": "и", "ї": "и", "ґ": "г"})
 
 
@@ -49,29 +44,6 @@ def findable(names: Iterable[str]) -> str:
     together = " ".join(names)
     as_typed, elsewhere = folded(together), " ".join(bare(together).split())
     return as_typed if elsewhere == as_typed else f"{as_typed} {elsewhere}"
-
-
-def place_in_order(*names: str) -> bytes:
-    """What lists are sorted by, name by name: É beside E, Ø beside O, Є after Е, O'Neil as Oneil.
-
-    Case, accents, apostrophes and hyphens do not count, nor blanks within a name: "de Vries" stands
-    where "Devries" would. Bytes to be compared as they are.
-    """
-    return _NEXT_NAME.join(map(_weights, names))
-
-
-@lru_cache(maxsize=8192)
-def _weights(name: str) -> bytes:
-    letters = "".join(letter for letter in name if letter.isalnum())
-    weights = _collator().sort_key(unicodedata.normalize("NFC", letters))
-    primary = weights[: weights.index(0)] if 0 in weights else weights
-    return b"".join(weight.to_bytes(2) for weight in primary)
-
-
-@cache
-def _collator() -> Any:
-    """Its table takes a quarter of a second and 12 MB: read when the first name is written."""
-    return Collator()
 
 
 def _without_accents(text: str) -> str:

@@ -3,8 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
-from settingsdesk.domain.base.names import place_in_order
 from settingsdesk.store.migrations.columns import index
+from settingsdesk.store.order_of_names import place_in_order
 
 revision = "0014"
 down_revision = "0013"
