@@ -110,7 +110,7 @@ class TestRequestsToRaise:
             with demo_club.work(writes=True) as session:
                 run_id = desk_run.begin(session, held.rotation_id, bars)
                 view = desk_run.run(session, run_id)
-                card = desk_cards.raise_told(session, athlete_id, view.piece)
+                card = desk_cards.raises_told(session, [athlete_id], view.piece)[athlete_id]
                 sheet = crew_sheets.crew_sheet(session, held.rotation_id)
                 return view.raises[athlete_id], card, sheet.lines[0].notes[-1]
 
@@ -147,13 +147,13 @@ class TestRequestsToRaise:
                 entries.tell_raise(
                     session, guest.entry_id, bars, "granted", 0, "j", DAY, marks_include=include
                 )
-                told = desk_cards.raise_told(session, guest.member.id, piece)
+                told = desk_cards.raises_told(session, [guest.member.id], piece)[guest.member.id]
                 assert told.endswith(f"These marks {said}")
             own = settings.on_piece(session, [guest.member.id], piece)[guest.member.id].version
             other = {**own.setting.axes, "spread": Wanted(1700, 10)}
             setting = Setting(own.setting.kind, other)
             settings.keep_setting(session, guest.member.id, piece.model_id, setting)
-            told = desk_cards.raise_told(session, guest.member.id, piece)
+            told = desk_cards.raises_told(session, [guest.member.id], piece)[guest.member.id]
         assert told.endswith("Ask the coach whether these marks include it")
 
     def test_one_that_was_dropped_is_none(self, demo_club: DemoClub) -> None:
