@@ -85,6 +85,14 @@ EDITS: dict[str, Edit] = {
         "12\n11\n13",
         ("hands", "4"),
     ),
+    "usual_deviations.edit": Edit(
+        "/apparatus/usual-deviations/",
+        "Keep these",
+        "uneven_bars_low_rail",
+        "2.0",
+        "3.0",
+        ("uneven_bars_spread", "1.5"),
+    ),
 }
 """Every form that changes something kept, by endpoint."""
 

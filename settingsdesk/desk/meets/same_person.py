@@ -296,7 +296,8 @@ def _take_entry(
     present = steps_that_count(ours.raise_requests)
     for step in list(theirs.raise_requests):
         if counts or step.apparatus_id not in present:
-            # Asked when it was asked: whether marks include it is worked out from that moment.
+            # Asked when it was asked. What was said of the marks was said of the other entry's:
+            # whether those that count now include it is asked anew.
             told = {name: getattr(step, name) for name in OF_A_RAISE}
             ours.raise_requests.append(kept_meets.RaiseRequest(**told))
     if counts:

@@ -10,8 +10,8 @@ from settingsdesk.desk.hall.usual_deviations import OfAxis
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
+from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import DeviationField
-from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
@@ -33,10 +33,11 @@ def edit() -> Page:
             for kind in kinds
             for axis in kind.axes
         }
-        with work(writes=True) as session:
+        with form.refusals(), work(writes=True) as session:
+            form.must_be_as_read(data=_filled(usual_deviations.usual(session)))
             usual_deviations.keep(session, typed)
-        flash("What is usually accepted is kept. Only warnings go by it.")
-        return redirect(url_for("apparatus.index"), 303)
+            flash("What is usually accepted is kept. Only warnings go by it.")
+            return redirect(url_for("apparatus.index"), 303)
     page = render_template("hall/usual_deviations/edit.html", form=form, kinds=kinds, named=_named)
     return page, form.status
 
@@ -45,11 +46,15 @@ def _named(kind: str, axis: str) -> str:
     return f"{kind}_{axis}"
 
 
-def _form(kinds: Sequence[Kind], known: Mapping[OfAxis, int]) -> DeskForm:
+def _form(kinds: Sequence[Kind], known: Mapping[OfAxis, int]) -> EditForm:
     fields = {
         _named(kind.key, axis.key): DeviationField(f"{axis.name}, ±", optional=True)
         for kind in kinds
         for axis in kind.axes
     }
-    filled = {_named(*of): length_mm for of, length_mm in known.items()}
-    return form_of(fields, DeskForm)(data=filled)
+    return form_of(fields, EditForm)(data=_filled(known))
+
+
+def _filled(known: Mapping[OfAxis, int]) -> dict[str, int]:
+    """What the form is filled with."""
+    return {_named(*of): length_mm for of, length_mm in known.items()}

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import pytest
 from flask import Flask
+from sqlalchemy import inspect
 
 from settingsdesk.desk.cards import issued
 from settingsdesk.desk.clock import today
@@ -14,6 +15,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person, TakenIn
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store import cards as kept_cards
+from settingsdesk.store.meets import RaiseRequest
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet
 from tests.web.pages import Page, Reader
@@ -273,6 +275,13 @@ class TestGuestsOfAMeet:
             order = start_orders.start_order(session, held.rotation_id)
         assert (kept.start_number, kept.from_club) == ("12", held.guests[1].from_club)
         assert kept.raises[held.apparatus_id].raise_mm == 50
+        columns = {attribute.key for attribute in inspect(RaiseRequest).column_attrs}
+        assert columns - set(same_person.OF_A_RAISE) == {
+            "club_id",
+            "entry_id",
+            "id",
+            "marks_include",
+        }
         assert kept.is_in
         assert not other.is_in
         assert [one.id for one in order.view.listed] == [stays, held.guests[2].member.id]
