@@ -12,7 +12,13 @@ from typing import Any
 
 import pytest
 
-from settingsdesk.planner.bounds.returns import least_time_by_returns
+from settingsdesk.planner.bounds.families import family_form, overlap
+from settingsdesk.planner.bounds.returns import (
+    PricedReturns,
+    least_time_by_returns,
+    returns_of,
+)
+from settingsdesk.planner.bounds.symmetric import HALVES
 from settingsdesk.planner.models.anything import Aim, AnythingModel, best_plan
 from settingsdesk.planner.models.bands import deviation_model, time_model
 from settingsdesk.planner.models.rounds import Rounds, RoundsModel
@@ -21,7 +27,7 @@ from settingsdesk.planner.models.units import UnitsModel
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.solve import solve
-from settingsdesk.planner.stands import stands_for
+from settingsdesk.planner.stands import accepted_ranges, stands_for
 from settingsdesk.planner.ways import deviations, one_turn, several_apparatus, several_turns
 
 Invent = Callable[..., Problem]
@@ -196,6 +202,43 @@ class TestTheBoundByReturns:
 
         # from 1 to 7 and back, five times in all
         assert least_time_by_returns(problem) == 5 * (10 + 6) == solve(problem).goal_s
+
+    def test_holds_at_any_prices_of_any_family(self, invent: Invent):
+        """Prices are only sought; it is not they that make the bound true."""
+        rng = random.Random(3)  # noqa: S311  # any prices will do
+        for seed in range(60):
+            asked = {"athletes": 3, "turns": 2, "rest": 1 + seed % 2, "bands": True}
+            problem = invent(f"prices {seed}", **asked)
+            best = best_plan(problem, Aim(), Budget.starting_now(60), below=None)
+            (unit,) = problem.apparatus
+            boxes = [tuple(accepted_ranges(unit, one)) for one in problem.athletes]
+            family: list[int] = []
+            for n in rng.sample(range(3), 3):
+                if not any(overlap(boxes[n], boxes[other]) for other in family):
+                    family.append(n)
+            rest = problem.rest_turns
+            returns = [returns_of(unit, n, family, boxes, rest) for n in family]
+            form = family_form(unit, unit.setup, boxes, family)
+            search = PricedReturns(form, [2] * len(family), returns, [2] * 3, rest)
+            for _ in range(10):
+                nodes = [rng.randint(-900, 900) for _ in range(len(family) + 1)]
+                prices = search.allowed([*nodes, *(rng.randint(-200, 500) for _ in range(3))])
+
+                assert best.cost is not None
+                assert search.value_and_slope(prices)[0] <= HALVES * best.cost, seed
+
+    def test_sees_that_one_athlete_cannot_fill_everybodys_rest(self):
+        """Cy can go before and after Ada or Bo at their setups, but has only four turns."""
+        axis = AxisTimes("spread", stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
+        unit = Unit("bars", (axis,), any_move_s=0, setup=(0,))
+        athletes = tuple(
+            Entrant(name, {"bars": (stop,)}, turn_s=70, accepts={"bars": (most,)})
+            for name, stop, most in (("Ada", 0, 0), ("Bo", 8, 0), ("Cy", 4, 4))
+        )
+        problem = Problem((unit,), athletes, turns=4, rest_turns=1)
+
+        # Ada and Bo rest three times each: to Bo's setup once, and two rests are left to fill
+        assert least_time_by_returns(problem) == 3 * (10 + 8) == solve(problem).goal_s
 
 
 class TestTheTreeBoundOfAMatrix:

@@ -34,14 +34,11 @@ class Visits:
     """What a route must do: how often it visits each node (node 0 is its start and end).
 
     ``may_be_more``: the nodes that may be visited more often.
-    ``back``: what it costs at least, doubled, to come back to a node with no other one between;
-    without it that does not happen.
     """
 
     of: Sequence[int]
     may_be_more: frozenset[int] = frozenset()
     few: Sequence[Few] = ()
-    back: Sequence[int] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +61,15 @@ def best_prices(
 
     No more is looked for once the bound is ``enough``, in 1/20 s.
     """
-    search = _Search(form, visits)
-    count = len(visits.of)
-    found = Prices([0] * count, [0] * len(visits.few)) if begin is None else begin
+    return ascend(Search(form, visits), rounds, begin, enough)
+
+
+def ascend(
+    search: "Search", rounds: int, begin: Prices | None = None, enough: float = math.inf
+) -> Prices:
+    """The search itself, as ``best_prices`` has it."""
+    count = len(search.visits.of)
+    found = Prices([0] * count, [0] * search.further) if begin is None else begin
     now = [float(p) for p in [*found.node, *found.few]]
     best = None
     step, stalled = (1.0 if begin is None else STEP_FROM_OTHERS), 0
@@ -92,7 +95,7 @@ def best_prices(
 
 def rise_with_one_more(form: Symmetric, visits: Visits, prices: Prices) -> dict[int, int]:
     """By how much one more visit of each node raises the bound at least, in 1/20 s."""
-    return _Search(form, visits).rise_with_one_more(prices)
+    return Search(form, visits).rise_with_one_more(prices)
 
 
 def priced_weights(form: Symmetric, prices: Prices, few: Sequence[Few]) -> list[list[int]]:
@@ -110,9 +113,12 @@ def add_few(table: list[list[int]], prices: Prices, few: Sequence[Few]) -> None:
                 table[i][j] += price
 
 
-class _Search:
+class Search:
+    """What prices give: the bound, and which way it rises; ``further`` prices beside the nodes'."""
+
     def __init__(self, form: Symmetric, visits: Visits):
         self.form, self.visits = form, visits
+        self.further = len(visits.few)
         self.inner = range(1, len(visits.of))
         self.may_lie_within = [
             sum(visits.of[k] for k in some.nodes) - some.entries for some in visits.few
@@ -209,10 +215,7 @@ class _Search:
         for k in self.inner:
             more = self.visits.of[k] - 1
             if more:
-                ways = [(weight[i][k], i) for i in self.inner if i != k]
-                if self.visits.back:
-                    ways.append((weight[k][k] + SCALE * self.visits.back[k], k))
-                length, origin = min(ways)
+                length, origin = min((weight[i][k], i) for i in self.inner if i != k)
                 total += more * length
                 edges.append((origin, k, more))
         return total, edges
