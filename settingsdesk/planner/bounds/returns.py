@@ -166,7 +166,9 @@ class PricedReturns(Search):
             else:
                 slope[origin] += visits - 1
                 slope[k] -= visits - 1
-        return value, [*slope, *used]
+        # a price at its least goes no lower
+        rise = [d if d > 0 or price else 0 for d, price in zip(used, fillers, strict=True)]
+        return value, [*slope, *rise]
 
     def _entry(self, k: int, price: Sequence[int]) -> tuple[int, int]:
         """The least that a further visit costs from another box, and from which."""
