@@ -160,7 +160,8 @@ Apparatus.usual_by_axis = column_property(  # read with the row: pages ask for i
         .scalar_subquery(),
     )
     .correlate(Apparatus)
-    .scalar_subquery()
+    .scalar_subquery(),
+    expire_on_flush=False,
 )
 
 
