@@ -13,12 +13,13 @@ from typing import Any
 import pytest
 
 from settingsdesk.planner.bounds.families import family_form, overlap
+from settingsdesk.planner.bounds.prices import Few, Search, Visits
 from settingsdesk.planner.bounds.returns import (
     PricedReturns,
     least_time_by_returns,
     returns_of,
 )
-from settingsdesk.planner.bounds.symmetric import HALVES
+from settingsdesk.planner.bounds.symmetric import HALVES, symmetric
 from settingsdesk.planner.models.anything import Aim, AnythingModel, best_plan
 from settingsdesk.planner.models.bands import deviation_model, time_model
 from settingsdesk.planner.models.rounds import Rounds, RoundsModel
@@ -239,6 +240,30 @@ class TestTheBoundByReturns:
 
         # Ada and Bo rest three times each: to Bo's setup once, and two rests are left to fill
         assert least_time_by_returns(problem) == 3 * (10 + 8) == solve(problem).goal_s
+
+
+class TestPricesOfSetsThatMayBeComeToMoreOften:
+    def test_never_make_a_further_visit_pay(self):
+        """Sets that ask too much of uneven groups would lower prices for ever; they are dropped."""
+        dropped = kept = 0
+        for seed in range(200):
+            rng = random.Random(seed)  # noqa: S311  # invented costs
+            size = rng.randint(4, 7)
+            costs = [[rng.randint(0, 30) * (i != j) for j in range(size)] for i in range(size)]
+            few = [Few(frozenset(rng.sample(range(1, size), 2)), 2) for _ in range(3)]
+            more = frozenset(rng.sample(range(1, size), rng.randint(1, size - 1)))
+            search = Search(symmetric(costs, frozenset()), Visits([1] * size, more, few))
+            most = rng.choice([50, 3000])
+            wanted = [rng.randint(-300, 300) for _ in range(size)]
+            prices = search.allowed([*wanted, *(rng.randint(1, most) for _ in few)])
+
+            rise = search.rise_with_one_more(prices)
+            assert min(rise[k] for k in more) >= 0
+            assert min(prices.few) >= 0
+            dropped, kept = dropped + (0 in prices.few), kept + (0 not in prices.few)
+
+        assert dropped > 20
+        assert kept > 20
 
 
 class TestTheTreeBoundOfAMatrix:
