@@ -148,6 +148,11 @@ def piece(session: ClubSession, apparatus_id: int) -> Piece:
     return found
 
 
+def name_of(session: ClubSession, apparatus_id: int) -> str:
+    """What the hall calls an apparatus; ``NotInThisClub`` where there is none."""
+    return kept_apparatus.by_id(session, apparatus_id).name
+
+
 def add_piece(session: ClubSession, name: str, place: str, model_id: int, mat_mm: int) -> Piece:
     """A further apparatus of a model, standing at no known setup yet."""
     _must_be_free(session, name)

@@ -58,20 +58,22 @@ class Offer:
 def for_kind(
     session: ClubSession, kind: Kind, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
-    """Those of the squad who have a setting for a kind of apparatus; ``without`` have none."""
-    every = desk_models.all_models(session)
-    model_ids = [version.id for version in every if version.model.kind == kind]
-    return with_setting(session, model_ids, sought, ticked)
+    """Those of the squad who have a setting for a kind of apparatus."""
+    return _with_one(session, _models_of(session, kind), sought, ticked)
+
+
+def for_kind_or_lacking(
+    session: ClubSession, kind: Kind, sought: Sought, ticked: Collection[int] = ()
+) -> Offer:
+    """The same; ``without`` have none."""
+    return with_setting(session, _models_of(session, kind), sought, ticked)
 
 
 def with_setting(
     session: ClubSession, model_ids: Collection[int], sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """Those of the squad who have a setting for one of the models; ``without`` have none."""
-    squad = kept_settings.with_one(kept_athletes.of_squad(), model_ids)
-    offer = _offer(
-        session, kept_settings.with_one(_looked_for(sought), model_ids), sought, squad, ticked
-    )
+    offer = _with_one(session, model_ids, sought, ticked)
     lacking = kept_settings.with_one(_looked_for(sought), model_ids, lacking=True)
     without, more = _some(session, lacking, AT_ONCE)
     return replace(offer, without=without, more_without=more)
@@ -91,12 +93,25 @@ def not_entered(
     return _offer(session, found, sought, kept_athletes.of_squad(), ticked)
 
 
+def _models_of(session: ClubSession, kind: Kind) -> list[int]:
+    every = desk_models.all_models(session)
+    return [version.id for version in every if version.model.kind == kind]
+
+
+def _with_one(
+    session: ClubSession, model_ids: Collection[int], sought: Sought, ticked: Collection[int]
+) -> Offer:
+    squad = kept_settings.with_one(kept_athletes.of_squad(), model_ids)
+    found = kept_settings.with_one(_looked_for(sought), model_ids)
+    return _offer(session, found, sought, squad, ticked)
+
+
 def _offer(
     session: ClubSession, asked: Question, sought: Sought, squad: Question, ticked: Collection[int]
 ) -> Offer:
     """Some of those asked for, and the ticked ones that are of that squad."""
     found, further = _some(session, asked, sought.most, sought.after)
-    stay, _ = _some(session, kept_athletes.among(squad, ticked))
+    stay = _some(session, kept_athletes.among(squad, ticked))[0] if ticked else ()
     return Offer(found, further, stay, desk_athletes.groups(session))
 
 

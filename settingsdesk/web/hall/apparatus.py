@@ -162,10 +162,10 @@ def stands(apparatus_id: int) -> Page:
 def take_away(apparatus_id: int) -> Page:
     """Ask, and take away an apparatus that was added by mistake."""
     with work() as session:
-        piece = desk_apparatus.piece(session, apparatus_id)
+        name = desk_apparatus.name_of(session, apparatus_id)
     doomed = Doomed(
         apparatus_id,
-        piece.name,
+        name,
         desk_apparatus.hanging,
         desk_apparatus.take_away,
         url_for("apparatus.show", apparatus_id=apparatus_id),

@@ -90,7 +90,9 @@ def new(apparatus_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
         form = _new_form(piece)
-        offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
+        offer = choosing.for_kind_or_lacking(
+            session, piece.model.kind, form.sought(), form.who.data or ()
+        )
         form.take(offer, _offered)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():

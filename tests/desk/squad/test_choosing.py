@@ -32,7 +32,7 @@ def session(demo_club: DemoClub, crowd: list[int]) -> Iterator[Session]:
 class TestThoseWithASetting:
     def test_everybody_is_either_found_or_without(self, session: Session) -> None:
         """Nobody is lost between the two."""
-        offer = choosing.for_kind(session, BARS, EVERYBODY)
+        offer = choosing.for_kind_or_lacking(session, BARS, EVERYBODY)
 
         both = {one.id for one in (*offer.found, *offer.without)}
         assert both == {one.id for one in athletes.find(session)}
@@ -71,7 +71,7 @@ class TestThoseWithASetting:
     ) -> None:
         """Somebody who has left meanwhile, somebody without a setting, and nobody at all."""
         athletes.leave(session, crowd[0], today())
-        without = choosing.for_kind(session, BARS, EVERYBODY).without[0].id
+        without = choosing.for_kind_or_lacking(session, BARS, EVERYBODY).without[0].id
 
         ticked = choosing.for_kind(session, BARS, EVERYBODY, [crowd[0], without, 10**6]).ticked
 
