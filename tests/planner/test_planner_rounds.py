@@ -6,6 +6,7 @@ from functools import cache
 
 import pytest
 
+from settingsdesk.planner.bounds.crowded import MOST_GROUPS, MOST_SETS
 from settingsdesk.planner.models.rounds import Group, Rounds, cheapest_rounds, least_beside_blocks
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.ways.several_turns import cheapest_sequence
@@ -115,3 +116,16 @@ class TestAGroupThatIsComeToOnceMore:
 
         assert asked > 40
         assert tight > asked / 4, "a bound that says next to nothing"
+
+
+class TestCrowdedSets:
+    def test_of_many_athletes_with_a_very_long_rest_are_not_all_listed(self):
+        """30 athletes by twelves would be 86 million sets; the nearest of few are enough."""
+        costs = [[abs(a - b) for b in range(31)] for a in range(31)]
+        rounds = Rounds(costs, [Group(1, 2)] * 30, rest=12)
+
+        sets = rounds.crowded(rounds.nodes)
+
+        assert len(sets) == MOST_SETS
+        assert all(some.entries == 2 and 2 <= len(some.nodes) <= MOST_GROUPS for some in sets)
+        assert frozenset({7, 8}) in {some.nodes for some in sets}
