@@ -18,7 +18,7 @@ from settingsdesk.planner.search import Budget
 from settingsdesk.planner.settle import settled
 from settingsdesk.planner.stands import stands_for
 
-WORK_PER_PLAN_S = 0.05
+WORK_PER_PLAN_S = 0.03
 
 At = Mapping[str, Setup]
 Order = Callable[[Problem, Budget], Plan | None]
