@@ -57,9 +57,9 @@ def _better(found: Solution, before: Solution) -> Solution:
 def main(memory_bytes: int) -> None:
     """Read a problem, write answers."""
     _live_within(memory_bytes)
-    # Only our own parent holds the other end of this pipe, and it pickled the problem itself.
-    problem = pickle.load(sys.stdin.buffer)  # noqa: S301
     try:
+        # Only our own parent holds the other end of this pipe, and it pickled the problem itself.
+        problem = pickle.load(sys.stdin.buffer)  # noqa: S301
         for answer in answers(problem):
             _say({"solution": answer.to_json()})
     except SettingsDeskError as refusal:
