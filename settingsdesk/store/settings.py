@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -118,10 +118,19 @@ def latest(session: Session, athlete_id: int, model_id: int) -> Setting | None:
     return latest_by_model(session, [athlete_id], [model_id])[model_id].get(athlete_id)
 
 
-def with_one(asked: Question, model_ids: Iterable[int], *, lacking: bool = False) -> Question:
+Models = Collection[int] | Select[int]
+"""Models by their numbers, or the question for those."""
+
+
+def models_of_kind(kind: str) -> Models:
+    """The question for the models of a kind of apparatus."""
+    return select(ApparatusModel.id).where(ApparatusModel.kind == kind)
+
+
+def with_one(asked: Question, models: Models, *, lacking: bool = False) -> Question:
     """Of the athletes asked for, those with a setting for one of the models; or those without."""
     # One athlete after the other: the first names are found without looking through all settings.
-    have = exists().where(Setting.athlete_id == Athlete.id, Setting.model_id.in_(list(model_ids)))
+    have = exists().where(Setting.athlete_id == Athlete.id, Setting.model_id.in_(models))
     return asked.where(~have if lacking else have)
 
 

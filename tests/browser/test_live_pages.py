@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 from flask import Flask
@@ -25,6 +25,7 @@ from tests.browser.at_station import NOT_OURS, Phone, begin, heading, wait_for_c
 from tests.browser.conftest import OpenPage, bring_cookie
 from tests.browser.pressing import press
 from tests.browser.served_desk import ServedDesk
+from tests.browser.two_seconds import TwoSeconds
 from tests.conftest import Account, DemoClub
 from tests.desk.sample_meet import SmallMeet
 
@@ -75,15 +76,12 @@ class TestWhatMakesThePageUntrue:
         begin(ivo)
         coach = open_page(RUN)
         pages = (ivo, coach)
-        for page in pages:
-            page.clock.install()
-            page.reload()
-            page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
+        clocks = [TwoSeconds(page) for page in pages]
 
         def all_show(words: str) -> None:
-            for page in pages:
-                page.clock.run_for(2000)
-                heading(page).to_contain_text(words)
+            for clock in clocks:
+                clock.pass_by()
+                heading(clock.page).to_contain_text(words)
 
         all_show("Almira O.")
         finding = withdraw(demo_club, held.apparatus_id)
@@ -110,17 +108,13 @@ class TestWhatMakesThePageUntrue:
         """Whatever a rail is set by, and whoever comes next."""
         ivo = phone("Ivo")
         begin(ivo)
-        pages = (ivo, open_page(RUN))
-        for page in pages:
-            page.clock.install()
-            page.reload()
-            page.clock.pause_at(datetime.now().astimezone() + timedelta(hours=1))
+        clocks = [TwoSeconds(page) for page in (ivo, open_page(RUN))]
         first, second = (guest.member.id for guest in held.guests[:2])
 
         def all_show(*words: str) -> None:
-            for page, said in zip(pages, words * (2 // len(words)), strict=True):
-                page.clock.run_for(2000)
-                expect(page.locator("main")).to_contain_text(said)
+            for clock, said in zip(clocks, words * (2 // len(words)), strict=True):
+                clock.pass_by()
+                expect(clock.page.locator("main")).to_contain_text(said)
 
         with demo_club.work(writes=True) as session:
             desk_run.confirm(session, 1, 1, NotHere(second))
@@ -135,12 +129,12 @@ class TestWhatMakesThePageUntrue:
             now = desk_run.loaded(session, 1)
             presses.confirm(session, now, Press("new_marks", 0, now.number))
         all_show("Set for Almira O.")
-        drawn = [page.locator(".drawing").inner_html() for page in pages]
+        drawn = [clock.page.locator(".drawing").inner_html() for clock in clocks]
         with demo_club.work(writes=True) as session:
             apparatus.change_piece(session, piece.id, piece.name, piece.place, 300)
-        for page, before in zip(pages, drawn, strict=True):
-            page.clock.run_for(2000)
-            page.wait_for_function(
+        for clock, before in zip(clocks, drawn, strict=True):
+            clock.pass_by()
+            clock.page.wait_for_function(
                 "before => document.querySelector('.drawing').innerHTML !== before", arg=before
             )
         with demo_club.work(writes=True) as session:

@@ -3,7 +3,6 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, member_of
 from settingsdesk.domain.base.kinds import Kind
@@ -11,6 +10,7 @@ from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.athletes import Question
+from settingsdesk.store.settings import Models
 from settingsdesk.store.work import ClubSession
 
 MOST_AT_ONCE = 300
@@ -59,22 +59,22 @@ def for_kind(
     session: ClubSession, kind: Kind, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """Those of the squad who have a setting for a kind of apparatus."""
-    return _with_one(session, _models_of(session, kind), sought, ticked)
+    return _with_one(session, kept_settings.models_of_kind(kind.key), sought, ticked)
 
 
 def for_kind_or_lacking(
     session: ClubSession, kind: Kind, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """The same; ``without`` have none."""
-    return with_setting(session, _models_of(session, kind), sought, ticked)
+    return with_setting(session, kept_settings.models_of_kind(kind.key), sought, ticked)
 
 
 def with_setting(
-    session: ClubSession, model_ids: Collection[int], sought: Sought, ticked: Collection[int] = ()
+    session: ClubSession, models: Models, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:
     """Those of the squad who have a setting for one of the models; ``without`` have none."""
-    offer = _with_one(session, model_ids, sought, ticked)
-    lacking = kept_settings.with_one(_looked_for(sought), model_ids, lacking=True)
+    offer = _with_one(session, models, sought, ticked)
+    lacking = kept_settings.with_one(_looked_for(sought), models, lacking=True)
     without, more = _some(session, lacking, AT_ONCE)
     return replace(offer, without=without, more_without=more)
 
@@ -93,16 +93,11 @@ def not_entered(
     return _offer(session, found, sought, kept_athletes.of_squad(), ticked)
 
 
-def _models_of(session: ClubSession, kind: Kind) -> list[int]:
-    every = desk_models.all_models(session)
-    return [version.id for version in every if version.model.kind == kind]
-
-
 def _with_one(
-    session: ClubSession, model_ids: Collection[int], sought: Sought, ticked: Collection[int]
+    session: ClubSession, models: Models, sought: Sought, ticked: Collection[int]
 ) -> Offer:
-    squad = kept_settings.with_one(kept_athletes.of_squad(), model_ids)
-    found = kept_settings.with_one(_looked_for(sought), model_ids)
+    squad = kept_settings.with_one(kept_athletes.of_squad(), models)
+    found = kept_settings.with_one(_looked_for(sought), models)
     return _offer(session, found, sought, squad, ticked)
 
 
