@@ -9,6 +9,7 @@ the last one is the best that the time allows. A problem without an answer gets 
 import contextlib
 import ctypes
 import json
+import os
 import pickle
 import signal
 import sys
@@ -29,6 +30,8 @@ ROUNDS_S = (0.3, 1.0, 4.0, 15.0, 40.0)
 """Time limits of the searches, one after the other: each begins anew and looks further."""
 
 MOST_CPU_S = 120
+WANT_OF_MEMORY = 77
+"""The exit status that says so."""
 DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of Linux's prctl(2)
 
 
@@ -55,8 +58,15 @@ def _better(found: Solution, before: Solution) -> Solution:
 
 
 def main(memory_bytes: int) -> None:
-    """Read a problem, write answers."""
+    """Read a problem, write answers; ends with ``WANT_OF_MEMORY`` where there is not enough."""
     _live_within(memory_bytes)
+    try:
+        _answer()
+    except (MemoryError, SystemError):  # the interpreter raises either when nothing is left
+        os._exit(WANT_OF_MEMORY)  # to say more would take memory
+
+
+def _answer() -> None:
     try:
         # Only our own parent holds the other end of this pipe, and it pickled the problem itself.
         problem = pickle.load(sys.stdin.buffer)  # noqa: S301
@@ -64,8 +74,6 @@ def main(memory_bytes: int) -> None:
             _say({"solution": answer.to_json()})
     except SettingsDeskError as refusal:
         _say({"refused": str(refusal)})
-    except MemoryError:
-        _say({"refused": str(OutOfMemory())})
 
 
 def _live_within(memory_bytes: int) -> None:

@@ -18,7 +18,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.planner.child import OutOfMemory
+from settingsdesk.planner.child import WANT_OF_MEMORY, OutOfMemory
 from settingsdesk.planner.plan import Solution
 from settingsdesk.planner.problem import Problem
 
@@ -31,7 +31,7 @@ UNWATCHED_S = 60.0
 FORGOTTEN_AFTER_S = 600.0
 LOOKS_S = 0.2
 ENDS_WITHIN_S = 5.0
-WANT_OF_MEMORY = (-signal.SIGABRT, -signal.SIGSEGV)
+ENDS_FOR_WANT_OF_MEMORY = (WANT_OF_MEMORY, -signal.SIGABRT, -signal.SIGSEGV)
 """How a process ends whose engine gets no memory, or whose stack cannot grow (measured)."""
 
 log = logging.getLogger(__name__)
@@ -239,7 +239,9 @@ class Searches:
             elif search.best is not None:
                 search.keep(search.best)
             elif not search.refusal:
-                search.refusal = str(OutOfMemory() if status in WANT_OF_MEMORY else SearchEnded())
+                search.refusal = str(
+                    OutOfMemory() if status in ENDS_FOR_WANT_OF_MEMORY else SearchEnded()
+                )
         except SettingsDeskError as refusal:
             search.refusal = str(refusal)
         except Exception:
