@@ -11,6 +11,7 @@ that of one pair, and the median is of those.
 """
 
 import argparse
+import json
 import re
 import statistics
 import subprocess
@@ -19,6 +20,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
+from html import unescape
 from http.client import HTTPConnection
 from itertools import count
 from pathlib import Path
@@ -44,16 +46,18 @@ from settingsdesk.web.app import create_app
 HERE = "http://127.0.0.1"
 PASSWORD = "nine lanterns over wet slates"
 TOKEN = re.compile(r'name="csrf_token"[^>]*value="([^"]+)"')
+AS_READ = re.compile(r'name="as_read"[^>]*value="([^"]+)"')
 THREADS = 8
 
 
 @dataclass
 class Client:
-    """One browser: its connection, its cookies, and what the last page's token was."""
+    """One browser: its connection, its cookies, and what the last page's form carried."""
 
     port: int
     cookies: dict[str, str] = field(default_factory=dict)
     token: str = ""
+    as_read: str = ""
 
     def __post_init__(self) -> None:
         self.connection = HTTPConnection("127.0.0.1", self.port)
@@ -74,6 +78,8 @@ class Client:
             self.cookies[name] = value
         found = TOKEN.search(page.decode())
         self.token = found.group(1) if found else self.token
+        found = AS_READ.search(page.decode())
+        self.as_read = unescape(found.group(1)) if found else self.as_read
         return answer.status
 
 
@@ -154,11 +160,14 @@ def questions(hall: Hall, port: int) -> dict[str, Callable[[], int]]:
     phone.ask("/station", {"code": hall.station, "name": "Ivo"})
     coach.ask("/athletes/1/edit")
     cookies, groups = dict(coach.cookies), count()
+    read: dict[str, list[str]] = json.loads(coach.as_read)
 
     def save() -> int:
         coach.cookies = dict(cookies)  # the word that it is saved would wait in it for a page
-        names = {"given_name": "Ida", "family_name": "Quill"}
-        return coach.ask("/athletes/1/edit", {**names, "group_name": f"Group {next(groups)}"})
+        before = json.dumps(read)
+        read["group_name"] = [f"Group {next(groups)}"]
+        form = {name: sent[0] for name, sent in read.items() if sent}
+        return coach.ask("/athletes/1/edit", {**form, "as_read": before})
 
     return {
         "card's page": lambda: holder.ask(hall.card),
