@@ -44,6 +44,25 @@ os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
 time.tzset()
 
 
+LONGEST = (
+    "tests/web/test_statements.py",
+    "tests/browser/test_interruptions.py",
+    "tests/browser/test_bars_story.py::TestTheWholeRotation",
+)
+"""What takes a minute and more each."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Each process begins with one of the longest, or all would wait for it at the end."""
+    others = [item for item in items if not item.nodeid.startswith(LONGEST)]
+    share = -(-len(others) // int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1")))
+    ordered = []
+    for number, name in enumerate(LONGEST):
+        ordered += [item for item in items if item.nodeid.startswith(name)]
+        ordered += others[number * share : (number + 1) * share]
+    items[:] = [*ordered, *others[len(LONGEST) * share :]]
+
+
 def pytest_collection_finish() -> None:
     """What is loaded by now stays: looking through it for garbage took a tenth of all the time."""
     gc.collect()

@@ -37,7 +37,14 @@ CLOCK_PUT_BACK = """
     const present = Date.now;
     Date.now = () => present() - (window.putBackMs ?? 0);
 """
-CUT_OFF = (*NOT_OURS, "ERR_CONNECTION", "ERR_EMPTY_RESPONSE", "status of 503", "ERR_ABORTED")
+CUT_OFF = (
+    *NOT_OURS,
+    "ERR_CONNECTION",
+    "ERR_EMPTY_RESPONSE",
+    "status of 503",
+    "ERR_ABORTED",
+    "ERR_CONTENT_LENGTH",
+)
 NO_WORKERS = "delete Navigator.prototype.serviceWorker"
 
 
