@@ -1,7 +1,6 @@
 """A rotation under way: what was confirmed, and what is to be done now."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -38,26 +37,12 @@ from settingsdesk.domain.changeover.run import (
     NotNow,
     Run,
     Stage,
-    continued,
     run_of,
     side_by_side,
     to_take_back,
 )
 from settingsdesk.domain.hall.models import ApparatusModel
-
-NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
-ADA, BO, CY = 1, 2, 3
-START = ((0, 0), (0, 0), (0, 0))
-TURNS = (Turn(ADA, (2, 2, 5)), Turn(BO, (2, 2, 5)), Turn(CY, (4, 5, 9)))
-
-
-def events(*told: Happening, hands: int = 1, turns: Sequence[Turn] = TURNS) -> list[Confirmed]:
-    """What happens, one thing every ten seconds from noon."""
-    first = Begun(tuple(turns), hands, START)
-    return [
-        Confirmed(place, NOON + timedelta(seconds=10 * (place - 1)), "Runa", what)
-        for place, what in enumerate((first, *told), start=1)
-    ]
+from tests.domain.changeover.confirmed import ADA, BO, CY, NOON, START, TURNS, events
 
 
 class TestOneTurnAfterTheOther:
@@ -526,131 +511,6 @@ class TestTakingBack:
         told = [StepDone(0), TakenBack(2), AllDone(), Rechecked(alone=True), TurnOver()]
 
         assert not run_of(bars, events(*told)).over[0].undisturbed
-
-
-def possible(run: Run, told: Sequence[Confirmed]) -> list[Happening]:
-    """Everything that can happen as the run stands, the usual first."""
-    if run.ended:
-        return [TakenUp(), TakenUp(unknown=True)]
-    first = run.turns[0]
-    if run.unread:
-        return [FoundAt(first.setup), FoundAt((1, 2, 3)), NotHere(first.athlete_id), Ended()]
-    found: list[Happening] = {
-        Stage.SETTING: [*map(StepDone, run.next_steps), *map(StepDone, run.next_steps), AllDone()],
-        Stage.CHECKING: [Rechecked(alone=True)],
-        Stage.ON: [TurnOver(), Repeated()],
-    }[run.stage]
-    latest = to_take_back(told)
-    found += [TakenBack(latest.number)] if latest else []
-    found += [NotHere(first.athlete_id), FoundAt(first.setup), FoundAt((1, 2, 3))]
-    found += [Ended(), FoundAt(first.setup, anew=True), Reordered((*run.turns[1:], first))]
-    found += [Arrived(run.away[0].athlete_id)] if run.away else []
-    if not (run.stage is Stage.SETTING and run.done):
-        found += [HandsNow(hands) for hands in CREWS]
-    return found
-
-
-class Cables:
-    """What the tensioners do, as one would see it in the hall."""
-
-    def __init__(self) -> None:
-        self.pulled = True
-
-    def see(self, run: Run, what: Happening) -> None:
-        """Fail where something is moved while a tensioner is pulled."""
-        steps = run.change.steps
-        if isinstance(what, AllDone):
-            doing = [place for place in range(len(steps)) if place not in run.done]
-        else:
-            doing = [what.step] if isinstance(what, StepDone) else []
-        for place in doing:
-            phase = steps[place].phase
-            assert phase is not Phase.MOVE or not self.pulled
-            left = [n for n, one in enumerate(steps) if one.phase is Phase.SLACKEN]
-            if phase is Phase.SLACKEN and set(left) <= run.done | {
-                *doing[: doing.index(place) + 1]
-            }:
-                self.pulled = False
-            if phase is Phase.TENSION:
-                self.pulled = True
-        if isinstance(what, FoundAt) and (what.anew or run.unread or what.setup != run.stands):
-            self.pulled = True  # whoever was at it may have pulled them
-
-
-SETUPS = st.tuples(*(st.integers(0, 8) for _ in range(3)))
-
-
-@given(
-    setups=st.lists(SETUPS, min_size=1, max_size=4),
-    choices=st.lists(st.integers(0, 400), max_size=60),
-    hands=st.sampled_from(CREWS),
-)
-def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checked(
-    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
-) -> None:
-    """Confirmed, taken back, broken off, found elsewhere: the safe sequence holds through all."""
-    turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
-    told = events(hands=hands, turns=turns)
-    run, checked = run_of(bars, told), False
-    for choice in choices:
-        if not run.turns:
-            break
-        ways = possible(run, told)
-        what = ways[choice % len(ways)]
-        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
-        before, run = run, run_of(bars, told)
-        if isinstance(what, Rechecked):
-            checked = True
-        elif isinstance(what, AllDone | StepDone | FoundAt | TakenUp):
-            checked = False
-        assert run.stage is not Stage.SETTING or run.next_steps
-        assert run.stage is not Stage.ON or run.stands == run.turns[0].setup
-        assert run.stage is not Stage.ON or checked or isinstance(what, TakenBack)
-        if isinstance(what, TakenBack):
-            checked = run.stage is Stage.ON
-        assert before.turns or run.turns
-
-
-@given(
-    setups=st.lists(SETUPS, min_size=1, max_size=4),
-    choices=st.lists(st.integers(0, 400), max_size=30),
-)
-def test_going_on_from_a_folded_run_is_reading_it_from_its_beginning(
-    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int]
-) -> None:
-    """A press goes on from the run that was loaded; every other page reads it anew."""
-    told = events(turns=tuple(Turn(place, setup) for place, setup in enumerate(setups)))
-    run = run_of(bars, told)
-    for choice in choices:
-        if not run.turns:
-            break
-        ways = possible(run, told)
-        event = Confirmed(len(told) + 1, NOON, "Runa", ways[choice % len(ways)])
-        run = continued(run, told, event)
-        told.append(event)
-        assert run == run_of(bars, told)
-
-
-@given(
-    setups=st.lists(SETUPS, min_size=1, max_size=4),
-    choices=st.lists(st.integers(0, 400), max_size=60),
-    hands=st.sampled_from(CREWS),
-)
-def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
-    bars: ApparatusModel, setups: list[tuple[int, ...]], choices: list[int], hands: int
-) -> None:
-    """Nor after a change-over that was broken off half-way, by whomever."""
-    turns = tuple(Turn(place, setup) for place, setup in enumerate(setups))
-    told = events(hands=hands, turns=turns)
-    run, cables = run_of(bars, told), Cables()
-    for choice in choices:
-        if not run.turns:
-            break
-        ways = [way for way in possible(run, told) if not isinstance(way, TakenBack)]
-        what = ways[choice % len(ways)]
-        cables.see(run, what)
-        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
-        run = run_of(bars, told)
 
 
 class TestATurnWithoutASetting:
