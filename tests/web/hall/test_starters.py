@@ -4,7 +4,7 @@ import pytest
 
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.squad import athletes, settings
-from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.kinds import KINDS, Quantity
 from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.web.pages import Page, Reader
@@ -23,6 +23,18 @@ class TestStarters:
     def test_an_empty_desk_leads_there(self, pages: Reader) -> None:
         page = pages.get("/").follow("Begin with a plain model")
         assert "12 holes every 5.0 cm, the first at 145.0 cm" in page.text
+
+    @pytest.mark.parametrize("key", KINDS)
+    def test_says_between_which_points_its_lengths_lie(self, pages: Reader, key: str) -> None:
+        """Two coaches who tape to other points set rails centimetres apart."""
+        overview = pages.get("/apparatus/models/starters/")
+        form = overview.follow(KINDS[key].name)
+        for axis in KINDS[key].axes:
+            assert axis.point in overview.text
+            assert axis.point in form.text
+        spreads = [axis for axis in KINDS[key].axes if axis.quantity is Quantity.SPREAD]
+        assert ("inner faces of the rails, the shortest way" in form.text) == bool(spreads)
+        assert ("is read along the slanting line" in form.text) == (key == "uneven_bars")
 
     @pytest.mark.parametrize("key", KINDS)
     def test_one_of_every_kind_is_taken_as_it_stands(
