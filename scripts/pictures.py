@@ -58,7 +58,7 @@ def main() -> None:
 def print_card(store: Store, data: DataFolder, club: desk_club.Demo) -> str:
     """The picture of one A6 card; gives the path that its code leads to."""
     code_key = CodeKey(data.card_key(), "http://desk.example:5000")
-    with store.work(club.club_id, writes=True) as session:
+    with store.work(club.club_id, by=desk_club.BY, writes=True) as session:
         view = desk_rotation.rotation(session, club.rotation_ids[0])
         [card] = desk_issued.issue(session, code_key, view.piece.id, [view.listed[0].id])
     page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6))[0]
@@ -116,6 +116,7 @@ def confirm(page: Page, words: str) -> None:
 def take(page: Page, address: str, name: str, height: int) -> None:
     """The top of a page, in few colours: these are drawings, not photographs."""
     page.goto(address)
+    expect(page.locator("main button:disabled")).to_have_count(0)  # held for a moment at the bars
     whole = page.evaluate("document.documentElement.scrollHeight")
     clip = {"x": 0, "y": 0, "width": page.viewport_size["width"], "height": min(whole, height)}
     file = PICTURES / f"{name}.png"

@@ -20,16 +20,6 @@ class Step(Enum):
         return self.value.capitalize()
 
     @property
-    def asks_for(self) -> str:
-        """What the remark of the step says."""
-        return {
-            "open": "What you saw",
-            "reported": "To whom, and how",
-            "repaired": "What was done, and by whom",
-            "released": "Reason for the release",
-        }[self.value]
-
-    @property
     def needs_remark(self) -> bool:
         """Whether the step must say why: a release always does."""
         return self is Step.RELEASED
