@@ -26,7 +26,7 @@ from settingsdesk.web.frame import errors, security
 from settingsdesk.web.frame.forms import described_by
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.sessions import DeskSessions
-from settingsdesk.web.frame.shown import signed
+from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
 from settingsdesk.web.frame.work import OURS, Desk, first_page
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
@@ -147,6 +147,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")
+    app.add_template_filter(loud, "loud")
     app.context_processor(lambda: {"coach": g.get("coach"), "rooms": rooms(), "home": first_page()})
 
 

@@ -24,6 +24,13 @@ from tests.conftest import DemoClub
 
 RUN_ID = 1
 MAIN_BUTTONS = ("All steps are done", "Checked alone", "The turn is over")
+PRESSED = """all => {
+    const one = all[0];
+    if (!one || one.disabled || !one.checkVisibility()) return false;
+    one.click();
+    return true;
+}"""
+"""Looked at and pressed in one go, for between two goes the page may have become another one."""
 AS_SHOWN = "one => [one.dataset.state, one.className, Object.keys(localStorage).length]"
 
 
@@ -58,9 +65,7 @@ class Interruptions:
     def _press(self, page: Page) -> None:
         """Press what the page offers, if it does: it may just be changing."""
         for words in self.chance.sample(MAIN_BUTTONS, len(MAIN_BUTTONS)):
-            button = page.get_by_role("button", name=words, exact=True)
-            if button.count() and button.first.is_enabled() and button.first.is_visible():
-                button.first.evaluate("one => one.click()")
+            if page.get_by_role("button", name=words, exact=True).evaluate_all(PRESSED):
                 return
 
     def _without_network(self, page: Page) -> None:

@@ -95,10 +95,10 @@ class TestALeanThatTheCoachMeasures:
         press(coach.get_by_role("link", name="Is the frame square?"))
         for box, typed in {"Offset of the": "1.2", "Height over": "200"}.items():
             coach.get_by_label(box).fill(typed)
-        coach.get_by_label("The high-rail side").check()
+        coach.get_by_label("The HIGH-rail side").check()
         press(coach.get_by_role("button", name="Work out the plumb line"))
         confirm(ivo, "Done with")
-        press(coach.get_by_role("button", name="Tension the low-rail side first"))
+        press(coach.get_by_role("button", name="Tension the LOW-rail side first"))
         for page in (ivo, coach):
             expect(page.get_by_text("Tension the LOW-rail side first.")).to_be_visible()
             steps = page.locator(".steps li").filter(has_text="about half")

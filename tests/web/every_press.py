@@ -297,7 +297,7 @@ PRESSES: dict[str, Press] = {
     "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
     "bars.lean": lambda hall: hall.coach.get(
         _at_the_bars(hall).links["Is the frame square?"] + LEANS
-    ).send("Tension the low-rail side first"),
+    ).send("Tension the LOW-rail side first"),
     "bars.order": lambda hall: _at_the_bars(hall).send(
         "Order the rest anew from what stands there now"
     ),

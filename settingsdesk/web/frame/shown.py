@@ -1,5 +1,6 @@
 """Lengths, moments and apparatus as the pages of the rooms show them."""
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from itertools import groupby
@@ -61,6 +62,14 @@ def off(axis: AxisKind, residual_mm: float) -> str:
 def signed(mm: float) -> str:
     """A difference in millimetres with its sign: "+1.2", "−3.4"."""
     return f"{mm:+.1f}".replace("-", "−")
+
+
+def loud(words: str) -> str:
+    """Words with the rails as they are called out across a hall: "LOW-rail side"."""
+    return _RAIL.sub(lambda rail: f"{rail[1].upper()}{rail[2]}", words)
+
+
+_RAIL = re.compile(r"\b(low|high)([ -]rail)\b", re.IGNORECASE)
 
 
 def moment(at: datetime) -> str:

@@ -96,7 +96,7 @@ class TestItsEnds:
         square = page.follow("Is it square?").text
         assert "Stand at the window end" in square
         assert "look along the rails to the wall end" in square
-        assert "From the window of the high-rail side to the wall of the low-rail side" in square
+        assert "From the window of the HIGH-rail side to the wall of the LOW-rail side" in square
         fault = pages.get(f"/apparatus/{hall.bars}").follow("Report a fault").text
         assert "LOW or HIGH rail, window or wall end" in fault
 

@@ -44,8 +44,8 @@ class TestTheSquareAid:
         """(5030² - 4970²) / (4 · 3000) = 50 mm; 60 mm between the diagonals."""
         page = diagonals(pages, hall, "503", "497")
 
-        assert "The low-rail side stands 5.0 cm too far to the back" in page.text
-        assert "the front of the low-rail side, opposite to the lean" in page.text
+        assert "The LOW-rail side stands 5.0 cm too far to the back" in page.text
+        assert "the front of the LOW-rail side, opposite to the lean" in page.text
         assert "60 mm" in page.text
         assert "Beyond" in page.text
 
@@ -79,9 +79,9 @@ class TestTheSquareAid:
             },
         )
 
-        assert "The upright leans 1.0 cm to the high-rail side" in page.text
-        assert "the low-rail side, opposite to the lean" in page.text
-        assert "Tension firstthe low-rail side: it pulls against the lean" in page.text
+        assert "The upright leans 1.0 cm to the HIGH-rail side" in page.text
+        assert "the LOW-rail side, opposite to the lean" in page.text
+        assert "Tension firstthe LOW-rail side: it pulls against the lean" in page.text
 
     def test_without_a_limit_of_the_makers_it_only_shows_the_measure(
         self, pages: Reader, hall: Hall
