@@ -337,6 +337,8 @@ class TestTheCopy:
         page.goto(f"{RUN}/record")
 
         heading(page).to_contain_text("no copy of this page")
+        page.context.set_offline(False)
+        heading(page).to_contain_text("What was confirmed at")
 
     def test_a_plain_connection_says_so_before_the_network_goes_and_keeps_what_is_confirmed(
         self, open_page: OpenPage, at_the_bars: Page, demo_club: DemoClub

@@ -6,7 +6,10 @@ const NONE = `<!doctype html><html lang="en"><head><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>No copy of this page</title></head>
 <body><h1>There is no network, and no copy of this page on this phone</h1>
 <p>Set nothing by what you remember: use what is printed. What you confirmed before and what is not
-through yet stays kept.</p><p><a href="">Look again</a></p></body></html>`;
+through yet stays kept.</p><p><a href="">Look again</a></p>
+<script>
+setInterval(() => fetch(location, { method: "HEAD" }).then(() => location.reload(), () => {}), 2000);
+</script></body></html>`;
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(
