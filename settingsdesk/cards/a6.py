@@ -30,9 +30,7 @@ _NAME_BOTTOM = 19.5
 _APPARATUS_BOTTOM = 31.0
 _TABLE_MOST = 42.0
 
-_LETTERING = Lettering(
-    "A6", axis_pt=10, mark_pt=22, length_pt=9.5, small_pt=7, least_pt=5, says_tape=True
-)
+_LETTERING = Lettering("A6", axis_pt=10, mark_pt=22, length_pt=9.5, small_pt=7, least_pt=5)
 
 
 def draw_a6(pen: Pen, card: Card, heading: str) -> None:

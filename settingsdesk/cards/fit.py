@@ -7,7 +7,7 @@ half a number would be another number.
 from dataclasses import dataclass
 from functools import lru_cache
 
-from settingsdesk.cards.lettering import Face, width_mm
+from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 ELLIPSIS = "…"
@@ -61,6 +61,14 @@ def fitted(text: str, place: Place) -> Fitted:
     if single_pt >= (place.least_pt if place.lines == 1 else _before_wrapping_pt(place)):
         return Fitted((text,), single_pt)
     return _wrapped(text, place)
+
+
+def whole(what: str, text: str, place: Place, card_size: str) -> Fitted:
+    """A text of which nothing may be missing; raises ``NoRoomOnCard``, ``CharacterNotInFont``."""
+    fit = fitted(lettered(text), place)
+    if fit.cut:
+        raise NoRoomOnCard(what, text, card_size)
+    return fit
 
 
 def _before_wrapping_pt(place: Place) -> float:

@@ -1,15 +1,19 @@
 """The card of size ID-1 (85.60 × 53.98 mm, ISO/IEC 7810): the size of a bank card.
 
 On the left who, on which apparatus, and the settings; on the right the end view and the symbol.
+What has no room beside these in letters that can be read stands on the back: such a card is
+printed two places wide, and folded.
 """
+
+from dataclasses import dataclass
 
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted
 from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
-from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered, width_mm
-from settingsdesk.cards.pen import LINE_SPACING, Pen
+from settingsdesk.cards.lettering import Face, lettered, width_mm
+from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate
+from settingsdesk.cards.small_table import LEAST_PT, SmallTable
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
-from settingsdesk.cards.table import Lettering, Table
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
 from settingsdesk.domain.settings.card import Card
@@ -24,105 +28,156 @@ _SYMBOL = LARGEST_SIDE * LEAST_MODULE_MM
 _SIDE = _RIGHT - _SYMBOL  # left edge of the column with the symbol
 _MAIN_RIGHT = _SIDE - _EDGE
 _MAIN_WIDE = _MAIN_RIGHT - _EDGE
-_HEAD_BOTTOM = 16.2
-_TABLE_BOTTOM = 43.8
+_APPARATUS = 10.4
+_BELOW_LINE = 2.4  # from a rule to the base line of small letters below it
+_ABOVE_LINE = 0.9  # from a base line to the rule below it
 _CODE = 24.8
+_ABOVE_CODE = _SIDE - 1  # words need no quiet zone, and a little more room
 
-_LETTERING = Lettering("ID-1", axis_pt=7, mark_pt=19, length_pt=11, small_pt=5.5, least_pt=4.5)
+
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """What stands on the left, from the top: all but the table may be without any words."""
+
+    about: Fitted
+    request: Fitted
+    table: SmallTable
+    foot: tuple[Fitted, ...]
+
+
+def places(card: Card) -> int:
+    """How many places on a sheet a card takes: 2 where something of it stands on the back.
+
+    Raises ``NoRoomOnCard`` and ``CharacterNotInFont``.
+    """
+    return 1 if _one_side(card) else 2
 
 
 def draw_id1(pen: Pen, card: Card) -> None:
     """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
+    front = _one_side(card)
+    _draw_front(pen, card, front or _front_of_two(card))
+    if front is None:
+        _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm), card)
+
+
+def _one_side(card: Card) -> _Front | None:
+    """Everything on the front, nothing of it cut; None where it has no room."""
+    told = lettered(f"{issue(card)} · {card.club}" if card.club else issue(card))
+    foot = (_small(told, lines=3), _small(CAUTION, lines=3))
+    about = _small(lettered(_about(card)), lines=2)
+    if about.cut or any(fit.cut for fit in foot):
+        return None
+    try:
+        return _front(card, about, foot)
+    except NoRoomOnCard:
+        return None
+
+
+def _front_of_two(card: Card) -> _Front:
+    return _front(card, _small(""), (_small(lettered(issue(card)), lines=2),))
+
+
+def _front(card: Card, about: Fitted, foot: tuple[Fitted, ...]) -> _Front:
+    told = lettered(f"! {card.raise_request}" if card.raise_request else "")
+    request = _small(told, lines=3, face=Face.BOLD)
+    high_mm = _foot_mm(foot) - _table_mm(about, request)
+    return _Front(about, request, SmallTable(card.lines, _MAIN_WIDE, high_mm), foot)
+
+
+def _about(card: Card) -> str:
+    return f"{card.model} · Marks: {card.scale_used}"
+
+
+def _small(words: str, *, lines: int = 1, face: Face = Face.REGULAR) -> Fitted:
+    return fitted(words, Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=lines, face=face))
+
+
+def _said_mm(fit: Fitted) -> float:
+    return lines_mm(fit) if any(fit.lines) else 0
+
+
+def _table_mm(about: Fitted, request: Fitted) -> float:
+    """Where the head ends and the settings begin."""
+    return _APPARATUS + _said_mm(about) + _ABOVE_LINE + _said_mm(request)
+
+
+def _foot_mm(foot: tuple[Fitted, ...]) -> float:
+    """Where the settings end."""
+    return _BOTTOM + line_mm(foot[0]) - sum(map(lines_mm, foot)) - _BELOW_LINE
+
+
+def _draw_front(pen: Pen, card: Card, front: _Front) -> None:
     part = pen.paper.part
     with part("H1"):
-        _draw_head(pen, card)
-    request = _request(card)
-    issued, table = _middle(card, request)
-    foot_mm = _foot_mm(issued)
-    table_mm = foot_mm - _request_mm(request)
+        _draw_head(pen, card, front.about)
+    top_mm, foot_mm = _table_mm(front.about, front.request), _foot_mm(front.foot)
+    if card.raise_request:
+        with part("P"):
+            head_mm = top_mm - lines_mm(front.request)
+            pen.lines(_EDGE, head_mm + _BELOW_LINE, front.request, Face.BOLD)
+    front.table.draw(pen, _EDGE, top_mm, foot_mm - top_mm)
+    pen.line(_EDGE, foot_mm, _MAIN_RIGHT, foot_mm, 0.25)
     with part("P"):
-        pen.lines(_EDGE, table_mm + 2.2, request, Face.BOLD)
-    table.draw(pen, _EDGE, _HEAD_BOTTOM, table_mm - _HEAD_BOTTOM)
-    with part("P"):
-        _draw_foot(pen, issued, foot_mm)
+        y_mm = foot_mm + _BELOW_LINE
+        for fit in front.foot:
+            y_mm = pen.lines(_EDGE, y_mm, fit) + line_mm(fit)
     _draw_side(pen, card)
     _draw_code(pen, card)
 
 
-def _draw_head(pen: Pen, card: Card) -> None:
+def _draw_head(pen: Pen, card: Card, about: Fitted) -> None:
     number = fitted(lettered(card.start_number), Place(14, 15, 7, face=Face.BOLD))
     pen.lines(_MAIN_RIGHT, 7, number, Face.BOLD, Anchor.END)
     number_mm = width_mm(number.lines[0], Face.BOLD, number.size_pt)
     name_mm = _MAIN_WIDE - (number_mm + 2 if number_mm else 0)
-    name = fitted(lettered(card.name), Place(name_mm, 15, 6, lines=2, face=Face.BOLD))
+    name = fitted(lettered(card.name), Place(name_mm, 15, LEAST_PT, lines=2, face=Face.BOLD))
     pen.lines(_EDGE, 4.8 if len(name.lines) > 1 else 7, name, Face.BOLD)
-    apparatus = fitted(lettered(card.apparatus), Place(_MAIN_WIDE, 6.5, 5, face=Face.BOLD))
-    pen.lines(_EDGE, 10.4, apparatus, Face.BOLD)
-    pen.lines(_EDGE, 12.8, fitted(lettered(card.model), Place(_MAIN_WIDE, 5.5, 4.5)))
-    scale = lettered(f"Marks: {card.scale_used}")
-    pen.lines(_EDGE, 15.1, fitted(scale, Place(_MAIN_WIDE, 5.5, 4.5)))
-    pen.line(_EDGE, _HEAD_BOTTOM, _MAIN_RIGHT, _HEAD_BOTTOM, 0.25)
+    place = Place(_MAIN_WIDE, 6.5, LEAST_PT, face=Face.BOLD)
+    pen.lines(_EDGE, _APPARATUS, fitted(lettered(card.apparatus), place), Face.BOLD)
+    pen.lines(_EDGE, _APPARATUS + line_mm(about), about)
+    rule_mm = _APPARATUS + _said_mm(about) + _ABOVE_LINE
+    pen.line(_EDGE, rule_mm, _MAIN_RIGHT, rule_mm, 0.25)
 
 
-def _middle(card: Card, request: Fitted) -> tuple[Fitted, Table]:
-    """Version and club whole, and the settings above; a club is cut only where these need it."""
-    for most_lines, least_pt in ((3, 5.2), (1, 4.5)):
-        told = lettered(f"{issue(card)} · {card.club}" if card.club else issue(card))
-        issued = fitted(told, Place(_MAIN_WIDE, 5.5, least_pt, lines=most_lines))
-        high_mm = _foot_mm(issued) - _request_mm(request) - _HEAD_BOTTOM
-        try:
-            return issued, Table(card.lines, _MAIN_WIDE, high_mm, _LETTERING)
-        except NoRoomOnCard as refused:
-            refusal = refused
-    raise refusal
-
-
-def _request(card: Card) -> Fitted:
-    """A request to raise the rails, which must not be overlooked; no words where there is none."""
-    told = lettered(f"! {card.raise_request}" if card.raise_request else "")
-    return fitted(told, Place(_MAIN_WIDE, 5.5, 4.5, lines=2, face=Face.BOLD))
-
-
-def _request_mm(request: Fitted) -> float:
-    return 0.8 + 2.3 * len(request.lines) if any(request.lines) else 0
-
-
-def _foot_mm(issued: Fitted) -> float:
-    """Where the foot begins, and what stands above it ends."""
-    return _TABLE_BOTTOM - (len(issued.lines) - 1) * _line_mm(issued)
-
-
-def _draw_foot(pen: Pen, issued: Fitted, top_mm: float) -> None:
-    pen.line(_EDGE, top_mm, _MAIN_RIGHT, top_mm, 0.25)
-    pen.lines(_EDGE, top_mm + 2.5, issued)
-    caution = fitted(CAUTION, Place(_MAIN_WIDE, 5.2, 4.5, lines=2))
-    pen.lines(_EDGE, _TABLE_BOTTOM + 5.2, caution)
+def _draw_back(pen: Pen, card: Card) -> None:
+    """What is not needed to set it: whose it is, of which model, and what holds of every card."""
+    pen.fold(0, HIGH_MM)
+    told = (
+        (f"{card.name} {card.start_number}", Place(_RIGHT - _EDGE, 10, 7, lines=2, face=Face.BOLD)),
+        (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
+        (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
+        (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
+        ("Folded along the dashed line, this is the back.", Place(_RIGHT - _EDGE, 6, LEAST_PT)),
+    )
+    y_mm = _EDGE + 1.0
+    with pen.paper.part("P"):
+        for words, place in told:
+            fit = fitted(lettered(words), place)
+            y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
 
 
 def _draw_side(pen: Pen, card: Card) -> None:
     """The drawing with where it is seen from, and below it the code with what helps to scan it."""
     seen = f"from the {card.seen_from}" if card.seen_from else ""
     said = [
-        fitted(lettered(words), Place(_SYMBOL, 5, 5, lines=2))
+        fitted(lettered(words), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
         for words in (seen, CLEAN_CORNERS, "code for the coach:")
         if words
     ]
-    high_mm = sum(len(fit.lines) * _line_mm(fit) for fit in said)
-    y_mm = _CODE - 3.8 - high_mm + _line_mm(said[-1])
-    Plate(pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, y_mm - _EDGE - 1.4).draw()
+    y_mm = _CODE - 3.8 - sum(map(lines_mm, said)) + line_mm(said[-1])
+    Plate(
+        pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, y_mm - _EDGE - 1.4, least_pt=LEAST_PT
+    ).draw()
     with pen.paper.part("P"):
         for fit in said:
-            y_mm = pen.lines(_SIDE, y_mm, fit) + _line_mm(fit)
-
-
-def _line_mm(fit: Fitted) -> float:
-    return fit.size_pt * MM_PER_POINT * LINE_SPACING
+            y_mm = pen.lines(_ABOVE_CODE, y_mm, fit) + line_mm(fit)
 
 
 def _draw_code(pen: Pen, card: Card) -> None:
-    code = fitted(lettered(grouped(card.short_code)), Place(_SYMBOL, 9, 6, face=Face.BOLD))
+    place = Place(_SYMBOL, 9, LEAST_PT, face=Face.BOLD)
     with pen.paper.part("P"):
-        pen.lines(_SIDE, _CODE, code, Face.BOLD)
+        pen.lines(_SIDE, _CODE, fitted(lettered(grouped(card.short_code)), place), Face.BOLD)
     symbol = qr_symbol(card.url)
     side_mm = min(_SYMBOL, symbol.side_modules * MOST_MODULE_MM)
     pen.symbol(symbol, _RIGHT - side_mm, _BOTTOM - side_mm, side_mm)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.cards.a6 import draw_a6
-from settingsdesk.cards.id1 import draw_id1
+from settingsdesk.cards.id1 import draw_id1, places
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import Pen
 from settingsdesk.cards.sheet import (
@@ -59,8 +59,8 @@ def cards_pdf(groups: Sequence[CardGroup], size: Size) -> bytes:
     title = "Setting card" if len(cards) == 1 else "Setting cards"
     layout = _LAYOUTS[size]
     with Paper(layout.grid.page_wide_mm, layout.grid.page_high_mm, title, made_on) as paper:
-        for heading, some in _pages(groups, len(layout.grid.corners_mm)):
-            _draw_page(paper, heading, some, layout)
+        for heading, placed in _pages(groups, layout):
+            _draw_page(paper, heading, placed, layout)
         return bytes(paper.output())
 
 
@@ -71,24 +71,43 @@ class _Layout:
     grid: Grid
     draw_card: Callable[[Pen, Card, str], None]
     draw_margin: Callable[[Pen, str], None]
+    places: Callable[[Card], int] = lambda card: 1
+    """How many places side by side a card takes."""
 
 
 _LAYOUTS = {
     Size.A6: _Layout(ONE_A6, draw_a6, lambda pen, heading: None),
-    Size.ID1: _Layout(TEN_ID1, lambda pen, card, heading: draw_id1(pen, card), draw_margin_of_ten),
+    Size.ID1: _Layout(
+        TEN_ID1, lambda pen, card, heading: draw_id1(pen, card), draw_margin_of_ten, places
+    ),
     Size.A4_SQUAD: _Layout(FOUR_A6, draw_a6, lambda pen, heading: draw_cuts_of_four(pen)),
 }
 
 
-def _pages(groups: Sequence[CardGroup], most: int) -> Iterator[tuple[str, tuple[Card, ...]]]:
-    """The cards of each page, with the heading of their group."""
+_Placed = list[tuple[Card, tuple[float, float]]]
+
+
+def _pages(groups: Sequence[CardGroup], layout: _Layout) -> Iterator[tuple[str, _Placed]]:
+    """The cards of each page, each with its upper left corner, and the heading of their group."""
+    corners, columns = layout.grid.corners_mm, layout.grid.columns
     for group in groups:
-        for first in range(0, len(group.cards), most):
-            yield group.heading, group.cards[first : first + most]
+        placed: _Placed = []
+        first = 0
+        for card in group.cards:
+            wide = layout.places(card)
+            if first % columns + wide > columns:
+                first += 1  # its other half would lie in the next row
+            if first + wide > len(corners):
+                yield group.heading, placed
+                placed, first = [], 0
+            placed.append((card, corners[first]))
+            first += wide
+        if placed:
+            yield group.heading, placed
 
 
-def _draw_page(paper: Paper, heading: str, cards: Sequence[Card], layout: _Layout) -> None:
+def _draw_page(paper: Paper, heading: str, placed: _Placed, layout: _Layout) -> None:
     paper.add_page()
     layout.draw_margin(Pen(paper), heading)
-    for card, corner in zip(cards, layout.grid.corners_mm, strict=False):
+    for card, corner in placed:
         layout.draw_card(Pen(paper, *corner), card, heading)

@@ -1,7 +1,7 @@
 """Texts, lines and drawings on a card, in millimetres from the card's upper left corner."""
 
 from settingsdesk.cards.fit import Fitted
-from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
+from settingsdesk.cards.lettering import CAPITAL_HEIGHT, MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.symbol import Symbol
 from settingsdesk.domain.base.drawing import Anchor
@@ -10,6 +10,22 @@ LINE_SPACING = 1.18
 """From base line to base line, as a share of the letter size."""
 
 SYMBOL_SAYS = "A square code that a phone’s camera reads"
+
+
+def line_mm(fit: Fitted) -> float:
+    """From one of its base lines to the next."""
+    return fit.size_pt * MM_PER_POINT * LINE_SPACING
+
+
+def lines_mm(fit: Fitted) -> float:
+    """How much room all its lines take below what stands above them."""
+    return len(fit.lines) * line_mm(fit)
+
+
+def capital_mm(size_pt: float) -> float:
+    """How high capitals and figures stand above their base line."""
+    return size_pt * MM_PER_POINT * CAPITAL_HEIGHT
+
 
 _SHARE_BEFORE = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
 
@@ -45,7 +61,7 @@ class Pen:
         anchor: Anchor = Anchor.START,
     ) -> float:
         """Fitted lines, the first on the base line y; gives the last one's base line."""
-        step_mm = fitted.size_pt * MM_PER_POINT * LINE_SPACING
+        step_mm = line_mm(fitted)
         for number, line in enumerate(fitted.lines):
             self.text(x_mm, y_mm + number * step_mm, line, fitted.size_pt, face, anchor)
         return y_mm + (len(fitted.lines) - 1) * step_mm
@@ -57,6 +73,12 @@ class Pen:
         left, top = self.left_mm, self.top_mm
         self.paper.set_line_width(width_mm)
         self.paper.line(left + x1_mm, top + y1_mm, left + x2_mm, top + y2_mm)
+
+    def fold(self, x_mm: float, high_mm: float) -> None:
+        """Where a card is folded: dashed, from its upper edge down."""
+        self.paper.set_dash_pattern(1.5, 1.0)
+        self.line(x_mm, 0, x_mm, high_mm, 0.1)
+        self.paper.set_dash_pattern()
 
     def frame(
         self, x_mm: float, y_mm: float, wide_mm: float, high_mm: float, width_mm: float

@@ -82,11 +82,15 @@ def _words_by_part(page: pypdfium2.PdfPage) -> dict[int, list[str]]:
     for one in page.get_objects():
         if one.type == raw.FPDF_PAGEOBJ_TEXT:
             number = raw.FPDFPageObj_GetMarkedContentID(one.raw)
-            length = raw.FPDFTextObj_GetText(one.raw, on_page.raw, None, 0)
-            buffer = (ctypes.c_ushort * length)()
-            raw.FPDFTextObj_GetText(one.raw, on_page.raw, buffer, length)
-            found.setdefault(number, []).append(_read(bytes(buffer)))
+            found.setdefault(number, []).append(_words(one, on_page))
     return found
+
+
+def _words(text: pypdfium2.PdfObject, on_page: pypdfium2.PdfTextPage) -> str:
+    length = raw.FPDFTextObj_GetText(text.raw, on_page.raw, None, 0)
+    buffer = (ctypes.c_ushort * length)()
+    raw.FPDFTextObj_GetText(text.raw, on_page.raw, buffer, length)
+    return _read(bytes(buffer))
 
 
 def _told(get: Callable[..., int], one: object) -> str:
@@ -99,6 +103,30 @@ def _told(get: Callable[..., int], one: object) -> str:
 
 def _read(text: bytes) -> str:
     return text.decode("utf-16-le").rstrip("\0")
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of text: its words, the size of its letters, and where it begins."""
+
+    words: str
+    size_pt: float
+    left: float
+    top: float
+
+
+def lines(pdf: bytes, page_number: int = 0) -> list[Line]:
+    """Every line of a page in the order in which they are drawn, in millimetres from its corner."""
+    with opened(pdf) as document:
+        page = document[page_number]
+        on_page, high, found = page.get_textpage(), page.get_height(), []
+        for one in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT]):
+            size = ctypes.c_float()
+            raw.FPDFTextObj_GetFontSize(one.raw, size)
+            box = _flipped(*one.get_bounds(), high)
+            words = _words(one, on_page).strip()
+            found.append(Line(words, round(size.value, 1), box.left, box.top))
+        return found
 
 
 def letter_sizes_pt(pdf: bytes) -> set[float]:

@@ -82,6 +82,17 @@ UNEVEN_BARS = (
     ),
 )
 
+AS_WANTED = (
+    replace(UNEVEN_BARS[0], length="169.6 cm", note="170.0 cm is wanted", wanted="170.0 cm"),
+    replace(
+        UNEVEN_BARS[1],
+        length="248.2 cm",
+        note="Outside what is accepted: 250.0 cm is wanted",
+        wanted="250.0 cm",
+    ),
+    replace(UNEVEN_BARS[2], mark="180.0", accepts="no deviation", wanted="180.0 cm"),
+)
+
 CARD = Card(
     name="Mira K.",
     club="Turnhalle am Mühlbach",

@@ -11,11 +11,21 @@ from PIL import Image
 from settingsdesk.cards.fit import NoRoomOnCard
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.cards.pdf import NoCards, Size, cards_pdf
+from settingsdesk.cards.sheet import TEN_ID1
 from settingsdesk.cards.symbol import AddressTooLong
 from settingsdesk.domain.base.drawing import Box, Drawing, Ink
-from settingsdesk.domain.settings.card import CardGroup
-from tests.cards.reading import opened, page_texts, parts, rendered, stencils, symbols
-from tests.cards.samples import CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
+from settingsdesk.domain.settings.card import Card, CardGroup
+from tests.cards.reading import (
+    letter_sizes_pt,
+    lines,
+    opened,
+    page_texts,
+    parts,
+    rendered,
+    stencils,
+    symbols,
+)
+from tests.cards.samples import AS_WANTED, CARD, FIVE_AXES, LONG_CARD, UNEVEN_BARS, as_pdf
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 
@@ -276,14 +286,61 @@ class TestReadAloud:
         assert not any("Mira K." in part.words for part in parts(pdf, 1))
 
 
+RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+MEET_CARD = replace(CARD, counts_until=date(2026, 12, 31), seen_from="window end")
+SMALL_CARDS = [
+    CARD,
+    LONG_CARD,
+    MEET_CARD,
+    replace(MEET_CARD, club="Turnverein Nordlicht an der Oberen Wasserkunst von 1908"),
+    replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
+]
+
+
 class TestTheSmallCard:
-    def test_no_club_is_cut_off(self):
-        club = "Turnverein Nordlicht an der Oberen Wasserkunst von 1908"
-        card = replace(CARD, club=club, counts_until=date(2026, 12, 31))
-        text = one_line(page_texts(as_pdf([card], Size.ID1))[0])
-        assert club in text
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_no_club_is_cut_off_and_nothing_is_too_small_to_be_read(self, card: Card):
+        pdf = as_pdf([card], Size.ID1)
+        text = one_line(page_texts(pdf)[0])
+        for told in (card.club, card.model, f"Marks: {card.scale_used}"):
+            assert told in text
         assert "No scan? Wipe the three corner squares." in text
-        assert "…" not in text
+        assert min(letter_sizes_pt(pdf)) >= 6
+        (symbol,) = stencils(pdf)
+        assert symbol.right - symbol.left >= 33 * 0.58
+
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_marks_are_the_largest_of_their_lines(self, card: Card):
+        """At the least 12 points, where a phone is not at hand."""
+        sizes = {line.words: line.size_pt for line in lines(as_pdf([card], Size.ID1))}
+        for line in card.lines:
+            assert sizes[line.mark] >= 12 > sizes[f"tape {line.length}"]
+
+    def test_axes_of_one_datum_say_it_once(self):
+        text = one_line(page_texts(as_pdf([CARD], Size.ID1))[0])
+        assert text.count("both: upper edge of the rail, above the floor") == 1
+        assert text.count("upper edge") == 1
+
+    def test_it_says_what_a_tape_finds_and_what_is_wanted(self):
+        text = one_line(page_texts(as_pdf([replace(CARD, lines=AS_WANTED)], Size.ID1))[0])
+        assert "tape 169.6 cm wanted 170.0 ± 1.0 cm" in text
+        assert "Outside what is accepted: 250.0 cm is wanted" in text
+        assert "wanted 180.0 cm, no deviation" in text
+
+    def test_what_has_no_room_is_on_the_back_and_the_two_halves_lie_side_by_side(self):
+        """Folded it is as small as the others; each half alone would be no card."""
+        cards = squad(12)
+        cards[1] = replace(LONG_CARD, url=cards[1].url)
+        pdf = as_pdf(cards, Size.ID1)
+        texts = page_texts(pdf)
+        assert ["Athlete 7" in text for text in texts] == [True, False]
+        assert ["Athlete 8" in text for text in texts] == [False, True]
+        said = {line.words: line for line in lines(pdf)}
+        back, spreader = said["Folded along the dashed line, this is the back."], said["17"]
+        middle_mm, rows_mm = TEN_ID1.x_cuts_mm[1], TEN_ID1.y_cuts_mm
+        assert spreader.left < middle_mm < back.left
+        assert all(rows_mm[1] < line.top < rows_mm[2] for line in (spreader, back))
+        assert sorted(symbols(pdf, 200)) == sorted(card.url.upper() for card in cards)
 
     def test_it_says_from_which_end_it_is_drawn(self):
         """Drawn from the other end, low would be taken for high."""

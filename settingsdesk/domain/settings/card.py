@@ -26,17 +26,26 @@ class CardLine:
     @property
     def taped(self) -> str:
         """What a tape must find, in one phrase: "tape 169.7 cm (wanted 170.0 cm ± 1.5 cm)"."""
-        between = " " if self.accepts.startswith("±") else ", "
-        return f"tape {self.length} ({between.join(filter(None, (self._wanted, self.accepts)))})"
+        return f"tape {self.length} ({self._joined(self.wanted)})"
+
+    @property
+    def accepted(self) -> str:
+        """The same of what is wanted alone, in few words: "wanted 170.0 ± 1.5 cm"."""
+        unit = self.accepts.rpartition(" ")[2]
+        return (
+            self._joined(self.wanted.removesuffix(f" {unit}"))
+            if self.wanted
+            else (f"accepts {self.accepts}")
+        )
 
     @property
     def heed(self) -> str:
         """What of the note the phrase does not say already."""
         return "" if self.wanted and self.note == f"{self.wanted} is wanted" else self.note
 
-    @property
-    def _wanted(self) -> str:
-        return f"wanted {self.wanted}" if self.wanted else ""
+    def _joined(self, wanted: str) -> str:
+        between = " " if self.accepts.startswith("±") else ", "
+        return between.join(filter(None, (f"wanted {wanted}" if wanted else "", self.accepts)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,9 @@ def ask(apparatus_id: int) -> tuple[str, int]:
     kind, asked = piece.model.kind, request.args.get("do")
     diagonals = DiagonalsForm(request.args if asked == "diagonals" else None, prefix="feet-")
     plumb = PlumbForm(request.args if asked == "plumb" else None, prefix="plumb-")
-    plumb.to_side.offer((number, f"The {shown.loud(side)}") for number, side in enumerate(kind.sides))
+    plumb.to_side.offer(
+        (number, f"The {shown.loud(side)}") for number, side in enumerate(kind.sides)
+    )
     lean = None
     form = {"diagonals": diagonals, "plumb": plumb}.get(asked or "")
     if isinstance(form, DiagonalsForm | PlumbForm) and form.validate():

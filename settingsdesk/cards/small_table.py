@@ -1,0 +1,143 @@
+"""The settings on the card of size ID-1: little room, and no letters that nobody can read.
+
+Each mark stands between its axis and what a tape must find; axes of one datum say it once.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
+
+from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
+from settingsdesk.cards.lettering import Face, lettered, width_mm
+from settingsdesk.cards.pen import Pen, capital_mm, line_mm, lines_mm
+from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.settings.card import CardLine
+
+SIZE = "ID-1"
+LEAST_PT = 6.0
+"""Smaller letters are not read at arm's length, nor by everybody in the hand."""
+
+_MARK_PT, _AXIS_PT, _LENGTH_PT = (18, 12), (7, LEAST_PT), (9, LEAST_PT)  # the most and the least
+_AXIS_MM, _GAP_MM = 14.6, 1.0
+_ABOVE_MM, _BELOW_MM = 0.6, 0.7
+_SHARES = tuple(share / 20 for share in range(20, -1, -1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One setting: axis, mark, and what a tape finds over what is wanted; further words below."""
+
+    axis: Fitted
+    mark: Fitted
+    length: Fitted
+    accepts: Fitted
+    below: tuple[Fitted, ...]
+    ends_group: bool
+
+    @property
+    def figures_mm(self) -> float:
+        """How high the figures stand, the tallest of the three columns."""
+        return max(_stacked_mm(self.axis), _stacked_mm(self.mark), self.taped_mm)
+
+    @property
+    def taped_mm(self) -> float:
+        return _stacked_mm(self.length) + lines_mm(self.accepts)
+
+    @property
+    def high_mm(self) -> float:
+        return _ABOVE_MM + self.figures_mm + sum(map(lines_mm, self.below)) + _BELOW_MM
+
+
+class SmallTable:
+    """The settings of a card, lettered as large as the room allows.
+
+    Raises ``NoRoomOnCard`` and ``CharacterNotInFont``.
+    """
+
+    def __init__(self, lines: tuple[CardLine, ...], wide_mm: float, most_mm: float):
+        self.wide_mm = wide_mm
+        said = list(_said_below(lines))
+        for share in _SHARES:
+            self._rows = [
+                _row(line, below, ends, wide_mm, share)
+                for line, (below, ends) in zip(lines, said, strict=True)
+            ]
+            self.high_mm = sum(row.high_mm for row in self._rows)
+            if self.high_mm <= most_mm:
+                return
+        raise NoRoomOnCard("list of axes", ", ".join(line.axis for line in lines), SIZE)
+
+    def draw(self, pen: Pen, left_mm: float, top_mm: float, high_mm: float) -> None:
+        """Draw the rows from the top, spread evenly over a height; a thin line ends a datum's."""
+        spare_mm = (high_mm - self.high_mm) / max(len(self._rows), 1)
+        for row in self._rows:
+            with pen.paper.part("P"):
+                self._draw_row(pen, row, left_mm, top_mm + spare_mm / 2)
+            top_mm += row.high_mm + spare_mm
+            if row.ends_group and row is not self._rows[-1]:
+                pen.line(left_mm, top_mm, left_mm + self.wide_mm, top_mm, 0.1)
+
+    def _draw_row(self, pen: Pen, row: _Row, left_mm: float, top_mm: float) -> None:
+        right_mm, top_mm, high_mm = left_mm + self.wide_mm, top_mm + _ABOVE_MM, row.figures_mm
+        pen.lines(left_mm, _middle_mm(row.axis, top_mm, high_mm), row.axis, Face.BOLD)
+        y_mm = _middle_mm(row.mark, top_mm, high_mm)
+        pen.lines(left_mm + _AXIS_MM + _GAP_MM, y_mm, row.mark, Face.BOLD)
+        y_mm = top_mm + (high_mm - row.taped_mm) / 2 + capital_mm(row.length.size_pt)
+        y_mm = pen.lines(right_mm, y_mm, row.length, anchor=Anchor.END)
+        pen.lines(right_mm, y_mm + line_mm(row.accepts), row.accepts, anchor=Anchor.END)
+        y_mm = top_mm + high_mm
+        for fit in row.below:
+            y_mm = pen.lines(left_mm, y_mm + line_mm(fit), fit)
+
+
+def _said_below(lines: Sequence[CardLine]) -> list[tuple[tuple[str, ...], bool]]:
+    """What stands below each axis: what is to be heeded, and the datum after the last that has it.
+
+    And whether it is the last of its datum.
+    """
+    said: list[tuple[tuple[str, ...], bool]] = []
+    for datum, some in groupby(lines, key=lambda line: line.datum):
+        *before, last = some
+        who = {0: "", 1: "both: "}.get(len(before), "each: ")
+        said += [((line.heed,) if line.heed else (), False) for line in before]
+        said.append((tuple(filter(None, (last.heed, f"{who}{datum}"))), True))
+    return said
+
+
+@lru_cache(maxsize=8192)
+def _row(
+    line: CardLine, below: tuple[str, ...], ends_group: bool, wide_mm: float, share: float
+) -> _Row:
+    taped_mm = 0.48 * wide_mm
+    length_at = Place(taped_mm, _sized(_LENGTH_PT, share), LEAST_PT)
+    length = whole("length", f"tape {line.length}", length_at, SIZE)
+    accepts_at = Place(taped_mm, LEAST_PT, LEAST_PT, lines=2)
+    accepts = whole("accepted deviation", line.accepted, accepts_at, SIZE)
+    axis_at = Place(_AXIS_MM, _sized(_AXIS_PT, share), LEAST_PT, lines=3, face=Face.BOLD)
+    axis = fitted(lettered(line.axis), axis_at)
+    mark_mm = wide_mm - _AXIS_MM - max(_wide_mm(length), _wide_mm(accepts)) - 2 * _GAP_MM
+    mark_at = Place(mark_mm, _sized(_MARK_PT, share), LEAST_PT, face=Face.BOLD)
+    mark = whole("mark", line.mark, mark_at, SIZE)
+    told_at = Place(wide_mm, LEAST_PT, LEAST_PT, lines=2)
+    told = tuple(whole("datum", words, told_at, SIZE) for words in below)
+    return _Row(axis, mark, length, accepts, told, ends_group)
+
+
+def _sized(most_and_least_pt: tuple[float, float], share: float) -> float:
+    most_pt, least_pt = most_and_least_pt
+    return least_pt + share * (most_pt - least_pt)
+
+
+def _stacked_mm(fit: Fitted) -> float:
+    """From the top of the first line's capitals to the last base line."""
+    return capital_mm(fit.size_pt) + lines_mm(fit) - line_mm(fit)
+
+
+def _middle_mm(fit: Fitted, top_mm: float, high_mm: float) -> float:
+    """The first base line of lines in the middle of a height."""
+    return top_mm + (high_mm - _stacked_mm(fit)) / 2 + capital_mm(fit.size_pt)
+
+
+def _wide_mm(fit: Fitted) -> float:
+    return max(width_mm(line, Face.REGULAR, fit.size_pt) for line in fit.lines)
