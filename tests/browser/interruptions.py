@@ -74,7 +74,9 @@ class Interruptions:
         expect(page.locator(".bars.old")).to_be_visible()
         if self.chance.random() < 0.5:
             page.reload()
-            none = page.get_by_role("heading", name="no copy of this page")  # gone before it was kept
+            none = page.get_by_role(
+                "heading", name="no copy of this page"
+            )  # gone before it was kept
             expect(page.locator(".bars.old").or_(none)).to_be_visible()
         self._press(self.phones[page is self.phones[0]])
         page.context.set_offline(False)
@@ -113,6 +115,7 @@ class Interruptions:
     def _shown(self, phone: Page) -> tuple[bool, list[Any]]:
         """Whether a phone shows what is true now with nothing kept, and what it shows."""
         answer = phone.context.request.get(f"{self.desk.address}/bars/{RUN_ID}/latest")
+        assert "json" in answer.headers["content-type"], (answer.status, answer.url, answer.text())
         shown = phone.locator("main [data-state]").evaluate(AS_SHOWN)
         is_true = shown[0] == answer.json()["state"] and shown[2] == 0 and "old" not in shown[1]
         return is_true, shown

@@ -3,6 +3,7 @@
 from urllib.parse import urlsplit
 
 from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations.stations import StationCodes
 from settingsdesk.domain.settings.card import Card
@@ -10,6 +11,7 @@ from tests.browser.conftest import Served
 from tests.browser.webkit import WebKitPhone
 from tests.conftest import DemoClub
 
+IS_STYLED = "parseFloat(getComputedStyle(document.querySelector('.button')).minHeight) >= 48"
 IS_OLD = "document.querySelector('.station').classList.contains('old')"
 
 
@@ -52,8 +54,11 @@ class TestTheBars:
         phone.tap("The turn is over")
         phone.waits_until("!document.querySelector('h1').innerText.endsWith(' is on')")
 
-        with demo_club.work() as session:
-            assert len(desk_run.run(session, 1).run.over) == 1
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            assert len(view.run.over) == 1
+            findings.add_finding(session, view.piece.id, "Cracked", withdraws=True, press_key="p")
+        phone.waits_for_heading("is withdrawn from use")
 
 
 class TestTheStation:
@@ -69,12 +74,19 @@ class TestTheStation:
         iphone.assert_no_sideways_scroll()
         checked(iphone, "Checked by a second person")
 
+        iphone.waits_for_copy()
         served.stop()
         iphone.tap("The turn is over")
         iphone.waits_for("What you confirmed is not through yet")
         iphone.waits_for("Not in touch since")
         iphone.waits_until(IS_OLD)
         assert iphone.heading == "Almira O. is on"
+        iphone.load_anew()
+        iphone.waits_for("A copy that this phone kept on")
+        iphone.waits_for("What you confirmed is not through yet")
+        assert iphone.heading == "Almira O. is on"
+        iphone.waits_until(IS_OLD)
+        iphone.waits_until(IS_STYLED)
         served.start()
         iphone.waits_for_heading("Sunniva B.")
         iphone.waits_until(f"!{IS_OLD}")

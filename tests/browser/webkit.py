@@ -37,6 +37,10 @@ OPENS_A_BARE_WINDOW = (
 """The browser's own window has a bar of buttons, and can be no narrower than that: 447 px."""
 
 MAIN = "return document.querySelector('main')?.innerText.replace(/\\s+/g, ' ') ?? ''"
+HAS_COPY = """
+    const told = arguments[arguments.length - 1];
+    caches.match(location.pathname).then((one) => told(Boolean(one)), () => told(false));
+"""
 HEADING = "return document.querySelector('h1')?.innerText ?? ''"
 
 
@@ -53,6 +57,14 @@ class WebKitPhone:
     def open(self, path: str) -> None:
         """Type an address, or scan it."""
         self.driver.get(self._address + path)
+
+    def waits_for_copy(self) -> None:
+        """Until it keeps a copy of what it shows."""
+        self._until("no copy is kept", lambda: self.driver.execute_async_script(HAS_COPY))
+
+    def load_anew(self) -> None:
+        """Pull the page down, or press the arrow that goes round."""
+        self.driver.refresh()
 
     def bring_cookie(self, name: str, value: str) -> None:
         """Be signed in by a cookie; what is open must be a page of the desk."""
