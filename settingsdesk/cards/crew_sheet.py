@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from settingsdesk.cards.fit import Place, fitted
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
@@ -131,11 +132,14 @@ class _Sheet:
         for number, rows in enumerate(pages, start=1):
             self._begin_page(number, len(pages))
             is_last = number == len(pages)
-            spare_mm = _BOTTOM_MM - self.y_mm - sum(row.high_mm for row in rows)
+            spare_mm = _BOTTOM_MM - self._head_mm(number) - sum(row.high_mm for row in rows)
             stretch_mm = max((spare_mm - end_mm) / max(len(rows), 1), 0) if is_last else 0
-            for row in rows:
-                with self.paper.part("P"):
-                    self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
+            with self.paper.around("Table"):
+                with self.paper.around("TR"):
+                    self._table_head()
+                for row in rows:
+                    with self.paper.around("TR"):
+                        self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
         with self.paper.part("P"):
             self._end()
 
@@ -183,8 +187,6 @@ class _Sheet:
             with self.paper.part("H2"):
                 self._lines(self._broken(self.told.title, 200, _NAME_PT, Face.BOLD)[:1], _NAME_PT)
         self.y_mm = self._head_mm(number) - self.table_head_mm
-        with self.paper.part("P"):
-            self._table_head()
         issue = self._shown(f"{self.told.title} · {self.told.issue}" if self.told.issue else "")
         with self.paper.part("P"):
             self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
@@ -216,15 +218,20 @@ class _Sheet:
 
     def _table_head(self) -> None:
         y_mm = self.y_mm + _line_mm(_SMALL_PT) - 0.6
-        self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, "Athlete", _SMALL_PT, Face.BOLD)
+        cell = partial(self.paper.part, "TH")
+        with cell():
+            self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, "Athlete", _SMALL_PT, Face.BOLD)
         for place, lines in enumerate(self.axis_heads):
-            for number, words in enumerate(lines):
-                below_mm = y_mm + number * _line_mm(_SMALL_PT)
-                self.pen.text(self._axis_left_mm(place), below_mm, words, _SMALL_PT, Face.BOLD)
-        self.pen.text(self.moves_left_mm, y_mm, "Move before the turn", _SMALL_PT, Face.BOLD)
-        self.pen.text(self.seconds_right_mm - 3, y_mm, "s", _SMALL_PT, Face.BOLD, Anchor.END)
+            with cell():
+                top_mm = y_mm - 0.8 * _line_mm(_SMALL_PT)
+                self._down(lines, self._axis_left_mm(place), top_mm, _SMALL_PT, Face.BOLD)
+        with cell():
+            self.pen.text(self.moves_left_mm, y_mm, "Move before the turn", _SMALL_PT, Face.BOLD)
+        with cell():
+            self.pen.text(self.seconds_right_mm - 3, y_mm, "s", _SMALL_PT, Face.BOLD, Anchor.END)
         for place, words in enumerate(("Set", "Check")):
-            self.pen.text(self._tick_left_mm(place), y_mm, words, _SMALL_PT, Face.BOLD)
+            with cell():
+                self.pen.text(self._tick_left_mm(place), y_mm, words, _SMALL_PT, Face.BOLD)
         self.y_mm += self.table_head_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.4)
 
@@ -257,24 +264,36 @@ class _Sheet:
 
     def _row(self, laid: _LaidRow, stretch_mm: float) -> None:
         top_mm = self.y_mm + _PAD_MM + stretch_mm / 2
-        self._who(laid, top_mm)
-        for place, (mark, length) in enumerate(laid.row.marks):
-            left_mm, wide_mm = self._axis_left_mm(place), self.axes_mm[place] - 1
-            base_mm = top_mm + 0.8 * _line_mm(_MARK_PT)
-            fit = fitted(self._shown(mark), Place(wide_mm, _MARK_PT, 12, face=Face.BOLD))
-            self.pen.lines(left_mm, base_mm, fit, Face.BOLD)
-            small = fitted(self._shown(length), Place(wide_mm, _SMALL_PT, _SMALL_PT))
-            self.pen.lines(left_mm, base_mm + _line_mm(_SMALL_PT) + 0.8, small)
-        self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
-        right_mm = self.seconds_right_mm - 3
-        base_mm = top_mm + 0.8 * _line_mm(_TEXT_PT)
-        self.pen.text(right_mm, base_mm, laid.row.seconds, _TEXT_PT, anchor=Anchor.END)
+        cell = partial(self.paper.part, "TD")
+        with self.paper.part("TH"):
+            self._who(laid, top_mm)
+        for place in range(len(self.axes_mm)):
+            with cell():
+                if laid.row.marks:
+                    self._mark(place, *laid.row.marks[place], top_mm)
+        with cell():
+            self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
+        with cell():
+            right_mm = self.seconds_right_mm - 3
+            base_mm = top_mm + 0.8 * _line_mm(_TEXT_PT)
+            self.pen.text(right_mm, base_mm, laid.row.seconds, _TEXT_PT, anchor=Anchor.END)
         for place in range(2):
-            self.pen.frame(self._tick_left_mm(place), top_mm, _BOX_MM, _BOX_MM, 0.4)
-        notes_mm = top_mm + laid.body_mm
-        self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
+            with cell():
+                self.pen.frame(self._tick_left_mm(place), top_mm, _BOX_MM, _BOX_MM, 0.4)
+        if laid.notes:
+            with cell():
+                notes_mm = top_mm + laid.body_mm
+                self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
         self.y_mm += laid.high_mm + stretch_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.2)
+
+    def _mark(self, place: int, mark: str, length: str, top_mm: float) -> None:
+        left_mm, wide_mm = self._axis_left_mm(place), self.axes_mm[place] - 1
+        base_mm = top_mm + 0.8 * _line_mm(_MARK_PT)
+        fit = fitted(self._shown(mark), Place(wide_mm, _MARK_PT, 12, face=Face.BOLD))
+        self.pen.lines(left_mm, base_mm, fit, Face.BOLD)
+        small = fitted(self._shown(length), Place(wide_mm, _SMALL_PT, _SMALL_PT))
+        self.pen.lines(left_mm, base_mm + _line_mm(_SMALL_PT) + 0.8, small)
 
     def _who(self, laid: _LaidRow, top_mm: float) -> None:
         left_mm = _LEFT_MM + _NUMBER_MM

@@ -10,9 +10,11 @@ from typing import Any, Self
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
 from fpdf.prefs import ViewerPreferences
+from fpdf.structure_tree import StructElem
 
 from settingsdesk.cards.lettering import Face
 from settingsdesk.cards.symbol import Symbol
+from settingsdesk.cards.tags import Inner, Parts
 
 FAMILY = "card"
 _IN_DIGITS = bytes.maketrans(b"\0\1", b"F0")
@@ -34,7 +36,9 @@ class Paper(FPDF):
         for face, style in _STYLES.items():
             with as_file(files("settingsdesk.cards") / "fonts" / face.value) as path:
                 self.add_font(FAMILY, style, path)
+        self.struct_builder = self._tags = Parts()
         self._parts: dict[int, int] = {}
+        self._around: StructElem | None = None
         self._written: dict[Face, dict[str, str]] = {face: {} for face in Face}
 
     def __enter__(self) -> Self:
@@ -59,14 +63,29 @@ class Paper(FPDF):
 
         ``kind`` is the part's in a tagged PDF (ISO 32000-1, 14.8.4): "H1", "P", "Figure"; ``says``
         is read in place of a picture. Parts are read in the order in which they are drawn, and none
-        is within another or goes over a page's end.
+        has another within it or goes over a page's end.
         """
         number = self._parts.setdefault(self.page, 0)
         self._parts[self.page] += 1
-        self._add_marked_content(struct_type=f"/{kind}", mcid=number, alt_text=says or None)
+        if self._around is None:
+            self._add_marked_content(struct_type=f"/{kind}", mcid=number, alt_text=says or None)
+        else:
+            cell = Inner(kind, self._around, [number], self.page)
+            self.pages[self.page].struct_parents = self._tags.of_words(cell, self.page)
         self._out(f"/{kind} <</MCID {number}>> BDC")
         yield
         self._out("EMC")
+
+    @contextmanager
+    def around(self, kind: str) -> Iterator[None]:
+        """The parts that are drawn meanwhile are within one of this kind: a "Table", a "TR"."""
+        outer = self._around
+        if outer is None:
+            self._around = self._tags.outer(kind, self.page)
+        else:
+            self._around = Inner(kind, outer, [], self.page)
+        yield
+        self._around = outer
 
     def put_text(self, x_mm: float, y_mm: float, text: str, face: Face, size_pt: float) -> None:
         """One line of ``lettered`` text in the ink that areas are filled with; y is its base line.

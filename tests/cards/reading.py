@@ -4,6 +4,7 @@ import ctypes
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any
 
 import pypdfium2
 import zxingcpp
@@ -55,25 +56,44 @@ class Part:
 
 def parts(pdf: bytes, page_number: int = 0) -> list[Part]:
     """The parts of a page in the order in which they are read aloud."""
+    with _structure(pdf, page_number) as (root, words):
+        return [_part(one, words) for one in _within(root)]
+
+
+def tables(pdf: bytes, page_number: int = 0) -> list[list[list[Part]]]:
+    """The tables of a page, row by row and cell by cell."""
+    with _structure(pdf, page_number) as (root, words):
+        return [
+            [[_part(cell, words) for cell in _within(row)] for row in _within(one)]
+            for one in _within(root)
+            if _part(one, words).kind == "Table"
+        ]
+
+
+@contextmanager
+def _structure(pdf: bytes, page_number: int) -> Iterator[tuple[Any, dict[int, list[str]]]]:
     with opened(pdf) as document:
         assert raw.FPDFCatalog_IsTagged(document.raw)
         page = document[page_number]
-        words = _words_by_part(page)
         tree = raw.FPDF_StructTree_GetForPage(page.raw)
-        root = raw.FPDF_StructTree_GetChildAtIndex(tree, 0)
-        found = []
-        for place in range(raw.FPDF_StructElement_CountChildren(root)):
-            one = raw.FPDF_StructElement_GetChildAtIndex(root, place)
-            if not one:  # of another page
-                continue
-            number = raw.FPDF_StructElement_GetMarkedContentIdAtIndex(one, 0)
-            kind, says = (
-                _told(get, one)
-                for get in (raw.FPDF_StructElement_GetType, raw.FPDF_StructElement_GetAltText)
-            )
-            found.append(Part(kind, says, " ".join(words.get(number, []))))
+        yield raw.FPDF_StructTree_GetChildAtIndex(tree, 0), _words_by_part(page)
         raw.FPDF_StructTree_Close(tree)
-        return found
+
+
+def _within(part: Any) -> Iterator[Any]:
+    for place in range(raw.FPDF_StructElement_CountChildren(part)):
+        one = raw.FPDF_StructElement_GetChildAtIndex(part, place)
+        if one:  # and not of another page
+            yield one
+
+
+def _part(one: Any, words: dict[int, list[str]]) -> Part:
+    number = raw.FPDF_StructElement_GetMarkedContentIdAtIndex(one, 0)
+    kind, says = (
+        _told(get, one)
+        for get in (raw.FPDF_StructElement_GetType, raw.FPDF_StructElement_GetAltText)
+    )
+    return Part(kind, says, " ".join(words.get(number, [])).strip())
 
 
 def _words_by_part(page: pypdfium2.PdfPage) -> dict[int, list[str]]:

@@ -17,7 +17,7 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
 from settingsdesk.sheets.writing import xlsx_bytes
-from tests.cards.reading import letter_sizes_pt, page_texts
+from tests.cards.reading import letter_sizes_pt, page_texts, tables
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY, SmallMeet, hold
 
@@ -214,6 +214,27 @@ class TestOnPaperAndAsASpreadsheet:
         texts = page_texts(long)
         assert len(texts) > 1
         assert all("Move before the turn" in text for text in texts)
+
+    def test_read_aloud_it_is_a_table_on_every_page(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Whose marks they are, and of which axis, is told by row and column."""
+        sheet = sheet_of(demo_club, held)
+        paper = crew_sheet_words.paper(sheet)
+        pdf = crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY)
+        heads = ["Athlete", *paper.axes, "Move before the turn", "s", "Set", "Check"]
+        rows = []
+        for page_number in range(len(page_texts(pdf))):
+            [(head, *some)] = tables(pdf, page_number)
+            assert [(cell.kind, cell.words) for cell in head] == [("TH", said) for said in heads]
+            rows += some
+        assert len(rows) == 8 * len(sheet.lines)
+        for row, line in zip(rows, 8 * sheet.lines, strict=True):
+            kinds = [cell.kind for cell in row[: len(heads)]]
+            assert kinds == ["TH", *["TD"] * (len(heads) - 1)]
+            assert line.name in row[0].words
+            for cell, mark in zip(row[1:], line.marks, strict=False):
+                assert cell.words.split()[0] == mark.mark
 
     def test_a_name_without_letters_is_left_to_be_written_in(
         self, demo_club: DemoClub, held: SmallMeet
