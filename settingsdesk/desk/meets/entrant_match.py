@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.domain.base.figures import quoted
-from settingsdesk.domain.base.names import folded
+from settingsdesk.domain.base.names import bare, folded
 
 _MOST_NAMED = 4
 
@@ -43,6 +43,7 @@ class Roll:
     def __init__(self, entrants: Iterable[Entrant]) -> None:
         self._by_number: dict[str, list[Entrant]] = {}
         self._by_name: dict[str, list[Entrant]] = {}
+        self._clubs: set[str] = set()
         for entrant in entrants:
             if entrant.is_in:
                 self._add(entrant)
@@ -50,6 +51,8 @@ class Roll:
     def _add(self, entrant: Entrant) -> None:
         if entrant.start_number:
             self._by_number.setdefault(folded(entrant.start_number), []).append(entrant)
+        if entrant.from_club:
+            self._clubs.add(_key(entrant.from_club))
         person = entrant.member.person
         names = {
             _key(person.family_name, person.given_name),
@@ -65,7 +68,12 @@ class Roll:
 
     def meant_by(self, called: Called) -> Meant:
         """The entrant that a line means."""
-        named = _of_the_club(self._named(called.names), called.clubs)
+        told = self._clubs & {_key(club) for club in called.clubs}
+        named = self._named(called.names)
+        of_the_club = [entrant for entrant in named if _key(entrant.from_club) in told]
+        if named and told and not of_the_club:
+            return Meant(None, f"{_listed(named)} is entered for another club: look at the entries")
+        named = of_the_club or named
         numbered = self._numbered(called.numbers)
         if not named:
             return self._by_number_alone(called, numbered)
@@ -122,18 +130,24 @@ def _the_one(found: Sequence[Entrant]) -> Meant:
     return Meant(None, f"it may be {_listed(found)}: write the start number")
 
 
-def _of_the_club(named: Sequence[Entrant], clubs: Iterable[str]) -> list[Entrant]:
-    """Those of a club that is told, where that leaves anybody."""
-    told = {folded(club) for club in clubs}
-    return [entrant for entrant in named if folded(entrant.from_club) in told] or list(named)
-
-
 def _is_like(entrant: Entrant, said: Iterable[str]) -> bool:
-    """Whether any of the words is part of the name, club or division: "A. Osterkamp"."""
+    """Whether every word is the entrant's: of the name or its initial, whole club or division."""
     person = entrant.member.person
-    known = (person.family_name, person.given_name, entrant.member.printed_name)
-    whole = _key(*known, entrant.from_club, entrant.division).split()
-    return any(word in whole for text in said for word in _key(text).split())
+    names = _key(person.family_name, person.given_name, entrant.member.printed_name).split()
+    beside = [_key(text) for text in (entrant.from_club, entrant.division) if text]
+    words: set[str] = set()
+    for text in said:
+        left = f" {_key(text)} "
+        for known in beside:
+            left = left.replace(f" {known} ", " ")
+        words.update(left.split())
+    return all(any(_is_word(word, name) for name in names) for word in words)
+
+
+def _is_word(said: str, name: str) -> bool:
+    """Whether somebody means that word of a name: as it is, or by its first letter."""
+    said = said.rstrip(".")
+    return said == name.rstrip(".") or (len(said) == 1 and name.startswith(said))
 
 
 def _listed(found: Sequence[Entrant]) -> str:
@@ -156,4 +170,4 @@ def _keys(texts: Sequence[str]) -> Iterator[str]:
 
 
 def _key(*parts: str) -> str:
-    return folded(" ".join(parts).replace(",", " "))
+    return " ".join(bare(" ".join(parts)).split())

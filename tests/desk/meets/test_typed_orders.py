@@ -48,6 +48,8 @@ class TestATypedLine:
             "Osterkamp, Almira, Tarn Hollow GC",
             "11 A. Osterkamp",
             "11 Tarn Hollow GC",
+            "11 Osterkamp A, Tarn-Hollow GC",
+            "11 O. Almira",
         ],
     )
     def test_names_one_by_number_or_name_however_it_was_pasted(self, line: str) -> None:
@@ -64,6 +66,11 @@ class TestATypedLine:
             ("11 Somebody Else", "nobody entered is called 'Somebody Else'"),
             ("99 Osterkamp, Almira", "is entered with another number"),
             ("11; 12", "it may be Osterkamp, Almira"),
+            ("11 Sunniva Bellaquar, Tarn Hollow GC", "nobody entered is called"),
+            ("11 Almira Halvardsen", "nobody entered is called"),
+            ("11 Osterkmap", "nobody entered is called 'Osterkmap'"),
+            ("11 Wexlow Turners", "nobody entered is called 'Wexlow Turners'"),
+            ("Osterkamp, Almira, Wexlow Turners", "is entered for another club"),
         ],
     )
     def test_that_is_not_certain_is_told_and_never_guessed(self, line: str, why: str) -> None:
