@@ -6,10 +6,22 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import ColumnElement, Index, Select, and_, event, false, func, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Index,
+    Select,
+    and_,
+    case,
+    event,
+    false,
+    func,
+    literal,
+    or_,
+    select,
+)
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from settingsdesk.domain.base.names import bare, findable, folded
+from settingsdesk.domain.base.names import bare, findable, folded, heard, usual_name
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
@@ -40,6 +52,7 @@ class Athlete(ClubOwned, Base):
         of_same_club("taken_into_id", "athlete"),
         Index(None, "club_id", "meet_id", "left_on", "in_order"),
         Index(None, "club_id", "meet_id", "left_on", "group_name", "in_order"),
+        Index(None, "club_id", "meet_id", "left_on", "heard_name"),
         Index(None, "club_id", "taken_into_id"),
     )
 
@@ -62,6 +75,8 @@ class Athlete(ClubOwned, Base):
     """All names folded, and as they may be typed elsewhere; filled when written."""
     in_order: Mapped[bytes]
     """What athletes are sorted by; filled when written."""
+    heard_name: Mapped[str]
+    """The name on cards as it is heard when it is called out; filled when written."""
 
     settings: Mapped[list[Setting]] = children_by(
         "Setting.athlete_id",
@@ -86,15 +101,19 @@ Index(
 @event.listens_for(Athlete, "before_update")
 def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
     names = {name: getattr(athlete, name) or "" for name in SEARCHED}
-    athlete.searched, athlete.in_order = _searched(names), _in_order(names)
+    for column, value in _made_of(names).items():
+        setattr(athlete, column, value)
 
 
-def _searched(names: Mapping[str, str | None]) -> str:
-    return findable(names.get(name) or "" for name in SEARCHED)
-
-
-def _in_order(names: Mapping[str, str | None]) -> bytes:
-    return place_in_order(*(names.get(name) or "" for name in SEARCHED))
+def _made_of(names: Mapping[str, str]) -> dict[str, str | bytes]:
+    """What is kept beside the names to find, sort and tell them apart by."""
+    each = [names.get(name) or "" for name in SEARCHED]
+    family_name, given_name, printed_name, *_ = each
+    return {
+        "searched": findable(each),
+        "in_order": place_in_order(*each),
+        "heard_name": heard(printed_name or usual_name(family_name, given_name)),
+    }
 
 
 def add_all(
@@ -102,10 +121,7 @@ def add_all(
 ) -> list[int]:
     """Further athletes of those names, by column; their numbers, in that order."""
     about = {"created_by": by, "meet_id": meet_id}
-    rows = [
-        {**about, **person, "searched": _searched(person), "in_order": _in_order(person)}
-        for person in names
-    ]
+    rows = [{**about, **person, **_made_of(person)} for person in names]
     return add_rows(session, Athlete, rows)
 
 
@@ -122,12 +138,19 @@ def by_ids(session: Session, athlete_ids: Iterable[int]) -> dict[int, Athlete]:
     return {athlete.id: athlete for athlete in found}
 
 
-def alike(session: Session, word: str, meet_id: int | None, most: int) -> Sequence[Athlete]:
-    """Those in whose names a word occurs, of the squad or of a meet's guests, left or not."""
+def alike(
+    session: Session, words: Sequence[str], meet_id: int | None, most: int
+) -> Sequence[Athlete]:
+    """Those in whose names any of the words occurs, of the squad or of a meet's guests.
+
+    Whoever has most of the words comes first, so that who is most like is never cut off.
+    """
     of_list = Athlete.meet_id.is_(None) if meet_id is None else Athlete.meet_id == meet_id
-    asked = select(Athlete).where(of_list, Athlete.taken_into_id.is_(None))
-    asked = asked.where(_sought(word)).order_by(Athlete.in_order, Athlete.id)
-    return session.scalars(asked.limit(most)).all()
+    have = [_sought(word) for word in words]
+    asked = select(Athlete).where(of_list, Athlete.taken_into_id.is_(None), or_(false(), *have))
+    how_many = sum((case((has, 1), else_=0) for has in have), literal(0))
+    in_order = asked.order_by(how_many.desc(), Athlete.in_order, Athlete.id)
+    return session.scalars(in_order.limit(most)).all()
 
 
 def taken_in(session: Session, athlete_id: int) -> Sequence[Athlete]:
@@ -193,16 +216,11 @@ def search(session: Session, words: str = "", *, left: bool = False) -> Sequence
     return by_name(session, of_squad(words, left=left))
 
 
-def perhaps_alike(
-    session: Session, given_names: Iterable[str], printed_names: Iterable[str]
+def heard_as(
+    session: Session, given_names: Iterable[str], heard_names: Iterable[str]
 ) -> Sequence[Athlete]:
-    """Whoever is in the squad with one of those given names or printed names.
-
-    Only they can be printed by the same name as somebody who has both.
-    """
-    either = Athlete.given_name.in_(list(given_names)) | Athlete.printed_name.in_(
-        [name for name in printed_names if name]
-    )
+    """Whoever is in the squad with one of those given names, or printed names as they are heard."""
+    either = Athlete.given_name.in_(list(given_names)) | Athlete.heard_name.in_(list(heard_names))
     here = select(Athlete).where(Athlete.meet_id.is_(None), Athlete.left_on.is_(None))
     return session.scalars(here.where(either).order_by(Athlete.id)).all()
 

@@ -233,9 +233,8 @@ class TestWriting:
         names = ["Ada", "Bo", "Cy"]
         with store.work(ours.club, writes=True) as session:
             rows = [{"family_name": name, "given_name": "", "created_by": "Runa"} for name in names]
-            numbers = add_rows(
-                session, Athlete, [{**row, "searched": "", "in_order": b""} for row in rows]
-            )
+            filled = {"searched": "", "in_order": b"", "heard_name": ""}
+            numbers = add_rows(session, Athlete, [{**row, **filled} for row in rows])
             assert add_rows(session, Athlete, []) == []
         with store.work(ours.club, writes=False) as session:
             assert [session.get_one(Athlete, one).family_name for one in numbers] == names

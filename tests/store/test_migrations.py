@@ -19,8 +19,9 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from settingsdesk.desk.hall import usual_deviations
+from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate
-from settingsdesk.store.athletes import Athlete, search
+from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
@@ -450,6 +451,22 @@ class TestMarksThatIncludeARaise:
             found = "SELECT step, raise_mm, told_by, marks_include FROM raise_request"
             assert connection.execute(found).fetchall() == [("granted", 50, "The jury", None)]
             assert not connection.execute("PRAGMA foreign_key_check").fetchall()
+
+
+class TestNamesAsHeard:
+    def test_those_from_before_are_told_apart_by_them(self, tmp_path: Path, without) -> None:
+        """Whoever was in the squad already is told apart from those who come."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0014_order_of_names.py"))
+        add_squad(file, "Ørn", "Ask")
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, writes=False) as session:
+            [found] = heard_as(session, [], [heard(usual_name("Ostrem", "X"))])
+            assert found.family_name == "Ørn"
+        store.close()
 
 
 def add_squad(file: Path, *family_names: str) -> None:

@@ -20,6 +20,7 @@ from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.names import bare
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
@@ -30,7 +31,6 @@ from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.work import ClubSession
 
 PERSON = {
@@ -94,21 +94,22 @@ class Comparison:
 
 
 def likely(session: ClubSession, athlete_id: int) -> list[Member]:
-    """Who may be the same person: whoever shares a name with them, present or left."""
-    member = desk_athletes.member(session, athlete_id)
-    words = f"{member.person.given_name} {member.person.family_name}".split()
-    return found(session, athlete_id, words)[:MOST_LIKELY]
+    """Who may be the same person: whoever shares a name with them, the most alike first."""
+    person = desk_athletes.member(session, athlete_id).person
+    words = f"{person.given_name} {person.family_name}".split()
+    own = [bare(word) for word in words]
+    return [
+        other
+        for other in found(session, athlete_id, words)
+        if any(word in bare(f"{other.listed_name} {other.printed_name}") for word in own)
+    ]
 
 
 def found(session: ClubSession, athlete_id: int, words: Iterable[str]) -> list[Member]:
-    """Other entries of the same list in whose name one of the words occurs, by name."""
+    """Other entries of the same list in whose name one of the words occurs; most words first."""
     row = kept_athletes.by_id(session, athlete_id)
-    others: dict[int, Member] = {}
-    for word in words:
-        for other in kept_athletes.alike(session, word, row.meet_id, MOST_LIKELY + 1):
-            others[other.id] = desk_athletes.member_of(other)
-    others.pop(athlete_id, None)
-    return sorted(others.values(), key=lambda other: (place_in_order(other.listed_name), other.id))
+    others = kept_athletes.alike(session, list(words), row.meet_id, MOST_LIKELY + 1)
+    return [desk_athletes.member_of(other) for other in others if other.id != athlete_id]
 
 
 def compare(session: ClubSession, stays_id: int, taken_id: int) -> Comparison:

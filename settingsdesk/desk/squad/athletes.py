@@ -8,6 +8,7 @@ from datetime import date
 from settingsdesk.cards.lettering import lettered
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
+from settingsdesk.domain.base.names import usual_name
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import taking_away
 from settingsdesk.store.taking_away import Hanging
@@ -49,9 +50,7 @@ class Person:
     @property
     def usual_name(self) -> str:
         """The name that is printed unless the club chose another: given name and initial."""
-        if not self.given_name:
-            return self.family_name
-        return f"{self.given_name} {self.family_name[0]}." if self.family_name else self.given_name
+        return usual_name(self.family_name, self.given_name)
 
     @property
     def _parts(self) -> tuple[str, ...]:

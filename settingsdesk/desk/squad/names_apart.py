@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import count
 
 from settingsdesk.desk.squad.athletes import Member, member_of
-from settingsdesk.domain.base.names import folded
+from settingsdesk.domain.base.names import folded, heard
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store.work import ClubSession
 
@@ -51,7 +51,7 @@ def names_apart(
             names = {alike[0].id: Called(alike[0].printed_name)}
         else:
             names = _apart([(one, _entered(one, known)) for one in alike], taken)
-        taken |= {_heard(str(name)) for name in names.values()}
+        taken |= {heard(str(name)) for name in names.values()}
         called |= names
     return called
 
@@ -62,14 +62,18 @@ def apart_in_squad(session: ClubSession, members: Iterable[Member]) -> dict[int,
     So a name on paper is the same whoever else is printed beside it.
     """
     some = {member.id: member for member in members}
-    persons = [member.person for member in some.values()]
-    rows = kept_athletes.perhaps_alike(
-        session,
-        {person.given_name for person in persons},
-        {person.printed_name for person in persons},
-    )
-    everybody = {row.id: member_of(row) for row in rows} | some
-    called = names_apart(everybody.values())
+    everybody = dict(some)
+    asked: set[str] = set()
+    called: dict[int, Called] = {}
+    said = {heard(member.printed_name) for member in some.values()}
+    while said - asked:
+        given = {member.person.given_name for member in everybody.values()}
+        rows = kept_athletes.heard_as(session, given, said - asked)
+        asked |= said
+        everybody = {row.id: member_of(row) for row in rows} | everybody
+        called = names_apart(everybody.values())
+        # A name that was made longer may be how somebody else is called.
+        said = {heard(str(name)) for name in called.values()}
     return {athlete_id: called[athlete_id] for athlete_id in some}
 
 
@@ -84,7 +88,7 @@ _Alike = Sequence[tuple[Member, EnteredAs]]
 def _alike(members: Iterable[Member]) -> list[list[Member]]:
     by_name: dict[str, dict[int, Member]] = {}
     for member in members:
-        by_name.setdefault(_heard(member.printed_name), {})[member.id] = member
+        by_name.setdefault(heard(member.printed_name), {})[member.id] = member
     return [[alike[number] for number in sorted(alike)] for alike in by_name.values()]
 
 
@@ -97,7 +101,7 @@ def _apart(alike: _Alike, taken: set[str]) -> dict[int, Called]:
     return next(
         {member.id: one for (member, _), one in zip(alike, said, strict=True)}
         for said in _ways(alike)
-        if len({_heard(str(one)) for one in said} - taken) == len(alike)
+        if len({heard(str(one)) for one in said} - taken) == len(alike)
     )
 
 
@@ -115,11 +119,6 @@ def _ways(alike: _Alike) -> Iterator[list[Called]]:
         yield [
             Called(f"{_whole(one)} ({place})") for place, (one, _) in enumerate(alike, start=first)
         ]
-
-
-def _heard(name: str) -> str:
-    """A name as it is called out: nobody hears capitals, accents and full stops."""
-    return folded(name.replace(".", ""))
 
 
 def _tell(words: Sequence[str]) -> bool:

@@ -46,6 +46,18 @@ def findable(names: Iterable[str]) -> str:
     return as_typed if elsewhere == as_typed else f"{as_typed} {elsewhere}"
 
 
+def usual_name(family_name: str, given_name: str) -> str:
+    """The name that is printed unless the club chose another: given name and initial."""
+    if not given_name:
+        return family_name
+    return f"{given_name} {family_name[0]}." if family_name else given_name
+
+
+def heard(name: str) -> str:
+    """A name as it is called out: nobody hears capitals, accents and full stops."""
+    return folded(name.replace(".", ""))
+
+
 def _without_accents(text: str) -> str:
     apart = unicodedata.normalize("NFKD", text)
     plain = "".join(letter for letter in apart if not unicodedata.combining(letter))

@@ -1,11 +1,14 @@
 """The names of a list, so that no two athletes can be taken for each other."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Member, Person
-from settingsdesk.desk.squad.names_apart import EnteredAs, names_apart, namesakes
+from settingsdesk.desk.squad.names_apart import EnteredAs, apart_in_squad, names_apart, namesakes
 from settingsdesk.domain.base.names import folded
+from tests.conftest import DemoClub
 
 ANNA_Z, ANNA_Y, BO = (
     Member(1, Person("Zander", "Anna"), None),
@@ -71,6 +74,28 @@ class TestNamesApart:
         accented = Member(4, Person("Żak", "Anna"), None)
 
         assert namesakes([ANNA_Z, accented]) == [(ANNA_Z, accented)]
+
+
+class TestApartInTheSquad:
+    """A card is printed for one athlete today and for another next week."""
+
+    @pytest.mark.parametrize(
+        "people",
+        [
+            (Person("Blanco", "José"), Person("Berg", "Jose")),
+            (Person("Bellaquer", "Anna"), Person("Quist", "Zoe", printed_name="Anna B.")),
+            (Person("Ask", "Li"), Person("Lundt", "Mia", printed_name="LI A")),
+            (Person("Zander", "Ann"), Person("Zeman", "Ann"), Person("Ro", "Vi", "Ann Za.")),
+        ],
+    )
+    def test_each_has_the_name_that_all_together_have(
+        self, demo_club: DemoClub, people: tuple[Person, ...]
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            members = [athletes.add(session, person) for person in people]
+            together = names_apart(members)
+            for member in members:
+                assert apart_in_squad(session, [member]) == {member.id: together[member.id]}
 
 
 LETTERS = st.text("aeéZz. ()1", min_size=0, max_size=4)

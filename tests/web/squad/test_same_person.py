@@ -89,6 +89,20 @@ class TestSideBySide:
         assert "Setting for" in page.text
         assert "245.0 cm" in page.text
 
+    def test_whoever_is_most_alike_is_offered_whatever_else_sounds_like_it(
+        self, twice: Twice
+    ) -> None:
+        """ "Friday" has "ida" in it, and the whole Friday group stands before Zander."""
+        with twice.club.work(writes=True) as session:
+            for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZABCDEFGHIJ":
+                athletes.add(session, Person(f"A{letter.lower()}k", "Jo", group_name="Friday"))
+            short = athletes.add(session, Person("Zander", "Ida"))
+            long = athletes.add(session, Person("Zander", "Ida M."))
+            offered = same_person.likely(session, short.id)
+
+        assert offered[0].id == long.id
+        assert not [member for member in offered if member.person.group_name == "Friday"]
+
     def test_nothing_is_chosen_for_the_coach(self, twice: Twice) -> None:
         """Which height counts is nothing that a program may choose."""
         page = twice.look()
