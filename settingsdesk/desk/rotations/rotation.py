@@ -20,6 +20,7 @@ from settingsdesk.desk.rotations.problem import kept_answer
 from settingsdesk.desk.rotations.view import (
     RotationView,
     drawn_of,
+    leeways,
     wanted_stops,
     who_is_on,
     with_order,
@@ -297,7 +298,11 @@ def keep_order(session: ClubSession, view: RotationView, solution: Solution) -> 
     if present and present.ordered and present.ordered.goal_s < solution.goal_s:
         return present
     result = kept_answer(view.pieces, view.problem, solution)
-    result |= {"asked": view.asked.to_data(), "wanted": wanted_stops(view)}
+    result |= {
+        "asked": view.asked.to_data(),
+        "wanted": wanted_stops(view),
+        "accepted": leeways(view),
+    }
     plan = kept_rotations.RotationPlan(rotation_id=view.id, made_by=session.by, result=result)
     session.add(plan)
     session.flush()

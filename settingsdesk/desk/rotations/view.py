@@ -13,6 +13,7 @@ from settingsdesk.desk.rotations.problem import names_of, problem_of
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.settings.accepted_stops import accepted_stops
 from settingsdesk.planner.problem import Problem
 from settingsdesk.store import rotations as kept_rotations
 
@@ -23,7 +24,8 @@ class OrderedRotation:
 
     The other two are None where such an order cannot keep what is asked. ``goal_s`` is what was
     to be small, and ``bound_s`` is proven: no order has less. ``outdated`` says why the order
-    should be made anew, or is empty; ``changed`` are the athletes whose own stops are others now.
+    should be made anew, or is empty; ``changed`` are the athletes whose own stops, or
+    what they accept, are others now.
     """
 
     best: Order
@@ -150,7 +152,8 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
         made_at=plan.made_at,
         made_by=plan.made_by,
         outdated=outdated,
-        changed=_changed(result["wanted"], wanted_stops(view)),
+        changed=_changed(result["wanted"], wanted_stops(view))
+        | _changed(result.get("accepted", {}) if view.asked.leeway else {}, leeways(view)),
     )
 
 
@@ -199,7 +202,7 @@ def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
         return f"{have_left(view.gone)} since this order was made."
     if OrderRequest.from_data(result["asked"]) != view.asked:
         return "What is asked of the order was changed after it was made."
-    if result["wanted"] != wanted_stops(view):
+    if result["wanted"] != wanted_stops(view) or _accepts_otherwise(view, result):
         return "Settings or the apparatus's scale have changed since this order was made."
     if any(piece.setup is None for piece in view.pieces.values()):
         return "It is not known what stands on the apparatus now."
@@ -227,6 +230,29 @@ def wanted_stops(view: RotationView) -> dict[str, dict[str, list[int]]]:
         }
         for number, carried in view.carried.items()
     }
+
+
+def leeways(view: RotationView) -> dict[str, dict[str, list[int]]]:
+    """How many stops either way everybody accepts on every apparatus, where that was asked for."""
+    if not view.asked.leeway:
+        return {}
+    return {
+        str(number): {
+            str(athlete_id): list(
+                accepted_stops(own.version.setting, own.piece.model, own.transfer.best.setup)
+            )
+            for athlete_id, own in carried.items()
+        }
+        for number, carried in view.carried.items()
+    }
+
+
+def _accepts_otherwise(view: RotationView, result: Mapping[str, Any]) -> bool:
+    """Whether somebody accepts more or less than when an order was made.
+
+    An order that was kept before this was, does not say.
+    """
+    return "accepted" in result and result["accepted"] != leeways(view)
 
 
 def _ends(result: Mapping[str, Any], key: str) -> list[Sequence[int]]:

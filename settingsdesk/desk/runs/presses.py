@@ -116,7 +116,7 @@ def happening(session: ClubSession, now: RunNow, seen: int, word: str, number: i
     if word == NEXT:
         return next_up(_as_seen(now, seen), number)
     if word == NEW_MARKS:
-        return desk_rest.with_new_marks(session, now.piece, _as_seen(now, seen))
+        return desk_rest.with_new_marks(session, now, _as_seen(now, seen))
     raise NoSuchWord
 
 

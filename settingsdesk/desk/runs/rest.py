@@ -69,13 +69,18 @@ def keep(session: ClubSession, rest: Rest, solution: Solution) -> RunNow:
     return desk_run.confirm(session, rest.run_id, rest.seen, what)
 
 
-def with_new_marks(session: ClubSession, piece: Piece, run: Run) -> Reordered:
-    """The same order at the stops that count now; whoever is on has the turn as it was set."""
-    own = desk_settings.on_piece(session, {turn.athlete_id for turn in run.turns}, piece)
+def with_new_marks(session: ClubSession, now: RunNow, run: Run) -> Reordered:
+    """The same order at the stops that count now; whoever is on has the turn as it was set.
+
+    ``run`` is the run of ``now`` as it was seen. A turn that still goes with what counts now,
+    also within what its athlete accepts where that was asked for, stays as it was ordered.
+    """
+    own = desk_settings.on_piece(session, {turn.athlete_id for turn in run.turns}, now.piece)
     stays = 1 if run.stage is Stage.ON else 0
     anew = [
         Turn(turn.athlete_id, own[turn.athlete_id].transfer.best.setup)
         if turn.athlete_id in own
+        and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
         else turn
         for turn in run.turns[stays:]
     ]

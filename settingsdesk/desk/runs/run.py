@@ -113,9 +113,9 @@ class RunNow:
 class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
-    ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come whose
-    own stops are others now. ``raises`` says what is told of requests to raise the rails, by the
-    athlete's number.
+    ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
+    other stops than their settings ask for now. ``raises`` says what is told of requests to raise
+    the rails, by the athlete's number.
     """
 
     called: Mapping[int, Called]
@@ -456,14 +456,19 @@ def _model(session: ClubSession, row: kept_runs.Run, piece: Piece) -> ApparatusM
 
 
 def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
-    """Whose stops are others now; one who accepts a leeway was set within it on purpose."""
-    if now.asked.leeway or now.run.stage is Stage.OVER:
+    """With whose turns the setting that counts now does not go, by the athlete's number.
+
+    Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
+    as long as it is within that; else at the closest stops only.
+    """
+    if now.run.stage is Stage.OVER:
         return frozenset()
     own = desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
     return frozenset(
         turn.athlete_id
         for turn in now.run.turns
-        if turn.athlete_id in own and own[turn.athlete_id].transfer.best.setup != turn.setup
+        if turn.athlete_id in own
+        and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
     )
 
 

@@ -12,9 +12,9 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad.athletes import must_count
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
-from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from settingsdesk.domain.settings.transfer import Transfer, transfer
+from settingsdesk.domain.settings.transfer import Transfer, fit_at, transfer
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.work import ClubSession
@@ -63,6 +63,17 @@ class Carried:
     @property
     def of_another_model(self) -> bool:
         return self.version.model_id != self.piece.model_id
+
+    def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
+        """Whether a turn at that setup is what the athlete wants.
+
+        Nothing but the closest stops are; with ``leeway`` also others, where every length that a
+        tape finds there is within what the athlete accepts.
+        """
+        if setup is None or not leeway or setup == self.transfer.best.setup:
+            return setup == self.transfer.best.setup
+        fit = fit_at(self.version.setting, self.piece.model, setup)
+        return all(axis.within_accepted for axis in fit.axes)
 
 
 def keep_setting(

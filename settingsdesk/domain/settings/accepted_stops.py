@@ -1,10 +1,11 @@
 """How far the stops may differ from the best ones so that an athlete still accepts every length."""
 
+from functools import lru_cache
 from itertools import product
 
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
-from settingsdesk.domain.settings.settings import Setting
-from settingsdesk.domain.settings.transfer import fit_at
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import KEPT, fit_at
 
 MOST_STOPS_EITHER_WAY = 3
 
@@ -16,6 +17,13 @@ def accepted_stops(setting: Setting, model: ApparatusModel, best: Setup) -> Setu
     within the accepted deviation: heights and spread shift one another, so all combinations are
     tried. All 0 where the best stops themselves are outside it. At most three on an axis.
     """
+    return _accepted(tuple(setting.axes[axis.key] for axis in model.axes), model, best)
+
+
+@lru_cache(maxsize=KEPT)
+def _accepted(wishes: tuple[Wanted, ...], model: ApparatusModel, best: Setup) -> Setup:
+    """The same of the wishes on each axis; kept, as page after page asks for the same ones."""
+    setting = Setting(model.kind, dict(zip((axis.key for axis in model.axes), wishes, strict=True)))
     leeway = (0,) * len(best)
     if not _all_accepted(setting, model, best, leeway):
         return leeway

@@ -13,6 +13,7 @@ from settingsdesk.desk.rotations.refusals import (
     WishesCannotHold,
 )
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.squad import settings
 from settingsdesk.desk.terminal.as_json import order_data
 from settingsdesk.desk.terminal.as_text import order_lines
 from settingsdesk.domain.changeover.changeover import change_over_s
@@ -225,6 +226,43 @@ class TestLeeway:
         assert loose.best.differing
         for turn in loose.best.differing:
             assert all(fit.within_accepted for fit in turn.differs)
+
+    @pytest.mark.parametrize("accepts_mm", [0, 60])
+    def test_it_counts_no_longer_once_somebody_accepts_less_or_more(
+        self, demo_club: DemoClub, accepts_mm: int
+    ) -> None:
+        """Their own stops are the same; less may be outside it now, with more less may be best."""
+        loose = ordered(demo_club, OrderRequest(leeway=True))
+        assert loose.ordered is not None
+        one = loose.ordered.best.differing[0].member
+        own = loose.carried[loose.piece.id][one.id]
+        axes = {
+            key: replace(wanted, accepts_mm=accepts_mm)
+            for key, wanted in own.version.setting.axes.items()
+        }
+        with demo_club.work(writes=True) as session:
+            assert desk_rotation.rotation(session, TONIGHT).ordered.outdated == ""
+            setting = replace(own.version.setting, axes=axes)
+            settings.keep_setting(session, one.id, own.version.model_id, setting)
+            after = desk_rotation.rotation(session, TONIGHT).ordered
+
+        assert after is not None
+        assert "Settings" in after.outdated
+        assert after.changed == {one.id}
+
+    def test_who_accepts_less_changes_nothing_where_it_was_not_asked_for(
+        self, demo_club: DemoClub
+    ) -> None:
+        exact = ordered(demo_club, OrderRequest())
+        own = next(iter(exact.carried[exact.piece.id].values())).version
+        axes = {key: replace(wanted, accepts_mm=0) for key, wanted in own.setting.axes.items()}
+        with demo_club.work(writes=True) as session:
+            setting = replace(own.setting, axes=axes)
+            settings.keep_setting(session, exact.listed[0].id, own.model_id, setting)
+            after = desk_rotation.rotation(session, TONIGHT).ordered
+
+        assert after is not None
+        assert (after.outdated, after.changed) == ("", frozenset())
 
 
 class TestHands:

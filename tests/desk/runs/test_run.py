@@ -9,7 +9,9 @@ from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.run import (
     ConfirmedMeanwhile,
     NoOrderToRun,
@@ -17,6 +19,7 @@ from settingsdesk.desk.runs.run import (
     RunUnderWay,
     ScaleChanged,
 )
+from settingsdesk.desk.squad import settings
 from settingsdesk.domain.changeover.changeover import Phase, PulledFirst
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
@@ -27,7 +30,7 @@ from settingsdesk.domain.changeover.happenings import (
     TakenBack,
     TurnOver,
 )
-from settingsdesk.domain.changeover.run import NotNow
+from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.hall.scales import RegularScale
 from settingsdesk.store.findings import Finding
 from settingsdesk.store.work import Store
@@ -122,6 +125,74 @@ class TestWithdrawnOrChanged:
             changed = replace(version.model, procedure=quicker)
             models.change_model(session, view.piece.model_id, changed, "measured", version.version)
             assert desk_run.run(session, run_id).run.change == view.run.change
+
+
+class TestASettingThatWasChanged:
+    """In a run that was ordered within what each athlete accepts."""
+
+    def begun(self, club: DemoClub) -> int:
+        """Such a run, in its first change-over."""
+        run_id = ordered(club, OrderRequest(leeway=True))
+        while turn(club, run_id).run.stage is not Stage.SETTING:
+            pass
+        return run_id
+
+    def given(self, club: DemoClub, run_id: int, by_mm: int, accepts_mm: int) -> RunNow:
+        """Whoever is first wants what stands in the order, give or take, and accepts so much."""
+        with club.work(writes=True) as session:
+            now = desk_run.loaded(session, run_id)
+            first = now.run.turns[0]
+            there = settings.setting_of_setup(now.piece.model, first.setup, accepts_mm)
+            rails = ("low_rail", "high_rail")
+            axes = {
+                key: replace(one, wanted_mm=one.wanted_mm + by_mm) if key in rails else one
+                for key, one in there.axes.items()
+            }
+            setting = replace(there, axes=axes)
+            settings.keep_setting(session, first.athlete_id, now.piece.model_id, setting)
+        return now
+
+    def changed(self, club: DemoClub, run_id: int) -> frozenset[int]:
+        with club.work() as session:
+            return desk_run.run(session, run_id).changed
+
+    def test_is_told_as_soon_as_the_turn_is_outside_what_is_accepted(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Both rails 15 cm higher than the order has them: nobody may go up at the old marks."""
+        run_id = self.begun(demo_club)
+        assert self.changed(demo_club, run_id) == frozenset()
+        first = self.given(demo_club, run_id, 150, 10).run.turns[0]
+
+        assert self.changed(demo_club, run_id) == {first.athlete_id}
+        for word in ("step", "steps"):
+            with demo_club.work(writes=True) as session:
+                now = desk_run.loaded(session, run_id)
+                press = Press(word, now.run.next_steps[0], now.number)
+                with pytest.raises(NotNow, match="other marks"):
+                    presses.confirm(session, now, press)
+
+    def test_is_not_told_while_the_turn_is_within_it(self, demo_club: DemoClub) -> None:
+        run_id = self.begun(demo_club)
+        self.given(demo_club, run_id, 50, 60)
+        with demo_club.work() as session:
+            now = desk_run.loaded(session, run_id)
+            own = settings.on_piece(session, [now.run.turns[0].athlete_id], now.piece)
+
+        assert all(one.transfer.best.setup != now.run.turns[0].setup for one in own.values())
+        assert self.changed(demo_club, run_id) == frozenset()
+
+    def test_gets_its_new_marks_and_nobody_else_does(self, demo_club: DemoClub) -> None:
+        """Who was set within what they accept stays so: that was what the order was for."""
+        run_id = self.begun(demo_club)
+        before = self.given(demo_club, run_id, 150, 10)
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, run_id)
+            _what, after = presses.confirm(session, now, Press(presses.NEW_MARKS, 0, now.number))
+
+        assert after.run.turns[0].setup != before.run.turns[0].setup
+        assert after.run.turns[1:] == before.run.turns[1:]
+        assert self.changed(demo_club, run_id) == frozenset()
 
 
 class TestKept:
