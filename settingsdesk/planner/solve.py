@@ -4,13 +4,13 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 
+from settingsdesk.planner.anneal import annealed
 from settingsdesk.planner.compare import compared, usual_plans
 from settingsdesk.planner.conflicts import smallest_conflict
 from settingsdesk.planner.errors import NoOrderKeepsThis, NoPlanInTime, PlanDoesNotAddUp
-from settingsdesk.planner.gather import At, gathered
 from settingsdesk.planner.nearest import nearest_to_list
 from settingsdesk.planner.plan import Plan, Solution, Status
-from settingsdesk.planner.problem import Goal, Problem, Wishes
+from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import broken_rules, count
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.settle import settled
@@ -71,59 +71,36 @@ def solve(
 
 def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """With one apparatus everybody's turns are in any makespan, so both goals are one."""
-    if _is_hard(problem):
-        early = 0.4 if problem.turn_count <= FEW_TURNS else 0.8
-        known = _head_start(problem, budget.share(early), known)
-        budget = budget.share(1 - early)
-    if len(problem.apparatus) > 1:
-        return _way_for_several(problem)(problem, budget, known)
-    turns_s = 0
-    if problem.goal is Goal.MAKESPAN:
+    if len(problem.apparatus) == 1 and problem.goal is Goal.MAKESPAN:
         turns_s = sum(problem.turns_of(entrant) * entrant.turn_s for entrant in problem.athletes)
-    answer = _way(problem)(replace(problem, goal=Goal.TOTAL), budget, known)
-    return replace(answer, bound_s=answer.bound_s + turns_s)
+        answer = _answer(replace(problem, goal=Goal.TOTAL), budget, known)
+        return replace(answer, bound_s=answer.bound_s + turns_s)
+    way = _way_for_several(problem) if len(problem.apparatus) > 1 else _way(problem)
+    if way is turn_by_turn.solve and turn_by_turn.accepts_deviations(problem):
+        return _hard_answer(problem, budget, known)
+    return way(problem, budget, known)
 
 
-def _is_hard(problem: Problem) -> bool:
-    """Whether accepted deviations come together with what leaves only the general model."""
-    way = _way_for_several if len(problem.apparatus) > 1 else _way
-    return turn_by_turn.accepts_deviations(problem) and way(problem) is turn_by_turn.solve
+def _hard_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
+    """Where accepted deviations come together with what leaves only the general model."""
+    least_s = turn_by_turn.least_goal_s(problem)
+    early = 0.4 if problem.turn_count <= FEW_TURNS else 0.8
+    known = _head_start(problem, budget.share(early), known, least_s)
+    return turn_by_turn.solve(problem, budget.share(1 - early), known, least_s)
 
 
-def _head_start(problem: Problem, budget: Budget, known: Plan | None) -> Plan | None:
-    """A good plan, found at exactly given setups and then settled along its order."""
+def _head_start(problem: Problem, budget: Budget, known: Plan | None, least_s: int) -> Plan | None:
+    """A good plan, begun at exactly the wanted setups; no plan takes less than ``least_s``."""
     exactly = replace(
         problem, athletes=tuple(replace(entrant, accepts={}) for entrant in problem.athletes)
     )
     plan = _answer(exactly, budget.share(0.2), known).plan
-    gathers = (
-        len(problem.apparatus) == 1 and len(problem.athletes) < problem.turn_count <= MANY_TURNS
-    )
-    return _best(
-        problem,
-        (
-            plan,
-            None if plan is None else settled(problem, plan),
-            _gathered(problem, budget) if gathers else None,
-        ),
-    )
-
-
-def _gathered(problem: Problem, budget: Budget) -> Plan | None:
-    """A plan sought from the wanted setups, and from those that are best for one turn each."""
-    (unit,) = problem.apparatus
-    one_each = replace(
-        problem,
-        athletes=tuple(replace(entrant, turns=None) for entrant in problem.athletes),
-        turns=1,
-        wishes=Wishes(),
-        just_had=(),
-    )
-    begins: list[At] = [{entrant.id: entrant.setups[unit.id] for entrant in problem.athletes}]
-    if unit.change_over is None:
-        plan = deviations.solve(one_each, budget.share(0.1), None).plan
-        begins += [] if plan is None else [{turn.athlete: turn.setup for turn in plan[unit.id]}]
-    return gathered(problem, budget.share(0.7), several_turns.good_plan, begins)
+    if plan is None:
+        return known
+    plan = settled(problem, plan)
+    if len(problem.apparatus) == 1 and problem.turn_count <= MANY_TURNS:
+        plan = settled(problem, annealed(problem, budget.share(0.8), plan, least_s))
+    return _best(problem, (known, plan))
 
 
 def _way_for_several(problem: Problem) -> Way:

@@ -32,19 +32,6 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     return Answer(plan, found.bound, found.proven)
 
 
-def good_plan(problem: Problem, budget: Budget) -> Plan | None:
-    """A plan and no more, soon: where there is one in blocks, the best of these."""
-    (unit,) = problem.apparatus
-    groups = groups_of(problem, unit)
-    rounds = rounds_of(problem, unit, groups)
-    found = cheapest_rounds(rounds, budget, in_blocks=rounds.nodes)
-    if found.steps is None:
-        found = cheapest_rounds(rounds, budget.less(found.spent_s))
-    if found.steps is None:
-        return None
-    return {unit.id: _dealt_out(unit, groups, [int(step) for step in found.steps])}
-
-
 def cheapest_sequence(rounds: Rounds, budget: Budget, bar: int | None) -> Found:
     """First in blocks; then those groups turn by turn of which no bound says that blocks do.
 

@@ -11,16 +11,18 @@ from settingsdesk.planner.search import Budget, Found
 from settingsdesk.planner.ways.answer import Answer
 
 
-def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
-    """Exact for every problem, slow to its proof; ``known`` is a plan to be beaten."""
+def solve(problem: Problem, budget: Budget, known: Plan | None, least_s: int = 0) -> Answer:
+    """Exact for every problem, slow to its proof; ``known`` is a plan to be beaten.
+
+    ``least_s`` is what the goal is known to be at least.
+    """
     bar = None if known is None else count(problem, known).goal_s(problem.goal)
     half = budget.share(0.5 if accepts_deviations(problem) else 1)
-    least = _least_goal(problem)
-    if bar is not None and least == bar:
-        found = Found(None, None, least, proven=True)
+    if bar is not None and least_s == bar:
+        found = Found(None, None, least_s, proven=True)
     else:
         found = best_plan(problem, Aim(), half, below=bar)
-        found = replace(found, bound=max(found.bound, least))
+        found = replace(found, bound=max(found.bound, least_s))
     plan = known if found.steps is None else plan_from(problem, found.steps)
     if plan is None or not accepts_deviations(problem):
         return Answer(plan, found.bound, found.proven)
@@ -32,7 +34,7 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     return Answer(plan, found.bound, in_time and closer.proven)
 
 
-def _least_goal(problem: Problem) -> int:
+def least_goal_s(problem: Problem) -> int:
     """What is known of the goal before any search; 0 where nothing is."""
     sums = len(problem.apparatus) == 1 and problem.apparatus[0].change_over is None
     one_goal = problem.goal is Goal.TOTAL
