@@ -63,6 +63,20 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items[:] = [*ordered, *others[len(LONGEST) * share :]]
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Iterator[None]:
+    """Who comes first to a module of tests compiles it, and the other processes wait for that.
+
+    They all collect everything, in the same order: each compiled it, and that took longer than
+    all the rest of collecting.
+    """
+    if not isinstance(collector, pytest.Module):
+        return (yield)
+    with collector.path.open("rb") as module:
+        fcntl.flock(module, fcntl.LOCK_EX)
+        return (yield)
+
+
 def pytest_collection_finish() -> None:
     """What is loaded by now stays: looking through it for garbage took a tenth of all the time."""
     gc.collect()

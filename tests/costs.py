@@ -1,7 +1,8 @@
 """What tests cost, in seconds of a processor: scripts/test -p tests.costs tests/web
 
 How long a test took depends on what else the machine does; this hardly. It counts the test's own
-process and the processes that it waited for, and not the browser, which stays for all of a run.
+process and the processes that it waited for, and not the browser, which stays for all of a run: it
+is ended, and waited for, after the last test.
 """
 
 import os
@@ -25,8 +26,11 @@ def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_teardown(item: pytest.Item) -> Iterator[None]:
-    yield from _counted(item)
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
+    if nextitem is None:
+        yield
+    else:
+        yield from _counted(item)
 
 
 def _counted(item: pytest.Item) -> Iterator[None]:

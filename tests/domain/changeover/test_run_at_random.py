@@ -122,8 +122,9 @@ def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checke
             break
         ways = possible(run, told)
         what = ways[choice % len(ways)]
-        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
-        before, run = run, run_of(bars, told)
+        event = Confirmed(len(told) + 1, NOON, "Runa", what)
+        before, run = run, continued(run, told, event)
+        told.append(event)
         if isinstance(what, Rechecked):
             checked = True
         elif isinstance(what, AllDone | StepDone | FoundAt | TakenUp):
@@ -134,6 +135,7 @@ def test_whatever_happens_it_goes_on_and_nobody_is_on_what_is_not_set_and_checke
         if isinstance(what, TakenBack):
             checked = run.stage is Stage.ON
         assert before.turns or run.turns
+    assert run == run_of(bars, told)
 
 
 @given(
@@ -174,5 +176,7 @@ def test_nothing_is_ever_moved_while_a_tensioner_is_pulled(
         ways = [way for way in possible(run, told) if not isinstance(way, TakenBack)]
         what = ways[choice % len(ways)]
         cables.see(run, what)
-        told.append(Confirmed(len(told) + 1, NOON, "Runa", what))
-        run = run_of(bars, told)
+        event = Confirmed(len(told) + 1, NOON, "Runa", what)
+        run = continued(run, told, event)
+        told.append(event)
+    assert run == run_of(bars, told)
