@@ -5,9 +5,10 @@
 Each size is a demo club of its own, with so many invented athletes in groups of fifteen, a setting
 for most of them, and a meet with a tenth of them entered by other clubs. Every page without
 parameters is read, and those whose parameters are worth it. A time is the process's CPU
-milliseconds from the request to its last byte, the median of the rounds after one to warm up; the
-ratio is that of 30,000 to 300. The ways out grow with what they hold: beside their whole time
-stands the real time until their first bytes are there.
+milliseconds from the request to its last byte, the median of the rounds after one to warm up. In
+each round the sizes are read one after the other, and the ratio is the median of the rounds' own,
+of 30,000 to 300: what else the machine does then meets both. The ways out grow with what they
+hold: beside their whole time stands the real time until their first bytes are there.
 """
 
 import argparse
@@ -15,7 +16,7 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -56,6 +57,7 @@ WITHOUT = 7
 """One in so many has no setting."""
 NAMED = (
     "/athletes/?page={last_page}",
+    "/athletes/?q=or",
     "/athletes/?q=vel+or",
     "/athletes/?group=Group+1",
     "/athletes/1",
@@ -94,11 +96,21 @@ SYLLABLES = [
 
 @dataclass(frozen=True)
 class Reading:
-    """What one page took and how large it was."""
+    """What one page took once, and how large it was."""
 
     cpu_ms: float
     size: int
     first_ms: float
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A club of one size: whoever is signed in there, and what the addresses name."""
+
+    app: Flask
+    store: Store
+    client: FlaskClient
+    places: dict[str, int]
 
 
 def main() -> None:
@@ -108,17 +120,18 @@ def main() -> None:
     asked.add_argument("--sizes", type=int, nargs="+", default=SIZES)
     asked.add_argument("--only", nargs="+", default=[""], help="only addresses that begin so")
     told = asked.parse_args()
-    of_size: dict[int, dict[str, Reading]] = {}
-    for size in told.sizes:
-        with tempfile.TemporaryDirectory() as where:
-            of_size[size] = dict(read(Path(where), size, told.rounds, tuple(told.only)))
-    print(*table(of_size), sep="\n")
+    with tempfile.TemporaryDirectory() as where:
+        desks = {size: desk(Path(where) / str(size), size) for size in told.sizes}
+        print(heads(told.sizes))
+        for pattern in (*without_parameters(desks[told.sizes[0]].app), *NAMED):
+            if pattern.startswith(tuple(told.only)):
+                print(line(pattern, desks, told.rounds), flush=True)
+        for one in desks.values():
+            one.store.close()
 
 
-def read(
-    where: Path, size: int, rounds: int, only: tuple[str, ...]
-) -> Iterator[tuple[str, Reading]]:
-    """Every page's pattern with what reading it took in a club of that size."""
+def desk(where: Path, size: int) -> Desk:
+    """A demo club with so many athletes, in that folder."""
     data = DataFolder.at(where)
     upgrade(data.database)
     store = Store(data.database)
@@ -127,12 +140,7 @@ def read(
         places = grow(session, demo.club_id, size)
     app = create_app(data=data, store=store)
     client = signed_in(app, store, demo.sign_in_name)
-    places |= {"last_page": -(-size // 60)}
-    for pattern in (*without_parameters(app), *NAMED):
-        address = pattern.format(**places)
-        if pattern.startswith(only):
-            yield pattern, median(client, address, rounds)
-    store.close()
+    return Desk(app, store, client, places | {"last_page": -(-size // 60)})
 
 
 def without_parameters(app: Flask) -> list[str]:
@@ -244,20 +252,7 @@ def signed_in(app: Flask, store: Store, name: str) -> FlaskClient:
     return client
 
 
-def median(client: FlaskClient, address: str, rounds: int) -> Reading:
-    """The median of several readings of one page, after one that warms up."""
-    answer = client.get(address)
-    if answer.status_code not in (200, 302, 303):
-        print(f"{address} answered {answer.status_code}", file=sys.stderr)
-    readings = [_reading(client, address) for _ in range(rounds)]
-    cpu_ms, sizes, first_ms = zip(*readings, strict=True)
-    return Reading(
-        statistics.median(cpu_ms), round(statistics.median(sizes)), statistics.median(first_ms)
-    )
-
-
-def _reading(client: FlaskClient, address: str) -> tuple[float, int, float]:
-    """CPU milliseconds, bytes, and real milliseconds until the first bytes."""
+def _reading(client: FlaskClient, address: str) -> Reading:
     cpu, clock = time.process_time(), time.perf_counter()
     answer = client.get(address, buffered=False)
     size, first = 0, 0.0
@@ -265,23 +260,36 @@ def _reading(client: FlaskClient, address: str) -> tuple[float, int, float]:
         first = first or time.perf_counter() - clock
         size += len(part)
     answer.close()
-    return (time.process_time() - cpu) * 1000, size, first * 1000
+    return Reading((time.process_time() - cpu) * 1000, size, first * 1000)
 
 
-def table(of_size: dict[int, dict[str, Reading]]) -> Iterator[str]:
-    """The lines of the table."""
-    sizes = list(of_size)
-    heads = "".join(f"{f'{size:,}':>10}" for size in sizes)
-    yield f"{'CPU ms':<34}{heads}{'ratio':>8}{'bytes at the largest':>22}{'first byte, ms':>16}"
-    for pattern in of_size[sizes[-1]]:
-        row = [of_size[size][pattern] for size in sizes]
-        ratio = "–"
-        if set(RATIO_OF) <= set(sizes):
-            large, small = (of_size[size][pattern].cpu_ms for size in RATIO_OF)
-            ratio = f"{large / small:.2f}"
-        cpu = "".join(f"{one.cpu_ms:>10.1f}" for one in row)
-        last = row[-1]
-        yield f"{pattern:<34}{cpu}{ratio:>8}{last.size:>22,.0f}{last.first_ms:>16.1f}"
+def heads(sizes: Sequence[int]) -> str:
+    """The first line of the table."""
+    columns = "".join(f"{f'{size:,}':>10}" for size in sizes)
+    return f"{'CPU ms':<34}{columns}{'ratio':>8}{'bytes at the largest':>22}{'first byte, ms':>16}"
+
+
+def line(pattern: str, desks: dict[int, Desk], rounds: int) -> str:
+    """One page: it is read once at each size to warm up, then in turns."""
+    addresses = {size: pattern.format(**desk.places) for size, desk in desks.items()}
+    for size, address in addresses.items():
+        status = desks[size].client.get(address).status_code
+        if status not in (200, 302, 303):
+            print(f"{address} answered {status}", file=sys.stderr)
+    read: dict[int, list[Reading]] = {size: [] for size in desks}
+    for _ in range(rounds):
+        for size, address in addresses.items():
+            read[size].append(_reading(desks[size].client, address))
+    ratio = "–"
+    if set(RATIO_OF) <= set(desks):
+        pairs = zip(*(read[size] for size in RATIO_OF), strict=True)
+        ratio = f"{statistics.median(large.cpu_ms / small.cpu_ms for large, small in pairs):.2f}"
+    cpu = "".join(
+        f"{statistics.median(one.cpu_ms for one in of_size):>10.1f}" for of_size in read.values()
+    )
+    largest = read[max(read)]
+    first_ms = statistics.median(one.first_ms for one in largest)
+    return f"{pattern:<34}{cpu}{ratio:>8}{largest[-1].size:>22,}{first_ms:>16.1f}"
 
 
 if __name__ == "__main__":

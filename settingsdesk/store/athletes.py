@@ -42,6 +42,10 @@ SEARCHED = ("family_name", "given_name", "printed_name", "group_name", "start_nu
 """What a search finds an athlete by, in the order in which they are sorted."""
 
 
+_WHO_COUNTS = ("club_id", "meet_id", "left_on", "taken_into_id")
+"""With these before the order, a squad is counted and leafed through without reading its rows."""
+
+
 class Athlete(ClubOwned, Base):
     """One athlete, with no more about the person than the work at the apparatus needs."""
 
@@ -50,8 +54,8 @@ class Athlete(ClubOwned, Base):
         referred_to(),
         of_same_club("meet_id", "meet"),
         of_same_club("taken_into_id", "athlete"),
-        Index(None, "club_id", "meet_id", "left_on", "in_order"),
-        Index(None, "club_id", "meet_id", "left_on", "group_name", "in_order"),
+        Index(None, *_WHO_COUNTS, "in_order", "id", "searched"),
+        Index(None, *_WHO_COUNTS, "group_name", "in_order"),
         Index(None, "club_id", "meet_id", "left_on", "heard_name"),
         Index(None, "club_id", "taken_into_id"),
     )
@@ -184,7 +188,8 @@ def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Questio
 
 
 def _sought(word: str) -> ColumnElement[bool]:
-    return or_(_names_have(folded(word)), _names_have(*bare(word).split()))
+    either = dict.fromkeys([(folded(word),), tuple(bare(word).split())])
+    return or_(*(_names_have(*words) for words in either))
 
 
 def _names_have(*words: str) -> ColumnElement[bool]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 from sqlalchemy.orm.interfaces import ORMOption
 
@@ -213,13 +213,29 @@ def entries_of(session: Session, meet_id: int, athlete_ids: Iterable[int]) -> Se
     return session.scalars(asked.options(joinedload(Entry.athlete, innerjoin=True))).all()
 
 
-def entry_lines(session: Session, meet_id: int) -> Sequence[Row[int, str, str, bool]]:
-    """Of every entry for a meet, by club: athlete, club, start number, and whether it counts."""
+def entries_by_club(session: Session, meet_id: int) -> Sequence[Row[str, int, int, int]]:
+    """Of each club at a meet: how many are or were entered, come, and come without a number."""
+    come = Entry.withdrawn_at.is_(None)
     asked = select(
-        Entry.athlete_id, Entry.from_club, Entry.start_number, Entry.withdrawn_at.is_(None)
+        Entry.from_club,
+        func.count(),
+        func.count().filter(come),
+        func.count().filter(come, Entry.start_number == ""),
     )
-    in_order = asked.where(Entry.meet_id == meet_id).order_by(Entry.from_club, Entry.id)
-    return session.execute(in_order).all()
+    of_meet = asked.where(Entry.meet_id == meet_id)
+    return session.execute(of_meet.group_by(Entry.from_club).order_by(Entry.from_club)).all()
+
+
+def withdrawn(session: Session, meet_id: int) -> Sequence[int]:
+    """The athletes who were entered for a meet and do not come."""
+    asked = select(Entry.athlete_id).where(Entry.meet_id == meet_id)
+    return session.scalars(asked.where(Entry.withdrawn_at.is_not(None))).all()
+
+
+def start_numbers(session: Session, meet_id: int) -> Sequence[str]:
+    """The start numbers of those who come to a meet, as their entries do."""
+    asked = select(Entry.start_number).where(Entry.meet_id == meet_id, Entry.start_number != "")
+    return session.scalars(asked.where(Entry.withdrawn_at.is_(None)).order_by(Entry.id)).all()
 
 
 def not_entered(asked: Question, meet_id: int) -> Question:

@@ -295,10 +295,30 @@ class TestNamesInOrder:
             in_order = ["Ask", "O’Neil", "Ørn", "Ozawa", "Zoll", "Єва", "Яценко"]
             assert [one.family_name for one in search(session)] == in_order
         store.close()
-        present = "club_id = 1 AND meet_id IS NULL AND left_on IS NULL"
         left = "club_id = 1 AND meet_id IS NULL AND left_on IS NOT NULL"
-        for those in (present, f"{present} AND group_name = 'Girls'", left):
+        for those in (PRESENT, f"{PRESENT} AND group_name = 'Girls'", left):
             assert "TEMP B-TREE" not in plan_of_names(file, those)
+
+
+class TestCountedByIndex:
+    def test_a_squad_from_before_is_counted_and_searched_without_reading_its_rows(
+        self, tmp_path: Path, without
+    ) -> None:
+        """A list says how many there are, and leads to its last page, in a club of any size."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0016_counted_by_index.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.executescript(A_SQUAD_IN_ORDER)
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, writes=False) as session:
+            assert [one.family_name for one in search(session)] == ["Ask", "Zoll"]
+        store.close()
+        for those in (PRESENT, f"{PRESENT} AND searched LIKE '%ask%'"):
+            question = f"SELECT count(id) FROM athlete WHERE {those}"  # noqa: S608 -- of this test
+            assert "COVERING INDEX" in plan_of(file, question)
 
 
 class TestNamesTypedElsewhere:
@@ -469,6 +489,17 @@ class TestNamesAsHeard:
         store.close()
 
 
+PRESENT = "club_id = 1 AND meet_id IS NULL AND left_on IS NULL AND taken_into_id IS NULL"
+"""What every list of a squad asks for."""
+A_SQUAD_IN_ORDER = """
+    INSERT INTO club (id, name, length_unit, created_at) VALUES (1, 'Harbour', 'cm', '2026-01-01');
+    INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name, start_number,
+        created_at, created_by, searched, in_order, heard_name)
+    VALUES (1, 'Zoll', 'X', '', '', '', '2026-01-01', 'coach', 'zoll x', x'02', 'x z'),
+        (1, 'Ask', 'X', '', '', '', '2026-01-01', 'coach', 'ask x', x'01', 'x a');
+"""
+
+
 def add_squad(file: Path, *family_names: str) -> None:
     """A club and its athletes, as the first version of the desk wrote them."""
     with closing(sqlite3.connect(file)) as connection, connection:
@@ -486,7 +517,11 @@ def add_squad(file: Path, *family_names: str) -> None:
 
 def plan_of_names(file: Path, those: str) -> str:
     """How SQLite would find the first names of those athletes."""
-    question = f"SELECT * FROM athlete WHERE {those} ORDER BY in_order, id LIMIT 60"  # noqa: S608 -- of this test
+    return plan_of(file, f"SELECT * FROM athlete WHERE {those} ORDER BY in_order, id LIMIT 60")  # noqa: S608 -- of this test
+
+
+def plan_of(file: Path, question: str) -> str:
+    """How SQLite would answer a question."""
     with closing(sqlite3.connect(file)) as connection:
         return " ".join(row[3] for row in connection.execute("EXPLAIN QUERY PLAN " + question))
 

@@ -44,13 +44,13 @@ class Entrant:
 
 
 @dataclass(frozen=True, slots=True)
-class EntryLine:
-    """As much of an entry as counting takes."""
+class ClubEntered:
+    """How many of a club's athletes are or were entered, come, and come without a start number."""
 
-    athlete_id: int
     from_club: str
-    start_number: str
-    is_in: bool
+    entered: int
+    coming: int
+    without_number: int
 
 
 def enter_guest(
@@ -166,9 +166,14 @@ def entrants(
     return [_entrant(row) for row in kept_meets.entries(session, meet_id, most, after)]
 
 
-def lines(session: ClubSession, meet_id: int) -> list[EntryLine]:
-    """The same in short, by club."""
-    return [EntryLine(*row) for row in kept_meets.entry_lines(session, meet_id)]
+def clubs(session: ClubSession, meet_id: int) -> list[ClubEntered]:
+    """The clubs whose athletes are or were entered for a meet, by name, and how many."""
+    return [ClubEntered(*row) for row in kept_meets.entries_by_club(session, meet_id)]
+
+
+def withdrawn(session: ClubSession, meet_id: int) -> Sequence[int]:
+    """The numbers of the athletes who were entered for a meet and do not come."""
+    return kept_meets.withdrawn(session, meet_id)
 
 
 def entered_for(session: ClubSession, athlete_id: int) -> list[tuple[Meet, Entrant]]:

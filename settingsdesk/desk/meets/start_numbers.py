@@ -3,15 +3,15 @@
 A number that an entry has is left alone unless all are to be given anew, and none is given twice.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
 from random import SystemRandom
 
 from settingsdesk.desk.meets import entries as desk_entries
-from settingsdesk.desk.meets.entries import Entrant, EntryLine
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.names import folded
+from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.work import ClubSession
 
 HIGHEST_FIRST = 9000
@@ -52,12 +52,11 @@ def give_numbers(
     return NumbersGiven(len(numbers), numbers[0], numbers[-1])
 
 
-def given_twice(entrants: Iterable[Entrant | EntryLine]) -> Sequence[str]:
+def given_twice(session: ClubSession, meet_id: int) -> Sequence[str]:
     """The start numbers that several who come have."""
     seen: dict[str, list[str]] = {}
-    for entrant in entrants:
-        if entrant.is_in and entrant.start_number:
-            seen.setdefault(folded(entrant.start_number), []).append(entrant.start_number)
+    for number in kept_meets.start_numbers(session, meet_id):
+        seen.setdefault(folded(number), []).append(number)
     return [numbers[0] for numbers in seen.values() if len(numbers) > 1]
 
 

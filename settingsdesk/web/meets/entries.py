@@ -1,6 +1,5 @@
 """Entries for a meet: who comes from which club, under which number, and what is to be settled."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -120,8 +119,8 @@ def index(meet_id: int) -> str:
     form = PageForm(request.args)
     with work() as session:
         meet = meets.meet(session, meet_id)
-        counts = Counter(entry.from_club for entry in entries.lines(session, meet_id))
-        pages = max(1, -(-counts.total() // ON_A_PAGE))
+        counts = {club.from_club: club.entered for club in entries.clubs(session, meet_id)}
+        pages = max(1, -(-sum(counts.values()) // ON_A_PAGE))
         page = min(form.page.data or 1, pages)
         grounds = desk_transfers.grounds(session, meet)
         found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE)

@@ -116,12 +116,11 @@ def show(meet_id: int) -> str:
     """One meet whole: sessions with their start orders, apparatus, entries, and the way on."""
     with work() as session:
         meet = meets.meet(session, meet_id)
-        entered = entries.lines(session, meet_id)
+        clubs = entries.clubs(session, meet_id)
         lines = start_orders.orders_at(session, meet)
         outcomes = outcome.of_rotations(session, [line.rotation_id for line in lines])
-    clubs: dict[str, int] = {}
-    for entry in entered:
-        clubs[entry.from_club] = clubs.get(entry.from_club, 0) + entry.is_in
+        twice = start_numbers.given_twice(session, meet_id)
+        gone = entries.withdrawn(session, meet_id)
     return render_template(
         "meets/show.html",
         meet=meet,
@@ -129,9 +128,8 @@ def show(meet_id: int) -> str:
         lines=lines,
         outcomes=outcomes,
         came_by=start_orders.CAME_BY,
-        gone={entry.athlete_id for entry in entered if not entry.is_in},
-        twice=start_numbers.given_twice(entered),
-        without_number=sum(entry.is_in and not entry.start_number for entry in entered),
+        gone=gone,
+        twice=twice,
     )
 
 
@@ -229,7 +227,7 @@ def numbers(meet_id: int) -> Page:
     form = NumbersForm(data={"how": "list", "first": 1})
     with work() as session:
         meet = meets.meet(session, meet_id)
-        coming = [entry for entry in entries.lines(session, meet_id) if entry.is_in]
+        clubs = entries.clubs(session, meet_id)
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             given = start_numbers.give_numbers(
@@ -244,7 +242,7 @@ def numbers(meet_id: int) -> Page:
                 f" {'drawn by lot' if form.how.data == 'lot' else 'as listed'}."
             )
             return redirect(url_for("entries.index", meet_id=meet_id), 303)
-    page = render_template("meets/numbers.html", form=form, meet=meet, coming=coming)
+    page = render_template("meets/numbers.html", form=form, meet=meet, clubs=clubs)
     return page, form.status
 
 

@@ -1,13 +1,15 @@
 """Entries of a meet: guests and athletes of the squad, and their requests to raise the rails."""
 
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_cards
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import crew_sheets
-from settingsdesk.desk.meets import entries
+from settingsdesk.desk.meets import entries, start_numbers
+from settingsdesk.desk.meets.entries import ClubEntered
 from settingsdesk.desk.meets.refusals import AlreadyEntered, NothingAsked
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
@@ -80,6 +82,37 @@ class TestEntries:
             assert not entries.withdraw_entry(session, entry_id).is_in
             assert not entries.withdraw_entry(session, entry_id).is_in
             assert entries.enter_again(session, entry_id).is_in
+
+
+class TestCountedByClub:
+    def test_who_was_withdrawn_neither_comes_nor_wants_a_number(self, demo_club: DemoClub) -> None:
+        """The meet's page says how many come of each club, and whether numbers are to be given."""
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            enter = partial(entries.enter_guest, session, held.meet_id)
+            enter(Person("Ravn", "Liv"), "", "B 7")
+            enter(Person("Ravn", "Ask"), "", "")
+            gone = enter(Person("Ravn", "Ida"), "", "b 7")
+            entries.withdraw_entry(session, gone.entry_id)
+
+        with demo_club.work() as session:
+            counted = entries.clubs(session, held.meet_id)
+            clubs = [club.from_club for club in counted]
+            withdrawn = entries.withdrawn(session, held.meet_id)
+            twice = start_numbers.given_twice(session, held.meet_id)
+
+        assert counted[0] == ClubEntered("", entered=3, coming=2, without_number=1)
+        assert clubs == ["", "Tarn Hollow GC", "Wexlow Turners"]
+        assert withdrawn == [gone.member.id]
+        assert twice == []
+
+    def test_a_number_is_given_twice_however_it_is_written(self, demo_club: DemoClub) -> None:
+        held = hold(demo_club)
+        with demo_club.work(writes=True) as session:
+            for given, number in (("Liv", "B 7"), ("Ask", "b 7")):
+                entries.enter_guest(session, held.meet_id, Person("Ravn", given), "", number)
+
+            assert start_numbers.given_twice(session, held.meet_id) == ["B 7"]
 
 
 class TestRequestsToRaise:
