@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
 
-from openpyxl import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from settingsdesk.sheets.columns import HELP_SHEET, SQUAD_SHEET, OurColumn, SquadColumns
@@ -16,7 +15,7 @@ from settingsdesk.sheets.writing import (
     Centimetres,
     Page,
     csv_parts,
-    workbook_bytes,
+    filled,
     workbook_of,
 )
 
@@ -46,16 +45,17 @@ def squad_xlsx(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    return workbook_bytes(squad_workbook(rows, axes))
+    return b"".join(squad_xlsx_parts(rows, axes))
 
 
-def squad_workbook(rows: Iterable[SquadRow], axes: Sequence[str]) -> Workbook:
-    """The same as a workbook that is yet to be saved.
+def squad_xlsx_parts(rows: Iterable[SquadRow], axes: Sequence[str]) -> Iterator[bytes]:
+    """The same, some rows after the other, as they come.
 
     Raises:
         TextTooLongForCell: a text that does not fit a cell.
     """
-    return workbook_of([_squad_page(rows, SquadColumns(axes))])
+    pages = [_squad_page(rows, SquadColumns(axes))]
+    return filled(workbook_of(pages), pages)
 
 
 def squad_csv(rows: Iterable[SquadRow], axes: Sequence[str]) -> bytes:
@@ -82,7 +82,8 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
     The models can be chosen in the squad sheet; others may be typed all the same.
     """
     columns = SquadColumns(axes)
-    workbook = workbook_of([_squad_page((), columns), help_page(columns, models)])
+    pages = [_squad_page((), columns), help_page(columns, models)]
+    workbook = workbook_of(pages)
     if models:
         letter = columns.letter_of(Role.MODEL)
         choice = DataValidation(
@@ -93,7 +94,7 @@ def template_xlsx(axes: Sequence[str], models: Sequence[str]) -> bytes:
         )
         choice.add(f"{letter}2:{letter}{_ROWS_WITH_CHOICE}")
         workbook[SQUAD_SHEET].data_validations.append(choice)
-    return workbook_bytes(workbook)
+    return b"".join(filled(workbook, pages))
 
 
 def _squad_page(rows: Iterable[SquadRow], columns: SquadColumns) -> Page:
@@ -110,13 +111,19 @@ def _cells(
 ) -> Iterator[tuple[CellValue, ...]]:
     """Each row's cells. Most are blank, so only those of the row's own axes are looked at."""
     places = {(column.role, column.axis, column.unit): at for at, column in enumerate(columns)}
+    texts = [(places[role, "", None], text_of) for role, text_of in _TEXTS.items()]
+    wanted, accepted = (
+        {axis: at for (of, axis, unit), at in places.items() if (of, unit) == (role, ListUnit.CM)}
+        for role in (Role.VALUE, Role.ACCEPTS)
+    )
     for row in rows:
         cells: list[CellValue] = [None] * len(columns)
-        for role, text_of in _TEXTS.items():
-            cells[places[role, "", None]] = text_of(row)
-        for role, lengths_mm in ((Role.VALUE, row.wanted_mm), (Role.ACCEPTS, row.accepts_mm)):
-            for axis, length_mm in lengths_mm.items():
-                cells[places[role, axis, ListUnit.CM]] = Centimetres(length_mm)
+        for at, text_of in texts:
+            cells[at] = text_of(row)
+        for axis, length_mm in row.wanted_mm.items():
+            cells[wanted[axis]] = Centimetres(length_mm)
+        for axis, length_mm in row.accepts_mm.items():
+            cells[accepted[axis]] = Centimetres(length_mm)
         yield tuple(cells)
 
 

@@ -5,10 +5,12 @@ import csv
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from io import BytesIO, StringIO
+from io import BytesIO, RawIOBase, StringIO
 from itertools import chain, count, islice
 from textwrap import wrap
 from typing import Any
+from xml.sax.saxutils import escape
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
@@ -35,6 +37,9 @@ _A4 = 9
 _MOST_CHARACTERS_ACROSS = 175
 """So many fit A4 across at 9 points; more on one page could not be read."""
 _NAMES_IN_COLUMNS = 2
+_NO_ROWS = re.compile(rb"<sheetData\s*(?:/>|></sheetData>)")
+_ENDS_OF_LINES = {"\r": "&#13;"}
+"""A bare one would be read as another (XML 1.0, 2.11)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,45 +95,64 @@ def writable(text: str) -> str:
     return _NOT_WRITABLE.sub(REPLACEMENT, text)
 
 
-def put_text(cell: Cell, text: str) -> None:
-    """Text into a workbook's cell, as text whatever it begins with.
-
-    Raises:
-        TextTooLongForCell: a text that does not fit.
-    """
-    stored = _LOOKS_ESCAPED.sub("_x005F_", writable(text))
-    if len(stored) > MOST_CHARACTERS_IN_CELL:  # openpyxl would cut it
-        raise TextTooLongForCell(text)
-    cell.value = stored
-    cell.data_type = "s"
-    if looks_live(text):
-        cell.quotePrefix = True  # stays text when somebody edits the cell
-
-
 def workbook_of(pages: Sequence[Page]) -> Workbook:
-    """A workbook with a sheet per page, headers fixed on the screen and repeated on paper.
+    """A workbook with an empty sheet per page, headers fixed on the screen, repeated on paper.
 
-    Its rows are in a file of their own already, so that many of them take no memory.
-
-    Raises:
-        TextTooLongForCell: a text that does not fit.
+    What else holds for a whole sheet may be put into it before it is filled.
     """
     workbook = Workbook(write_only=True)
-    try:
-        for page in pages:
-            _write(workbook.create_sheet(sheet_name(page.name)), page)
-    except BaseException:
-        for sheet in workbook.worksheets:
-            sheet.close()  # each has a file open
-        raise
+    for page in pages:
+        _set_up(workbook.create_sheet(sheet_name(page.name)), page)
     return workbook
 
 
-def workbook_bytes(workbook: Workbook) -> bytes:
-    """The workbook as the content of a .xlsx file."""
-    stream = BytesIO()
-    workbook.save(stream)
-    return stream.getvalue()
+def filled(workbook: Workbook, pages: Sequence[Page]) -> Iterator[bytes]:
+    """The .xlsx file of a workbook of those pages, some rows after the other, as they come.
+
+    All that is not rows is openpyxl's; a cell of its own for each value takes it five times as
+    long.
+
+    Raises:
+        TextTooLongForCell: a text that does not fit.
+    """
+    rows_of = {
+        f"xl/worksheets/sheet{at}.xml": _rows_xml(sheet, page)
+        for at, (sheet, page) in enumerate(zip(workbook.worksheets, pages, strict=True), 1)
+    }
+    frame, sent = BytesIO(), _Sent()
+    workbook.save(frame)
+    with ZipFile(frame) as empty, ZipFile(sent, "w", ZIP_DEFLATED) as archive:
+        for name in empty.namelist():
+            before, *after = _NO_ROWS.split(empty.read(name), 1)
+            with archive.open(name, "w") as part:
+                part.write(before)
+                for rows in rows_of[name] if after else ():
+                    part.write(rows)
+                    yield from sent.taken()
+                part.writelines(after)
+    yield from sent.taken()
+
+
+class _Sent(RawIOBase):
+    """A file that is sent on as it is written: nobody goes back in it."""
+
+    def __init__(self) -> None:
+        self._parts: list[bytes] = []
+
+    def writable(self) -> bool:
+        """Always."""
+        return True
+
+    def write(self, part: Any) -> int:
+        """Take further bytes."""
+        self._parts.append(bytes(part))
+        return len(part)
+
+    def taken(self) -> Iterator[bytes]:
+        """What was written since it was last asked, if anything was."""
+        parts, self._parts = self._parts, []
+        if parts:
+            yield b"".join(parts)
 
 
 def xlsx_bytes(pages: Sequence[Page]) -> bytes:
@@ -137,7 +161,7 @@ def xlsx_bytes(pages: Sequence[Page]) -> bytes:
     Raises:
         TextTooLongForCell: a text that does not fit.
     """
-    return workbook_bytes(workbook_of(pages))
+    return b"".join(filled(workbook_of(pages), pages))
 
 
 def csv_bytes(page: Page) -> bytes:
@@ -172,26 +196,99 @@ def sheet_name(name: str) -> str:
     return allowed[:_LONGEST_SHEET_NAME].strip(" '") or "Sheet"
 
 
-def _write(sheet: Any, page: Page) -> None:
-    """What holds for the whole sheet stands before its rows in the file."""
-    widths = page.widths or tuple(
-        min(max(_NARROWEST, len(header) + 2), _WIDEST) for header in page.headers
-    )
+def _set_up(sheet: Any, page: Page) -> None:
+    """What holds for the whole sheet stands before and after its rows in the file."""
+    widths = _widths(page)
     for letter, width in zip(_letters(), widths, strict=False):
         sheet.column_dimensions[letter].width = width
     head_row = len(_broken(page.above, widths)) + 1
     sheet.freeze_panes = f"A{head_row + 1}"
     sheet.print_title_rows = f"{head_row}:{head_row}"
     _set_up_paper(sheet, page, widths)
-    for line in _broken(page.above, widths):
-        sheet.append([_bold(_cell(sheet, line))])
-    for cells in chain(
-        [[_bold(_cell(sheet, header)) for header in page.headers]],
-        ([None if value is None else _cell(sheet, value) for value in row] for row in page.rows),
-    ):
-        sheet.append([_on_lines(cell) for cell in cells] if page.widths else cells)
-    for line in _broken(page.below, widths):
-        sheet.append([_cell(sheet, line)])
+
+
+@dataclass(frozen=True, slots=True)
+class _Styles:
+    """The numbers that a workbook knows its cells' styles by.
+
+    ``live`` is of text that stays text when somebody edits the cell.
+    """
+
+    plain: int
+    live: int
+    length: int
+
+
+def _rows_xml(sheet: Any, page: Page) -> Iterator[bytes]:
+    """All rows of a page as they stand in its sheet's file; their styles are in its workbook."""
+    on_lines = bool(page.widths)
+    above, below = _styles(sheet, bold=True), _styles(sheet)
+    heads, cells = _styles(sheet, bold=True, on_lines=on_lines), _styles(sheet, on_lines=on_lines)
+    widths = _widths(page)
+    return _in_parts(
+        chain(
+            (((line,), above) for line in _broken(page.above, widths)),
+            [(page.headers, heads)],
+            ((row, cells) for row in page.rows),
+            (((line,), below) for line in _broken(page.below, widths)),
+        )
+    )
+
+
+def _in_parts(rows: Iterable[tuple[Sequence[CellValue], _Styles]]) -> Iterator[bytes]:
+    yield b"<sheetData>"
+    numbered = enumerate(rows, 1)
+    while some := list(islice(numbered, _ROWS_IN_A_PART)):
+        yield "".join(_row_xml(number, row, styles) for number, (row, styles) in some).encode()
+    yield b"</sheetData>"
+
+
+def _row_xml(number: int, row: Sequence[CellValue], styles: _Styles) -> str:
+    cells = "".join(
+        _cell_xml(f"{letter}{number}", value, styles)
+        for letter, value in zip(_letters(), row, strict=False)
+        if value is not None and value != ""
+    )
+    return f'<row r="{number}">{cells}</row>'
+
+
+def _cell_xml(place: str, value: CellValue, styles: _Styles) -> str:
+    if isinstance(value, str):
+        style = styles.live if looks_live(value) else styles.plain
+        text = _text(value)
+        kept = ' xml:space="preserve"' if text != text.strip() or "\n" in text else ""
+        text = escape(text, _ENDS_OF_LINES)
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t{kept}>{text}</t></is></c>'
+    if isinstance(value, Centimetres):
+        return f'<c r="{place}" s="{styles.length}"><v>{value.length_mm / 10}</v></c>'
+    return f'<c r="{place}" s="{styles.plain}"><v>{value}</v></c>'
+
+
+def _text(text: str) -> str:
+    """The text as a cell holds it, in which nothing looks like the format's own escapes."""
+    stored = _LOOKS_ESCAPED.sub("_x005F_", writable(text))
+    if len(stored) > MOST_CHARACTERS_IN_CELL:
+        raise TextTooLongForCell(text)
+    return stored
+
+
+def _styles(sheet: Any, *, bold: bool = False, on_lines: bool = False) -> _Styles:
+    plain, live, length = (Cell(sheet, row=1, column=1) for _ in range(3))
+    for cell in (plain, live, length):
+        if bold:
+            cell.font = Font(bold=True)
+        if on_lines:
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+    live.quotePrefix = True
+    length.number_format = "0.0"
+    return _Styles(plain.style_id, live.style_id, length.style_id)
+
+
+def _widths(page: Page) -> Sequence[int]:
+    """The columns' widths in characters."""
+    return page.widths or tuple(
+        min(max(_NARROWEST, len(header) + 2), _WIDEST) for header in page.headers
+    )
 
 
 def _set_up_paper(sheet: Any, page: Page, widths: Sequence[int]) -> None:
@@ -217,34 +314,8 @@ def _broken(lines: Sequence[str], widths: Sequence[int]) -> list[str]:
     return [part for line in lines for part in wrap(line, sum(widths) * 9 // 10)]
 
 
-def _bold(cell: Cell | None) -> Cell | None:
-    if cell is not None:
-        cell.font = Font(bold=True)
-    return cell
-
-
-def _on_lines(cell: Cell | None) -> Cell | None:
-    if cell is not None:
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
-    return cell
-
-
 def _letters() -> Iterator[str]:
     return map(get_column_letter, count(1))
-
-
-def _cell(sheet: Any, value: str | int | Centimetres) -> Cell | None:
-    if value == "":
-        return None
-    cell = Cell(sheet, row=1, column=1)  # append() gives it its place
-    if isinstance(value, str):
-        put_text(cell, value)
-    elif isinstance(value, Centimetres):
-        cell.value = value.length_mm / 10
-        cell.number_format = "0.0"
-    elif isinstance(value, int):
-        cell.value = value
-    return cell
 
 
 def _csv_text(value: str | int | Centimetres) -> str:

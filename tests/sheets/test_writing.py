@@ -1,5 +1,6 @@
 """Sheets going out: text stays text, and nothing is lost silently."""
 
+from collections.abc import Iterator
 from io import BytesIO
 from typing import Any
 
@@ -15,7 +16,9 @@ from settingsdesk.sheets.writing import (
     Page,
     TextTooLongForCell,
     csv_bytes,
+    filled,
     sheet_name,
+    workbook_of,
     writable,
     xlsx_bytes,
 )
@@ -96,6 +99,49 @@ class TestWorkbook:
         """An apparatus can have a name that a sheet cannot."""
         assert sheet_name(name) == written
         assert opened(xlsx_bytes([Page(name, (), ())])).title == written
+
+    @pytest.mark.parametrize("text", ["a\rb", "a\nb", "a\r\nb", " a ", "\ta\n", "<a> & 'b' \"c\""])
+    def test_every_sign_comes_back_as_it_was(self, text: str):
+        """A reason may have several lines, or what a file of this kind is written with."""
+        content = xlsx_bytes([page(text)])
+
+        assert opened(content)["A2"].value == text
+        assert read_table(content, "a.xlsx").rows[1].cells[0].text == text
+
+    def test_it_is_sent_while_its_rows_are_made(self):
+        """A squad of any size begins to come at once, and is never in memory as a whole."""
+        made: list[int] = []
+
+        def rows() -> Iterator[tuple[str, int]]:
+            for number in range(5_000):
+                made.append(number)
+                yield f"{number * number % 7919}", number
+
+        pages = [Page("Rotation", ("Turn", "Name"), rows())]
+        parts = filled(workbook_of(pages), pages)
+        first = next(parts)
+        made_by_then = len(made)
+        whole = first + b"".join(parts)
+
+        assert first.startswith(b"PK")
+        assert made_by_then < 1_000
+        assert [row[1].value for row in opened(whole).iter_rows(min_row=2)] == list(range(5_000))
+
+    def test_what_stands_over_and_under_the_rows_is_in_its_place(self):
+        """A crew sheet's headers are repeated on each page of paper, what is over them is not."""
+        sheet = opened(
+            xlsx_bytes([Page("S", ("Turn",), ((1,), (2,)), ("Session 1",), ("End",), (40,))])
+        )
+
+        column = [(cell.value, cell.font.bold, cell.alignment.wrap_text) for cell in sheet["A"]]
+        assert column == [
+            ("Session 1", True, None),
+            ("Turn", True, True),
+            (1, False, True),
+            (2, False, True),
+            ("End", False, None),
+        ]
+        assert sheet.print_title_rows == "$2:$2"
 
 
 class TestCsv:

@@ -1,8 +1,6 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
-from collections.abc import Iterable, Iterator
-from itertools import chain
-from tempfile import TemporaryFile
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from flask import (
     Blueprint,
@@ -22,9 +20,10 @@ from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.squad_writing import (
+    SquadRow,
     squad_csv,
     squad_csv_parts,
-    squad_workbook,
+    squad_xlsx_parts,
     template_xlsx,
 )
 from settingsdesk.web.frame import shown
@@ -37,7 +36,6 @@ Page = str | AnyResponse | tuple[str, int]
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 CSV = "text/csv; charset=utf-8"
-SENT_AT_ONCE = 64 * 1024
 
 blueprint = Blueprint("sheets", __name__, url_prefix="/sheets")
 blueprint.context_processor(shown.for_templates)
@@ -86,30 +84,26 @@ def template_as_csv() -> Response:
 
 @blueprint.get("/squad.xlsx")
 def squad_as_xlsx() -> Response:
-    """The squad as it is kept now."""
-    parts = _xlsx()
-    first = next(parts)  # by then all is read and written, and a refusal has had its page
-    return _paper(chain([first], parts), XLSX, f"squad-{today().isoformat()}.xlsx")
-
-
-def _xlsx() -> Iterator[bytes]:
-    with TemporaryFile() as file:
-        with work() as session:
-            squad_workbook(export_rows(session), squad_columns().axes).save(file)
-        file.seek(0)
-        while part := file.read(SENT_AT_ONCE):
-            yield part
+    """The squad as it is kept now, sent while it is still being read."""
+    return _squad(squad_xlsx_parts, XLSX, "xlsx")
 
 
 @blueprint.get("/squad.csv")
 def squad_as_csv() -> Response:
-    """The squad as it is kept now, sent while it is still being read."""
-    return _paper(stream_with_context(_csv()), CSV, f"squad-{today().isoformat()}.csv")
+    """The same as text."""
+    return _squad(squad_csv_parts, CSV, "csv")
 
 
-def _csv() -> Iterator[bytes]:
-    with work() as session:
-        yield from squad_csv_parts(export_rows(session), squad_columns().axes)
+def _squad(
+    written: Callable[[Iterable[SquadRow], Sequence[str]], Iterator[bytes]],
+    mimetype: str,
+    ending: str,
+) -> Response:
+    def parts() -> Iterator[bytes]:
+        with work() as session:
+            yield from written(export_rows(session), squad_columns().axes)
+
+    return _paper(stream_with_context(parts()), mimetype, f"squad-{today().isoformat()}.{ending}")
 
 
 def _models() -> list[ApparatusModel]:

@@ -53,19 +53,20 @@ def names(club: DemoClub, text: str) -> list[str]:
 
 
 class TestTheWayOut:
+    @pytest.mark.parametrize("name", ["squad.csv", "squad.xlsx"])
     def test_a_large_squad_is_sent_while_it_is_read_and_is_whole(
-        self, demo_pages: Reader, demo_club: DemoClub
+        self, demo_pages: Reader, demo_club: DemoClub, name: str
     ) -> None:
         """Nobody waits, and no memory fills, until thousands of rows are ready."""
         join(demo_club, 450)
 
-        answer = demo_pages.client.get("/sheets/squad.csv", buffered=False)
+        answer = demo_pages.client.get(f"/sheets/{name}", buffered=False)
         parts = list(answer.iter_encoded())
 
         assert answer.is_streamed
         assert len(parts) > 3
         assert max(map(len, parts)) < 40_000
-        sheet = read_lists(b"".join(parts), "squad.csv", MODELS)
+        sheet = read_lists(b"".join(parts), name, MODELS)
         assert sheet.queries == ()
         assert len([one for one in sheet.persons if one.family_name.startswith("Zorn")]) == 450
 
