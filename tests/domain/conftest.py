@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from settingsdesk.domain.base.datums import Section, SpreadDatum
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Quantity
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import EndStops
 from settingsdesk.domain.hall.geometry import Leaning, Upright
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
@@ -93,6 +94,9 @@ def model_of() -> Callable[..., ApparatusModel]:
     return build
 
 
+AN_EIGHTH = 3.175  # of an inch, in millimetres
+
+
 @pytest.fixture(scope="session")
 def a_scale() -> Callable[..., st.SearchStrategy[Scale]]:
     """Scales of every type that begin near a length and have few stops."""
@@ -119,7 +123,15 @@ def _scales(near_mm: int = 1400, most: int = 4) -> st.SearchStrategy[Scale]:
         pitch,
         count,
     )
-    printed = st.one_of(regular, tabulated, continuous)
+    in_inches = st.builds(
+        lambda begin, step, stops: ContinuousScale(
+            begin * AN_EIGHTH, (begin + step * (stops - 1)) * AN_EIGHTH, step * AN_EIGHTH, Unit.INCH
+        ),
+        st.integers(round(near_mm / AN_EIGHTH), round(near_mm / AN_EIGHTH) + 19),
+        st.integers(1, 19),
+        count,
+    )
+    printed = st.one_of(regular, tabulated, continuous, in_inches)
     calibrated = st.builds(
         CalibratedScale, printed, st.integers(-5, 5), st.sampled_from((0.99, 1.0, 1.01))
     )

@@ -251,6 +251,12 @@ def format_length(mm: float, unit: Unit) -> str:
     return _figure(round(mm * 1000 / EIGHTH_INCH_UM), unit)
 
 
+def in_eighths(mm: float) -> bool:
+    """Whether a length is a whole number of eighths of an inch, which are all that inches tell."""
+    steps = mm * 1000 / EIGHTH_INCH_UM
+    return abs(steps - round(steps)) < 0.01
+
+
 def length_in_words(mm: float, unit: Unit) -> str:
     """A length with its unit: "245.0 cm"."""
     return f"{format_length(mm, unit)} {unit_label(unit)}"

@@ -6,6 +6,7 @@ from typing import Any, TypeVar
 from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Quantity, kind_of
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import (
@@ -87,7 +88,7 @@ def scale_to_data(scale: Scale) -> Data:
                 "from_mm": scale.from_mm,
                 "to_mm": scale.to_mm,
                 "resolution_mm": scale.resolution_mm,
-            }
+            } | _printed_in(scale.printed_in)
         case CalibratedScale():
             return {
                 "type": "calibrated",
@@ -119,7 +120,12 @@ def scale_from_data(data: Mapping[str, Any], place: str = "scale") -> Scale:
                 tuple(_row(row, f"{place}.table[{n}]") for n, row in enumerate(rows))
             )
         case "continuous":
-            return ContinuousScale(number("from_mm"), number("to_mm"), number("resolution_mm"))
+            return ContinuousScale(
+                number("from_mm"),
+                number("to_mm"),
+                number("resolution_mm"),
+                _choice(Unit, data.get("printed_in", "cm"), f"{place}.printed_in"),
+            )
         case "calibrated":
             printed = scale_from_data(_read(data, "printed", dict, place), f"{place}.printed")
             return CalibratedScale(printed, number("offset_mm"), number("gain"))
@@ -185,6 +191,11 @@ def _procedure_from_data(data: Mapping[str, Any]) -> Procedure:
         _yes_or_no(data.get("estimated", True), f"{place}.estimated"),
         _read(data, "working_tension", str, place) if "working_tension" in data else "",
     )
+
+
+def _printed_in(unit: Unit) -> Data:
+    """Left out where it is centimetres: desks of earlier versions do not know the field."""
+    return {} if unit is Unit.CENTIMETRE else {"printed_in": unit.value}
 
 
 def _given(name: str, words: str) -> Data:

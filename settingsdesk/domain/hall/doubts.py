@@ -3,16 +3,25 @@
 Nothing here is refused, and nothing is changed: a coach looks once more, and what was typed stays.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Protocol
 
+from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.figures import format_length, length_in_words
-from settingsdesk.domain.base.kinds import AxisKind
+from settingsdesk.domain.base.kinds import AxisKind, Range
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
-from settingsdesk.domain.hall.scales import TIE_MM
+from settingsdesk.domain.hall.scales import (
+    HALF_MM,
+    TIE_MM,
+    ContinuousScale,
+    Lettering,
+    RegularScale,
+    TabulatedScale,
+)
 
 
 class Doubt(Protocol):
@@ -66,6 +75,130 @@ class SpreadMisread:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class MarksOfRuler:
+    """A ruler that begins or ends between two of its own steps, so that its marks are odd ones."""
+
+    axis: Axis
+    scale: ContinuousScale
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        scale = self.scale
+        step = length_in_words(scale.resolution_mm, scale.printed_in)
+        first = ", ".join(scale.label(stop) for stop in range(min(scale.count, 3)))
+        last = f" … {scale.label(scale.count - 1)}" if scale.count > 3 else ""
+        return (
+            f"{self.axis.kind.name}: from {length_in_words(scale.from_mm, scale.printed_in)} to"
+            f" {length_in_words(scale.to_mm, scale.printed_in)}, read to the nearest {step}, its"
+            f" marks would be {first}{last}. Are these what the ruler shows?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class MarksUpwards:
+    """Numbers that begin where those of a scale that is numbered downwards would begin."""
+
+    axis: Axis
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        scale = self.axis.scale
+        return (
+            f"{self.axis.kind.name}: its marks would run from {scale.label(0)}, the lowest, up to"
+            f" {scale.label(scale.count - 1)}. Where they are numbered downwards, list them one by"
+            " one; is it right as it is?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OneStop:
+    """An axis that could not be moved."""
+
+    axis: Axis
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        return (
+            f"{self.axis.kind.name}: it would have one stop alone, mark {self.axis.scale.label(0)}."
+            " Is that all of its scale?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class StopsNear:
+    """Holes that would run into one another."""
+
+    axis: Axis
+    apart_mm: float
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        return (
+            f"{self.axis.kind.name}: two of its stops would be"
+            f" {length_in_words(self.apart_mm, unit)} apart. Is it so near, or is a digit missing?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OutOfStep:
+    """One listed stop that lies elsewhere than all the others would put it."""
+
+    axis: Axis
+    stop: int
+    expected_mm: float
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        scale = self.axis.scale
+        return (
+            f"{self.axis.kind.name}: mark {scale.label(self.stop)} is at"
+            f" {length_in_words(scale.length_mm(self.stop), unit)}, where all the others would put"
+            f" it at {length_in_words(self.expected_mm, unit)}. Is it so?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class MarkSkipped:
+    """Stops that are equally far apart, and numbers that are not."""
+
+    axis: Axis
+    before: str
+    after: str
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        return (
+            f"{self.axis.kind.name}: its stops are equally far apart, but its marks go from"
+            f" {self.before} to {self.after}. Is a stop missing, or a mark mistyped?"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class RailNotBelieved:
+    """A rail thinner or thicker than any that hands hold."""
+
+    section: Section
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        usual = f"{format_length(RAIL.least_mm, unit)} to {length_in_words(RAIL.most_mm, unit)} is usual"
+        return (
+            f"Rail section: {format_length(self.section.height_mm, unit)} by"
+            f" {length_in_words(self.section.width_mm, unit)} was read, {usual}. Was it typed in"
+            " another unit, or with a digit too few or too many?"
+        )
+
+
+RAIL = Range(20, 80)
+"""What is believed of a rail each way: the published ones are 28 mm round to some 5 cm high."""
+
+MOST_DIGITS = 6
+
+NEAREST_HOLES_MM = 10.0
+"""Holes nearer than this would leave no metal between their pins; to catch a missing digit."""
+
+
 def doubts(model: ApparatusModel) -> tuple[Doubt, ...]:
     """All that is asked about a model, in the order of its axes."""
     return tuple(_doubts(model))
@@ -82,9 +215,78 @@ def _doubts(model: ApparatusModel) -> Iterator[Doubt]:
         believed = axis.kind.believed
         if not (believed.holds(least_mm) and believed.holds(most_mm)):
             yield NotBelieved(axis.kind, least_mm, most_mm)
+        yield from _of_scale(axis)
+    section = model.section
+    if section and not (RAIL.holds(section.height_mm) and RAIL.holds(section.width_mm)):
+        yield RailNotBelieved(section)
     misread = _spread_misread(model)
     if misread is not None:
         yield misread
+
+
+def _of_scale(axis: Axis) -> Iterator[Doubt]:
+    scale = axis.scale
+    if scale.count == 1:
+        yield OneStop(axis)
+        return
+    match scale:
+        case ContinuousScale() if not _begins_and_ends_on_its_steps(scale):
+            yield MarksOfRuler(axis, scale)
+        case RegularScale(first_label=first, lettering=Lettering.NUMBERS) if first == scale.count:
+            yield MarksUpwards(axis)
+        case TabulatedScale():
+            yield from _of_list(axis, scale)
+    if scale.has_pins:
+        nearest_mm = min(
+            scale.length_mm(stop + 1) - scale.length_mm(stop) for stop in range(scale.count - 1)
+        )
+        if nearest_mm < NEAREST_HOLES_MM - TIE_MM:
+            yield StopsNear(axis, nearest_mm)
+
+
+def _begins_and_ends_on_its_steps(scale: ContinuousScale) -> bool:
+    ends = (scale.from_mm / scale.resolution_mm, scale.to_mm / scale.resolution_mm)
+    return all(abs(steps - round(steps)) < 0.001 for steps in ends)
+
+
+def _of_list(axis: Axis, scale: TabulatedScale) -> Iterator[Doubt]:
+    """What a slip in one line leaves behind: four stops at least, so that three speak against it.
+
+    Stops are looked at against their numbers, which may leave gaps or fall, else one by one.
+    """
+    lengths_mm = [length_mm for _, length_mm in scale.table]
+    numbers = [int(label) for label, _ in scale.table if _is_number(label)]
+    places = numbers if len(numbers) == scale.count else list(range(scale.count))
+    if scale.count < 4 or _on_a_line(places, lengths_mm):
+        return
+    if _on_a_line(range(scale.count), lengths_mm):
+        steps = [after - before for before, after in pairwise(numbers)]
+        usual = max(set(steps), key=steps.count)
+        odd = next(stop for stop, step in enumerate(steps) if step != usual)
+        yield MarkSkipped(axis, scale.label(odd), scale.label(odd + 1))
+        return
+    for stop in range(scale.count):
+        others = [other for other in range(scale.count) if other != stop]
+        at, at_mm = [places[other] for other in others], [lengths_mm[other] for other in others]
+        if _on_a_line(at, at_mm):
+            yield OutOfStep(axis, stop, _line_at(at, at_mm, places[stop]))
+            return
+
+
+def _is_number(label: str) -> bool:
+    return label.isascii() and label.isdecimal() and len(label) <= MOST_DIGITS
+
+
+def _on_a_line(places: Sequence[int], lengths_mm: Sequence[float]) -> bool:
+    return places[0] != places[-1] and all(
+        abs(_line_at(places, lengths_mm, place) - length_mm) <= HALF_MM
+        for place, length_mm in zip(places, lengths_mm, strict=True)
+    )
+
+
+def _line_at(places: Sequence[int], lengths_mm: Sequence[float], place: int) -> float:
+    per_place_mm = (lengths_mm[-1] - lengths_mm[0]) / (places[-1] - places[0])
+    return lengths_mm[0] + per_place_mm * (place - places[0])
 
 
 def _ends_mm(model: ApparatusModel, axis: Axis) -> tuple[float, float]:

@@ -11,6 +11,8 @@ from enum import Enum
 from math import floor
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import format_length, in_eighths, read_length_mm
+from settingsdesk.domain.base.units import Unit
 
 TIE_MM = 0.05
 """Two stops this nearly as far off are both named: nobody reads a tape finer."""
@@ -186,20 +188,29 @@ class TabulatedScale(Scale):
 
 @dataclass(frozen=True, slots=True)
 class ContinuousScale(Scale):
-    """A spindle or a slide with a ruler, read to its resolution; the label is the centimetres.
+    """A spindle or a slide with a ruler, read to its resolution; the label is what it shows.
 
-    No ruler is read finer than a millimetre, so no two labels are alike.
+    ``printed_in`` is the unit of that: centimetres to the millimetre, or inches to the eighth. No
+    ruler is read finer, so no two labels are alike.
     """
 
     from_mm: float
     to_mm: float
     resolution_mm: float
+    printed_in: Unit = Unit.CENTIMETRE
 
     def __post_init__(self) -> None:
         _must_be_short(self.from_mm, self.to_mm, self.resolution_mm)
         if self.resolution_mm < FINEST_MM or self.to_mm < self.from_mm:
             raise ScaleDoesNotRise(
                 "A ruler must rise: its end beyond its start, and its resolution at least 0.1 cm"
+            )
+        if self.printed_in is Unit.INCH and not (
+            in_eighths(self.from_mm) and in_eighths(self.resolution_mm)
+        ):
+            raise ScaleDoesNotRise(
+                "A ruler that is printed in inches must begin at a whole eighth of an inch and be"
+                " read to whole eighths"
             )
         _must_be_countable(self.count)
 
@@ -212,10 +223,17 @@ class ContinuousScale(Scale):
         return int((self.to_mm - self.from_mm) / self.resolution_mm + 1e-9) + 1
 
     def _label(self, stop: int) -> str:
+        if self.printed_in is Unit.INCH:
+            return format_length(self._length_mm(stop), Unit.INCH)
         return f"{floor(self._length_mm(stop) + HALF_MM) / 10:.1f}"
 
     def _spelling(self, label: str) -> str:
-        """Centimetres however they are typed: "170", "170,0" and "170.0" are one."""
+        """A figure however it is typed: "170", "170,0" and "170.0" are one, as "51.5", "51 1/2"."""
+        if self.printed_in is Unit.INCH:
+            try:
+                return str(read_length_mm(label, "mark", Unit.INCH))
+            except SettingsDeskError:
+                return label
         whole, _, part = label.strip().replace(",", ".").partition(".")
         return f"{whole}.{part or 0}"
 

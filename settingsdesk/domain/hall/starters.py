@@ -15,6 +15,8 @@ from settingsdesk.domain.hall.geometry import Upright
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale
 
+INCH_MM = 25.4
+
 
 @dataclass(frozen=True, slots=True)
 class Starter:
@@ -23,6 +25,13 @@ class Starter:
     kind: Kind
     scales: Mapping[str, Scale]
     section: Section | None = None
+
+    def printed_in(self, unit: Unit) -> "Starter":
+        """The same for a hall that reads in that unit: its lengths are round there."""
+        if unit is Unit.CENTIMETRE:
+            return self
+        inches = {key: _in_round_inches(scale) for key, scale in self.scales.items()}
+        return replace(self, scales=inches)
 
     def model(
         self,
@@ -55,6 +64,22 @@ class Starter:
             return 0.0
         low, high = (scales[key] for key in between)
         return _middle_mm(high) - _middle_mm(low)
+
+
+def _in_round_inches(scale: Scale) -> Scale:
+    match scale:
+        case RegularScale():
+            first_mm, pitch_mm = _inches(scale.first_mm, 1), _inches(scale.pitch_mm, 2)
+            return replace(scale, first_mm=first_mm, pitch_mm=pitch_mm)
+        case ContinuousScale():
+            ends_mm = _inches(scale.from_mm, 1), _inches(scale.to_mm, 1)
+            return ContinuousScale(*ends_mm, _inches(scale.resolution_mm, 4), Unit.INCH)
+    return scale
+
+
+def _inches(mm: float, parts: int) -> float:
+    """The nearest inch, or half or quarter of one where ``parts`` is 2 or 4; in millimetres."""
+    return round(mm / INCH_MM * parts) / parts * INCH_MM
 
 
 def _middle_mm(scale: Scale) -> float:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from flask import g
@@ -9,8 +10,12 @@ from flask import g
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import (
     EIGHTH_INCH_UM,
+    LengthInAnotherUnit,
+    LengthNotRead,
     LengthTooFine,
     format_length,
+    in_eighths,
+    lower_first,
     quoted,
     read_length_mm,
 )
@@ -22,6 +27,7 @@ from settingsdesk.domain.hall.scales import (
     Scale,
     TabulatedScale,
 )
+from settingsdesk.web.frame.axis_fields import PresetField
 from settingsdesk.web.frame.fields import LENGTH_LABELS, Box, CountField, ParagraphField
 
 SHAPES = (
@@ -29,9 +35,11 @@ SHAPES = (
     ("table", "Marks, listed one by one"),
     ("ruler", "A ruler that shows lengths"),
 )
+PRINTED_IN = ((Unit.CENTIMETRE.value, "Centimetres"), (Unit.INCH.value, "Inches"))
 MOST_LETTERS = 12_000
 MOST_SENTENCES = 5
 
+_MARK_AND_SIGN = re.compile(r"(\S+?)\s*[:=]\s*(?=\d)")
 _A_TENTH = re.compile(r"[0-9]+[.,][0-9]{2}(?: ?cm)?")
 
 
@@ -39,8 +47,19 @@ def read_exact_mm(typed: str, words: str, unit: Unit) -> float:
     """A length of a printed scale, which may be finer than a tape reads: tenths of a millimetre.
 
     An eighth of an inch is taken exactly, so that a distance of many stops does not add up what
-    one rounding leaves. Raises what ``read_length_mm`` raises.
+    one rounding leaves. A figure with its unit behind it is taken in that one. Raises what
+    ``read_length_mm`` raises.
     """
+    try:
+        return _exactly_mm(typed, words, unit)
+    except LengthInAnotherUnit:
+        other = Unit.INCH if unit is Unit.CENTIMETRE else Unit.CENTIMETRE
+        with suppress(LengthNotRead):
+            return _exactly_mm(typed, words, other)
+        raise
+
+
+def _exactly_mm(typed: str, words: str, unit: Unit) -> float:
     try:
         whole_mm = read_length_mm(typed, words, unit)
     except LengthTooFine:
@@ -53,10 +72,17 @@ def read_exact_mm(typed: str, words: str, unit: Unit) -> float:
 
 
 def shown_exactly(mm: float, unit: Unit) -> str:
-    """A length of a scale as it is typed, with its tenth of a millimetre where it has one."""
-    if unit is Unit.CENTIMETRE:
-        return f"{mm / 10:.2f}" if round(mm, 1) % 1 else f"{mm / 10:.1f}"
-    return format_length(mm, unit)
+    """A length of a scale as it is typed, with its tenth of a millimetre where it has one.
+
+    One that is no whole eighth of an inch is shown in centimetres, with their sign.
+    """
+    if unit is Unit.INCH:
+        return format_length(mm, unit) if in_eighths(mm) else f"{_in_cm(mm)} cm"
+    return _in_cm(mm)
+
+
+def _in_cm(mm: float) -> str:
+    return f"{mm / 10:.2f}" if round(mm, 1) % 1 else f"{mm / 10:.1f}"
 
 
 class ScaleLengthField(Box):
@@ -111,6 +137,16 @@ class FirstMarkField(Box):
         return RegularScale(0, 1, 1, lettering, number).label(0)
 
 
+def _parted(line: str) -> tuple[str, str, str]:
+    """A mark and its length: at a semicolon, after "1:" or "1 =", else at the first blank."""
+    if ";" in line:
+        return line.partition(";")
+    marked = _MARK_AND_SIGN.match(line)
+    if marked:
+        return marked[1], "", line[marked.end() :]
+    return re.sub(r"\s+", " ", line).partition(" ")
+
+
 class StopsField(ParagraphField):
     """Marks and lengths, a stop a line: "1 150.0" or "top hole; 150.0"."""
 
@@ -136,9 +172,7 @@ class StopsField(ParagraphField):
 
     def _stop(self, line: str, number: int) -> tuple[str, float]:
         place = f"{self.words}, line {number}"
-        label, _, length = (
-            line.partition(";") if ";" in line else re.sub(r"\s+", " ", line).partition(" ")
-        )
+        label, _, length = _parted(line)
         if not length.strip():
             raise ValueError(
                 f"{place} must have a mark and a length, like 1 150.0; {quoted(line)} was read"
@@ -171,6 +205,12 @@ def scale_fields(name: str) -> dict[str, dict[str, Any]]:
             "from": ScaleLengthField(f"{name}, beginning of the ruler", "Ruler begins at"),
             "to": ScaleLengthField(f"{name}, end of the ruler", "Ruler ends at"),
             "step": ScaleLengthField(f"{name}, finest step of the ruler", "Read to the nearest"),
+            "printed": PresetField(
+                "Ruler printed in",
+                choices=PRINTED_IN,
+                ask=f"Choose in which unit the ruler of the {lower_first(name)} is printed",
+                default=g.coach.length_unit.value,
+            ),
         },
     }
 
@@ -191,7 +231,8 @@ def scale_from(shape: str, typed: Mapping[str, Any]) -> Scale:
         lettering, first_label = typed["label"]
         return RegularScale(typed["first"], typed["pitch"], typed["count"], lettering, first_label)
     if shape == "ruler":
-        return ContinuousScale(typed["from"], typed["to"], typed["step"])
+        printed_in = Unit(typed["printed"])
+        return ContinuousScale(typed["from"], typed["to"], typed["step"], printed_in)
     return TabulatedScale(typed["stops"])
 
 
@@ -206,6 +247,11 @@ def typed_of(scale: Scale) -> dict[str, Any]:
                 "label": (scale.lettering, scale.first_label),
             }
         case ContinuousScale():
-            return {"from": scale.from_mm, "to": scale.to_mm, "step": scale.resolution_mm}
+            return {
+                "from": scale.from_mm,
+                "to": scale.to_mm,
+                "step": scale.resolution_mm,
+                "printed": scale.printed_in.value,
+            }
     stops = range(scale.count)
     return {"stops": tuple((scale.label(stop), scale.length_mm(stop)) for stop in stops)}

@@ -16,6 +16,7 @@ from settingsdesk.desk.hall.apparatus import NotAMat
 from settingsdesk.desk.hall.models import NameTaken
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import NoSuchKind, kind_of
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import RegularScale, Scale
 from settingsdesk.domain.hall.starters import STARTERS, Starter, in_words
@@ -31,7 +32,10 @@ from settingsdesk.web.hall.scale_fields import scale_fields, scale_from, shape_o
 Page = str | Response | tuple[str, int]
 
 FIELDS = {"regular": ("count", "pitch", "first"), "ruler": ("from", "to", "step")}
-"""What is asked of a scale of each shape, in the order in which a tape finds it."""
+"""What is asked of a scale of each shape, in the order in which a tape finds it.
+
+Where inches are read, a ruler may be printed in either unit, which is asked too.
+"""
 REASON = "A starter: nothing of it was measured yet"
 
 blueprint = Blueprint("starters", __name__, url_prefix="/apparatus/models/starters")
@@ -55,7 +59,8 @@ def index() -> str:
             starter,
             [(axis, in_words(starter.scales[axis.key], unit)) for axis in starter.kind.axes],
         )
-        for starter in STARTERS.values()
+        for plain in STARTERS.values()
+        for starter in [plain.printed_in(unit)]
     ]
     return render_template("hall/starters/index.html", starters=told)
 
@@ -63,9 +68,10 @@ def index() -> str:
 @blueprint.route("/<kind_key>", methods=["GET", "POST"])
 def take(kind_key: str) -> Page:
     """Correct a starter, and have the model and the apparatus from it."""
-    starter = STARTERS.get(kind_of(kind_key).key)
-    if starter is None:
+    plain = STARTERS.get(kind_of(kind_key).key)
+    if plain is None:
         raise NoSuchKind(kind_key)
+    starter = plain.printed_in(coach().length_unit)
     form = _form(starter)
     model = _model(starter, form) if form.accepted() else None
     if model is not None:
@@ -102,9 +108,15 @@ def take(kind_key: str) -> Page:
 def _asked(starter: Starter) -> dict[str, list[str]]:
     """The names of the fields of each axis."""
     return {
-        axis: [f"{axis}_{what}" for what in FIELDS[shape_of(scale)]]
+        axis: [f"{axis}_{what}" for what in _fields(scale)]
         for axis, scale in starter.scales.items()
     }
+
+
+def _fields(plain: Scale) -> tuple[str, ...]:
+    shape = shape_of(plain)
+    in_inches = shape == "ruler" and coach().length_unit is Unit.INCH
+    return (*FIELDS[shape], "printed") if in_inches else FIELDS[shape]
 
 
 def _form(starter: Starter) -> StarterForm:
@@ -117,7 +129,7 @@ def _form(starter: Starter) -> StarterForm:
         scale = starter.scales[axis.key]
         of_shape = scale_fields(axis.name)[shape_of(scale)]
         typed = typed_of(scale)
-        for what in FIELDS[shape_of(scale)]:
+        for what in _fields(scale):
             fields[f"{axis.key}_{what}"] = of_shape[what]
             known[f"{axis.key}_{what}"] = typed[what]
     return form_of(fields, StarterForm)(data=known)
@@ -128,7 +140,7 @@ def _model(starter: Starter, form: StarterForm) -> ApparatusModel | None:
     scales: dict[str, Scale] = {}
     for axis, plain in starter.scales.items():
         shape = shape_of(plain)
-        typed = {what: form[f"{axis}_{what}"].data for what in FIELDS[shape]}
+        typed = {what: form[f"{axis}_{what}"].data for what in _fields(plain)}
         with form.refusals(form[f"{axis}_{FIELDS[shape][0]}"]):
             scales[axis] = scale_from(shape, {**typed_of(plain), **typed})
     if not form.mistakes:

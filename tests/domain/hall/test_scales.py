@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.scales import (
     MOST_STOPS,
     CalibratedScale,
@@ -171,6 +172,29 @@ class TestAContinuousScale:
         numbers[place] = wild
         with pytest.raises(ScaleDoesNotRise, match="within 100 metres"):
             ContinuousScale(*numbers)
+
+
+class TestARulerInInches:
+    """What the metal shows is what stands on the card."""
+
+    RULER = ContinuousScale(51 * 25.4, 75 * 25.4, 12.7, Unit.INCH)
+
+    def test_is_labelled_in_inches_to_the_eighth(self):
+        assert [self.RULER.label(stop) for stop in (0, 1, 2, 48)] == ["51", "51 1/2", "52", "75"]
+        assert self.RULER.length_mm(24) == pytest.approx(63 * 25.4, abs=0.05)
+
+    @pytest.mark.parametrize("typed", ["63 1/2", "63.5", "63,5", '63 1/2"', "63½"])
+    def test_a_mark_is_found_however_it_is_typed(self, typed):
+        assert self.RULER.stop_of(typed) == 25
+
+    @pytest.mark.parametrize("typed", ["162.0", "63 1/8", "x"])
+    def test_what_it_does_not_show_is_no_mark_of_it(self, typed):
+        with pytest.raises(NoSuchLabel):
+            self.RULER.stop_of(typed)
+
+    def test_between_eighths_there_is_nothing_to_read(self):
+        with pytest.raises(ScaleDoesNotRise, match="whole eighth"):
+            ContinuousScale(1300, 1900, 12.7, Unit.INCH)
 
 
 class TestACalibratedScale:
