@@ -2,7 +2,8 @@
 
 x runs to the right, y upwards from the hall floor. A renderer maps the frame onto its own
 surface with one uniform scale; text height is in the same millimetres, so that a drawing is laid
-out once and looks the same everywhere.
+out once and looks the same everywhere. A shape may name the part of the thing that it tells of,
+such as "axis-1": a screen lights that part while somebody types into its field.
 """
 
 from dataclasses import dataclass
@@ -44,6 +45,7 @@ class Line:
     weight: Weight = Weight.NORMAL
     dashed: bool = False
     ink: Ink = Ink.MAIN
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,7 @@ class Circle:
     radius_mm: float
     filled: bool = False
     ink: Ink = Ink.MAIN
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +70,7 @@ class Box:
     height_mm: float
     filled: bool = False
     ink: Ink = Ink.MAIN
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +79,7 @@ class Triangle:
 
     points_mm: tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
     ink: Ink = Ink.MAIN
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,7 @@ class Text:
     bold: bool = False
     angle_deg: float = 0.0
     ink: Ink = Ink.MAIN
+    part: str = ""
 
 
 Shape = Line | Circle | Box | Triangle | Text

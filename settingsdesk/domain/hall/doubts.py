@@ -182,11 +182,12 @@ class RailNotBelieved:
 
     def told(self, unit: Unit) -> str:
         """The question, with its lengths in that unit."""
-        usual = f"{format_length(RAIL.least_mm, unit)} to {length_in_words(RAIL.most_mm, unit)} is usual"
+        usual = f"{format_length(RAIL.least_mm, unit)} to {length_in_words(RAIL.most_mm, unit)}"
+        height = format_length(self.section.height_mm, unit)
+        width = length_in_words(self.section.width_mm, unit)
         return (
-            f"Rail section: {format_length(self.section.height_mm, unit)} by"
-            f" {length_in_words(self.section.width_mm, unit)} was read, {usual}. Was it typed in"
-            " another unit, or with a digit too few or too many?"
+            f"Rail section: {height} by {width} was read, {usual} is usual. Was it typed in another"
+            " unit, or with a digit too few or too many?"
         )
 
 

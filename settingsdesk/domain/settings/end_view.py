@@ -1,7 +1,7 @@
 """The end view of an apparatus, to scale and with its dimensions: the picture on every page."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot, sqrt
 
 from settingsdesk.domain.base.datums import Section
@@ -25,6 +25,7 @@ RING_MM = 180.0  # inner diameter; read in a page that quotes the norms of 2020
 MARK_SIZE = 1.7
 CAPITAL = 0.75  # height of a capital, as a share of the letter height
 MARGIN_LETTERS = 0.4
+RAIL, UPRIGHTS = "rail", "uprights"  # the parts of the picture besides its dimensions
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +76,11 @@ def end_view(
         *sheet.ground(mat_mm),
         *sheet.outlines(_rails(kind, section, now_mm, foot_distance_mm) if now_mm else []),
         *sheet.standing(),
-        *(shape for rail in _dimensioned(rails) for shape in sheet.height(rail, texts)),
-        *sheet.spread(texts),
-        *(shape for row, axis in enumerate(below) for shape in sheet.broken(row, axis, texts)),
+        *(
+            replace(shape, part=part_of(kind, axis))
+            for axis, dimension in sheet.dimensions(_dimensioned(rails), below, texts)
+            for shape in dimension
+        ),
     )
     words = "; ".join(f"{axis.in_a_sentence} {texts[axis.key].in_words}" for axis in kind.axes)
     place = f", seen from the {seen_from}" if seen_from else ""
@@ -92,6 +95,11 @@ def end_view(
         shapes=shapes,
         in_words=f"End view of {kind.name.lower()}{place}: {words}.",
     )
+
+
+def part_of(kind: Kind, axis: AxisKind) -> str:
+    """The part of the picture that is an axis's dimension: "axis-1" for the first of its kind."""
+    return f"axis-{kind.axes.index(axis) + 1}"
 
 
 def _rails(
@@ -168,8 +176,9 @@ class _Sheet:
 
     def _rail(self, rail: _Rail, section: Section) -> Iterator[Shape]:
         centre_mm = rail.upper_mm - section.height_mm / 2
-        yield Line(rail.foot_x_mm, 0.0, rail.x_mm, centre_mm, Weight.NORMAL, ink=Ink.QUIET)
-        yield Circle(rail.x_mm, centre_mm, section.width_mm / 2, filled=True)
+        foot, tip = (rail.foot_x_mm, 0.0), (rail.x_mm, centre_mm)
+        yield Line(*foot, *tip, Weight.NORMAL, ink=Ink.QUIET, part=UPRIGHTS)
+        yield Circle(*tip, section.width_mm / 2, filled=True, part=RAIL)
 
     def _ring(self, rail: _Rail) -> Iterator[Shape]:
         """A ring by its lower inner side, and the beginning of its cable."""
@@ -184,6 +193,20 @@ class _Sheet:
         under_mm = rail.upper_mm - thick_mm
         yield Line(rail.x_mm, 0.0, rail.x_mm, under_mm, Weight.NORMAL, ink=Ink.QUIET)
         yield Box(rail.x_mm - wide_mm / 2, under_mm, wide_mm, thick_mm, filled=True)
+
+    def dimensions(
+        self,
+        heights: list[_Rail],
+        below: list[AxisKind],
+        texts: Mapping[str, DimensionText],
+    ) -> Iterator[tuple[AxisKind, Iterator[Shape]]]:
+        """The dimension of every axis."""
+        for rail in heights:
+            yield rail.axis, self.height(rail, texts)
+        if self._kind.spread_axis is not None:
+            yield self._kind.spread_axis, self.spread(texts)
+        for row, axis in enumerate(below):
+            yield axis, self.broken(row, axis, texts)
 
     def height(self, rail: _Rail, texts: Mapping[str, DimensionText]) -> Iterator[Shape]:
         """A height's dimension, outside its rail: from the floor to the upper edge."""

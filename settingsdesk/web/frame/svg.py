@@ -1,4 +1,4 @@
-"""A drawing as inline SVG. Inks are classes, so that the style sheets choose them for each screen.
+"""A drawing as inline SVG. Inks and parts are classes, which style sheets choose for each screen.
 
 Every number is rounded to a tenth of a millimetre of the drawn thing, which no screen can show.
 """
@@ -66,7 +66,7 @@ class _Picture:
         return Markup(
             '<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}" stroke-width="{}"{}/>'
         ).format(
-            line.ink.value,
+            _classes(line),
             self.x(line.x1_mm),
             self.y(line.y1_mm),
             self.x(line.x2_mm),
@@ -98,7 +98,7 @@ class _Picture:
 
     def _triangle(self, triangle: Triangle) -> Markup:
         points = " ".join(f"{self.x(x_mm)},{self.y(y_mm)}" for x_mm, y_mm in triangle.points_mm)
-        return Markup('<polygon class="{}" points="{}"/>').format(triangle.ink.value, points)
+        return Markup('<polygon class="{}" points="{}"/>').format(_classes(triangle), points)
 
     def _text(self, text: Text) -> Markup:
         x, y = self.x(text.x_mm), self.y(text.y_mm)
@@ -108,7 +108,7 @@ class _Picture:
         return Markup(
             '<text class="{}" x="{}" y="{}" font-size="{}" text-anchor="{}"{}>{}</text>'
         ).format(
-            f"{text.ink.value} bold" if text.bold else text.ink.value,
+            _classes(text),
             x,
             y,
             _figure(text.size * self.letter_mm),
@@ -121,8 +121,13 @@ class _Picture:
         return _figure(Weight.NORMAL.value * self.letter_mm)
 
 
-def _classes(shape: Circle | Box) -> str:
-    return f"{shape.ink.value} filled" if shape.filled else shape.ink.value
+def _classes(shape: Shape) -> str:
+    words = [shape.ink.value]
+    if isinstance(shape, Circle | Box) and shape.filled:
+        words.append("filled")
+    if isinstance(shape, Text) and shape.bold:
+        words.append("bold")
+    return " ".join([*words, shape.part] if shape.part else words)
 
 
 def _figure(mm: float) -> str:

@@ -13,6 +13,7 @@ from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.doubts import doubts
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
 from settingsdesk.domain.hall.models import (
     LONGEST_WORKING_TENSION,
@@ -251,6 +252,15 @@ def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
         fields["version"] = CarriedField()
     form = form_of(fields, ModelForm)(data=_typed(known) if known else {})
     return form.ask_only(kind)
+
+
+def asks_about(form: AskingForm, typed: ApparatusModel, known: ApparatusModel | None) -> bool:
+    """Whether something of it is to be looked at once more that was not asked about before."""
+    unit = coach().length_unit
+    before = {doubt.told(unit) for doubt in doubts(known)} if known else set()
+    return form.asks(
+        [words for doubt in doubts(typed) for words in [doubt.told(unit)] if words not in before]
+    )
 
 
 def _section_fields(kind: Kind) -> dict[str, Any]:

@@ -10,7 +10,6 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
-from settingsdesk.domain.hall.doubts import doubts
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import TabulatedScale
@@ -19,8 +18,9 @@ from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
-from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.hall.model_form import ModelForm, model_form
+from settingsdesk.web.frame.work import work
+from settingsdesk.web.hall.model_form import ModelForm, asks_about, model_form
+from settingsdesk.web.hall.starters import plain_model
 
 Page = str | Response | tuple[str, int]
 
@@ -95,7 +95,7 @@ def add(kind_key: str) -> Page:
     kind = kind_of(kind_key)
     form = model_form(kind, None)
     typed = _typed_model(form, None)
-    if typed is not None and not _asks(form, typed, None) and request.form.get("do") == "save":
+    if typed is not None and not asks_about(form, typed, None) and request.form.get("do") == "save":
         with form.refusals(form["name"], NameTaken), work(writes=True) as session:
             added = desk_models.add_model(session, typed)
             tell(
@@ -116,7 +116,7 @@ def change(model_id: int) -> Page:
     if request.method == "GET":
         form["version"].data = str(version.version)
     typed = _typed_model(form, version.model)
-    asks = typed is not None and _asks(form, typed, version.model)
+    asks = typed is not None and asks_about(form, typed, version.model)
     if typed is not None and not asks and request.form.get("do") == "save":
         read, form["version"].raw_data = _number(form["version"].data), [str(version.version)]
         with (
@@ -169,18 +169,10 @@ def _typed_model(form: ModelForm, known: ApparatusModel | None) -> ApparatusMode
     return typed
 
 
-def _asks(form: ModelForm, typed: ApparatusModel, known: ApparatusModel | None) -> bool:
-    """Whether something of it is to be looked at once more that was not asked about before."""
-    unit = coach().length_unit
-    before = {doubt.told(unit) for doubt in doubts(known)} if known else set()
-    return form.asks(
-        [words for doubt in doubts(typed) for words in [doubt.told(unit)] if words not in before]
-    )
-
-
 def _editor(
     form: ModelForm, kind: Kind, typed: ApparatusModel | None, version: ModelVersion | None
 ) -> tuple[str, int]:
+    pictured = typed or (version.model if version else plain_model(kind))
     page = render_template(
         "hall/models/edit.html",
         form=form,
@@ -188,7 +180,8 @@ def _editor(
         version=version,
         tables=_tables(typed) if typed else None,
         crossed=typed.crossed_rails if typed else None,
-        picture=_picture(typed) if typed else None,
+        of_its_kind=typed is None and version is None,
+        picture=_picture(pictured) if pictured else None,
         leaning=form.leans,
         tell_datum=partial(shown.datum, typed) if typed else None,
     )

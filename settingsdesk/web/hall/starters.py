@@ -15,7 +15,7 @@ from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import NotAMat
 from settingsdesk.desk.hall.models import NameTaken
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.kinds import NoSuchKind, kind_of
+from settingsdesk.domain.base.kinds import Kind, NoSuchKind, kind_of
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import RegularScale, Scale
@@ -24,9 +24,10 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import LengthField, WordsField
-from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.forms import AskingForm
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.hall.first_times import axis_times_s, procedure_times
+from settingsdesk.web.hall.model_form import asks_about
 from settingsdesk.web.hall.scale_fields import scale_fields, scale_from, shape_of, typed_of
 
 Page = str | Response | tuple[str, int]
@@ -42,7 +43,7 @@ blueprint = Blueprint("starters", __name__, url_prefix="/apparatus/models/starte
 blueprint.context_processor(shown.for_templates)
 
 
-class StarterForm(DeskForm):
+class StarterForm(AskingForm):
     """A starter with what a tape finds; the fields of its axes are added below."""
 
     model_name = WordsField("Name of the model", most=60, width="w-16")
@@ -74,7 +75,7 @@ def take(kind_key: str) -> Page:
     starter = plain.printed_in(coach().length_unit)
     form = _form(starter)
     model = _model(starter, form) if form.accepted() else None
-    if model is not None:
+    if model is not None and not asks_about(form, model, None):
         with (
             form.refusals(form.piece_name),
             form.refusals(form.mat, NotAMat),
@@ -99,7 +100,7 @@ def take(kind_key: str) -> Page:
             kind=starter.kind,
             asked=_asked(starter),
             holes=[key for key, scale in starter.scales.items() if isinstance(scale, RegularScale)],
-            picture=_picture(model or _plain(starter)),
+            picture=_picture(model or _with_times(starter, starter.kind.name, starter.scales)),
         ),
         form.status,
     )
@@ -149,8 +150,13 @@ def _model(starter: Starter, form: StarterForm) -> ApparatusModel | None:
     return None
 
 
-def _plain(starter: Starter) -> ApparatusModel:
-    return _with_times(starter, starter.kind.name, starter.scales)
+def plain_model(kind: Kind) -> ApparatusModel | None:
+    """The starter of a kind as it stands, an example of such a model; None where it has none."""
+    plain = STARTERS.get(kind.key)
+    if plain is None:
+        return None
+    starter = plain.printed_in(coach().length_unit)
+    return _with_times(starter, kind.name, starter.scales)
 
 
 def _with_times(starter: Starter, name: str, scales: Mapping[str, Scale]) -> ApparatusModel:

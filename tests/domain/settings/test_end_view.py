@@ -167,6 +167,21 @@ class TestToScale:
         assert all(line.y1_mm > 2800 for line in uprights(drawing))
 
 
+class TestTheParts:
+    @pytest.mark.parametrize("kind_key", KINDS)
+    def test_the_dimension_of_an_axis_has_its_line_and_its_figures(self, kind_key):
+        """A form lights the dimension of the field that somebody types into."""
+        for number, axis in enumerate(KINDS[kind_key].axes, start=1):
+            shapes = [one for one in view(kind_key).shapes if one.part == f"axis-{number}"]
+            assert any(isinstance(one, Line) for one in shapes)
+            told = [one.text for one in shapes if isinstance(one, Text)]
+            assert any(length(MEASURES_MM[kind_key][axis.key]) in words for words in told)
+
+    def test_rails_and_uprights_are_parts_too(self):
+        parts = {type(one): one.part for one in bars().shapes if one.part in {"rail", "uprights"}}
+        assert parts == {Circle: "rail", Line: "uprights"}
+
+
 class TestTheFrame:
     @pytest.mark.parametrize("kind", KINDS)
     @pytest.mark.parametrize("mark", ["", "5", "AE", "250.0"])

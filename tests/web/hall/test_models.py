@@ -198,6 +198,16 @@ class TestAdding:
             (version,) = models.all_models(session)
         assert version.model.axes[0].scale == TabulatedScale((("80", 800), ("top hole", 1250)))
 
+    @pytest.mark.parametrize("line", ["top hole; 150.0", "top: 150.0", "top = 150", "top\t150"])
+    def test_a_mark_and_its_length_are_parted_as_people_part_them(
+        self, pages: Reader, line: str
+    ) -> None:
+        page = new(pages, "balance_beam")
+        page = page.send("Show the fields for this choice", beam_shape="table", name="Beam")
+        page = page.send("Show the stops first", beam_stops=line, beam_may_differ="2")
+        [stop] = [words(row) for row in page.tree.iter("tr") if words(row).startswith("top")]
+        assert stop in {"top 150.0 cm", "top hole 150.0 cm", "top150.0 cm", "top hole150.0 cm"}
+
     def test_a_leaning_frame_asks_for_its_feet(self, pages: Reader) -> None:
         page = new(pages, "uneven_bars")
         page = page.send("Show the fields for this choice", **BARS, geometry="leaning")
@@ -222,7 +232,7 @@ class TestAdding:
             club = session.get(Club, account.club_id)
             assert club is not None
             club.length_unit = "in"
-        inches = {"name": "Beam Y", "beam_first": "31 1/2", "beam_pitch": "1"}
+        inches = {"name": "Beam Y", "beam_first": "31 1/2", "beam_pitch": "2,54 cm"}
         new(pages, "balance_beam").send("Save the model", **BEAM | inches)
 
         with store.work(account.club_id, writes=False) as session:

@@ -1,13 +1,16 @@
 """A first evening: a plain model with its apparatus, then a squad with its marks."""
 
+from xml.etree.ElementTree import Element
+
 import pytest
 
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.base.kinds import KINDS, Quantity
+from settingsdesk.store.clubs import Club
 from settingsdesk.store.work import Store
 from tests.conftest import Account
-from tests.web.pages import Page, Reader
+from tests.web.pages import Page, Reader, words
 
 MARKS = {"low_rail": "6", "high_rail": "6", "spread": "160"}
 
@@ -17,6 +20,11 @@ def with_bars(pages: Reader) -> Page:
     page = pages.get("/apparatus/models/starters/uneven_bars")
     page = page.send("Take it", piece_name="Bars", low_rail_count="10", mat="20")
     return page.send("Record these marks", **MARKS)
+
+
+def _heading(fields: Element) -> str:
+    legend = fields.find("legend")
+    return "" if legend is None else words(legend)
 
 
 class TestStarters:
@@ -35,6 +43,57 @@ class TestStarters:
         spreads = [axis for axis in KINDS[key].axes if axis.quantity is Quantity.SPREAD]
         assert ("inner faces of the rails, the shortest way" in form.text) == bool(spreads)
         assert ("is read along the slanting line" in form.text) == (key == "uneven_bars")
+
+    @pytest.mark.parametrize("key", KINDS)
+    def test_the_fields_of_each_axis_light_its_dimension(self, pages: Reader, key: str) -> None:
+        """By the style sheet alone: fields and picture are children of one form."""
+        for address in (f"/apparatus/models/starters/{key}", f"/apparatus/models/new/{key}"):
+            [form] = pages.get(address).having("class", "with-picture")
+            [picture] = [child for child in form if child.get("class") == "pictured"]
+            drawn = {part for one in picture.iter() for part in one.get("class", "").split()}
+            for number, axis in enumerate(KINDS[key].axes, start=1):
+                [fields] = [one for one in form if _heading(one) == axis.name]
+                assert fields.get("class") == f"lights axis-{number}"
+                assert f"axis-{number}" in drawn
+
+    def test_a_figure_that_may_be_a_slip_is_asked_and_kept_when_it_is_sent_again(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """Millimetres typed for centimetres make ten metres of bars."""
+        page = pages.get("/apparatus/models/starters/balance_beam")
+        page = page.send("Take it", beam_first="800")
+        assert "from 800.0 to 845.0 cm was read" in page.text
+        with store.work(account.club_id, writes=False) as session:
+            assert models.all_models(session) == []
+        assert page.send("Take it").heading.startswith("What stands")
+
+    @pytest.mark.parametrize(
+        ("typed", "mark"),
+        [
+            ({}, "63 1/2"),
+            (
+                {
+                    "spread_from": "130 cm",
+                    "spread_to": "190 cm",
+                    "spread_step": "1 cm",
+                    "spread_printed": "cm",
+                },
+                "162",
+            ),
+        ],
+    )
+    def test_a_hall_that_reads_inches_has_round_ones_and_rulers_of_either_unit(
+        self, pages: Reader, store: Store, account: Account, typed: dict[str, str], mark: str
+    ) -> None:
+        with store.installation(writes=True) as session:
+            club = session.get(Club, account.club_id)
+            assert club is not None
+            club.length_unit = "in"
+        page = pages.get("/apparatus/models/starters/uneven_bars")
+        assert [page.value(f"low_rail_{what}") for what in ("first", "pitch")] == ["57", "2"]
+        page = page.send("Take it", **typed)
+        page = page.send("Record these marks", low_rail="6", high_rail="6", spread=mark)
+        assert page.heading.startswith("Type a squad")
 
     @pytest.mark.parametrize("key", KINDS)
     def test_one_of_every_kind_is_taken_as_it_stands(
