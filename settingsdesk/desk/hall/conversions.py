@@ -71,8 +71,9 @@ def canonical_setting(
 ) -> Setting:
     """The setting that those lengths are, read in the datums given, in canonical millimetres.
 
-    Raises ``LengthAbsent``, ``SpreadTooSmall``, or what ``Setting`` refuses.
+    Raises ``LengthAbsent``, ``SectionUnknown``, ``SpreadTooSmall``, or what ``Setting`` refuses.
     """
+    model.must_know_its_section(height_datum, spread_datum)
     found = {
         axis.key: _canonical_mm(model, axis, lengths_mm, height_datum, mat_mm)
         for axis in model.axes
@@ -91,7 +92,10 @@ def canonical_setting(
 
 
 def in_every_datum(model: ApparatusModel, setting: Setting, mat_mm: float) -> list[Reading]:
-    """What a tape reads of a setting, axis by axis, in every datum that makes sense for it."""
+    """What a tape reads of a setting, axis by axis, in every datum that makes sense for it.
+
+    Where the section of the rail is a guess, in those alone that do not hang on it.
+    """
     return [
         Reading(axis.kind, datum, length_mm)
         for axis in model.axes
@@ -106,7 +110,8 @@ def _readings(
     if axis.kind.quantity in (Quantity.DISTANCE, Quantity.SPACING):
         return [(f"between {axis.kind.point}", wanted_mm)]
     if axis.kind.quantity is Quantity.HEIGHT:
-        edges = list(Edge) if model.kind.railed else [Edge.UPPER]
+        has_section = model.kind.railed and not model.guesses_section
+        edges = list(Edge) if has_section else [Edge.UPPER]
         levels = list(Level) if mat_mm else [Level.FLOOR]
         datums = [HeightDatum(level, edge) for level in levels for edge in edges]
         return [
@@ -129,7 +134,7 @@ def _spreads(model: ApparatusModel, setting: Setting, inner_mm: int) -> list[tup
             spread_in_words(datum),
             SpreadDatum.INNER.read_as_mm(datum, inner_mm, pair.section, drop_mm),
         )
-        for datum in SpreadDatum
+        for datum in ([SpreadDatum.INNER] if model.guesses_section else SpreadDatum)
     ]
 
 

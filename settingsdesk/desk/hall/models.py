@@ -9,6 +9,7 @@ from settingsdesk.domain.hall.definition import model_from_data, model_to_data
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import apparatus_models as kept_apparatus_models
 from settingsdesk.store import taking_away
+from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
@@ -33,6 +34,14 @@ def all_models(session: ClubSession) -> list[ModelVersion]:
 def model(session: ClubSession, model_id: int) -> ModelVersion:
     """The model as it is known now; ``NotInThisClub`` where there is none."""
     return _read(kept_apparatus_models.newest(session, model_id))
+
+
+def id_of(session: ClubSession, name: str) -> int:
+    """The number of the model of that name; ``NotInThisClub`` where there is none."""
+    row = kept_apparatus_models.by_name(session, name)
+    if row is None:
+        raise NotInThisClub("apparatus model", name)
+    return row.id
 
 
 def models(session: ClubSession, model_ids: Iterable[int]) -> dict[int, ModelVersion]:

@@ -72,9 +72,11 @@ def setting_wished(
     """The setting that those wishes are, in whole canonical millimetres.
 
     Raises ``WishAbsent`` or ``WishSaidTwice`` for an axis, ``LengthNotBelieved``,
-    ``TooFarBesideMarks``, ``SpreadTooSmall``, or what ``Setting`` refuses.
+    ``SectionUnknown``, ``TooFarBesideMarks``, ``SpreadTooSmall``, or what ``Setting`` refuses.
     """
     datums = datums or Datums()
+    if any(wish.length_mm is not None for wish in wishes.values()):
+        model.must_know_its_section(datums.height, datums.spread)
     for axis in model.kind.axes:
         wish = wishes.get(axis.key, Wish())
         _must_be_said_once(axis, wish)

@@ -8,7 +8,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind, Quantity, kind_of
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, Upright
-from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Guess, Procedure
 from settingsdesk.domain.hall.scales import (
     CalibratedScale,
     ContinuousScale,
@@ -44,7 +44,7 @@ def model_to_data(model: ApparatusModel) -> Data:
         # Left out where nobody entered it: desks of earlier versions do not know the field.
         | _given("working_tension", model.procedure.working_tension),
         "axes": {axis.key: _axis_to_data(axis) for axis in model.axes},
-    }
+    } | _guesses_to_data(model)
 
 
 def model_from_data(data: Mapping[str, Any]) -> ApparatusModel:
@@ -65,6 +65,7 @@ def model_from_data(data: Mapping[str, Any]) -> ApparatusModel:
         procedure=_procedure_from_data(_read(data, "procedure", dict)),
         section=Section(*_two_numbers(section)) if section else None,
         geometry=_geometry_from_data(_read(data, "geometry", dict)),
+        guessed=_guesses_from_data(data.get("guessed", [])),
     )
 
 
@@ -200,6 +201,17 @@ def _printed_in(unit: Unit) -> Data:
 
 def _given(name: str, words: str) -> Data:
     return {name: words} if words else {}
+
+
+def _guesses_to_data(model: ApparatusModel) -> Data:
+    """Left out where there are none, as of what leaflets give."""
+    return {"guessed": sorted(guess.value for guess in model.guessed)} if model.guessed else {}
+
+
+def _guesses_from_data(value: Any) -> frozenset[Guess]:
+    if not isinstance(value, list | tuple):
+        raise NotADefinition("guessed", value, "a list")
+    return frozenset(_choice(Guess, one, "guessed") for one in value)
 
 
 def _geometry_to_data(geometry: Geometry) -> Data:

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from enum import Enum
 
-from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
+from settingsdesk.domain.base.datums import Edge, HeightDatum, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, format_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
@@ -115,6 +116,13 @@ class Procedure:
         return self.slacken_s + self.square_s + self.tension_s + self.walk_round_s
 
 
+class Guess(Enum):
+    """What of a model nobody has measured yet: a usual value stands in until something needs it."""
+
+    SECTION = "section"
+    DROP = "drop"
+
+
 @dataclass(frozen=True, slots=True)
 class ApparatusModel:
     """A make and type, or one apparatus of it with scales of its own."""
@@ -125,6 +133,7 @@ class ApparatusModel:
     procedure: Procedure
     section: Section | None = None
     geometry: Geometry = field(default_factory=Upright)
+    guessed: frozenset[Guess] = frozenset()
 
     def __post_init__(self) -> None:
         if not self.name.strip():
@@ -268,6 +277,24 @@ class ApparatusModel:
         )
 
     @property
+    def guesses_drop(self) -> bool:
+        """Whether the drop for which its spread is printed is the middle one, and nobody's word."""
+        return Guess.DROP in self.guessed and not self.lacks_drop and self.rail_pair is not None
+
+    @property
+    def guesses_section(self) -> bool:
+        """Whether nobody has measured the section of its rails."""
+        return Guess.SECTION in self.guessed and self.kind.railed
+
+    def must_know_its_section(self, height: HeightDatum, spread: SpreadDatum) -> None:
+        """Raise ``SectionUnknown`` where lengths in these datums hang on a section that is a guess.
+
+        The upper edge and the inner faces do not: what they hang on it is less than a tape reads.
+        """
+        if self.guesses_section and (height.edge, spread) != (Edge.UPPER, SpreadDatum.INNER):
+            raise SectionUnknown(self.name)
+
+    @property
     def middle_drop_mm(self) -> float | None:
         """How far the rails stand apart in height with both at the middle of their scales.
 
@@ -329,6 +356,20 @@ class NotAModel(SettingsDeskError):
 
     def __str__(self) -> str:
         return self.what
+
+
+class SectionUnknown(SettingsDeskError):
+    """A length hangs on the section of the rail, which nobody has measured (answers 409)."""
+
+    def __init__(self, model: str) -> None:
+        self.model = model
+
+    def __str__(self) -> str:
+        return (
+            f"Lengths to the centre or the underside of a rail hang on its section, and that of"
+            f" {self.model} is not entered yet: measure the rail, its height and its width, and"
+            " enter them with the model. Nothing was changed"
+        )
 
 
 class NotATime(SettingsDeskError):

@@ -1,7 +1,7 @@
 """Plain models to begin with: of every kind one, invented, to be corrected with a tape in hand.
 
-The lengths are round numbers of our own around what is usual (no make has them); the section is
-asked for once somebody reads a height to the rail's centre or underside.
+The lengths are round numbers of our own around what is usual (no make has them). The section and
+the drop of slanting rails are guesses of the model's: they are asked for once something needs them.
 """
 
 from collections.abc import Mapping
@@ -12,7 +12,7 @@ from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Upright
-from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Guess, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale
 
 INCH_MM = 25.4
@@ -52,7 +52,9 @@ class Starter:
             for axis in self.kind.axes
         )
         model = ApparatusModel(name, self.kind, axes, procedure, self.section)
-        return replace(model, geometry=Upright(self._drop_mm(scales)))
+        drop_mm = self._drop_mm(scales)
+        guessed = [Guess.SECTION] * self.kind.railed + [Guess.DROP] * bool(drop_mm)
+        return replace(model, geometry=Upright(drop_mm), guessed=frozenset(guessed))
 
     def _drop_mm(self, scales: Mapping[str, Scale]) -> float:
         """How far apart in height the rails stand in the middle of their scales, where it counts.

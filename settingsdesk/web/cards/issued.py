@@ -13,12 +13,12 @@ from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import AS_PRINTED, RadiosField, TickField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.shown import day
+from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("cards", __name__, url_prefix="/cards")
-blueprint.context_processor(lambda: {"day": day})
+blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.uploads import UploadGone
@@ -26,8 +27,9 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind
 from settingsdesk.domain.checks.checks import NoSuchOccasion
 from settingsdesk.domain.checks.findings import StepIsOver
+from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
-from settingsdesk.web.frame.work import told
+from settingsdesk.web.frame.work import told, work
 
 Way = tuple[str, str]
 """Where to go and put it right: an address, and the words of the link."""
@@ -50,6 +52,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NoSuchKind, 404),
     (WithdrawnFromUse, 409),
     (DropUnknown, 409),
+    (SectionUnknown, 409),
     (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
@@ -101,8 +104,7 @@ def handle_errors(app: Flask) -> None:
 def refused(refusal: SettingsDeskError) -> Response:
     """The desk's own words, lengths in the unit of the reader's club."""
     status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
-    way = _to_the_drop(refusal) if isinstance(refusal, DropUnknown) else None
-    response = page(status, told(refusal), way)
+    response = page(status, told(refusal), _way_on(refusal))
     if isinstance(refusal, TooManyAttempts):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
     if isinstance(refusal, DeskIsBusy):
@@ -144,6 +146,16 @@ def page(status: int, sentence: str, way: Way | None = None) -> Response:
     return make_response(body, status)
 
 
-def _to_the_drop(refusal: DropUnknown) -> Way:
-    address = url_for("models.change", model_id=refusal.model_id, _anchor="reference_drop")
-    return address, f"Enter the drop of {refusal.model}"
+def _way_on(refusal: SettingsDeskError) -> Way | None:
+    """The field that a refusal waits for, where it waits for one."""
+    match refusal:
+        case DropUnknown(model_id=model_id, model=model):
+            what, field = "drop", "reference_drop"
+        case SectionUnknown(model=model):
+            with work() as session:
+                model_id = desk_models.id_of(session, model)
+            what, field = "section", "section_height"
+        case _:
+            return None
+    address = url_for("models.change", model_id=model_id, _anchor=field)
+    return address, f"Enter the {what} of {model}"

@@ -16,6 +16,7 @@ from wtforms.form import BaseForm
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.web.frame.fields import CarriedField
 from settingsdesk.web.frame.work import told
 
@@ -48,12 +49,12 @@ class DeskForm(Form):
         """Turn a refusal of the desk into a mistake of the field ``at``, or of the whole form.
 
         Only refusals of ``kinds``, where some are named. The block ends there; the view goes on
-        to show the form again. That an apparatus is withdrawn, or that its model lacks its drop, is
-        no slip in a form: it has a page of its own.
+        to show the form again. That an apparatus is withdrawn, or that its model lacks its drop or
+        its section, is no slip in a form: it has a page of its own.
         """
         try:
             yield
-        except (WithdrawnFromUse, DropUnknown):
+        except (WithdrawnFromUse, DropUnknown, SectionUnknown):
             raise
         except SettingsDeskError as refusal:
             if kinds and not isinstance(refusal, kinds):

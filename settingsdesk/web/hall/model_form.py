@@ -21,8 +21,10 @@ from settingsdesk.domain.hall.models import (
     ApparatusModel,
     Axis,
     AxisTimes,
+    Guess,
     Procedure,
 )
+from settingsdesk.domain.hall.starters import STARTERS
 from settingsdesk.web.frame.axis_fields import PresetField, form_of
 from settingsdesk.web.frame.fields import CarriedField, CountField, TickField, WordsField
 from settingsdesk.web.frame.forms import AskingForm
@@ -67,6 +69,10 @@ LEANING = (
     ("foot_distance", "Distance of the feet"),
     ("spreader_at", "Spreader fastened up the upright at"),
     ("pivot_height", "Pivot above the floor"),
+)
+SECTION_HANGS = (
+    "Enter the section of the rail, its height and its width: lengths to its centre or underside"
+    " hang on it"
 )
 Shapes = dict[str, str]
 T = TypeVar("T")
@@ -127,8 +133,9 @@ class ModelForm(AskingForm):
 
         ``known`` lends what the form does not ask: the names of the ends.
         """
-        section = self._made("section_height", self._section)
-        geometry = self._made("foot_distance", self._geometry)
+        guessed = self._guessed(known)
+        section = self._made("section_height", partial(self._section, known, guessed))
+        geometry = self._made("foot_distance", partial(self._geometry, known, guessed))
         procedure = self._made("tensioners", self._procedure)
         axes = [
             self._made(self._first_field(axis), partial(self._axis, axis, known))
@@ -140,7 +147,7 @@ class ModelForm(AskingForm):
         name: str = self["name"].data
         model = self._made(
             "",
-            lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry),
+            lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry, guessed),
         )
         if model is None or not model.lacks_drop:
             return model
@@ -181,14 +188,52 @@ class ModelForm(AskingForm):
                 self.form_errors.append(str(refused))
             return None
 
-    def _section(self) -> Section | None:
+    def _guessed(self, known: ApparatusModel | None) -> frozenset[Guess]:
+        """What was left empty, and for which a usual value can stand in.
+
+        A section cannot where a scale is read to the rail's centre or underside; then its fields
+        ask for it.
+        """
+        guessed = set()
+        if "section_height" in self and self._left_empty("section_height", "section_width"):
+            guessed.add(Guess.SECTION)
+            if self._hangs_on_section(known):
+                self["section_height"].errors = [SECTION_HANGS]
+        knows = known is not None and known.guesses_drop
+        if knows and "reference_drop" in self and self._left_empty("reference_drop"):
+            guessed.add(Guess.DROP)
+        return frozenset(guessed)
+
+    def _left_empty(self, *names: str) -> bool:
+        return all(self[name].data is None and not self[name].errors for name in names)
+
+    def _hangs_on_section(self, known: ApparatusModel | None) -> bool:
+        if self.leans:
+            return True
+        return any(
+            (self._edge(axis, known), self._spread_datum(axis, known))
+            != (Edge.UPPER, SpreadDatum.INNER)
+            for axis in self.kind.axes
+        )
+
+    def _section(self, known: ApparatusModel | None, guessed: frozenset[Guess]) -> Section | None:
         if "section_height" not in self:
             return None
+        if Guess.SECTION in guessed:
+            return known.section if known else STARTERS[self.kind.key].section
+        for name, other in (("height", "width"), ("width", "height")):
+            if self._left_empty(f"section_{name}"):
+                self[f"section_{name}"].errors = [
+                    f"Enter the {name} of the rail's section, or clear its {other}"
+                ]
+                return None
         return Section(self["section_height"].data, self["section_width"].data)
 
-    def _geometry(self) -> Geometry:
+    def _geometry(self, known: ApparatusModel | None, guessed: frozenset[Guess]) -> Geometry:
         if self.leans:
             return Leaning(**{f"{name}_mm": self[name].data for name, _ in LEANING})
+        if Guess.DROP in guessed and known is not None:
+            return known.geometry
         return Upright((self["reference_drop"].data if "reference_drop" in self else None) or 0.0)
 
     def _procedure(self) -> Procedure:
@@ -241,7 +286,7 @@ def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
             ask=f"Choose the scale of the {axis.in_a_sentence}",
             default="regular" if axis.quantity is Quantity.HEIGHT else "ruler",
         )
-    fields |= _section_fields(kind) | _geometry_fields(kind)
+    fields |= _section_fields(kind, known) | _geometry_fields(kind, known)
     for axis in kind.axes:
         fields |= _axis_fields(kind, axis)
     fields |= _procedure_fields(kind)
@@ -263,23 +308,27 @@ def asks_about(form: AskingForm, typed: ApparatusModel, known: ApparatusModel | 
     )
 
 
-def _section_fields(kind: Kind) -> dict[str, Any]:
+def _section_fields(kind: Kind, known: ApparatusModel | None) -> dict[str, Any]:
     if not kind.railed:
         return {}
+    optional = known.guesses_section if known else kind.key in STARTERS
     return {
-        "section_height": ScaleLengthField("Rail section, height", "Height of the rail's section"),
-        "section_width": ScaleLengthField("Rail section, width", "Width of the rail's section"),
+        f"section_{what}": ScaleLengthField(
+            f"Rail section, {what}", f"{what.capitalize()} of the rail's section", optional=optional
+        )
+        for what in ("height", "width")
     }
 
 
-def _geometry_fields(kind: Kind) -> dict[str, Any]:
+def _geometry_fields(kind: Kind, known: ApparatusModel | None) -> dict[str, Any]:
     if kind.spread_between is None:
         return {}
     fields: dict[str, Any] = {name: ScaleLengthField(words, words) for name, words in LEANING}
     low, high = kind.spread_between
     if low != high:
         words = "Drop between the rails at which the printed spread is true"
-        fields["reference_drop"] = DropField(words, words)
+        guessed = known is not None and known.guesses_drop
+        fields["reference_drop"] = DropField(words, words, optional=guessed)
     return fields
 
 
@@ -349,14 +398,15 @@ def _typed(model: ApparatusModel) -> dict[str, Any]:
         "working_tension": procedure.working_tension,
     }
     typed |= {name: getattr(procedure, f"{name}_s") for name, _ in PROCEDURE}
-    if model.section is not None:
+    if model.section is not None and not model.guesses_section:
         typed["section_height"] = model.section.height_mm
         typed["section_width"] = model.section.width_mm
     if isinstance(geometry, Leaning):
         typed["geometry"] = "leaning"
         typed |= {name: getattr(geometry, f"{name}_mm") for name, _ in LEANING}
     else:
-        typed |= {"geometry": "upright", "reference_drop": geometry.reference_drop_mm or None}
+        drop_mm = None if model.guesses_drop else geometry.reference_drop_mm or None
+        typed |= {"geometry": "upright", "reference_drop": drop_mm}
     for axis in model.axes:
         typed |= {f"{axis.key}_{what}": value for what, value in _axis_typed(axis).items()}
     return typed

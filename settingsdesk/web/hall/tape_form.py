@@ -6,7 +6,7 @@ from typing import Any
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.calibrations import Taped, to_tape
-from settingsdesk.domain.base.datums import HeightDatum
+from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.kinds import Quantity
 from settingsdesk.domain.hall.models import Axis, TapedFarOff
 from settingsdesk.web.frame.axis_fields import (
@@ -63,6 +63,7 @@ class TapeForm(AskingForm):
         if "datum" not in self:
             return length_mm
         datum: HeightDatum = self["datum"].data
+        piece.model.must_know_its_section(datum, SpreadDatum.INNER)
         return datum.to_canonical_mm(length_mm, piece.model.section, piece.mat_mm)
 
     def left_out(self, readings: dict[int, Taped]) -> list[str]:

@@ -149,6 +149,7 @@ def setting(athlete_id: int, model_id: int) -> Page:
         subject = _subject(session, athlete_id, model_id)
     datum = datum_form(subject.model, request.args)
     datums = datum.datums()
+    subject.model.must_know_its_section(datums.height, datums.spread)
     version = subject.present.version if subject.present else 0
     form = setting_form(
         subject.model,
