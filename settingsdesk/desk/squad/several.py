@@ -1,5 +1,6 @@
 """Several athletes typed at once, each with the marks that they want on one apparatus."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,8 +9,12 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member, Person
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.base.figures import lower_first, quoted
+from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
+from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.store.work import ClubSession
+
+LONGEST_LINE = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +50,88 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     return members
 
 
+def typed_in_a_line(line: str, model: ApparatusModel, group_name: str) -> Newcomer:
+    """Whom a line of names and marks tells of: "Ana Neu 5 5 160", or "Neu, Ana; 5; 5; 160".
+
+    The marks of all axes in their order, or none. Of more than two names it has to be said which
+    is the family name. ``NotALine`` says what cannot be read, or could be read in two ways.
+    """
+    if len(line) > LONGEST_LINE:
+        raise NotALine(line, f"a line must have {LONGEST_LINE} letters or fewer")
+    names, marks = _parted(line, model)
+    if not names or len(marks) not in (0, len(model.axes)):
+        raise NotALine(line, _marks_must_come(model))
+    stops = tuple(_stop(line, axis, mark) for axis, mark in zip(model.axes, marks, strict=False))
+    return Newcomer(_person(line, names, group_name), stops or None)
+
+
+def _marks_must_come(model: ApparatusModel) -> str:
+    axes = ", ".join(axis.kind.in_a_sentence for axis in model.axes)
+    return f"after the names must come {len(model.axes)} marks: {axes}"
+
+
+def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
+    """Names and marks: at semicolons and tabs where there are any, else at the first figure."""
+    names, *marks = (part.strip() for part in re.split(r"[;\t]", line))
+    if marks:
+        return names, marks
+    words = line.split()
+    last = words[-len(model.axes) :]
+    first = len(words) - len(last)
+    if any(map(_has_digit, words)):
+        if not all(map(_may_be_mark, model.axes, last)) or any(map(_has_digit, words[:first])):
+            raise NotALine(line, _marks_must_come(model))
+        return " ".join(words[:first]), last
+    if len(words) > 1 and all(map(_is_mark, model.axes, last)):
+        raise NotALine(line, "put a semicolon after the names, and one between marks: Neu, Ana; E")
+    return line, []
+
+
+def _has_digit(word: str) -> bool:
+    return any(sign.isdigit() for sign in word)
+
+
+def _may_be_mark(axis: Axis, word: str) -> bool:
+    return _has_digit(word) or _is_mark(axis, word)
+
+
+def _is_mark(axis: Axis, word: str) -> bool:
+    try:
+        axis.scale.stop_of(word)
+    except NoSuchLabel:
+        return False
+    return True
+
+
+def _stop(line: str, axis: Axis, mark: str) -> int:
+    try:
+        return axis.scale.stop_of(mark)
+    except NoSuchLabel as refused:
+        raise NotALine(line, f"{axis.kind.in_a_sentence}: {lower_first(str(refused))}") from refused
+
+
+def _person(line: str, names: str, group_name: str) -> Person:
+    family, comma, given = (part.strip() for part in names.partition(","))
+    if comma and family and given and "," not in given:
+        return Person(family, given, group_name=group_name)
+    parts = names.split()
+    if comma or len(parts) > 2:
+        raise NotALine(line, "write the family name first and a comma after it: Neu, Ana Maria")
+    return Person("".join(parts[1:]), parts[0], group_name=group_name)
+
+
 def _names(person: Person) -> tuple[str, str]:
     return person.family_name.casefold(), person.given_name.casefold()
+
+
+class NotALine(SettingsDeskError):
+    """A line of names and marks that can be read in more ways than one, or in none."""
+
+    def __init__(self, line: str, must: str) -> None:
+        self.line, self.must = line, must
+
+    def __str__(self) -> str:
+        return f"{quoted(self.line)} was read; {self.must}"
 
 
 class InTheSquadAlready(SettingsDeskError):

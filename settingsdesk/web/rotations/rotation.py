@@ -16,6 +16,7 @@ from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.strip import StripRow, strip
@@ -30,7 +31,7 @@ from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
-from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
+from settingsdesk.web.squad.choosing import MOST_DIGITS, ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -85,11 +86,16 @@ def choose_apparatus() -> str:
 
 @blueprint.route("/new/<int:apparatus_id>", methods=["GET", "POST"])
 def new(apparatus_id: int) -> Page:
-    """Who, when, and from which marks; the rotation is ordered as soon as it is made."""
+    """Who, when, and from which marks; the rotation is ordered as soon as it is made.
+
+    A page that leads here may tick athletes by their numbers (``who``).
+    """
     view = None
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
         form = _new_form(piece)
+        if request.method == "GET":
+            form.who.data = _ticked_by_the_address()
         offer = choosing.for_kind_or_lacking(
             session, piece.model.kind, form.sought(), form.who.data or ()
         )
@@ -307,6 +313,11 @@ def move(rotation_id: int) -> Response:
         return searches.begin(view, said, anchor="the-coach-s-list")
     address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
     return redirect(address, 303)
+
+
+def _ticked_by_the_address() -> list[int]:
+    told = request.args.getlist("who")[:MOST_AT_ONCE]
+    return [int(one) for one in told if one.isdecimal() and len(one) <= MOST_DIGITS]
 
 
 def _new_form(piece: Piece) -> RotationForm:

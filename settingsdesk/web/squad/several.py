@@ -1,6 +1,6 @@
 """Several athletes on one page, with their marks on one apparatus: a squad's first evening."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, url_for
@@ -12,12 +12,13 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import several as desk_several
-from settingsdesk.desk.squad.athletes import NameNotPrintable, Person
-from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer
+from settingsdesk.desk.squad.athletes import Member, NameNotPrintable, Person
+from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer, typed_in_a_line
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, form_of
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import WordsField
+from settingsdesk.web.frame.fields import ParagraphField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
 
@@ -25,6 +26,7 @@ Page = str | Response | tuple[str, int]
 
 ROWS = 12
 """So many athletes stand on one page: a group at one apparatus."""
+MOST_LETTERS = 4000
 
 blueprint = Blueprint("several", __name__, url_prefix="/athletes/several")
 blueprint.context_processor(shown.for_templates)
@@ -44,10 +46,23 @@ class RowMark(MarkField):
         return
 
 
+class LinesField(ParagraphField):
+    """An athlete a line: names, then the marks of all axes; ``data`` is a line for each of them."""
+
+    data: Any
+
+    def read(self, typed: str) -> Any:
+        return [line.strip() for line in typed.splitlines() if line.strip()]
+
+    def shown(self, value: Any) -> str:
+        return "\n".join(value)
+
+
 class SeveralForm(DeskForm):
-    """A row for each athlete: fields named given0, family0, low_rail0 and the like."""
+    """Athletes line by line, and a row for each: given0, family0, low_rail0 and the like."""
 
     group_name = WordsField("Group", optional=True, width="w-16")
+    lines = LinesField("An athlete on each line", most=MOST_LETTERS, optional=True)
 
     def rows(self, piece: Piece) -> list[list[Any]]:
         """The fields of every row: given name, family name, a mark of every axis."""
@@ -56,6 +71,7 @@ class SeveralForm(DeskForm):
 
     def newcomers(self, piece: Piece) -> Iterator[Newcomer]:
         """Whoever was typed; what is half filled in becomes a mistake of its field."""
+        yield from self._of_lines(piece)
         for given, family, *marks in self.rows(piece):
             stops = [mark.data for mark in marks]
             typed = [stop for stop in stops if stop is not None]
@@ -76,6 +92,16 @@ class SeveralForm(DeskForm):
                 desk_athletes.must_have_letters(person)
             yield Newcomer(person, tuple(stops) if typed else None)
 
+    def _of_lines(self, piece: Piece) -> Iterator[Newcomer]:
+        for number, line in enumerate(self.lines.data or (), start=1):
+            try:
+                newcomer = typed_in_a_line(line, piece.model, self.group_name.data or "")
+                desk_athletes.must_have_letters(newcomer.person)
+            except SettingsDeskError as refused:
+                self.lines.errors = [*self.lines.errors, f"Line {number}: {refused}"]
+            else:
+                yield newcomer
+
 
 @blueprint.route("/<int:apparatus_id>", methods=["GET", "POST"])
 def add(apparatus_id: int) -> Page:
@@ -93,12 +119,33 @@ def add(apparatus_id: int) -> Page:
                 added = "1 athlete is" if len(members) == 1 else f"{len(members)} athletes are"
                 tell(
                     f"{added} added.",
-                    (url_for("rotations.new", apparatus_id=piece.id), "Order a rotation of them"),
+                    (_to_a_rotation(piece, members), "Order a rotation of them"),
                     (url_for("cards.choose", apparatus_id=piece.id), "Print their cards"),
                     (url_for("several.add", apparatus_id=piece.id), "Type further athletes"),
                 )
                 return redirect(url_for("athletes.index"), 303)
-    return render_template("squad/several.html", form=form, piece=piece), form.status
+    return (
+        render_template("squad/several.html", form=form, piece=piece, examples=_examples(piece)),
+        form.status,
+    )
+
+
+def _examples(piece: Piece) -> list[str]:
+    """Two lines as they would be typed, with the marks at which it stands or the middle ones."""
+    middle = tuple(axis.scale.count // 2 for axis in piece.model.axes)
+    marks = piece.model.marks(piece.setup or middle).values()
+    between = "; " if any(" " in mark for mark in marks) or not any(_figures(marks)) else " "
+    return [between.join([names, *marks]) for names in ("Ana Neu", "Neu, Ana Maria")]
+
+
+def _figures(marks: Iterable[str]) -> Iterator[bool]:
+    return (any(map(str.isdigit, mark)) for mark in marks)
+
+
+def _to_a_rotation(piece: Piece, members: Sequence[Member]) -> str:
+    """Where a rotation of those who have a setting is ordered; they are ticked there."""
+    ids = [member.id for member in members]
+    return url_for("rotations.new", apparatus_id=piece.id, who=ids)
 
 
 def _form(piece: Piece) -> SeveralForm:

@@ -160,6 +160,27 @@ class TestASquadOnOnePage:
         assert wanted["high_rail"] == 2500
         assert kept.as_read["low_rail"] == "mark 6 of Bars"
 
+    def test_lines_and_rows_are_taken_together_and_ticked_where_a_rotation_is_ordered(
+        self, pages: Reader
+    ) -> None:
+        page = with_bars(pages)
+        assert "For instance: Ana Neu 6 6 160.0 or: Neu, Ana Maria 6 6 160.0." in page.text
+        typed = {"given0": "Cleo", **{f"{k}0": v for k, v in MARKS.items()}}
+        page = page.send("Add these athletes", lines="Ana Neu 6 6 160\n\nBo 5 5 150", **typed)
+        assert page.banners[0] == "3 athletes are added."
+        page = page.follow("Order a rotation of them")
+        ticked = [one for one in page.tree.iter("input") if one.get("checked") is not None]
+        assert len(ticked) == 3
+
+    def test_a_line_that_is_not_clear_is_told_by_its_number_and_nobody_is_added(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        page = with_bars(pages).send("Add these athletes", lines="Ana Neu 6 6 160\nBo 5 5")
+        assert page.links_of_mistakes.popitem()[1] == "#lines"
+        assert "Line 2: 'Bo 5 5' was read; after the names" in page.mistakes[0]
+        with store.work(account.club_id, writes=False) as session:
+            assert athletes.find(session) == []
+
     def test_what_is_half_filled_in_is_told_at_its_field_and_nobody_is_added(
         self, pages: Reader, store: Store, account: Account
     ) -> None:

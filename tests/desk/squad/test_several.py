@@ -1,0 +1,64 @@
+"""A squad typed line by line: names and marks, and whatever could be read in two ways asked."""
+
+import pytest
+
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.squad.several import Newcomer, NotALine, typed_in_a_line
+from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
+from settingsdesk.domain.hall.scales import Lettering, RegularScale
+from settingsdesk.domain.hall.starters import STARTERS
+
+
+def plain(key: str, **scales: RegularScale) -> ApparatusModel:
+    starter = STARTERS[key]
+    times = {axis.key: AxisTimes(1, 1, 1) for axis in starter.kind.axes}
+    return starter.model("Plain", {**starter.scales, **scales}, times, Procedure(0, 0, 0, 0, 0))
+
+
+BARS = plain("uneven_bars")
+LETTERED = plain("balance_beam", beam=RegularScale(800, 50, 10, Lettering.LETTERS))
+
+
+class TestALine:
+    @pytest.mark.parametrize(
+        ("line", "family", "given"),
+        [
+            ("Ana Neu 5 5 160", "Neu", "Ana"),
+            ("Neu, Ana 5 5 160", "Neu", "Ana"),
+            ("van der Neu, Ana Maria\t5\t5\t160,0", "van der Neu", "Ana Maria"),
+            ("Ana Neu; 5 ;5; 160.0", "Neu", "Ana"),
+            ("Ana 5 5 160", "", "Ana"),
+        ],
+    )
+    def test_has_names_and_a_mark_of_every_axis(self, line: str, family: str, given: str) -> None:
+        person = Person(family, given, group_name="Girls")
+        assert typed_in_a_line(line, BARS, "Girls") == Newcomer(person, (4, 4, 30))
+
+    def test_without_marks_is_somebody_without_a_setting(self) -> None:
+        assert typed_in_a_line("Neu, Ana", BARS, "").stops is None
+        assert typed_in_a_line("Ana Neu", LETTERED, "").stops is None
+
+    @pytest.mark.parametrize(
+        ("line", "must"),
+        [
+            ("Ana Maria Neu 5 5 160", "write the family name first and a comma after it"),
+            ("Neu, Ana, x 5 5 160", "write the family name first and a comma after it"),
+            ("Ana Neu 5 5", "after the names must come 3 marks: low rail height, high rail"),
+            ("Ana Neu 5 5 160 2", "after the names must come 3 marks"),
+            ("5 5 160", "after the names must come 3 marks"),
+            ("Ana; Neu; 5; 5; 160", "after the names must come 3 marks"),
+            ("Ana Neu 5 15 160", "high rail height: mark '15' is not on this scale"),
+            ("Ana Neu 5 5 170 cm", "after the names must come 3 marks"),
+            ("Ana Neu 1 " + "5" * 200, "120 letters or fewer"),
+        ],
+    )
+    def test_that_is_not_clear_is_asked_about(self, line: str, must: str) -> None:
+        """A wrong name on a card is a nuisance; a wrong mark is a fall."""
+        with pytest.raises(NotALine) as refused:
+            typed_in_a_line(line, BARS, "")
+        assert must in str(refused.value)
+
+    def test_whose_last_word_may_be_a_name_or_a_mark_is_asked_about(self) -> None:
+        with pytest.raises(NotALine, match="put a semicolon after the names"):
+            typed_in_a_line("Neu, Ana E", LETTERED, "")
+        assert typed_in_a_line("Neu, Ana; E", LETTERED, "").stops == (4,)
