@@ -71,6 +71,7 @@ class Found:
         choices: tuple[Choice, ...] = (),
         key: str = "",
         of_column: str = "",
+        likely: str = "",
     ) -> Note:
         """One more note; those it bears on wait for it while it is open."""
         sheet, row, column = where
@@ -83,7 +84,7 @@ class Found:
         self.notes.append(note)
         if note.is_open:
             person = bears_on[0] if len(bears_on) == 1 else None
-            likely = "" if says else READ.value
+            likely = likely or ("" if says else READ.value)
             self.queries.append(Query(sheet, row, column, text, why, person, key, likely))
             self.hold(bears_on, key)
         return note

@@ -5,7 +5,7 @@ Lines above it are titles, which may say the apparatus, the unit, the datum or t
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -32,10 +32,12 @@ MOST_HEADER_LINES = 3
 MOST_TITLE_CELLS = 2
 MOST_CELLS_OF_HEADER = 200
 MOST_CELLS_LOOKED_AT = 6_000
+MOST_PLACES = 20_000  # beyond the last column of any sheet
 MOST_WORDS = 500
 """So many cells and different texts, in lines without any figure, are looked at for headers; what
 stands below is read by the last header. A file that is all words would keep the desk busy."""
 NAMES = (Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME)
+NO_MODELS = KnownModels({})
 
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
 _FIGURE = re.compile(r"\d")
@@ -85,6 +87,8 @@ class Column:
     names_first: str = ""
     is_said: bool = False
     """Whether a person said how it is to be read."""
+    model: str | None = None
+    """The known model that its header names."""
 
     def meaning_for(self, kind: str | None) -> HeaderMeaning:
         """What it says in a row of that kind of apparatus."""
@@ -122,6 +126,8 @@ class Block:
     """Lines above the table that are no titles, so that nothing was read by them."""
     is_ours: bool = False
     """Whether the headers are those of our own columns, each of which says all of its cells."""
+    is_beside: bool = False
+    """Whether it stands to the right of another table with the same header lines."""
 
     def of_role(self, *roles: Role) -> list[Column]:
         """The columns that hold one of those, in their order."""
@@ -137,7 +143,7 @@ class Block:
 
 def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> Iterator[Block]:
     """The tables of a sheet one below the other; none where no header is found."""
-    starts = list(_starts(grid, mapped))
+    starts = list(_starts(grid, mapped, models))
     context = with_titles(before, [grid.sheet], models)
     for number, (first, height, columns) in enumerate(starts):
         ends = starts[number + 1][0] if number + 1 < len(starts) else len(grid.lines)
@@ -146,7 +152,7 @@ def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> 
         if number + 1 < len(starts):
             ends -= len(_titles_above(grid, ends, (first, height, columns)))
         header = tuple(grid.lines[first : first + height])
-        yield Block(
+        whole = Block(
             header_line=header[-1].number,
             header_lines=header,
             columns=_within(columns, context.kind),
@@ -155,6 +161,69 @@ def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> 
             titles=tuple(titles),
             above=() if number else tuple(grid.lines[: first - len(titles)]),
         )
+        yield from _side_by_side(grid, whole, mapped, models) or [whole]
+
+
+def _side_by_side(grid: Grid, whole: Block, mapped: Mapped, models: KnownModels) -> list[Block]:
+    """The tables that stand beside each other below one header; none where it is one table."""
+    parts = _parts(list(whole.columns.values()))
+    if len(parts) < 2:
+        return []
+    found = []
+    for places in parts:
+        header = [_of_places(line, places) for line in whole.header_lines]
+        columns = _columns(grid, [line for line in header if line.cells], mapped, models)
+        values = _values(columns)
+        if not values or not any(column.role in NAMES for column in columns.values()):
+            return []
+        found.append((places, tuple(header), columns))
+    return [
+        replace(
+            whole,
+            header_lines=header,
+            columns=_within(columns, context.kind),
+            context=context,
+            body=_lines_of(whole.body, places),
+            titles=titles if number else whole.titles,
+            above=() if number else whole.above,
+            is_beside=bool(number),
+        )
+        for number, (places, header, columns) in enumerate(found)
+        for titles in [_lines_of(whole.titles, places)]
+        for context in [with_titles(whole.context, map(text_of, titles), models)]
+    ]
+
+
+def _parts(columns: Sequence[Column]) -> list[range]:
+    """The places of each table: a name after values begins another one, with its number."""
+    in_order = sorted(columns, key=lambda column: column.place)
+    names = [at for at, column in enumerate(in_order) if _names_somebody(column)]
+    before_names = {column.header for column in in_order[: names[0]]} if names else set()
+    starts = [0]
+    for at in names[1:]:
+        if any(Role.VALUE in (column.role, *column.meaning.roles) for column in in_order[starts[-1] : at]):
+            begins = at
+            while in_order[begins - 1].header in before_names:
+                begins -= 1
+            starts.append(begins)
+    ends = [in_order[start].place for start in starts[1:]]
+    firsts = [1, *ends]
+    return [range(first, end) for first, end in zip(firsts, [*ends, MOST_PLACES], strict=True)]
+
+
+def _names_somebody(column: Column) -> bool:
+    said = column.alone or column.meaning
+    return said.is_bare_name or bool(set(said.roles) & set(NAMES))
+
+
+def _of_places(line: Line, places: range) -> Line:
+    return Line(line.number, {at: cell for at, cell in line.cells.items() if at in places})
+
+
+def _lines_of(lines: Iterable[Line], places: range) -> tuple[Line, ...]:
+    """What of those lines stands at those places."""
+    parts = (_of_places(line, places) for line in lines)
+    return tuple(line for line in parts if line.cells)
 
 
 def is_value_like(cell: Cell) -> bool:
@@ -172,7 +241,7 @@ def _is_figure(text: str) -> bool:
 _Start = tuple[int, int, dict[int, Column]]
 
 
-def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
+def _starts(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]:
     """Where headers begin, how many lines they have, and their columns."""
     at, looked_at, is_first = 0, 0, True
     texts: set[str] = set()
@@ -182,9 +251,9 @@ def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
         is_short = len(line.cells) <= MOST_CELLS_OF_HEADER
         if is_short and not any(is_value_like(cell) for cell in line.cells.values()):
             looked_at += len(line.cells)
-            if _is_wordy(line):
+            if _is_wordy(line, models) or _stands_over_a_header(grid, at, models):
                 texts.update(cell.text for cell in line.cells.values())
-                found = _header_at(grid, at, mapped, is_first)
+                found = _header_at(grid, at, mapped, models, is_first)
         if found is None:
             at += 1
         else:
@@ -193,25 +262,52 @@ def _starts(grid: Grid, mapped: Mapped) -> Iterator[_Start]:
             at += found[0]
 
 
+def _stands_over_a_header(grid: Grid, at: int, models: KnownModels) -> bool:
+    """Whether a line that names who, beside words that are not known, belongs to the next."""
+    if at + 1 == len(grid.lines):
+        return False
+    line, below = grid.lines[at : at + 2]
+    names = any(set(header_words(cell.text).roles) & set(NAMES) for cell in line.cells.values())
+    is_right_above = below.number == line.number + 1
+    return names and len(line.cells) > 1 and is_right_above and _is_wordy(below, models)
+
+
 def _header_at(
-    grid: Grid, at: int, mapped: Mapped, is_first: bool
+    grid: Grid, at: int, mapped: Mapped, models: KnownModels, is_first: bool
 ) -> tuple[int, dict[int, Column]] | None:
     """The header that begins there, of as many lines as belong to it."""
     if _is_title(grid, at):
         return None
     best = None
+    least = _merged_down(grid, at)
     for height in range(1, MOST_HEADER_LINES + 1):
         lines = grid.lines[at : at + height]
-        if len(lines) < height or not _is_wordy(lines[-1]):
+        if len(lines) < height or any(map(is_value_like, lines[-1].cells.values())):
             break
-        if height > 1 and _may_be_a_row(lines[-1]):
+        if height > max(least, 1) and (
+            not _is_wordy(lines[-1], models)
+            or _may_be_a_row(lines[-1], models)
+            or _heads_rows(lines)
+        ):
             break
-        columns = _columns(grid, lines, mapped)
+        if height < least:
+            continue
+        columns = _columns(grid, lines, mapped, models)
         if _is_header(grid, at + height, columns, mapped, is_first) and not (
             best and _values(columns) < _values(best[1])  # a title below, no line of the header
         ):
             best = height, columns
     return best
+
+
+def _heads_rows(lines: Sequence[Line]) -> bool:
+    """Whether the last line is one cell below a header of names, so that rows follow already."""
+    *above, last = lines
+    if len(last.cells) > 1:
+        return False
+    [place] = last.cells
+    headers = (line.cells[place] for line in above if place in line.cells)
+    return any(set(header_words(cell.text).roles) & set(NAMES) for cell in headers)
 
 
 def _values(columns: Mapping[int, Column]) -> int:
@@ -228,43 +324,61 @@ def _is_title(grid: Grid, at: int) -> bool:
     return not below or place <= min(below)
 
 
-def _is_wordy(line: Line) -> bool:
+def _merged_down(grid: Grid, at: int) -> int:
+    """Of how many lines the header is at least, as its cells are merged downwards."""
+    line = grid.lines[at]
+    height = 1
+    for below in grid.lines[at + 1 : at + MOST_HEADER_LINES]:
+        merged = (grid.spread.get((below.number, place)) for place in line.cells)
+        if not any(cell in line.cells.values() for cell in merged if cell is not None):
+            break
+        height += 1
+    return height
+
+
+def _is_wordy(line: Line, models: KnownModels) -> bool:
     """Whether most cells of a line are words that a header has."""
     cells = line.cells.values()
     if any(is_value_like(cell) for cell in cells):
         return False
-    return sum(_tells(cell) for cell in cells) * 2 >= len(line.cells)
+    return sum(_tells(cell, models) for cell in cells) * 2 >= len(line.cells)
 
 
-def _may_be_a_row(line: Line) -> bool:
+def _may_be_a_row(line: Line, models: KnownModels) -> bool:
     """Whether a line has a figure that says nothing for a header ("245?"), or is a total."""
     cells = line.cells.values()
     return any(
-        row_says(cell.text) or (_FIGURE.search(cell.text) and not _tells(cell)) for cell in cells
+        row_says(cell.text) or (_FIGURE.search(cell.text) and not _tells(cell, models))
+        for cell in cells
     )
 
 
-def _tells(cell: Cell) -> bool:
+def _tells(cell: Cell, models: KnownModels) -> bool:
     if cell.kind is not CellKind.TEXT:
         return False
     said = header_words(cell.text)
-    says = said.roles or said.axes or said.units or said.levels or said.spreads
-    return bool(says or unit_word(cell.text))
+    says = said.roles or said.axes or said.units or said.levels or said.spreads or said.times
+    return bool(says or unit_word(cell.text) or models.named(cell.text))
 
 
-def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Column]:
+def _columns(
+    grid: Grid, lines: Sequence[Line], mapped: Mapped, models: KnownModels
+) -> dict[int, Column]:
     places = sorted({place for line in lines for place in line.cells})
     texts: dict[int, list[str]] = {place: [] for place in places}
     for number, line in enumerate(lines):
         is_last = number == len(lines) - 1
-        for place, text in _texts(grid, line, places, fill=not is_last, below=lines[-1]):
+        for place, text in _texts(grid, line, places, models, fill=not is_last, below=lines[-1]):
             if text not in texts[place]:
                 is_unit = texts[place] and unit_word(text)
                 texts[place].append(f"({text})" if is_unit else text)
     alone = [_by_itself(texts[place]) for place in places]
     columns = [
-        _mapped(Column(place, " ".join(texts[place]), meaning, meaning), grid, mapped)
+        _mapped(
+            Column(place, header, meaning, meaning, model=models.within(header)), grid, mapped
+        )
         for place, meaning in zip(places, alone, strict=True)
+        for header in [" ".join(texts[place])]
     ]
     beside = together([column.meaning for column in columns])
     return {
@@ -274,31 +388,43 @@ def _columns(grid: Grid, lines: Sequence[Line], mapped: Mapped) -> dict[int, Col
 
 
 def _by_itself(texts: Sequence[str]) -> HeaderMeaning:
-    """What a header says; "family name" and "given name" below "athlete" are what they say."""
+    """What a header says; "family name" and "given name" below "athlete" are what they say.
+
+    So is "name" below a word of another role: "Group A" over a whole table.
+    """
+    whole = header_words(" ".join(texts))
     last = header_words(texts[-1]) if len(texts) > 1 else None
-    if last and last.role in (Role.FAMILY_NAME, Role.GIVEN_NAME) and not last.axes:
-        return last
-    return header_words(" ".join(texts))
+    if last and not last.axes and last.role in NAMES:
+        is_part_of_it = last.role is not Role.FULL_NAME
+        return last if is_part_of_it or len(whole.roles) > 1 else whole
+    return whole
 
 
 def _texts(
-    grid: Grid, line: Line, places: Sequence[int], *, fill: bool, below: Line
+    grid: Grid,
+    line: Line,
+    places: Sequence[int],
+    models: KnownModels,
+    *,
+    fill: bool,
+    below: Line,
 ) -> Iterator[tuple[int, str]]:
     """The header texts of a line by place; what stands over several columns is over each."""
     left = ""
     for place in places:
         cell = grid.at(line, place)
         if cell is not None:
-            left = cell.text if _spans(cell) else ""
+            left = cell.text if _spans(cell, models) else ""
             yield place, cell.text
         elif fill and left and place in below.cells:
             yield place, left
 
 
-def _spans(cell: Cell) -> bool:
+def _spans(cell: Cell, models: KnownModels) -> bool:
     """Whether a header may stand over columns to its right too: an apparatus, a unit, a datum."""
     said = header_words(cell.text)
-    return bool(said.axes or said.units) and not set(said.roles) & {*NAMES, Role.CLUB}
+    spans = said.axes or said.units or models.named(cell.text)
+    return bool(spans) and not set(said.roles) & {*NAMES, Role.CLUB}
 
 
 def _is_header(
@@ -351,7 +477,7 @@ def _give_names(
 
 def _may_be_a_name(cell: Cell) -> bool:
     has_letters = any(sign.isalpha() for sign in cell.text)
-    return has_letters and not is_value_like(cell) and not _tells(cell)
+    return has_letters and not is_value_like(cell) and not _tells(cell, NO_MODELS)
 
 
 def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
@@ -370,7 +496,7 @@ def _titles_above(grid: Grid, first: int, before: _Start | None) -> list[Line]:
     return titles
 
 
-def with_titles(context: Context, titles: Sequence[str], models: KnownModels) -> Context:
+def with_titles(context: Context, titles: Iterable[str], models: KnownModels) -> Context:
     """The context where those titles say more, or something else."""
     for title in titles:
         said = header_words(title)

@@ -58,6 +58,13 @@ class Layout:
             for place, cell in line.cells.items()
         )
 
+    @cached_property
+    def names_of_one_word(self) -> bool:
+        """Whether most names in one column have no blank in them."""
+        place = self.name_places[0]
+        names = [line.cells[place].text for line in self.block.body if place in line.cells]
+        return sum(len(name.split()) == 1 for name in names) * 2 > len(names)
+
     def is_header_again(self, line: Line) -> bool:
         """Whether a line repeats one of the header."""
         first = min(line.cells)

@@ -12,7 +12,7 @@ from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block
 from settingsdesk.sheets.lists.notes import note_says
-from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind
+from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind, NoteSays
 from settingsdesk.sheets.lists.rows import BlockReading
 from settingsdesk.sheets.lists.vocabulary import Role
 
@@ -20,7 +20,9 @@ _ALTERNATES = 0.6  # of the changes from row to row that strict stripes have
 _OF_A_BAND = 0.3  # of a column's cells
 _NAMED_OF_A_COLOUR = 12
 
-HIDDEN = "This row is hidden, so nothing of it is taken: say whether it counts"
+HIDDEN = "This {line} is hidden, so nothing of it is taken: say whether it counts"
+OLD_COLUMN = "This column says that it is old, so nothing of it is taken: say whether it counts"
+DOUBTFUL_COLUMN = "This column says that it is not sure: nothing is taken of it till that is settled"
 HIDDEN_COLUMN = "This column is hidden, so nothing of it is taken: say whether it counts"
 HIDDEN_BESIDE = "This column is hidden; it was read like all others"
 STRUCK = "This is struck through, so it is not taken: say whether it counts"
@@ -45,6 +47,7 @@ class Marked:
         """Say each of them."""
         self._hidden()
         self._columns()
+        self._headers()
         self._struck()
         self._comments()
         self._colours()
@@ -54,7 +57,8 @@ class Marked:
             line = self.lines[number]
             if number in self.reading.persons:
                 kind = NoteKind.HIDDEN_COLUMN if self.grid.on_its_side else NoteKind.HIDDEN_ROW
-                self._unless_asked_for(kind, line, min(line.cells), HIDDEN, line)
+                why = HIDDEN.format(line="column" if self.grid.on_its_side else "row")
+                self._unless_asked_for(kind, line, min(line.cells), why, line)
 
     def _columns(self) -> None:
         for place in sorted(self._hidden_places & self.block.columns.keys()):
@@ -62,11 +66,7 @@ class Marked:
             header = self.block.header_lines[-1]
             number, letter = self.grid.where(header, place)
             where = (self.grid.sheet, number, letter)
-            persons = [
-                self.reading.persons[line.number]
-                for line in self.block.body
-                if place in line.cells and line.number in self.reading.persons
-            ]
+            persons = self._who_has(place)
             if column.role not in (Role.VALUE, Role.ACCEPTS) or not persons:
                 self.found.note(NoteKind.HIDDEN_COLUMN, where, column.header, HIDDEN_BESIDE)
                 continue
@@ -81,6 +81,35 @@ class Marked:
             if note.answered != READ.value:
                 for line in self.block.body:
                     self.found.drop_cell(self.grid, line, place)
+
+    def _headers(self) -> None:
+        """What headers say of the age of their columns, and of how sure they are."""
+        for place, column in () if self.block.is_ours else self.reading.layout.values.items():
+            says = set(note_says(column.header)) & {NoteSays.AGE, NoteSays.DOUBT}
+            persons = self._who_has(place)
+            if not says or not persons or place in self._hidden_places:
+                continue
+            is_old = NoteSays.AGE in says
+            note = self.found.note(
+                NoteKind.HEADER,
+                (self.grid.sheet, *self.grid.where(self.block.header_lines[-1], place)),
+                column.header,
+                OLD_COLUMN if is_old else DOUBTFUL_COLUMN,
+                says=tuple(says),
+                persons=persons,
+                choices=(READ_LIKE_ALL if is_old else READ, LEAVE_OUT),
+            )
+            if note.answered == LEAVE_OUT.value or (is_old and not note.answered):
+                for line in self.block.body:
+                    self.found.drop_cell(self.grid, line, place)
+
+    def _who_has(self, place: int) -> list[int]:
+        """The athletes who have something in a column."""
+        return [
+            self.reading.persons[line.number]
+            for line in self.block.body
+            if place in line.cells and line.number in self.reading.persons
+        ]
 
     def _struck(self) -> None:
         if not self.grid.beside.struck:

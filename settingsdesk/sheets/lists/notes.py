@@ -34,11 +34,17 @@ _AS_KEPT = ((Level.FLOOR,), (Edge.UPPER,), (SpreadDatum.INNER,))
 def note_says(text: str) -> tuple[NoteSays, ...]:
     """What the words are about; nothing where none of them can change a value."""
     beginning = text[:LONGEST_HEADER]
-    said = header_words(beginning)
-    names = _names(find(beginning), "note")
-    is_doubtful = "doubt" in names or _QUESTION.search(text) or cell_says(beginning) in _DOUBTS
+    said, words = header_words(beginning), tuple(find(beginning))
+    names = _names(words, "note")
+    is_doubtful = (
+        "doubt" in names
+        or "unsettled" in _names(words, "cell")
+        or _QUESTION.search(text)
+        or cell_says(beginning) in _DOUBTS
+    )
+    is_of_points = _names(words, "bare_level") or said.levels or said.edges or said.spreads
     found = (
-        (NoteSays.DATUM, said.levels or said.edges or said.spreads),
+        (NoteSays.DATUM, is_of_points),
         (NoteSays.UNIT, said.units),
         (NoteSays.AGE, "age" in names),
         (NoteSays.DOUBT, is_doubtful),
@@ -53,9 +59,9 @@ def is_as_kept(text: str) -> bool:
     return all(not part or part == kept for part, kept in zip(stated, _AS_KEPT, strict=True))
 
 
-def is_old(sheet: str) -> bool:
-    """Whether a sheet's name says that it is out of date."""
-    return "age" in _names(find(sheet), "note")
+def is_out_of_date(name: str) -> bool:
+    """Whether a sheet's name, or a header, says that what it names is out of date."""
+    return "age" in _names(find(name[:LONGEST_HEADER]), "note")
 
 
 @lru_cache(maxsize=4096)
@@ -73,6 +79,16 @@ def is_no_name(text: str) -> bool:
     if says and len(known) * 2 > len(found):
         return True
     return bool(heads) and len(heads) * 2 >= len(found) and "," not in text and len(found) > 1
+
+
+@lru_cache(maxsize=4096)
+def heads_a_group(text: str) -> bool:
+    """Whether the words of a line are those of a group: "Juniors", "Gruppe 2"."""
+    found = tuple(find(text[:LONGEST_HEADER]))
+    is_group = any(
+        meaning in (("heading", "group"), ("role", "group")) for at in found for meaning in at.meanings
+    )
+    return is_group and not any(at.meanings and at.meanings[0].section in _OF_VALUES for at in found)
 
 
 def may_change(text: str) -> bool:

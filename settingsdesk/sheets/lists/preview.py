@@ -93,6 +93,9 @@ APPLIES = Choice("applies", "Read the lengths as it says")
 SAME = Choice("same", "They are one athlete")
 TWO = Choice("two", "They are two athletes")
 JOIN = Choice("join", "Join the parts of each number again")
+GROUP = Choice("group", "It is the group of those below it")
+CLUB = Choice("club", "It is the club of those below it")
+ATHLETE = Choice("athlete", "It is an athlete")
 
 
 class NoteKind(Enum):
@@ -106,9 +109,11 @@ class NoteKind(Enum):
     COLOUR = "a cell coloured otherwise than its column"
     HIDDEN_ROW = "a hidden row"
     HIDDEN_COLUMN = "a hidden column"
+    HEADER = "a column that is old or in doubt"
     SHEET = "a sheet that is hidden or old"
     BOX = "a text over the cells or on every page"
     CLEANED = "a name with signs that nobody sees"
+    HEADING = "a line that heads those below it"
 
 
 class NoteSays(Enum):
@@ -152,7 +157,7 @@ class Note:
 class ColumnQuestion:
     """What is asked once for all cells of a column, or for a word that many rows have.
 
-    ``about`` is "unit", "model" or "rows". ``line`` is the column's letter, or the row's number
+    ``about`` is "unit", "model", "columns" (which of several counts) or "rows". ``line`` is the column's letter, or the row's number
     where athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice, or
     empty; ``cells`` how many wait for the answer.
     """

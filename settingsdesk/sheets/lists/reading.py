@@ -28,7 +28,7 @@ from settingsdesk.sheets.lists.headers import (
 from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.lists.long_rows import straightened
 from settingsdesk.sheets.lists.marked import Marked
-from settingsdesk.sheets.lists.notes import is_old, note_says
+from settingsdesk.sheets.lists.notes import is_out_of_date, note_says
 from settingsdesk.sheets.lists.own_rows import OwnRows, own_block
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
@@ -238,7 +238,7 @@ def _read_block(
 def _is_asked_for(table: Table, found: Found) -> bool:
     """Whether a sheet is read: one that is hidden or old only if somebody said so."""
     is_hidden = table.beside.is_hidden_sheet
-    if not (is_hidden or is_old(table.sheet)):
+    if not (is_hidden or is_out_of_date(table.sheet)):
         return True
     first = table.rows[0]
     note = found.note(

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -12,6 +13,7 @@ from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
+from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import is_known_whole, may_change, note_says
 from settingsdesk.sheets.lists.persons import split_full_name
@@ -26,6 +28,7 @@ from settingsdesk.sheets.lists.preview import (
     Query,
 )
 from settingsdesk.sheets.lists.row_notes import Notes, is_legend
+from settingsdesk.sheets.lists.same_axis import SameAxis
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.untold_units import untold_unit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_typed
@@ -70,6 +73,7 @@ NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 # "Ma?gorzata": a sign that the encoding did not have.
 _LOST = re.compile("\ufffd|\\?(?=[^\\W\\d_])")
+_WRONGLY_READ = re.compile("[\u0080-\u00ff\u0152-\u0178\u02c6-\u2122]")
 
 
 _Readings = dict[int, ColumnReading | None]
@@ -106,6 +110,8 @@ class BlockReading:
         self._apparatus: dict[str, tuple[str | None, str | None]] = {}
         self.layout = Layout(block)
         self.notes = Notes(grid, block, found, self.layout)
+        self.headings = Headings(grid, block, found, self.layout)
+        self.same_axis = SameAxis(grid, block, found, self.layout.values.values())
 
     def read(self) -> None:
         """All lines below the header."""
@@ -118,6 +124,7 @@ class BlockReading:
             if person is not None and max(line.cells) > widest:
                 number, column = self.grid.where(line, max(line.cells))
                 self.found.hold([person], f"cell:{self.grid.sheet}!{column}{number}")
+        self.headings.say()
 
     def _line(self, line: Line) -> None:
         if self._is_no_athlete(line):
@@ -128,6 +135,8 @@ class BlockReading:
             return
         if person is not None:
             self.persons[line.number] = person
+            self.headings.is_below(line, person)
+            self.headings.name_alone(line, person)
         self._cells(line, self._row(line, person))
 
     def _cells(self, line: Line, row: Row) -> None:
@@ -144,6 +153,8 @@ class BlockReading:
         says = self.layout.row_says(line)
         if says in (RowSays.TOTAL, RowSays.AVERAGE):
             self.found.query(self.grid, line, min(line.cells), _ROW_WORDS[says])
+        elif self.headings.is_heading(line):
+            return True
         elif says or self.notes.is_note(line):
             self.notes.beside(line)
         elif (lost := self._lost_signs(line)) is not None:
@@ -156,7 +167,7 @@ class BlockReading:
         """Where a name stands of which signs were lost."""
         cells = line.cells
         lost = (
-            at for at in self.layout.name_places if at in cells and _LOST.search(cells[at].text)
+            at for at in self.layout.name_places if at in cells and _has_lost_signs(cells[at].text)
         )
         return next(lost, None)
 
@@ -200,7 +211,8 @@ class BlockReading:
     def _untold_unit(
         self, column: Column, axis_text: str, cells: list[Cell], said: Said, first: Line
     ) -> None:
-        labels = self.found.labels_of(said.kind, said.axis, self.block.context.model)
+        model = self.block.context.model or column.model
+        labels = self.found.labels_of(said.kind, said.axis, model)
         untold = untold_unit(cells, said, labels)
         if untold is None:
             return
@@ -264,6 +276,11 @@ class BlockReading:
         if row.person is None:
             self.found.query(self.grid, line, column.place, NO_NAME)
             return
+        if column.place in self.same_axis.left_out:
+            return
+        if key := self.same_axis.waits.get(column.place):
+            self.found.hold([row.person], key)
+            return
         reading = row.readings.get(column.place) or self._reading_of(column, row)
         if reading is None or not reading.said.axis:
             self._doubt(line, column.place, self._why_no_axis(column, row), row)
@@ -295,7 +312,7 @@ class BlockReading:
         return Accepted(
             row.athlete,
             row.club,
-            row.model,
+            row.model or column.model or self.same_axis.models.get(column.place),
             said.kind,
             said.axis or "",
             read.value_mm,
@@ -322,7 +339,8 @@ class BlockReading:
             self._doubt(line, column.place, read, row)
             return
         person = self.found.persons.found[row.person]
-        person.accepts_mm[(row.model, said.kind, said.axis or EVERY_AXIS)] = read
+        model = row.model or column.model
+        person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = read
 
     def _reading_of(self, column: Column, row: Row) -> ColumnReading | None:
         """How a cell is read: by what its column says, and in a long list its row."""
@@ -335,11 +353,12 @@ class BlockReading:
         return ColumnReading(said, self.found)
 
     def _said_by(self, column: Column, row: Row) -> Said | None:
-        said = self.block.context.said(column, row.kind)
+        kind = self.found.known_models.kind_of(column.model or "") or row.kind
+        said = self.block.context.said(column, kind)
         if row.meaning is not None and not said.axis:
             by_row = replace(column, meaning=_both(column.meaning, row.meaning), alone=None)
-            said = self.block.context.said(by_row, row.kind)
-        elif not column.is_settled and column.meaning_for(row.kind).is_ambiguous:
+            said = self.block.context.said(by_row, kind)
+        elif not column.is_settled and column.meaning_for(kind).is_ambiguous:
             return None
         if row.unit is not None:
             return replace(said, unit=row.unit)
@@ -355,8 +374,8 @@ class BlockReading:
         return NO_AXIS
 
     def _row(self, line: Line, person: int | None) -> Row:
-        context = self.block.context
-        kind, model = context.kind, context.model
+        context, above = self.block.context, self.headings.of(line)
+        kind, model = above.kind or context.kind, above.model or context.model
         axis_text, unit, unknown = "", None, ""
         for column in self.layout.of_rows:
             cell = self.grid.at(line, column.place)
@@ -480,12 +499,13 @@ class BlockReading:
             return self._person_above(line)
         if not self._are_names(line):
             return None
+        above = self.headings.of(line)
         person = PersonFound(
             family_name=texts.get(Role.FAMILY_NAME, ""),
             given_name=texts.get(Role.GIVEN_NAME, ""),
             full_name=texts.get(Role.FULL_NAME, ""),
-            club=texts.get(Role.CLUB, "") or self.block.context.club,
-            group=texts.get(Role.GROUP, ""),
+            club=texts.get(Role.CLUB, "") or above.club or self.block.context.club,
+            group=texts.get(Role.GROUP, "") or above.group,
             start_number=texts.get(Role.START_NUMBER, ""),
             birth_year=texts.get(Role.BIRTH_YEAR, ""),
             raise_request=texts.get(Role.RAISE, ""),
@@ -580,6 +600,18 @@ HELD_ALREADY = (
     "A column before this one holds {holds} already, so nothing of this one was taken: choose what"
     " each of them holds"
 )
+
+
+def _has_lost_signs(name: str) -> bool:
+    """Whether signs are gone ("M?ller"), or were read in another encoding ("M\u00c3\u00bcller")."""
+    if _LOST.search(name):
+        return True
+    if not _WRONGLY_READ.search(name):
+        return False
+    for encoding in ("cp1252", "latin-1"):
+        with suppress(UnicodeError):
+            return name.encode(encoding).decode("utf-8") != name
+    return False
 
 
 def _is_kept_reason(column: Column, cell: Cell) -> bool:

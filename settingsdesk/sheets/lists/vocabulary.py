@@ -121,6 +121,7 @@ _NAMES = {Role.FULL_NAME, Role.FAMILY_NAME, Role.GIVEN_NAME}
 _OF_VALUES = {Role.VALUE, Role.AXIS, Role.UNIT}
 _SAID_BESIDE_OTHERS = {CellSays.SAME, CellSays.ABOUT, CellSays.LIMIT}
 
+_TIMES = ("age", "now")
 _FOOTNOTE_SIGN = re.compile(r"\s*(?:[*†‡※¹²³]|[0-9]\))")
 _SHORT_UNITS = {
     "po": "pouce",
@@ -147,7 +148,8 @@ class HeaderMeaning:
 
     ``roles``, ``axes``, ``units``, ``levels``, ``edges`` and ``spreads`` are all that its words
     leave possible: one where it is clear, several where a person has to choose. ``unread`` are
-    words that are not in the table.
+    words that are not in the table. ``times`` are "age" and "now" where it says that something is
+    old, or holds today.
     """
 
     text: str
@@ -160,6 +162,7 @@ class HeaderMeaning:
     unread: tuple[str, ...] = ()
     is_bare_name: bool = False
     family_first: bool | None = None
+    times: tuple[str, ...] = ()
 
     @property
     def role(self) -> Role | None:
@@ -248,6 +251,7 @@ def header_words(text: str) -> HeaderMeaning:
         unread=tuple(word for at in found if not at.meanings for word in at.words),
         is_bare_name="bare_name" in names.of("role"),
         family_first=_family_first(names),
+        times=tuple(name for name in names.of("note") if name in _TIMES),
     )
 
 
@@ -389,7 +393,8 @@ def _in_full(unit: str) -> str:
 def _counts(found: Found) -> bool:
     """Whether a word may stand in a count: "12 gymnasts", "Anzahl Turnerinnen: 12"."""
     of_rows = _Names((found,))
-    return bool(of_rows.of("row") or of_rows.of("counted")) or _is_number(found)
+    says = of_rows.of("row") or of_rows.of("counted") or of_rows.of("filler")
+    return bool(says) or "running_number" in of_rows.of("role") or _is_number(found)
 
 
 def _is_number(found: Found) -> bool:
