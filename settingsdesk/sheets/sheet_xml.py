@@ -299,7 +299,7 @@ class SheetXml:
         if stored == "b":
             return ("TRUE" if int(stated) else "FALSE"), CellKind.BOOLEAN
         if stored == "d":
-            return str(_from_iso(stated)), CellKind.DATE
+            return _day_or_time(_from_iso(stated)), CellKind.DATE
         return unescaped(stated), CellKind.ERROR if stored == "e" else CellKind.TEXT
 
     def _shared(self, stated: str) -> str:
@@ -314,7 +314,12 @@ class SheetXml:
             found = from_excel(_cast(stated), self.book.epoch, timedelta=is_duration)
         except (OverflowError, ValueError):
             return "#VALUE!", CellKind.ERROR
-        return str(found), CellKind.DATE
+        return _day_or_time(found), CellKind.DATE
+
+
+def _day_or_time(found: object) -> str:
+    """A day without the midnight at which a workbook has it begin."""
+    return str(found).removesuffix(" 00:00:00")
 
 
 def _cast(stated: str) -> int | float:

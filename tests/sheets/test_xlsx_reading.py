@@ -86,7 +86,7 @@ class TestCells:
     @pytest.mark.parametrize(
         ("value", "shown"),
         [
-            (date(2031, 5, 16), "2031-05-16 00:00:00"),
+            (date(2031, 5, 16), "2031-05-16"),
             (datetime(2031, 5, 16, 9, 30), "2031-05-16 09:30:00"),  # noqa: DTZ001 -- cells have no zone
             (time(16, 5), "16:05:00"),
         ],

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.grid import place_of
+from settingsdesk.sheets.lists.preview import Place
 from settingsdesk.sheets.table import Cell, Row, Table
 
 Said = Mapping[str, str]
@@ -21,7 +22,7 @@ LEFT_OUT = "-"
 class Answers:
     """Answers to one list; ``said`` are those to its questions, and of cells what is typed there.
 
-    ``rows_left_out`` are ``row_key`` of the first rows of athletes who are not to be taken,
+    ``rows_left_out`` are ``name_key`` of athletes who are not to be taken,
     ``group`` is everybody's of whom the list names none.
     """
 
@@ -64,9 +65,10 @@ def cell_key(sheet: str, row: int, column: str) -> str:
     return f"cell:{sheet}!{column}{row}"
 
 
-def row_key(sheet: str, number: int) -> str:
-    """How a row is named among the answers, or a column of a list that lies on its side."""
-    return f"{sheet}!{number}"
+def name_key(at: Place) -> str:
+    """How an athlete is named among the answers: by where the name stands first, or lacks."""
+    sheet, row, column = at
+    return f"{sheet}!{column}{row}"
 
 
 def answered(tables: Sequence[Table], answers: Answers) -> tuple[Table, ...]:

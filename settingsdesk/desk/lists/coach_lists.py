@@ -10,7 +10,7 @@ from hashlib import sha256
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.lists.answers import Answers, answered, cell_key, row_key
+from settingsdesk.desk.lists.answers import Answers, answered, cell_key, name_key
 from settingsdesk.desk.lists.listed_people import (
     ListedPerson,
     ListedSetting,
@@ -260,7 +260,7 @@ def _unless_it_waits(
 
     ``why`` are the questions by their keys.
     """
-    if row_key(*athlete.found.rows[0]) in answers.rows_left_out:
+    if name_key(athlete.found.at) in answers.rows_left_out:
         return replace(athlete, why_not=NOT_TICKED, is_ticked=False)
     if (waits := [key for key in athlete.found.waits if key in why]) and not athlete.why_not:
         return replace(athlete, why_not=f"it waits for an answer: {lower_first(why[waits[0]])}")

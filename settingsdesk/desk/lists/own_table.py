@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from settingsdesk.desk.lists.answers import Answers, cell_key, row_key
+from settingsdesk.desk.lists.answers import Answers, cell_key, name_key
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.sheets.lists.grid import letter, place_of
@@ -253,14 +253,17 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
     queries: dict[Place, Query] = {}
     for query in seen.preview.queries:
         queries.setdefault(query.place, query)
-    people = dict(_people(seen))
+    lines = list(_people(seen))
+    people = dict(lines)
     sheets = {table.sheet: table for table in seen.tables}
     told = seen.preview.tables
     for number, table in enumerate(told):
         later = [
             other.header_row
             for other in told[number + 1 :]
-            if other.sheet == table.sheet and other.layout == table.layout
+            if other.sheet == table.sheet
+            and other.layout == table.layout
+            and other.header_row > table.header_row
         ]
         until = min(later, default=None)
         units_open = {
@@ -268,8 +271,15 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
             for question in seen.preview.column_questions
             if question.about == UNIT and question.sheet == table.sheet
         }
+        of_table = people
+        if table.places is not None:
+            of_table = {
+                line: person
+                for line, person in lines
+                if place_of(person.found.at[2]) in table.places
+            }
         reading = _Reading(
-            table, taken, queries, people, seen.answers, units_open, seen.changing_rows
+            table, taken, queries, of_table, seen.answers, units_open, seen.changing_rows
         )
         yield reading.table(number, sheets[table.sheet], until)
 
@@ -347,7 +357,9 @@ class _Reading:
                 line, name = row.number, cell.column
                 if self.is_across:
                     line, name = place_of(cell.column), str(row.number)
-                if line > self.found.header_row and (until is None or line < until):
+                is_of_it = self.found.places is None or place_of(cell.column) in self.found.places
+                is_below = line > self.found.header_row and (until is None or line < until)
+                if is_of_it and is_below:
                     texts.setdefault(line, {})[name] = cell.text
         return texts
 
@@ -410,7 +422,8 @@ class _Reading:
         person = self.people.get((sheet, line))
         name = f"Column {letter(line)}" if self.is_across else f"Row {line}"
         changes = line in self.changing_rows
-        return SeenLine(line, name, cells, person, row_key(sheet, line), changes)
+        key = name_key(person.found.at) if person else ""
+        return SeenLine(line, name, cells, person, key, changes)
 
     def _cell(
         self,

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import islice
 
 from settingsdesk.domain.base.datums import Edge, HeightDatum, Level, Section, SpreadDatum
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -30,6 +31,7 @@ from settingsdesk.sheets.table import Cell, CellKind
 
 MOST_HEADER_LINES = 3
 MOST_TITLE_CELLS = 2
+MOST_LINES_ABOVE = 20  # titles over a list of names
 MOST_CELLS_OF_HEADER = 200
 MOST_CELLS_LOOKED_AT = 6_000
 MOST_PLACES = 20_000  # beyond the last column of any sheet
@@ -128,6 +130,8 @@ class Block:
     """Whether the headers are those of our own columns, each of which says all of its cells."""
     is_beside: bool = False
     """Whether it stands to the right of another table with the same header lines."""
+    places: range | None = None
+    """The places of its lines, where other tables stand beside it."""
 
     def of_role(self, *roles: Role) -> list[Column]:
         """The columns that hold one of those, in their order."""
@@ -141,9 +145,21 @@ class Block:
         )
 
 
-def blocks(grid: Grid, before: Context, models: KnownModels, mapped: Mapped) -> Iterator[Block]:
-    """The tables of a sheet one below the other; none where no header is found."""
+def blocks(
+    grid: Grid,
+    before: Context,
+    models: KnownModels,
+    mapped: Mapped,
+    *,
+    names_suffice: bool = False,
+) -> Iterator[Block]:
+    """The tables of a sheet one below the other; none where no header is found.
+
+    Where ``names_suffice``, a table may have no column that is known to hold a setting.
+    """
     starts = list(_starts(grid, mapped, models))
+    if names_suffice and not starts:
+        starts = list(islice(_starts_of_names(grid, mapped, models), 1))
     context = with_titles(before, [grid.sheet], models)
     for number, (first, height, columns) in enumerate(starts):
         ends = starts[number + 1][0] if number + 1 < len(starts) else len(grid.lines)
@@ -187,6 +203,7 @@ def _side_by_side(grid: Grid, whole: Block, mapped: Mapped, models: KnownModels)
             titles=titles if number else whole.titles,
             above=() if number else whole.above,
             is_beside=bool(number),
+            places=places,
         )
         for number, (places, header, columns) in enumerate(found)
         for titles in [_lines_of(whole.titles, places)]
@@ -201,7 +218,10 @@ def _parts(columns: Sequence[Column]) -> list[range]:
     before_names = {column.header for column in in_order[: names[0]]} if names else set()
     starts = [0]
     for at in names[1:]:
-        if any(Role.VALUE in (column.role, *column.meaning.roles) for column in in_order[starts[-1] : at]):
+        if any(
+            Role.VALUE in (column.role, *column.meaning.roles)
+            for column in in_order[starts[-1] : at]
+        ):
             begins = at
             while in_order[begins - 1].header in before_names:
                 begins -= 1
@@ -260,6 +280,24 @@ def _starts(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]
             yield at, *found
             is_first = False
             at += found[0]
+
+
+def _starts_of_names(grid: Grid, mapped: Mapped, models: KnownModels) -> Iterator[_Start]:
+    """Where a line says that names stand below, whatever else there may be."""
+    for at, line in enumerate(grid.lines[:MOST_LINES_ABOVE]):
+        cells = line.cells.values()
+        is_header = 0 < len(cells) <= MOST_CELLS_OF_HEADER and at + 1 < len(grid.lines)
+        if (
+            is_header
+            and any(map(_is_header_of_names, cells))
+            and not any(map(is_value_like, cells))
+        ):
+            yield at, 1, _columns(grid, [line], mapped, models)
+
+
+def _is_header_of_names(cell: Cell) -> bool:
+    said = header_words(cell.text)
+    return bool(set(said.roles) & set(NAMES)) and not said.unread
 
 
 def _stands_over_a_header(grid: Grid, at: int, models: KnownModels) -> bool:
@@ -374,9 +412,7 @@ def _columns(
                 texts[place].append(f"({text})" if is_unit else text)
     alone = [_by_itself(texts[place]) for place in places]
     columns = [
-        _mapped(
-            Column(place, header, meaning, meaning, model=models.within(header)), grid, mapped
-        )
+        _mapped(Column(place, header, meaning, meaning, model=models.within(header)), grid, mapped)
         for place, meaning in zip(places, alone, strict=True)
         for header in [" ".join(texts[place])]
     ]

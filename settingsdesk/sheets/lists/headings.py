@@ -123,7 +123,9 @@ class Headings:
             for line, has_values in zip(body, with_values, strict=True)
         ]
         if not any(alone) or sum(alone) * _ONLY_SOME > len(body):
-            alone = [is_alone and _may_be_many(line) for line, is_alone in zip(body, alone, strict=True)]
+            alone = [
+                is_alone and _may_be_many(line) for line, is_alone in zip(body, alone, strict=True)
+            ]
         above, last = NOTHING_ABOVE, 0
         heads = _heads(alone, with_values)
         for line, may_head in zip(body, heads, strict=True):

@@ -22,7 +22,9 @@ _NAMED_OF_A_COLOUR = 12
 
 HIDDEN = "This {line} is hidden, so nothing of it is taken: say whether it counts"
 OLD_COLUMN = "This column says that it is old, so nothing of it is taken: say whether it counts"
-DOUBTFUL_COLUMN = "This column says that it is not sure: nothing is taken of it till that is settled"
+DOUBTFUL_COLUMN = (
+    "This column says that it is not sure: nothing is taken of it till that is settled"
+)
 HIDDEN_COLUMN = "This column is hidden, so nothing of it is taken: say whether it counts"
 HIDDEN_BESIDE = "This column is hidden; it was read like all others"
 STRUCK = "This is struck through, so it is not taken: say whether it counts"
@@ -142,7 +144,9 @@ class Marked:
         )
         if note.answered != READ.value:
             if dropped is not None:
-                self.found.drop_line(self.grid, line, is_answered=bool(note.answered))
+                is_alone = self.block.places is None  # else somebody else stands on the line
+                is_answered = bool(note.answered) and is_alone
+                self.found.drop_line(self.grid, line, is_answered=is_answered)
             else:
                 self.found.drop_cell(self.grid, line, place)
 
@@ -222,7 +226,7 @@ class Marked:
         if place in self.reading.layout.values:
             self.found.drop_cell(self.grid, line, place)
         else:
-            self.found.drop_line(self.grid, line, is_answered=True)
+            self.found.drop_line(self.grid, line, is_answered=self.block.places is None)
 
     def _who(self, line: Line) -> list[int]:
         person = self.reading.persons.get(line.number)

@@ -86,9 +86,13 @@ def heads_a_group(text: str) -> bool:
     """Whether the words of a line are those of a group: "Juniors", "Gruppe 2"."""
     found = tuple(find(text[:LONGEST_HEADER]))
     is_group = any(
-        meaning in (("heading", "group"), ("role", "group")) for at in found for meaning in at.meanings
+        meaning in (("heading", "group"), ("role", "group"))
+        for at in found
+        for meaning in at.meanings
     )
-    return is_group and not any(at.meanings and at.meanings[0].section in _OF_VALUES for at in found)
+    return is_group and not any(
+        at.meanings and at.meanings[0].section in _OF_VALUES for at in found
+    )
 
 
 def may_change(text: str) -> bool:

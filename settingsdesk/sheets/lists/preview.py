@@ -157,9 +157,9 @@ class Note:
 class ColumnQuestion:
     """What is asked once for all cells of a column, or for a word that many rows have.
 
-    ``about`` is "unit", "model", "columns" (which of several counts) or "rows". ``line`` is the column's letter, or the row's number
-    where athletes stand in columns, ``row`` the header's; ``likely`` the value of a choice, or
-    empty; ``cells`` how many wait for the answer.
+    ``about`` is "unit", "model", "columns" (which of several counts) or "rows". ``line`` is the
+    column's letter, or the row's number where athletes stand in columns, ``row`` the header's;
+    ``likely`` the value of a choice, or empty; ``cells`` how many wait for the answer.
     """
 
     key: str
@@ -256,6 +256,8 @@ class TableFound:
     names_first: str | None
     hidden: bool = False
     is_ours: bool = False
+    places: range | None = None
+    """The numbers of its columns, where other tables stand beside it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,9 +109,13 @@ def read_tables(
     """
     found = Found(models=models, file_name=file_name, answers=answers or {}, marks=marks or {})
     told = list(_read_ours(tables, found) if takes_ours else ())
-    if not told:
-        for table in tables:
-            told += _read_table(table, found, mapped)
+    for names_suffice in (False, True):
+        if not told:
+            found = Found(
+                models=models, file_name=file_name, answers=answers or {}, marks=marks or {}
+            )
+            for table in tables:
+                told += _read_table(table, found, mapped, names_suffice=names_suffice)
     _note_texts(found)
     held = [value for value in found.accepted if value.place not in found.dropped]
     accepted, twice = without_doubles(held)
@@ -183,7 +187,9 @@ def tables_of(content: bytes, file_name: str) -> tuple[Table, ...]:
     return tables
 
 
-def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFound]:
+def _read_table(
+    table: Table, found: Found, mapped: Mapped, *, names_suffice: bool
+) -> Iterator[TableFound]:
     if not _is_asked_for(table, found):
         return
     grid = grid_of(table)
@@ -192,13 +198,25 @@ def _read_table(table: Table, found: Found, mapped: Mapped) -> Iterator[TableFou
     beside: list[tuple[NoteKind, Line]] = []
     if not there:
         grid, there, beside = _on_its_side(grid, found, mapped)
+    if not there and names_suffice:
+        grid = grid_of(table)
+        context = _of_the_list(found.answers, found.known_models)
+        there = list(blocks(grid, context, found.known_models, mapped, names_suffice=True))
+        beside = []
     if not there:
         found.queries += [_no_table(table, row) for row in table.rows[:1]]
         found.texts += _texts_of_values(table)
         return
+    readings: list[BlockReading] = []
     for number, block in enumerate(there):
         texts = table.beside.texts if number == 0 else ()
-        yield _read_block(table, grid, _with_footnotes(grid, block, found), found, beside, texts)
+        if readings and not block.is_beside:
+            _say_notes(readings)
+            readings = []
+        reading = _read_block(grid, _with_footnotes(grid, block, found), found, beside, texts)
+        readings.append(reading)
+        yield _told(table, grid, reading.block, reading)
+    _say_notes(readings)
 
 
 def _read_ours(tables: Sequence[Table], found: Found) -> Iterator[TableFound]:
@@ -208,18 +226,30 @@ def _read_ours(tables: Sequence[Table], found: Found) -> Iterator[TableFound]:
     for table in (named or shown)[:1]:
         grid = grid_of(table)
         if block := own_block(grid):
-            yield _read_block(table, grid, block, found, (), table.beside.texts)
+            reading = _read_block(grid, block, found, (), table.beside.texts)
+            _say_notes([reading])
+            yield _told(table, grid, reading.block, reading)
+
+
+def _say_notes(readings: Sequence[BlockReading]) -> None:
+    """Say the notes of tables that stand beside each other: they bear on all of them."""
+    everybody = [person for reading in readings for person in reading.persons.values()]
+    lines = [line for reading in readings for line in reading.block.body]
+    for reading in readings:
+        reading.notes.say(everybody, lines)
 
 
 def _read_block(
-    table: Table,
     grid: Grid,
     block: Block,
     found: Found,
     beside: Sequence[tuple[NoteKind, Line]],
     texts: Sequence[str],
-) -> TableFound:
-    """One table of a sheet; ``beside`` are lines and ``texts`` are boxes that stand with it."""
+) -> BlockReading:
+    """One table of a sheet, but for its notes.
+
+    ``beside`` are lines and ``texts`` are boxes that stand with it.
+    """
     block = straightened(grid, block, found)
     reading = (OwnRows if block.is_ours else BlockReading)(grid, block, found)
     reading.read()
@@ -231,8 +261,7 @@ def _read_block(
     if texts:
         reading.notes.of_table(NoteKind.BOX, (block.header_line, ""), " · ".join(texts))
     Marked(grid, block, reading, found).note()
-    reading.notes.say(reading.persons.values())
-    return _told(table, grid, block, reading)
+    return reading
 
 
 def _is_asked_for(table: Table, found: Found) -> bool:
@@ -325,6 +354,7 @@ def _told(table: Table, grid: Grid, block: Block, reading: BlockReading) -> Tabl
         names_first=names_first,
         hidden=table.hidden,
         is_ours=block.is_ours,
+        places=block.places,
     )
 
 

@@ -9,7 +9,7 @@ from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, is_value_like
 from settingsdesk.sheets.lists.layout import Layout
-from settingsdesk.sheets.lists.notes import is_as_kept, is_no_name, note_says
+from settingsdesk.sheets.lists.notes import is_as_kept, is_no_name, may_change, note_says
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
     LEAVE_OUT,
@@ -30,6 +30,10 @@ A_NOTE = "This is a note beside the table: read it, nothing of it was taken"
 NOTE_OF_VALUES = (
     "This is a note that may change what the lengths mean: say whether it does, nothing is taken"
     " till then"
+)
+NOTE_NOT_KNOWN = (
+    "This is a note, and nobody but a person can tell whether it changes what the lengths mean:"
+    " nothing is taken till somebody has read it"
 )
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
 UNSURE_NAME = "More than a name stands here: read it, and say whether it changes what is taken"
@@ -87,8 +91,8 @@ class Notes:
         """A note of the whole table; whom it bears on is known when all of the table is read."""
         self._of_table.append((kind, where, text))
 
-    def say(self, everybody: Iterable[int]) -> None:
-        """Say the notes of the table, now that its athletes are known."""
+    def say(self, everybody: Iterable[int], lines: Sequence[Line]) -> None:
+        """Say the notes of the table, now that the athletes on whose lines they bear are known."""
         persons = tuple(dict.fromkeys(everybody))
         for kind, (number, column), text in self._of_table:
             where = (self.grid.sheet, number, column)
@@ -99,7 +103,14 @@ class Notes:
                 note = self.found.note(
                     kind, where, text, NOTE_OF_VALUES, says=says, persons=persons, choices=choices
                 )
-                self.leave_out(note, self.block.body)
+                self.leave_out(note, lines)
+                continue
+            if kind is NoteKind.FOOTNOTE and may_change(text) and not self.block.is_ours:
+                choices = (READ, LEAVE_OUT)
+                note = self.found.note(
+                    kind, where, text, NOTE_NOT_KNOWN, persons=persons, choices=choices
+                )
+                self.leave_out(note, lines)
                 continue
             self.found.note(kind, where, text, A_NOTE, persons=persons)
             if not (is_title or self.block.is_ours):

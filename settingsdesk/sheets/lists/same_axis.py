@@ -31,9 +31,7 @@ _Alike = tuple[str | None, str, bool]
 class SameAxis:
     """The columns of which nobody has said yet which of them counts; ``waits`` has their places."""
 
-    def __init__(
-        self, grid: Grid, block: Block, found: Found, values: Collection[Column]
-    ) -> None:
+    def __init__(self, grid: Grid, block: Block, found: Found, values: Collection[Column]) -> None:
         self._grid, self._block, self._found = grid, block, found
         self.waits: dict[int, str] = {}
         """The key of the question that is open, by place."""
@@ -80,9 +78,7 @@ class SameAxis:
                 if name != answered
             }
             return
-        headers = [
-            f"{name} ({column.header})" for name, column in zip(names, columns, strict=True)
-        ]
+        headers = [f"{name} ({column.header})" for name, column in zip(names, columns, strict=True)]
         why = WHICH_COUNTS.format(columns=" and ".join(headers), axis=axis)
         choices = [
             Choice(name, f"Column {header}") for name, header in zip(names, headers, strict=True)
