@@ -43,6 +43,7 @@ NO_MODELS = KnownModels({})
 
 _NUMERIC = re.compile(r"[\s\d.,/'\"½⅛¼⅜⅝¾⅞±+-]*\d[\s\d.,/'\"½⅛¼⅜⅝¾⅞-]*")
 _FIGURE = re.compile(r"\d")
+_YEAR = re.compile(r"(?:19|20)\d\d(?: ?[/–-] ?\d\d(?:\d\d)?)?")
 _AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
 
 
@@ -320,12 +321,19 @@ def _header_at(
     least = _merged_down(grid, at)
     for height in range(1, MOST_HEADER_LINES + 1):
         lines = grid.lines[at : at + height]
-        if len(lines) < height or any(map(is_value_like, lines[-1].cells.values())):
+        is_of_years = height > 1 and _is_of_years(lines)
+        if len(lines) < height or (
+            not is_of_years and any(map(is_value_like, lines[-1].cells.values()))
+        ):
             break
-        if height > max(least, 1) and (
-            not _is_wordy(lines[-1], models)
-            or _may_be_a_row(lines[-1], models)
-            or _heads_rows(lines)
+        if (
+            height > max(least, 1)
+            and not is_of_years
+            and (
+                not _is_wordy(lines[-1], models)
+                or _may_be_a_row(lines[-1], models)
+                or _heads_rows(lines)
+            )
         ):
             break
         if height < least:
@@ -336,6 +344,19 @@ def _header_at(
         ):
             best = height, columns
     return best
+
+
+def _is_of_years(lines: Sequence[Line]) -> bool:
+    """Whether the last line has a year over columns, and nobody's name: "2025", "2025/26"."""
+    *above, last = lines
+    places = {
+        place
+        for line in above
+        for place, cell in line.cells.items()
+        if set(header_words(cell.text).roles) & set(NAMES)
+    }
+    is_years = all(_YEAR.fullmatch(cell.text.strip()) for cell in last.cells.values())
+    return is_years and len(last.cells) > 1 and not places & last.cells.keys()
 
 
 def _heads_rows(lines: Sequence[Line]) -> bool:

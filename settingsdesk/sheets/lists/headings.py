@@ -33,9 +33,10 @@ A_NAME_ALONE = (
 )
 LONGEST = 40  # characters of a group
 _MOST_WORDS = 6
+_AGE_GROUP = re.compile(r"U ?\d{1,2}|\d{1,2}[-–]\d{1,2}", re.IGNORECASE)  # U12, 9-10
 _FIGURE = re.compile(r"\d")
 _AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
-_ONLY_SOME = 3  # one line of so many may have no value; where more have none, they are athletes
+_MOST_WITHOUT = 0.67  # of the lines; where more have no value, those are athletes
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ class Headings:
         self._headings: dict[int, Heading] = {}
         self._names_alone: dict[int, str] = {}
         self._last_above: dict[int, int] = {}
+        self._ask_of_names = True
         if not (block.is_ours or block.is_long or grid.on_its_side):
             self._read(block.body)
 
@@ -122,10 +124,7 @@ class Headings:
             self._is_alone(line) and not has_values
             for line, has_values in zip(body, with_values, strict=True)
         ]
-        if not any(alone) or sum(alone) * _ONLY_SOME > len(body):
-            alone = [
-                is_alone and _may_be_many(line) for line, is_alone in zip(body, alone, strict=True)
-            ]
+        self._ask_of_names = sum(alone) <= _MOST_WITHOUT * len(body)
         above, last = NOTHING_ABOVE, 0
         heads = _heads(alone, with_values)
         for line, may_head in zip(body, heads, strict=True):
@@ -180,19 +179,17 @@ class Headings:
         words = text.split()
         if len(text) > LONGEST or len(words) > _MOST_WORDS:
             return None
-        if heads_a_group(text) or (_FIGURE.search(text) and not after):
+        if heads_a_group(text) or _AGE_GROUP.fullmatch(text):
             now = replace(above, group=text.rstrip(" :："))
             return now, Heading(where, text, READ_AS_GROUP, True)
-        if self._layout.has_both_names or (len(words) == 1 and not self._have_one_word):
+        if not self._ask_of_names:
+            return None
+        is_no_name = self._layout.has_both_names or bool(_FIGURE.search(text))
+        if is_no_name or (len(words) == 1 and not self._layout.names_of_one_word):
             return above, Heading(where, text, A_HEADING, False)
         if "," not in text and len(words) > 1:
             self._names_alone[line.number] = text
         return None
-
-    @property
-    def _have_one_word(self) -> bool:
-        """Whether athletes are called by one word here: in the scripts without blanks, too."""
-        return self._layout.names_of_one_word
 
     def _where(self, line: Line) -> Place:
         return (self._grid.sheet, *self._grid.where(line, min(line.cells)))
@@ -204,12 +201,6 @@ NOTHING_ABOVE = Above()
 def _key(where: Place) -> str:
     sheet, row, column = where
     return f"heading:{sheet}!{column}{row}"
-
-
-def _may_be_many(line: Line) -> bool:
-    """Whether a line heads others however many such lines there are: its words say so."""
-    [cell] = line.cells.values()
-    return heads_a_group(cell.text) or bool(_FIGURE.search(cell.text))
 
 
 def _heads(alone: Sequence[bool], with_values: Sequence[bool]) -> Iterator[bool]:

@@ -1,5 +1,6 @@
 """What each place of a table's lines is read for, and what kind of line one is."""
 
+import re
 from functools import cached_property
 
 from settingsdesk.sheets.lists.grid import Line
@@ -7,6 +8,8 @@ from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_lik
 from settingsdesk.sheets.lists.vocabulary import Role, RowSays, row_says
 from settingsdesk.sheets.table import CellKind
 
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_YEAR = re.compile(r"(?:19|20)?\d\d|(?:13|14|25|98)\d\d")  # of other calendars, too
 ABOUT_PERSONS = frozenset(
     (
         *NAMES,
@@ -27,9 +30,14 @@ class Layout:
     def __init__(self, block: Block) -> None:
         self.block = block
         self.uses = {place: _use_of(column) for place, column in block.columns.items()}
+        self.unlike_its_header = {
+            column.place for column in block.of_role(Role.BIRTH_YEAR) if not self._are_days(column)
+        }
         self.about_persons: dict[Role, Column] = {}
         for column in block.columns.values():
-            if (role := column.role) in ABOUT_PERSONS:
+            if (
+                role := column.role
+            ) in ABOUT_PERSONS and column.place not in self.unlike_its_header:
                 self.about_persons.setdefault(role, column)
         self.values = {
             place: block.columns[place] for place, use in self.uses.items() if use is Role.VALUE
@@ -39,7 +47,7 @@ class Layout:
             place
             for place, column in block.columns.items()
             if column.role is None and self.uses[place] is Role.NOT_KEPT
-        }
+        } | self.unlike_its_header
         self.taken_with_the_row = {
             place for place, use in self.uses.items() if use and use not in LOOKED_AT
         } - self.unknown
@@ -48,6 +56,14 @@ class Layout:
         self.has_both_names = bool(
             block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
         )
+
+    def _are_days(self, column: Column) -> bool:
+        """Whether birth years can stand in a column: no number in it is larger or smaller."""
+        if column.is_said:
+            return True
+        cells = (line.cells.get(column.place) for line in self.block.body)
+        numbers = [cell.text for cell in cells if cell is not None and _NUMBER.fullmatch(cell.text)]
+        return all(_YEAR.fullmatch(number) for number in numbers)
 
     def has_values(self, line: Line) -> bool:
         """Whether a line has a figure, or anything where lengths, marks and deviations stand."""

@@ -38,7 +38,7 @@ NOTE_NOT_KNOWN = (
 FIGURE_IN_REMARK = "This remark has a figure in it: read it, nothing of it was taken"
 UNSURE_NAME = "More than a name stands here: read it, and say whether it changes what is taken"
 _BESIDE_A_NAME = re.compile(r"[?？؟]\s*$|[*†‡※]")
-_IN_BRACKETS = re.compile(r"[(\[（]([^)\]）]*)")
+_IN_BRACKETS = re.compile(r"[(\[（]\s*[^\W\d_]")
 
 
 class Notes:
@@ -181,6 +181,7 @@ class Notes:
             says=(NoteSays.DOUBT,),
             persons=[person],
             choices=(READ, LEAVE_OUT),
+            of_column=f"names:{self.grid.sheet}",
         )
         self.leave_out(note, [line])
 
@@ -193,10 +194,10 @@ class Notes:
 
 def _has_a_note(name: str) -> bool:
     """Whether a question mark, a footnote's sign or words in brackets stand with a name."""
-    in_brackets = _IN_BRACKETS.search(name)
-    return bool(_BESIDE_A_NAME.search(name) or (in_brackets and note_says(in_brackets[1])))
+    return bool(_BESIDE_A_NAME.search(name) or _IN_BRACKETS.search(name))
 
 
 def is_legend(text: str) -> bool:
     """Whether a text beside the rows tells what something in them means: "red = old"."""
-    return bool(note_says(text)) and any(sign in text for sign in "=:：＝")
+    is_told = any(sign in text for sign in "=＝")
+    return is_told or (bool(note_says(text)) and any(sign in text for sign in ":："))

@@ -41,7 +41,7 @@ from settingsdesk.sheets.lists.vocabulary import (
     together,
     unit_word,
 )
-from settingsdesk.sheets.table import Cell
+from settingsdesk.sheets.table import Cell, CellKind
 
 LONGEST_NAME = 80
 _UNITS = {unit.value: unit for unit in ListUnit}
@@ -253,10 +253,11 @@ class BlockReading:
 
     def _cell(self, line: Line, place: int, cell: Cell, row: Row) -> None:
         use = self.layout.uses.get(place)
-        if use is None and is_legend(cell.text):
+        is_known = use is not None and place not in self.layout.unknown
+        if not is_known and cell.kind is CellKind.TEXT and is_legend(cell.text):
             self.notes.of_table(NoteKind.FOOTNOTE, self.grid.where(line, place), cell.text)
         elif use is None:
-            self._doubt(line, place, NO_HEADER, row)
+            self._without_header(line, place, cell, row)
         elif use is Role.ACCEPTS:
             self._deviation(line, self.block.columns[place], cell, row)
         elif use is Role.AXIS and row.meaning is None:
@@ -266,11 +267,22 @@ class BlockReading:
         elif use is Role.REMARK and not _is_kept_reason(self.block.columns[place], cell):
             self.notes.remark(line, place, cell.text, row.person)
         elif place in self.layout.unknown:
-            header = self.block.columns[place].header
-            if note_says(header):
-                self.notes.remark(line, place, f"{header}: {cell.text}", row.person)
-            elif may_change(cell.text):
-                self.notes.remark(line, place, cell.text, row.person)
+            self._of_unknown(line, place, cell, row)
+
+    def _without_header(self, line: Line, place: int, cell: Cell, row: Row) -> None:
+        """A cell below no header: a figure may be what holds, so whoever has it waits."""
+        self._doubt(line, place, NO_HEADER, row)
+        if row.person is not None and is_value_like(cell):
+            number, letter = self.grid.where(line, place)
+            self.found.hold([row.person], f"cell:{self.grid.sheet}!{letter}{number}")
+
+    def _of_unknown(self, line: Line, place: int, cell: Cell, row: Row) -> None:
+        """A cell of a column that nobody knows: words in it may be about the values."""
+        header = self.block.columns[place].header
+        if note_says(header):
+            self.notes.remark(line, place, f"{header}: {cell.text}", row.person)
+        elif may_change(cell.text) and not is_value_like(cell):
+            self.notes.remark(line, place, cell.text, row.person)
 
     def _value(self, line: Line, column: Column, cell: Cell, row: Row) -> None:
         if row.person is None:
@@ -578,7 +590,9 @@ class BlockReading:
             if is_no_column and set(note_says(column.header)) - {NoteSays.UNIT}:
                 where = self.grid.where(header, column.place)
                 self.notes.of_table(NoteKind.FOOTNOTE, where, column.header)
-            elif column.role is None and column.header and not column.meaning.is_ambiguous:
+            elif column.place in self.layout.unlike_its_header or (
+                column.role is None and column.header and not column.meaning.is_ambiguous
+            ):
                 self.found.query(self.grid, header, column.place, UNKNOWN_COLUMN, column.header)
             first = self.layout.about_persons.get(column.role) if column.role else None
             if column.role and first not in (None, column):
