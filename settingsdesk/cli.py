@@ -28,6 +28,7 @@ from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import Squad
+from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad.settings import setting_of_setup
@@ -403,9 +404,9 @@ def import_command(
         if is_taken and not preview:
             new, kept = coach_lists.take(session, squad, seen)
     if preview and (as_json or not seen.is_ours):
-        _tell_list(seen.preview, as_json=as_json)
+        _tell_list(seen.preview, as_json=as_json, scales=seen.mark_scales)
         return
-    if seen.is_ours and not as_json:
+    if not as_json:
         _tell_changes(seen)
     if not is_taken:
         for line in open_lines(seen):
@@ -425,6 +426,10 @@ LIST_NOT_TAKEN = (
 
 
 def _tell_changes(seen: Look) -> None:
+    """On whose scales marks are read, and what a sheet of our own columns would change."""
+    _tell_scales(seen.mark_scales)
+    if not seen.is_ours:
+        return
     for line in change_lines(seen):
         click.echo(line)
     if seen.sheets_not_read:
@@ -433,10 +438,20 @@ def _tell_changes(seen: Look) -> None:
     click.echo(f"{changing} rows change something, {unchanged} change nothing.")
 
 
-def _tell_list(found: ListPreview, *, as_json: bool) -> None:
+def _tell_scales(scales: Mapping[str, MarkScale]) -> None:
+    for name, scale in scales.items():
+        click.echo(f"Marks of {name}: {scale.in_words or scale.why_not}")
+
+
+def _tell_list(
+    found: ListPreview, *, as_json: bool, scales: Mapping[str, MarkScale] | None = None
+) -> None:
+    """A list as it is read; ``scales`` are those of its marks, where the club is known."""
     if as_json:
-        _echo_json(list_data(found))
+        read_on = {name: scale.in_words or None for name, scale in (scales or {}).items()}
+        _echo_json({**list_data(found), "mark_scales": read_on})
         return
+    _tell_scales(scales or {})
     for line in list_lines(found):
         click.echo(line)
 

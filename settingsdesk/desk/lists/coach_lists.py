@@ -18,6 +18,7 @@ from settingsdesk.desk.lists.listed_people import (
     Taker,
     listed_people,
 )
+from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
@@ -40,6 +41,8 @@ CLUBS = "clubs"
 UNIT_OF_ALL, DATUM_OF_ALL, MODEL_OF_ALL = "unit", "datum", "model"
 """The keys of answers for a whole list: a unit; "floor", or "mat:200" with the mat's millimetres; a
 model's name."""
+SCALE = "scale:"
+"""Begins the key of the answer on whose scale a model's marks are; its name follows."""
 NO_ANSWERS = Answers()
 LONGEST_GROUP = 40
 MOST_CLUBS = 100  # so many names of one list are compared with those that are known
@@ -126,6 +129,16 @@ class Look:
         )
 
     @property
+    def mark_scales(self) -> Mapping[str, MarkScale]:
+        """On whose scales the marks of the list are read, by the model's name."""
+        return {
+            setting.model_name: setting.scale
+            for athlete in self.people
+            for setting in athlete.settings
+            if setting.scale is not None
+        }
+
+    @property
     def taken(self) -> Sequence[ListedPerson]:
         """Whoever nothing speaks against."""
         return [athlete for athlete in self.people if not athlete.why_not]
@@ -210,7 +223,12 @@ def look(
         found.club = same_clubs.get(name, name)
         found.group = found.group or ("" if preview.is_ours else answers.group)
     accepts_mm = 0 if preview.is_ours else accepts_mm
-    listed, queries = listed_people(session, taker, preview, versions, accepts_mm, chosen)
+    scales = {
+        key.removeprefix(SCALE): answer
+        for key, answer in answers.said.items()
+        if key.startswith(SCALE)
+    }
+    listed, queries = listed_people(session, taker, preview, versions, accepts_mm, chosen, scales)
     preview = replace(preview, queries=tuple(in_order(queries, [table.sheet for table in tables])))
     why = {query.key: query.why for query in preview.queries if query.key}
     people = [

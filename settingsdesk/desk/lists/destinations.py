@@ -25,6 +25,7 @@ class MeetEntries:
 
     reason = "From the club's list"
     takes_ours = False
+    has_our_marks = False
 
     def __init__(self, session: ClubSession, meet_id: int) -> None:
         self._meet = desk_meets.meet(session, meet_id)
@@ -105,6 +106,7 @@ class Squad:
 
     reason = "From a list"
     takes_ours = True
+    has_our_marks = True
 
     def __init__(self, session: ClubSession) -> None:
         self._squad = _by_names(desk_athletes.find(session))

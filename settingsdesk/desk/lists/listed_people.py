@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.lists.mark_scales import AS_PRINTED, MarkScale, mark_scales
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
@@ -47,6 +48,8 @@ class ListedSetting:
     present: SettingVersion | None = None
     marks: Mapping[str, str] = field(default_factory=dict)
     """The marks that the list gives, by axis."""
+    scale: MarkScale | None = None
+    """On whose scale those marks are read; None where there are none."""
     kind: str | None = None
     is_named: bool = True
     """Whether the list itself says which model is meant, by its name."""
@@ -122,6 +125,8 @@ class Taker(Protocol):
     """Why a setting has another version now, where the list does not say it."""
     takes_ours: bool
     """Whether a sheet of our own columns is taken as one: whole, with groups and printed names."""
+    has_our_marks: bool
+    """Whether marks are those of the club's own apparatus, unless somebody says otherwise."""
 
     def known(self, person: Person, club: str, start_number: str, group: str) -> int | None:
         """The athlete that a line is about, None for a new one.
@@ -161,12 +166,13 @@ def listed_people(
     versions: Sequence[ModelVersion],
     accepts_mm: int,
     chosen: Mapping[str, str],
+    scales: Mapping[str, str],
 ) -> tuple[list[ListedPerson], list[Query]]:
     """Everybody on a list, in its order, and what is asked of it now that the desk is known.
 
     ``versions`` are the models that are known, ``accepts_mm`` the deviation that is accepted where
     neither the list nor the setting before states one, ``chosen`` the model by its name for kinds
-    of apparatus of which the list names none.
+    of apparatus of which the list names none, ``scales`` what was said of the scales of marks.
     """
     # All faults of a sheet of our own are told at once, of whoever waits for an answer too.
     values = _by_person([*preview.accepted, *(preview.waiting if preview.is_ours else ())])
@@ -176,7 +182,12 @@ def listed_people(
         who = _new_in_ours(preview.persons, who)
     times = Counter(meant.known for meant in who if meant.known is not None)
     present = desk_settings.latest_by_model(session, times, versions)
-    reading = _Reading(taker, preview.is_ours, versions, present, accepts_mm, chosen)
+    scale_of: Mapping[int, MarkScale] = {}
+    if preview.is_ours:  # its columns say that marks are those of the model's scale
+        scale_of = {version.id: MarkScale(version.model, AS_PRINTED) for version in versions}
+    elif any(value.mark is not None for of_person in values.values() for value in of_person):
+        scale_of = mark_scales(session, versions, scales, are_ours=taker.has_our_marks)
+    reading = _Reading(taker, preview.is_ours, versions, present, accepts_mm, chosen, scale_of)
     people = [
         reading.listed(found, meant, values.get(at, []), unbelieved.get(at, []))
         for at, (found, meant) in enumerate(zip(preview.persons, who, strict=True))
@@ -243,8 +254,9 @@ def _names(found: PersonFound) -> tuple[str, str]:
 class _Reading:
     """One list being made ready for one taker; ``present`` goes by model and athlete.
 
-    ``queries`` are what only the desk can tell of a cell, ``kept_already`` the places of lengths
-    that are hardly believed and are the athlete's already: nobody is asked about those again.
+    ``scales`` are those of marks, by model, where the list has any. ``queries`` are what only the
+    desk can tell of a cell, ``kept_already`` the places of lengths that are hardly believed and are
+    the athlete's already: nobody is asked about those again.
     """
 
     taker: Taker
@@ -253,6 +265,7 @@ class _Reading:
     present: Mapping[int, Mapping[int, SettingVersion]]
     accepts_mm: int
     chosen: Mapping[str, str]
+    scales: Mapping[int, MarkScale]
     queries: list[Query] = field(default_factory=list)
     kept_already: set[Place] = field(default_factory=set)
 
@@ -342,10 +355,18 @@ class _Reading:
             listed,
             model_name=model.name,
             kind=model.kind.key,
-            as_read={key: f"{value.read} ({value.converted})" for key, value in wanted.items()},
+            as_read=self._as_read(wanted, None),
             present=present,
             marks={key: value.mark for key, value in wanted.items() if value.mark is not None},
         )
+        if listed.marks:
+            scale = self.scales[version.id]
+            listed = replace(listed, scale=scale)
+            if scale.model is None:
+                return replace(listed, why_not=scale.why_not)
+            model = scale.model
+            if not self.is_ours:
+                listed = replace(listed, as_read=self._as_read(wanted, scale))
         stops = self._stops(model, wanted)
         lacking = [axis for axis in model.kind.axes if axis.key not in stops]
         if lacking:
@@ -364,6 +385,16 @@ class _Reading:
             return replace(listed, setting=setting_wished(model, wishes))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
+
+    def _as_read(
+        self, wanted: Mapping[str, Accepted], scale: MarkScale | None
+    ) -> Mapping[str, str]:
+        """What the list says of each axis, for the record; of marks with the scale."""
+        of = f", {scale.in_words}" if scale is not None else ""
+        return {
+            key: f"{value.read} ({value.converted}{of if value.mark is not None else ''})"
+            for key, value in wanted.items()
+        }
 
     def _stops(
         self, model: ApparatusModel, wanted: Mapping[str, Accepted]

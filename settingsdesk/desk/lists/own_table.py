@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from settingsdesk.desk.lists.answers import Answers, cell_key, name_key
-from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.coach_lists import SCALE, Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
+from settingsdesk.desk.lists.mark_scales import AS_PRINTED, PRINTED
+from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (
     JOIN,
@@ -116,6 +118,11 @@ class Asked:
     column: str = ""
     """The column that it is about, as what is said of columns names it."""
 
+    @property
+    def label(self) -> str:
+        """What is asked about, in words."""
+        return f"{quoted(self.text)} in {self.where}" if self.text else f"Marks of {self.where}"
+
 
 @dataclass(frozen=True, slots=True)
 class SeenPage:
@@ -178,7 +185,7 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
 def _asked_once(seen: Look) -> Iterator[Asked]:
     """What is asked of columns, notes and names; of several remarks of one column once."""
     said = seen.answers.said
-    asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen)]
+    asked = [*_of_columns(seen), *_of_notes(seen), *_of_names(seen), *_of_scales(seen)]
     yield from asked
     keys = {question.key for question in asked}
     for key, answer in said.items():
@@ -228,6 +235,24 @@ def _of_names(seen: Look) -> Iterator[Asked]:
         if query.key.startswith(WHO):
             where = place(query.sheet, query.row, query.column)
             yield Asked(query.key, where, query.read, query.why, (SAME, TWO), query.likely)
+
+
+def _of_scales(seen: Look) -> Iterator[Asked]:
+    """On whose scale marks are read, where the club's apparatus has one of its own."""
+    for name, scale in seen.mark_scales.items():
+        if scale.pieces:
+            choices = [
+                Choice(str(piece.id), f"{piece.name}: {piece.scale_used}") for piece in scale.pieces
+            ]
+            said = f"they are read on {scale.in_words}" if scale.model else scale.why_not
+            yield Asked(
+                key=f"{SCALE}{name}",
+                where=name,
+                text="",
+                why=f"The list gives marks: {said}",
+                choices=(*choices, Choice(PRINTED, AS_PRINTED)),
+                answered=scale.chosen,
+            )
 
 
 def _is_asked(line: SeenLine) -> bool:

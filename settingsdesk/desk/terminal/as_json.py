@@ -65,10 +65,21 @@ def transfer_data(found: Transfer, piece: Piece) -> dict[str, Any]:
 def list_data(found: ListPreview) -> dict[str, Any]:
     """What a coach's list says: each value that is taken, and each cell that is to be settled.
 
-    ``waiting`` are values that are read and not taken before a note or question is answered,
-    ``columns`` how each column was read and why, ``questions`` what is asked of a whole column.
+    ``athletes`` are all whom it names, with a setting or without. ``waiting`` are values that are
+    read and not taken before a note or question is answered, ``columns`` how each column was read
+    and why, ``questions`` what is asked of a whole column.
     """
     return {
+        "athletes": [
+            {
+                "athlete": person.shown,
+                "club": person.club,
+                "group": person.group,
+                "row": person.at[1],
+                "waits": bool(person.waits),
+            }
+            for person in found.persons
+        ],
         "accepted": [_listed(cell) for cell in found.accepted],
         "queries": [
             {

@@ -28,6 +28,7 @@ def list_lines(found: ListPreview) -> Iterator[str]:
         model = f", {cell.model}" if cell.model else ""
         where = place(cell.sheet, cell.row, cell.column)
         yield f"{where}: {cell.athlete}{model}, {axis}: {cell.converted}"
+    yield from _without_values(found)
     for sheet in dict.fromkeys(table.sheet for table in found.tables if table.hidden):
         yield f"Rows or columns of sheet {quoted(sheet)} are hidden; each is said below."
     for column in (column for table in found.tables for column in table.columns):
@@ -47,6 +48,14 @@ def list_lines(found: ListPreview) -> Iterator[str]:
     for query in found.queries:
         where = place(query.sheet, query.row, query.column)
         yield f"{where}: {quoted(query.read)}: {query.why}"
+
+
+def _without_values(found: ListPreview) -> Iterator[str]:
+    """Whoever a list names without any value that can be taken."""
+    with_values = {cell.person for cell in (*found.accepted, *found.waiting)}
+    for at, person in enumerate(found.persons):
+        if at not in with_values:
+            yield f"{place(*person.at)}: {person.shown}: no value is taken"
 
 
 def open_lines(seen: Look) -> Iterator[str]:

@@ -1,6 +1,8 @@
 """What the tables of a file have come to, and how the cells of one column come to it."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+import re
+import unicodedata
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -23,6 +25,7 @@ from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_value
 from settingsdesk.sheets.refusals import WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Cell, CellKind
 
+_BLANKS_AT_A_SIGN = re.compile(r" ?([/|:+–-]) ?")
 MOST_QUERIES = 30_000  # of all cells; a list of 5,000 athletes in which each third cell is in doubt
 MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
 
@@ -51,6 +54,9 @@ class Found:
     places: dict[int, int] | None = None
     """Where athletes stand once those who are left out are gone."""
     _known: KnownModels | None = None
+    _labels: dict[tuple[str | None, str | None, str | None], dict[str, list[str]]] = field(
+        default_factory=dict
+    )
 
     @property
     def known_models(self) -> KnownModels:
@@ -153,6 +159,17 @@ class Found:
             return None
         return {label for axes in known for label in axes.get(axis or "", ())}
 
+    def printed_labels(
+        self, kind: str | None, axis: str | None, model: str | None
+    ) -> Mapping[str, Sequence[str]]:
+        """The same labels, by how they read without capitals, width and blanks."""
+        at = (kind, axis, model)
+        if at not in self._labels:
+            by_signs = self._labels[at] = {}
+            for label in self.labels_of(kind, axis, model) or ():
+                by_signs.setdefault(as_printed(label), []).append(label)
+        return self._labels[at]
+
     def query(
         self,
         grid: Grid,
@@ -178,6 +195,12 @@ class Found:
         self.doubts += 1
         if self.doubts > MOST_DOUBTS:
             raise WorkbookHoldsTooMuch(self.file_name, "different cells in doubt", MOST_DOUBTS)
+
+
+def as_printed(label: str) -> str:
+    """A label without what nobody tells apart on a rail: capitals, width, and blanks at signs."""
+    plain = " ".join(unicodedata.normalize("NFKC", label).casefold().split())
+    return _BLANKS_AT_A_SIGN.sub(r"\1", plain)
 
 
 @dataclass(slots=True)

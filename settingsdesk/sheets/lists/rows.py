@@ -10,7 +10,7 @@ from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.deviations import read_deviation
-from settingsdesk.sheets.lists.found import ColumnReading, Found
+from settingsdesk.sheets.lists.found import ColumnReading, Found, as_printed
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
 from settingsdesk.sheets.lists.headings import Headings
@@ -33,6 +33,8 @@ from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.untold_units import untold_unit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_typed
 from settingsdesk.sheets.lists.values_doubts import NO_UNIT
+from settingsdesk.sheets.lists.values_figures import read_length
+from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import (
     HeaderMeaning,
     Role,
@@ -299,23 +301,46 @@ class BlockReading:
             return
         number, letter = self.grid.where(line, column.place)
         typed = self.found.answers.get(f"cell:{self.grid.sheet}!{letter}{number}")
+        if typed == "-":
+            return
         if typed:
-            if typed == "-":
-                return
             cell = Cell(cell.column, typed)
-            read = read_typed(typed, reading.said)
-        else:
-            read = reading.read(cell)
+        read = read_typed(typed, reading.said) if typed else reading.read(cell)
         if isinstance(read, Doubt):
-            if read.why is NO_UNIT and (column.place, row.axis_text) in self._untold:
-                return  # the column is asked about as a whole
-            self._doubt(line, column.place, read.why, row)
-            if read.unbelieved:
-                value = self._accepted(line, column, cell, row, reading.said, read.unbelieved)
-                self.found.unbelieved.append(value)
-        else:
-            value = self._accepted(line, column, cell, row, reading.said, read)
-            self.found.accepted.append(value)
+            model = row.model or self._model_of(column)
+            read = self._printed_label(cell, reading.said, model) or read
+        if isinstance(read, Doubt):
+            self._no_value(line, column, cell, row, read, reading.said)
+            return
+        self.found.accepted.append(self._accepted(line, column, cell, row, reading.said, read))
+
+    def _no_value(
+        self, line: Line, column: Column, cell: Cell, row: Row, doubt: Doubt, said: Said
+    ) -> None:
+        if doubt.why is NO_UNIT and (column.place, row.axis_text) in self._untold:
+            return  # the column is asked about as a whole
+        self._doubt(line, column.place, doubt.why, row)
+        if doubt.unbelieved:
+            value = self._accepted(line, column, cell, row, said, doubt.unbelieved)
+            self.found.unbelieved.append(value)
+
+    def _model_of(self, column: Column) -> str | None:
+        """The model that a column's header names, or that a person said is meant there."""
+        return column.model or self.same_axis.models.get(column.place)
+
+    def _printed_label(self, cell: Cell, said: Said, model: str | None) -> Value | None:
+        """The mark whose label is just what stands in a cell, however unusual it looks."""
+        may_be_length = said.unit is not ListUnit.MARK and read_length(plain(cell.text))
+        if cell.kind is not CellKind.TEXT or may_be_length:
+            return None
+        alike = self.found.printed_labels(said.kind, said.axis, model).get(
+            as_printed(cell.text), ()
+        )
+        same = [cell.text.strip()] if cell.text.strip() in alike else list(alike)
+        if len(same) != 1:
+            return None
+        [label] = same
+        return Value(None, label, ListUnit.MARK, f"mark {label}")
 
     def _accepted(
         self, line: Line, column: Column, cell: Cell, row: Row, said: Said, read: Value
@@ -324,7 +349,7 @@ class BlockReading:
         return Accepted(
             row.athlete,
             row.club,
-            row.model or column.model or self.same_axis.models.get(column.place),
+            row.model or self._model_of(column),
             said.kind,
             said.axis or "",
             read.value_mm,
@@ -351,7 +376,7 @@ class BlockReading:
             self._doubt(line, column.place, read, row)
             return
         person = self.found.persons.found[row.person]
-        model = row.model or column.model
+        model = row.model or self._model_of(column)
         person.accepts_mm[(model, said.kind, said.axis or EVERY_AXIS)] = read
 
     def _reading_of(self, column: Column, row: Row) -> ColumnReading | None:

@@ -92,7 +92,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
         known[name] = seen.mapped.get(coach_lists.CLUBS, {}).get(club)
     for name, asked in _asked(page):
         fields[name] = ChoiceField(
-            f"{quoted(asked.text)} in {asked.where}",
+            asked.label,
             choices=[
                 (value, f"{label} (likely)" if value == asked.likely else label)
                 for value, label in asked.choices
