@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from settingsdesk.cards.fit import Place, fitted
+from settingsdesk.cards.fit import Fitted, Place, fitted
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
@@ -91,6 +91,7 @@ class _LaidRow:
     name: tuple[str, ...]
     name_pt: float
     under: tuple[str, ...]
+    marks: tuple[Fitted, ...]
     moves: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -98,10 +99,15 @@ class _LaidRow:
     def body_mm(self) -> float:
         return max(
             len(self.name) * _line_mm(_NAME_PT) + len(self.under) * _line_mm(_SMALL_PT),
-            _line_mm(_MARK_PT) + _line_mm(_SMALL_PT) if self.row.marks else 0,
+            self.marks_mm + _line_mm(_SMALL_PT) if self.marks else 0,
             len(self.moves) * _line_mm(_TEXT_PT),
             _BOX_MM,
         )
+
+    @property
+    def marks_mm(self) -> float:
+        broken_mm = (len(mark.lines) * _line_mm(mark.size_pt) for mark in self.marks)
+        return max(_line_mm(_MARK_PT), *broken_mm)
 
     @property
     def high_mm(self) -> float:
@@ -252,6 +258,10 @@ class _Sheet:
             name=name,
             name_pt=name_pt,
             under=self._broken(row.under_name, _NAME_MM - 2, _SMALL_PT, Face.REGULAR),
+            marks=tuple(
+                fitted(self._shown(mark), self._mark_place(place))
+                for place, (mark, _) in enumerate(row.marks)
+            ),
             moves=self._all_broken(row.moves, self.moves_wide_mm - 2, Face.REGULAR),
             notes=self._all_broken([f"! {note}" for note in row.notes], wide_mm, Face.BOLD),
         )
@@ -269,8 +279,8 @@ class _Sheet:
             self._who(laid, top_mm)
         for place in range(len(self.axes_mm)):
             with cell():
-                if laid.row.marks:
-                    self._mark(place, *laid.row.marks[place], top_mm)
+                if laid.marks:
+                    self._mark(place, laid, top_mm)
         with cell():
             self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
         with cell():
@@ -287,13 +297,18 @@ class _Sheet:
         self.y_mm += laid.high_mm + stretch_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.2)
 
-    def _mark(self, place: int, mark: str, length: str, top_mm: float) -> None:
+    def _mark_place(self, place: int) -> Place:
+        """Room for a mark: smaller, then on more lines, and never cut."""
+        wide_mm = self.axes_mm[place] - 1
+        return Place(wide_mm, _MARK_PT, 12, lines=_MOST_LINES, face=Face.BOLD, wrapped_pt=12)
+
+    def _mark(self, place: int, laid: _LaidRow, top_mm: float) -> None:
         left_mm, wide_mm = self._axis_left_mm(place), self.axes_mm[place] - 1
-        base_mm = top_mm + 0.8 * _line_mm(_MARK_PT)
-        fit = fitted(self._shown(mark), Place(wide_mm, _MARK_PT, 12, face=Face.BOLD))
-        self.pen.lines(left_mm, base_mm, fit, Face.BOLD)
+        mark, (_, length) = laid.marks[place], laid.row.marks[place]
+        largest_pt = _MARK_PT if len(mark.lines) == 1 else mark.size_pt
+        self.pen.lines(left_mm, top_mm + 0.8 * _line_mm(largest_pt), mark, Face.BOLD)
         small = fitted(self._shown(length), Place(wide_mm, _SMALL_PT, _SMALL_PT))
-        self.pen.lines(left_mm, base_mm + _line_mm(_SMALL_PT) + 0.8, small)
+        self.pen.lines(left_mm, top_mm + laid.marks_mm + 0.8 * _line_mm(_SMALL_PT), small)
 
     def _who(self, laid: _LaidRow, top_mm: float) -> None:
         left_mm = _LEFT_MM + _NUMBER_MM

@@ -10,7 +10,7 @@ from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
 from settingsdesk.desk.terminal.as_text import minutes
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import length_in_words, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.geometry import Leaning
@@ -97,7 +97,8 @@ def issue(sheet: CrewSheet) -> str:
 def sums(sheet: CrewSheet) -> list[str]:
     """What stands below it: the time in all, and the warm-up of the rule book beside it."""
     estimate = ", by times that are estimates" if sheet.piece.model.procedure.estimated else ""
-    told = [f"{sheet.change_overs} change-overs, {minutes(sheet.seconds)} in all{estimate}."]
+    changes = f"{so_many(sheet.change_overs, 'change-over')}, {minutes(sheet.seconds)} in all"
+    told = [f"{changes}{estimate}{uncounted(sheet)}."]
     found = sheet.warm_up
     if found is None:
         return told
@@ -105,12 +106,21 @@ def sums(sheet: CrewSheet) -> list[str]:
     source = ", ".join(part for part in (rule.source, rule.edition) if part)
     told.append(
         f"Warm-up: {rule.in_words} ({source}; {rule.standing.value}). Together"
-        f" {minutes(found.has_s)}, of which {minutes(max(found.left_s, 0))} are left for the"
-        " athletes."
+        f" {minutes(found.has_s)}, of which {'at most ' if sheet.uncounted else ''}"
+        f"{minutes(max(found.left_s, 0))} are left for the athletes."
         if rule.with_preparing
         else f"Warm-up: {rule.in_words} ({source}; {rule.standing.value})."
     )
     return told
+
+
+def uncounted(sheet: CrewSheet) -> str:
+    """Before which turns it is not known what is to be moved, as a sum goes on; often empty."""
+    places = [str(place) for place in sheet.uncounted]
+    if not places:
+        return ""
+    turns = "turn" if len(places) == 1 else "turns"
+    return f", without what comes before {turns} {', '.join(places)}"
 
 
 def paper(sheet: CrewSheet) -> CrewPaper:
@@ -201,7 +211,7 @@ def _cells(sheet: CrewSheet, line: CrewLine, axes: int) -> tuple[CellValue, ...]
         line.club,
         *(marks if line.marks else ("",) * (2 * axes)),
         "; ".join(_moves(sheet, line)),
-        line.seconds if line.moves is not None else None,
+        line.seconds,
         "; ".join(line.notes),
     )
 

@@ -48,8 +48,8 @@ class CrewMark:
 class CrewLine:
     """One athlete's turn: the marks, and what to move to get there from the turn before.
 
-    ``marks`` is empty for whoever has no setting, and ``moves`` is None where it is not known
-    what stands there before; nothing is counted then. ``notes`` are sentences to heed.
+    ``marks`` is empty for whoever has no setting; ``moves`` and ``seconds`` are None where it is
+    not known what stands there before, or what shall. ``notes`` are sentences to heed.
     """
 
     place: int
@@ -60,7 +60,7 @@ class CrewLine:
     setup: Setup | None
     marks: tuple[CrewMark, ...]
     moves: tuple[Move, ...] | None
-    seconds: int
+    seconds: int | None
     notes: tuple[str, ...]
 
 
@@ -107,8 +107,13 @@ class CrewSheet:
 
     @property
     def seconds(self) -> int:
-        """All change-overs together."""
-        return sum(line.seconds for line in self.lines)
+        """All change-overs together of which it is known how long they take."""
+        return sum(line.seconds or 0 for line in self.lines)
+
+    @property
+    def uncounted(self) -> tuple[int, ...]:
+        """The turns before which nobody knows yet what has to be moved, by their places."""
+        return tuple(line.place for line in self.lines if line.is_in and line.seconds is None)
 
     @property
     def change_overs(self) -> int:
@@ -278,7 +283,7 @@ def _line(
         setup=goal,
         marks=_marks(own, unit),
         moves=change_over(model, *both).ways if both else None,
-        seconds=crew_time_s(model, *both, hands) if both else 0,
+        seconds=crew_time_s(model, *both, hands) if both else None,
         notes=tuple(_notes(entrant, piece, own, here, unit)),
     )
 
@@ -303,20 +308,9 @@ def _notes(
     elif here is None:
         notes.append("What stands there before is not known: set every axis, whatever it shows")
     if own is not None:
-        notes += [
-            _off(fit.axis.kind.name, fit.wanted.wanted_mm, fit.out_of_range, unit)
-            for fit in own.transfer.best.axes
-            if fit.alarming
-        ]
+        notes += own.transfer.best.warnings_in(unit)
         notes += own.transfer.best.residuals_in(unit)
     return notes
-
-
-def _off(axis: str, wanted_mm: int, out_of_range: bool, unit: Unit) -> str:
-    wanted = length_in_words(wanted_mm, unit)
-    if out_of_range:
-        return f"{axis} does not reach: {wanted} is wanted"
-    return f"{axis} is outside what the athlete accepts: {wanted} is wanted"
 
 
 def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
@@ -327,7 +321,7 @@ def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
     if rule is None:
         return None
     counted = [line for line in sheet.lines if line.is_in]
-    found = warm_up_sum([line.seconds for line in counted], rule)
+    found = warm_up_sum([line.seconds or 0 for line in counted], rule)
     shorts = tuple(
         replace(short, place=counted[short.place - 1].place) for short in found.too_short
     )

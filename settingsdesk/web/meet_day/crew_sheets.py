@@ -32,6 +32,7 @@ def show(rotation_id: int) -> str:
         hands_in_words=crew_sheet_words.HANDS,
         facts=crew_sheet_words.facts(sheet),
         sums=crew_sheet_words.sums(sheet),
+        uncounted=crew_sheet_words.uncounted(sheet),
         version=crew_sheet_words.version(sheet),
         warning=crew_sheet_words.warning(sheet),
         told=lambda move: crew_sheet_words.in_words(move, sheet.unit),

@@ -13,9 +13,11 @@ from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.start_orders import NotAStartOrder
 from settingsdesk.desk.runs import run
+from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.sheets.writing import xlsx_bytes
 from tests.cards.reading import letter_sizes_pt, page_texts, tables
 from tests.conftest import DemoClub
@@ -94,7 +96,7 @@ class TestWhatItSays:
         with demo_club.work(writes=True) as session:
             entries.withdraw_entry(session, held.guests[1].entry_id)
         gone = sheet_of(demo_club, held).lines[1]
-        assert (gone.is_in, gone.moves, gone.seconds) == (False, None, 0)
+        assert (gone.is_in, gone.moves, gone.seconds) == (False, None, None)
         assert gone.notes == ("Withdrawn: does not come",)
 
     def test_who_has_no_setting_is_named_and_the_next_is_set_from_the_one_before(
@@ -116,6 +118,20 @@ class TestWhatItSays:
         assert last.moves is not None
         assert first.setup is not None
         assert last.moves[0].from_stop in first.setup
+
+    def test_who_cannot_be_reached_is_told_by_how_much_and_against_which_limit(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Nobody accepted anything here: what is usual at the club is not the athlete's word."""
+        first = held.guests[0]
+        with demo_club.work(writes=True) as session:
+            model = apparatus.piece(session, held.apparatus_id).model_id
+            kept = settings.latest(session, first.member.id, model).setting
+            spread = kept.kind.axes[-1]
+            off = {**kept.axes, spread.key: Wanted(kept.axes[spread.key].wanted_mm + 2000)}
+            settings.keep_setting(session, first.member.id, model, Setting(kept.kind, off))
+        told = sheet_of(demo_club, held).lines[0].notes[-1]
+        assert told.startswith(f"{spread.name}: this apparatus does not reach it; its last mark is")
 
     def test_it_begins_where_the_rotation_before_it_leaves_the_apparatus(
         self, demo_club: DemoClub, held: SmallMeet
@@ -154,8 +170,13 @@ class TestWhatItSays:
     ) -> None:
         with demo_club.work(writes=True) as session:
             apparatus.record_unknown(session, held.apparatus_id, "moved")
-        first, second, _ = sheet_of(demo_club, held).lines
-        assert (first.moves, first.seconds) == (None, 0)
+        sheet = sheet_of(demo_club, held)
+        first, second, _ = sheet.lines
+        assert (first.moves, first.seconds) == (None, None)
+        assert (
+            "in all, by times that are estimates, without what comes before turn 1."
+            in (crew_sheet_words.sums(sheet)[0])
+        )
         assert "set every axis" in first.notes[0]
         assert second.moves
 
@@ -280,6 +301,17 @@ class TestOnPaperAndAsASpreadsheet:
         text = page_texts(crew_sheets_pdf([paper], "", DAY))[0]
         for line in text.splitlines():
             assert line.count("(") == line.count(")")
+
+    def test_a_mark_is_never_cut(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        """Half of "oben" is half of "offen", too."""
+        paper = crew_sheet_words.paper(sheet_of(demo_club, held))
+        marks = (("Position 12 oben", "185.0 cm"), ("Position 13 offen", "245.0 cm"))
+        row = replace(paper.rows[0], marks=(*marks, ("Querstange links", "158.0 cm")))
+        pdf = crew_sheets_pdf([replace(paper, rows=(row, *paper.rows[1:]))], "", DAY)
+        said = words(page_texts(pdf))
+        assert "…" not in said
+        for whole in ("oben", "offen", "links"):
+            assert whole in said
 
     def test_what_has_no_letter_is_a_box_and_is_said(
         self, demo_club: DemoClub, held: SmallMeet
