@@ -31,7 +31,6 @@ from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.rotations import rotation as desk_rotation
-from settingsdesk.desk.squad.settings import setting_of_setup
 from settingsdesk.desk.terminal.as_json import (
     list_data,
     order_data,
@@ -51,7 +50,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import CardGroup
-from settingsdesk.domain.settings.transfer import transfer
+from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.resources import folder
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES

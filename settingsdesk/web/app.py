@@ -33,7 +33,7 @@ from settingsdesk.web.rooms import BLUEPRINTS, rooms
 
 STATIC = Path(__file__).parent / "static"
 
-MOST_BYTES = 12 * 1024 * 1024
+MOST_REQUEST_BYTES = 12 * 1024 * 1024
 """The largest file or form that is taken in."""
 
 MOST_FORM_BYTES = 1024 * 1024
@@ -121,7 +121,7 @@ class RowNumber(IntegerConverter):
 def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:
     return {
         "SECRET_KEY": data.secret_key(),
-        "MAX_CONTENT_LENGTH": MOST_BYTES,
+        "MAX_CONTENT_LENGTH": MOST_REQUEST_BYTES,
         "MAX_FORM_MEMORY_SIZE": MOST_FORM_BYTES,
         "PERMANENT_SESSION_LIFETIME": timedelta(days=IDLE_DAYS),
         "SESSION_COOKIE_NAME": "__Host-settingsdesk" if https else "settingsdesk",

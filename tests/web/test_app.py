@@ -5,14 +5,14 @@ from http.cookies import SimpleCookie
 from settingsdesk.config import DataFolder
 from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_BYTES, create_app
+from settingsdesk.web.app import MOST_REQUEST_BYTES, create_app
 from tests.web.pages import Reader
 
 
 class TestBounds:
     def test_more_than_12_megabytes_is_refused(self, pages: Reader) -> None:
         """With a page that names the limit of a sheet, the largest that a form may carry."""
-        page = pages.post("/account", {"present": b"x" * (MOST_BYTES + 1)})
+        page = pages.post("/account", {"present": b"x" * (MOST_REQUEST_BYTES + 1)})
 
         assert page.status == 413
         assert f"{MOST_OF_A_SHEET // 1_000_000} megabytes" in page.text

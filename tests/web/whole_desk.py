@@ -19,6 +19,7 @@ from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.clubs import coach_by_id
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.web.frame.work import code_key
@@ -209,7 +210,7 @@ def _grow(desk: WholeDesk) -> None:
             other = apparatus.add_piece(session, name, "", added.id, 0)
             apparatus.record_setup(session, other.id, piece.must_stand_somewhere(), "")
             _report(session, other.id, name)
-        wanted = settings.setting_of_setup(known, piece.must_stand_somewhere())
+        wanted = setting_of_setup(known, piece.must_stand_somewhere())
         settings.keep_setting(session, int(str(desk.ids["athlete_id"])), added.id, wanted)
         for number in range(OTHERS):
             person = Person(f"Guest {number:02}", "Lia")

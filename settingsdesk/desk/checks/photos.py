@@ -16,7 +16,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import checks as kept_checks
 from settingsdesk.store.work import ClubSession
 
-MOST_BYTES = 12_000_000
+MOST_PHOTO_BYTES = 12_000_000
 MOST_SIDE_PX = 1600
 MOST_PIXELS = {"JPEG": 50_000_000, "PNG": 25_000_000}
 """A JPEG is decoded at about the size that is needed; a PNG must be decoded whole."""
@@ -46,7 +46,7 @@ def read_photo(sent: bytes) -> Photo:
     Raises ``NotAPhoto`` for whatever is no JPEG or PNG picture, ``PhotoTooLarge`` where it has
     more bytes or pixels than a camera's photo has.
     """
-    if len(sent) > MOST_BYTES:
+    if len(sent) > MOST_PHOTO_BYTES:
         raise PhotoTooLarge(f"{len(sent) / 1_000_000:.1f} megabytes")
     try:
         with _one_at_a_time, warnings.catch_warnings():
@@ -132,6 +132,6 @@ class PhotoTooLarge(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"The photo is too large ({self.size}). It may have {MOST_BYTES // 1_000_000}"
+            f"The photo is too large ({self.size}). It may have {MOST_PHOTO_BYTES // 1_000_000}"
             " megabytes: take it with less resolution, or go on without one"
         )

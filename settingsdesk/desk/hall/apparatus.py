@@ -6,7 +6,6 @@ from datetime import date, datetime
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.calibrations import OwnScale, Taped, own_scales, try_calibration
-from settingsdesk.desk.hall.conversions import setting_of
 from settingsdesk.desk.hall.in_use import (
     Withdrawal,
     WithdrawnFromUse,
@@ -21,6 +20,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import taking_away
 from settingsdesk.store.taking_away import Hanging
@@ -223,7 +223,7 @@ def read_off(session: ClubSession, apparatus_id: int, stops: Sequence[int], how:
 
 def now_read_off(session: ClubSession, before: Piece, stops: Sequence[int], how: str) -> Piece:
     """The same of an apparatus that is loaded: as it stands then."""
-    setting_of(before.model, tuple(stops))
+    setting_of_setup(before.model, tuple(stops))
     return record_at(session, before, stops, how)
 
 
@@ -361,16 +361,16 @@ class NameMissing(SettingsDeskError):
         return "Enter a name for the apparatus, one that everybody in the hall would use"
 
 
-class NotAMat(SettingsDeskError):
+class NotAMat(SaysLengths):
     """A mat thinner than nothing or thicker than a metre."""
 
     def __init__(self, mat_mm: int) -> None:
         self.mat_mm = mat_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"The mats must be between 0 and {THICKEST_MAT_MM // 10} cm thick in all;"
-            f" {self.mat_mm / 10:.1f} was given"
+            f"The mats must be between 0 and {length_in_words(THICKEST_MAT_MM, unit)} thick in all;"
+            f" {length_in_words(self.mat_mm, unit)} was given"
         )
 
 

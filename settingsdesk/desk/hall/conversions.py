@@ -34,14 +34,6 @@ def setup_of_labels(model: ApparatusModel, labels: Mapping[str, str]) -> Setup:
     return tuple(_stop(axis, labels.get(axis.key, "")) for axis in model.axes)
 
 
-def setting_of(model: ApparatusModel, setup: Setup, accepts_mm: int = 0) -> Setting:
-    """What stands at that setup, as a setting; ``RailsInWrongOrder`` where low is above high."""
-    measures_mm = model.measures_mm(setup)
-    return Setting(
-        model.kind, {key: Wanted(round(mm), accepts_mm) for key, mm in measures_mm.items()}
-    )
-
-
 def half_way(model: ApparatusModel, setting: Setting, setup: Setup) -> dict[str, tuple[str, str]]:
     """Axes whose wish lies half-way between two stops while the others stand at ``setup``.
 

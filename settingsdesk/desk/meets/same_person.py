@@ -218,8 +218,9 @@ def _entries(
     ours: Mapping[int, kept_meets.Entry],
     theirs: Mapping[int, kept_meets.Entry],
 ) -> Iterator[Both]:
+    unit = Unit(kept_clubs.this_club(session).length_unit)
     for meet_id in dict.fromkeys([*ours, *theirs]):
-        one, other = (_entry_told(entries.get(meet_id)) for entries in (ours, theirs))
+        one, other = (_entry_told(entries.get(meet_id), unit) for entries in (ours, theirs))
         name = kept_meets.by_id(session, meet_id).name
         differ = one and other and one != other
         yield Both(f"Entry for {name}", one, other, f"entry{meet_id}" if differ else "")
@@ -235,13 +236,13 @@ def _entries_of(
     return of_each
 
 
-def _entry_told(row: kept_meets.Entry | None) -> str:
+def _entry_told(row: kept_meets.Entry | None, unit: Unit) -> str:
     if row is None:
         return ""
     number = f"number {row.start_number}" if row.start_number else "no start number"
     parts = [row.from_club, number, row.division, "withdrawn" if row.withdrawn_at else ""]
     asked = steps_that_count(row.raise_requests)
-    raises = [f"rails {step.raise_mm} mm higher: {step.step}" for step in asked.values()]
+    raises = [step.in_words(unit) for step in asked.values()]
     return ", ".join(part for part in (*parts, *raises) if part)
 
 

@@ -118,15 +118,6 @@ def keep_settings(session: ClubSession, wanted: Iterable[NewSetting]) -> None:
     kept_settings.add_all(session, [_columns(session.by, version) for version in wanted])
 
 
-def setting_of_setup(model: ApparatusModel, setup: Iterable[int], accepts_mm: int = 0) -> Setting:
-    """The setting that a setup of a model is, in whole millimetres."""
-    measures_mm = model.measures_mm(tuple(setup))
-    return Setting(
-        model.kind,
-        {axis: Wanted(round(length_mm), accepts_mm) for axis, length_mm in measures_mm.items()},
-    )
-
-
 def latest(session: ClubSession, athlete_id: int, model_id: int) -> SettingVersion | None:
     """What the athlete wants on a model now, or None."""
     return latest_of_each(session, [athlete_id], model_id).get(athlete_id)

@@ -12,6 +12,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 from settingsdesk.domain.hall.scales import NoSuchLabel
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.work import ClubSession
 
 LONGEST_LINE = 120
@@ -44,7 +45,7 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
                 session,
                 member.id,
                 piece.model_id,
-                desk_settings.setting_of_setup(piece.model, newcomer.stops),
+                setting_of_setup(piece.model, newcomer.stops),
                 as_read={axis: f"mark {mark} of {piece.name}" for axis, mark in marks.items()},
             )
     return members

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from enum import Enum
 from math import hypot, sqrt
 
-from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
 from settingsdesk.domain.base.units import Unit
+
+THICKEST_RAIL_MM = 200
+"""No hand closes around more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +24,7 @@ class Section:
     width_mm: float
 
     def __post_init__(self) -> None:
-        if not (0 < self.height_mm <= 200 and 0 < self.width_mm <= 200):
+        if not (0 < self.height_mm <= THICKEST_RAIL_MM and 0 < self.width_mm <= THICKEST_RAIL_MM):
             raise NotASection(self.height_mm, self.width_mm)
 
 
@@ -99,16 +101,17 @@ class SpreadDatum(Enum):
         return other.from_horizontal_mm(horizontal_mm, section, drop_mm)
 
 
-class NotASection(SettingsDeskError):
+class NotASection(SaysLengths):
     """A rail's section is not one that hands could hold."""
 
     def __init__(self, height_mm: float, width_mm: float) -> None:
         self.height_mm, self.width_mm = height_mm, width_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            "A rail's section must be between 0 and 20 centimetres each way;"
-            f" {self.height_mm / 10:g} by {self.width_mm / 10:g} was given"
+            f"A rail's section must be between 0 and {length_in_words(THICKEST_RAIL_MM, unit)}"
+            f" each way; {length_in_words(self.height_mm, unit)} by"
+            f" {length_in_words(self.width_mm, unit)} was given"
         )
 
 

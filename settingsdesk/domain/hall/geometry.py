@@ -10,6 +10,8 @@ from math import asin, cos, hypot, sin
 
 from settingsdesk.domain.base.datums import Edge, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.units import Unit
 
 Readings = Mapping[str, float]
 """Axis key to the length in millimetres that its scale shows."""
@@ -103,10 +105,7 @@ class Leaning:
         """How far each upright leans outwards, in radians; ``NotAFrame`` where it cannot."""
         sine = (spreader_mm - self.foot_distance_mm) / (2 * self.spreader_at_mm)
         if not -1 < sine < 1:
-            raise NotAFrame(
-                f"A spreader {spreader_mm / 10:.1f} cm wide does not fit uprights whose feet are"
-                f" {self.foot_distance_mm / 10:.1f} cm apart"
-            )
+            raise SpreaderDoesNotFit(spreader_mm, self.foot_distance_mm)
         return asin(sine)
 
 
@@ -131,3 +130,16 @@ class NotAFrame(SettingsDeskError):
 
     def __str__(self) -> str:
         return self.what
+
+
+class SpreaderDoesNotFit(SaysLengths, NotAFrame):
+    """A spreader too wide or too narrow for where the uprights stand."""
+
+    def __init__(self, spreader_mm: float, foot_distance_mm: float) -> None:
+        self.spreader_mm, self.foot_distance_mm = spreader_mm, foot_distance_mm
+
+    def told(self, unit: Unit) -> str:
+        return (
+            f"A spreader {length_in_words(self.spreader_mm, unit)} wide does not fit uprights whose"
+            f" feet are {length_in_words(self.foot_distance_mm, unit)} apart"
+        )

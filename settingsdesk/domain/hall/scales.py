@@ -11,7 +11,14 @@ from enum import Enum
 from math import floor
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import format_length, in_eighths, read_length_mm
+from settingsdesk.domain.base.figures import (
+    SaysLengths,
+    compared_length,
+    format_length,
+    in_eighths,
+    length_in_words,
+    read_length_mm,
+)
 from settingsdesk.domain.base.units import Unit
 
 TIE_MM = 0.05
@@ -168,10 +175,7 @@ class TabulatedScale(Scale):
             if not label.strip() or label.strip().casefold() in seen:
                 raise LabelNotUnique(label)
             if previous_mm is not None and length_mm <= previous_mm:
-                raise ScaleDoesNotRise(
-                    f"Stop '{label}' at {length_mm / 10:.1f} cm must lie beyond the stop before it,"
-                    f" which is at {previous_mm / 10:.1f} cm"
-                )
+                raise StopNotBeyond(label, length_mm, previous_mm)
             seen.add(label.strip().casefold())
             previous_mm = length_mm
 
@@ -319,16 +323,16 @@ class NoSuchLabel(SettingsDeskError):
         )
 
 
-class OutsideScale(SettingsDeskError):
+class OutsideScale(SaysLengths):
     """A length past the ends of the scale."""
 
     def __init__(self, length_mm: float, first_mm: float, last_mm: float) -> None:
         self.length_mm, self.first_mm, self.last_mm = length_mm, first_mm, last_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"{self.length_mm / 10:.1f} cm is outside this scale, which runs from"
-            f" {self.first_mm / 10:.1f} to {self.last_mm / 10:.1f} cm"
+            f"{length_in_words(self.length_mm, unit)} is outside this scale, which runs from"
+            f" {format_length(self.first_mm, unit)} to {length_in_words(self.last_mm, unit)}"
         )
 
 
@@ -364,3 +368,16 @@ class ScaleDoesNotRise(SettingsDeskError):
 
     def __str__(self) -> str:
         return self.what
+
+
+class StopNotBeyond(SaysLengths, ScaleDoesNotRise):
+    """A stop of a scale is not further than the one before it."""
+
+    def __init__(self, label: str, length_mm: float, previous_mm: float) -> None:
+        self.label, self.length_mm, self.previous_mm = label, length_mm, previous_mm
+
+    def told(self, unit: Unit) -> str:
+        return (
+            f"Stop '{self.label}' at {compared_length(self.length_mm, unit)} must lie beyond the"
+            f" stop before it, which is at {compared_length(self.previous_mm, unit)}"
+        )

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.figures import SaysLengths, compared_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.units import Unit
 
@@ -63,29 +63,30 @@ def longest_mm(axis: AxisKind) -> int:
     return LONGEST_WANTED_MM if axis.quantity is Quantity.DISTANCE else 4_000
 
 
-class NotALength(SettingsDeskError):
+class NotALength(SaysLengths):
     """A length no apparatus has."""
 
     def __init__(self, wanted_mm: int) -> None:
         self.wanted_mm = wanted_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"A setting must be between 0 and {LONGEST_WANTED_MM / 10:g} cm;"
-            f" {self.wanted_mm / 10:.1f} was given"
+            f"A setting must be between 0 and {length_in_words(LONGEST_WANTED_MM, unit)};"
+            f" {length_in_words(self.wanted_mm, unit)} was given"
         )
 
 
-class NotADeviation(SettingsDeskError):
+class NotADeviation(SaysLengths):
     """An accepted deviation that is negative or absurdly large."""
 
     def __init__(self, accepts_mm: int) -> None:
         self.accepts_mm = accepts_mm
 
-    def __str__(self) -> str:
+    def told(self, unit: Unit) -> str:
         return (
-            f"The accepted deviation must be between 0 and {MOST_ACCEPTED_MM / 10:g} cm;"
-            f" {self.accepts_mm / 10:.1f} was given"
+            "The accepted deviation must be between 0 and"
+            f" {length_in_words(MOST_ACCEPTED_MM, unit)};"
+            f" {compared_length(self.accepts_mm, unit)} was given"
         )
 
 

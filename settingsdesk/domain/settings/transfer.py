@@ -246,12 +246,18 @@ def _fit(setting: Setting, model: ApparatusModel, setup: Setup, score: float) ->
 
 def fit_at(setting: Setting, model: ApparatusModel, setup: Setup) -> Fit:
     """How far a setup, whatever it is, lies from a setting, axis by axis."""
+    return _fit(setting, model, setup, _score(setting, model, setup))
+
+
+def setting_of_setup(model: ApparatusModel, setup: Setup, accepts_mm: int = 0) -> Setting:
+    """What stands at a setup, as a setting in whole millimetres.
+
+    ``RailsInWrongOrder`` where the low rail is above the high one.
+    """
     measures_mm = model.measures_mm(setup)
-    score = sum(
-        wanted.weight * (measures_mm[key] - wanted.wanted_mm) ** 2
-        for key, wanted in setting.axes.items()
+    return Setting(
+        model.kind, {axis: Wanted(round(mm), accepts_mm) for axis, mm in measures_mm.items()}
     )
-    return _fit(setting, model, setup, score)
 
 
 def _gap_mm(model: ApparatusModel, setup: Setup, place: int, wanted_mm: float) -> float:

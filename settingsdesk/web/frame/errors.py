@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
@@ -28,6 +29,7 @@ from settingsdesk.domain.base.kinds import NoSuchKind
 from settingsdesk.domain.checks.checks import NoSuchOccasion
 from settingsdesk.domain.checks.findings import StepIsOver
 from settingsdesk.domain.hall.models import SectionUnknown
+from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.frame.work import told, work
 
@@ -82,8 +84,9 @@ WAYS_ON: Mapping[int, str] = {
     "first page of the desk.",
     404: "Check the address for a slip, or look for it from the first page of the desk.",
     405: "Go back and use the buttons of the page.",
-    413: "Nothing was kept. A sheet may have up to 10 megabytes: keep one squad to a file, without "
-    "pictures. Photos may have 12 megabytes each: send fewer at once.",
+    413: f"Nothing was kept. A sheet may have up to {MOST_BYTES // 1_000_000} megabytes: keep one "
+    f"squad to a file, without pictures. Photos may have {MOST_PHOTO_BYTES // 1_000_000} megabytes "
+    "together: send fewer at once.",
     500: "It has been noted for whoever looks after the desk. Nothing was half-saved. Go back and "
     "try once more; at the apparatus, work from the printed card.",
 }

@@ -9,12 +9,13 @@ from typing import Any
 from flask import request
 from werkzeug.datastructures import MultiDict
 
-from settingsdesk.desk.hall.conversions import canonical_setting, setting_of
+from settingsdesk.desk.hall.conversions import canonical_setting
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
 from settingsdesk.domain.base.kinds import Quantity
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.domain.settings.settings import NotADeviation, RailsInWrongOrder, Setting
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.web.frame.axis_fields import (
     AxisLengthField,
     MarkField,
@@ -62,7 +63,7 @@ class AskedForm(DeskForm):
         """The canonical setting of what was typed."""
         setup = self._setup(model)
         if setup is not None:
-            return setting_of(model, setup, self.accepts_mm or 0)
+            return setting_of_setup(model, setup, self.accepts_mm or 0)
         return canonical_setting(
             model,
             {axis.key: self[axis.key].data for axis in model.axes},

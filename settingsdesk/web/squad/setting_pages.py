@@ -25,7 +25,7 @@ from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from settingsdesk.domain.settings.transfer import Fit, transfer
+from settingsdesk.domain.settings.transfer import Fit, setting_of_setup, transfer
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
@@ -71,7 +71,7 @@ class Subject:
         if self.taken_from is None:
             return kept
         standing = self.taken_from.must_stand_somewhere()
-        taken = desk_settings.setting_of_setup(self.taken_from.model, standing)
+        taken = setting_of_setup(self.taken_from.model, standing)
         if kept is None:
             return taken
         axes = {

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 
 from settingsdesk.desk.checks.photos import (
-    MOST_BYTES,
+    MOST_PHOTO_BYTES,
     MOST_SIDE_PX,
     NotAPhoto,
     Photo,
@@ -102,7 +102,7 @@ class TestReadPhoto:
 
     def test_a_file_that_is_too_long_is_not_opened(self):
         with pytest.raises(PhotoTooLarge, match=r"12\.0 megabytes"):
-            read_photo(b"\0" * (MOST_BYTES + 1))
+            read_photo(b"\0" * (MOST_PHOTO_BYTES + 1))
 
 
 class TestKeptPhotos:

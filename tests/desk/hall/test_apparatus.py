@@ -48,7 +48,7 @@ class TestPiece:
     def test_mats_of_more_than_a_metre_are_a_slip(self, store: Store, hall: Hall) -> None:
         with (
             store.work(hall.club_id, by=BY, writes=True) as session,
-            pytest.raises(NotAMat, match=r"between 0 and 100 cm .* 200\.0 was given"),
+            pytest.raises(NotAMat, match=r"between 0 and 100\.0 cm .* 200\.0 cm was given"),
         ):
             apparatus.change_piece(session, hall.bars, "Bars 1", "", 2000)
 

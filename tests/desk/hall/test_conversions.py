@@ -10,7 +10,6 @@ from settingsdesk.desk.hall.conversions import (
     canonical_setting,
     half_way,
     in_every_datum,
-    setting_of,
     setup_of_labels,
 )
 from settingsdesk.domain.base.datums import (
@@ -23,7 +22,7 @@ from settingsdesk.domain.base.datums import (
 from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
-from settingsdesk.domain.settings.transfer import transfer
+from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.resources import folder
 
 
@@ -50,7 +49,7 @@ class TestMarks:
             setup_of_labels(FRAME_A, {"low_rail": "4", "high_rail": "5"})
 
     def test_marks_are_a_setting_with_an_accepted_deviation(self) -> None:
-        setting = setting_of(FRAME_A, (3, 3, 20), accepts_mm=5)
+        setting = setting_of_setup(FRAME_A, (3, 3, 20), accepts_mm=5)
         assert lengths_of(setting.axes) == LENGTHS
         assert {want.accepts_mm for want in setting.axes.values()} == {5}
 
@@ -74,7 +73,7 @@ class TestDatums:
 
     def test_every_datum_comes_back_to_where_it_began(self) -> None:
         """Whoever tapes the centre of the rail above the mat reads the same rail."""
-        setting = setting_of(FRAME_A, (3, 3, 20))
+        setting = setting_of_setup(FRAME_A, (3, 3, 20))
         told = {
             (one.axis.key, one.datum): one.length_mm
             for one in in_every_datum(FRAME_A, setting, 200)
@@ -88,7 +87,7 @@ class TestDatums:
     def test_every_axis_of_every_kind_is_told(self, name: str) -> None:
         """A pommel spacing has one way to be taped, and it is told too."""
         some = model(name)
-        told = in_every_datum(some, setting_of(some, tuple(0 for _ in some.axes)), 0)
+        told = in_every_datum(some, setting_of_setup(some, tuple(0 for _ in some.axes)), 0)
         assert [one.axis.key for one in told] == [axis.key for axis in some.axes]
 
     def test_swapped_rails_a_missing_length_and_a_spread_below_the_drop_are_refused(self) -> None:

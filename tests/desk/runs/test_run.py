@@ -32,6 +32,7 @@ from settingsdesk.domain.changeover.happenings import (
 )
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.hall.scales import RegularScale
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.findings import Finding
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
@@ -142,7 +143,7 @@ class TestASettingThatWasChanged:
         with club.work(writes=True) as session:
             now = desk_run.loaded(session, run_id)
             first = now.run.turns[0]
-            there = settings.setting_of_setup(now.piece.model, first.setup, accepts_mm)
+            there = setting_of_setup(now.piece.model, first.setup, accepts_mm)
             rails = ("low_rail", "high_rail")
             axes = {
                 key: replace(one, wanted_mm=one.wanted_mm + by_mm) if key in rails else one

@@ -29,6 +29,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.settings.settings import RailsInWrongOrder, Setting, Wanted
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
 from tests.test_seed import read
 
@@ -78,7 +79,7 @@ class TestMarksBesideLengths:
         setup = (4, 5, 40)
         wishes = {axis.key: Wish(stop=stop) for axis, stop in zip(HALL.axes, setup, strict=True)}
 
-        assert setting_wished(HALL, wishes) == settings.setting_of_setup(HALL, setup)
+        assert setting_wished(HALL, wishes) == setting_of_setup(HALL, setup)
 
     @pytest.mark.parametrize("model", [HALL, LEANING])
     @given(data=st.data())
@@ -218,7 +219,7 @@ class TestOnWhatStandsInTheHall:
             piece = next(
                 one for one in apparatus.all_pieces(session) if one.name == "Bars by the window"
             )
-        taken = settings.setting_of_setup(piece.model, piece.must_stand_somewhere())
+        taken = setting_of_setup(piece.model, piece.must_stand_somewhere())
 
         assert wanted_mm(taken)["low_rail"] == 1704
 

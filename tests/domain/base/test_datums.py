@@ -97,7 +97,7 @@ class TestASection:
     def test_the_refusal_names_the_limits_and_what_was_given(self):
         """In centimetres, as the coach typed it."""
         assert str(NotASection(400, 40)) == (
-            "A rail's section must be between 0 and 20 centimetres each way; 40 by 4 was given"
+            "A rail's section must be between 0 and 20.0 cm each way; 40.0 cm by 4.0 cm was given"
         )
 
 

@@ -35,7 +35,7 @@ class TestOneAxis:
             Wanted(length_mm)
 
         assert str(refused.value) == (
-            f"A setting must be between 0 and 3000 cm; {length_mm / 10:.1f} was given"
+            f"A setting must be between 0 and 3000.0 cm; {length_mm / 10:.1f} cm was given"
         )
 
     @pytest.mark.parametrize("accepts_mm", [-1, 501])
@@ -45,7 +45,8 @@ class TestOneAxis:
             Wanted(1700, accepts_mm)
 
         assert str(refused.value) == (
-            f"The accepted deviation must be between 0 and 50 cm; {accepts_mm / 10:.1f} was given"
+            "The accepted deviation must be between 0 and 50.0 cm;"
+            f" {accepts_mm / 10:.1f} cm was given"
         )
 
     @pytest.mark.parametrize("weight", [0, 10])

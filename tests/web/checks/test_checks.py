@@ -8,7 +8,7 @@ from flask import Flask
 from settingsdesk.desk.checks import check_lists, checks, findings
 from settingsdesk.domain.checks.checks import Group, Occasion
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_BYTES
+from settingsdesk.web.app import MOST_REQUEST_BYTES
 from tests.conftest import Account, new_account
 from tests.desk.checks.pictures import SECRET, jpeg
 from tests.desk.sample_hall import BY, Hall, furnish
@@ -179,7 +179,7 @@ class TestLargeForms:
         sent = b"".join(
             [
                 b'--x\r\nContent-Disposition: form-data; name="photo"; filename="a.jpg"\r\n\r\n',
-                b"0" * (MOST_BYTES + 1),
+                b"0" * (MOST_REQUEST_BYTES + 1),
                 b"\r\n--x--\r\n",
             ]
         )

@@ -58,7 +58,10 @@ class TestAdding:
             ({"name": "Bars 1"}, "There is already an apparatus named 'Bars 1': choose another"),
             ({"mat": "two"}, "Mats under the apparatus must be a number, like 250 or 247.5"),
             ({"mat": "-1"}, "must not be below zero"),
-            ({"mat": "200"}, "The mats must be between 0 and 100 cm thick in all; 200.0 was given"),
+            (
+                {"mat": "200"},
+                "The mats must be between 0 and 100.0 cm thick in all; 200.0 cm was given",
+            ),
             ({"model": ""}, "Choose the apparatus model"),
             ({"model": "999"}, "Choose the apparatus model"),
         ],

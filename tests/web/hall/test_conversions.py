@@ -124,7 +124,7 @@ class TestLengths:
             ({"low_rail": "1650"}, "must be at most 400.0 cm; 1650.0 was read"),
             ({"low_rail": "260"}, "Low rail height (260.0 cm) must be less than high rail height"),
             ({"spread": "60"}, "A spread of 60.0 cm cannot be: the rails are 85.0 cm apart"),
-            ({"accepts": "60"}, "The accepted deviation must be between 0 and 50 cm"),
+            ({"accepts": "60"}, "The accepted deviation must be between 0 and 50.0 cm"),
             ({"mat": "thick"}, "Mats under it must be a number"),
             ({"height_datum": "ceiling-upper"}, "Choose where the heights are taken to"),
             ({"to": "apparatus-99"}, "Choose where you convert to"),

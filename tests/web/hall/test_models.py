@@ -376,7 +376,7 @@ class TestSlips:
     @pytest.mark.parametrize(
         ("typed", "mistake"),
         [
-            ({"section_height": "0"}, "must be between 0 and 20 centimetres each way"),
+            ({"section_height": "0"}, "must be between 0 and 20.0 cm each way"),
             ({"spread_to": "120"}, "A ruler must rise"),
             ({"reference_drop": "170"}, "A spread of 130.0 cm cannot be"),
             ({"low_rail_edge": "sole"}, "Choose to where the low rail height is read"),
