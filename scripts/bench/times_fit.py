@@ -22,7 +22,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.times.time_fit import fit_times
 from settingsdesk.domain.times.time_limits import why_left_out
 from settingsdesk.domain.times.time_parts import EVERY, time_parts, with_times
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 SEED = Path(__file__).parents[2] / "seed" / "models.toml"
 NAMES = ("Hall frame A", "Parallel frame A", "Beam A")

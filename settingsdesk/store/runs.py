@@ -67,7 +67,7 @@ class RunEvent(AppendOnly, ClubOwned, Base):
     run_id: Mapped[int]
     number: Mapped[int]
     word: Mapped[str]
-    """What kind of happening it is, by the word that ``domain.happenings`` has for it."""
+    """What kind of happening it is, by its word in ``domain.changeover.happenings``."""
     told: Mapped[dict[str, Any]]
     at: Mapped[datetime] = mapped_column(default=utc_now)
     by: Mapped[str]

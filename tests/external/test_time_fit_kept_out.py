@@ -18,7 +18,7 @@ from settingsdesk.domain.changeover.crew import crew_time_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import RegularScale
 from settingsdesk.domain.times.time_fit import FOLDS, fit_times
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 KIND = KINDS["pommel_horse"]
 ENDS = 2

@@ -1,7 +1,7 @@
 """What a coach asks of a rotation besides who is on it: turns, rest, hands, wishes, apparatus."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -64,35 +64,31 @@ class OrderRequest:
             tuple(athlete_id for athlete_id in group if athlete_id in listed)
             for group in self.together
         ]
-        return OrderRequest(
-            **{
-                **{field.name: getattr(self, field.name) for field in fields(self)},
-                "first": self.first if self.first in listed else None,
-                "last": self.last if self.last in listed else None,
-                "before": tuple(pair for pair in self.before if listed.issuperset(pair)),
-                "together": tuple(group for group in groups if len(group) > 1),
-                "places": tuple(place for place in self.places if place[0] in listed),
-                "had": tuple(turns for turns in self.had if turns[0] in listed),
-            }
+        return replace(
+            self,
+            first=self.first if self.first in listed else None,
+            last=self.last if self.last in listed else None,
+            before=tuple(pair for pair in self.before if listed.issuperset(pair)),
+            together=tuple(group for group in groups if len(group) > 1),
+            places=tuple(place for place in self.places if place[0] in listed),
+            had=tuple(turns for turns in self.had if turns[0] in listed),
         )
 
     def with_one_for(self, athlete_id: int, other_id: int) -> "OrderRequest":
         """The same with ``other_id`` in every place of an athlete."""
 
-        def named(number: int | None) -> Any:
+        def named(number: int) -> int:
             return other_id if number == athlete_id else number
 
-        return OrderRequest(
-            **{
-                **{field.name: getattr(self, field.name) for field in fields(self)},
-                "first": named(self.first),
-                "last": named(self.last),
-                "before": tuple((named(one), named(other)) for one, other in self.before),
-                "together": tuple(tuple(map(named, group)) for group in self.together),
-                "places": tuple((named(one), place) for one, place in self.places),
-                "had": tuple((named(one), turns) for one, turns in self.had),
-                "just_had": tuple(map(named, self.just_had)),
-            }
+        return replace(
+            self,
+            first=None if self.first is None else named(self.first),
+            last=None if self.last is None else named(self.last),
+            before=tuple((named(one), named(other)) for one, other in self.before),
+            together=tuple(tuple(map(named, group)) for group in self.together),
+            places=tuple((named(one), place) for one, place in self.places),
+            had=tuple((named(one), turns) for one, turns in self.had),
+            just_had=tuple(map(named, self.just_had)),
         )
 
     def to_data(self) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.times.time_fit import TimesFit, TooFewTimed, TooMuchAlike, fit_times
 from settingsdesk.domain.times.time_limits import why_left_out
 from settingsdesk.domain.times.time_parts import time_parts
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store.work import ClubSession
 
 

@@ -76,7 +76,7 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
 
     It counts only where nothing has changed that it rests on, and a check only at once. Sent once
     more because no answer came, it changes nothing, however late. Raises what ``happening`` and
-    ``runs.go_on`` do.
+    ``run.go_on`` do.
     """
     what = (
         Rechecked(alone=False, second=_typed_name(press.name))

@@ -39,7 +39,7 @@ def rest(session: ClubSession, now: RunNow, *, first_stays: bool = False) -> Res
     """The rest of a run as a problem; None where there is nothing to choose.
 
     Of a meet's start order nothing is ever chosen. The turn that something was done for stays the
-    first, and with ``first_stays`` any other too. Raises what ``planning.problem_of`` does: for
+    first, and with ``first_stays`` any other too. Raises what ``problem_of`` does: for
     instance where too few are left to keep the rest between two turns.
     """
     if now.asked.as_drawn:

@@ -48,7 +48,7 @@ from settingsdesk.domain.changeover.run import (
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.scales import NoSuchStop
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession

@@ -70,7 +70,7 @@ def begin(
 
     ``stands`` is the setup that the phone's page told to read off before: however late it comes,
     it counts only while the same stands there by the record. Raises ``NotNow`` where it does not,
-    ``NotThisStation``, or what ``runs.begin`` does.
+    ``NotThisStation``, or what ``run.begin`` does.
     """
     here = at_station(session, phone)
     if here.begun(rotation_id):

@@ -112,7 +112,7 @@ class Procedure:
 
     @property
     def any_move_s(self) -> int:
-        """What any change-over takes before the first stop is moved."""
+        """What any change-over takes besides moving from stop to stop."""
         return self.slacken_s + self.square_s + self.tension_s + self.walk_round_s
 
 

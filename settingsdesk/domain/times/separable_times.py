@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.times.time_parts import TimePart
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 Row = tuple[Fraction, ...]
 

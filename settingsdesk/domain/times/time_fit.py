@@ -16,7 +16,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.times.nnls import nnls
 from settingsdesk.domain.times.separable_times import Row, alike, missing
 from settingsdesk.domain.times.time_parts import Shares, TimePart, time_parts, with_times
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 FEWEST_BEHIND = 3
 """A time that fewer change-overs show is not fitted: one slow hand would be the whole of it."""

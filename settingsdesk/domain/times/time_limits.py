@@ -10,7 +10,7 @@ from statistics import median
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew, crew_change_over, crew_time_s
 from settingsdesk.domain.hall.models import LONGEST_OPERATION_S, ApparatusModel
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 FAR_OFF = 3
 """A time so many times longer or shorter than is usual was not all work, or not all the work."""

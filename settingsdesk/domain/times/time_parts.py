@@ -19,7 +19,7 @@ from settingsdesk.domain.changeover.crew import (
     rounds_of_ends,
 )
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 HANDLING = "handling_s"
 OF_AXIS = (HANDLING, "up_s", "down_s")

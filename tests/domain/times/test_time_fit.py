@@ -12,7 +12,7 @@ from settingsdesk.domain.changeover.crew import crew_time_s
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.times.time_fit import TooFewTimed, TooMuchAlike, fit_times
 from settingsdesk.domain.times.time_parts import EVERY, TimePart, time_parts, with_times
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 Setup = tuple[int, ...]
 

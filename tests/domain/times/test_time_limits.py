@@ -4,7 +4,7 @@ import pytest
 
 from settingsdesk.domain.changeover.crew import crew_time_s
 from settingsdesk.domain.times.time_limits import why_left_out
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 HERE, THERE = (2, 4, 9), (5, 4, 9)  # 45 s, and twice 8 s with three stops of 5 s: 91 s
 

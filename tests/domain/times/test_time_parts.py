@@ -16,7 +16,7 @@ from settingsdesk.domain.times.time_parts import (
     time_parts,
     with_times,
 )
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 
 @pytest.fixture(scope="module")

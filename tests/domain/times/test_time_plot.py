@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.domain.base.drawing import Box, Circle, Line, Text
 from settingsdesk.domain.times.time_fit import Compared, TimesFit
 from settingsdesk.domain.times.time_plot import time_plot
-from settingsdesk.domain.times.timing import TimedChangeOver
+from settingsdesk.domain.times.timed import TimedChangeOver
 
 
 @pytest.fixture(scope="module")
