@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from flask import Flask
+from flask import Blueprint, Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import FileSystemBytecodeCache
 from sqlalchemy import URL, Compiled, Engine, create_engine
@@ -120,18 +120,25 @@ class Applications:
     A test that changes more than the desk would change it for others, and fails here.
     """
 
-    def __init__(self) -> None:
-        self._free: list[Flask] = []
+    def __init__(self, *also: Blueprint) -> None:
+        """``also`` are rooms that these applications have besides those of the desk."""
+        self._also, self._free = also, list[Flask]()
 
     @contextmanager
     def lent(self, desk: Desk) -> Iterator[Flask]:
         """An application at that desk."""
-        app = self._free.pop() if self._free else new_app(desk.data, desk.store)
+        app = self._free.pop() if self._free else self._made(desk)
         app.extensions[OURS], app.secret_key = desk, desk.data.secret_key()
         as_lent = _set_up_with(app)
         yield app
         assert _set_up_with(app) == as_lent, "ask for app_of_its_own to change an application"
         self._free.append(app)
+
+    def _made(self, desk: Desk) -> Flask:
+        app = new_app(desk.data, desk.store)
+        for room in self._also:
+            app.register_blueprint(room)
+        return app
 
 
 def _set_up_with(app: Flask) -> tuple[object, ...]:

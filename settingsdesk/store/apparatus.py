@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from functools import cache
 from json import loads
 from typing import Any, ClassVar
 
-from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, bindparam, func, select
 from sqlalchemy.orm import (
     Mapped,
     MappedSQLExpression,
@@ -198,14 +199,20 @@ def _with_models() -> Select[Apparatus]:
 
 def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, ApparatusSetup]:
     """What stands where now, in one query; an apparatus never read off is left out."""
+    latest = session.scalars(_latest_setups(), {"apparatus_ids": list(apparatus_ids)})
+    return {found.apparatus_id: found for found in latest}
+
+
+@cache  # nearly every page asks it, and to put it together takes longer than the answer
+def _latest_setups() -> Select[ApparatusSetup]:
     setup = ApparatusSetup
     place = func.row_number().over(
         partition_by=setup.apparatus_id, order_by=(setup.stood_at.desc(), setup.id.desc())
     )
     asked = select(setup.id, place.label("place"))
-    ranked = asked.where(setup.apparatus_id.in_(list(apparatus_ids))).subquery()
-    latest = select(setup).join(ranked, ranked.c.id == setup.id).where(ranked.c.place == 1)
-    return {found.apparatus_id: found for found in session.scalars(latest)}
+    those = bindparam("apparatus_ids", expanding=True)
+    ranked = asked.where(setup.apparatus_id.in_(those)).subquery()
+    return select(setup).join(ranked, ranked.c.id == setup.id).where(ranked.c.place == 1)
 
 
 def setup_history(session: Session, apparatus_id: int, limit: int) -> Sequence[ApparatusSetup]:
@@ -237,10 +244,15 @@ def calibrations_in_use(
     An axis without one is left out.
     """
     in_use: dict[int, dict[str, Calibration]] = {number: {} for number in apparatus_ids}
-    asked = select(Calibration).where(
-        Calibration.apparatus_id.in_(list(in_use)), Calibration.set_aside_at.is_(None)
-    )
-    newest_first = asked.order_by(Calibration.taken_on.desc(), Calibration.id.desc())
-    for calibration in session.scalars(newest_first):
+    for calibration in session.scalars(_not_set_aside(), {"apparatus_ids": list(in_use)}):
         in_use[calibration.apparatus_id].setdefault(calibration.axis, calibration)
     return in_use
+
+
+@cache  # as the latest setups
+def _not_set_aside() -> Select[Calibration]:
+    those = bindparam("apparatus_ids", expanding=True)
+    asked = select(Calibration).where(
+        Calibration.apparatus_id.in_(those), Calibration.set_aside_at.is_(None)
+    )
+    return asked.order_by(Calibration.taken_on.desc(), Calibration.id.desc())

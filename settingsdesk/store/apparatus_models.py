@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Select, UniqueConstraint, func, select
+from sqlalchemy import CheckConstraint, Select, UniqueConstraint, bindparam, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import (
@@ -79,8 +80,8 @@ def by_name(session: Session, name: str) -> ApparatusModel | None:
 
 def latest_versions(session: Session, model_ids: Iterable[int]) -> dict[int, ApparatusModelVersion]:
     """What is known now, by model, in one query; a model without a version is left out."""
-    asked = _newest().where(ApparatusModelVersion.model_id.in_(list(model_ids)))
-    return {found.model_id: found for found in session.scalars(asked)}
+    found = session.scalars(_newest_of_those(), {"model_ids": list(model_ids)})
+    return {version.model_id: version for version in found}
 
 
 def newest(session: Session, model_id: int) -> ApparatusModelVersion:
@@ -98,6 +99,13 @@ def newest_of_all(session: Session) -> Sequence[ApparatusModelVersion]:
     return session.scalars(asked.order_by(model.name)).all()
 
 
+@cache  # nearly every page asks it, and to put it together takes longer than the answer
+def _newest_of_those() -> Select[ApparatusModelVersion]:
+    those = bindparam("model_ids", expanding=True)
+    return _newest().where(ApparatusModelVersion.model_id.in_(those))
+
+
+@cache
 def _newest() -> Select[ApparatusModelVersion]:
     version = ApparatusModelVersion
     newest = select(version.model_id, func.max(version.version).label("version"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import cache
 
 from sqlalchemy import Index, Select, UniqueConstraint, exists, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
@@ -81,11 +82,16 @@ def by_press(session: Session, press_key: str) -> Finding | None:
 
 def unreleased(session: Session, *, withdrawing: bool = False) -> Sequence[Finding]:
     """Every finding that is not released, the oldest first; or those that withdraw only."""
+    return session.scalars(_unreleased(withdrawing)).all()
+
+
+@cache  # nearly every page asks it, and to put it together takes longer than the answer
+def _unreleased(withdrawing: bool) -> Select[Finding]:
     released = exists().where(FindingStep.finding_id == Finding.id, FindingStep.step == LAST_STEP)
     asked = select(Finding).where(~released)
     if withdrawing:
         asked = asked.where(Finding.withdraws)
-    return session.scalars(_whole(asked.order_by(Finding.recorded_at, Finding.id))).all()
+    return _whole(asked.order_by(Finding.recorded_at, Finding.id))
 
 
 def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Sequence[Finding]:

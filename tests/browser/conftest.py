@@ -20,20 +20,23 @@ from selenium.webdriver import Remote
 from werkzeug.serving import make_server
 from werkzeug.test import Cookie
 
+from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.store.work import Store
+from settingsdesk.web.app import new_desk
 from settingsdesk.web.frame.work import code_key
 from tests.browser.at_station import NOT_OURS, Phone
 from tests.browser.pressing import press
 from tests.browser.webkit import NoWebKit, WebKitPhone
 from tests.browser.webkit import started as webkit_started
-from tests.conftest import Account, Clock, DemoClub, new_app
+from tests.conftest import APPLICATIONS, Account, Clock, DemoClub
 from tests.desk.sample_meet import SmallMeet, hold
 from tests.web.conftest import signed_in
 
 if TYPE_CHECKING:
-    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 HERE = Path(__file__).parent
 STAY_ON_THIS_MACHINE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
@@ -100,12 +103,16 @@ def _cannot(what: str, why: str) -> NoReturn:
 
 
 @pytest.fixture
-def app(demo_club: DemoClub, clock: Clock) -> Flask:
-    """The desk of these stories has the demo club on it.
+def app(demo_app: Flask) -> Flask:
+    """The desk of these stories has the demo club on it."""
+    return demo_app
 
-    It is lent to nobody else: a question that a browser asked last may still be on its way.
-    """
-    return new_app(demo_club.data, demo_club.store, clock)
+
+@pytest.fixture
+def app_of_one_club(data: DataFolder, store: Store, clock: Clock) -> Iterator[Flask]:
+    """A desk for stories that begin with one club that has nothing yet."""
+    with APPLICATIONS.lent(new_desk(data, store, clock=clock)) as app:
+        yield app
 
 
 @pytest.fixture
@@ -114,11 +121,46 @@ def account(demo_club: DemoClub) -> Account:
     return demo_club.account
 
 
+class SlowLine:
+    """The application on a line on which what a press leads to comes a moment late.
+
+    The page before it is gone by then: a test that reads without waiting fails each time, and not
+    once in a hundred.
+    """
+
+    def __init__(self, app: Flask):
+        self._app = app
+        self._changed = threading.Condition()
+        self._answering, self._is_cut = 0, False
+
+    def __call__(self, environ: "WSGIEnvironment", start: "StartResponse") -> Iterator[bytes]:
+        with self._changed:
+            if self._is_cut:
+                raise ConnectionAbortedError
+            self._answering += 1
+        try:
+            with closing(self._app(environ, start)) as body:
+                if "HTTP_SEC_FETCH_USER" in environ:  # somebody pressed something
+                    yield b""  # sends the head, on which the browser leaves the page before
+                    time.sleep(A_MOMENT_S)
+                yield from body
+        finally:
+            with self._changed:
+                self._answering -= 1
+                self._changed.notify_all()
+
+    def cut(self) -> None:
+        """Let nothing more through: the application is for the next test now."""
+        with self._changed:
+            self._is_cut = True
+            self._changed.wait_for(lambda: not self._answering)
+
+
 class Served:
     """The application on this machine, at an address that stays when it is stopped and started."""
 
     def __init__(self, app: Flask):
-        self._app, self._port = _on_a_slow_line(app), 0
+        self._app, self._port = app, 0
         self.start()
 
     @property
@@ -126,7 +168,8 @@ class Served:
         return f"http://127.0.0.1:{self._port}"
 
     def start(self) -> None:
-        self._server = make_server("127.0.0.1", self._port, self._app, threaded=True)
+        self._line = SlowLine(self._app)
+        self._server = make_server("127.0.0.1", self._port, self._line, threaded=True)
         self._port = self._server.server_port
         self._thread = threading.Thread(
             target=self._server.serve_forever, kwargs={"poll_interval": 0.02}
@@ -134,10 +177,11 @@ class Served:
         self._thread.start()
 
     def stop(self) -> None:
-        """Whoever asks from now on finds nobody there."""
+        """Whoever asks from now on finds nobody there, and whoever asked before was answered."""
         self._server.shutdown()
         self._thread.join()
         self._server.server_close()
+        self._line.cut()
 
 
 @pytest.fixture
@@ -152,22 +196,6 @@ def served(app: Flask) -> Iterator[Served]:
 def address(served: Served) -> str:
     """Where it is."""
     return served.address
-
-
-def _on_a_slow_line(app: Flask) -> "WSGIApplication":
-    """What a press leads to comes a moment after the page before it is gone.
-
-    A test that reads without waiting then fails each time, and not once in a hundred.
-    """
-
-    def answer(environ: "WSGIEnvironment", start: "StartResponse") -> Iterator[bytes]:
-        with closing(app(environ, start)) as body:
-            if "HTTP_SEC_FETCH_USER" in environ:  # somebody pressed something
-                yield b""  # sends the head, on which the browser leaves the page before
-                time.sleep(A_MOMENT_S)
-            yield from body
-
-    return answer
 
 
 @pytest.fixture

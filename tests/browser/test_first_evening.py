@@ -6,8 +6,6 @@ import pytest
 from flask import Flask
 from playwright.sync_api import Locator, Page, expect
 
-from settingsdesk.config import DataFolder
-from settingsdesk.store.work import Store
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible_in_every_light,
@@ -15,7 +13,7 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account, Clock, new_app
+from tests.conftest import Account
 
 SQUAD = [
     ("Alma", "Roth", "5", "5", "158"),
@@ -40,9 +38,9 @@ def account(one_club: tuple[Path, Account]) -> Account:
 
 
 @pytest.fixture
-def app(data: DataFolder, store: Store, clock: Clock) -> Flask:
+def app(app_of_one_club: Flask) -> Flask:
     """The desk of that club."""
-    return new_app(data, store, clock)
+    return app_of_one_club
 
 
 class Evening:

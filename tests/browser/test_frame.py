@@ -1,11 +1,15 @@
 """The frame, the macros and the styles in a real browser."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from flask import Flask
 from playwright.sync_api import expect
 
+from settingsdesk.config import DataFolder
+from settingsdesk.store.work import Store
+from settingsdesk.web.app import new_desk
 from tests.browser.conftest import OpenPage
 from tests.browser.looks import (
     assert_accessible,
@@ -16,8 +20,8 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.conftest import Account
-from tests.web.sample import sample
+from tests.conftest import Account, Clock
+from tests.web.conftest import SAMPLED
 
 SAMPLES = ["/sample/", "/sample/form", "/sample/step"]
 PAGES = [*SAMPLES, "/help", "/account", "/", "/nowhere"]
@@ -32,10 +36,10 @@ SPACED_OUT = """() => {
 
 
 @pytest.fixture
-def app(app_of_its_own: Flask) -> Flask:
+def app(data: DataFolder, store: Store, clock: Clock) -> Iterator[Flask]:
     """The desk of one club, and the room that uses everything."""
-    app_of_its_own.register_blueprint(sample)
-    return app_of_its_own
+    with SAMPLED.lent(new_desk(data, store, clock=clock)) as app:
+        yield app
 
 
 @pytest.fixture

@@ -357,16 +357,15 @@ class TestTheCopy:
         assert words_of(demo_club).count("TurnOver") == 1
 
 
-@pytest.fixture
-def served(demo_club: DemoClub) -> Iterator[ServedDesk]:
-    """The demo club's desk in a process of its own."""
-    desk = ServedDesk(demo_club.data.database.parent)
-    desk.start()
-    yield desk
-    desk.kill()
-
-
 class TestADeskThatStops:
+    @pytest.fixture
+    def served(self, demo_club: DemoClub) -> Iterator[ServedDesk]:
+        """The demo club's desk in a process of its own: only these tests need one."""
+        desk = ServedDesk(demo_club.data.database.parent)
+        desk.start()
+        yield desk
+        desk.kill()
+
     @pytest.fixture
     def address(self, served: ServedDesk) -> str:
         return served.address

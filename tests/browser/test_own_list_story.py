@@ -20,9 +20,9 @@ OURS = (
 
 
 @pytest.fixture
-def app(app_of_its_own: Flask) -> Flask:
+def app(app_of_one_club: Flask) -> Flask:
     """The desk of a club that has nothing yet."""
-    return app_of_its_own
+    return app_of_one_club
 
 
 @pytest.fixture

@@ -22,9 +22,9 @@ TAPED = (
 
 
 @pytest.fixture
-def app(app_of_its_own: Flask) -> Flask:
+def app(app_of_one_club: Flask) -> Flask:
     """The desk of one club."""
-    return app_of_its_own
+    return app_of_one_club
 
 
 @pytest.fixture

@@ -1,15 +1,19 @@
 """Readers of pages: a stranger, and the coach of a club."""
 
+from collections.abc import Iterator
 from functools import cached_property
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store.work import Store
+from settingsdesk.web.app import new_desk
 from settingsdesk.web.frame.work import OURS
-from tests.conftest import Account, DemoClub
+from tests.conftest import Account, Applications, Clock, DemoClub
 from tests.desk.sample_meet import SmallMeet, hold
 from tests.web.pages import Reader
 from tests.web.sample import sample
@@ -72,11 +76,14 @@ def signed_in(app: Flask, account: Account) -> Reader:
     return SignedIn(app, account)
 
 
+SAMPLED = Applications(sample)
+
+
 @pytest.fixture
-def sampled(app_of_its_own: Flask) -> Flask:
+def sampled(data: DataFolder, store: Store, clock: Clock) -> Iterator[Flask]:
     """The application with one more room, in which every macro and field is used."""
-    app_of_its_own.register_blueprint(sample)
-    return app_of_its_own
+    with SAMPLED.lent(new_desk(data, store, clock=clock)) as app:
+        yield app
 
 
 @pytest.fixture

@@ -1,5 +1,7 @@
 """How errors are said, wherever they come from."""
 
+from collections.abc import Iterator
+
 import pytest
 from flask import Flask
 
@@ -9,10 +11,12 @@ from tests.web.pages import Reader
 
 class TestErrors:
     @pytest.fixture
-    def at_the_sample(self, sampled: Flask, sampled_pages: Reader) -> Reader:
+    def at_the_sample(self, sampled: Flask, sampled_pages: Reader) -> Iterator[Reader]:
         """The coach, where things go wrong on request."""
+        before = sampled.config["PROPAGATE_EXCEPTIONS"]
         sampled.config["PROPAGATE_EXCEPTIONS"] = False
-        return sampled_pages
+        yield sampled_pages
+        sampled.config["PROPAGATE_EXCEPTIONS"] = before
 
     @pytest.mark.parametrize(
         ("kind", "status", "sentence"),

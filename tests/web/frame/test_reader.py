@@ -1,6 +1,7 @@
 """The reader of pages itself."""
 
 import re
+from collections.abc import Iterator
 
 import pytest
 from flask import Flask
@@ -19,9 +20,11 @@ class TestTheReaderOfPages:
     )
 
     @pytest.fixture
-    def app(self, app_of_its_own: Flask) -> Flask:
-        """One whose pages can be exchanged."""
-        return app_of_its_own
+    def app(self, app: Flask) -> Iterator[Flask]:
+        """One of whose pages is exchanged, until the test is over."""
+        sign_in = app.view_functions["accounts.sign_in"]
+        yield app
+        app.view_functions["accounts.sign_in"] = sign_in
 
     def read(self, app: Flask, html: str) -> None:
         """Serve this page and read it."""
