@@ -29,6 +29,7 @@ from settingsdesk.store.clubs import Club, coach_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.app import create_app, new_desk
+from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rotations import searches as web_searches
 from settingsdesk.web.runs import run as web_run
@@ -129,6 +130,7 @@ class Applications:
         """An application at that desk."""
         app = self._free.pop() if self._free else self._made(desk)
         app.extensions[OURS], app.secret_key = desk, desk.data.secret_key()
+        app.session_interface = DeskSessions()  # it keeps what it made of a desk's key
         as_lent = _set_up_with(app)
         yield app
         assert _set_up_with(app) == as_lent, "ask for app_of_its_own to change an application"

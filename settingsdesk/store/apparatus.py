@@ -8,7 +8,16 @@ from functools import cache
 from json import loads
 from typing import Any, ClassVar
 
-from sqlalchemy import CheckConstraint, Index, Select, UniqueConstraint, bindparam, func, select
+from sqlalchemy import (
+    BindParameter,
+    CheckConstraint,
+    Index,
+    Select,
+    UniqueConstraint,
+    bindparam,
+    func,
+    select,
+)
 from sqlalchemy.orm import (
     Mapped,
     MappedSQLExpression,
@@ -210,7 +219,7 @@ def _latest_setups() -> Select[ApparatusSetup]:
         partition_by=setup.apparatus_id, order_by=(setup.stood_at.desc(), setup.id.desc())
     )
     asked = select(setup.id, place.label("place"))
-    those = bindparam("apparatus_ids", expanding=True)
+    those: BindParameter[int] = bindparam("apparatus_ids", expanding=True)
     ranked = asked.where(setup.apparatus_id.in_(those)).subquery()
     return select(setup).join(ranked, ranked.c.id == setup.id).where(ranked.c.place == 1)
 
@@ -251,7 +260,7 @@ def calibrations_in_use(
 
 @cache  # as the latest setups
 def _not_set_aside() -> Select[Calibration]:
-    those = bindparam("apparatus_ids", expanding=True)
+    those: BindParameter[int] = bindparam("apparatus_ids", expanding=True)
     asked = select(Calibration).where(
         Calibration.apparatus_id.in_(those), Calibration.set_aside_at.is_(None)
     )

@@ -7,7 +7,15 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Select, UniqueConstraint, bindparam, func, select
+from sqlalchemy import (
+    BindParameter,
+    CheckConstraint,
+    Select,
+    UniqueConstraint,
+    bindparam,
+    func,
+    select,
+)
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.store.base import (
@@ -101,7 +109,7 @@ def newest_of_all(session: Session) -> Sequence[ApparatusModelVersion]:
 
 @cache  # nearly every page asks it, and to put it together takes longer than the answer
 def _newest_of_those() -> Select[ApparatusModelVersion]:
-    those = bindparam("model_ids", expanding=True)
+    those: BindParameter[int] = bindparam("model_ids", expanding=True)
     return _newest().where(ApparatusModelVersion.model_id.in_(those))
 
 

@@ -155,38 +155,32 @@ class TestTheWholeRotation:
 
 
 class TestHowItLooks:
-    def at(self, open_page: OpenPage, stage: str) -> Page:
-        """The run's page at one of its stages."""
+    def test_each_stage_is_readable_and_pressed_with_chalk_on_the_hand(
+        self, open_page: OpenPage
+    ) -> None:
+        """An athlete on, a change-over in its midst, the check after it; in one walk."""
         page = open_page("/rotations/1")
         confirm(page, "Take it to the bars")
         set_and_check(page)
-        if stage != "on":
-            turn(page)
-            turn(page)
-        if stage == "a move":
-            confirm(page, "Done with")
-        if stage == "check":
-            confirm(page, "All steps are done")
-        page.goto(RUN)  # a press does not wait for styles
-        return page
+        self.must_be_readable(page)
 
-    @pytest.mark.parametrize("stage", ["on", "a move", "check"])
-    def test_it_is_readable_and_pressed_with_chalk_on_the_hand(
-        self, open_page: OpenPage, stage: str
-    ) -> None:
-        page = self.at(open_page, stage)
+        turn(page)
+        turn(page)
+        confirm(page, "Done with")
+        self.must_be_readable(page)
+        assert text_px(page, ".go strong") >= 40  # from arm's length: at least 2.5 rem
+        expect(page.locator(".go strong")).to_be_in_viewport()
+        expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport()
+        assert_focus_is_seen(page)
 
+        page.goto(RUN)
+        confirm(page, "All steps are done")
+        self.must_be_readable(page)
+
+    def must_be_readable(self, page: Page) -> None:
+        """As whoever loads it anew sees it; a press does not wait for styles."""
+        page.goto(RUN)
         assert_read_in_every_light(page)
         assert_no_sideways_scroll(page)
         assert_targets(page, 48)
-
-    def test_the_mark_to_go_to_is_read_from_arms_length(self, open_page: OpenPage) -> None:
-        """At least 2.5 rem, and in sight without scrolling, with its button."""
-        page = self.at(open_page, "a move")
-
-        assert text_px(page, ".go strong") >= 40
-        expect(page.locator(".go strong")).to_be_in_viewport()
-        expect(page.get_by_role("button", name="Done with").first).to_be_in_viewport()
-
-    def test_the_focus_is_seen(self, open_page: OpenPage) -> None:
-        assert_focus_is_seen(self.at(open_page, "a move"))
+        page.emulate_media(color_scheme="light")

@@ -5,7 +5,6 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import expect
 
-from settingsdesk.cards.pdf import Size
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -19,8 +18,6 @@ from tests.browser.looks import (
     assert_targets,
 )
 from tests.browser.pressing import press
-from tests.cards.reading import symbols
-from tests.cards.samples import as_pdf
 from tests.conftest import DemoClub
 
 LEAST_FIGURE_PX = 40  # 2.5 rem
@@ -28,13 +25,12 @@ LEAST_FIGURE_PX = 40  # 2.5 rem
 
 @pytest.fixture
 def path(demo_club: DemoClub) -> str:
-    """Where the symbol of a printed card leads."""
+    """Where the symbol of a printed card leads: what is printed there, other tests read."""
     our_press = CodeKey(demo_club.data.card_key(), "http://desk.example")
     with demo_club.work(writes=True) as session:
         view = desk_rotation.rotation(session, 1)
-        issued = desk_issued.issue(session, our_press, view.piece.id, [view.listed[0].id])
-    [symbol] = symbols(as_pdf(issued, Size.A6), 150)
-    return urlsplit(symbol).path
+        [card] = desk_issued.issue(session, our_press, view.piece.id, [view.listed[0].id])
+    return urlsplit(card.url).path
 
 
 @pytest.fixture

@@ -2,8 +2,7 @@
 
 import re
 
-import pytest
-from playwright.sync_api import Response, Route, expect
+from playwright.sync_api import Page, Response, Route, expect
 from pypdfium2 import PdfDocument
 
 from settingsdesk.desk.hall import apparatus
@@ -282,40 +281,24 @@ class TestWeight:
 
 
 class TestHowItLooks:
-    @pytest.mark.parametrize("stage", ["next", "check", "on", "set"])
-    def test_it_is_readable_and_pressed_with_chalk_on_the_hand(
-        self, phone: Phone, stage: str
-    ) -> None:
-        page = phone("Ivo")
-        if stage != "next":
-            begin(page)
-        if stage in ("on", "set"):
-            set_and_check(page, "Almira O.")
-        if stage == "set":
-            confirm(page, "The turn is over")
+    def test_each_stage_is_readable_and_pressed_with_chalk_on_the_hand(self, phone: Phone) -> None:
+        """Before it begins, a check, an athlete on, a change-over; in one walk.
 
-        assert_read_in_every_light(page)
-        assert_no_sideways_scroll(page)
-        assert_targets(page, 48)
-
-    def test_the_figures_are_read_from_arms_length(self, phone: Phone) -> None:
+        One hand holds the rail, a thumb confirms: mark, hands and button in one look.
+        """
         page = phone("Ivo")
+        self.must_be_readable(page)
         begin(page)
+        self.must_be_readable(page)
         set_and_check(page, "Almira O.")
-
+        self.must_be_readable(page)
         assert text_px(page, ".figures .value") >= 40
         assert_focus_is_seen(page)
 
-    def test_every_step_says_what_hands_do_and_is_confirmed_without_scrolling(
-        self, phone: Phone
-    ) -> None:
-        """One hand holds the rail, a thumb confirms: mark, hands and button in one look."""
-        page = phone("Ivo")
-        begin(page)
-        set_and_check(page, "Almira O.")
+        page.reload()  # whatever has the focus now must not keep the page from its next state
         confirm(page, "The turn is over")
+        self.must_be_readable(page)
         told = []
-
         while page.get_by_role("button", name="Done with").count():
             told += page.locator(".now").first.locator(":is(.how li, p.how)").all_inner_texts()
             assert text_px(page, ".now :is(.how, .go strong)") >= 18
@@ -327,24 +310,27 @@ class TestHowItLooks:
             told
         )
 
-    @pytest.mark.parametrize("path", ["/stations/1", "/stations/1/sheet", "/stations/sessions/1"])
-    def test_the_coachs_pages_too(
-        self, open_page: OpenPage, codes: stations.StationCodes, path: str
-    ) -> None:
-        page = open_page(path, light="dark")
-
-        assert_accessible(page)
+    def must_be_readable(self, page: Page) -> None:
+        assert_read_in_every_light(page)
         assert_no_sideways_scroll(page)
-        assert_targets(page)
+        assert_targets(page, 48)
+        page.emulate_media(color_scheme="light")
 
-    @pytest.mark.parametrize("paper", ["A4", "Letter"])
-    def test_the_sheet_is_one_page(
-        self, open_page: OpenPage, codes: stations.StationCodes, paper: str
-    ) -> None:
+    def test_the_coachs_pages_too(self, open_page: OpenPage, codes: stations.StationCodes) -> None:
+        page = open_page("/stations/1", light="dark")
+        for path in ("/stations/1", "/stations/1/sheet", "/stations/sessions/1"):
+            page.goto(path)
+
+            assert_accessible(page)
+            assert_no_sideways_scroll(page)
+            assert_targets(page)
+
+    def test_the_sheet_is_one_page(self, open_page: OpenPage, codes: stations.StationCodes) -> None:
         """What is pinned up by its first page must not have a second one."""
         page = open_page("/stations/1/sheet", screen="desktop")
 
-        assert len(PdfDocument(page.pdf(format=paper))) == 1
+        for paper in ("A4", "Letter"):
+            assert len(PdfDocument(page.pdf(format=paper))) == 1, paper
 
     def test_the_way_in_is_as_easy(self, open_page: OpenPage) -> None:
         page = open_page("/station", stranger=True, light="dark")
