@@ -8,6 +8,9 @@ import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 WIDEST_BEAM = 1 << 15  # keeps the peak below 64 MB
 STEPS_BETWEEN_LOOKS_AT_THE_CLOCK = 1 << 14
+STATES_PER_PRICING_STEP = 50
+"""What the engine expands while one step is taken on the way to better prices of a bound."""
+FEWEST_PRICING_STEPS = 20
 SHARE_OF_TIME = 0.75  # so that a usual machine is done with its work before the clock stops it
 
 
@@ -45,6 +48,14 @@ class Budget:
         """The widest beam whose search, with all narrower ones before it, stays within the work."""
         states = self.work_s * pace
         return max(1, min(WIDEST_BEAM, round(states / (2 * max(1, layers)))))
+
+
+def pricing_steps(states: int, most: int) -> int:
+    """Steps to better prices of a bound that are worth it where a model has so many states.
+
+    They take no longer than it would to go through every state.
+    """
+    return max(FEWEST_PRICING_STEPS, min(most, states // STATES_PER_PRICING_STEP))
 
 
 class OutOfSteps(Exception):

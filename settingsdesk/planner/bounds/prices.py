@@ -119,6 +119,8 @@ class Search:
     def __init__(self, form: Symmetric, visits: Visits):
         self.form, self.visits = form, visits
         self.further = len(visits.few)
+        self.leave = [SCALE * s for s in form.leave[0]]
+        self.close = [SCALE * s for s in form.close]
         self.inner = range(1, len(visits.of))
         self.may_lie_within = [
             sum(visits.of[k] for k in some.nodes) - some.entries for some in visits.few
@@ -186,10 +188,11 @@ class Search:
     def value_and_slope(self, prices: Prices) -> tuple[int, list[int]]:
         """The bound at the start, and how it changes with the price of each node and set."""
         form, of, price = self.form, self.visits.of, prices.node
-        start = min(self.inner, key=lambda j: SCALE * form.leave[0][j] + price[j])
-        end = min(self.inner, key=lambda j: SCALE * form.close[j] + price[j])
-        total = SCALE * (form.leave[0][start] + form.close[end] + form.forced * form.edges)
-        total += price[start] + price[end]
+        leave = [s + q for s, q in zip(self.leave, price, strict=True)]
+        close = [s + q for s, q in zip(self.close, price, strict=True)]
+        start = min(self.inner, key=leave.__getitem__)
+        end = min(self.inner, key=close.__getitem__)
+        total = leave[start] + close[end] + SCALE * form.forced * form.edges
         length, edges = self._edges(priced_weights(form, prices, self.visits.few), start)
         total += length - 2 * sum(of[k] * price[k] for k in self.inner)
         total -= sum(m * most for m, most in zip(prices.few, self.may_lie_within, strict=True))
@@ -215,7 +218,10 @@ class Search:
         for k in self.inner:
             more = self.visits.of[k] - 1
             if more:
-                length, origin = min((weight[i][k], i) for i in self.inner if i != k)
+                entries = [math.inf, *weight[k][1:]]
+                entries[k] = math.inf
+                origin = entries.index(min(entries))
+                length = weight[k][origin]
                 total += more * length
                 edges.append((origin, k, more))
         return total, edges

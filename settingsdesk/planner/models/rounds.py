@@ -18,6 +18,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import reduce
 from itertools import permutations
+from math import prod
 from operator import add, and_, or_
 from typing import Any
 
@@ -29,7 +30,7 @@ from settingsdesk.planner.bounds.once_more import least_with_one_more
 from settingsdesk.planner.bounds.prices import Few, Visits
 from settingsdesk.planner.bounds.symmetric import HALVES, symmetric
 from settingsdesk.planner.bounds.tree import Tree, priced_tree
-from settingsdesk.planner.search import Budget, Found, search
+from settingsdesk.planner.search import Budget, Found, pricing_steps, search
 
 NOBODY = 0
 NO_GROUPS: frozenset[int] = frozenset()
@@ -139,8 +140,9 @@ def least_beside_blocks(rounds: Rounds, budget: Budget, below: int) -> dict[int,
 
 
 def _pricing_steps(rounds: Rounds, budget: Budget) -> int:
-    steps = round(PRICING_STEPS_PER_SECOND * budget.work_s / len(rounds.costs) ** 2)
-    return max(20, min(MOST_PRICING_STEPS, steps))
+    most = round(PRICING_STEPS_PER_SECOND * budget.work_s / len(rounds.costs) ** 2)
+    states = len(rounds.costs) * prod(group.turns + 1 for group in rounds.groups)
+    return pricing_steps(states, min(MOST_PRICING_STEPS, most))
 
 
 class RoundsModel:

@@ -14,9 +14,10 @@ from settingsdesk.planner.bounds.entries import Matrix, plain_entries, priced_en
 from settingsdesk.planner.bounds.prices import Visits
 from settingsdesk.planner.bounds.symmetric import HALVES, Barred, dear_cost
 from settingsdesk.planner.bounds.tree import Tree, priced_tree
-from settingsdesk.planner.search import Budget, Found, search
+from settingsdesk.planner.search import Budget, Found, pricing_steps, search
 
 STATES_PER_SECOND = 9e7  # of one node; the tree takes the square of the nodes
+MOST_PRICING_STEPS = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +47,16 @@ def cheapest_tour(tour: Tour, budget: Budget, below: int | None = None) -> Found
     if not tour.open:
         return Found((), 0, 0, True)
     pace = STATES_PER_SECOND / len(tour.costs) ** 2
-    return search(tour_model(tour), budget, len(tour.open), pace, below=below)
+    most = max(20, min(MOST_PRICING_STEPS, 2_400_000 // len(tour.costs) ** 2))
+    steps = pricing_steps(len(tour.costs) << len(tour.open), most)
+    return search(tour_model(tour, steps), budget, len(tour.open), pace, below=below)
 
 
-def tour_model(tour: Tour) -> Any:
-    """The model: from ``here``, go to a node that is ``left`` and may come now."""
+def tour_model(tour: Tour, steps: int = MOST_PRICING_STEPS) -> Any:
+    """The model: from ``here``, go to a node that is ``left`` and may come now.
+
+    The prices of its bounds are sought in so many steps.
+    """
     model = dp.Model()
     node = model.add_object_type(number=len(tour.costs))
     left = model.add_set_var(object_type=node, target=list(tour.open))
@@ -67,7 +73,7 @@ def tour_model(tour: Tour) -> Any:
         )
     model.add_base_case([left.is_empty(), *_may_end(model, tour, node, here)], cost=cost[here, 0])
     _leave_no_one_behind(model, tour, node, left)
-    _add_bounds(model, tour, node, left, here)
+    _add_bounds(model, tour, node, left, here, steps)
     return model
 
 
@@ -103,7 +109,7 @@ def _may_end(model: Any, tour: Tour, node: Any, here: Any) -> list[Any]:
     return [~model.create_set_const(object_type=node, value=gaps).contains(here)] if gaps else []
 
 
-def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any) -> None:
+def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any, steps: int) -> None:
     dear = dear_cost(tour.costs)
     costs = [
         [dear if (i, j) in tour.barred else cost for j, cost in enumerate(row)]
@@ -111,14 +117,13 @@ def _add_bounds(model: Any, tour: Tour, node: Any, left: Any, here: Any) -> None
     ]
     once = [1] * len(costs)
     backwards = [list(column) for column in zip(*costs, strict=True)]
-    rounds = max(20, min(600, 2_400_000 // len(costs) ** 2))
-    for entries in (plain_entries(costs), priced_entries(costs, once, rounds)):
+    for entries in (plain_entries(costs), priced_entries(costs, once, steps)):
         leaving = model.add_int_table(entries.leaving())
         model.add_dual_bound(leaving[here] + model.add_int_table(list(entries.entry))[left])
     # the same read backwards: every node, and the present one, must be left once
     exits = model.add_int_table(list(plain_entries(backwards).entry))
     model.add_dual_bound(exits[left] + exits[here])
-    tree = priced_tree(tour.costs, Visits(once), rounds, tour.barred, tour.together)
+    tree = priced_tree(tour.costs, Visits(once), steps, tour.barred, tour.together)
     groups = [
         model.create_set_const(object_type=node, value=sorted(group)) for group in tour.together
     ]

@@ -8,6 +8,7 @@ the athletes of a group on one apparatus are best taken in one go.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
+from math import prod
 from operator import add
 from typing import Any
 
@@ -15,10 +16,11 @@ import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.forest import Paths, priced_forest
 from settingsdesk.planner.bounds.symmetric import HALVES
-from settingsdesk.planner.search import Budget, Found, search
+from settingsdesk.planner.search import Budget, Found, pricing_steps, search
 
 NEXT = "next apparatus"
 STATES_PER_SECOND = 1.1e7  # with one transition
+MOST_PRICING_STEPS = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,15 +41,19 @@ class Units:
 def cheapest_units(units: Units, budget: Budget, below: int | None) -> Found:
     """Steps are "group number-of-athletes" or ``NEXT``."""
     layers = len(units.sizes) + 2 * len(units.paths)
-    model = UnitsModel(units).model
+    states = len(units.paths) * len(units.sizes) * prod(size + 1 for size in units.sizes)
+    model = UnitsModel(units, pricing_steps(states, MOST_PRICING_STEPS)).model
     pace = STATES_PER_SECOND / len(model.get_transitions())
     return search(model, budget, layers, pace, below=below, largest=units.busy)
 
 
 class UnitsModel:
-    """The state: who waits, which apparatus is filled, where it stands and how long it is busy."""
+    """The state: who waits, which apparatus is filled, where it stands and how long it is busy.
 
-    def __init__(self, units: Units):
+    The prices of its bounds are sought in so many steps.
+    """
+
+    def __init__(self, units: Units, steps: int = MOST_PRICING_STEPS):
         self.units = units
         self.count = len(units.paths)
         self.groups = range(1, len(units.sizes) + 1)
@@ -71,7 +77,7 @@ class UnitsModel:
             self._add_next(y)
         self._add_end()
         self._keep_room()
-        self._add_bounds()
+        self._add_bounds(steps)
 
     def _price(self, seconds: Any) -> Any:
         state = dp.IntExpr.state_cost()
@@ -143,9 +149,9 @@ class UnitsModel:
             self.model.add_state_constr(elsewhere | (self.waiting + self.used <= room))
             self.model.add_state_constr(elsewhere | (self.waiting >= enough))
 
-    def _add_bounds(self) -> None:
+    def _add_bounds(self, steps: int) -> None:
         self.model.add_dual_bound(self.spent if self.units.busy else 0)
-        forest = priced_forest(self.units.paths, rounds=150)
+        forest = priced_forest(self.units.paths, steps)
         if forest is None:
             return
         prices = self.model.add_int_table(
