@@ -1,7 +1,7 @@
 """The shortest schedule for a few pairs of hands: exact, within every rule, the same each time."""
 
 from dataclasses import replace
-from itertools import pairwise, permutations, product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import given, settings
@@ -38,15 +38,14 @@ def small_cases(draw, most: int = 5, longest_s: int = 4) -> tuple[list[Operation
 
 
 def keeps_every_rule(operations: list[Operation], starts_s: tuple[int, ...], hands: int) -> bool:
-    """Judged second by second, from the rules alone."""
+    """Judged from the rules alone, at every second at which more hands may be wanted."""
     timed = list(zip(operations, starts_s, strict=True))
     for operation, start_s in timed:
         if any(starts_s[one] + operations[one].seconds > start_s for one in operation.after):
             return False
-    end_s = max((start + one.seconds for one, start in timed), default=0)
     return all(
         sum(one.hands_needed for one, start in timed if start <= now < start + one.seconds) <= hands
-        for now in range(end_s)
+        for now in set(starts_s)
     )
 
 
@@ -62,19 +61,21 @@ def shortest_by_trying_all_s(operations: list[Operation], hands: int) -> int:
 
 def shortest_by_all_orders_s(operations: list[Operation], hands: int) -> int:
     """Every order of beginning, each operation at the first second that keeps the rules."""
-    found = []
-    for order in permutations(range(len(operations))):
-        starts: dict[int, int] = {}
-        for place in order:
+
+    def from_here_s(starts: dict[int, int]) -> int:
+        ends_s = []
+        for place in set(range(len(operations))) - starts.keys():
             if not operations[place].after <= starts.keys():
-                break
+                continue
             now = max(starts.values(), default=0)
             while not keeps_every_rule(*_so_far(operations, {**starts, place: now}), hands):
                 now += 1
-            starts[place] = now
-        else:
-            found.append(max((s + operations[p].seconds for p, s in starts.items()), default=0))
-    return min(found)
+            ends_s.append(from_here_s({**starts, place: now}))
+        return min(
+            ends_s, default=max((s + operations[p].seconds for p, s in starts.items()), default=0)
+        )
+
+    return from_here_s({})
 
 
 def _so_far(

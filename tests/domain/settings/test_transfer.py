@@ -1,6 +1,7 @@
 """Carrying a setting to an apparatus: brute force over every combination is the judge."""
 
 from dataclasses import replace
+from functools import cache
 from itertools import product
 
 import pytest
@@ -41,6 +42,7 @@ def keeping_the_drop(setting, model, judged):
     low, high = keys.index(pair.low), keys.index(pair.high)
     first = judged[0][1]
 
+    @cache
     def off_mm(key, setup):
         return model.measures_mm(setup)[key] - setting.axes[key].wanted_mm
 
