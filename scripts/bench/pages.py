@@ -1,6 +1,6 @@
 """What the pages that a hall feels cost the server, against a bare Flask page under one waitress.
 
-    python scripts/bench/pages.py [--pairs 5] [--requests 500]
+    python scripts/bench/pages.py [--pairs 5] [--requests 500] [--only saved]
 
 The card's page (to whoever scans a card), the question of a phone at a station and of the coach's
 page at the bars, which each asks every second or two, and a saved form (an athlete moved to another
@@ -182,6 +182,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--pairs", type=int, default=5)
     parser.add_argument("--requests", type=int, default=500)
+    parser.add_argument("--only", default="", help="what begins so alone")
     parser.add_argument("--serve", help=argparse.SUPPRESS)
     asked = parser.parse_args()
     if asked.serve is not None:
@@ -191,7 +192,11 @@ def main() -> None:
         data = DataFolder.at(Path(place) / "desk")
         hall = set_up(data)
         with served("") as (bare, bare_port), served(str(data.path)) as (desk, port):
-            told = questions(hall, port)
+            told = {
+                name: ask
+                for name, ask in questions(hall, port).items()
+                if name.startswith(asked.only)
+            }
             plain = Client(bare_port)
             for ask in (lambda: plain.ask("/"), *told.values()):
                 per_request_ms(bare, ask, 50)  # everything is loaded then

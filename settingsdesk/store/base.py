@@ -148,11 +148,19 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
+_READ_BY_NUMBER = "settingsdesk_read_by_number"
+"""A session itself forgets each row that nobody else holds."""
+
+
 def row_by_id(
     session: Session, entity: type[Row], number: int | str, whole: Sequence[ORMOption] = ()
 ) -> Row:
-    """The row with that number, or ``NotInThisClub``; ``whole`` says what is read with it."""
+    """The row with that number, or ``NotInThisClub``; ``whole`` says what is read with it.
+
+    It stays in its unit of work, so that asking for it again does not read it again.
+    """
     found = session.get(entity, number, options=whole)
     if found is None:
         raise NotInThisClub(entity.spoken(), number)
+    session.info.setdefault(_READ_BY_NUMBER, set()).add(found)
     return found

@@ -1,5 +1,6 @@
 """A unit of work is done wholly or not at all, and nobody writes over somebody else."""
 
+import gc
 import threading
 from contextlib import suppress
 from pathlib import Path
@@ -8,7 +9,7 @@ import pytest
 from sqlalchemy import func, select, text, update
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.athletes import Athlete, by_id
 from settingsdesk.store.engine import for_writing, open_engine
 from settingsdesk.store.errors import (
     DatabaseIsDamaged,
@@ -97,6 +98,15 @@ class TestUnitOfWork:
             athlete = session.get(Athlete, ours.athlete)
             athlete.family_name = "Birk"
         assert athlete.family_name == "Birk"
+
+    def test_what_is_asked_for_again_by_its_number_is_not_read_again(self, store: Store, ours):
+        """A press first looks who is meant, and then changes it."""
+        with store.work(ours.club, writes=False) as session:
+            by_id(session, ours.athlete)
+            gc.collect()  # of what nobody holds a session keeps nothing
+            session.connection().execute(text("UPDATE athlete SET family_name = 'Birk'"))
+
+            assert by_id(session, ours.athlete).family_name != "Birk"
 
     def test_reading_refuses_to_write_instead_of_forgetting_it(self, store: Store, ours):
         """A page that only shows must not seem to save."""
