@@ -95,7 +95,8 @@ class Paper(FPDF):
         """
         written, font = self._written[face], self.fonts[FAMILY + _STYLES[face]]
         if text not in written:
-            written[text] = f"Td {font.encode_text(text)} ET"
+            # Read aloud, "5" above "170.4 cm" would run into one figure without the space.
+            written[text] = f"Td {font.encode_text(f'{text} ')} ET"
         self._out(
             f"BT /F{font.i} {size_pt:.2f} Tf "
             f"{x_mm * self.k:.2f} {(self.h - y_mm) * self.k:.2f} {written[text]}"

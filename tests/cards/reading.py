@@ -93,7 +93,7 @@ def _part(one: Any, words: dict[int, list[str]]) -> Part:
         _told(get, one)
         for get in (raw.FPDF_StructElement_GetType, raw.FPDF_StructElement_GetAltText)
     )
-    return Part(kind, says, " ".join(words.get(number, [])).strip())
+    return Part(kind, says, "".join(words.get(number, [])).strip())
 
 
 def _words_by_part(page: pypdfium2.PdfPage) -> dict[int, list[str]]:
