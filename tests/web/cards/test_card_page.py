@@ -41,6 +41,10 @@ class TestTheCardOnAPhone:
         assert text.index("170.4 cm, accepts") < text.index("Do you stand at another apparatus?")
         assert text.index("Do you stand at another") < text.index("How it stands")
 
+    def test_it_says_from_which_end_it_is_drawn(self, seen: Page) -> None:
+        """From the other one, low would be taken for high."""
+        assert "Seen from the front end." in seen.text
+
     def test_it_says_between_which_points_a_tape_measures(self, seen: Page) -> None:
         assert "upper edge of the rail, above the floor" in seen.text
 
