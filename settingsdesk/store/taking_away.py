@@ -25,6 +25,7 @@ from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, RaiseRequest
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
 from settingsdesk.store.runs import Run
+from settingsdesk.store.setting_drafts import SettingDraft
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.stations import Station
 
@@ -136,9 +137,9 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
 """Whatever may refer to each; with one of them it stays."""
 
 GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
-    Athlete: (),
+    Athlete: (SettingDraft.athlete_id,),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
-    ApparatusModel: (ApparatusModelVersion.model_id,),
+    ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
     Apparatus: (ApparatusSetup.apparatus_id,),
 }
 """What is nothing but a part of each, and goes with it."""

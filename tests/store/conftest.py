@@ -26,6 +26,7 @@ from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
 from settingsdesk.store.rule_books import RuleBook
 from settingsdesk.store.runs import Run, RunEvent
+from settingsdesk.store.setting_drafts import SettingDraft
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.stations import Station, StationPhone
@@ -123,6 +124,10 @@ def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
     session.add(ApparatusModelVersion(model_id=model.id, version=1, definition={}, recorded_by="c"))
     setting = a_setting(athlete.id, model.id, 1)
     session.add(setting)
+    draft = SettingDraft(
+        athlete_id=athlete.id, model_id=model.id, axes={}, marks_of="", kept_by="coach"
+    )
+    session.add(draft)
     session.flush()
     session.add(ApparatusSetup(apparatus_id=apparatus.id, stops=[3, 4, 5], recorded_by="coach"))
     session.add(

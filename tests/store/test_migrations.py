@@ -500,6 +500,30 @@ A_SQUAD_IN_ORDER = """
 """
 
 
+class TestSettingDrafts:
+    def test_a_desk_from_before_can_have_them(self, tmp_path: Path, without) -> None:
+        """Nothing is known of lists that came before; from now on half a row is kept."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0017_setting_drafts.py"))
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.executescript(A_START_ORDER)
+            connection.execute(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched, in_order, heard_name)"
+                " VALUES (1, 'Ask', 'Ea', '', '', '', '2026-01-01', 'Runa', 'ask ea', '', 'ea a')"
+            )
+
+        migrate.upgrade(file)
+
+        draft = "INSERT INTO setting_draft VALUES (1, 1, 1, ?, '{}', '', '2026-01-01', 'coach')"
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute("PRAGMA foreign_keys = ON")
+            assert connection.execute("SELECT count(*) FROM setting_draft").fetchone() == (0,)
+            connection.execute(draft, [1])
+            with pytest.raises(sqlite3.IntegrityError):
+                connection.execute(draft.replace("(1,", "(2,", 1), [2])  # no such model
+
+
 def add_squad(file: Path, *family_names: str) -> None:
     """A club and its athletes, as the first version of the desk wrote them."""
     with closing(sqlite3.connect(file)) as connection, connection:

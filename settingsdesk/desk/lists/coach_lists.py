@@ -21,7 +21,9 @@ from settingsdesk.desk.lists.listed_people import (
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import setting_drafts
 from settingsdesk.desk.squad import settings as desk_settings
+from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted, so_many
@@ -362,8 +364,25 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
         if listed.model and listed.setting and not listed.is_kept_already
     ]
     desk_settings.keep_settings(session, kept)
+    _keep_drafts(session, seen, athlete_ids)
     taker.keep_left_out(session, seen.sent_by, seen.key, left_out(seen, athlete_ids))
     return len(came), len(kept)
+
+
+def _keep_drafts(session: ClubSession, seen: Look, athlete_ids: Mapping[int, int]) -> None:
+    """Keep what is clear of settings that are not whole."""
+    drafts = [
+        Draft(
+            athlete_id,
+            listed.model.id,
+            listed.halves,
+            listed.scale.chosen if listed.scale else "",
+        )
+        for at, athlete_id in athlete_ids.items()
+        for listed in seen.people[at].settings
+        if listed.model and listed.halves and listed.setting is None
+    ]
+    setting_drafts.keep_all(session, drafts)
 
 
 def left_out(seen: Look, athlete_ids: Mapping[int, int] | None = None) -> Iterator[Line]:

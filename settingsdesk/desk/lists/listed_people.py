@@ -10,6 +10,7 @@ from settingsdesk.desk.lists.mark_scales import AS_PRINTED, MarkScale, mark_scal
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
+from settingsdesk.desk.squad.setting_drafts import Half
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -57,6 +58,8 @@ class ListedSetting:
     """Why it is as it is."""
     at: Place = NOWHERE
     """Where the first of its values stands."""
+    halves: Mapping[str, Half] = field(default_factory=dict)
+    """What is clear of it, by axis: a draft for the form, where it is not whole."""
 
     @property
     def before(self) -> Setting | None:
@@ -358,6 +361,10 @@ class _Reading:
             as_read=self._as_read(wanted, None),
             present=present,
             marks={key: value.mark for key, value in wanted.items() if value.mark is not None},
+            halves={
+                key: Half(value.value_mm, value.mark, f"{value.read} ({value.converted})")
+                for key, value in wanted.items()
+            },
         )
         if listed.marks:
             scale = self.scales[version.id]

@@ -119,7 +119,8 @@ def keep(meet_id: int | None, key: str) -> Page:
     """Enter everybody, if it would still do just what was shown and nothing else was typed."""
     upload = waiting().find(key)
     with work(writes=True) as session:
-        seen = _look(session, meet_id, upload)
+        taker = _taker(session, meet_id)
+        seen = _look(session, taker, upload)
         page = _lines(seen)
         form = answers_form(seen, page)
         if form.accepted():
@@ -131,7 +132,6 @@ def keep(meet_id: int | None, key: str) -> Page:
                     "Nothing was kept: something has changed at the desk since. Look at it again."
                 )
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
-            taker = _taker(session, meet_id)
             new, kept = coach_lists.take(session, taker, seen)
     if form.mistakes:
         return _page(meet_id, key, upload, seen, page, form)
@@ -223,7 +223,7 @@ def _page(
 def _seen(meet_id: int | None, key: str) -> tuple[Upload, Look]:
     upload = waiting().find(key)
     with work() as session:
-        return upload, _look(session, meet_id, upload)
+        return upload, _look(session, _taker(session, meet_id), upload)
 
 
 def _lines(seen: Look) -> SeenPage:
@@ -237,11 +237,11 @@ def _only_asked(seen: Look) -> bool:
     return _carried()["lines"] == "asked" or (seen.is_ours and _carried()["lines"] != "all")
 
 
-def _look(session: ClubSession, meet_id: int | None, upload: Upload) -> Look:
+def _look(session: ClubSession, taker: Taker, upload: Upload) -> Look:
     accepts_mm = request.args.get("accepts", default=0, type=int)
     return coach_lists.look(
         session,
-        _taker(session, meet_id),
+        taker,
         upload.content,
         upload.file_name,
         _sent_by(),

@@ -17,6 +17,7 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import setting_versions as desk_setting_versions
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member, Person
@@ -280,6 +281,8 @@ def show(athlete_id: int) -> str:
         parts = list(_kind_parts(session, member, books, form.level.data or ""))
         cards = desk_issued.of_athlete(session, athlete_id)
         models = desk_models.all_models(session)
+        current = [version for part in parts for version in part.versions]
+        drafts = desk_drafts.of_athlete(session, athlete_id, current)
         entered = desk_entries.entered_for(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
     return render_template(
@@ -287,6 +290,9 @@ def show(athlete_id: int) -> str:
         member=member,
         parts=parts,
         entered=entered,
+        drafts=[
+            (version, one) for one in drafts for version in models if version.id == one.model_id
+        ],
         rules=form,
         cards=[card for card in cards if not card.superseded and not card.revoked],
         choose=setting_pages.choose_form(models),

@@ -1,12 +1,14 @@
 """The form of a setting: for each axis a length or a mark, what is accepted, what matters."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import Any
 
 from wtforms import Field
 from wtforms.form import BaseForm
 
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.typed_settings import Datums, Wish
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -14,6 +16,7 @@ from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
+from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.web.frame.axis_fields import (
     AxisLengthField,
@@ -200,11 +203,13 @@ def setting_form(
     version: int,
     pieces: Sequence[Piece],
     taken_from: Piece | None,
+    draft: Draft | None = None,
 ) -> SettingForm:
     """The form for a model, with what is known before anything is typed.
 
     ``pieces`` are the club's apparatus of the model: where one has scales of its own, the form asks
     of which one marks are, and the one ``taken_from``, or the only one, is chosen already.
+    What a ``draft`` has of an axis goes before what is kept of it.
     Lengths are filled in only in the canonical datum: converting and rounding twice could move
     one by a millimetre that nobody typed.
     """
@@ -222,7 +227,23 @@ def setting_form(
         meant = taken_from or only
         fields["marks_of"] = MarksOfField(pieces)
         known["marks_of"] = meant.id if meant else None
+        if draft and draft.marks_of:
+            known["marks_of"] = int(draft.marks_of) if draft.marks_of.isdecimal() else PRINTED
+    if draft is not None:
+        known |= _known_by(draft, model, datums)
     return form_of(fields, SettingForm)(data=known)
+
+
+def _known_by(draft: Draft, model: ApparatusModel, datums: Datums) -> dict[str, Any]:
+    """What a list told, as the form has it; a mark that the scale has no longer is left out."""
+    known: dict[str, Any] = {}
+    for axis in model.axes:
+        if (half := draft.axes.get(axis.key)) is None:
+            continue
+        known[f"{axis.key}_length"] = half.length_mm if datums.canonical else None
+        with suppress(NoSuchLabel):
+            known[f"{axis.key}_mark"] = axis.scale.stop_of(half.mark) if half.mark else None
+    return known
 
 
 def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:

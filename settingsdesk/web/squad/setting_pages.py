@@ -13,8 +13,10 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.desk.squad.typed_settings import Datums, setting_wished
@@ -59,6 +61,13 @@ class Subject:
     present: SettingVersion | None
     pieces: tuple[Piece, ...]
     taken_from: Piece | None
+    draft: Draft | None
+    """What a list told of it, and was not whole; None where it is filled in from an apparatus."""
+
+    @property
+    def lacking(self) -> str:
+        """What a draft does not say, in words."""
+        return ", ".join(self.draft.lacking(self.model)) if self.draft else ""
 
     @property
     def model(self) -> ApparatusModel:
@@ -159,6 +168,7 @@ def setting(athlete_id: int, model_id: int) -> Page:
         version,
         subject.pieces,
         subject.taken_from,
+        subject.draft,
     )
     if not datum.mistakes and form.accepted() and request.form.get("do") != "change":
         try:
@@ -174,12 +184,17 @@ def _subject(session: ClubSession, athlete_id: int, model_id: int) -> Subject:
     pieces = desk_apparatus.pieces_of_kind(session, version.model.kind.key)
     asked = request.args.get("from", type=int)
     ours = tuple(piece for piece in pieces if piece.model_id == model_id)
+    taken_from = next((piece for piece in ours if piece.id == asked), None)
+    present = desk_settings.latest(session, athlete_id, model_id)
+    drafts = desk_drafts.of_athlete(session, athlete_id, [present] if present else [])
+    of_model = next((draft for draft in drafts if draft.model_id == model_id), None)
     return Subject(
         member=desk_athletes.member(session, athlete_id),
         version=version,
-        present=desk_settings.latest(session, athlete_id, model_id),
+        present=present,
         pieces=ours,
-        taken_from=next((piece for piece in ours if piece.id == asked), None),
+        taken_from=taken_from,
+        draft=None if taken_from else of_model,
     )
 
 

@@ -115,7 +115,9 @@ class TestCorrecting:
         """A coach compares with the list, and the list has marks."""
         head = "Name;Vorname;Modell;Holm unten (Loch);Holm oben (Loch);Weite (cm)"
         page = send(demo_pages, f"{head}\nAuermann;Lotte;Hall frame A;5;5;170\n")
-        assert "low rail height mark 5 = 170.0 cm" in page.text
+        # mark 5 of the hall's own bars, as a tape found it; their leaflet says 170.0 cm
+        assert "low rail height mark 5 = 170.4 cm" in page.text
+        assert "marks read on Bars by the window: own calibration" in page.text
 
     def test_too_large_a_deviation_is_refused_and_not_made_smaller(
         self, demo_pages: Reader
@@ -161,6 +163,19 @@ class TestTaking:
         [version] = settings_of(demo_club, "Auermann")
         assert version.setting.axes["high_rail"] == Wanted(2450, 10)
         assert settings_of(demo_club, "Brinkhus") == []
+
+    def test_what_is_clear_of_half_a_row_is_filled_in_where_it_is_completed(
+        self, demo_pages: Reader
+    ) -> None:
+        """Nobody types it a second time; the athlete's page leads there."""
+        on_frame_a(send(demo_pages, LIST)).send(TAKE)
+        page = demo_pages.get("/athletes/").follow("Brinkhus, Maite")
+
+        assert "A setting for Hall frame A is not whole: low rail height lacking" in page.text
+        form = page.follow("Complete it")
+        assert "Still lacking: low rail height" in form.text
+        axes = ("low_rail", "high_rail", "spread")
+        assert [form.value(f"{axis}_length") for axis in axes] == ["", "240.0", "168.0"]
 
     def test_the_same_list_again_changes_nothing(
         self, demo_pages: Reader, demo_club: DemoClub
