@@ -14,6 +14,7 @@ from settingsdesk.store.base import (
     ClubOwned,
     children_by,
     of_same_club,
+    parent_by,
     referred_to,
     row_by_id,
     utc_now,
@@ -38,7 +39,7 @@ class Part(ClubOwned, Base):
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
 
-    counts: Mapped[list[PartCount]] = children_by("PartCount.part_id", "Part")
+    counts: Mapped[list[PartCount]] = children_by("PartCount.part_id", "Part", back="part")
 
 
 class PartCount(AppendOnly, ClubOwned, Base):
@@ -51,12 +52,16 @@ class PartCount(AppendOnly, ClubOwned, Base):
         CheckConstraint("counted >= 0", name="counted"),
     )
 
+    part_of = "part"
+
     id: Mapped[int] = mapped_column(primary_key=True)
     part_id: Mapped[int]
     counted: Mapped[int]
     remark: Mapped[str]
     recorded_at: Mapped[datetime] = mapped_column(default=utc_now)
     recorded_by: Mapped[str]
+
+    part: Mapped[Part] = parent_by("PartCount.part_id", "Part", back="counts")
 
 
 def by_id(session: Session, part_id: int) -> Part:

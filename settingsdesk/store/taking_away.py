@@ -1,4 +1,4 @@
-"""What hangs on an athlete, a rotation, a model or an apparatus; and taking away what is free.
+"""What hangs on an athlete, a rotation, a model, a meet and the like; taking away what is free.
 
 The tables hold it too: a row that another refers to cannot be deleted (``of_same_club``).
 """
@@ -22,7 +22,8 @@ from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck
 from settingsdesk.store.findings import Finding
 from settingsdesk.store.left_out import LeftOut
-from settingsdesk.store.meets import Entry, Meet, MeetApparatus, RaiseRequest
+from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
+from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
 from settingsdesk.store.runs import Run
 from settingsdesk.store.setting_drafts import SettingDraft
@@ -118,7 +119,6 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         ),
         Sort(Card.apparatus_id, "card", "cards"),
         Sort(CardRemark.apparatus_id, "remark about a card", "remarks about cards"),
-        Sort(Calibration.apparatus_id, "calibration", "calibrations"),
         Sort(ApparatusCheck.apparatus_id, "check", "checks"),
         Sort(Finding.apparatus_id, "finding", "findings", Finding.words),
         Sort(
@@ -133,6 +133,29 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         ),
         Sort(Station.apparatus_id, "station at it", "stations at it"),
     ),
+    Meet: (
+        Sort(MeetSession.meet_id, "session", "sessions", MeetSession.name),
+        Sort(Entry.meet_id, "entry", "entries"),
+        Sort(Athlete.meet_id, "guest", "guests"),
+        Sort(LeftOut.meet_id, "line of a club’s list", "lines of clubs’ lists"),
+    ),
+    MeetSession: (
+        Sort(
+            StartOrder.session_id,
+            "start order",
+            "start orders",
+            Rotation.name,
+            StartOrder.rotation_id,
+        ),
+        Sort(
+            Station.session_id,
+            "station",
+            "stations",
+            Apparatus.name,
+            Station.apparatus_id,
+        ),
+    ),
+    Part: (),
 }
 """Whatever may refer to each; with one of them it stays."""
 
@@ -140,7 +163,10 @@ GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
     Athlete: (SettingDraft.athlete_id,),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
     ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
-    Apparatus: (ApparatusSetup.apparatus_id,),
+    Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id),
+    Meet: (MeetApparatus.meet_id,),
+    MeetSession: (),
+    Part: (PartCount.part_id,),
 }
 """What is nothing but a part of each, and goes with it."""
 

@@ -1,5 +1,7 @@
 """What was typed by mistake goes; what anything hangs on stays, with its history."""
 
+from datetime import date
+
 import pytest
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
@@ -10,6 +12,8 @@ from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVe
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.errors import NotInThisClub, RecordIsFinal
+from settingsdesk.store.meets import Meet, MeetApparatus, MeetSession
+from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan
 from settingsdesk.store.taking_away import (
     GOES_ALONG,
@@ -34,6 +38,17 @@ def free(session, ours, entity):
     elif entity is Apparatus:
         row = Apparatus(model_id=ours.model, name="Bars Z")
         row.setups.append(ApparatusSetup(stops=[1, 2, 3], recorded_by="Ida"))
+    elif entity in (Meet, MeetSession):
+        day = date(2026, 3, 2)
+        row = Meet(name="Z", hall="Z", begins_on=day, ends_on=day, cards_until=day, created_by="I")
+        row.apparatus.append(MeetApparatus(apparatus_id=ours.apparatus))
+        if entity is MeetSession:
+            session.add(row)
+            session.flush()
+            row = MeetSession(meet_id=row.id, number=1, name="Z", held_on=day)
+    elif entity is Part:
+        row = Part(name="Z", kind="", minimum=1, created_by="Ida")
+        row.counts.append(PartCount(counted=2, remark="", recorded_by="Ida"))
     else:
         like = session.get(Rotation, ours.rotation)
         row = Rotation(
@@ -45,13 +60,9 @@ def free(session, ours, entity):
     return row
 
 
-def number_of(ours, entity) -> int:
-    return {
-        Athlete: ours.athlete,
-        ApparatusModel: ours.model,
-        Apparatus: ours.apparatus,
-        Rotation: ours.rotation,
-    }[entity]
+def number_of(session, entity) -> int:
+    """The first of those that stand on the club's desk."""
+    return session.scalars(select(entity.id).order_by(entity.id)).first()
 
 
 @pytest.mark.parametrize("entity", KINDS, ids=lambda entity: entity.__name__)
@@ -69,24 +80,12 @@ class TestTakingAway:
                 left = select(func.count()).select_from(column.class_).where(column == number)
                 assert session.scalar(left) == 0
 
-    def test_what_something_hangs_on_stays_and_says_what_it_is(
-        self, store: Store, ours, entity
-    ) -> None:
-        """Somebody trained by it, or was checked by it."""
-        number = number_of(ours, entity)
-        with (
-            pytest.raises(SomethingHangsOnIt) as refused,
-            store.work(ours.club, writes=True) as session,
-        ):
-            take_away(session, session.get(entity, number), "It")
-        assert str(refused.value).startswith("It stays, because of what hangs on it: 1 ")
-        with store.work(ours.club, writes=False) as session:
-            assert session.get(entity, number) is not None
-
     def test_it_counts_in_its_own_club_alone(self, store: Store, ours, theirs, entity) -> None:
+        with store.work(theirs.club, writes=False) as session:
+            other = number_of(session, entity)
         with store.work(ours.club, writes=False) as session:
-            assert session.get(entity, number_of(theirs, entity)) is None
-            for one in hanging(session, session.get(entity, number_of(ours, entity))):
+            assert session.get(entity, other) is None
+            for one in hanging(session, session.get(entity, number_of(session, entity))):
                 assert one.count >= 1
 
     def test_whatever_refers_to_it_is_known(self, entity) -> None:
@@ -105,9 +104,29 @@ class TestTakingAway:
 
 
 class TestWhatStays:
+    @pytest.mark.parametrize(
+        "entity", [one for one in KINDS if HANGS_ON[one]], ids=lambda entity: entity.__name__
+    )
+    def test_what_something_hangs_on_stays_and_says_what_it_is(
+        self, store: Store, ours, entity
+    ) -> None:
+        """Somebody trained by it, or was checked by it."""
+        with store.work(ours.club, writes=False) as session:
+            number = number_of(session, entity)
+        with (
+            pytest.raises(SomethingHangsOnIt) as refused,
+            store.work(ours.club, writes=True) as session,
+        ):
+            take_away(session, session.get(entity, number), "It")
+        assert str(refused.value).startswith("It stays, because of what hangs on it: 1 ")
+        with store.work(ours.club, writes=False) as session:
+            assert session.get(entity, number) is not None
+
     def test_a_part_does_not_go_without_its_whole(self, store: Store, ours) -> None:
         """What was found for a rotation stays on record as long as the rotation does."""
-        for part in (ApparatusModelVersion, ApparatusSetup, RotationPlan):
+        with store.work(ours.club, writes=True) as session:
+            free(session, ours, Part)
+        for part in (ApparatusModelVersion, ApparatusSetup, RotationPlan, PartCount):
             with pytest.raises(RecordIsFinal), store.work(ours.club, writes=True) as session:
                 session.delete(session.scalars(select(part)).first())
 

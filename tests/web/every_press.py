@@ -103,6 +103,12 @@ def until_a_change_over(page: Page) -> Page:
     return page
 
 
+def _asked_away(page: Page) -> Page:
+    """The page after something that was typed by mistake on that one is taken away."""
+    edit = page.reader.get(page.address.partition("?")[0] + "/edit")
+    return edit.follow("Typed by mistake: take away").send("Yes, take it away")
+
+
 def _sent(content: str, name: str) -> tuple[BytesIO, str]:
     return BytesIO(content.encode()), name
 
@@ -404,6 +410,18 @@ PRESSES: dict[str, Press] = {
     "meets.new_session": lambda hall: hall.coach.get("/meets/1/sessions/new").send(
         "Add the session", held_on="2026-12-05"
     ),
+    "meets.take_away": lambda hall: _asked_away(
+        hall.coach.get("/meets/new").send(
+            "Add the meet", name="Cup", begins_on="2026-12-05", ends_on="2026-12-06"
+        )
+    ),
+    "meets.take_session_away": lambda hall: (
+        hall.coach.get("/meets/1/sessions/new")
+        .send("Add the session", held_on="2026-12-05", name="Twice")
+        .follow("Change Session 2: Twice")
+        .follow("Typed by mistake: take away")
+        .send("Yes, take it away")
+    ),
     "meets.numbers": lambda hall: hall.coach.get("/meets/1/numbers").send(
         "Give them out", how="list", first="201", anew="y"
     ),
@@ -435,6 +453,11 @@ PRESSES: dict[str, Press] = {
         .send("Yes, take it away")
     ),
     "parts.count": lambda hall: hall.coach.get("/parts/1").send("Keep the count", counted="2"),
+    "parts.take_away": lambda hall: (
+        hall.coach.get("/parts/1")
+        .follow("On the list by mistake: take away")
+        .send("Yes, take it away")
+    ),
     "parts.index": lambda hall: hall.coach.get("/parts/").send("Add the part", name="Spare pin"),
     "remarks.answer": lambda hall: hall.coach.get(f"/remarks/{hall.remark_id}").send(
         "Answer", words="Lowered by one"

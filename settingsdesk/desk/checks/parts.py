@@ -9,6 +9,8 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import parts as kept_parts
+from settingsdesk.store import taking_away
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 MOST_OF_A_PART = 999
@@ -87,6 +89,17 @@ def change_minimum(session: ClubSession, part_id: int, minimum: int) -> Part:
     row.minimum = _number(minimum)
     session.flush()
     return _read(row)
+
+
+def hanging(session: ClubSession, part_id: int) -> list[Hanging]:
+    """What hangs on a part: nothing, for its counts are its own."""
+    return taking_away.hanging(session, kept_parts.by_id(session, part_id))
+
+
+def take_away(session: ClubSession, part_id: int) -> None:
+    """Take a part away with every count of it."""
+    row = kept_parts.by_id(session, part_id)
+    taking_away.take_away(session, row, row.name)
 
 
 def count_part(session: ClubSession, part_id: int, counted: int, remark: str = "") -> Part:

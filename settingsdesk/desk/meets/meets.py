@@ -20,7 +20,9 @@ from settingsdesk.desk.meets.refusals import (
 from settingsdesk.desk.squad.athletes import must_be_printable
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import taking_away
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.taking_away import Hanging
 from settingsdesk.store.work import ClubSession
 
 
@@ -180,6 +182,36 @@ def change_session(
     follow(session, of_meet)
     session.flush()
     return session_of(row)
+
+
+def hanging(session: ClubSession, meet_id: int) -> list[Hanging]:
+    """What hangs on a meet, which therefore stays; nothing where it can be taken away."""
+    return taking_away.hanging(session, kept_meets.by_id(session, meet_id))
+
+
+def take_away(session: ClubSession, meet_id: int) -> None:
+    """Take a meet away, with what was said of the apparatus that stand there.
+
+    ``SomethingHangsOnIt`` where it has a session, an entry or a guest.
+    """
+    row = kept_meets.by_id(session, meet_id)
+    taking_away.take_away(session, row, row.name)
+
+
+def hanging_on_session(session: ClubSession, session_id: int) -> list[Hanging]:
+    """What hangs on a session, which therefore stays; nothing where it can be taken away."""
+    return taking_away.hanging(session, _session_row(session, session_id))
+
+
+def take_session_away(session: ClubSession, session_id: int) -> None:
+    """Take a session away; ``SomethingHangsOnIt`` where it has a start order or a station."""
+    row = _session_row(session, session_id)
+    taking_away.take_away(session, row, session_of(row).in_words)
+
+
+def _session_row(session: ClubSession, session_id: int) -> kept_meets.MeetSession:
+    meet = kept_meets.by_session(session, session_id)
+    return next(row for row in meet.sessions if row.id == session_id)
 
 
 def put_apparatus(

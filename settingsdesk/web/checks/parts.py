@@ -10,6 +10,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChoiceField, CountField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
 
 Page = str | Response | tuple[str, int]
@@ -75,3 +76,19 @@ def count(part_id: int) -> Page:
             flash(f"{part.name}: {form.counted.data} counted.")
             return redirect(url_for("parts.index"), 303)
     return render_template("checks/parts/count.html", form=form, part=part), form.status
+
+
+@blueprint.route("/<int:part_id>/take-away", methods=["GET", "POST"])
+def take_away(part_id: int) -> Page:
+    """Ask, and take away a part that was put on the list by mistake."""
+    with work() as session:
+        part = parts.part(session, part_id)
+    doomed = Doomed(
+        part_id,
+        part.name,
+        parts.hanging,
+        parts.take_away,
+        url_for("parts.count", part_id=part_id),
+        "The part goes, with every count of it.",
+    )
+    return ask(doomed, url_for("parts.index"))

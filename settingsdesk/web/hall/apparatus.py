@@ -169,7 +169,8 @@ def take_away(apparatus_id: int) -> Page:
         desk_apparatus.hanging,
         desk_apparatus.take_away,
         url_for("apparatus.show", apparatus_id=apparatus_id),
-        "The apparatus goes, with what was recorded of the marks at which it stood.",
+        "The apparatus goes, with what was recorded of the marks at which it stood and what was"
+        " taped at it.",
         "One that is faulty is withdrawn from use instead, by reporting the fault.",
     )
     return ask(doomed, url_for("apparatus.index"))

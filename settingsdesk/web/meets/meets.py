@@ -26,6 +26,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
 
 blueprint = Blueprint("meets", __name__, url_prefix="/meets")
@@ -190,6 +191,40 @@ def edit_session(meet_id: int, session_id: int) -> Page:
             flash("The session is changed.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
     return render_template("meets/session.html", form=form, meet=meet, part=part), form.status
+
+
+@blueprint.route("/<int:meet_id>/take-away", methods=["GET", "POST"])
+def take_away(meet_id: int) -> Page:
+    """Ask, and take away a meet that was typed by mistake."""
+    with work() as session:
+        name = meets.meet(session, meet_id).facts.name
+    doomed = Doomed(
+        meet_id,
+        name,
+        meets.hanging,
+        meets.take_away,
+        url_for("meets.show", meet_id=meet_id),
+        "The meet goes, with what was said of the apparatus that stand there.",
+        "One whose days or name are wrong is changed instead.",
+    )
+    return ask(doomed, url_for("meets.index"))
+
+
+@blueprint.route("/<int:meet_id>/sessions/<int:session_id>/take-away", methods=["GET", "POST"])
+def take_session_away(meet_id: int, session_id: int) -> Page:
+    """Ask, and take away a session that was typed by mistake."""
+    with work() as session:
+        part = meets.meet(session, meet_id).session(session_id)
+    doomed = Doomed(
+        session_id,
+        part.in_words,
+        meets.hanging_on_session,
+        meets.take_session_away,
+        url_for("meets.edit_session", meet_id=meet_id, session_id=session_id),
+        "The session goes.",
+        "One whose day or name is wrong is changed instead.",
+    )
+    return ask(doomed, url_for("meets.show", meet_id=meet_id))
 
 
 @blueprint.route("/<int:meet_id>/apparatus", methods=["GET", "POST"])
