@@ -142,6 +142,13 @@ def models_of_squad(session: Session) -> set[int]:
     return set(session.scalars(select(ApparatusModel.id).where(somebodys)))
 
 
+def athletes_by_mark(session: Session, model_id: int) -> Sequence[int]:
+    """The numbers of those of whom a setting for a model was once typed as a mark of it."""
+    asked = select(Setting.athlete_id).join(Setting.athlete).join(Setting.values).distinct()
+    asked = asked.where(Setting.model_id == model_id, Athlete.taken_into_id.is_(None))
+    return session.scalars(asked.where(SettingValue.as_read.startswith("mark "))).all()
+
+
 def newest_number(session: Session) -> int:
     """The number of the club's newest setting; 0 where there is none."""
     return session.scalar(select(func.max(Setting.id))) or 0

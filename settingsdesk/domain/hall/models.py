@@ -313,6 +313,16 @@ class ApparatusModel:
         )
         return high_mm - low_mm
 
+    def with_middle_drop(self) -> "ApparatusModel":
+        """The same with the drop for which its spread is printed guessed anew, as the middle one.
+
+        It stays as it is where the heights have no middle drop to guess.
+        """
+        middle_mm = self.middle_drop_mm
+        if middle_mm is None or middle_mm <= 0:
+            return self
+        return replace(self, geometry=Upright(middle_mm))
+
     def with_ends_called(self, names: tuple[str, str] | None) -> "ApparatusModel":
         """The same model with its ends as a hall calls them; None where it has no names."""
         if names is None or self.kind.ends_called is None:

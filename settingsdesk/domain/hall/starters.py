@@ -11,7 +11,6 @@ from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.geometry import Upright
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Guess, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale
 
@@ -52,20 +51,9 @@ class Starter:
             for axis in self.kind.axes
         )
         model = ApparatusModel(name, self.kind, axes, procedure, self.section)
-        drop_mm = self._drop_mm(scales)
-        guessed = [Guess.SECTION] * self.kind.railed + [Guess.DROP] * bool(drop_mm)
-        return replace(model, geometry=Upright(drop_mm), guessed=frozenset(guessed))
-
-    def _drop_mm(self, scales: Mapping[str, Scale]) -> float:
-        """How far apart in height the rails stand in the middle of their scales, where it counts.
-
-        A ruler of slanting rails is true at one drop; there it is laid until somebody tells it.
-        """
-        between = self.kind.spread_between
-        if between is None or between[0] == between[1]:
-            return 0.0
-        low, high = (scales[key] for key in between)
-        return _middle_mm(high) - _middle_mm(low)
+        # A ruler of slanting rails is true at one drop; there it is laid until somebody tells it.
+        guessed = [Guess.SECTION] * self.kind.railed + [Guess.DROP] * model.lacks_drop
+        return replace(model.with_middle_drop(), guessed=frozenset(guessed))
 
 
 def _in_round_inches(scale: Scale) -> Scale:
@@ -82,10 +70,6 @@ def _in_round_inches(scale: Scale) -> Scale:
 def _inches(mm: float, parts: int) -> float:
     """The nearest inch, or half or quarter of one where ``parts`` is 2 or 4; in millimetres."""
     return round(mm / INCH_MM * parts) / parts * INCH_MM
-
-
-def _middle_mm(scale: Scale) -> float:
-    return (scale.length_mm(0) + scale.length_mm(scale.count - 1)) / 2
 
 
 def _goes_end_by_end(axis: AxisKind) -> bool:

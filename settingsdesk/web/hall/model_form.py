@@ -149,6 +149,8 @@ class ModelForm(AskingForm):
             "",
             lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry, guessed),
         )
+        if model is not None and Guess.DROP in guessed:
+            model = model.with_middle_drop()
         if model is None or not model.lacks_drop:
             return model
         self._offer_drop(model)
@@ -274,8 +276,11 @@ class ModelForm(AskingForm):
         return known.axis(kind.key).spread_datum if known else SpreadDatum.INNER
 
 
-def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
-    """The form for a model of that kind, as it was posted, or filled with what is known."""
+def model_form(kind: Kind, known: ApparatusModel | None, by_marks: int = 0) -> ModelForm:
+    """The form for a model of that kind, as it was posted, or filled with what is known.
+
+    ``by_marks`` athletes have settings for it that were typed as marks.
+    """
     fields: dict[str, Any] = {"name": WordsField("Name of the model", most=60)}
     if kind.spread_axis is not None:
         fields["geometry"] = PresetField("Uprights", choices=UPRIGHTS, default="upright")
@@ -295,6 +300,10 @@ def model_form(kind: Kind, known: ApparatusModel | None) -> ModelForm:
             "Why the model is changed", most=200, ask="Say in a few words why the model is changed"
         )
         fields["version"] = CarriedField()
+    if by_marks:
+        fields["keep_marks"] = TickField(
+            "Settings that were typed as marks keep them", default=True
+        )
     form = form_of(fields, ModelForm)(data=_typed(known) if known else {})
     return form.ask_only(kind)
 

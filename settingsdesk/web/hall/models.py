@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
+from settingsdesk.desk.squad import typed_marks
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
 from settingsdesk.domain.hall.geometry import Leaning
@@ -112,7 +113,8 @@ def change(model_id: int) -> Page:
     """Record a further version of a model."""
     with work() as session:
         version = desk_models.model(session, model_id)
-    form = model_form(version.model.kind, version.model)
+        by_marks = typed_marks.anybodys(session, model_id)
+    form = model_form(version.model.kind, version.model, by_marks)
     if request.method == "GET":
         form["version"].data = str(version.version)
     typed = _typed_model(form, version.model)
@@ -130,6 +132,8 @@ def change(model_id: int) -> Page:
             flash(
                 "Nothing differs: the model stays as it was." if same else "The model is changed."
             )
+            if not same and "keep_marks" in form and form["keep_marks"].data:
+                _tell_kept(typed_marks.keep(session, model_id, f"The marks stay: {reason}"))
             return redirect(url_for("models.show", model_id=model_id), 303)
     return _editor(form, version.model.kind, typed, version)
 
@@ -151,6 +155,15 @@ def take_away(model_id: int) -> Page:
         "A model that was typed wrong is changed instead.",
     )
     return ask(doomed, url_for("models.index"))
+
+
+def _tell_kept(settings: int) -> None:
+    if settings:
+        one = settings == 1
+        flash(
+            f"{settings} {'setting keeps its' if one else 'settings keep their'} marks; the lengths"
+            " were worked out anew."
+        )
 
 
 def _number(carried: str) -> int:

@@ -3,7 +3,10 @@
 import pytest
 
 from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.domain.hall.models import ApparatusModel, Guess
+from settingsdesk.domain.settings.transfer import transfer
 from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.web.hall.test_starters import MARKS, with_bars
@@ -115,3 +118,54 @@ class TestTheDropOfSlantingRails:
         content = pages.client.get("/apparatus-sheets/sheet.json?hall=Main&apparatus=1").json
         assert content["apparatus"][0]["model"]["guessed"] == ["drop", "section"]
         assert piece.model.guesses_drop
+
+
+class TestSettingsThatWereTypedAsMarks:
+    """The coach read hole 6 at the bars; that its height was taped wrong moves nobody's hole."""
+
+    @pytest.mark.parametrize(
+        "moved", [{"low_rail_first": "147.5"}, {"reference_drop": "84"}, {"low_rail_pitch": "4.9"}]
+    )
+    @pytest.mark.parametrize("stay", [True, False])
+    def test_keep_them_where_the_scale_is_corrected_unless_the_apparatus_was_changed(
+        self,
+        pages: Reader,
+        bars: Page,
+        store: Store,
+        account: Account,
+        moved: dict[str, str],
+        stay: bool,
+    ) -> None:
+        before = self.wanted(store, account)
+        page = pages.get(CHANGE)
+        typed = {**moved, "reason": "taped again"} | ({} if stay else {"keep_marks": ""})
+        page = page.send("Save the model", **typed)
+        told = "1 setting keeps its marks; the lengths were worked out anew."
+        assert page.banners == ["The model is changed."] + [told] * stay
+
+        after = self.wanted(store, account)
+        assert (after.version, after.setting.axes == before.setting.axes) == (
+            (2, False) if stay else (1, True)
+        )
+        fit = transfer(after.setting, kept(store, account)).best
+        assert (
+            {axis.axis.key: axis.mark for axis in fit.axes} == {**MARKS, "spread": "160.0"}
+        ) or not stay
+        assert after.as_read == before.as_read
+
+    def wanted(self, store: Store, account: Account) -> SettingVersion:
+        with store.work(account.club_id, writes=False) as session:
+            found = settings.latest(session, 1, 1)
+        assert found is not None
+        return found
+
+    def test_have_no_further_version_where_no_length_moves(
+        self, pages: Reader, bars: Page, store: Store, account: Account
+    ) -> None:
+        page = pages.get(CHANGE).send("Save the model", walk_round="12", reason="timed")
+        assert page.banners == ["The model is changed."]
+        assert self.wanted(store, account).version == 1
+
+    def test_are_not_asked_about_where_there_are_none(self, pages: Reader) -> None:
+        with_bars(pages)
+        assert pages.get(CHANGE).having("name", "keep_marks") == []
