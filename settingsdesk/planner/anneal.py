@@ -17,17 +17,21 @@ from itertools import pairwise
 
 from settingsdesk.planner.matrix import costs_between
 from settingsdesk.planner.plan import Plan, Turn
-from settingsdesk.planner.problem import Problem
+from settingsdesk.planner.problem import Problem, Setup
 from settingsdesk.planner.search import Budget, OutOfSteps, Steps
 from settingsdesk.planner.stands import Stand, stands_for
 
 BEGINNINGS = 2
 LEAST_CHANGES_PER_TURN = 300
 """Tried from one beginning; where there is work for less, there are fewer beginnings."""
+MOST_CHANGES_PER_PAIR = 400
+"""Of two turns; all beginnings together. Beyond, hardly anything is found."""
 TURNS_PER_SECOND = 1.6e7
 TURNS_LIKE_A_CHANGE = 30
 """What it takes to try one change, beside the turns that it goes through."""
 CHANGES_BETWEEN_COUNTS = 256
+MOST_SETUPS = 256
+"""Their change-overs are kept from each to each."""
 TRIES_TO_AIM = 5
 """So many throws for a place where somebody may go."""
 
@@ -53,7 +57,10 @@ def annealed(problem: Problem, budget: Budget, begin: Plan, least_s: int = 0) ->
     """
     steps = Steps(budget, TURNS_PER_SECOND)
     per_change = problem.turn_count + TURNS_LIKE_A_CHANGE
-    changes = int(budget.work_s * TURNS_PER_SECOND / per_change)
+    changes = min(
+        int(budget.work_s * TURNS_PER_SECOND / per_change),
+        MOST_CHANGES_PER_PAIR * problem.turn_count**2,
+    )
     beginnings = changes // (LEAST_CHANGES_PER_TURN * problem.turn_count)
     beginnings = max(1, min(BEGINNINGS, beginnings))
     search = _Annealing(problem, begin)
@@ -61,6 +68,16 @@ def annealed(problem: Problem, budget: Budget, begin: Plan, least_s: int = 0) ->
         for number in range(beginnings):
             search.run(number, changes // beginnings, steps, least_s)
     return search.plan()
+
+
+def _shared_most(problem: Problem) -> list[Setup]:
+    """Setups worth considering, those first that most athletes accept; so many as are looked at."""
+
+    def served(stand: Stand) -> int:
+        return sum(map(stand.serves, problem.athletes))
+
+    stands = sorted(stands_for(problem, for_time_alone=True), key=served, reverse=True)
+    return [stand.setup for stand in stands[:MOST_SETUPS]]
 
 
 class _Annealing:
@@ -74,8 +91,7 @@ class _Annealing:
         (unit,) = problem.apparatus
         turns = begin[unit.id]
         athletes = {entrant.id: n for n, entrant in enumerate(problem.athletes)}
-        worth = [stand.setup for stand in stands_for(problem, for_time_alone=True)]
-        self.setups = list(dict.fromkeys([*worth, *(turn.setup for turn in turns)]))
+        self.setups = list(dict.fromkeys([*(turn.setup for turn in turns), *_shared_most(problem)]))
         node = {setup: n for n, setup in enumerate(self.setups, start=1)}
         stands = [Stand(0, unit, setup) for setup in self.setups]
         self.problem, self.unit, self.rest = problem, unit, problem.rest_turns

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise, permutations, product
 
 import pytest
@@ -10,6 +11,7 @@ from settingsdesk.planner.models.rounds import Group, Rounds
 from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Setup, Unit, Wishes
 from settingsdesk.planner.recount import broken_rules, count
+from tests.planner.crews import Measured, Steps
 
 
 def small_axis(rng: random.Random, name: str) -> AxisTimes:
@@ -63,12 +65,17 @@ def small_problem(
     wishes: bool = False,
     bands: bool = False,
     goal: Goal = Goal.TOTAL,
+    own_times: bool = False,
 ) -> Problem:
     """A rotation of few setups, so that ties, twins and detours all occur."""
     rng = random.Random(seed)  # noqa: S311  # invented rotations, nothing secret
     apparatus = [
         small_unit(rng, f"U{n + 1}", athletes, turns, 1 < units <= athletes) for n in range(units)
     ]
+    if own_times:
+        apparatus = [
+            replace(unit, change_over=rng.choice([Measured(seed), Steps(7)])) for unit in apparatus
+        ]
     ids = [f"a{n + 1}" for n in range(athletes)]
     pool = {unit.id: [small_setup(rng, unit.axes) for _ in range(athletes)] for unit in apparatus}
     entrants = []

@@ -15,9 +15,14 @@ KINDS = {
     "rest": (70, {"athletes": 3, "turns": 2, "rest": 1}),
     "long rest": (60, {"athletes": 3, "turns": 2, "rest": 2}),
     "rest and wishes": (50, {"athletes": 3, "turns": 2, "rest": 1, "wishes": True}),
+    "own times and rest": (30, {"athletes": 3, "turns": 2, "rest": 1, "own_times": True}),
+    "own times and long rest": (30, {"athletes": 3, "turns": 2, "rest": 2, "own_times": True}),
     "bands": (50, {"athletes": 3, "bands": True}),
     "bands and wishes": (30, {"athletes": 3, "bands": True, "wishes": True}),
     "bands and rest": (25, {"athletes": 2, "turns": 2, "rest": 1, "bands": True}),
+    "own times, bands and rest": (
+        (5, {"athletes": 2, "turns": 2, "rest": 1, "bands": True, "own_times": True})
+    ),
     "two apparatus": (40, {"athletes": 4, "units": 2}),
     "two apparatus, makespan": (40, {"athletes": 4, "units": 2, "goal": Goal.MAKESPAN}),
     "two apparatus, rest": (15, {"athletes": 3, "units": 2, "turns": 2, "rest": 1}),
