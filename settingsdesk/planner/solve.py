@@ -27,6 +27,8 @@ Way = Callable[[Problem, Budget, Plan | None], Answer]
 
 FEW_TURNS = 16
 """Up to so many turns the model of everything may reach a proof; beyond, good plans go first."""
+SHARE_OF_BOUND = 0.1
+"""Of the work: more says little more of how good a plan can be."""
 MANY_TURNS = 200
 """Beyond so many, a search among plans would try too few of them."""
 
@@ -83,7 +85,7 @@ def _answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
 
 def _hard_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     """Where accepted deviations come together with what leaves only the general model."""
-    least_s = turn_by_turn.least_goal_s(problem)
+    least_s = turn_by_turn.least_goal_s(problem, budget.share(SHARE_OF_BOUND))
     early = 0.4 if problem.turn_count <= FEW_TURNS else 0.8
     known = _head_start(problem, budget.share(early), known, least_s)
     return turn_by_turn.solve(problem, budget.share(1 - early), known, least_s)

@@ -29,7 +29,13 @@ from settingsdesk.planner.problem import AxisTimes, Entrant, Goal, Problem, Unit
 from settingsdesk.planner.search import Budget
 from settingsdesk.planner.solve import solve
 from settingsdesk.planner.stands import accepted_ranges, stands_for
-from settingsdesk.planner.ways import deviations, one_turn, several_apparatus, several_turns
+from settingsdesk.planner.ways import (
+    deviations,
+    one_turn,
+    several_apparatus,
+    several_turns,
+    turn_by_turn,
+)
 
 Invent = Callable[..., Problem]
 
@@ -190,6 +196,25 @@ class TestTheBoundByReturns:
             assert best.proven
             assert best.cost is not None
             assert least_time_by_returns(problem) <= best.cost, seed
+            if seed % 3 == 0:
+                one_turn_s = deviations.least_for_one_turn_s(problem, Budget.starting_now(60))
+                assert one_turn_s <= best.cost, seed
+
+    def test_sees_what_one_turn_each_takes_already(self):
+        """Where crowds are large the rests cost nothing, and going round once is all there is."""
+        axis = AxisTimes("spread", stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
+        unit = Unit("bars", (axis,), any_move_s=0, setup=(4,))
+        ends = [(0, 1), (2, 1), (4, 1), (6, 1), (8, 1)]  # each overlaps the next
+        athletes = tuple(
+            Entrant(f"a{n}", {"bars": (stop,)}, turn_s=70, accepts={"bars": (most,)})
+            for n, (stop, most) in enumerate(2 * ends)
+        )
+        problem = Problem((unit,), athletes, turns=2, rest_turns=1)
+
+        least_s = turn_by_turn.least_goal_s(problem, Budget.starting_now(60))
+
+        assert least_s == solve(problem).goal_s
+        assert least_s > least_time_by_returns(problem)
 
     def test_sees_that_the_rest_sends_the_bars_to_and_fro(self):
         """Ada, Bo and Cy take turns three times, and Bo and Cy are far from Ada every time."""

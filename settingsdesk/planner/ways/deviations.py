@@ -37,6 +37,19 @@ def solve(problem: Problem, budget: Budget, known: Plan | None) -> Answer:
     return _closer(problem, budget, groups, plan, found)
 
 
+def least_for_one_turn_s(problem: Problem, budget: Budget) -> int:
+    """Seconds below which no plan's change-overs lie, from what one turn each takes at least.
+
+    Of any plan keep everybody's first turn, and leave out all others: as sums over axes,
+    change-over times never grow by a short cut. What remains is a plan of one turn each, without
+    rest; wishes only take plans away.
+    """
+    (unit,) = problem.apparatus
+    stands = stands_for(problem, for_time_alone=True)
+    bands = bands_of(unit, groups_of(unit, problem.athletes), stands)
+    return least_time(bands, budget, below=None).bound
+
+
 def _closer(
     problem: Problem, budget: Budget, groups: Sequence[Group], plan: Plan, in_time: Found
 ) -> Answer:

@@ -8,6 +8,7 @@ from settingsdesk.planner.plan import Plan
 from settingsdesk.planner.problem import Goal, Problem
 from settingsdesk.planner.recount import count
 from settingsdesk.planner.search import Budget, Found
+from settingsdesk.planner.ways import deviations
 from settingsdesk.planner.ways.answer import Answer
 
 
@@ -34,11 +35,13 @@ def solve(problem: Problem, budget: Budget, known: Plan | None, least_s: int = 0
     return Answer(plan, found.bound, in_time and closer.proven)
 
 
-def least_goal_s(problem: Problem) -> int:
-    """What is known of the goal before any search; 0 where nothing is."""
+def least_goal_s(problem: Problem, budget: Budget) -> int:
+    """What the goal is known to be at least before any plan is; 0 where nothing is known."""
     sums = len(problem.apparatus) == 1 and problem.apparatus[0].change_over is None
     one_goal = problem.goal is Goal.TOTAL
-    return least_time_by_returns(problem) if sums and one_goal else 0
+    if not sums or not one_goal:
+        return 0
+    return max(least_time_by_returns(problem), deviations.least_for_one_turn_s(problem, budget))
 
 
 def accepts_deviations(problem: Problem) -> bool:
