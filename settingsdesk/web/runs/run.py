@@ -72,12 +72,23 @@ LEFT_AS_IT_IS = "The order of the rest was left as it is."
 FROM_NOW = "The rest was ordered from what stands there now."
 
 
+class FirstCheck(NamedTuple):
+    """The check before use, in words, and whether it is still to be made today."""
+
+    in_words: str
+    is_due: bool
+
+
 class Shown(NamedTuple):
-    """What a unit of work found for the run's page, or why there is nothing to be set by it."""
+    """What a unit of work found for the run's page, or why there is nothing to be set by it.
+
+    ``first`` says which check comes before the first turn of all, where that is to be said.
+    """
 
     view: RunView | None
-    items: tuple[CheckItem, ...]
-    stopped: str
+    items: tuple[CheckItem, ...] = ()
+    first: FirstCheck | None = None
+    stopped: str = ""
 
     @property
     def state(self) -> str:
@@ -139,7 +150,7 @@ def _state(run_id: int) -> str:
         with work() as session:
             return _shown(session, run_id).state
 
-    question = ("state of run", coach().club_id, run_id)
+    question = ("state of run", coach().club_id, run_id, today())
     return desk().kept.answer(question, coach().revision, state)
 
 
@@ -148,7 +159,7 @@ def _to_fill_in(session: ClubSession, run_id: int) -> tuple[RunNow, str]:
     if request.method == "POST":
         return desk_run.loaded(session, run_id), ""
     view = desk_run.run(session, run_id)
-    return view, Shown(view, recheck_items(session, view), "").state
+    return view, _found(session, view).state
 
 
 def _form_page(template: str, run_id: int, state: str, **about: Any) -> str:
@@ -275,14 +286,26 @@ def _shown(session: ClubSession, run_id: int) -> Shown:
     try:
         view = desk_run.run(session, run_id)
     except ScaleChanged as refusal:
-        return Shown(None, (), str(refusal))
-    return Shown(view, recheck_items(session, view), "")
+        return Shown(None, stopped=str(refusal))
+    return _found(session, view)
+
+
+def _found(session: ClubSession, view: RunView) -> Shown:
+    return Shown(view, recheck_items(session, view), _first_check(session, view))
+
+
+def _first_check(session: ClubSession, view: RunView) -> FirstCheck | None:
+    """What is said of the check before use where nobody has been on and nothing was moved."""
+    run = view.run
+    if run.stage is not Stage.CHECKING or run.change.steps or run.over:
+        return None
+    (care,) = checks.cares(session, [view.piece])
+    return FirstCheck(care.first_in_words(today()), care.first(today()) is not None)
 
 
 def _page(run_id: int, status: int = 200) -> tuple[str, int]:
     with work() as session:
         shown_now = _shown(session, run_id)
-        care = checks.cares(session, [shown_now.view.piece])[0] if shown_now.view else None
     about = {"run_id": run_id, "state": shown_now.state, **right_now()}
     view = shown_now.view
     if view is None:
@@ -291,8 +314,7 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
     page = render_template(
         "runs/bars/show.html",
         afterwards=_afterwards(view),
-        care=care,
-        today=today(),
+        first=shown_now.first,
         **facts(view, shown_now.items, shown.length),
         **about,
     )

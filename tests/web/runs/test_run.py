@@ -166,6 +166,29 @@ class TestTwoPeople:
         assert demo_pages.client.get(f"{RUN}/latest").json["state"] != before
 
 
+class TestTheState:
+    """Asked for each second: whatever makes an open page untrue makes it another one."""
+
+    def state(self, reader: Reader) -> str:
+        return reader.client.get(f"{RUN}/latest").json["state"]
+
+    def test_a_check_that_was_made_on_another_phone_changes_it(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Else the page goes on to send its coach to a check that was just made."""
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, 1)
+            desk_run.read_off(session, now, now.number, now.run.stands or ())
+        page = demo_pages.get(RUN)
+        before = self.state(demo_pages)
+        assert "First the check before use" in page.text
+        check = page.follow("Make the check before use")
+        check.send("Finish the check").send("Finish the check", rest="y")
+
+        assert self.state(demo_pages) != before
+        assert "The check before use was made today" in demo_pages.get(RUN).text
+
+
 class TestTakingBack:
     def test_a_slip_is_taken_back_and_stays_on_record(
         self, begun: Page, demo_pages: Reader
