@@ -307,19 +307,18 @@ def withdrawn_from(session: Session, rotation_id: int) -> list[int]:
 
 
 def raises_in(
-    session: Session, rotation_id: int, apparatus_id: int
+    session: Session, rotation_id: int, apparatus_id: int, athlete_ids: Iterable[int]
 ) -> Sequence[Row[int, RaiseRequest]]:
-    """The requests for one apparatus of whoever is entered for a rotation's meet, the oldest first.
+    """The requests of those athletes for one apparatus at a rotation's meet, the oldest first.
 
-    Each with the athlete's number; of the rotation's own athletes alone.
+    Each with the athlete's number.
     """
     asked = (
         select(Entry.athlete_id, RaiseRequest)
         .join(RaiseRequest, RaiseRequest.entry_id == Entry.id)
         .join(MeetSession, MeetSession.meet_id == Entry.meet_id)
         .join(StartOrder, StartOrder.session_id == MeetSession.id)
-        .join(RotationTurn, RotationTurn.rotation_id == StartOrder.rotation_id)
         .where(StartOrder.rotation_id == rotation_id, RaiseRequest.apparatus_id == apparatus_id)
-        .where(RotationTurn.athlete_id == Entry.athlete_id)
+        .where(Entry.athlete_id.in_(list(athlete_ids)))
     )
     return session.execute(asked.order_by(RaiseRequest.id)).all()

@@ -117,13 +117,6 @@ def rotations_not_begun(session: Session, athlete_id: int) -> Sequence[Rotation]
     return session.scalars(whole.order_by(Rotation.id)).all()
 
 
-def under_way_with(session: Session, athlete_ids: Iterable[int]) -> Sequence[Run]:
-    """The runs that are not over and that one of them is listed for, each with its rotation."""
-    listed = Rotation.turns.any(RotationTurn.athlete_id.in_(list(athlete_ids)))
-    asked = select(Run).join(Run.rotation).where(Run.over_at.is_(None), listed)
-    return session.scalars(asked.options(joinedload(Run.rotation, innerjoin=True))).all()
-
-
 def under_way_on(session: Session, apparatus_id: int) -> Run | None:
     """The run that is not over on an apparatus."""
     asked = select(Run).options(joinedload(Run.rotation, innerjoin=True))

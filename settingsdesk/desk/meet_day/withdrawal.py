@@ -1,6 +1,6 @@
 """An entry withdrawn while its athlete stands on start orders, perhaps in a run under way."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from settingsdesk.desk.meets import entries as desk_entries
@@ -8,10 +8,10 @@ from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.changeover.happenings import NotHere
+from settingsdesk.domain.changeover.happenings import NotHere, everybody_in
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
 
 
@@ -36,29 +36,34 @@ def withdraw(session: ClubSession, entry_id: int) -> Withdrawal:
     """
     entrant = desk_entries.withdraw_entry(session, entry_id)
     athlete_id = entrant.member.id
-    not_here, not_noted = [], []
-    for view in _runs_with(session, athlete_id):
-        if view.run.stage is Stage.ON and view.run.turns[0].athlete_id == athlete_id:
-            not_noted.append(f"{view.piece.name}: on now, so the turn is ended there")
-            continue
-        try:
-            desk_run.go_on(session, view, view.number, NotHere(athlete_id))
-            not_here.append(view.piece.name)
-        except SettingsDeskError as refusal:
-            not_noted.append(f"{view.piece.name}: {refusal}")
     meet = desk_meets.meet(session, desk_entries.meet_id_of_entry(session, entry_id))
+    orders = start_orders.orders_at(session, meet)
+    runs = kept_runs.of_rotations_whole(session, [line.rotation_id for line in orders])
+    not_here, not_noted = [], []
+    for row in _under_way_with(runs, athlete_id):
+        try:
+            now = desk_run.loaded(session, row.id)
+            if not any(turn.athlete_id == athlete_id for turn in now.run.turns):
+                continue
+            if now.run.stage is Stage.ON and now.run.turns[0].athlete_id == athlete_id:
+                not_noted.append(f"{now.piece.name}: on now, so the turn is ended there")
+                continue
+            desk_run.go_on(session, now, now.number, NotHere(athlete_id))
+            not_here.append(now.piece.name)
+        except SettingsDeskError as refusal:
+            not_noted.append(f"{row.apparatus.name}: {refusal}")
+    begun = {row.rotation_id for row in runs}
     stands_on = [
         line.where
-        for line in start_orders.orders_at(session, meet)
-        if athlete_id in line.athlete_ids and not desk_run.of_rotation(session, line.rotation_id)
+        for line in orders
+        if athlete_id in line.athlete_ids and line.rotation_id not in begun
     ]
     return Withdrawal(entrant, tuple(not_here), tuple(not_noted), tuple(stands_on))
 
 
-def _runs_with(session: ClubSession, athlete_id: int) -> Iterator[RunNow]:
-    """The runs under way of a meet's orders in which the athlete, withdrawn now, has turns left."""
-    for line in desk_run.under_way(session):
-        view = desk_run.loaded(session, line.id)
-        has_turns = any(turn.athlete_id == athlete_id for turn in view.run.turns)
-        if has_turns and athlete_id in start_orders.withdrawn(session, view.rotation_id):
-            yield view
+def _under_way_with(runs: Iterable[kept_runs.Run], athlete_id: int) -> Iterator[kept_runs.Run]:
+    """Those that are under way and that the athlete was in from the beginning, or joined."""
+    for row in runs:
+        happenings = (desk_run.read_event(event).what for event in row.events)
+        if row.over_at is None and athlete_id in everybody_in(happenings):
+            yield row

@@ -51,10 +51,12 @@ class RaiseStep:
         return f"Rails raised by {compared_length(self.raise_mm, unit)}: {told}{unsettled}"
 
 
-def told_at(session: ClubSession, rotation_id: int, piece: Piece) -> dict[int, str]:
-    """What is told at an apparatus of the requests of a start order's athletes, by number."""
+def told_at(
+    session: ClubSession, rotation_id: int, piece: Piece, athlete_ids: Iterable[int]
+) -> dict[int, str]:
+    """What is told at an apparatus of their requests for the meet of a start order, by number."""
     rows: dict[int, list[kept_meets.RaiseRequest]] = {}
-    for athlete_id, row in kept_rotations.raises_in(session, rotation_id, piece.id):
+    for athlete_id, row in kept_rotations.raises_in(session, rotation_id, piece.id, athlete_ids):
         rows.setdefault(athlete_id, []).append(row)
     if not rows:
         return {}

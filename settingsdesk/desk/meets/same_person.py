@@ -22,6 +22,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.names import bare
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.happenings import everybody_in, from_data
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store import cards as kept_cards
@@ -160,8 +161,17 @@ def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member)
         raise NotTwoEntries
     if stays.left_on is not None and taken.left_on is None:
         raise StaysHasLeft(stays.listed_name, taken.listed_name)
-    for run in kept_runs.under_way_with(session, [stays.id, taken.id]):
-        raise AtTheBarsNow(stays.listed_name, run.rotation.name)
+    _must_not_be_at_the_bars(session, stays, taken)
+
+
+def _must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
+    """Nobody is who is listed for a rotation under way, or has joined its run."""
+    for member in both:
+        listed = kept_rotations.listing(session, member.id)
+        for run in kept_runs.under_way(session):
+            in_run = everybody_in(from_data(event.word, event.told) for event in run.events)
+            if run.rotation_id in listed or member.id in in_run:
+                raise AtTheBarsNow(member.listed_name, run.rotation.name)
 
 
 def _persons(stays: Member, taken: Member) -> Iterator[Both]:

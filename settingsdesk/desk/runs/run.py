@@ -32,6 +32,7 @@ from settingsdesk.domain.changeover.happenings import (
     TakenBack,
     TakenUp,
     Turn,
+    everybody_in,
     from_data,
     to_data,
     word_of,
@@ -208,8 +209,7 @@ def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
 
 def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
-    begun_or_joined = (event.what for event in now.events if isinstance(event.what, Begun | Joined))
-    everybody = {turn.athlete_id for what in begun_or_joined for turn in what.turns}
+    everybody = everybody_in(event.what for event in now.events)
     return RunView(
         row=now.row,
         piece=now.piece,
@@ -220,7 +220,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         called=called_in(
             session, now.rotation_id, desk_athletes.members(session, everybody).values()
         ),
-        raises=told_at(session, now.rotation_id, now.piece) if now.asked.as_drawn else {},
+        raises=told_at(session, now.rotation_id, now.piece, everybody)
+        if now.asked.as_drawn
+        else {},
         changed=changed(session, now),
     )
 

@@ -4,7 +4,7 @@ A run is nothing but its happenings in their order (``run``). Each can be writte
 under a word of its own, and read back.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -222,6 +222,12 @@ def from_data(word: str, data: Mapping[str, Any]) -> Happening:
         name: read[name](value) if name in read else value for name, value in data.items()
     }
     return WORDS[word](**plain)
+
+
+def everybody_in(happenings: Iterable[Happening]) -> set[int]:
+    """The athletes who have or had turns in a run: from its beginning, or because they joined."""
+    with_turns = (what for what in happenings if isinstance(what, Begun | Joined))
+    return {turn.athlete_id for what in with_turns for turn in what.turns}
 
 
 def _turns(told: Sequence[Mapping[str, Any]]) -> tuple[Turn, ...]:

@@ -1,18 +1,23 @@
 """Somebody withdraws while their start order stands, or is carried out already."""
 
+from dataclasses import replace
+
 import pytest
 from sqlalchemy.orm import Session
 
-from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meet_day import withdrawal as desk_withdrawal
 from settingsdesk.desk.meets import entries, start_orders
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked
+from settingsdesk.domain.hall.scales import RegularScale
 from settingsdesk.store.clubs import Revision
+from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import BARS, CODE_KEY, SmallMeet, hold
 
@@ -62,6 +67,44 @@ class TestWithdrawing:
             assert desk_run.run(session, run_id).number == before
         assert done.not_noted == (f"{BARS}: on now, so the turn is ended there",)
 
+    def test_so_is_who_joined_a_run_of_the_meet_without_being_listed_there(
+        self, demo_club: DemoClub, held: SmallMeet, run_id: int
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            guest = entries.enter_guest(
+                session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
+            )
+            piece = apparatus.piece(session, held.apparatus_id)
+            setting = settings.setting_of_setup(piece.model, (4, 4, 4))
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
+            now = desk_run.loaded(session, run_id)
+            desk_run.join(session, now, now.number, [guest.member.id])
+            done = desk_withdrawal.withdraw(session, guest.entry_id)
+            away = desk_run.run(session, run_id).run.away
+        assert done.not_here == (BARS,)
+        assert [turn.athlete_id for turn in away] == [guest.member.id]
+
+    def test_a_run_of_the_clubs_own_that_cannot_go_on_keeps_no_entry_in(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Its scale was changed while it was under way: that is another matter."""
+        with demo_club.work(writes=True) as session:
+            desk_run.begin(session, 1, held.apparatus_id)
+            change_scale(session, held.apparatus_id)
+            done = desk_withdrawal.withdraw(session, held.guests[0].entry_id)
+        assert (done.not_here, done.not_noted) == ((), ())
+        assert not done.entrant.is_in
+
+    def test_a_run_of_the_meet_that_cannot_go_on_is_told(
+        self, demo_club: DemoClub, held: SmallMeet, run_id: int
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            change_scale(session, held.apparatus_id)
+            done = desk_withdrawal.withdraw(session, held.guests[0].entry_id)
+        [told] = done.not_noted
+        assert told.startswith(f"{BARS}: The scale of {BARS} was changed since this run began")
+        assert not done.entrant.is_in
+
     def test_a_second_press_adds_nothing(
         self, demo_club: DemoClub, held: SmallMeet, run_id: int
     ) -> None:
@@ -96,6 +139,15 @@ class TestWithdrawnWithoutASetting:
             ).view
             assert view is not None
             assert view.run.turns[0].athlete_id == held.guests[0].member.id
+
+
+def change_scale(session: ClubSession, apparatus_id: int) -> None:
+    """The low rail of the apparatus's model has other holes from now on."""
+    version = apparatus.piece(session, apparatus_id).printed
+    low, *others = version.model.axes
+    fewer = replace(low, scale=RegularScale(1500, 50, 5))
+    changed = replace(version.model, axes=(fewer, *others))
+    models.change_model(session, version.id, changed, "fewer holes", version.version)
 
 
 def a_phone(club: DemoClub, session: Session, held: SmallMeet) -> PhoneIn:

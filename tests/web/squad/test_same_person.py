@@ -11,6 +11,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, same_person, start_orders
 from settingsdesk.desk.rotations import rotation
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person, TakenIn
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -196,6 +197,22 @@ class TestBecomingOne:
 
         refused = twice.look()
         assert "at the apparatus now" in refused.text
+
+    @pytest.mark.parametrize("which", ["stays", "taken"])
+    def test_nor_where_one_of_them_joined_a_run_that_is_under_way(
+        self, twice: Twice, which: str
+    ) -> None:
+        """Nobody on the list of a rotation: else their card is "not on this list" at the bars."""
+        joined = getattr(twice, which)
+        with twice.club.work(writes=True) as session:
+            second = rotation.rotation(session, twice.rotation).listed[1]
+            view = rotation.rotation(session, 1)
+            alone = rotation.add_rotation(session, "Alone", view.held_on, twice.piece, [second.id])
+            rotation.order_anew(session, alone.id)
+            now = desk_run.loaded(session, desk_run.begin(session, alone.id, twice.piece))
+            desk_run.join(session, now, now.number, [joined])
+
+        assert "at the apparatus now, in Alone" in twice.look().text
 
     def test_a_past_rotation_that_is_taken_up_again_goes_by_what_counts_now(
         self, twice: Twice
