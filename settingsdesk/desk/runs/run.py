@@ -151,7 +151,8 @@ def begin(
     The run of that rotation that is under way there is given back: it was begun twice. Whoever's
     entry for a meet was withdrawn is not here from the beginning. ``at_hand`` are apparatus that
     are read already, by their numbers. Raises
-    ``WithdrawnFromUse``, ``NoOrderToRun``, or ``RunUnderWay`` where another one is.
+    ``WithdrawnFromUse``, ``NoOrderToRun``, ``NoTurnThere`` where its order has no turn on that
+    apparatus, or ``RunUnderWay`` where another one is.
     """
     view = desk_rotation.rotation(session, rotation_id, at_hand)
     piece = view.pieces.get(apparatus_id) or desk_apparatus.piece(session, apparatus_id)
@@ -163,7 +164,10 @@ def begin(
         raise RunUnderWay(piece.name, running.rotation.name)
     piece.must_know_its_drop()
     ends = ends_at(piece.model, piece.must_stand_somewhere())
-    begun = Begun(_turns(view, apparatus_id), view.asked.hands, ends, _broken_off(session, piece))
+    turns = _turns(view, apparatus_id)
+    if not turns:
+        raise NoTurnThere(view.name, piece.name)
+    begun = Begun(turns, view.asked.hands, ends, _broken_off(session, piece))
     row = kept_runs.Run(
         rotation_id=rotation_id,
         apparatus_id=apparatus_id,
@@ -404,9 +408,9 @@ def _turns(view: RotationView, apparatus_id: int) -> tuple[Turn, ...]:
     """The turns as they were ordered; of a start order as drawn, whoever has no setting yet too."""
     if not view.is_drawn:
         return tuple(Turn(turn.member.id, turn.setup) for turn in _lane(view, apparatus_id))
-    if apparatus_id not in view.carried:
-        raise NoOrderToRun(view.name, "")
-    own = view.carried[apparatus_id]
+    own = view.carried.get(apparatus_id)
+    if own is None:
+        return ()
     return tuple(
         Turn(member.id, own[member.id].transfer.best.setup if member.id in own else None)
         for member in view.listed
@@ -556,6 +560,20 @@ class NoOrderToRun(SettingsDeskError):
     def __str__(self) -> str:
         why = f" {self.why}" if self.why else ""
         return f"“{self.rotation}” has no order that counts.{why} Order it anew first"
+
+
+class NoTurnThere(NoOrderToRun):
+    """A rotation was to be carried out on an apparatus on which its order has no turn."""
+
+    def __init__(self, rotation: str, apparatus: str) -> None:
+        super().__init__(rotation, "")
+        self.apparatus = apparatus
+
+    def __str__(self) -> str:
+        return (
+            f"“{self.rotation}” has no turn on {self.apparatus}: take an apparatus to the bars on"
+            " which it has turns, or say on its page on which it is held and order it anew"
+        )
 
 
 class ScaleChanged(SettingsDeskError):

@@ -167,6 +167,26 @@ class TestRequestsToRaise:
             settings.keep_setting(session, athlete_id, piece.model_id, setting)
         assert told()[:2] == (f"{granted}. These marks include it",) * 2
 
+    def test_it_is_told_at_the_apparatus_of_whoever_joined_there_too(
+        self, demo_club: DemoClub
+    ) -> None:
+        """A guest who was added at the bars stands on no start order of theirs."""
+        held = hold(demo_club)
+        bars = held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            guest = entries.enter_guest(
+                session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
+            )
+            piece = apparatus.piece(session, bars)
+            setting = settings.setting_of_setup(piece.model, (4, 4, 4))
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
+            entries.tell_raise(session, guest.entry_id, bars, "asked", 50, "her coach", DAY)
+            now = desk_run.loaded(session, desk_run.begin(session, held.rotation_id, bars))
+            desk_run.join(session, now, now.number, [guest.member.id])
+            view = desk_run.run(session, now.id)
+
+        assert view.raises[guest.member.id].startswith("Rails raised by 5.0 cm: asked for")
+
     def test_what_somebody_said_of_the_marks_holds_until_they_are_others(
         self, demo_club: DemoClub
     ) -> None:

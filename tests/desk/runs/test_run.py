@@ -80,6 +80,28 @@ class TestBeginning:
         assert sum(len(one) for one in turns) == 12
         assert all(turns)
 
+    def test_none_is_begun_where_the_order_has_no_turn(self, demo_club: DemoClub) -> None:
+        """Of a rotation of one on two apparatus, or of one held elsewhere: it would block it."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            bars, other, *_ = (
+                piece
+                for piece in apparatus.pieces_of_kind(session, view.piece.model.kind.key)
+                if piece.setup
+            )
+            asked = OrderRequest(apparatus=(other.id,))
+            listed = [view.listed[0].id]
+            made = desk_rotation.add_rotation(session, "One", view.held_on, bars.id, listed, asked)
+            order = desk_rotation.order_anew(session, made.id).ordered
+            assert order is not None
+            [empty] = [lane.piece for lane in order.best.lanes if not lane.turns]
+            assert {empty.id} < {bars.id, other.id}
+            elsewhere = apparatus.pieces_of_kind(session, "balance_beam")[0]
+            for piece in (empty, elsewhere):
+                with pytest.raises(NoOrderToRun, match=f"no turn on {piece.name}"):
+                    desk_run.begin(session, made.id, piece.id)
+            assert desk_run.under_way(session) == []
+
 
 class TestWithdrawnOrChanged:
     def test_nothing_is_confirmed_on_an_apparatus_withdrawn_a_second_ago(
