@@ -6,8 +6,18 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, LargeBinary, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload, undefer
+from sqlalchemy import (
+    CheckConstraint,
+    Index,
+    LargeBinary,
+    String,
+    UniqueConstraint,
+    cast,
+    func,
+    literal,
+    select,
+)
+from sqlalchemy.orm import Mapped, Session, aliased, mapped_column, selectinload, undefer
 
 from settingsdesk.store.base import (
     AppendOnly,
@@ -19,6 +29,8 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+
+ANSWERS_RECHECK = "again-"
 
 
 class CheckListVersion(AppendOnly, ClubOwned, Base):
@@ -177,6 +189,33 @@ def latest_checks(
     ranked = asked.where(check.apparatus_id.in_(list(apparatus_ids))).subquery()
     latest = select(check).join(ranked, ranked.c.id == check.id).where(ranked.c.place == 1)
     return {(found.apparatus_id, found.occasion): found for found in session.scalars(latest)}
+
+
+def open_rechecks(session: Session, apparatus_ids: Iterable[int]) -> Sequence[ApparatusCheck]:
+    """The checks that left something to be looked at again and no check has answered since.
+
+    The oldest first, in one query. The answer stands in a later check of the same apparatus, as
+    the item that ``answers_recheck`` names.
+    """
+    check, later, answer = ApparatusCheck, aliased(ApparatusCheck), CheckAnswer
+    item = literal(ANSWERS_RECHECK).concat(cast(check.id, String))
+    is_later = (
+        (later.club_id == check.club_id)
+        & (later.apparatus_id == check.apparatus_id)
+        & (later.id > check.id)
+    )
+    is_answer = (
+        (answer.club_id == later.club_id) & (answer.check_id == later.id) & (answer.item == item)
+    )
+    answered = select(later.id).join(answer, is_answer).where(is_later).exists()
+    left = (check.recheck != "") | check.recheck_on.is_not(None)
+    asked = select(check).where(check.apparatus_id.in_(list(apparatus_ids)), left, ~answered)
+    return session.scalars(asked.order_by(check.id)).all()
+
+
+def answers_recheck(check_id: int) -> str:
+    """The key of the item that answers what a check left to be looked at again."""
+    return f"{ANSWERS_RECHECK}{check_id}"
 
 
 def answers_on_finding(

@@ -15,6 +15,8 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.checks.checks import (
     Answer,
     Answered,
+    Besides,
+    CheckItem,
     CheckList,
     Due,
     Group,
@@ -50,7 +52,7 @@ class Circumstances:
 class KeptAnswer:
     """One item of a check as it was shown and answered."""
 
-    group: Group
+    group: Group | Besides
     words: str
     source: str
     answer: Answer
@@ -90,17 +92,50 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class Recheck:
+    """What a check left to be looked at again, ``by`` a day where one was set.
+
+    It is open until a check answers it, whatever else was checked since: ``item`` is what it is
+    in the checks that come.
+    """
+
+    check_id: int
+    what: str
+    by: date | None
+    noted_on: date
+
+    @property
+    def in_words(self) -> str:
+        """What, and by when: "the pin, by 1 January 2027"."""
+        by = f", by {day_in_words(self.by)}" if self.by else ""
+        return f"{self.what or 'The apparatus'}{by}"
+
+    @property
+    def item(self) -> CheckItem:
+        """What is looked at for it, besides the items of a list."""
+        return CheckItem(
+            kept_checks.answers_recheck(self.check_id),
+            Besides.LOOK_AGAIN,
+            self.in_words,
+            f"noted in the check of {day_in_words(self.noted_on)}",
+        )
+
+    def is_due(self, on: date) -> bool:
+        """Whether the day that was set has come."""
+        return self.by is not None and on >= self.by
+
+
+@dataclass(frozen=True, slots=True)
 class Care:
     """How an apparatus is looked after: its checks at intervals, and the one of the day.
 
-    ``recheck`` and ``recheck_on`` are what its last check left to be looked at again.
+    ``rechecks`` are what its checks left to be looked at again and none has answered yet.
     """
 
     piece: Piece
     dues: tuple[Due, ...]
     checked_on: date | None
-    recheck: str
-    recheck_on: date | None
+    rechecks: tuple[Recheck, ...]
 
     def calls(self, on: date) -> tuple[Due, ...]:
         """The checks that are overdue, due soon, or were never made."""
@@ -125,10 +160,6 @@ class Care:
             )
         return told
 
-    def recheck_is_due(self, on: date) -> bool:
-        """Whether the day that was set for looking again has come."""
-        return self.recheck_on is not None and on >= self.recheck_on
-
 
 def make_check(
     session: ClubSession,
@@ -144,8 +175,10 @@ def make_check(
 ) -> Check:
     """Keep a check of the list that was shown; a note or a withdrawal opens a finding.
 
-    The same press a second time gives back the first. Raises ``ListChanged`` where the list is no
-    longer the one that was shown, ``NobodyLooked``, ``NotMadeYet``, or what ``answered`` raises.
+    What earlier checks left to be looked at again (``open_rechecks``) can be answered too, each by
+    itself; left untouched it stays open. The same press a second time gives back the first. Raises
+    ``ListChanged`` where the list is no longer the one that was shown, or where somebody else has
+    looked again meanwhile, ``NobodyLooked``, ``NotMadeYet``, or what ``answered`` raises.
     """
     made = kept_checks.check_by_press(session, press_key)
     if made is not None:
@@ -154,7 +187,10 @@ def make_check(
     asked = check_list(session, piece.model.kind.key, occasion)
     if asked.version != shown_version:
         raise ListChanged
-    results = answered(asked, replies, rest_in_order=rest_in_order)
+    again = [recheck.item for recheck in open_rechecks(session, apparatus_id)]
+    if _answered_meanwhile(replies, again):
+        raise ListChanged
+    results = answered(asked, replies, rest_in_order=rest_in_order, besides=again)
     if not told.made_by.strip():
         raise NobodyLooked
     if told.made_on > today():
@@ -179,17 +215,30 @@ def checks_of(session: ClubSession, apparatus_id: int, limit: int = 20) -> list[
     return [_read(row) for row in kept_checks.checks_of(session, apparatus_id, limit)]
 
 
+def open_rechecks(session: ClubSession, apparatus_id: int) -> list[Recheck]:
+    """What the checks of an apparatus left to be looked at again, the oldest first."""
+    return [_recheck(row) for row in kept_checks.open_rechecks(session, [apparatus_id])]
+
+
+def _answered_meanwhile(replies: Mapping[str, Reply], again: Sequence[CheckItem]) -> bool:
+    known = {item.key for item in again}
+    return any(key.startswith(kept_checks.ANSWERS_RECHECK) and key not in known for key in replies)
+
+
 def cares(session: ClubSession, pieces: Sequence[Piece]) -> list[Care]:
-    """How each of those apparatus is looked after, in two queries whatever their number."""
-    latest = kept_checks.latest_checks(session, [piece.id for piece in pieces])
+    """How each of those apparatus is looked after, in three queries whatever their number."""
+    ids = [piece.id for piece in pieces]
+    latest = kept_checks.latest_checks(session, ids)
     lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
-    return [_care(piece, latest, lists) for piece in pieces]
+    again = kept_checks.open_rechecks(session, ids)
+    return [_care(piece, latest, lists, again) for piece in pieces]
 
 
 def _care(
     piece: Piece,
     latest: Mapping[tuple[int, str], kept_checks.ApparatusCheck],
     lists: Mapping[tuple[str, Occasion], CheckList],
+    again: Sequence[kept_checks.ApparatusCheck],
 ) -> Care:
     own = {
         occasion: latest[piece.id, occasion.value]
@@ -202,14 +251,16 @@ def _care(
         for occasion in Occasion
         if (months := lists[piece.model.kind.key, occasion].months) is not None
     )
-    newest = max(own.values(), key=lambda row: (row.made_on, row.id), default=None)
     return Care(
         piece=piece,
         dues=dues,
         checked_on=_last(days, Occasion.BEFORE_USE),
-        recheck=newest.recheck if newest else "",
-        recheck_on=newest.recheck_on if newest else None,
+        rechecks=tuple(_recheck(row) for row in again if row.apparatus_id == piece.id),
     )
+
+
+def _recheck(row: kept_checks.ApparatusCheck) -> Recheck:
+    return Recheck(row.id, row.recheck, row.recheck_on, row.made_on)
 
 
 def _last(days: Mapping[Occasion, date], occasion: Occasion) -> date | None:
@@ -300,7 +351,7 @@ def _read(row: kept_checks.ApparatusCheck) -> Check:
 
 def _read_answer(row: kept_checks.CheckAnswer) -> KeptAnswer:
     return KeptAnswer(
-        group=Group(row.group_key),
+        group=_group(row.group_key),
         words=row.words,
         source=row.source,
         answer=Answer(row.answer),
@@ -309,6 +360,10 @@ def _read_answer(row: kept_checks.CheckAnswer) -> KeptAnswer:
         photo_id=row.photo_id,
         finding_id=row.finding_id,
     )
+
+
+def _group(key: str) -> Group | Besides:
+    return Besides.LOOK_AGAIN if key == Besides.LOOK_AGAIN.value else Group(key)
 
 
 class ListChanged(SettingsDeskError):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from settingsdesk.desk.checks import checks, findings, parts
-from settingsdesk.desk.checks.checks import Care
+from settingsdesk.desk.checks.checks import Care, Recheck
 from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.checks.parts import Part
 from settingsdesk.desk.hall.apparatus import Piece
@@ -18,13 +18,13 @@ class Wanting:
     """An apparatus that wants looking after.
 
     ``unchecked`` says that it is in a rotation of the day and nobody has checked it yet,
-    ``recheck`` that something is to be looked at again; ``calls`` are the checks at intervals
-    that are overdue, due soon, or were never made.
+    ``rechecks`` are what is to be looked at again by that day; ``calls`` are the checks at
+    intervals that are overdue, due soon, or were never made.
     """
 
     piece: Piece
     unchecked: bool
-    recheck: str
+    rechecks: tuple[Recheck, ...]
     calls: tuple[Due, ...]
 
 
@@ -51,7 +51,7 @@ def looking_after(
     wanting = [
         wanting
         for wanting in found
-        if wanting.piece.withdrawal or wanting.unchecked or wanting.recheck or wanting.calls
+        if wanting.piece.withdrawal or wanting.unchecked or wanting.rechecks or wanting.calls
     ]
     return LookingAfter(
         apparatus=tuple(
@@ -65,10 +65,9 @@ def looking_after(
 
 
 def _wanting(care: Care, on: date, in_rotations: Collection[int]) -> Wanting:
-    again = care.recheck or "as noted in the last check"
     return Wanting(
         piece=care.piece,
         unchecked=care.piece.id in in_rotations and care.checked_on != on,
-        recheck=again if care.recheck_is_due(on) else "",
+        rechecks=tuple(recheck for recheck in care.rechecks if recheck.is_due(on)),
         calls=care.calls(on),
     )

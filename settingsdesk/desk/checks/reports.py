@@ -147,9 +147,7 @@ def _due(due: Due) -> tuple[str, str]:
 
 
 def _rechecks(care: Care) -> str:
-    told = [care.recheck] if care.recheck else []
-    if care.recheck_on:
-        told.append(f"by {day_in_words(care.recheck_on)}")
+    told = [recheck.in_words for recheck in care.rechecks]
     if care.piece.withdrawal:
         told.append("the whole apparatus before it is released")
     return "; ".join(told) or "none noted"

@@ -1,7 +1,7 @@
 """Checks of an apparatus: occasions, lists of items, what is answered, and when the next is due."""
 
 from calendar import monthrange
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
@@ -105,6 +105,17 @@ class Group(Enum):
         }[self.value]
 
 
+class Besides(Enum):
+    """What is looked at in a check besides the items of its list."""
+
+    LOOK_AGAIN = "look_again"
+
+    @property
+    def words(self) -> str:
+        """The heading over it."""
+        return "To look at again"
+
+
 class Answer(Enum):
     """What is said of an item."""
 
@@ -123,7 +134,7 @@ class CheckItem:
     """One thing to look at. ``source`` says who asks for it, or that nobody published does."""
 
     key: str
-    group: Group
+    group: Group | Besides
     words: str
     source: str
 
@@ -143,7 +154,7 @@ class CheckList:
     months: int | None = None
 
     def __post_init__(self) -> None:
-        order = list(Group)
+        order: list[Group | Besides] = list(Group)
         ranked = tuple(sorted(self.items, key=lambda item: order.index(item.group)))
         object.__setattr__(self, "items", ranked)
         if not 1 <= len(self.items) <= MOST_ITEMS:
@@ -184,34 +195,40 @@ class Answered:
 
 
 def answered(
-    asked: CheckList, replies: Mapping[str, Reply], *, rest_in_order: bool = False
+    asked: CheckList,
+    replies: Mapping[str, Reply],
+    *,
+    rest_in_order: bool = False,
+    besides: Sequence[CheckItem] = (),
 ) -> tuple[Answered, ...]:
     """Every item of the list with its answer, in the list's order.
 
-    ``rest_in_order`` puts the items that nobody touched in order, and says so of each. Raises
+    ``rest_in_order`` puts the items that nobody touched in order, and says so of each. ``besides``
+    are items that may be left as they are; those that somebody touched come last. Raises
     ``NoSuchItem`` for a reply to none of the items, ``NotAnswered`` where an item lacks an
     answer, ``EachByItself`` where the occasion asks for every item by itself, ``NothingSaid``
     where a note or a withdrawal does not say what is wrong, ``RemarkTooLong``.
     """
-    _must_be_of_the_list(asked, replies)
+    _must_be_of_the_list((*asked.items, *besides), replies)
     if rest_in_order and not asked.occasion.may_answer_together:
         raise EachByItself(asked.occasion)
-    told = {item.key: replies.get(item.key, Reply(None)) for item in asked.items}
+    told = {item.key: replies.get(item.key, Reply(None)) for item in (*asked.items, *besides)}
+    items = (*asked.items, *(item for item in besides if not told[item.key].untouched))
     open_items = [
         item
-        for item in asked.items
+        for item in items
         if told[item.key].answer is None and not (rest_in_order and told[item.key].untouched)
     ]
     if open_items:
         raise NotAnswered(open_items)
-    silent = [item for item in asked.items if _says_nothing(told[item.key])]
+    silent = [item for item in items if _says_nothing(told[item.key])]
     if silent:
         raise NothingSaid(silent)
-    return tuple(_answered(item, told[item.key]) for item in asked.items)
+    return tuple(_answered(item, told[item.key]) for item in items)
 
 
-def _must_be_of_the_list(asked: CheckList, replies: Mapping[str, Reply]) -> None:
-    known = {item.key for item in asked.items}
+def _must_be_of_the_list(items: Iterable[CheckItem], replies: Mapping[str, Reply]) -> None:
+    known = {item.key for item in items}
     for key, reply in replies.items():
         if key not in known:
             raise NoSuchItem(key)

@@ -1,7 +1,7 @@
 """Checks at the apparatus: made item by item on a phone, and looked at afterwards."""
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -114,13 +114,15 @@ def begin(apparatus_id: int, occasion: str) -> Page:
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
         asked = check_lists.check_list(session, piece.model.kind.key, when)
-    form = _form(piece, asked)
+        again = [recheck.item for recheck in checks.open_rechecks(session, apparatus_id)]
+    items = (*asked.items, *again)
+    form = _form(piece, asked, items)
     if request.method == "POST":
-        names = {_photo(item): _held(item) for item in asked.items}
+        names = {_photo(item): _held(item) for item in items}
         readable = form.accepted()
         photos = photos_in(form, names)
         if readable and not form.mistakes:
-            done = _made(form, piece, asked, photos)
+            done = _made(form, piece, asked, items, photos)
             if done is not None:
                 return done
         let_wait(form, names, photos)
@@ -129,6 +131,7 @@ def begin(apparatus_id: int, occasion: str) -> Page:
         form=form,
         piece=piece,
         asked=asked,
+        again=again,
         occasion=when,
         left=_untouched(form, asked) if form.left.data else [],
         edition=check_lists.shipped_edition(),
@@ -156,9 +159,9 @@ def paper(check_id: int) -> Response:
     return response
 
 
-def _form(piece: Piece, asked: CheckList) -> CheckForm:
+def _form(piece: Piece, asked: CheckList, items: Sequence[CheckItem]) -> CheckForm:
     fields: dict[str, Field] = {}
-    for item in asked.items:
+    for item in items:
         fields[_answer(item)] = RadiosField(
             item.words,
             choices=[(answer.value, answer.words) for answer in Answer],
@@ -178,10 +181,17 @@ def _form(piece: Piece, asked: CheckList) -> CheckForm:
 
 
 def _made(
-    form: CheckForm, piece: Piece, asked: CheckList, photos: Mapping[str, Photo]
+    form: CheckForm,
+    piece: Piece,
+    asked: CheckList,
+    items: Sequence[CheckItem],
+    photos: Mapping[str, Photo],
 ) -> Response | None:
-    """Keep the check and go to it; None where the form must be shown again."""
-    replies = _replies(form, asked, photos)
+    """Keep the check and go to it; None where the form must be shown again.
+
+    ``items`` are those of the list, and what is to be looked at again.
+    """
+    replies = _replies(form, items, photos)
     rest = bool(form.rest.data)
     left = set(_untouched(form, asked))
     if rest and not left <= set(form.left.data.split(",")):
@@ -197,7 +207,7 @@ def _made(
                 _circumstances(form),
                 form.press.data or secrets.token_urlsafe(16),
                 photos_of={
-                    item.key: photos[_photo(item)] for item in asked.items if _photo(item) in photos
+                    item.key: photos[_photo(item)] for item in items if _photo(item) in photos
                 },
                 rest_in_order=rest,
             )
@@ -231,17 +241,19 @@ def _mistake(form: CheckForm, name: str, sentence: str) -> None:
     form[name].errors = [*form[name].errors, sentence]
 
 
-def _replies(form: CheckForm, asked: CheckList, photos: Mapping[str, Photo]) -> dict[str, Reply]:
-    """What was put beside each item, and beside items that the list does not have."""
+def _replies(
+    form: CheckForm, items: Sequence[CheckItem], photos: Mapping[str, Photo]
+) -> dict[str, Reply]:
+    """What was put beside each item, and beside items that are not asked about now."""
     replies = {
         item.key: Reply(
             Answer(form[_answer(item)].data) if form[_answer(item)].data else None,
             form[_remark(item)].data,
             photographed=_photo(item) in photos,
         )
-        for item in asked.items
+        for item in items
     }
-    known = {_answer(item) for item in asked.items}
+    known = {_answer(item) for item in items}
     for name, value in request.form.items():
         if name.startswith("answer-") and name not in known and value:
             replies[name.removeprefix("answer-")] = Reply(None)

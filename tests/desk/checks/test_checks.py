@@ -15,6 +15,7 @@ from settingsdesk.desk.checks.checks import (
     ListChanged,
     NobodyLooked,
     NotMadeYet,
+    Recheck,
     make_check,
 )
 from settingsdesk.desk.checks.due_today import looking_after
@@ -275,8 +276,86 @@ class TestLookingAfter:
     def test_what_was_to_be_looked_at_again_comes_on_its_day(self, session, hall):
         told = replace(HERE, recheck="the pin", recheck_on=today())
         make(session, hall, told=told, occasion=Occasion.YEARLY)
-        again = {one.piece.id: one.recheck for one in self.wanting(session, set()).apparatus}
-        assert again == {hall.bars: "the pin", hall.beam: ""}
+        again = {
+            one.piece.id: [recheck.what for recheck in one.rechecks]
+            for one in self.wanting(session, set()).apparatus
+        }
+        assert again == {hall.bars: ["the pin"], hall.beam: []}
+
+
+class TestWhatIsToBeLookedAtAgain:
+    """Open until a check answers it: else the next routine check would bury what was noted."""
+
+    PIN = replace(HERE, recheck="the pin", recheck_on=today())
+
+    def noted(self, session: Session, hall: Hall, told: Circumstances = PIN) -> str:
+        """By a yearly check; the key of the item by which it is answered."""
+        make(session, hall, "noted", told, Occasion.YEARLY)
+        return self.left(session, hall)[-1].item.key
+
+    def left(self, session: Session, hall: Hall) -> tuple[Recheck, ...]:
+        [care] = checks.cares(session, [apparatus.piece(session, hall.bars)])
+        return care.rechecks
+
+    def test_a_check_that_does_not_answer_it_leaves_it_open(self, session, hall):
+        self.noted(session, hall)
+        make(session, hall, "next")
+
+        assert [one.in_words for one in self.left(session, hall)] == [
+            f"the pin, by {day_in_words(today())}"
+        ]
+        pieces = apparatus.all_pieces(session)
+        wanting = looking_after(session, today(), pieces, set()).apparatus
+        assert [one.what for row in wanting for one in row.rechecks] == ["the pin"]
+        assert (
+            "the pin, by"
+            in dict(reports.of_apparatus(session, hall.bars).facts)["Re-checks needed"]
+        )
+
+    def test_one_of_an_older_day_that_is_typed_in_late_is_not_lost(self, session, hall):
+        """The inspector's paper of last month, recorded after today's check."""
+        make(session, hall, "today")
+        self.noted(session, hall, replace(self.PIN, made_on=today() - timedelta(days=30)))
+        assert [one.what for one in self.left(session, hall)] == ["the pin"]
+
+    def test_in_order_it_is_over_and_the_record_says_so(self, session, hall):
+        key = self.noted(session, hall)
+        check = make(session, hall, "next", **{key: Reply(Answer.IN_ORDER, "tried")})
+
+        assert self.left(session, hall) == ()
+        last = check.answers[-1]
+        assert (last.words, last.remark) == (f"the pin, by {day_in_words(today())}", "tried")
+        assert last.group.words == "To look at again"
+
+    def test_a_fault_seen_in_it_becomes_a_finding_that_has_its_own_life(self, session, hall):
+        key = self.noted(session, hall)
+        make(session, hall, "next", **{key: Reply(Answer.WITHDRAW, "cracked")})
+
+        assert self.left(session, hall) == ()
+        assert hall.bars in withdrawals(session)
+
+    def test_each_is_answered_by_itself(self, session, hall):
+        first = self.noted(session, hall)
+        make(session, hall, "two", replace(HERE, recheck="the mats"))
+        make(session, hall, "next", **{first: Reply(Answer.IN_ORDER)})
+
+        assert [one.in_words for one in self.left(session, hall)] == ["the mats"]
+
+    def test_a_remark_without_an_answer_is_none(self, session, hall):
+        key = self.noted(session, hall)
+        with pytest.raises(NotAnswered):
+            make(session, hall, "next", **{key: Reply(None, "tried")})
+
+    def test_what_somebody_else_answered_meanwhile_is_looked_at_once_more(self, session, hall):
+        key = self.noted(session, hall)
+        make(session, hall, "one", **{key: Reply(Answer.IN_ORDER)})
+        with pytest.raises(ListChanged):
+            make(session, hall, "two", **{key: Reply(Answer.WITHDRAW, "cracked")})
+
+    def test_it_is_that_apparatuss_own(self, session, hall):
+        self.noted(session, hall)
+        [care] = checks.cares(session, [apparatus.piece(session, hall.beam)])
+        assert care.rechecks == ()
 
 
 class TestTheClubsOwnLists:

@@ -6,6 +6,7 @@ import pytest
 from flask import Flask
 
 from settingsdesk.desk.checks import check_lists, checks, findings
+from settingsdesk.desk.clock import today
 from settingsdesk.domain.checks.checks import Group, Occasion
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import MOST_REQUEST_BYTES
@@ -77,6 +78,33 @@ class TestMakingACheck:
         assert before_use.send(FINISH, **sent).status == 200
         assert before_use.send(FINISH, **sent).status == 200
         assert len(made(store, hall)) == 1
+
+
+class TestWhatIsToBeLookedAtAgain:
+    """Left by one check, it stands in every other until one answers it."""
+
+    @pytest.fixture
+    def noted(self, before_use: Page, pages: Reader) -> Page:
+        day = today().isoformat()
+        before_use.send(FINISH, **answers(recheck="the pin", recheck_on=day))
+        return pages.get("/checks/apparatus/1/before_use")
+
+    def test_untouched_it_stays_on_the_days_page(self, noted: Page, pages: Reader):
+        assert "What you leave untouched stays open".lower() in noted.text.lower()
+        assert noted.send(FINISH, **answers()).banners == ["The check is kept."]
+        assert "Look again the pin, by" in pages.get("/").text
+        assert "the pin, by" in pages.get("/checks/apparatus/1").text
+
+    def test_the_tick_for_the_items_left_does_not_cover_it(self, noted: Page, pages: Reader):
+        noted.send(FINISH).send(FINISH, rest="y")
+        assert "Look again the pin, by" in pages.get("/").text
+
+    def test_answered_it_is_gone_and_on_record(self, noted: Page, pages: Reader):
+        page = noted.send(FINISH, **answers(**{"answer-again-1": "in_order"}))
+        assert "To look at again; noted in the check of" in page.text
+        assert "Look again" not in pages.get("/").text
+        again = pages.get("/checks/apparatus/1/before_use")
+        assert "To look at again" not in [one.text for one in again.tree.iter("h2")]
 
 
 class TestItemsLeftOut:
