@@ -46,12 +46,12 @@ NUMBER = re.compile(r" \(\d+\)$")
 
 @dataclass(frozen=True, slots=True)
 class RotationLine:
-    """One rotation in a list."""
+    """One rotation in a list; ``apparatus_ids`` are all it is held on, the first of them named."""
 
     id: int
     name: str
     held_on: date
-    apparatus_id: int
+    apparatus_ids: tuple[int, ...]
     apparatus_name: str
     athletes: int
 
@@ -84,8 +84,18 @@ def on_day(session: ClubSession, day: date) -> list[RotationLine]:
 
 def _line(row: kept_rotations.Rotation) -> RotationLine:
     return RotationLine(
-        row.id, row.name, row.held_on, row.apparatus_id, row.apparatus.name, len(row.turns)
+        row.id,
+        row.name,
+        row.held_on,
+        _numbers(row.apparatus_id, OrderRequest.from_data(row.asked)),
+        row.apparatus.name,
+        len(row.turns),
     )
+
+
+def _numbers(first: int, asked: OrderRequest) -> tuple[int, ...]:
+    """The numbers of all apparatus that a rotation is held on, its first one first."""
+    return tuple(dict.fromkeys([first, *asked.apparatus]))
 
 
 def add_rotation(
@@ -387,7 +397,7 @@ def _pieces(
     at_hand: Mapping[int, Piece] | None = None,
 ) -> dict[int, Piece]:
     """The apparatus of that row and what is asked for besides, in that order."""
-    numbers = list(dict.fromkeys([row.id, *asked.apparatus]))
+    numbers = _numbers(row.id, asked)
     found = dict(at_hand or {})
     rows = [] if row.id in found else [row]
     if missing := [number for number in numbers if number not in found and number != row.id]:

@@ -31,7 +31,8 @@ def index() -> str:
         known = bool(pieces or models.all_models(session))
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
-        to_do = looking_after(session, today(), pieces, {line.apparatus_id for line in lines})
+        used = {number for line in lines for number in line.apparatus_ids}
+        to_do = looking_after(session, today(), pieces, used)
     return render_template(
         "today/index.html",
         pieces=pieces,

@@ -1,5 +1,6 @@
 """Today: what is asked for first when a coach comes into the hall."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -32,6 +33,24 @@ class TestToday:
         page = first_page.follow("Tonight, bars, girls 1")
 
         assert page.heading == "Tonight, bars, girls 1"
+
+    def test_every_apparatus_of_a_rotation_on_several_wants_its_check(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Not only the first that it is held on."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            other = next(
+                piece
+                for piece in apparatus.pieces_of_kind(session, view.piece.model.kind.key)
+                if piece.id != view.piece.id and piece.setup
+            )
+            asked = replace(view.asked, apparatus=(other.id,))
+            desk_rotation.change_wishes(session, view, asked)
+
+        text = demo_pages.get("/").text
+        for piece in (view.piece, other):
+            assert f"No check before use today of {piece.name}" in text
 
     def test_rotations_of_other_days_are_in_their_room(
         self, demo_pages: Reader, demo_club: DemoClub
