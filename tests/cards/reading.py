@@ -160,15 +160,15 @@ def letter_sizes_pt(pdf: bytes) -> set[float]:
         }
 
 
-def rendered(pdf: bytes, dpi: int) -> list[Image]:
+def rendered(pdf: bytes, dpi: int, *, in_greys: bool = False) -> list[Image]:
     with opened(pdf) as document:
-        return [page.render(scale=dpi / 72).to_pil() for page in document]
+        return [page.render(scale=dpi / 72, grayscale=in_greys).to_pil() for page in document]
 
 
 def symbols(pdf: bytes, dpi: int) -> list[str]:
     """What the QR symbols of all pages say, in the order of the pages."""
     found = []
-    for image in rendered(pdf, dpi):
+    for image in rendered(pdf, dpi, in_greys=True):
         found += [code.text for code in zxingcpp.read_barcodes(image) if code.valid]
     return found
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.domain.base.drawing import (
@@ -127,5 +128,10 @@ LONG_CARD = replace(
 
 
 def as_pdf(cards: Sequence[Card], size: Size) -> bytes:
-    """Those cards as one group without a heading."""
-    return cards_pdf([CardGroup(tuple(cards))], size)
+    """Those cards as one group without a heading; the same cards are drawn once for all tests."""
+    return _drawn(CardGroup(tuple(cards)), size)
+
+
+@cache
+def _drawn(group: CardGroup, size: Size) -> bytes:
+    return cards_pdf([group], size)

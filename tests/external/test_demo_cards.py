@@ -4,14 +4,13 @@ Source of the sizes: ISO/IEC 7810 ID-1 and ISO 216 A6, in tests/external/test_ca
 reader is zxing-cpp, the renderer PDFium.
 """
 
-import pypdfium2
 import pytest
-import zxingcpp
 
 from settingsdesk.cards.pdf import Size
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from tests.cards.reading import symbols
 from tests.cards.samples import as_pdf
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
@@ -30,12 +29,7 @@ class TestTheCardsOfTheDemo:
                 view = desk_rotation.rotation(session, line.id)
                 ids = [member.id for member in view.listed]
                 issued += desk_issued.issue(session, CODE_KEY, view.piece.id, ids)
-        document = pypdfium2.PdfDocument(as_pdf(issued, size))
-        read = [
-            found.text
-            for page in document
-            for found in zxingcpp.read_barcodes(page.render(scale=200 / 72).to_pil())
-        ]
+        read = symbols(as_pdf(issued, size), 200)
 
         assert sorted(read) == sorted(card.url for card in issued)
         assert len(read) == 20

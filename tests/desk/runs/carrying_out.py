@@ -7,12 +7,17 @@ from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked, TurnOver
 from settingsdesk.domain.changeover.run import Stage
 from tests.conftest import DemoClub
+from tests.made_once import made_once
 
 TONIGHT, BY = 1, "Runa"
 
 
 def ordered(club: DemoClub, asked: OrderRequest) -> int:
     """Tonight's rotation with what is asked, at the bars; the number of the run."""
+    return made_once(club.store, ("a run", asked), lambda: _begun(club, asked))
+
+
+def _begun(club: DemoClub, asked: OrderRequest) -> int:
     with club.work(writes=True) as session:
         desk_rotation.change_wishes(session, desk_rotation.rotation(session, TONIGHT), asked)
         view = desk_rotation.order_anew(session, TONIGHT)
@@ -29,6 +34,10 @@ def confirm(club: DemoClub, run_id: int, *told: object) -> RunNow:
 
 def turn(club: DemoClub, run_id: int) -> RunNow:
     """One turn from the change-over to its end."""
+    return made_once(club.store, ("a turn", run_id), lambda: _had(club, run_id))
+
+
+def _had(club: DemoClub, run_id: int) -> RunNow:
     with club.work() as session:
         view = desk_run.run(session, run_id)
     if view.run.stage is Stage.SETTING:
