@@ -1,7 +1,7 @@
 """The shortest schedule of operations for a few pairs of hands, where some must precede others."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import reduce
 from itertools import pairwise
 from operator import or_
@@ -65,14 +65,10 @@ def shortest_schedule(operations: Sequence[Operation], hands: int) -> Schedule:
     placed: list[Placed] = []
     for first, stage in _stages(operations):
         begin_s = max((earlier.ends_s for earlier in placed), default=0)
+        order = _Search(stage, hands).shortest() if len(stage) > 1 else (0,)
         placed.extend(
-            replace(
-                one,
-                operation=first + one.operation,
-                starts_s=begin_s + one.starts_s,
-                ends_s=begin_s + one.ends_s,
-            )
-            for one in _in_order(stage, _Search(stage, hands).shortest(), hands)
+            Placed(first + one.operation, begin_s + one.starts_s, begin_s + one.ends_s, one.who)
+            for one in _in_order(stage, order, hands)
         )
     return Schedule(tuple(placed))
 
@@ -91,8 +87,11 @@ def _stages(operations: Sequence[Operation]) -> Iterator[tuple[int, list[Operati
         yield (
             first,
             [
-                replace(
-                    one, after=frozenset(place - first for place in one.after if place >= first)
+                Operation(
+                    one.what,
+                    one.seconds,
+                    frozenset(place - first for place in one.after if place >= first),
+                    one.hands_needed,
                 )
                 for one in operations[first:end]
             ],
