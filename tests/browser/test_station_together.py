@@ -2,14 +2,14 @@
 
 from playwright.sync_api import expect
 
-from settingsdesk.desk.meets import entries, start_orders
+from settingsdesk.desk.meets import entries
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from tests.browser.at_station import Phone, begin, confirm, heading, set_and_check
 from tests.browser.conftest import OpenPage
 from tests.browser.pressing import press
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import SmallMeet
+from tests.desk.sample_meet import SmallMeet, set_anew
 
 
 class TestTwoPeopleTwoSteps:
@@ -117,9 +117,8 @@ class TestSomebodyWithoutASetting:
         with demo_club.work(writes=True) as session:
             person = Person("Oldenburg", "Almira")
             guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
-            place = start_orders.Place(held.session_id, 1, held.apparatus_id)
             ids = [guest.member.id, held.guests[0].member.id]
-            start_orders.set_order(session, place, ids, "typed")
+            set_anew(session, held.rotation_id, ids)
         ivo = phone("Ivo")
         begin(ivo)
         coach = open_page("/bars/1")

@@ -1,5 +1,6 @@
 """A small meet in the demo club's hall, for the tests of whatever a meet needs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -10,9 +11,11 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetFacts
+from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
 from tests.made_once import made_once
 
@@ -79,7 +82,15 @@ def _hold(club: DemoClub) -> SmallMeet:
             settings.keep_setting(session, guest.member.id, piece.model_id, setting)
             guests.append(guest)
         order = [guest.member.id for guest in guests]
-        line = start_orders.set_order(
+        line = start_orders.set_new(
             session, start_orders.Place(part.id, 1, piece.id), order, "typed"
         )
     return SmallMeet(meet.id, part.id, piece.id, line.rotation_id, tuple(guests))
+
+
+def set_anew(
+    session: ClubSession, rotation_id: int, athlete_ids: Sequence[int], came_by: str = "typed"
+) -> OrderLine:
+    """Another start order for a rotation, by somebody who has seen the one it has."""
+    seen = start_orders.start_order(session, rotation_id).line.seen
+    return start_orders.change_order(session, rotation_id, athlete_ids, came_by, 2, seen)

@@ -120,23 +120,6 @@ class StartOrder:
         return tuple(entrant for entrant in listed if not entrant.is_in)
 
 
-def set_order(
-    session: ClubSession,
-    place: Place,
-    athlete_ids: Sequence[int],
-    came_by: str,
-    hands: int = 2,
-) -> OrderLine:
-    """The start order of one rotation of a session on one apparatus; it replaces an earlier one.
-
-    The very same order again stays as it came. Whoever was withdrawn may stay on it, and nobody
-    withdrawn comes to it. Raises ``NobodyListed``, ``ListedTwice``, ``NotEntered``,
-    ``NotOfThisMeet``, ``RotationUnderWay`` where a run of the earlier one was begun, or
-    ``NotACrew``.
-    """
-    return _set(session, place, _row(session, place), athlete_ids, came_by, hands)
-
-
 def set_new(
     session: ClubSession,
     place: Place,
@@ -144,9 +127,11 @@ def set_new(
     came_by: str,
     hands: int = 2,
 ) -> OrderLine:
-    """The same where none is set yet: ``OrderIsSet`` where another one is.
+    """The start order of one rotation of a session on one apparatus, where none is set yet.
 
-    The very same order is a second press of the button: the first is given back.
+    ``OrderIsSet`` where another one is; the very same order is a second press of the button, and
+    the first is given back. Raises ``NobodyListed``, ``ListedTwice``, ``NotEntered``,
+    ``NotOfThisMeet`` or ``NotACrew`` too.
     """
     row = _row(session, place)
     if row is not None and _listed(row) != list(athlete_ids):
@@ -185,7 +170,9 @@ def change_order(
 ) -> OrderLine:
     """Another order for a rotation, by whoever saw the one that ``OrderLine.seen`` tells.
 
-    Raises ``OrderChanged`` where somebody has changed it since, and what ``set_order`` raises.
+    The very same order again stays as it came. Whoever was withdrawn may stay on it, and nobody
+    withdrawn comes to it. Raises ``OrderChanged`` where somebody has changed it since,
+    ``RotationUnderWay`` where a run of it was begun, and what ``set_new`` raises of athletes.
     """
     return _change(session, _of_rotation(session, rotation_id), athlete_ids, came_by, hands, seen)
 

@@ -22,11 +22,6 @@ class TooShort:
     needs_s: int
     has_s: int
 
-    @property
-    def lacks_s(self) -> int:
-        """How many seconds there are too few."""
-        return self.needs_s - self.has_s
-
 
 @dataclass(frozen=True, slots=True)
 class WarmUpSum:

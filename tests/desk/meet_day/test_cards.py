@@ -17,7 +17,7 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
-from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, put_beam
+from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, put_beam, set_anew
 
 
 @pytest.fixture
@@ -48,9 +48,7 @@ class TestTheirOrder:
     ) -> None:
         with demo_club.work(writes=True) as session:
             ids = [guest.member.id for guest in held.guests[:2]]
-            start_orders.set_order(
-                session, start_orders.Place(held.session_id, 1, held.apparatus_id), ids, "typed"
-            )
+            set_anew(session, held.rotation_id, ids)
         made = issue(demo_club, held)
         assert made.groups[-1][0] == "On no start order yet"
         assert [card.name for card in made.groups[-1][1]] == ["Noor H."]
@@ -109,7 +107,7 @@ class TestWhoGetsNone:
         }
         with demo_club.work(writes=True) as session:
             listed = [held.guests[0].member.id]
-            start_orders.set_order(
+            start_orders.set_new(
                 session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         made = issue(demo_club, held)

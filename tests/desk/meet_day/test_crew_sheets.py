@@ -21,7 +21,7 @@ from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.sheets.writing import xlsx_bytes
 from tests.cards.reading import letter_sizes_pt, page_texts, tables
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet, hold
+from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
 
 BOOK = "International, as quoted"
 
@@ -106,12 +106,7 @@ class TestWhatItSays:
             late = entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             ids = [guest.member.id for guest in held.guests]
             listed = [ids[0], late.member.id, ids[1]]
-            start_orders.set_order(
-                session,
-                start_orders.Place(held.session_id, 1, held.apparatus_id),
-                listed,
-                "typed",
-            )
+            set_anew(session, held.rotation_id, listed)
         first, unset, last = sheet_of(demo_club, held).lines
         assert unset.marks == ()
         assert "No setting is entered" in unset.notes[0]
@@ -140,7 +135,7 @@ class TestWhatItSays:
         ids = [guest.member.id for guest in held.guests]
         with demo_club.work(writes=True) as session:
             place = start_orders.Place(held.session_id, 2, held.apparatus_id)
-            second = start_orders.set_order(session, place, ids[:1], "typed").rotation_id
+            second = start_orders.set_new(session, place, ids[:1], "typed").rotation_id
         first = sheet_of(demo_club, held)
         with demo_club.work() as session:
             sheet = crew_sheets.crew_sheet(session, second)
@@ -159,7 +154,7 @@ class TestWhatItSays:
             run.end(session, run_id)
             place = start_orders.Place(held.session_id, 2, held.apparatus_id)
             ids = [guest.member.id for guest in held.guests]
-            second = start_orders.set_order(session, place, ids[:1], "typed").rotation_id
+            second = start_orders.set_new(session, place, ids[:1], "typed").rotation_id
         with demo_club.work() as session:
             sheet = crew_sheets.crew_sheet(session, second)
         assert sheet.begins.left_by == ""

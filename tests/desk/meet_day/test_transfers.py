@@ -106,7 +106,7 @@ class TestWhoGoesUpOnWhat:
         beam_id = put_beam(demo_club, held)
         listed = [held.guests[0].member.id, held.guests[1].member.id]
         with demo_club.work(writes=True) as session:
-            start_orders.set_order(
+            start_orders.set_new(
                 session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         told = found(demo_club, held)

@@ -26,7 +26,7 @@ from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.happenings import AllDone, NotHere, Rechecked, TurnOver
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BY, SmallMeet, hold
+from tests.desk.sample_meet import BY, SmallMeet, hold, set_anew
 
 
 def ids(held: SmallMeet) -> list[int]:
@@ -38,12 +38,7 @@ class TestSettingIt:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
             backwards = ids(held)[::-1]
-            start_orders.set_order(
-                session,
-                start_orders.Place(held.session_id, 1, held.apparatus_id),
-                backwards,
-                "imported",
-            )
+            set_anew(session, held.rotation_id, backwards, "imported")
             [line] = start_orders.orders_at(session, meets.meet(session, held.meet_id))
 
         assert list(line.athlete_ids) == backwards
@@ -67,20 +62,21 @@ class TestSettingIt:
         with demo_club.work(writes=True) as session:
             stranger = athletes.add(session, Person("Ravn", "Liv")).id
             entries.withdraw_entry(session, held.guests[1].entry_id)
-            for number, listed, refusal in (
-                (1, [], NobodyListed),
-                (1, [one, one], ListedTwice),
-                (1, [stranger], NotEntered),
-                (2, [two], NotEntered),
-                (99, [one], NoSuchRotationNumber),
+            place = start_orders.Place(held.session_id, 2, held.apparatus_id)
+            for listed, refusal in (
+                ([], NobodyListed),
+                ([one, one], ListedTwice),
+                ([stranger], NotEntered),
             ):
                 with pytest.raises(refusal):
-                    start_orders.set_order(
-                        session,
-                        start_orders.Place(held.session_id, number, held.apparatus_id),
-                        listed,
-                        "typed",
-                    )
+                    start_orders.set_new(session, place, listed, "typed")
+                with pytest.raises(refusal):
+                    set_anew(session, held.rotation_id, listed)
+            with pytest.raises(NotEntered):
+                start_orders.set_new(session, place, [two], "typed")
+            place = start_orders.Place(held.session_id, 99, held.apparatus_id)
+            with pytest.raises(NoSuchRotationNumber):
+                start_orders.set_new(session, place, [one], "typed")
 
     def test_who_has_no_setting_yet_is_listed_and_named(self, demo_club: DemoClub) -> None:
         """Entries come late; the order is the jury's all the same."""
@@ -88,12 +84,7 @@ class TestSettingIt:
         with demo_club.work(writes=True) as session:
             late = entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
             listed = [*ids(held), late.member.id]
-            start_orders.set_order(
-                session,
-                start_orders.Place(held.session_id, 1, held.apparatus_id),
-                listed,
-                "typed",
-            )
+            set_anew(session, held.rotation_id, listed)
             order = start_orders.start_order(session, held.rotation_id)
 
         assert [one.member.listed_name for one in order.without] == ["Ravn, Liv"]

@@ -22,7 +22,7 @@ from settingsdesk.domain.changeover.happenings import Reordered, TurnOver
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold, set_anew
 
 
 @dataclass(frozen=True)
@@ -227,11 +227,13 @@ class TestTheState:
         station.give(1, 2400)
         states.append(state())
         ids = [guest.member.id for guest in station.meet.guests[:2]]
-        for listed in (ids, ids[::-1]):
-            with station.club.work(writes=True) as session:
-                place = Place(station.meet.session_id, 2, station.meet.apparatus_id)
-                start_orders.set_order(session, place, listed, "typed")
-            states.append(state())
+        with station.club.work(writes=True) as session:
+            place = Place(station.meet.session_id, 2, station.meet.apparatus_id)
+            second = start_orders.set_new(session, place, ids, "typed")
+        states.append(state())
+        with station.club.work(writes=True) as session:
+            set_anew(session, second.rotation_id, ids[::-1])
+        states.append(state())
         with station.club.work(writes=True) as session:
             low_rail = (station.meet.apparatus_id, "low_rail")
             model = apparatus.piece(session, station.meet.apparatus_id).model

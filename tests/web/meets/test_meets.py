@@ -142,7 +142,7 @@ class TestEntries:
         beam_id = put_beam(demo_club, held)
         with demo_club.work(writes=True) as session:
             listed = [held.guests[0].member.id]
-            start_orders.set_order(
+            start_orders.set_new(
                 session, start_orders.Place(held.session_id, 2, beam_id), listed, "typed"
             )
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")

@@ -8,7 +8,7 @@ from flask import Flask
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.meets import entries, start_orders
+from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
@@ -17,7 +17,7 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, SmallMeet
+from tests.desk.sample_meet import BARS, SmallMeet, set_anew
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.stations.conftest import Phone, questions
@@ -481,6 +481,5 @@ def _list_first_without_a_setting(club: DemoClub, held: SmallMeet) -> None:
     with club.work(writes=True) as session:
         person = Person("Vantreek", "Isolde")
         guest = entries.enter_guest(session, held.meet_id, person, "Wexlow Turners", "9")
-        place = start_orders.Place(held.session_id, 1, held.apparatus_id)
         ids = [guest.member.id, held.guests[0].member.id]
-        start_orders.set_order(session, place, ids, "typed")
+        set_anew(session, held.rotation_id, ids)
