@@ -36,11 +36,10 @@ class Size(Enum):
 class NoCards(SettingsDeskError):
     """Cards were asked for, but nobody was chosen."""
 
-    def __str__(self) -> str:
-        return (
-            "There is no card to print. "
-            "Choose at least one athlete who has a setting on this apparatus."
-        )
+    sentence = (
+        "There is no card to print. "
+        "Choose at least one athlete who has a setting on this apparatus."
+    )
 
 
 def cards_pdf(groups: Sequence[CardGroup], size: Size) -> bytes:

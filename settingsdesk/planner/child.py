@@ -97,11 +97,10 @@ def _say(line: dict[str, Any]) -> None:
 class OutOfMemory(SettingsDeskError):
     """A search broke off as one does that gets no more memory."""
 
-    def __str__(self) -> str:
-        return (
-            "The search broke off, most likely because it needed more memory than the desk gives"
-            " to one order. Ask for fewer turns, fewer athletes or fewer wishes"
-        )
+    sentence = (
+        "The search broke off, most likely because it needed more memory than the desk gives"
+        " to one order. Ask for fewer turns, fewer athletes or fewer wishes"
+    )
 
 
 if __name__ == "__main__":

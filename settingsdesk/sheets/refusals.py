@@ -251,11 +251,10 @@ class SeparatorUnclear(FileRefused):
 class XmlGuardMissing(SettingsDeskError):
     """The reading of XML is not hardened in this installation."""
 
-    def __str__(self) -> str:
-        return (
-            "Workbooks are not read here, because the package defusedxml is missing or switched "
-            "off by OPENPYXL_DEFUSEDXML: install it and start again; .csv files are read"
-        )
+    sentence = (
+        "Workbooks are not read here, because the package defusedxml is missing or switched "
+        "off by OPENPYXL_DEFUSEDXML: install it and start again; .csv files are read"
+    )
 
 
 def _megabytes(size_bytes: int) -> str:

@@ -54,8 +54,7 @@ class DeskIsBusy(SettingsDeskError):
 class NoRoomLeft(SettingsDeskError):
     """The disk that holds the database is full."""
 
-    def __str__(self) -> str:
-        return "The disk is full, so nothing was changed. Make room on it, then save again"
+    sentence = "The disk is full, so nothing was changed. Make room on it, then save again"
 
 
 class DatabaseNotWritable(SettingsDeskError):

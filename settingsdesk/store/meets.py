@@ -6,8 +6,25 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, func, select
-from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    ColumnElement,
+    Index,
+    Row,
+    Select,
+    UniqueConstraint,
+    func,
+    select,
+)
+from sqlalchemy.orm import (
+    InstrumentedAttribute,
+    Mapped,
+    Session,
+    joinedload,
+    mapped_column,
+    selectinload,
+)
 from sqlalchemy.orm.interfaces import ORMOption
 
 from settingsdesk.store.athletes import Athlete, Question
@@ -213,29 +230,28 @@ def entries_of(session: Session, meet_id: int, athlete_ids: Iterable[int]) -> Se
     return session.scalars(asked.options(joinedload(Entry.athlete, innerjoin=True))).all()
 
 
-def entries_by_club(session: Session, meet_id: int) -> Sequence[Row[str, int, int, int]]:
-    """Of each club at a meet: how many are or were entered, come, and come without a number."""
+def entries_by_club(
+    session: Session, meet_id: int
+) -> Sequence[Row[str, int, int, list[str], list[int]]]:
+    """Of each club at a meet: how many are or were entered, and come; numbers, and who is gone.
+
+    The numbers are the start numbers of those who come, as far as they have one; whoever was
+    withdrawn is told by the athlete's own.
+    """
     come = Entry.withdrawn_at.is_(None)
     asked = select(
         Entry.from_club,
         func.count(),
         func.count().filter(come),
-        func.count().filter(come, Entry.start_number == ""),
+        _all_of(Entry.start_number, come & (Entry.start_number != "")),
+        _all_of(Entry.athlete_id, ~come),
     )
     of_meet = asked.where(Entry.meet_id == meet_id)
     return session.execute(of_meet.group_by(Entry.from_club).order_by(Entry.from_club)).all()
 
 
-def withdrawn(session: Session, meet_id: int) -> Sequence[int]:
-    """The athletes who were entered for a meet and do not come."""
-    asked = select(Entry.athlete_id).where(Entry.meet_id == meet_id)
-    return session.scalars(asked.where(Entry.withdrawn_at.is_not(None))).all()
-
-
-def start_numbers(session: Session, meet_id: int) -> Sequence[str]:
-    """The start numbers of those who come to a meet, as their entries do."""
-    asked = select(Entry.start_number).where(Entry.meet_id == meet_id, Entry.start_number != "")
-    return session.scalars(asked.where(Entry.withdrawn_at.is_(None)).order_by(Entry.id)).all()
+def _all_of(column: InstrumentedAttribute[Any], those: ColumnElement[bool]) -> ColumnElement[Any]:
+    return func.json_group_array(column, type_=JSON).filter(those)
 
 
 def not_entered(asked: Question, meet_id: int) -> Question:

@@ -23,8 +23,7 @@ log = logging.getLogger(__name__)
 class CoachUnnamed(SettingsDeskError):
     """A coach was given no name to sign in with, or none that others see."""
 
-    def __str__(self) -> str:
-        return "Give the coach a sign-in name and a name that others see"
+    sentence = "Give the coach a sign-in name and a name that others see"
 
 
 class SignInNameTaken(SettingsDeskError):
@@ -50,8 +49,7 @@ class NoSuchCoach(SettingsDeskError):
 class OldPasswordNotRight(SettingsDeskError):
     """The present password, asked for before it is changed, was not right."""
 
-    def __str__(self) -> str:
-        return "The present password is not right; nothing was changed. Type it again"
+    sentence = "The present password is not right; nothing was changed. Type it again"
 
 
 def sign_in(store: Store, sign_in_name: str, password: str) -> SignedIn | None:

@@ -39,8 +39,7 @@ def only_club(store: Store) -> int:
 class ClubUnnamed(SettingsDeskError):
     """A club was given no name."""
 
-    def __str__(self) -> str:
-        return "Give the club a name: it stands on every page and, if you like, on the cards"
+    sentence = "Give the club a name: it stands on every page and, if you like, on the cards"
 
 
 class OneClubOnly(SettingsDeskError):
@@ -59,5 +58,4 @@ class OneClubOnly(SettingsDeskError):
 class NoClubYet(SettingsDeskError):
     """A command needs a club and the desk has none."""
 
-    def __str__(self) -> str:
-        return "There is no club on this desk yet: settingsdesk init NAME, or settingsdesk demo"
+    sentence = "There is no club on this desk yet: settingsdesk init NAME, or settingsdesk demo"

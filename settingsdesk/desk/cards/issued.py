@@ -500,21 +500,19 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
 class NoneIssued(SettingsDeskError):
     """Cards are to be printed that were never made, or were all withdrawn."""
 
-    def __str__(self) -> str:
-        return (
-            "None of the athletes asked for has a card for this apparatus that counts: choose in"
-            " the room Cards whose cards to make"
-        )
+    sentence = (
+        "None of the athletes asked for has a card for this apparatus that counts: choose in"
+        " the room Cards whose cards to make"
+    )
 
 
 class NoSuchCard(SettingsDeskError):
     """A code that opens no card: never issued, revoked, or of an athlete who has left."""
 
-    def __str__(self) -> str:
-        return (
-            "No card that counts has this code. Compare it with the card; if it is right, the card"
-            " was withdrawn: ask the coach for a new one, and set nothing by this one"
-        )
+    sentence = (
+        "No card that counts has this code. Compare it with the card; if it is right, the card"
+        " was withdrawn: ask the coach for a new one, and set nothing by this one"
+    )
 
 
 class CardHasEnded(NoSuchCard):

@@ -130,8 +130,7 @@ def _plain(said: str) -> str:
 class NothingSaid(SettingsDeskError):
     """An empty remark or answer."""
 
-    def __str__(self) -> str:
-        return "Write what is to be told"
+    sentence = "Write what is to be told"
 
 
 class RemarkTooLong(SettingsDeskError):

@@ -224,11 +224,10 @@ def _sources() -> dict[str, str]:
 class ListChangedMeanwhile(SettingsDeskError):
     """A check list was changed by somebody else while its page was open (a page answers 409)."""
 
-    def __str__(self) -> str:
-        return (
-            "This check list was changed while the page was open. Nothing was kept: look at the"
-            " list as it is now, and change it once more"
-        )
+    sentence = (
+        "This check list was changed while the page was open. Nothing was kept: look at the"
+        " list as it is now, and change it once more"
+    )
 
 
 class NotAnItem(SettingsDeskError):

@@ -369,18 +369,16 @@ def _group(key: str) -> Group | Besides:
 class ListChanged(SettingsDeskError):
     """The check list was changed while a check was being filled in."""
 
-    def __str__(self) -> str:
-        return (
-            "The check list was changed while this check was being filled in. What you answered"
-            " stands below; look at the items that are new, and press once more"
-        )
+    sentence = (
+        "The check list was changed while this check was being filled in. What you answered"
+        " stands below; look at the items that are new, and press once more"
+    )
 
 
 class NobodyLooked(SettingsDeskError):
     """A check that nobody made."""
 
-    def __str__(self) -> str:
-        return "Enter who made the check"
+    sentence = "Enter who made the check"
 
 
 class NotMadeYet(SettingsDeskError):

@@ -257,5 +257,4 @@ def _steps(rows: Sequence[kept_findings.FindingStep]) -> tuple[StepTaken, ...]:
 class NothingFound(SettingsDeskError):
     """A finding without a word about what was seen."""
 
-    def __str__(self) -> str:
-        return "Enter what you saw, in a few words that the service company understands too"
+    sentence = "Enter what you saw, in a few words that the service company understands too"

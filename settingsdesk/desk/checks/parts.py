@@ -132,8 +132,7 @@ def _read(row: kept_parts.Part) -> Part:
 class PartWithoutName(SettingsDeskError):
     """A part was given no name."""
 
-    def __str__(self) -> str:
-        return "Enter a name for the part, one that is found on a delivery note too"
+    sentence = "Enter a name for the part, one that is found on a delivery note too"
 
 
 class NotANumberOfParts(SettingsDeskError):

@@ -117,11 +117,10 @@ def _must_be_readable(picture: Image.Image) -> None:
 class NotAPhoto(SettingsDeskError):
     """A file that holds no picture in one of the two formats, whatever its name says."""
 
-    def __str__(self) -> str:
-        return (
-            "This file is no JPEG or PNG picture that can be read. Take the photo again, or go on"
-            " without one"
-        )
+    sentence = (
+        "This file is no JPEG or PNG picture that can be read. Take the photo again, or go on"
+        " without one"
+    )
 
 
 class PhotoTooLarge(SettingsDeskError):

@@ -357,8 +357,7 @@ class NotEndNames(SettingsDeskError):
 class NameMissing(SettingsDeskError):
     """An apparatus was given no name."""
 
-    def __str__(self) -> str:
-        return "Enter a name for the apparatus, one that everybody in the hall would use"
+    sentence = "Enter a name for the apparatus, one that everybody in the hall would use"
 
 
 class NotAMat(SaysLengths):

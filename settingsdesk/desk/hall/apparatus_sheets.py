@@ -236,5 +236,4 @@ def _calibrate(
 class NoneChosen(SettingsDeskError):
     """A sheet of no apparatus."""
 
-    def __str__(self) -> str:
-        return "Choose at least one apparatus"
+    sentence = "Choose at least one apparatus"

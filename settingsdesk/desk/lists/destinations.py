@@ -243,8 +243,7 @@ class NamesSwapped(SettingsDeskError):
 class NoModelOfThatKind(SettingsDeskError):
     """Lengths were given for a kind of apparatus that nobody has added a model of."""
 
-    def __str__(self) -> str:
-        return "no model of that kind of apparatus is known here: add it first"
+    sentence = "no model of that kind of apparatus is known here: add it first"
 
 
 class SeveralModels(SettingsDeskError):

@@ -476,8 +476,7 @@ MODEL_TWICE = "the list says more than one thing of this model: leave the one th
 class NamesUndecided(SettingsDeskError):
     """A list was to be taken whose names nobody can tell apart."""
 
-    def __str__(self) -> str:
-        return (
-            "One column holds both names: say which of them comes first, the family name or the"
-            " given name, because cards show no family name"
-        )
+    sentence = (
+        "One column holds both names: say which of them comes first, the family name or the"
+        " given name, because cards show no family name"
+    )

@@ -116,9 +116,8 @@ def _age_s(file: Path) -> float:
 class UploadGone(SettingsDeskError):
     """The file that was to be kept is no longer waiting."""
 
-    def __str__(self) -> str:
-        return (
-            "The file that was shown is no longer here: it has been kept or put aside already, or"
-            " it waited for more than an hour. Look at the list of athletes, or choose the file"
-            " again"
-        )
+    sentence = (
+        "The file that was shown is no longer here: it has been kept or put aside already, or"
+        " it waited for more than an hour. Look at the list of athletes, or choose the file"
+        " again"
+    )

@@ -331,5 +331,4 @@ def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
 class NoSheets(SettingsDeskError):
     """The crew sheets of a session were asked for that has no start order yet."""
 
-    def __str__(self) -> str:
-        return "This session has no start order yet: set one on the meet's page first"
+    sentence = "This session has no start order yet: set one on the meet's page first"

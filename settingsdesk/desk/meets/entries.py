@@ -45,12 +45,22 @@ class Entrant:
 
 @dataclass(frozen=True, slots=True)
 class ClubEntered:
-    """How many of a club's athletes are or were entered, come, and come without a start number."""
+    """How many of a club's athletes are or were entered for a meet, and come.
+
+    ``start_numbers`` are those of whoever comes and has one, as they were entered; ``withdrawn``
+    the athletes who do not come.
+    """
 
     from_club: str
     entered: int
     coming: int
-    without_number: int
+    start_numbers: Sequence[str]
+    withdrawn: Sequence[int]
+
+    @property
+    def without_number(self) -> int:
+        """How many come and have no start number."""
+        return self.coming - len(self.start_numbers)
 
 
 def enter_guest(
@@ -169,11 +179,6 @@ def entrants(
 def clubs(session: ClubSession, meet_id: int) -> list[ClubEntered]:
     """The clubs whose athletes are or were entered for a meet, by name, and how many."""
     return [ClubEntered(*row) for row in kept_meets.entries_by_club(session, meet_id)]
-
-
-def withdrawn(session: ClubSession, meet_id: int) -> Sequence[int]:
-    """The numbers of the athletes who were entered for a meet and do not come."""
-    return kept_meets.withdrawn(session, meet_id)
 
 
 def entered_for(session: ClubSession, athlete_id: int) -> list[tuple[Meet, Entrant]]:

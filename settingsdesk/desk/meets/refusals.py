@@ -11,8 +11,7 @@ from settingsdesk.domain.base.figures import quoted
 class MeetUnnamed(SettingsDeskError):
     """A meet was given no name."""
 
-    def __str__(self) -> str:
-        return "Enter the name of the meet"
+    sentence = "Enter the name of the meet"
 
 
 class DaysOutOfOrder(SettingsDeskError):
@@ -98,8 +97,7 @@ class AlreadyEntered(SettingsDeskError):
 class NothingAsked(SettingsDeskError):
     """A request was settled that nobody had made."""
 
-    def __str__(self) -> str:
-        return "Nobody has asked to raise the rails on this apparatus: record the request first"
+    sentence = "Nobody has asked to raise the rails on this apparatus: record the request first"
 
 
 class EntryTooLong(SettingsDeskError):
@@ -118,8 +116,7 @@ class EntryTooLong(SettingsDeskError):
 class NotAStartOrder(SettingsDeskError):
     """A rotation of the club's own training was asked for as a meet's start order."""
 
-    def __str__(self) -> str:
-        return "That rotation is no start order of a meet: look for it among the rotations"
+    sentence = "That rotation is no start order of a meet: look for it among the rotations"
 
 
 class NotEntered(SettingsDeskError):
@@ -194,8 +191,7 @@ class NotOnTheOrder(SettingsDeskError):
 class NobodyDrawn(SettingsDeskError):
     """A lot among nobody."""
 
-    def __str__(self) -> str:
-        return "Nobody who is entered is of what was ticked: tick other clubs or divisions"
+    sentence = "Nobody who is entered is of what was ticked: tick other clubs or divisions"
 
 
 class SessionsOnOtherDays(SettingsDeskError):

@@ -352,11 +352,10 @@ def _take_the_rest(
 class NotTwoEntries(SettingsDeskError):
     """An entry with itself, or a guest of a meet with somebody of another list."""
 
-    def __str__(self) -> str:
-        return (
-            "Two entries of the club's own athletes, or of guests at the same meet, can become one;"
-            " these are not such two. Nothing was changed"
-        )
+    sentence = (
+        "Two entries of the club's own athletes, or of guests at the same meet, can become one;"
+        " these are not such two. Nothing was changed"
+    )
 
 
 class StaysHasLeft(SettingsDeskError):
@@ -388,11 +387,10 @@ class AtTheBarsNow(SettingsDeskError):
 class ChangedSinceSeen(SettingsDeskError):
     """Something of the two was changed while the question stood on the page."""
 
-    def __str__(self) -> str:
-        return (
-            "One of the two was changed while the page was open, and nothing is done yet: look at"
-            " both once more, and choose again"
-        )
+    sentence = (
+        "One of the two was changed while the page was open, and nothing is done yet: look at"
+        " both once more, and choose again"
+    )
 
 
 class NotChosen(SettingsDeskError):

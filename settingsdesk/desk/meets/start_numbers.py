@@ -3,15 +3,15 @@
 A number that an entry has is left alone unless all are to be given anew, and none is given twice.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import count
 from random import SystemRandom
 
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets.entries import ClubEntered
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.names import folded
-from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.work import ClubSession
 
 HIGHEST_FIRST = 9000
@@ -52,10 +52,10 @@ def give_numbers(
     return NumbersGiven(len(numbers), numbers[0], numbers[-1])
 
 
-def given_twice(session: ClubSession, meet_id: int) -> Sequence[str]:
+def given_twice(clubs: Iterable[ClubEntered]) -> Sequence[str]:
     """The start numbers that several who come have."""
     seen: dict[str, list[str]] = {}
-    for number in kept_meets.start_numbers(session, meet_id):
+    for number in (number for club in clubs for number in club.start_numbers):
         seen.setdefault(folded(number), []).append(number)
     return [numbers[0] for numbers in seen.values() if len(numbers) > 1]
 
@@ -70,5 +70,4 @@ class NoSuchFirstNumber(SettingsDeskError):
 class AllHaveNumbers(SettingsDeskError):
     """Numbers were to be given out, and nobody is without."""
 
-    def __str__(self) -> str:
-        return "Everybody who comes has a start number: nothing was changed"
+    sentence = "Everybody who comes has a start number: nothing was changed"

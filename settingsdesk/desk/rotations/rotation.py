@@ -434,10 +434,9 @@ def _must_be_orderable(
 class NotOneOrder(SettingsDeskError):
     """Turns were counted in a rotation without an order, or on several apparatus."""
 
-    def __str__(self) -> str:
-        return (
-            "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
-        )
+    sentence = (
+        "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
+    )
 
 
 class KindsMixed(SettingsDeskError):
@@ -456,8 +455,7 @@ class KindsMixed(SettingsDeskError):
 class NobodyListed(SettingsDeskError):
     """A rotation of nobody."""
 
-    def __str__(self) -> str:
-        return "Choose at least one athlete"
+    sentence = "Choose at least one athlete"
 
 
 class ListedTwice(SettingsDeskError):

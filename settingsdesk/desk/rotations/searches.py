@@ -273,8 +273,7 @@ class TooManySearches(SettingsDeskError):
 class SearchEnded(SettingsDeskError):
     """A search came to an end without an answer."""
 
-    def __str__(self) -> str:
-        return "The search was ended before it found an order. Order the rotation once more"
+    sentence = "The search was ended before it found an order. Order the rotation once more"
 
 
 class NobodyLooked(SettingsDeskError):
@@ -290,8 +289,7 @@ class NobodyLooked(SettingsDeskError):
 class OrderedAnew(SettingsDeskError):
     """A search was ended because something else was asked of the same rotation."""
 
-    def __str__(self) -> str:
-        return (
-            "This search was ended, because the rotation was changed and is being ordered anew."
-            " Go back to the rotation for its order"
-        )
+    sentence = (
+        "This search was ended, because the rotation was changed and is being ordered anew."
+        " Go back to the rotation for its order"
+    )

@@ -181,5 +181,4 @@ def _as_seen(now: RunNow, seen: int) -> Run:
 class NoSuchWord(SettingsDeskError):
     """Something was sent that no button at the apparatus sends."""
 
-    def __str__(self) -> str:
-        return "Nothing was confirmed: load the page again, and use its buttons"
+    sentence = "Nothing was confirmed: load the page again, and use its buttons"

@@ -272,8 +272,7 @@ def member_of(row: kept_athletes.Athlete) -> Member:
 class PersonUnnamed(SettingsDeskError):
     """An athlete was given neither a given nor a family name."""
 
-    def __str__(self) -> str:
-        return "Enter the athlete's given name or family name"
+    sentence = "Enter the athlete's given name or family name"
 
 
 class TakenIn(SettingsDeskError):

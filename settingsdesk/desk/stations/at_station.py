@@ -98,5 +98,4 @@ def waiting(session: ClubSession, here: AtStation) -> OrderLine | None:
 class NotThisStation(SettingsDeskError):
     """A run was to be carried out that is not this station's."""
 
-    def __str__(self) -> str:
-        return "That rotation is not one of this station: go back to the station's page"
+    sentence = "That rotation is not one of this station: go back to the station's page"

@@ -301,5 +301,4 @@ OTHER_MEET = Verdict(
 class StationsCode(SettingsDeskError):
     """A station's own code was read where a card's was asked for."""
 
-    def __str__(self) -> str:
-        return "This is the code of a station, which lets a phone in. Scan or type a card's code"
+    sentence = "This is the code of a station, which lets a phone in. Scan or type a card's code"

@@ -284,18 +284,16 @@ def _hash(stamp: str) -> str:
 class NoSuchStation(SettingsDeskError):
     """A code that lets nobody in: unknown, or of a station that is closed; never says which."""
 
-    def __str__(self) -> str:
-        return (
-            "No station that is open has this code. Compare it with the sheet; if it is right, the"
-            " station was closed: ask the coach in charge"
-        )
+    sentence = (
+        "No station that is open has this code. Compare it with the sheet; if it is right, the"
+        " station was closed: ask the coach in charge"
+    )
 
 
 class StationClosed(SettingsDeskError):
     """A station's codes were asked for that is not open any more."""
 
-    def __str__(self) -> str:
-        return "This station is closed: open it anew, it then has another code"
+    sentence = "This station is closed: open it anew, it then has another code"
 
 
 class StationIsFull(SettingsDeskError):

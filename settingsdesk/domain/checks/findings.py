@@ -58,11 +58,10 @@ class StepIsOver(SettingsDeskError):
 class ReasonMissing(SettingsDeskError):
     """An apparatus was to be released without a reason."""
 
-    def __str__(self) -> str:
-        return (
-            "Enter the reason for the release: what was put right, who looked at it, and how it"
-            " was tried"
-        )
+    sentence = (
+        "Enter the reason for the release: what was put right, who looked at it, and how it"
+        " was tried"
+    )
 
 
 class NoSuchStep(SettingsDeskError):

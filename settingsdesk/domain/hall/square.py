@@ -120,8 +120,7 @@ def lean_of_upright(
 class NothingTaped(SettingsDeskError):
     """A length of nothing was given."""
 
-    def __str__(self) -> str:
-        return "Each length that is taped, and the height of a plumb line, must be more than 0"
+    sentence = "Each length that is taped, and the height of a plumb line, must be more than 0"
 
 
 class NotAFootprint(SaysLengths):

@@ -22,8 +22,7 @@ blueprint = Blueprint("accounts", __name__)
 class NotLetIn(SettingsDeskError):
     """The same for an unknown name and a wrong password, so that neither can be found out."""
 
-    def __str__(self) -> str:
-        return "The sign-in name or the password is not right. Type both again"
+    sentence = "The sign-in name or the password is not right. Type both again"
 
 
 class SignInForm(DeskForm):

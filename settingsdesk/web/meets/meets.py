@@ -120,8 +120,6 @@ def show(meet_id: int) -> str:
         clubs = entries.clubs(session, meet_id)
         lines = start_orders.orders_at(session, meet)
         outcomes = outcome.of_rotations(session, [line.rotation_id for line in lines])
-        twice = start_numbers.given_twice(session, meet_id)
-        gone = entries.withdrawn(session, meet_id)
     return render_template(
         "meets/show.html",
         meet=meet,
@@ -129,8 +127,8 @@ def show(meet_id: int) -> str:
         lines=lines,
         outcomes=outcomes,
         came_by=start_orders.CAME_BY,
-        gone=gone,
-        twice=twice,
+        gone={athlete_id for club in clubs for athlete_id in club.withdrawn},
+        twice=start_numbers.given_twice(clubs),
     )
 
 

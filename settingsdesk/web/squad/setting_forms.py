@@ -286,8 +286,7 @@ def sentence(words: str) -> str:
 class ApparatusNotSaid(SettingsDeskError):
     """A mark was typed where several apparatus have it at different lengths."""
 
-    def __str__(self) -> str:
-        return (
-            "Choose the apparatus at which the marks are read: the club's differ from each other,"
-            " since some have been measured"
-        )
+    sentence = (
+        "Choose the apparatus at which the marks are read: the club's differ from each other,"
+        " since some have been measured"
+    )

@@ -69,7 +69,7 @@ class TestItsMeet:
         with demo_club.work() as session:
             entrants = entries.entrants(session, meet.id)
             lines = start_orders.orders_at(session, meet)
-            twice = start_numbers.given_twice(session, meet.id)
+            twice = start_numbers.given_twice(entries.clubs(session, meet.id))
             orders = [start_orders.start_order(session, line.rotation_id) for line in lines]
             found = desk_transfers.transfers(session, desk_transfers.grounds(session, meet))
 
