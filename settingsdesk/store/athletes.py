@@ -241,6 +241,10 @@ def anybody(session: Session) -> bool:
 
 
 def group_names(session: Session, most: int | None = None) -> Sequence[str]:
-    """The names of the groups that present athletes of the squad are in; at most so many."""
+    """The names of the groups that present athletes of the squad are in, as names are ordered.
+
+    At most so many: which of them, where there are more, is not said.
+    """
     asked = of_squad().with_only_columns(Athlete.group_name).where(Athlete.group_name != "")
-    return session.scalars(asked.distinct().order_by(Athlete.group_name).limit(most)).all()
+    found = session.scalars(asked.distinct().limit(most)).all()
+    return sorted(found, key=lambda name: (place_in_order(name), name))

@@ -119,10 +119,12 @@ class TestAthletes:
         assert athletes.search(session, "pohl", left=True) == [left]
         assert athletes.group_names(session) == []
 
-    def test_groups_are_named_once(self, session: Session):
-        for name, group in (("A", "Juniors"), ("B", "Juniors"), ("C", "Adults"), ("D", "")):
-            add_athlete(session, name, group_name=group)
-        assert athletes.group_names(session) == ["Adults", "Juniors"]
+    def test_groups_are_named_once_and_in_the_order_of_names(self, session: Session):
+        groups = ("Juniors", "Juniors", "Adults", "", "Élite", "éveil", "Zoll", "Ältere")
+        for at, group in enumerate(groups):
+            add_athlete(session, f"A{at}", group_name=group)
+        in_order = ["Adults", "Ältere", "Élite", "éveil", "Juniors", "Zoll"]
+        assert athletes.group_names(session) == in_order
 
     def test_several_by_number(self, session: Session, ours, theirs):
         found = athletes.by_ids(session, [ours.athlete, theirs.athlete, 999])

@@ -27,6 +27,7 @@ from settingsdesk.sheets.table import Cell, CellKind
 
 _BLANKS_AT_A_SIGN = re.compile(r" ?([/|:+–-]) ?")
 MOST_QUERIES = 30_000  # of all cells; a list of 5,000 athletes in which each third cell is in doubt
+MOST_ATHLETES = 10_000  # twice as many as a table has rows
 MOST_DOUBTS = 20_000  # different texts that are no values: nobody settles so many
 
 
@@ -189,6 +190,11 @@ class Found:
         cell = grid.at(line, place)
         text = read if read is not None else (cell.text if cell else "")
         self.queries.append(Query(grid.sheet, number, column, text, why, person))
+
+    def must_not_be_too_many(self) -> None:
+        """``WorkbookHoldsTooMuch`` where a file names more athletes than any club has."""
+        if len(self.persons.found) > MOST_ATHLETES:
+            raise WorkbookHoldsTooMuch(self.file_name, "athletes", MOST_ATHLETES)
 
     def count_doubt(self) -> None:
         """Count one more text that is no value; ``WorkbookHoldsTooMuch`` where it is no list."""

@@ -44,6 +44,8 @@ class Persons:
     _by_name: dict[tuple[str, ...], list[int]] = field(default_factory=dict)
     _alike: dict[tuple[str, ...], list[int]] = field(default_factory=dict)
     _numbered: dict[tuple[str, str], int] = field(default_factory=dict)
+    _rows: dict[int, set[tuple[str, int]]] = field(default_factory=dict)
+    """The rows of those who have several: one athlete may have thousands in a file that is none."""
 
     def place_of(
         self, person: PersonFound, key: str = "", answers: Answers | None = None
@@ -57,13 +59,13 @@ class Persons:
         known = self._by_name.get(name, [])[:MOST_OF_ONE_NAME]
         same = [place for place in known if _same(self.found[place], person, _TELLS_APART)]
         if len(same) == 1:
-            _complete(self.found[same[0]], person)
+            self._complete(same[0], person)
             return same[0], None
         answer = (answers or {}).get(key, "")
         loose = name if self.as_written else _loosely(person)
         other = self._may_be(person, loose, known)
         if other is not None and answer == "same":
-            _complete(self.found[other], person)
+            self._complete(other, person)
             return other, None
         self.found.append(person)
         place = len(self.found) - 1
@@ -72,6 +74,18 @@ class Persons:
         if same or len(known) == MOST_OF_ONE_NAME:
             return place, Doubtful(SEVERAL, None, is_answerable=False)
         return place, None if answer == "two" else self._doubtful(person, place, other)
+
+    def _complete(self, place: int, more: PersonFound) -> None:
+        """Add what a further row says of an athlete."""
+        known = self.found[place]
+        for name in (*_TELLS_APART, "printed_name", "raise_request"):
+            if not getattr(known, name):
+                setattr(known, name, getattr(more, name))
+        if place not in self._rows:
+            self._rows[place] = set(known.rows)
+        rows = self._rows[place]
+        known.rows += [row for row in more.rows if row not in rows]
+        rows.update(more.rows)
 
     def _name_of(self, person: PersonFound) -> tuple[str, ...]:
         """What two names have in common that are taken for one."""
@@ -118,13 +132,6 @@ def _loosely(person: PersonFound) -> tuple[str, ...]:
     """The words of a name in no order, without accents, apostrophes and hyphens."""
     parts = f"{person.family_name} {person.given_name} {person.full_name}"
     return tuple(sorted(bare(parts).split()))
-
-
-def _complete(known: PersonFound, more: PersonFound) -> None:
-    for name in (*_TELLS_APART, "printed_name", "raise_request"):
-        if not getattr(known, name):
-            setattr(known, name, getattr(more, name))
-    known.rows += [row for row in more.rows if row not in known.rows]
 
 
 def split_full_name(text: str, names_first: str) -> tuple[str, str]:

@@ -51,7 +51,7 @@ from settingsdesk.sheets.lists.row_notes import NOTE_OF_VALUES
 from settingsdesk.sheets.lists.rows import BlockReading
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.vocabulary import Role
-from settingsdesk.sheets.refusals import FileIsEmpty
+from settingsdesk.sheets.refusals import FileIsEmpty, WorkbookHoldsTooMuch
 from settingsdesk.sheets.table import Row, Table
 from settingsdesk.sheets.xlsx_reading import read_sheets
 
@@ -64,6 +64,7 @@ OLD_SHEET = (
     "This sheet's name says that it is old, so nothing of it is taken: say whether it counts"
 )
 MOST_LINES_OF_NOTES = 200
+MOST_SIDE_BY_SIDE = 6
 _LEVELS = tuple(level.value for level in Level)
 _LONGEST_MAT = 5  # figures of millimetres
 ACROSS = "one athlete in each column"
@@ -209,6 +210,8 @@ def _read_table(
         return
     readings: list[BlockReading] = []
     for number, block in enumerate(there):
+        if len(readings) == MOST_SIDE_BY_SIDE and block.is_beside:
+            raise WorkbookHoldsTooMuch(found.file_name, "tables side by side", MOST_SIDE_BY_SIDE)
         texts = table.beside.texts if number == 0 else ()
         if readings and not block.is_beside:
             _say_notes(readings)

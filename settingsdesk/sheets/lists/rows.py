@@ -566,6 +566,7 @@ class BlockReading:
         key = f"who:{self.grid.sheet}!{letter}{number}"
         where = person.at = (self.grid.sheet, number, letter)
         place, doubtful = self.found.persons.place_of(person, key, self.found.answers)
+        self.found.must_not_be_too_many()
         if doubtful is not None:
             shown = person.shown
             query = Query(*where, shown, doubtful.why, place, key if doubtful.is_answerable else "")
