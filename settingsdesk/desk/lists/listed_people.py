@@ -271,6 +271,7 @@ class _Reading:
     scales: Mapping[int, MarkScale]
     queries: list[Query] = field(default_factory=list)
     kept_already: set[Place] = field(default_factory=set)
+    wished: dict[tuple[int, tuple[tuple[str, Wish], ...]], Setting] = field(default_factory=dict)
 
     def listed(
         self,
@@ -389,9 +390,16 @@ class _Reading:
             length_mm, stop = wanted[axis.key].value_mm, stops[axis.key]
             wishes[axis.key] = Wish(length_mm, stop, accepts_mm, weight)
         try:
-            return replace(listed, setting=setting_wished(model, wishes))
+            return replace(listed, setting=self._wished(version.id, model, wishes))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
+
+    def _wished(self, model_id: int, model: ApparatusModel, wishes: Mapping[str, Wish]) -> Setting:
+        """The setting that those wishes are; worked out once for all who want the same."""
+        same = (model_id, tuple(wishes.items()))
+        if same not in self.wished:
+            self.wished[same] = setting_wished(model, wishes)
+        return self.wished[same]
 
     def _as_read(
         self, wanted: Mapping[str, Accepted], scale: MarkScale | None

@@ -1,9 +1,12 @@
 """A coach's list as the coach's own table: each cell as it was read, each question in its place."""
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import attrgetter
+from typing import TypeVar
 
 from settingsdesk.desk.lists.answers import Answers, cell_key, name_key
 from settingsdesk.desk.lists.coach_lists import SCALE, Look
@@ -27,9 +30,9 @@ from settingsdesk.sheets.lists.preview import (
 )
 from settingsdesk.sheets.lists.reading import ACROSS, LONG
 from settingsdesk.sheets.lists.vocabulary import Role
-from settingsdesk.sheets.table import Table, place
+from settingsdesk.sheets.table import Row, Table, place
 
-LINES_ON_A_PAGE, CELLS_ON_A_PAGE = 40, 500
+LINES_ON_A_PAGE, CELLS_ON_A_PAGE, HEADS_ON_A_PAGE = 40, 500, 60
 CELL, WHO, UNIT = "cell:", "who:", "unit"
 SAID_BEFORE = "Somebody has said so: choose nothing to be asked again"
 MOST_QUOTED = 5
@@ -169,17 +172,36 @@ def page_of(seen: Look, page: int, *, only_asked: bool = False) -> SeenPage:
     lines = [(at, line) for at, table in enumerate(tables) for line in table.lines]
     asked = [(at, line) for at, line in lines if _is_asked(line)]
     chosen = asked if only_asked else lines
-    widest = max((len(table.columns) for table in tables), default=1) or 1
-    at_once = max(min(LINES_ON_A_PAGE, CELLS_ON_A_PAGE // widest), 1)
-    pages = max(-(-len(chosen) // at_once), 1)
-    page = max(1, min(page, pages))
-    here = chosen[(page - 1) * at_once : page * at_once]
+    by_page = _by_page(tables, chosen) or [[]]
+    page = max(1, min(page, len(by_page)))
+    here = by_page[page - 1]
     on_page = [
         SeenTable(table.number, table.found, table.columns, lines_here)
         for at, table in enumerate(tables)
         if (lines_here := tuple(line for of, line in here if of == at))
     ]
-    return SeenPage(tuple(on_page), asked_once, beside, page, pages, len(asked))
+    return SeenPage(tuple(on_page), asked_once, beside, page, len(by_page), len(asked))
+
+
+def _by_page(
+    tables: Sequence[SeenTable], lines: Iterable[tuple[int, SeenLine]]
+) -> list[list[tuple[int, SeenLine]]]:
+    """The lines of each page, each with the place of its table; a table's heads cost much more."""
+    pages: list[list[tuple[int, SeenLine]]] = []
+    cells, heads, last = 0, 0, -1
+    for at, line in lines:
+        more_heads = 0 if at == last else len(tables[at].columns)
+        is_full = not pages or (
+            len(pages[-1]) == LINES_ON_A_PAGE
+            or cells + len(line.cells) > CELLS_ON_A_PAGE
+            or (heads and heads + more_heads > HEADS_ON_A_PAGE)
+        )
+        if is_full:
+            pages.append([])
+            cells, heads, more_heads = 0, 0, len(tables[at].columns)
+        pages[-1].append((at, line))
+        cells, heads, last = cells + len(line.cells), heads + more_heads, at
+    return pages
 
 
 def _asked_once(seen: Look) -> Iterator[Asked]:
@@ -274,28 +296,18 @@ def _places(table: SeenTable) -> Iterator[Place]:
 
 
 def _tables(seen: Look) -> Iterator[SeenTable]:
-    taken = {value.place: value for value in seen.preview.accepted}
-    queries: dict[Place, Query] = {}
-    for query in seen.preview.queries:
-        queries.setdefault(query.place, query)
+    taken, queries = _by_row(seen.preview.accepted), _by_row(seen.preview.queries)
     lines = list(_people(seen))
     people = dict(lines)
     sheets = {table.sheet: table for table in seen.tables}
-    told = seen.preview.tables
-    for number, table in enumerate(told):
-        later = [
-            other.header_row
-            for other in told[number + 1 :]
-            if other.sheet == table.sheet
-            and other.layout == table.layout
-            and other.header_row > table.header_row
-        ]
-        until = min(later, default=None)
-        units_open = {
-            question.line
-            for question in seen.preview.column_questions
-            if question.about == UNIT and question.sheet == table.sheet
-        }
+    told, changing_rows = seen.preview.tables, seen.changing_rows
+    units_open: dict[str, set[str]] = {}
+    for question in seen.preview.column_questions:
+        if question.about == UNIT:
+            units_open.setdefault(question.sheet, set()).add(question.line)
+    for number, (table, until) in enumerate(zip(told, _ends(told), strict=True)):
+        rows = _rows_of(sheets[table.sheet], table, until)
+        here = [(table.sheet, row) for row in (table.header_row, *(row.number for row in rows))]
         of_table = people
         if table.places is not None:
             of_table = {
@@ -304,9 +316,47 @@ def _tables(seen: Look) -> Iterator[SeenTable]:
                 if place_of(person.found.at[2]) in table.places
             }
         reading = _Reading(
-            table, taken, queries, of_table, seen.answers, units_open, seen.changing_rows
+            found=table,
+            taken={value.place: value for at in here for value in taken.get(at, ())},
+            queries={query.place: query for at in here for query in reversed(queries.get(at, ()))},
+            people=of_table,
+            answers=seen.answers,
+            units_open=units_open.get(table.sheet, set()),
+            changing_rows=changing_rows,
         )
-        yield reading.table(number, sheets[table.sheet], until)
+        yield reading.table(number, rows, until)
+
+
+_Found = TypeVar("_Found", Accepted, Query)
+
+
+def _by_row(found: Iterable[_Found]) -> Mapping[tuple[str, int], Sequence[_Found]]:
+    by_row: dict[tuple[str, int], list[_Found]] = {}
+    for one in found:
+        by_row.setdefault((one.sheet, one.row), []).append(one)
+    return by_row
+
+
+def _ends(tables: Sequence[TableFound]) -> list[int | None]:
+    """Where each table ends: the header of the next one of its sheet that lies like it."""
+    ends: list[int | None] = []
+    next_headers: dict[tuple[str, str], list[int]] = {}
+    for table in reversed(tables):
+        headers = next_headers.setdefault((table.sheet, table.layout), [])
+        if not headers or headers[-1] > table.header_row:
+            headers.append(table.header_row)
+        ends.append(headers[-2] if len(headers) > 1 else None)
+    return ends[::-1]
+
+
+def _rows_of(sheet: Table, table: TableFound, until: int | None) -> Sequence[Row]:
+    """The rows of the sheet in which a table's lines stand: all of them where it lies across."""
+    if table.layout == ACROSS:
+        return sheet.rows
+    first = bisect_right(sheet.rows, table.header_row, key=attrgetter("number"))
+    if until is None:
+        return sheet.rows[first:]
+    return sheet.rows[first : bisect_left(sheet.rows, until, key=attrgetter("number"))]
 
 
 def _people(seen: Look) -> Iterator[tuple[tuple[str, int], ListedPerson]]:
@@ -358,8 +408,8 @@ class _Reading:
     def is_across(self) -> bool:
         return self.found.layout == ACROSS
 
-    def table(self, number: int, sheet: Table, until: int | None) -> SeenTable:
-        texts = self._texts(sheet, until)
+    def table(self, number: int, rows: Iterable[Row], until: int | None) -> SeenTable:
+        texts = self._texts(rows, until)
         filled = {name for line in texts.values() for name in line}
         asked_at = {column for _, _, column in self.queries}
         heads = {
@@ -374,10 +424,10 @@ class _Reading:
         lines = [self._line(at, texts[at], names, heads, once) for at in sorted(texts)]
         return SeenTable(number, self.found, columns, tuple(lines))
 
-    def _texts(self, sheet: Table, until: int | None) -> dict[int, dict[str, str]]:
+    def _texts(self, rows: Iterable[Row], until: int | None) -> dict[int, dict[str, str]]:
         """The texts below the header, by line and by the name of the place."""
         texts: dict[int, dict[str, str]] = {}
-        for row in sheet.rows:
+        for row in rows:
             for cell in row.cells:
                 line, name = row.number, cell.column
                 if self.is_across:
