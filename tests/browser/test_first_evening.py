@@ -120,7 +120,7 @@ class TestAFirstEvening:
 
         lines = "\n".join(" ".join(athlete) for athlete in SQUAD)
         evening.type(page.get_by_label("An athlete on each line"), lines)
-        evening.press("button", "Add these athletes")
+        evening.press("button", "Add all on these lines")
         expect(page.get_by_role("status")).to_contain_text("12 athletes are added.")
 
         evening.press("link", "Order a rotation of them")
