@@ -1,6 +1,7 @@
 """Converting between marks, datums and apparatus, checked against sums on paper."""
 
 import tomllib
+from dataclasses import replace
 
 import pytest
 
@@ -20,7 +21,7 @@ from settingsdesk.domain.base.datums import (
     SpreadTooSmall,
 )
 from settingsdesk.domain.hall.definition import model_from_data
-from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.hall.models import ApparatusModel, Guess, SectionUnknown
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.resources import folder
@@ -52,6 +53,31 @@ class TestMarks:
         setting = setting_of_setup(FRAME_A, (3, 3, 20), accepts_mm=5)
         assert lengths_of(setting.axes) == LENGTHS
         assert {want.accepts_mm for want in setting.axes.values()} == {5}
+
+
+class TestARailThatNobodyMeasured:
+    GUESSED = replace(FRAME_A, guessed=frozenset({Guess.SECTION}))
+
+    @pytest.mark.parametrize(
+        ("height", "spread"),
+        [
+            (HeightDatum(edge=Edge.CENTRE), SpreadDatum.INNER),
+            (HeightDatum(), SpreadDatum.CENTRES_HORIZONTAL),
+        ],
+    )
+    def test_is_asked_for_before_a_length_is_worked_out_with_it(
+        self, height: HeightDatum, spread: SpreadDatum
+    ) -> None:
+        """Half of a guessed rail would be lost in the height, without a word."""
+        with pytest.raises(SectionUnknown, match="Hall frame A is not entered yet"):
+            canonical_setting(self.GUESSED, LENGTHS, height, spread, 0)
+
+    def test_is_told_in_no_datum_that_hangs_on_it(self) -> None:
+        told = [
+            one.datum for one in in_every_datum(self.GUESSED, setting_of(FRAME_A, (3, 3, 20)), 0)
+        ]
+        assert not [datum for datum in told if "centre" in datum or "underside" in datum]
+        assert len(told) == 3
 
 
 class TestDatums:
