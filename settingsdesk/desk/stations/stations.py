@@ -177,11 +177,15 @@ def codes(session: ClubSession, code_key: CodeKey, station_id: int) -> StationCo
     return StationCodes(address, _short_code(code_key, row.key))
 
 
-def let_in(store: Store, code_key: CodeKey, code: str, shown_name: str) -> PhoneIn:
+def let_in(
+    store: Store, code_key: CodeKey, code: str, shown_name: str, before: PhoneIn | None = None
+) -> PhoneIn:
     """Let a phone in by the scanned or the typed code, under the name its holder goes by.
 
-    Raises what is wrong with a typed code, ``NoSuchStation`` where none that is open has it,
-    ``StationIsFull``, or ``VolunteerUnnamed``.
+    ``before`` is the same phone where it is in already: it leaves that station, which may be the
+    same one and full, as soon as it is in; refused, it stays there. Raises what is wrong with a
+    typed code, ``NoSuchStation`` where none that is open has it, ``StationIsFull``, or
+    ``VolunteerUnnamed``.
     """
     name = " ".join(shown_name.split())
     if not name or len(name) > LONGEST_NAME:
@@ -191,11 +195,17 @@ def let_in(store: Store, code_key: CodeKey, code: str, shown_name: str) -> Phone
     stamp = secrets.token_hex(16)
     with store.work(club_id, writes=True) as session:
         row = kept_stations.by_id(session, station_id)
+        if before and before.club_id == club_id:
+            put_out(session, before.phone_id)
         if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
             raise StationIsFull
         row.phones.append(kept_stations.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
         session.flush()
-        return _phone_in(session, row.phones[-1], stamp)
+        phone = _phone_in(session, row.phones[-1], stamp)
+    if before and before.club_id != club_id:
+        with store.work(before.club_id, writes=True) as session:
+            put_out(session, before.phone_id)
+    return phone
 
 
 def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:

@@ -160,23 +160,18 @@ def scanned(code: str) -> Page:
 
 @blueprint.route("/station", methods=["GET", "POST"])
 def enter() -> Page:
-    """Type the code and a name, and come in; also told to whoever is not in any more."""
+    """Type the code and a name, and come in; also told to whoever is not in any more.
+
+    A station where the phone was in before is left.
+    """
     form = WayInForm()
     if form.accepted():
         with form.refusals(form.name, VolunteerUnnamed), form.refusals(form.code, *NO_WAY_IN):
             _find(form.code.data)
-            _come_in(form.code.data, form.name.data)
+            code, name = form.code.data, form.name.data
+            let_phone_in(stations.let_in(desk().store, code_key(), code, name, g.phone))
             return redirect(url_for("station.now"), 303)
     return _way_in(form, form.status)
-
-
-def _come_in(code: str, name: str) -> None:
-    """Let the phone in; a station where it was in before is left."""
-    before = g.phone
-    let_phone_in(stations.let_in(desk().store, code_key(), code, name))
-    if before:
-        with desk().store.work(before.club_id, writes=True) as session:
-            stations.put_out(session, before.phone_id)
 
 
 def _way_in(form: WayInForm, status: int) -> Response:

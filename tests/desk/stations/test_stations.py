@@ -122,6 +122,19 @@ class TestLettingIn:
         with pytest.raises(StationIsFull):
             let_in(demo_club, station_id, "Jo")
 
+    def test_a_phone_that_is_in_comes_in_anew_at_its_own_full_station(
+        self, demo_club: DemoClub, station_id: int, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Handed on to the next volunteer, who types the code and another name."""
+        monkeypatch.setattr(stations, "MOST_PHONES", 2)
+        let_in(demo_club, station_id, "Ana")
+        before = let_in(demo_club, station_id, "Ivo")
+        code = codes(demo_club, station_id).short_code
+        phone = stations.let_in(demo_club.store, CODE_KEY, code, "Jo", before)
+
+        assert stations.still_in(demo_club.store, before.stamp) is None
+        assert stations.still_in(demo_club.store, phone.stamp) == phone
+
 
 class TestPuttingOut:
     def test_closing_ends_every_phone_at_once(self, demo_club: DemoClub, station_id: int) -> None:

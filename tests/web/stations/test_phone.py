@@ -66,6 +66,15 @@ class TestComingIn:
 
         assert page.mistakes == ["Enter the name by which the others call you"]
 
+    def test_a_phone_that_is_in_is_let_in_anew_though_its_station_is_full(
+        self, phone: Phone, codes: stations.StationCodes, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(stations, "MOST_PHONES", 1)
+        ivo = phone("Ivo")
+        page = ivo.reader.get("/station").send("Come in", code=codes.short_code, name="Jo")
+
+        assert "You are in as Jo" in page.text
+
     def test_a_coach_on_the_same_browser_stays_signed_in(
         self, demo_app: Flask, demo_club: DemoClub, codes: stations.StationCodes
     ) -> None:
