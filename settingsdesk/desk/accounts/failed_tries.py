@@ -54,6 +54,8 @@ class Limits:
 PASSWORDS = Limits(Limit(10, 15 * 60), Limit(100, 15 * 60), Limit(60, 15 * 60))
 SHORT_CODES = Limits(Limit(10, 60), Limit(100, 60 * 60))
 """For codes of eight letters and a check letter, of which a meet has a few hundred that count."""
+REMARKS = Limits(Limit(10, 15 * 60), Limit(50, 60 * 60))
+"""For remarks about one card, of which none failed: a whole hall says them from one address."""
 
 
 class Attempts:
@@ -64,7 +66,7 @@ class Attempts:
         self._lock = threading.Lock()
         self._failures: dict[Hashable, deque[float]] = {}
 
-    def begin(self, name: str, address: str, limits: Limits = PASSWORDS) -> None:
+    def begin(self, name: str, address: str, limits: Limits) -> None:
         """Count a try as failed before it is made, so that many at once cannot slip through.
 
         Raises ``TooManyAttempts`` where the limit is reached; such a try is not counted.
@@ -79,7 +81,7 @@ class Attempts:
             for key, _ in counted:
                 self._failures.setdefault(key, deque()).append(now)
 
-    def succeeded(self, name: str, address: str, limits: Limits = PASSWORDS) -> None:
+    def succeeded(self, name: str, address: str, limits: Limits) -> None:
         """Forget the failures of this name here, and take this try back from the other counts."""
         with self._lock:
             here, *others = (key for key, _ in _counted(name, address, limits))

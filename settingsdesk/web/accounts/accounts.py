@@ -5,6 +5,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts import accounts, sign_ins
 from settingsdesk.desk.accounts.accounts import OldPasswordNotRight
+from settingsdesk.desk.accounts.failed_tries import PASSWORDS
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -54,10 +55,10 @@ def sign_in() -> Page:
     form = SignInForm()
     if form.accepted():
         name, address = sign_in_key(form.sign_in_name.data or ""), _address()
-        desk().attempts.begin(name, address)
+        desk().attempts.begin(name, address, PASSWORDS)
         with form.refusals(at=form.sign_in_name):
             _let_in(name, form.password.data or "")
-            desk().attempts.succeeded(name, address)
+            desk().attempts.succeeded(name, address, PASSWORDS)
             return redirect(own_address(request.args.get("next"), otherwise=first_page()), 303)
     return render_template("accounts/sign_in.html", form=form), form.status
 
@@ -86,13 +87,13 @@ def password() -> Page:
     form = PasswordForm()
     if form.accepted():
         name, address = coach().sign_in_name, _address()
-        desk().attempts.begin(name, address)
+        desk().attempts.begin(name, address, PASSWORDS)
         with (
             form.refusals(form.present, OldPasswordNotRight),
             form.refusals(form.new, PasswordNotAccepted),
         ):
             remember(_changed(form))
-            desk().attempts.succeeded(name, address)
+            desk().attempts.succeeded(name, address, PASSWORDS)
             flash("Your password is changed. You are signed out on every other device.")
             return redirect(url_for("accounts.password"), 303)
     return render_template("accounts/password.html", form=form), form.status

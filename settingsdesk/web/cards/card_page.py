@@ -7,7 +7,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, sessi
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
+from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.issued import Holder, NoSuchCard
@@ -92,7 +92,7 @@ def tell(code: str) -> Page:
     form = RemarkForm()
     holder = desk_issued.holder_of(desk().store, code)
     if form.accepted():
-        _count_remark()
+        _count_remark(holder)
         with form.refusals(form.said, NothingSaid, RemarkTooLong, TooManyRemarks):
             remarks.receive(desk().store, code, form.said.data)
             flash("The coach can read it now. Until there is an answer, ask before you set by it.")
@@ -104,11 +104,13 @@ def tell(code: str) -> Page:
     ), form.status
 
 
-def _count_remark() -> None:
+def _count_remark(holder: Holder) -> None:
+    """Card by card: of a whole hall behind one address, nobody speaks for the others."""
+    about, where = f"a remark about the card {holder.card_id}", request.remote_addr or "unknown"
     try:
-        desk().attempts.begin("a remark about a card", request.remote_addr or "unknown")
+        desk().attempts.begin(about, where, REMARKS)
     except TooManyAttempts as refusal:
-        raise TooManyRemarksFromHere(refusal.wait_seconds) from refusal
+        raise TooManyRemarksNow(refusal.wait_seconds) from refusal
 
 
 @blueprint.errorhandler(NoSuchCard)
@@ -117,12 +119,12 @@ def opens_nothing(refusal: NoSuchCard) -> tuple[str, int]:
     return render_template("cards/card_page/none.html", sentence=str(refusal)), 404
 
 
-class TooManyRemarksFromHere(TooManyAttempts):
-    """More remarks from one connection than anybody has to make."""
+class TooManyRemarksNow(TooManyAttempts):
+    """More remarks about one card than anybody has to make."""
 
     def __str__(self) -> str:
         minutes = ceil(self.wait_seconds / 60)
         return (
-            "Many remarks came from this connection. Wait"
+            "Many remarks about this card came in a short time. Wait"
             f" {minutes} minute{'s' if minutes > 1 else ''}, or tell the coach by word of mouth"
         )

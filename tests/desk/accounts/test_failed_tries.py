@@ -6,6 +6,8 @@ import pytest
 
 from settingsdesk.desk.accounts.failed_tries import (
     MOST_KEYS,
+    PASSWORDS,
+    REMARKS,
     SHORT_CODES,
     Attempts,
     TooManyAttempts,
@@ -24,7 +26,7 @@ def attempts(clock: Clock) -> Attempts:
 def fail(attempts: Attempts, times: int, name: str = "edda", address: str = HALL) -> None:
     """Try in vain so many times."""
     for _ in range(times):
-        attempts.begin(name, address)
+        attempts.begin(name, address, PASSWORDS)
 
 
 class TestOneNameAtOneAddress:
@@ -66,8 +68,8 @@ class TestOneNameAtOneAddress:
         """Nine slips, then the right one: the next nine slips are allowed again."""
         for _ in range(3):
             fail(attempts, 9)
-            attempts.begin("edda", HALL)
-            attempts.succeeded("edda", HALL)
+            attempts.begin("edda", HALL, PASSWORDS)
+            attempts.succeeded("edda", HALL, PASSWORDS)
 
     def test_the_coach_gets_in_from_elsewhere(self, attempts: Attempts) -> None:
         """A joker in the hall cannot lock the coach out at home."""
@@ -80,7 +82,7 @@ class TestOneNameAtOneAddress:
 
         def one_try(_: int) -> bool:
             try:
-                attempts.begin("edda", HALL)
+                attempts.begin("edda", HALL, PASSWORDS)
             except TooManyAttempts:
                 return False
             return True
@@ -104,8 +106,8 @@ class TestOneAddress:
     def test_coaches_who_sign_in_rightly_are_not_counted(self, attempts: Attempts) -> None:
         """A whole club shares the address of its hall."""
         for number in range(100):
-            attempts.begin(f"coach {number}", HALL)
-            attempts.succeeded(f"coach {number}", HALL)
+            attempts.begin(f"coach {number}", HALL, PASSWORDS)
+            attempts.succeeded(f"coach {number}", HALL, PASSWORDS)
 
 
 class TestOneName:
@@ -147,6 +149,27 @@ class TestShortCodes:
     def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: Attempts) -> None:
         for number in range(90):
             attempts.begin(f"codes {number}", HALL, SHORT_CODES)
+
+        fail(attempts, 1)
+
+
+class TestRemarks:
+    """What a whole hall says about its cards comes from one address, and none of it has failed."""
+
+    def test_those_about_one_card_wait_and_those_about_others_do_not(
+        self, attempts: Attempts
+    ) -> None:
+        for _ in range(10):
+            attempts.begin("remark about one", HALL, REMARKS)
+        with pytest.raises(TooManyAttempts):
+            attempts.begin("remark about one", HALL, REMARKS)
+
+        for number in range(200):
+            attempts.begin(f"remark about {number}", HALL, REMARKS)
+
+    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: Attempts) -> None:
+        for number in range(200):
+            attempts.begin(f"remark about {number}", HALL, REMARKS)
 
         fail(attempts, 1)
 

@@ -1,9 +1,12 @@
 """Telling the coach from a card's page, and the coach's answer."""
 
 import pytest
+from flask import Flask
 
+from settingsdesk.desk.accounts.failed_tries import Limit, Limits
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
+from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import CODE_KEY, hold
 from tests.web.pages import Reader
@@ -53,7 +56,15 @@ class TestWhatIsNotTaken:
         assert page.status == 400
         assert page.mistakes == ["Write what is wrong"]
 
-    def test_too_many_from_one_connection_wait(self, scanner: Reader, code: str) -> None:
+    def test_they_are_no_failed_tries_of_their_address(
+        self, scanner: Reader, code: str, demo_app: Flask
+    ) -> None:
+        """A whole hall is behind it, and its coach who wants to sign in."""
+        scanner.get(f"/C/{code}/remark").send("Tell the coach", said="The low rail felt high")
+        none_yet = Limits(Limit(1, 60), Limit(1, 60), address=Limit(1, 60))
+        demo_app.extensions[OURS].attempts.begin("runa", "127.0.0.1", none_yet)
+
+    def test_too_many_about_one_card_wait(self, scanner: Reader, code: str) -> None:
         """OWASP ASVS 5.0.0, 2.4.1: limited in rate, with Retry-After."""
         for number in range(12):
             page = scanner.get(f"/C/{code}/remark").send("Tell the coach", said=f"R{number}")
