@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from settingsdesk.cards.lettering import lettered
+from settingsdesk.desk.clock import today
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.names import usual_name
@@ -212,8 +214,13 @@ def change_all(session: ClubSession, persons: Mapping[int, Person]) -> None:
 
 
 def leave(session: ClubSession, athlete_id: int, on: date) -> Member:
-    """Take an athlete off the lists from that day; settings and history stay."""
+    """Take an athlete who left on that day off the lists, at once; settings and history stay.
+
+    ``StillHere`` where that day is to come: until then cards and lists must hold.
+    """
     row = _counting(session, athlete_id)
+    if on > today():
+        raise StillHere(member_of(row).listed_name, on)
     row.left_on = on
     session.flush()
     return member_of(row)
@@ -285,6 +292,19 @@ class TakenIn(SettingsDeskError):
         return (
             f"The entry of {self.name} was taken in to another one of the same athlete, and nothing"
             " was changed: open that one"
+        )
+
+
+class StillHere(SettingsDeskError):
+    """An athlete was to be taken off the lists because of a day to come."""
+
+    def __init__(self, name: str, on: date) -> None:
+        self.name, self.on = name, on
+
+    def __str__(self) -> str:
+        return (
+            f"{day_in_words(self.on)} is to come, and {self.name} is off the lists at once: enter"
+            " today or a day before, or come back to this page on that day"
         )
 
 

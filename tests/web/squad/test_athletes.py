@@ -1,7 +1,10 @@
 """The room of the athletes: finding somebody, one person's page, and the squad side by side."""
 
+from datetime import timedelta
+
 import pytest
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
@@ -192,6 +195,18 @@ class TestLeavingAndComingBack:
 
         assert page.status == 400
         assert "eft on" in page.mistakes[0]
+
+    def test_nobody_has_left_on_a_day_to_come(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Their cards and their places would be gone at once."""
+        asked = open_athlete(demo_pages, demo_club, "jagna").follow("Jagna B. has left")
+        day = (today() + timedelta(days=1)).isoformat()
+        page = asked.send("Yes, take Jagna B. off the lists", left_on=day)
+
+        assert page.status == 400
+        assert "is to come" in page.mistakes[0]
+        assert "Nobody has left." in demo_pages.get("/athletes/left").text
 
     def test_the_list_of_those_who_left_may_be_empty(self, demo_pages: Reader) -> None:
         assert "Nobody has left." in demo_pages.get("/athletes/left").text
