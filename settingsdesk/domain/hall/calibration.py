@@ -119,19 +119,24 @@ def calibrate(
     that nothing can contradict.
     """
     kept = [reading for reading in taped if reading.stop not in left_out]
-    stops = {reading.stop for reading in kept}
-    if len(stops) < 3:
-        raise CalibrationTooThin(len(kept), len(stops))
-    line = _line(printed, kept)
-    own = CalibratedScale(printed, line.intercept, line.slope)
+    own = _own_scale(printed, kept)
     return Calibration(
         scale=own,
-        residual_sd_mm=line.residual_sd,
+        residual_sd_mm=_line(printed, kept).residual_sd,
         taped=tuple(taped),
         residuals_mm=tuple(reading.length_mm - own.length_mm(reading.stop) for reading in taped),
         misfits=_misfits(printed, kept),
         left_out=frozenset(left_out),
     )
+
+
+def _own_scale(printed: Scale, readings: Sequence[TapedStop]) -> CalibratedScale:
+    """The scale that readings fix; ``CalibrationTooThin``, or what no scale can be."""
+    stops = {reading.stop for reading in readings}
+    if len(stops) < 3:
+        raise CalibrationTooThin(len(readings), len(stops))
+    line = _line(printed, readings)
+    return CalibratedScale(printed, line.intercept, line.slope)
 
 
 def _line(printed: Scale, readings: Sequence[TapedStop]) -> FittedLine:
@@ -146,17 +151,28 @@ def _misfits(printed: Scale, readings: Sequence[TapedStop]) -> tuple[int, ...]:
 
     Judged by the deleted studentised residual: a stop's distance from the line through the
     *others*, against the scatter of those others, so that a wild reading cannot hide in the
-    scatter it makes. Three readings cannot tell which of them is wrong.
+    scatter it makes. Three readings cannot tell which of them is wrong, however often each stop
+    was taped: a stop is blamed only where the others fix a scale without it.
     """
-    left, found = list(readings), []
+    left, found = list(readings), list[int]()
     while len(left) >= 4:
         contradictions = _contradictions(printed, left)
         worst = contradictions.index(max(contradictions))
-        if contradictions[worst] <= MISFIT_SD:
+        blamed = [*found, left[worst].stop]
+        if contradictions[worst] <= MISFIT_SD or not _fix_a_scale(printed, readings, blamed):
             break
         found.append(left.pop(worst).stop)
-    found += [reading.stop for reading in _hidden_pair(printed, left)]
-    return tuple(sorted(set(found)))
+    hidden = [*found, *(reading.stop for reading in _hidden_pair(printed, left))]
+    return tuple(sorted(set(hidden if _fix_a_scale(printed, readings, hidden) else found)))
+
+
+def _fix_a_scale(printed: Scale, readings: Sequence[TapedStop], but: Collection[int]) -> bool:
+    """Whether readings still do, all those at some stops left out."""
+    try:
+        _own_scale(printed, [reading for reading in readings if reading.stop not in but])
+    except SettingsDeskError:
+        return False
+    return True
 
 
 def _hidden_pair(printed: Scale, readings: Sequence[TapedStop]) -> list[TapedStop]:

@@ -178,6 +178,29 @@ class TestReadingsThatDoNotFit:
         whole = [*readings, TapedStop(4, 1600), TapedStop(8, 1800)]
         assert calibrate(HOLES, whole).misfits == ()
 
+    def test_of_three_stops_none_is_blamed_however_often_they_were_taped(self):
+        """Without the far one two would be left, and two fix a line that nothing contradicts."""
+        readings = [TapedStop(0, length_mm) for length_mm in (1400, 1400.5, 1399.5)]
+        found = calibrate(HOLES, [*readings, TapedStop(4, 1600), TapedStop(8, 1900)])
+        assert found.misfits == ()
+        assert found.residual_sd_mm > 10
+
+    @given(
+        st.lists(
+            st.tuples(st.integers(0, 8), st.integers(1350, 1850)),
+            min_size=3,
+            max_size=9,
+        )
+    )
+    def test_without_the_misfits_the_others_always_fix_a_scale(self, read):
+        """Whatever was typed, it is told how far off each is: off the line of the others."""
+        readings = [TapedStop(stop, float(length_mm)) for stop, length_mm in read]
+        try:
+            found = calibrate(HOLES, readings)
+        except (CalibrationTooThin, ScaleDoesNotRise):
+            return
+        assert calibrate(HOLES, readings, left_out=found.misfits).scale.gain > 0
+
 
 class TestTooFewReadings:
     @pytest.mark.parametrize("count", [0, 1, 2])

@@ -71,6 +71,17 @@ class TestWorkingItOut:
         assert page.heading.startswith("Calibrate")
         assert page.send("Use this scale").heading == "Bars 1"
 
+    def test_a_stop_that_was_taped_again_and_again_leaves_the_form_as_typed(
+        self, form: Page
+    ) -> None:
+        """Three readings at one, one at a second, one misread: nobody can say which is wrong."""
+        read = (("1", "150.4"), ("1", "150.5"), ("1", "150.3"), ("5", "170.4"), ("9", "192.9"))
+        page = form.send("Work it out", **lines(*read))
+
+        assert page.status == 200
+        assert "mis-numbered" not in page.text
+        assert page.value("length_5") == "192.9"
+
     def test_marks_are_filled_in_over_the_whole_scale(self, form: Page, hall: Hall) -> None:
         """In the hall one hand holds the tape: the other types lengths only."""
         marks = [str(form.having("name", f"mark_{line}")[0].get("value")) for line in range(1, 13)]
