@@ -206,11 +206,6 @@ def record_setup(session: ClubSession, apparatus_id: int, stops: Sequence[int], 
     return record_at(session, piece(session, apparatus_id), stops, how)
 
 
-def record_unknown(session: ClubSession, apparatus_id: int, how: str) -> Piece:
-    """From now on nobody knows what stands there, until it is set to its end or read off."""
-    return record_at(session, piece(session, apparatus_id), None, how)
-
-
 def read_off(session: ClubSession, apparatus_id: int, stops: Sequence[int], how: str) -> Piece:
     """What stands there now, as somebody read it off the marks.
 
@@ -314,7 +309,7 @@ def _read(
 
 
 def _has(model: ApparatusModel, stops: Setup) -> bool:
-    if not stops:  # see record_unknown
+    if not stops:  # nobody knows, see record_at
         return False
     try:
         model.must_have(stops)

@@ -164,7 +164,8 @@ class TestWhatItSays:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, held.apparatus_id, "moved")
+            piece = apparatus.piece(session, held.apparatus_id)
+            apparatus.record_at(session, piece, None, "moved")
         sheet = sheet_of(demo_club, held)
         first, second, _ = sheet.lines
         assert (first.moves, first.seconds) == (None, None)

@@ -250,5 +250,6 @@ class TestNothingRearrangesIt:
     ) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, held.apparatus_id, "moved by somebody")
+            piece = apparatus.piece(session, held.apparatus_id)
+            apparatus.record_at(session, piece, None, "moved by somebody")
             assert start_orders.start_order(session, held.rotation_id).view.ordered is None

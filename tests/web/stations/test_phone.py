@@ -406,7 +406,8 @@ class TestWhatKeepsItFromGoingOn:
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         with demo_club.work(writes=True) as session:
-            apparatus.record_unknown(session, held.apparatus_id, "taken down")
+            piece = apparatus.piece(session, held.apparatus_id)
+            apparatus.record_at(session, piece, None, "taken down")
         page = phone("Ivo")
         assert "Nobody knows what stands on" in page.text
         page = page.follow("Say what stands there")
