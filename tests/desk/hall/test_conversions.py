@@ -74,7 +74,7 @@ class TestARailThatNobodyMeasured:
 
     def test_is_told_in_no_datum_that_hangs_on_it(self) -> None:
         told = [
-            one.datum for one in in_every_datum(self.GUESSED, setting_of(FRAME_A, (3, 3, 20)), 0)
+            one.datum for one in in_every_datum(self.GUESSED, setting_of_setup(FRAME_A, (3, 3, 20)), 0)
         ]
         assert not [datum for datum in told if "centre" in datum or "underside" in datum]
         assert len(told) == 3
