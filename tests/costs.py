@@ -1,13 +1,14 @@
 """What tests cost, in seconds of a processor: scripts/test -p tests.costs tests/web
 
 How long a test took depends on what else the machine does; this hardly. It counts the test's own
-process and the processes that it waited for, and not the browser, which stays for all of a run: it
-is ended, and waited for, after the last test.
+process, the processes that it waited for and, where there is a ``/proc``, those that live on under
+it: the browser stays for all of a run.
 """
 
 import os
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -43,7 +44,26 @@ def _counted(item: pytest.Item) -> Iterator[None]:
 
 def _used_s() -> float:
     used = os.times()
-    return used.user + used.system + used.children_user + used.children_system
+    own_s = used.user + used.system + used.children_user + used.children_system
+    return own_s + _used_by_children_s()
+
+
+def _used_by_children_s() -> float:
+    """What living children have used, and theirs; each with those that it waited for."""
+    used_s, children = {}, defaultdict(list)
+    for file in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            _, _, rest = file.read_text().rpartition(")")
+        except OSError:  # it is gone
+            continue
+        fields = rest.split()
+        number = int(file.parent.name)
+        children[int(fields[1])].append(number)
+        used_s[number] = sum(map(int, fields[11:15])) / os.sysconf("SC_CLK_TCK")
+    family = list(children[os.getpid()])
+    for number in family:
+        family += children[number]
+    return sum(used_s[number] for number in family)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -6,6 +6,7 @@ import pytest
 from flask import flash
 from playwright.sync_api import Page, expect
 
+from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.web.runs import run as web_run
 from tests.browser.conftest import OpenPage
@@ -21,6 +22,7 @@ from tests.conftest import DemoClub
 
 RUN = "/bars/1"
 LOOKS_EVERY_S = 1  # as at_apparatus.js says
+HELD_MS = 700  # as it says, too: so long a new page's buttons wait for a finger to be lifted
 
 
 def confirm(page: Page, words: str) -> None:
@@ -33,6 +35,7 @@ def confirm(page: Page, words: str) -> None:
     state = shown.get_attribute("data-state")
     button.click()
     expect(shown).not_to_have_attribute("data-state", state or "")
+    page.clock.fast_forward(HELD_MS)
 
 
 def runs_scripts(page: Page) -> bool:
@@ -88,6 +91,11 @@ class TestTheWholeRotation:
     def test_to_its_end_with_somebody_absent_other_marks_and_a_withdrawal(
         self, open_page: OpenPage, demo_club: DemoClub, script: bool
     ) -> None:
+        """Eight athletes: two before whoever is absent, and two after each thing that happens."""
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            desk_rotation.change_list(session, view, [one.id for one in view.listed[:8]])
+            desk_rotation.order_anew(session, 1)
         page = open_page("/rotations/1", script=script)
         confirm(page, "Take it to the bars")
         turn(page)
@@ -97,7 +105,8 @@ class TestTheWholeRotation:
         press(page.get_by_role("link", name="Under way: to the bars"))
         turn(page, step_by_step=True)
 
-        confirm(page, "Not here Maëlle T.")
+        absent = page.get_by_role("button", name="Not here ").first.inner_text().split(" ", 2)[2]
+        confirm(page, f"Not here {absent}")
         expect(page.get_by_text("The rest was ordered from what stands there now.")).to_be_visible()
         turn(page)
 
@@ -113,7 +122,7 @@ class TestTheWholeRotation:
         assert heading(page) == "Read the marks off"
         press(page.get_by_role("link", name="Say what stands there"))
         read_off(page)
-        confirm(page, "Is here now Maëlle T.")
+        confirm(page, f"Is here now {absent}")
         while heading(page) != "No turn is left":
             turn(page)
         expect(page.get_by_text("Next:")).to_have_count(0)
@@ -122,7 +131,7 @@ class TestTheWholeRotation:
         expect(page.get_by_text("Over: 12 turns in")).to_be_visible()
         with demo_club.work() as session:
             over = desk_run.run(session, 1).run.over
-        assert len({had.turn.athlete_id for had in over}) == len(over) == 12
+        assert len({had.turn.athlete_id for had in over}) == len(over) == 8
 
     def test_a_second_device_sees_by_itself_what_was_confirmed(self, open_page: OpenPage) -> None:
         page = open_page("/rotations/1")

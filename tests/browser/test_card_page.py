@@ -54,6 +54,7 @@ class TestTheCard:
             assert_accessible_in_every_light(page)
             assert_targets(page, 44)
         assert_no_sideways_scroll(page, 320)
+        assert_focus_is_seen(page)
 
     @pytest.mark.parametrize("script", [True, False], ids=["with scripts", "without scripts"])
     def test_another_apparatus_is_one_press_away(
@@ -74,23 +75,18 @@ class TestTheCard:
             assert_accessible_in_every_light(page)
             assert_no_sideways_scroll(page, 320)
 
-    def test_every_stop_of_the_keyboard_is_seen(self, open_page: OpenPage, path: str) -> None:
-        assert_focus_is_seen(open_page(path, screen="desktop", stranger=True))
-
-    def test_it_leaves_nothing_in_the_browser(self, open_page: OpenPage, path: str) -> None:
+    def test_it_leaves_nothing_in_the_browser_and_asks_nobody_else(
+        self, open_page: OpenPage, path: str
+    ) -> None:
         """It is often somebody else's phone."""
-        page = open_page(path, stranger=True)
-
-        assert page.context.cookies() == []
-        assert page.evaluate("localStorage.length + sessionStorage.length") == 0
-
-    def test_nothing_is_asked_of_anybody_else(self, open_page: OpenPage, path: str) -> None:
         page = open_page("/help", stranger=True)
         asked: list[str] = []
         page.on("request", lambda request: asked.append(urlsplit(request.url).hostname or ""))
         page.goto(path)
 
         assert set(asked) == {"127.0.0.1"}
+        assert page.context.cookies() == []
+        assert page.evaluate("localStorage.length + sessionStorage.length") == 0
 
 
 class TestTheFirstScreen:
@@ -115,8 +111,10 @@ class TestTheFirstScreen:
             assert box is not None
             assert box["y"] + box["height"] <= 740
 
-    def test_the_marks_can_be_read_from_arms_length(self, open_page: OpenPage, path: str) -> None:
-        page = open_page(path, stranger=True)
+    def test_the_marks_can_be_read_from_arms_length_and_are_black_on_paper(
+        self, open_page: OpenPage, path: str
+    ) -> None:
+        page = open_page(path, light="dark", stranger=True)
 
         for width in (320, 360, 820, 1280):
             page.set_viewport_size({"width": width, "height": 740})
@@ -125,10 +123,7 @@ class TestTheFirstScreen:
                 assert high_px >= LEAST_FIGURE_PX
                 assert mark.evaluate("it => it.scrollWidth <= it.clientWidth")
 
-    def test_on_paper_the_marks_are_there_and_black(self, open_page: OpenPage, path: str) -> None:
-        page = open_page(path, light="dark", stranger=True)
         page.emulate_media(media="print")
-
         colours = page.locator(".figures .value").evaluate_all(
             "all => [...new Set(all.map(it => getComputedStyle(it).color))]"
         )

@@ -109,10 +109,9 @@ class TestEveryPage:
         page.evaluate(SPACED_OUT)
         assert_no_sideways_scroll(page, 320)
 
-    @pytest.mark.parametrize("light", ["light", "dark"])
-    def test_it_is_accessible_with_more_contrast(self, open_page: OpenPage, light: str) -> None:
+    def test_it_is_accessible_with_more_contrast(self, open_page: OpenPage) -> None:
         """For who asks the machine for it."""
-        assert_accessible(open_page("/sample/", light=light, contrast="more"))
+        assert_accessible_in_every_light(open_page("/sample/", contrast="more"))
 
     def test_edges_survive_forced_colours(self, open_page: OpenPage) -> None:
         """Where the machine chooses all colours, boxes and buttons still have edges."""

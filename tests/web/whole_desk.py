@@ -1,7 +1,7 @@
 """A desk on which every page has something to show, small and large, laid back between presses."""
 
 import shutil
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from flask import Flask
@@ -65,16 +65,32 @@ class WholeDesk:
     ids: dict[str, object]
     stamps: dict[str, str]
     states: Path
+    _laid: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    """The one state that was laid or kept last, and what the files looked like then."""
 
     def lay(self, state: str) -> None:
-        """Have the desk as it was in that state."""
-        self.club.store.close()
-        shutil.copyfile(self.states / state, self.club.data.database)
+        """Have the desk as it was in that state; where nothing was written since, it is."""
+        if self._laid != {state: self._files()}:
+            self.club.store.close()
+            shutil.copyfile(self.states / state, self.club.data.database)
+            self._note(state)
 
     def keep(self, state: str) -> None:
         """Remember how the desk is now."""
         self.club.store.close()
         shutil.copyfile(self.club.data.database, self.states / state)
+        self._note(state)
+
+    def _note(self, state: str) -> None:
+        self._laid.clear()
+        self._laid[state] = self._files()
+
+    def _files(self) -> tuple[int, ...]:
+        """What changes with the first commit: the database, or the log that is written ahead."""
+        file = self.club.data.database
+        log = file.with_name(f"{file.name}-wal")
+        written = file.stat()
+        return written.st_mtime_ns, written.st_size, log.stat().st_size if log.exists() else 0
 
     def address(self, rule: Rule) -> str:
         """The address of a route, made of the numbers of what stands on the desk."""

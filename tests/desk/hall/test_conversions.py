@@ -73,9 +73,8 @@ class TestARailThatNobodyMeasured:
             canonical_setting(self.GUESSED, LENGTHS, height, spread, 0)
 
     def test_is_told_in_no_datum_that_hangs_on_it(self) -> None:
-        told = [
-            one.datum for one in in_every_datum(self.GUESSED, setting_of_setup(FRAME_A, (3, 3, 20)), 0)
-        ]
+        setting = setting_of_setup(FRAME_A, (3, 3, 20))
+        told = [one.datum for one in in_every_datum(self.GUESSED, setting, 0)]
         assert not [datum for datum in told if "centre" in datum or "underside" in datum]
         assert len(told) == 3
 
