@@ -313,17 +313,27 @@ class DemoClub:
             yield session
 
 
-@pytest.fixture
-def demo_club(demo_database: Path, tmp_path: Path) -> Iterator[DemoClub]:
-    """The demo club, on a database of its own."""
-    data = DataFolder.at(tmp_path / "demo")
-    shutil.copy(demo_database, data.database)
-    store = Store(data.database)
+@pytest.fixture(scope="session")
+def demo_account(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Account:
+    """The coach of the demo club, the same in all copies of it."""
+    copy = tmp_path_factory.mktemp("demo") / "desk.sqlite3"
+    shutil.copy(demo_database, copy)
+    store = Store(copy)
     with store.installation(writes=False) as session:
         coach = coach_by_sign_in_name(session, "runa")
         assert coach is not None
         account = Account(coach.club_id, coach.id, "runa", DEMO_PASSWORD)
-    yield DemoClub(data, store, account)
+    store.close()
+    return account
+
+
+@pytest.fixture
+def demo_club(demo_database: Path, demo_account: Account, tmp_path: Path) -> Iterator[DemoClub]:
+    """The demo club, on a database of its own."""
+    data = DataFolder.at(tmp_path / "demo")
+    shutil.copy(demo_database, data.database)
+    store = Store(data.database)
+    yield DemoClub(data, store, demo_account)
     store.close()
 
 
