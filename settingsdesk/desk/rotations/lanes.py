@@ -2,23 +2,44 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.changeover.changeover import ChangeOver, change_over
-from settingsdesk.domain.changeover.crew import crew_time_s
-from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.changeover.crew import crew_time, crew_time_s
+from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.settings.transfer import AxisFit, fit_at
 
 KeptLanes = Mapping[str, Sequence[tuple[int, Sequence[int]]]]
 """As kept: apparatus number to its turns, each an athlete's number and the stops."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedTurn:
-    """One athlete's turn: the setup for it, the change-over before it, and what that takes.
+@dataclass(frozen=True)
+class Reached:
+    """A setup of an apparatus that is come to from another, and what the change-over takes."""
+
+    model: ApparatusModel
+    start: Setup
+    setup: Setup
+    seconds: int
+
+    @property
+    def moves_something(self) -> bool:
+        """Whether it is another setup."""
+        return self.start != self.setup
+
+    @cached_property
+    def change(self) -> ChangeOver:
+        """The change-over; worked out where somebody reads it, and most only ask for the time."""
+        return change_over(self.model, self.start, self.setup)
+
+
+@dataclass(frozen=True)
+class PlannedTurn(Reached):
+    """One athlete's turn: the setup for it, and the change-over before it.
 
     ``differs`` are the axes that stand at another stop than the athlete's own, within what is
     accepted.
@@ -26,29 +47,20 @@ class PlannedTurn:
 
     place: int
     member: Member
-    setup: Setup
-    change: ChangeOver
-    seconds: int
     differs: tuple[AxisFit, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Closing:
-    """The setup at which an apparatus shall stand after the last turn, and what brings it there."""
-
-    setup: Setup
-    change: ChangeOver
-    seconds: int
-
-
-@dataclass(frozen=True, slots=True)
 class Lane:
-    """The turns on one apparatus in order, from the setup that stood at its start."""
+    """The turns on one apparatus in order, from the setup that stood at its start.
+
+    ``closing`` is the setup at which it shall stand after the last turn, where one was asked for.
+    """
 
     piece: Piece
     start: Setup
     turns: tuple[PlannedTurn, ...]
-    closing: Closing | None
+    closing: Reached | None
 
     @property
     def seconds(self) -> int:
@@ -56,7 +68,7 @@ class Lane:
         return sum(change.seconds for change in self.changes)
 
     @property
-    def changes(self) -> tuple[PlannedTurn | Closing, ...]:
+    def changes(self) -> tuple[Reached, ...]:
         """The turns, and the closing where there is one: each is reached by a change-over."""
         return (*self.turns, self.closing) if self.closing else self.turns
 
@@ -81,7 +93,7 @@ class Order:
     @property
     def change_overs(self) -> int:
         """How many times something is moved."""
-        return sum(bool(change.change.steps) for lane in self.lanes for change in lane.changes)
+        return sum(change.moves_something for lane in self.lanes for change in lane.changes)
 
     @property
     def differing(self) -> tuple[PlannedTurn, ...]:
@@ -116,15 +128,17 @@ def _lane(
     asked: OrderRequest,
 ) -> Lane:
     planned, here = [], tuple(start)
+    takes_s = crew_time(piece.model, asked.hands)
     for place, (athlete_id, stops) in enumerate(turns, start=1):
         setup = tuple(stops)
         planned.append(
             PlannedTurn(
+                model=piece.model,
+                start=here,
+                setup=setup,
+                seconds=takes_s(here, setup),
                 place=place,
                 member=members[athlete_id],
-                setup=setup,
-                change=change_over(piece.model, here, setup),
-                seconds=crew_time_s(piece.model, here, setup, asked.hands),
                 differs=_differing(carried.get(athlete_id), piece, setup),
             )
         )
@@ -132,12 +146,12 @@ def _lane(
     return Lane(piece, tuple(start), tuple(planned), _closing(piece, here, asked))
 
 
-def _closing(piece: Piece, here: Setup, asked: OrderRequest) -> Closing | None:
+def _closing(piece: Piece, here: Setup, asked: OrderRequest) -> Reached | None:
     final = asked.final_of(piece.id)
     if final is None:
         return None
-    change = change_over(piece.model, here, final)
-    return Closing(final, change, crew_time_s(piece.model, here, final, asked.hands))
+    seconds = crew_time_s(piece.model, here, final, asked.hands)
+    return Reached(piece.model, here, final, seconds)
 
 
 def _differing(carried: Carried | None, piece: Piece, setup: Setup) -> tuple[AxisFit, ...]:

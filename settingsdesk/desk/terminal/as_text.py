@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.coach_lists import Look, left_out
-from settingsdesk.desk.rotations.lanes import Closing, PlannedTurn
+from settingsdesk.desk.rotations.lanes import Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
 from settingsdesk.domain.base.figures import lower_first, quoted, so_many
@@ -146,7 +146,7 @@ def transfer_lines(found: Transfer, piece: Piece) -> Iterator[str]:
     yield "Measure with a tape once it is set; the maker's instructions come first."
 
 
-def _moved(piece: Piece, to: PlannedTurn | Closing) -> str:
+def _moved(piece: Piece, to: Reached) -> str:
     """The marks to stand at, and what brings the apparatus there."""
     marks = piece.model.marks(to.setup)
     moved = {move.axis.key: move for move in to.change.moves}
