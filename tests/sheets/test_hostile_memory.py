@@ -71,7 +71,7 @@ def text_shared_by_many() -> bytes:
 
 def one_text_of_60_megabytes() -> bytes:
     """In a single cell."""
-    text = "".join(f"{number:07d}" + "a" * 53 for number in range(1_000_000))
+    text = "".join(f"{number:07d}" + "a" * 113 for number in range(500_000))
     return with_sheet(f'<row><c t="inlineStr"><is><t>{text}</t></is></c></row>')
 
 

@@ -64,7 +64,8 @@ class TestBounds:
 
     def test_texts_too_long_in_all_refuse_the_file_and_the_bound_is_named(self):
         """One sign beyond the usual planes makes every sign of a text take four bytes."""
-        texts = ("".join(f"{number:06d}{part:x}" for part in range(4_000)) for number in range(310))
+        parts = [f"{part:x}" for part in range(4_000)]
+        texts = (f"{number:06d}".join(["", *parts]) for number in range(310))
 
         with pytest.raises(WorkbookHoldsTooMuch) as refused:
             text_of("".join(f"<si><t>💥{text}</t></si>" for text in texts))
