@@ -28,7 +28,7 @@ class CodeKey:
         """The address in the card's symbol: capitals throughout, so that the symbol stays small."""
         return f"{self.public_url.rstrip('/').upper()}/C/{card_code(self.secret, card_id)}"
 
-    def mark(self, kind: str, code: str) -> str:
+    def found_by(self, kind: str, code: str) -> str:
         """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
         return hmac.new(self.secret, f"{kind} {code}".encode(), sha256).hexdigest()
 

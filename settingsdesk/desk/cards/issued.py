@@ -279,7 +279,7 @@ def revoke(session: ClubSession, card_id: str) -> None:
 def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> IssuedCard:
     """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
     code = read_short_code(typed)
-    row = kept_cards.by_short_code_mark(session, code_key.mark(CARDS, code))
+    row = kept_cards.by_short_code_mark(session, code_key.found_by(CARDS, code))
     if row is None:
         raise NoSuchCard
     return _on_record(row)
@@ -292,7 +292,7 @@ def holder_of(store: Store, code: str) -> Holder:
 
 def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
     """The same of a short code, as ``read_short_code`` read it."""
-    return _holder(store.row(kept_cards.HOLDER_OF_TYPED, mark=code_key.mark(CARDS, code)))
+    return _holder(store.row(kept_cards.HOLDER_OF_TYPED, mark=code_key.found_by(CARDS, code)))
 
 
 def _holder(found: Any) -> Holder:
@@ -467,7 +467,7 @@ def _new_version(
         version=before.version + 1 if before else 1,
         content=text.to_data(),
         code_hash=code_hash(card_code(code_key.secret, card_id)),
-        short_code_mark=code_key.mark(CARDS, short_code(code_key.secret, card_id)),
+        short_code_mark=code_key.found_by(CARDS, short_code(code_key.secret, card_id)),
         issued_by=by,
         issued_at=utc_now(),
         counts_until=counts_until,

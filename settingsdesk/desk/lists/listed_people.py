@@ -12,7 +12,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.squad.setting_drafts import Half
 from settingsdesk.desk.squad.settings import SettingVersion
-from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
+from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
@@ -271,7 +271,7 @@ class _Reading:
     scales: Mapping[int, MarkScale]
     queries: list[Query] = field(default_factory=list)
     kept_already: set[Place] = field(default_factory=set)
-    wished: dict[tuple[int, tuple[tuple[str, Wish], ...]], Setting] = field(default_factory=dict)
+    wanted: dict[tuple[int, tuple[tuple[str, AsTyped], ...]], Setting] = field(default_factory=dict)
 
     def listed(
         self,
@@ -380,7 +380,7 @@ class _Reading:
         if lacking:
             names = ", ".join(axis.in_a_sentence for axis in lacking)
             return replace(listed, why_not=f"{names} lacking")
-        wishes = {}
+        typed = {}
         for axis in model.axes:
             before = present.setting.axes[axis.key] if present else None
             accepts_mm = stated_mm[axis.key]
@@ -388,18 +388,20 @@ class _Reading:
                 accepts_mm = before.accepts_mm if before else self.accepts_mm
             weight = before.weight if before else 1
             length_mm, stop = wanted[axis.key].value_mm, stops[axis.key]
-            wishes[axis.key] = Wish(length_mm, stop, accepts_mm, weight)
+            typed[axis.key] = AsTyped(length_mm, stop, accepts_mm, weight)
         try:
-            return replace(listed, setting=self._wished(version.id, model, wishes))
+            return replace(listed, setting=self._wanted(version.id, model, typed))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
 
-    def _wished(self, model_id: int, model: ApparatusModel, wishes: Mapping[str, Wish]) -> Setting:
-        """The setting that those wishes are; worked out once for all who want the same."""
-        same = (model_id, tuple(wishes.items()))
-        if same not in self.wished:
-            self.wished[same] = setting_wished(model, wishes)
-        return self.wished[same]
+    def _wanted(
+        self, model_id: int, model: ApparatusModel, typed: Mapping[str, AsTyped]
+    ) -> Setting:
+        """The setting that was typed; worked out once for all who want the same."""
+        same = (model_id, tuple(typed.items()))
+        if same not in self.wanted:
+            self.wanted[same] = setting_typed(model, typed)
+        return self.wanted[same]
 
     def _as_read(
         self, wanted: Mapping[str, Accepted], scale: MarkScale | None

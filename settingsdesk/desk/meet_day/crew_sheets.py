@@ -150,8 +150,8 @@ def _crew_sheet(
     unit = Unit(kept_clubs.this_club(session).length_unit)
     begins = _beginning(orders, order)
     lines = _lines(session, order, begins.setup, crew, unit)
-    counted = [line for line in lines if line.is_in]
-    is_team = len({line.club for line in counted}) == 1
+    coming = [line for line in lines if line.is_in]
+    is_team = len({line.club for line in coming}) == 1
     sheet = CrewSheet(
         meet=order.meet,
         line=order.line,
@@ -320,11 +320,9 @@ def _warm_up(sheet: CrewSheet, books: Sequence[RuleBook]) -> WarmUpSum | None:
     rule = book.warm_up(sheet.piece.model.kind, stands.level, team=sheet.is_team) if book else None
     if rule is None:
         return None
-    counted = [line for line in sheet.lines if line.is_in]
-    found = warm_up_sum([line.seconds or 0 for line in counted], rule)
-    shorts = tuple(
-        replace(short, place=counted[short.place - 1].place) for short in found.too_short
-    )
+    coming = [line for line in sheet.lines if line.is_in]
+    found = warm_up_sum([line.seconds or 0 for line in coming], rule)
+    shorts = tuple(replace(short, place=coming[short.place - 1].place) for short in found.too_short)
     return replace(found, too_short=shorts)
 
 

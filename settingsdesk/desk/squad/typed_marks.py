@@ -12,7 +12,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting, SettingVersion
-from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
+from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store import settings as kept_settings
@@ -52,8 +52,8 @@ def _changed(session: ClubSession, model_id: int, reason: str) -> Iterator[NewSe
         if model is None:
             continue
         with suppress(SettingsDeskError):
-            wishes = _wishes(model, version, {axis: one["label"] for axis, one in marks.items()})
-            setting = setting_wished(model, wishes)
+            typed = _typed(model, version, {axis: one["label"] for axis, one in marks.items()})
+            setting = setting_typed(model, typed)
             if setting.axes != version.setting.axes:
                 yield NewSetting(
                     version.athlete_id,
@@ -65,12 +65,12 @@ def _changed(session: ClubSession, model_id: int, reason: str) -> Iterator[NewSe
                 )
 
 
-def _wishes(
+def _typed(
     model: ApparatusModel, version: SettingVersion, marks: Mapping[str, str]
-) -> dict[str, Wish]:
-    wishes = {}
+) -> dict[str, AsTyped]:
+    typed = {}
     for axis, wanted in version.setting.axes.items():
         stop = model.axis(axis).scale.stop_of(marks[axis]) if axis in marks else None
         length_mm = wanted.wanted_mm if stop is None else None
-        wishes[axis] = Wish(length_mm, stop, wanted.accepts_mm, wanted.weight)
-    return wishes
+        typed[axis] = AsTyped(length_mm, stop, wanted.accepts_mm, wanted.weight)
+    return typed

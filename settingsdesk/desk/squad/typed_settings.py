@@ -30,7 +30,7 @@ SETTLED_MM = 0.001
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class AsTyped:
     """One axis as it was typed: a length in the datum of the form, or a stop of the scale."""
 
     length_mm: int | None = None
@@ -66,47 +66,47 @@ class Datums:
         return f"between {axis.point}"
 
 
-def setting_wished(
-    model: ApparatusModel, wishes: Mapping[str, Wish], datums: Datums | None = None
+def setting_typed(
+    model: ApparatusModel, typed: Mapping[str, AsTyped], datums: Datums | None = None
 ) -> Setting:
-    """The setting that those wishes are, in whole canonical millimetres.
+    """The setting that was typed, in whole canonical millimetres.
 
-    Raises ``WishAbsent`` or ``WishSaidTwice`` for an axis, ``LengthNotBelieved``,
+    Raises ``AxisNotTyped`` or ``AxisTypedTwice`` for an axis, ``LengthNotBelieved``,
     ``SectionUnknown``, ``TooFarBesideMarks``, ``SpreadTooSmall``, or what ``Setting`` refuses.
     """
     datums = datums or Datums()
-    if any(wish.length_mm is not None for wish in wishes.values()):
+    if any(of_axis.length_mm is not None for of_axis in typed.values()):
         model.must_know_its_section(datums.height, datums.spread)
     for axis in model.kind.axes:
-        wish = wishes.get(axis.key, Wish())
-        _must_be_said_once(axis, wish)
-        if wish.length_mm is not None:
-            _must_be_believed(axis, wish.length_mm)
-    found_mm = _canonical_mm(model, wishes, datums)
+        of_axis = typed.get(axis.key, AsTyped())
+        _must_be_said_once(axis, of_axis)
+        if of_axis.length_mm is not None:
+            _must_be_believed(axis, of_axis.length_mm)
+    found_mm = _canonical_mm(model, typed, datums)
     for axis in model.kind.axes:
         _must_be_believed(axis, found_mm[axis.key])
-    return _brought_back(model, wishes, _setting(model, wishes, found_mm))
+    return _brought_back(model, typed, _setting(model, typed, found_mm))
 
 
 def _setting(
-    model: ApparatusModel, wishes: Mapping[str, Wish], lengths_mm: Mapping[str, int]
+    model: ApparatusModel, typed: Mapping[str, AsTyped], lengths_mm: Mapping[str, int]
 ) -> Setting:
     return Setting(
         model.kind,
         {
-            key: Wanted(length_mm, wishes[key].accepts_mm, wishes[key].weight)
+            key: Wanted(length_mm, typed[key].accepts_mm, typed[key].weight)
             for key, length_mm in lengths_mm.items()
         },
     )
 
 
-def _brought_back(model: ApparatusModel, wishes: Mapping[str, Wish], nearest: Setting) -> Setting:
+def _brought_back(model: ApparatusModel, typed: Mapping[str, AsTyped], nearest: Setting) -> Setting:
     """The setting whose closest stops are the marks, where every axis was given as a mark.
 
     On a ruler a mark is a millimetre from the next, and whole millimetres may lie nearer to that
     one: each length is then one above or below, as near as possible.
     """
-    stops = [wishes[axis.key].stop for axis in model.axes]
+    stops = [typed[axis.key].stop for axis in model.axes]
     if None in stops:
         return nearest
     goal = tuple(stop for stop in stops if stop is not None)
@@ -115,17 +115,17 @@ def _brought_back(model: ApparatusModel, wishes: Mapping[str, Wish], nearest: Se
             axis.key: nearest.axes[axis.key].wanted_mm + step
             for axis, step in zip(model.axes, steps, strict=True)
         }
-        setting = _setting(model, wishes, lengths_mm)
+        setting = _setting(model, typed, lengths_mm)
         if transfer(setting, model).best.setup == goal:
             return setting
     return nearest
 
 
-def _must_be_said_once(axis: AxisKind, wish: Wish) -> None:
-    if wish.length_mm is None and wish.stop is None:
-        raise WishAbsent(axis)
-    if wish.length_mm is not None and wish.stop is not None:
-        raise WishSaidTwice(axis)
+def _must_be_said_once(axis: AxisKind, of_axis: AsTyped) -> None:
+    if of_axis.length_mm is None and of_axis.stop is None:
+        raise AxisNotTyped(axis)
+    if of_axis.length_mm is not None and of_axis.stop is not None:
+        raise AxisTypedTwice(axis)
 
 
 def _must_be_believed(axis: AxisKind, length_mm: int) -> None:
@@ -134,24 +134,26 @@ def _must_be_believed(axis: AxisKind, length_mm: int) -> None:
 
 
 def _canonical_mm(
-    model: ApparatusModel, wishes: Mapping[str, Wish], datums: Datums
+    model: ApparatusModel, typed: Mapping[str, AsTyped], datums: Datums
 ) -> dict[str, int]:
-    typed_mm = {key: wish.length_mm for key, wish in wishes.items() if wish.length_mm is not None}
+    typed_mm = {
+        key: of_axis.length_mm for key, of_axis in typed.items() if of_axis.length_mm is not None
+    }
     if len(typed_mm) == len(model.axes):
         setting = canonical_setting(model, typed_mm, datums.height, datums.spread, datums.mat_mm)
         return {key: wanted.wanted_mm for key, wanted in setting.axes.items()}
-    settled_mm = _settled_mm(model, wishes, typed_mm, datums)
+    settled_mm = _settled_mm(model, typed, typed_mm, datums)
     return {axis.key: round(settled_mm[axis.key]) for axis in model.axes}
 
 
 def _settled_mm(
     model: ApparatusModel,
-    wishes: Mapping[str, Wish],
+    typed: Mapping[str, AsTyped],
     typed_mm: Mapping[str, int],
     datums: Datums,
 ) -> dict[str, float]:
     """Canonical lengths where the marks are set and the typed lengths are all reached at once."""
-    readings_mm = {axis.key: _first_reading_mm(model, axis.key, wishes) for axis in model.axes}
+    readings_mm = {axis.key: _first_reading_mm(model, axis.key, typed) for axis in model.axes}
     for _ in range(MOST_ROUNDS):
         before_mm = dict(readings_mm)
         found_mm = model.measures_at_mm(readings_mm)
@@ -163,8 +165,8 @@ def _settled_mm(
     return {**model.measures_at_mm(readings_mm), **aims_mm}
 
 
-def _first_reading_mm(model: ApparatusModel, key: str, wishes: Mapping[str, Wish]) -> float:
-    scale, stop = model.axis(key).scale, wishes[key].stop
+def _first_reading_mm(model: ApparatusModel, key: str, typed: Mapping[str, AsTyped]) -> float:
+    scale, stop = model.axis(key).scale, typed[key].stop
     return scale.length_mm(scale.count // 2 if stop is None else stop)
 
 
@@ -200,7 +202,7 @@ def _reading_mm(
         raise TooFarBesideMarks(far.axis.kind, aim_mm, model) from far
 
 
-class WishAbsent(SettingsDeskError):
+class AxisNotTyped(SettingsDeskError):
     """An axis was given neither a length nor a mark."""
 
     def __init__(self, axis: AxisKind) -> None:
@@ -210,7 +212,7 @@ class WishAbsent(SettingsDeskError):
         return f"Enter the {self.axis.in_a_sentence} as a length or as a mark"
 
 
-class WishSaidTwice(SettingsDeskError):
+class AxisTypedTwice(SettingsDeskError):
     """An axis was given a length and a mark."""
 
     def __init__(self, axis: AxisKind) -> None:

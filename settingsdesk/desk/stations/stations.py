@@ -129,7 +129,7 @@ def open_station(
         apparatus_id=apparatus_id,
         key=key,
         code_hash=code_hash(_long_code(code_key, key)),
-        short_code_mark=code_key.mark(STATIONS, _short_code(code_key, key)),
+        short_code_mark=code_key.found_by(STATIONS, _short_code(code_key, key)),
         opened_by=session.by,
         opened_at=utc_now(),
         until=utc_now() + timedelta(hours=hours),
@@ -215,7 +215,7 @@ def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
             row = kept_stations.by_code_hash(session, code_hash(code.strip().upper()))
         else:
             row = kept_stations.by_short_code_mark(
-                session, code_key.mark(STATIONS, read_short_code(code))
+                session, code_key.found_by(STATIONS, read_short_code(code))
             )
         if row is None or row.closed_at is not None or utc_now() >= row.until:
             raise NoSuchStation

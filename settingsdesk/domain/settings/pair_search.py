@@ -43,10 +43,10 @@ def two_best_of_a_pair(setting: Setting, model: ApparatusModel, pair: RailPair) 
 def keeping_the_drop(setting: Setting, model: ApparatusModel, pair: RailPair, best: Stops) -> Stops:
     """``best``, or of heights that are equally far off the two that keep the rails' wanted drop.
 
-    A wish half-way between two stops is met as well by either; an athlete swings from one rail to
-    the other, so of such pairs the one counts first whose drop is nearest to the wanted one, then
-    the least weighted sum of squared residuals with the best spread for it, then the lower stops.
-    This goes before the sum by which all else is chosen.
+    What is wanted half-way between two stops is met as well by either; an athlete swings from one
+    rail to the other, so of such pairs the one counts first whose drop is nearest to the wanted
+    one, then the least weighted sum of squared residuals with the best spread for it, then the
+    lower stops. This goes before the sum by which all else is chosen.
     """
     if pair.low == pair.high:
         return best
@@ -107,8 +107,8 @@ class _PairSearch:
         )
         drop_mm = high.centre_mm - low.centre_mm
         inner_mm = hypot(horizontal_mm, drop_mm) - self._pair.section.width_mm
-        wish = self._wanted[self._pair.spread]
-        off = wish.weight * (inner_mm - wish.wanted_mm) ** 2
+        wanted = self._wanted[self._pair.spread]
+        off = wanted.weight * (inner_mm - wanted.wanted_mm) ** 2
         return off + sum(height.cost for height in heights)
 
     def heights_at(self, stops: Sequence[int], spread_stop: int) -> list[_Height]:
@@ -128,7 +128,7 @@ class _PairSearch:
         return (*heights, min(range(self._spread.scale.count), key=cost))
 
     def equally_far(self, best: Stops) -> list[tuple[int, ...]]:
-        """The pairs of height stops of which each is as far off its wish as that of ``best``."""
+        """The pairs of height stops of which each is as far off as that of ``best``."""
         spread_mm = self._spread.scale.length_mm(best[self._pair.spread])
         return list(
             product(*(self._as_far(axis, best[axis.key], spread_mm) for axis in self._heights))
@@ -160,6 +160,8 @@ class _PairSearch:
     def _height(self, axis: Axis, stop: int, spread_mm: float) -> _Height:
         reading_mm = axis.scale.length_mm(stop)
         centre_mm = self._model.geometry.centre_mm(self._pair, axis.key, reading_mm, spread_mm)
-        wish = self._wanted[axis.key]
+        wanted = self._wanted[axis.key]
         upper_mm = centre_mm + self._pair.section.height_mm / 2
-        return _Height(wish.weight * (upper_mm - wish.wanted_mm) ** 2, stop, reading_mm, centre_mm)
+        return _Height(
+            wanted.weight * (upper_mm - wanted.wanted_mm) ** 2, stop, reading_mm, centre_mm
+        )

@@ -34,7 +34,7 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """An athlete's wishes on every axis of a kind, by axis key."""
+    """What an athlete wants on every axis of a kind, by axis key."""
 
     kind: Kind
     axes: Mapping[str, Wanted]

@@ -9,7 +9,7 @@ from wtforms.form import BaseForm
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad.setting_drafts import Draft
-from settingsdesk.desk.squad.typed_settings import Datums, Wish
+from settingsdesk.desk.squad.typed_settings import AsTyped, Datums
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
@@ -54,7 +54,7 @@ class WishedLengthField(AxisLengthField):
         return
 
 
-class WishedMarkField(MarkField):
+class WantedMarkField(MarkField):
     """The mark wanted on an axis, instead of a length."""
 
     def __init__(self, axis: Axis, **settings: Any) -> None:
@@ -154,22 +154,22 @@ class SettingForm(AskingForm):
         return next((piece.model for piece in pieces if piece.id == chosen), printed)
 
     def _marks(self) -> list[Field]:
-        return [field for field in self if isinstance(field, WishedMarkField)]
+        return [field for field in self if isinstance(field, WantedMarkField)]
 
-    def wish(self, key: str) -> Wish:
+    def typed(self, key: str) -> AsTyped:
         """What was typed of one axis."""
-        return Wish(
+        return AsTyped(
             self[f"{key}_length"].data,
             self[f"{key}_mark"].data,
             self[f"{key}_accepts"].data or 0,
             self[f"{key}_weight"].data,
         )
 
-    def doubts(self, wished: Setting) -> list[str]:
+    def doubts(self, setting: Setting) -> list[str]:
         """What of the typed lengths is hardly one of such an axis; a mark is where its scale is."""
         found = [
-            not_believed(axis, wished.axes[axis.key].wanted_mm)
-            for axis in wished.kind.axes
+            not_believed(axis, setting.axes[axis.key].wanted_mm)
+            for axis in setting.kind.axes
             if self[f"{axis.key}_length"].data is not None
         ]
         return [doubt.told(coach().length_unit) for doubt in found if doubt]
@@ -251,7 +251,7 @@ def _fields_of(axis: Axis, datums: Datums) -> dict[str, Box]:
         f"{axis.key}_length": WishedLengthField(
             axis.kind, description=f"{sentence(datums.in_words(axis.kind))}."
         ),
-        f"{axis.key}_mark": WishedMarkField(axis),
+        f"{axis.key}_mark": WantedMarkField(axis),
         f"{axis.key}_accepts": AcceptedField(axis.kind, description="Empty: the nearest mark."),
         f"{axis.key}_weight": WeightField(axis.kind, default=DEFAULT_WEIGHT),
     }

@@ -19,7 +19,7 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
-from settingsdesk.desk.squad.typed_settings import Datums, setting_wished
+from settingsdesk.desk.squad.typed_settings import Datums, setting_typed
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -215,20 +215,20 @@ def _asked(subject: Subject, datum: DatumForm, form: SettingForm) -> Page:
 
 def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Page:
     model = form.marks_model(subject.model, subject.pieces)
-    wished = setting_wished(model, {axis.key: form.wish(axis.key) for axis in model.axes}, datums)
+    setting = setting_typed(model, {axis.key: form.typed(axis.key) for axis in model.axes}, datums)
     typed = as_typed(form, model, datums, subject.pieces)
-    asks = form.asks(form.doubts(wished))
+    asks = form.asks(form.doubts(setting))
     if request.form.get("do") == "keep" and not asks:
-        return _kept(subject, wished, form, typed)
+        return _kept(subject, setting, form, typed)
     with work() as session:
-        outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), wished)
+        outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), setting)
     return render_template(
         "squad/check.html",
         subject=subject,
         member=subject.member,
         then=_then(),
         form=form,
-        check=_check(subject, wished, typed, outside),
+        check=_check(subject, setting, typed, outside),
         sent=[
             (field.name, field.data if field is form.asked else request.form.get(field.name, ""))
             for field in form
@@ -237,14 +237,14 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
 
 
 def _kept(
-    subject: Subject, wished: Setting, form: SettingForm, typed: Mapping[str, str]
+    subject: Subject, setting: Setting, form: SettingForm, typed: Mapping[str, str]
 ) -> Response:
     with work(writes=True) as session:
         kept = desk_settings.keep_setting(
             session,
             subject.member.id,
             subject.version.id,
-            wished,
+            setting,
             form.reason.data or "",
             typed,
             instead_of=form.instead_of,
@@ -273,7 +273,7 @@ def _then() -> str:
 
 def _check(
     subject: Subject,
-    wished: Setting,
+    setting: Setting,
     typed: Mapping[str, str],
     outside: tuple[OutsideRule, ...],
 ) -> Check:
@@ -284,16 +284,16 @@ def _check(
             Becoming(
                 axis,
                 typed[axis.key],
-                told(wished.axes[axis.key], unit),
+                told(setting.axes[axis.key], unit),
                 told(present.axes[axis.key], unit) if present else "",
                 canonical_in_words(axis),
             )
-            for axis in wished.kind.axes
+            for axis in setting.kind.axes
         ),
-        changes=present is None or present.axes != wished.axes,
+        changes=present is None or present.axes != setting.axes,
         picture=shown.picture(
-            subject.model, {key: wanted.wanted_mm for key, wanted in wished.axes.items()}
+            subject.model, {key: wanted.wanted_mm for key, wanted in setting.axes.items()}
         ),
-        fits=tuple((piece, transfer(wished, piece.model).best) for piece in subject.pieces),
+        fits=tuple((piece, transfer(setting, piece.model).best) for piece in subject.pieces),
         outside=outside,
     )

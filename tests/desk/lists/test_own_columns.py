@@ -12,7 +12,7 @@ from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
-from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
+from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.desk.terminal.as_text import change_lines, open_lines
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.resources import folder
@@ -236,11 +236,11 @@ class TestTakingASheet:
             jagna = athletes.find(session, "jagna")[0]
             version = models.model(session, settings.current(session, jagna.id)[0].model_id)
             wishes = {
-                "low_rail": Wish(1700, None, 10, 1),
-                "high_rail": Wish(2500, None, 10, 1),
-                "spread": Wish(1700, None, 15, 4),
+                "low_rail": AsTyped(1700, None, 10, 1),
+                "high_rail": AsTyped(2500, None, 10, 1),
+                "spread": AsTyped(1700, None, 15, 4),
             }
-            kept = setting_wished(version.model, wishes)
+            kept = setting_typed(version.model, wishes)
             settings.keep_setting(session, jagna.id, version.id, kept)
 
         take(demo_club, "Bąkiewicz;Jagna;;;Hall frame A;170;;250;;172")
@@ -324,8 +324,8 @@ class TestTheWayOut:
         with demo_club.work(writes=True) as session:
             jagna = athletes.find(session, "jagna")[0]
             version = models.model(session, settings.current(session, jagna.id)[0].model_id)
-            wishes = {"low_rail": Wish(990), "high_rail": Wish(2500), "spread": Wish(1700)}
-            kept = setting_wished(version.model, wishes)
+            wishes = {"low_rail": AsTyped(990), "high_rail": AsTyped(2500), "spread": AsTyped(1700)}
+            kept = setting_typed(version.model, wishes)
             settings.keep_setting(session, jagna.id, version.id, kept)
 
         row = "Bąkiewicz;Jagna;;;Hall frame A;{};;250;;170"

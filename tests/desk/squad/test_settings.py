@@ -10,13 +10,13 @@ from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.squad import athletes, setting_versions, settings
 from settingsdesk.desk.squad.settings import SettingChangedMeanwhile
 from settingsdesk.desk.squad.typed_settings import (
+    AsTyped,
+    AxisNotTyped,
+    AxisTypedTwice,
     Datums,
     LengthNotBelieved,
     TooFarBesideMarks,
-    Wish,
-    WishAbsent,
-    WishSaidTwice,
-    setting_wished,
+    setting_typed,
 )
 from settingsdesk.domain.base.datums import (
     Edge,
@@ -38,8 +38,8 @@ HALL, LEANING, HORSE = MODELS["Hall frame A"], MODELS["Leaning frame C"], MODELS
 JAGNA = "jagna"
 
 
-def lengths(low: int, high: int, spread: int) -> dict[str, Wish]:
-    return {"low_rail": Wish(low), "high_rail": Wish(high), "spread": Wish(spread)}
+def lengths(low: int, high: int, spread: int) -> dict[str, AsTyped]:
+    return {"low_rail": AsTyped(low), "high_rail": AsTyped(high), "spread": AsTyped(spread)}
 
 
 def wanted_mm(setting: Setting) -> dict[str, int]:
@@ -48,7 +48,7 @@ def wanted_mm(setting: Setting) -> dict[str, int]:
 
 class TestLengthsAsTheyAreTyped:
     def test_canonical_lengths_are_kept_to_the_millimetre(self) -> None:
-        assert wanted_mm(setting_wished(HALL, lengths(1703, 2497, 1651))) == {
+        assert wanted_mm(setting_typed(HALL, lengths(1703, 2497, 1651))) == {
             "low_rail": 1703,
             "high_rail": 2497,
             "spread": 1651,
@@ -58,7 +58,7 @@ class TestLengthsAsTheyAreTyped:
         """By hand: 146 cm under a rail of 4 cm over 20 cm of mat is 170 cm to its upper edge."""
         datums = Datums(HeightDatum(Level.MAT, Edge.UNDERSIDE), SpreadDatum.INNER, 200)
 
-        found = wanted_mm(setting_wished(HALL, lengths(1460, 2260, 1700), datums))
+        found = wanted_mm(setting_typed(HALL, lengths(1460, 2260, 1700), datums))
 
         assert (found["low_rail"], found["high_rail"]) == (1700, 2500)
 
@@ -66,20 +66,20 @@ class TestLengthsAsTheyAreTyped:
         """By hand: 600 across and 800 up make a diagonal of 1000, less a rail of 40."""
         datums = Datums(spread=SpreadDatum.CENTRES_HORIZONTAL)
 
-        assert wanted_mm(setting_wished(HALL, lengths(1700, 2500, 600), datums))["spread"] == 960
+        assert wanted_mm(setting_typed(HALL, lengths(1700, 2500, 600), datums))["spread"] == 960
 
     def test_deviation_and_weight_go_along(self) -> None:
-        wishes = {**lengths(1700, 2500, 1600), "spread": Wish(1600, None, 15, 3)}
+        wishes = {**lengths(1700, 2500, 1600), "spread": AsTyped(1600, None, 15, 3)}
 
-        assert setting_wished(HALL, wishes).axes["spread"] == Wanted(1600, 15, 3)
+        assert setting_typed(HALL, wishes).axes["spread"] == Wanted(1600, 15, 3)
 
 
 class TestMarksBesideLengths:
     def test_marks_alone_are_what_a_tape_finds_there(self) -> None:
         setup = (4, 5, 40)
-        wishes = {axis.key: Wish(stop=stop) for axis, stop in zip(HALL.axes, setup, strict=True)}
+        wishes = {axis.key: AsTyped(stop=stop) for axis, stop in zip(HALL.axes, setup, strict=True)}
 
-        assert setting_wished(HALL, wishes) == setting_of_setup(HALL, setup)
+        assert setting_typed(HALL, wishes) == setting_of_setup(HALL, setup)
 
     @pytest.mark.parametrize("model", [HALL, LEANING])
     @given(data=st.data())
@@ -94,13 +94,13 @@ class TestMarksBesideLengths:
         found_mm = model.measures_mm(setup)
         as_mark = data.draw(st.tuples(*[st.booleans()] * 3))
         wishes = {
-            axis.key: Wish(stop=stop) if mark else Wish(round(found_mm[axis.key]))
+            axis.key: AsTyped(stop=stop) if mark else AsTyped(round(found_mm[axis.key]))
             for axis, stop, mark in zip(model.axes, setup, as_mark, strict=True)
         }
         if found_mm["high_rail"] - found_mm["low_rail"] < 2:
             return
 
-        wished = wanted_mm(setting_wished(model, wishes))
+        wished = wanted_mm(setting_typed(model, wishes))
 
         for key, length_mm in found_mm.items():
             # A length was rounded to the millimetre before it went in; leaning uprights pass on
@@ -108,32 +108,36 @@ class TestMarksBesideLengths:
             assert wished[key] == pytest.approx(length_mm, abs=3)
 
     def test_a_typed_length_stays_as_typed_beside_marks(self) -> None:
-        wishes = {"low_rail": Wish(1712), "high_rail": Wish(stop=4), "spread": Wish(1655)}
+        wishes = {"low_rail": AsTyped(1712), "high_rail": AsTyped(stop=4), "spread": AsTyped(1655)}
 
-        found = wanted_mm(setting_wished(LEANING, wishes))
+        found = wanted_mm(setting_typed(LEANING, wishes))
 
         assert (found["low_rail"], found["spread"]) == (1712, 1655)
 
     def test_axes_that_shift_nothing_mix_freely(self) -> None:
-        wishes = {"body": Wish(stop=2), "pommels": Wish(431)}
+        wishes = {"body": AsTyped(stop=2), "pommels": AsTyped(431)}
 
-        assert wanted_mm(setting_wished(HORSE, wishes)) == {"body": 1050, "pommels": 431}
+        assert wanted_mm(setting_typed(HORSE, wishes)) == {"body": 1050, "pommels": 431}
 
     def test_a_length_far_past_the_scale_is_refused_beside_marks(self) -> None:
-        wishes = {**lengths(1000, 2500, 1600), "spread": Wish(stop=3)}
+        wishes = {**lengths(1000, 2500, 1600), "spread": AsTyped(stop=3)}
 
         with pytest.raises(TooFarBesideMarks, match="give every axis as a length"):
-            setting_wished(HALL, wishes)
+            setting_typed(HALL, wishes)
 
 
 class TestWhatIsRefused:
     @pytest.mark.parametrize(
         ("wishes", "refusal", "words"),
         [
-            ({**lengths(1700, 2500, 1600), "spread": Wish()}, WishAbsent, "Enter the rail spread"),
             (
-                {**lengths(1700, 2500, 1600), "low_rail": Wish(1700, 4)},
-                WishSaidTwice,
+                {**lengths(1700, 2500, 1600), "spread": AsTyped()},
+                AxisNotTyped,
+                "Enter the rail spread",
+            ),
+            (
+                {**lengths(1700, 2500, 1600), "low_rail": AsTyped(1700, 4)},
+                AxisTypedTwice,
                 "Low rail height has a length and a mark",
             ),
             (lengths(1700, 4001, 1600), LengthNotBelieved, "High rail height .* at most 400.0 cm"),
@@ -144,10 +148,10 @@ class TestWhatIsRefused:
         ],
     )
     def test_it_is_named_with_what_to_do(
-        self, wishes: Mapping[str, Wish], refusal: type[Exception], words: str
+        self, wishes: Mapping[str, AsTyped], refusal: type[Exception], words: str
     ) -> None:
         with pytest.raises(refusal, match=words):
-            setting_wished(HALL, wishes)
+            setting_typed(HALL, wishes)
 
 
 class TestVersions:
@@ -161,7 +165,7 @@ class TestVersions:
                 session,
                 athlete.id,
                 model.id,
-                setting_wished(model.model, lengths(1700, high_mm, 1700)),
+                setting_typed(model.model, lengths(1700, high_mm, 1700)),
                 " grown ",
                 {"high_rail": "mark 6"},
                 instead_of=instead_of,

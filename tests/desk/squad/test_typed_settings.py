@@ -4,7 +4,7 @@ from itertools import product
 
 import pytest
 
-from settingsdesk.desk.squad.typed_settings import Wish, setting_wished
+from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.scales import CalibratedScale
 from settingsdesk.domain.settings.transfer import transfer
@@ -32,8 +32,9 @@ class TestMarksOfAnApparatus:
         typed = product(range(0, low, 3), range(0, high, 3), range(0, spread, 11))
         for stops in typed:
             wishes = {
-                axis.key: Wish(stop=stop) for axis, stop in zip(measured.axes, stops, strict=True)
+                axis.key: AsTyped(stop=stop)
+                for axis, stop in zip(measured.axes, stops, strict=True)
             }
-            best = transfer(setting_wished(measured, wishes), measured).best
+            best = transfer(setting_typed(measured, wishes), measured).best
             assert best.setup == stops
             assert not best.warnings
