@@ -1,0 +1,116 @@
+"""Who looks for the test of a module finds it: by its path, by its room, or in one short list."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from tests.test_layers import PACKAGE, TESTS, imports
+
+TESTED_IN = {
+    # What is drawn is read back from the finished file.
+    "cards/test_pdf.py": "cards: a6 foot id1 paper pen plate sheet; domain/settings: card",
+    "cards/test_report.py": "cards: table",
+    "desk/meet_day/test_crew_sheets.py": "cards: crew_sheet",
+    # What is offered and refused is tried where somebody does it.
+    "desk/cards/test_issued.py": "desk/cards: text",
+    "desk/lists/test_coach_lists.py": "desk/lists: listed_people",
+    "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
+    "web/squad/test_same_person.py": "desk/meets: same_person",
+    "web/stations/test_phone.py": "desk/runs: state",
+    "web/meets/test_meets.py": "domain/base: days; web/meet_day: cards",
+    "web/lists/test_own_table.py": "desk/lists: answers own_table; web/lists: list_columns",
+    "desk/meets/test_entries.py": "desk/meets: raise_requests",
+    "desk/meets/test_start_orders.py": "desk/meets: called order_names",
+    "desk/meets/test_typed_orders.py": "desk/meets: entrant_match",
+    "desk/rotations/test_rotation.py": "desk/rotations: lanes problem",
+    "desk/runs/test_run.py": "desk/runs: outcome",
+    "web/hall/test_starters.py": "desk/squad: several; web/hall: first_times; web/squad: several",
+    "test_cli.py": ": __main__; desk/terminal: as_json as_text",
+    # A rule of the planner is tried in the plans that it helps to find, against every order.
+    "planner/test_brute_force.py": "planner: gather matrix nearest orders settle twins windows",
+    "planner/test_solve.py": "planner: compare conflicts; planner/ways: turn_by_turn",
+    "planner/test_bounds.py": (
+        "planner/bounds: crowded disjoint entries forest once_more shares tree"
+    ),
+    # What a workbook or a list says is read by one way in.
+    "sheets/test_xlsx_reading.py": "sheets: beside_xml number_formats sheet_xml styles xml_parts",
+    "sheets/test_csv_reading.py": "sheets: encodings",
+    "sheets/test_squad_writing.py": "sheets: squad_help",
+    "sheets/lists/test_layouts.py": (
+        "sheets/lists: found grid known_models layout long_rows marked notes persons row_notes"
+        " untold_units"
+    ),
+    "sheets/lists/test_values.py": (
+        "sheets/lists: values_datums values_doubts values_figures values_said values_text"
+    ),
+    "store/test_migrate.py": "store/migrations: columns env",
+    # A form is tried on its page.
+    "web/checks/test_checks.py": "web/checks: check_lists parts photo_fields",
+    "web/hall/test_models.py": "web/hall: model_form scale_fields",
+    "web/hall/test_calibrations.py": "web/hall: tape_form",
+    "web/hall/test_conversions.py": "web/hall: conversion_form",
+    "web/squad/test_setting_pages.py": "web/frame: axis_fields; web/squad: setting_forms",
+    "web/squad/test_athletes.py": "web/frame: shown",
+    "web/rotations/test_making_rotations.py": "web/squad: choosing",
+    "web/lists/test_sheets.py": "web/frame: sent_in",
+    "web/frame/test_security.py": "web/frame: sessions",
+    "browser/test_frame.py": "web/frame: help_page",
+    # What a day, a drawing or a move of the domain is shows in what is made of it.
+    "web/today/test_today.py": "desk: clock",
+    "web/frame/test_svg.py": "domain/base: drawing",
+    "domain/changeover/test_changeover.py": "domain/changeover: moves",
+    "domain/settings/test_transfer.py": "domain/settings: pair_search",
+}
+"""Where a module is tested that has no test of its name and is named in none of its room."""
+
+
+def modules() -> Iterator[Path]:
+    """Every module of ours by its path in the package; a revision of the tables is none."""
+    for file in PACKAGE.rglob("*.py"):
+        module = file.relative_to(PACKAGE)
+        if file.name != "__init__.py" and module.parent.name != "versions":
+            yield module
+
+
+def named_in_its_room(module: Path) -> bool:
+    """Whether a test that stands where the module does, or over it, takes something of it."""
+    dotted = ".".join(("settingsdesk", *module.with_suffix("").parts))
+    rooms = [room for room in (module.parent, *module.parent.parents) if room != Path()]
+    files = [file for room in rooms for file in (TESTS / room).glob("*.py")]
+    return any(
+        dotted in {taken, f"{taken}.{name}"} for file in files for taken, name in imports(file)
+    )
+
+
+def listed() -> Iterator[tuple[str, Path]]:
+    """What the list says, by test and module."""
+    for test, rooms in TESTED_IN.items():
+        for room, names in (told.split(":") for told in rooms.split("; ")):
+            for name in names.split():
+                yield test, Path(room, f"{name}.py")
+
+
+class TestTheMirror:
+    def test_of_every_module_one_finds_the_test(self) -> None:
+        """Whoever changes a module wants to see what it promises, without asking around."""
+        known = {module for _, module in listed()}
+        lost = [
+            str(module)
+            for module in modules()
+            if module not in known
+            and not (TESTS / module.parent / f"test_{module.name}").exists()
+            and not named_in_its_room(module)
+        ]
+        assert sorted(lost) == []
+
+    def test_the_list_names_nothing_that_is_found_without_it(self) -> None:
+        """A list that has more than it needs is believed by nobody."""
+        there = set(modules())
+        wrong = [
+            f"{module} in {test}"
+            for test, module in listed()
+            if module not in there
+            or not (TESTS / test).exists()
+            or (TESTS / module.parent / f"test_{module.name}").exists()
+            or named_in_its_room(module)
+        ]
+        assert wrong == []
