@@ -311,6 +311,27 @@ class TestSomethingIsDifferent:
         page = page.send("Order the rest anew with the new settings")
         assert "other marks are wanted now" not in page.text
 
+    def test_whoever_is_being_set_for_gets_the_new_marks_too(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Another order leaves the turn first that something was done for, at its old marks."""
+        done(over(begun, 2))
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            first, model = view.run.turns[0], view.piece.model
+            higher = settings.setting_of_setup(model, [stop + 1 for stop in first.setup])
+            settings.keep_setting(session, first.athlete_id, view.piece.model_id, higher)
+        page = demo_pages.get(RUN)
+        page = page.send("Order the rest anew with the new settings")
+        assert "other marks are wanted now" in page.text
+        page = page.send("Take the new marks")
+
+        assert "other marks are wanted now" not in page.text
+        with demo_club.work() as session:
+            after = desk_run.run(session, 1).run.turns[0]
+        assert after.athlete_id == first.athlete_id
+        assert after.setup == tuple(stop + 1 for stop in first.setup)
+
     def test_in_a_meets_order_the_new_marks_are_taken_and_nobody_is_moved(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
