@@ -109,6 +109,12 @@ def under_way(session: Session) -> Sequence[Run]:
     return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
 
 
+def under_way_whole(session: Session) -> Sequence[Run]:
+    """The runs that are not over with all their events, each with its rotation."""
+    asked = select(Run).options(joinedload(Run.rotation, innerjoin=True), selectinload(Run.events))
+    return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
+
+
 def rotations_not_begun(session: Session, athlete_id: int) -> Sequence[Rotation]:
     """The rotations that an athlete is listed for and of which no run was begun, with turns."""
     begun = exists().where(Run.rotation_id == Rotation.id)
