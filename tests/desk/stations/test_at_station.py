@@ -49,10 +49,10 @@ class TestWhatAPhoneMayCarryOut:
             other = next(
                 line
                 for line in desk_rotation.recent(session)
-                if line.apparatus_id != held.apparatus_id
-                and apparatus.piece(session, line.apparatus_id).setup is not None
+                if held.apparatus_id not in line.apparatus_ids
+                and apparatus.piece(session, line.apparatus_ids[0]).setup is not None
             )
-            run_id = desk_run.begin(session, other.id, other.apparatus_id)
+            run_id = desk_run.begin(session, other.id, other.apparatus_ids[0])
             with pytest.raises(NotThisStation):
                 at_station(session, phone).row(run_id)
             with pytest.raises(NotThisStation):

@@ -428,7 +428,7 @@ class TestWhatKeepsItFromGoingOn:
             other = next(
                 line
                 for line in desk_rotation.recent(session)
-                if line.apparatus_id == held.apparatus_id
+                if held.apparatus_id in line.apparatus_ids
             )
             desk_run.begin(session, other.id, held.apparatus_id)
 
