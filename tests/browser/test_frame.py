@@ -55,6 +55,13 @@ PALE = """([light, colour]) => {
 }"""
 
 
+NO_RING = """() => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync("button:focus-visible { outline: none !important }");
+  document.adoptedStyleSheets = [sheet];
+}"""
+
+
 class TestTheReaderOfLooks:
     """A check that lets everything pass is worth nothing."""
 
@@ -78,6 +85,14 @@ class TestTheReaderOfLooks:
 
         with pytest.raises(AssertionError, match=r"color-contrast-enhanced"):
             assert_read_in_every_light(page)
+
+    def test_a_stop_of_the_keyboard_that_nobody_sees_is_found(self, open_page: OpenPage) -> None:
+        """Somewhere in the midst of the page, and by its keys only."""
+        page = open_page("/sample/", screen="desktop")
+        page.evaluate(NO_RING)
+
+        with pytest.raises(AssertionError, match="<button"):
+            assert_focus_is_seen(page)
 
 
 class TestEveryPage:
