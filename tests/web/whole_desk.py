@@ -247,9 +247,9 @@ _THOUSANDS = (
     with recursive more(number) as (select 1 union all select number + 1 from more
                                     where number < :more)
     insert into athlete (club_id, family_name, given_name, printed_name, group_name, start_number,
-                         created_at, created_by, searched, in_order)
-    select club_id, printf('Many %05d', number), 'Ann', '', group_name, '', created_at,
-           created_by, printf('many %05d ann', number), cast(printf('%05d', number) as blob)
+                         created_at, created_by, searched, in_order, heard_name)
+    select club_id, printf('Many %05d', number), 'Ann', '', group_name, '', created_at, created_by,
+           printf('many %05d ann', number), cast(printf('%05d', number) as blob), 'ann m'
     from athlete, more where id = :athlete
     """,
     """
