@@ -59,16 +59,18 @@ def one_run(browser: Browser, chance: random.Random, times: int) -> Counter[str]
         club = DemoClub(data, store, Account(demo.club_id, 1, demo.sign_in_name, PASSWORD))
         desk = ServedDesk(data.database.parent)
         desk.start()
-        one, other = (signed_in(browser, desk.address) for _ in range(2))
-        one.goto("/rotations/1")
-        press(one.get_by_role("button", name="Take it to the bars"))
-        other.goto("/bars/1")
-        hall = Interruptions(desk, club, (one, other), chance)
-        survived = Counter(hall.one() for _ in range(times))
-        for phone in (one, other):
-            phone.context.close()
-        desk.kill()
-        store.close()
+        try:
+            one, other = (signed_in(browser, desk.address) for _ in range(2))
+            one.goto("/rotations/1")
+            press(one.get_by_role("button", name="Take it to the bars"))
+            other.goto("/bars/1")
+            hall = Interruptions(desk, club, (one, other), chance)
+            survived = Counter(hall.one() for _ in range(times))
+            for phone in (one, other):
+                phone.context.close()
+        finally:
+            desk.kill()
+            store.close()
     return survived
 
 
