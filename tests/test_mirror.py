@@ -7,7 +7,9 @@ from tests.test_layers import PACKAGE, TESTS, imports
 
 TESTED_IN = {
     # What is drawn is read back from the finished file.
-    "cards/test_pdf.py": "cards: a6 foot id1 paper pen plate sheet; domain/settings: card",
+    "cards/test_pdf.py": (
+        "cards: a6 foot id1 paper pen plate small_table tags; domain/settings: card"
+    ),
     "cards/test_report.py": "cards: table",
     "desk/meet_day/test_crew_sheets.py": "cards: crew_sheet",
     # What is offered and refused is tried where somebody does it.
@@ -15,19 +17,18 @@ TESTED_IN = {
     "desk/lists/test_coach_lists.py": "desk/lists: listed_people",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
     "web/squad/test_same_person.py": "desk/meets: same_person",
-    "web/stations/test_phone.py": "desk/runs: state",
     "web/meets/test_meets.py": "domain/base: days; web/meet_day: cards",
-    "web/lists/test_own_table.py": "desk/lists: answers own_table; web/lists: list_columns",
+    "web/lists/test_own_table.py": "desk/lists: own_table; web/lists: list_columns",
     "desk/meets/test_entries.py": "desk/meets: raise_requests",
     "desk/meets/test_start_orders.py": "desk/meets: called order_names",
     "desk/meets/test_typed_orders.py": "desk/meets: entrant_match",
     "desk/rotations/test_rotation.py": "desk/rotations: lanes problem",
     "desk/runs/test_run.py": "desk/runs: outcome",
-    "web/hall/test_starters.py": "desk/squad: several; web/hall: first_times; web/squad: several",
+    "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
     "test_cli.py": ": __main__; desk/terminal: as_json as_text",
     # A rule of the planner is tried in the plans that it helps to find, against every order.
-    "planner/test_brute_force.py": "planner: gather matrix nearest orders settle twins windows",
-    "planner/test_solve.py": "planner: compare conflicts; planner/ways: turn_by_turn",
+    "planner/test_brute_force.py": "planner: matrix nearest orders settle twins windows",
+    "planner/test_solve.py": "planner: conflicts",
     "planner/test_bounds.py": (
         "planner/bounds: crowded disjoint entries forest once_more shares tree"
     ),
@@ -37,7 +38,7 @@ TESTED_IN = {
     "sheets/test_squad_writing.py": "sheets: squad_help",
     "sheets/lists/test_layouts.py": (
         "sheets/lists: found grid known_models layout long_rows marked notes persons row_notes"
-        " untold_units"
+        " same_axis untold_units"
     ),
     "sheets/lists/test_values.py": (
         "sheets/lists: values_datums values_doubts values_figures values_said values_text"
@@ -46,6 +47,7 @@ TESTED_IN = {
     # A form is tried on its page.
     "web/checks/test_checks.py": "web/checks: check_lists parts photo_fields",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",
+    "web/hall/test_guesses.py": "desk/squad: typed_marks",
     "web/hall/test_calibrations.py": "web/hall: tape_form",
     "web/hall/test_conversions.py": "web/hall: conversion_form",
     "web/squad/test_setting_pages.py": "web/frame: axis_fields; web/squad: setting_forms",
