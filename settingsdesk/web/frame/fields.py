@@ -33,6 +33,9 @@ from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 """Control characters: nobody types them, and a page cannot show them."""
 
+GREATEST_NUMBER = 2**63 - 1
+"""Nothing is kept under a greater one, and the database cannot be asked for it."""
+
 LENGTH_LABELS = {Unit.CENTIMETRE: "in centimetres", Unit.INCH: "in inches"}
 
 
@@ -290,7 +293,12 @@ class ChoiceField(SelectField):
         **settings: Any,
     ) -> None:
         def coerce(value: Any) -> Any:
-            return None if value in (None, "") else read_choice(value)
+            if value in (None, ""):
+                return None
+            read = read_choice(value)
+            if isinstance(read, int) and abs(read) > GREATEST_NUMBER:
+                raise ValueError(self.ask)
+            return read
 
         super().__init__(words, coerce=coerce, **settings)
         self.words, self.width, self.unit = words, "w-32", ""

@@ -172,6 +172,14 @@ class TestASquadOnOnePage:
         ticked = [one for one in page.tree.iter("input") if one.get("checked") is not None]
         assert len(ticked) == 3
 
+    def test_numbers_of_nobody_tick_nobody_where_a_rotation_is_ordered(self, pages: Reader) -> None:
+        """Addresses and forms are typed by others than the desk, too."""
+        with_bars(pages).send("Add these athletes", lines="Ana Neu 6 6 160")
+        page = pages.get(f"/rotations/new/1?who={10**30}&who=x&who=-3&who=77")
+        assert [one for one in page.tree.iter("input") if one.get("checked") is not None] == []
+        page = page.send("Order the rotation", who=["1", str(10**30)])
+        assert (page.status, page.mistakes) == (400, ["Choose at least one athlete"])
+
     def test_a_line_that_is_not_clear_is_told_by_its_number_and_nobody_is_added(
         self, pages: Reader, store: Store, account: Account
     ) -> None:
