@@ -83,8 +83,8 @@ def _shared_most(problem: Problem) -> list[Setup]:
 class _Annealing:
     """Turns by number: ``who`` goes, and ``at`` which setup, from turn ``first`` on.
 
-    Before it come those who just had a turn, or nobody, at the setup that stands at first; setup 0
-    after the last turn is the one that must stand at the end.
+    Before it come those who just had a turn, or numbers of nobody, at setup 0, which stands at
+    first; setup 0 after the last turn is the one that must stand at the end.
     """
 
     def __init__(self, problem: Problem, begin: Plan):
@@ -103,9 +103,8 @@ class _Annealing:
         self.accepts = [frozenset(some) for some in self.accepted]
         self.wished = {athlete: athletes[athlete] for athlete in problem.wishes.named()}
         self.first = max(1, self.rest)
-        nobody = len(athletes)
-        had = [athletes.get(athlete, nobody) for athlete in problem.just_had[-self.first :]]
-        before = [*range(nobody + 1, nobody + 1 + self.first - len(had)), *had]
+        had = [*[""] * self.first, *problem.just_had][-self.first :]
+        before = [athletes.get(athlete, -1 - n) for n, athlete in enumerate(had)]
         self.who = [*before, *(athletes[turn.athlete] for turn in turns)]
         self.at = [*[0] * self.first, *(node[turn.setup] for turn in turns), 0]
         self.begin = self.best = (self.who[:], self.at[:])
@@ -246,7 +245,7 @@ class _Annealing:
 
     def _all_accept(self, node: int, who: Sequence[int]) -> bool:
         accepts = self.accepts
-        for athlete in who:  # noqa: SIM110  # the same
+        for athlete in who:  # noqa: SIM110  # as in _rested
             if node not in accepts[athlete]:
                 return False
         return True

@@ -125,6 +125,7 @@ CASES: dict[str, tuple[Callable[[Problem], Any], int, dict[str, Any]]] = {
     "bands, time": (bands_for_time, 150, {"athletes": 4, "bands": True}),
     "bands, deviation": (bands_for_deviation, 100, {"athletes": 3, "bands": True}),
     "anything": (anything, 60, {"athletes": 2, "turns": 2, "rest": 1, "bands": True}),
+    "anything, wishes": (anything, 40, {"athletes": 3, "bands": True, "wishes": True}),
     "anything on two": (anything, 60, {"athletes": 3, "units": 2, "bands": True}),
     "anything, makespan": (anything, 60, {"athletes": 3, "units": 2, "goal": MAKESPAN}),
     "anything, deviation": (anything_for_deviation, 60, {"athletes": 3, "bands": True}),

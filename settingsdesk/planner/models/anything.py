@@ -12,14 +12,17 @@ from typing import Any
 import didppy as dp  # type: ignore[import-untyped]  # the engine ships no types
 
 from settingsdesk.planner.bounds.disjoint import disjoint_entries
+from settingsdesk.planner.bounds.families import good_family
+from settingsdesk.planner.models.bands import seconds_at_least
 from settingsdesk.planner.plan import Plan, Turn
-from settingsdesk.planner.problem import Entrant, Goal, Problem
+from settingsdesk.planner.problem import Entrant, Goal, Problem, Unit
 from settingsdesk.planner.search import Budget, Found, search
-from settingsdesk.planner.stands import Stand, stands_for
+from settingsdesk.planner.stands import Stand, accepted_ranges, stands_for
 from settingsdesk.planner.twins import twins
 
 NEXT = "next apparatus"
 STATES_PER_SECOND = 9e6  # with one transition
+FAMILY_ROUNDS = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +241,9 @@ class AnythingModel:
             [list(athletes) for athletes in disjoint.served], object_type=self.athlete
         )
         still = entry[self.new - served[self.here]]
+        (unit, *more) = self.problem.apparatus
+        if not more and unit.change_over is None:
+            still = dp.max(still, self._of_the_family(unit))
         if self.aim.goal_at_most_s is not None:
             if self.problem.goal is Goal.TOTAL:
                 self.model.add_state_constr(self.spent + still <= self.aim.goal_at_most_s)
@@ -246,6 +252,13 @@ class AnythingModel:
             self.model.add_dual_bound(still)
         else:
             self._add_makespan_bound(still)
+
+    def _of_the_family(self, unit: Unit) -> Any:
+        """What it takes at least to come to everybody who has had no turn yet."""
+        setups = [stand.setup for stand in self.stands]
+        boxes = [tuple(accepted_ranges(unit, entrant)) for entrant in self.problem.athletes]
+        family = good_family(unit, setups, boxes, rounds=FAMILY_ROUNDS)
+        return seconds_at_least(self.model, family, self.athlete, self.new, self.here)
 
     def _add_makespan_bound(self, still: Any) -> None:
         """All work that is left, spread evenly over the apparatus that are not done."""

@@ -82,7 +82,7 @@ def time_model(bands: Bands) -> Any:
             )
         )
     model.add_base_case([left.is_empty()], cost=model.add_int_table(bands.end_s)[here])
-    _add_bounds(model, bands, group, left, here, weight=1)
+    model.add_dual_bound(seconds_at_least(model, bands.family, group, left, here))
     return model
 
 
@@ -106,7 +106,7 @@ def deviation_model(bands: Bands, weight: int) -> Any:
             )
     end = model.add_int_table([weight * s for s in bands.end_s])
     model.add_base_case([left.is_empty()], cost=end[here])
-    _add_bounds(model, bands, group, left, here, weight)
+    model.add_dual_bound(weight * seconds_at_least(model, bands.family, group, left, here))
     return model
 
 
@@ -122,8 +122,11 @@ def _begun(bands: Bands) -> tuple[Any, Any, Any, Any]:
     return model, group, left, here
 
 
-def _add_bounds(model: Any, bands: Bands, group: Any, left: Any, here: Any, weight: int) -> None:
-    family = bands.family
+def seconds_at_least(model: Any, family: Family, group: Any, left: Any, here: Any) -> Any:
+    """What is still to come from ``here`` takes so long, as some are ``left``: ``bounds.families``.
+
+    ``group`` is the kind of whom the family's boxes and ``left`` are numbers.
+    """
     some = left & model.create_set_const(object_type=group, value=list(family.members))
     least = (
         dp.minimum_spanning_tree(some, model.add_int_table(family.weight))
@@ -132,4 +135,4 @@ def _add_bounds(model: Any, bands: Bands, group: Any, left: Any, here: Any, weig
         - model.add_int_table([2 * price for price in family.price])[some]
     )
     seconds = dp.max(0, (least + (HALVES - 1)) // HALVES)
-    model.add_dual_bound(some.is_empty().if_then_else(0, seconds * weight))
+    return some.is_empty().if_then_else(0, seconds)
