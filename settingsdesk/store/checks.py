@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import (
     CheckConstraint,
+    ColumnElement,
     Index,
     LargeBinary,
     String,
@@ -176,10 +177,14 @@ def checks_of(session: Session, apparatus_id: int, limit: int) -> Sequence[Appar
     return session.scalars(newest_first.options(selectinload(check.answers))).all()
 
 
-def latest_checks(
+def checks_that_count(
     session: Session, apparatus_ids: Iterable[int]
-) -> dict[tuple[int, str], ApparatusCheck]:
-    """The last check by apparatus and occasion, in one query; what was never made is left out."""
+) -> Sequence[tuple[ApparatusCheck, bool, bool]]:
+    """The checks that say how those apparatus are looked after, the oldest first, in one query.
+
+    Of each whether it is the last of its apparatus and occasion, and whether it left something to
+    be looked at again that is open.
+    """
     check = ApparatusCheck
     place = func.row_number().over(
         partition_by=(check.apparatus_id, check.occasion),
@@ -187,15 +192,27 @@ def latest_checks(
     )
     asked = select(check.id, place.label("place"))
     ranked = asked.where(check.apparatus_id.in_(list(apparatus_ids))).subquery()
-    latest = select(check).join(ranked, ranked.c.id == check.id).where(ranked.c.place == 1)
-    return {(found.apparatus_id, found.occasion): found for found in session.scalars(latest)}
+    is_last, is_open = ranked.c.place == 1, _is_open()
+    counting = select(check, is_last, is_open).join(ranked, ranked.c.id == check.id)
+    found = session.execute(counting.where(is_last | is_open).order_by(check.id))
+    return [(row, bool(last), bool(left)) for row, last, left in found]
 
 
-def open_rechecks(session: Session, apparatus_ids: Iterable[int]) -> Sequence[ApparatusCheck]:
-    """The checks that left something to be looked at again and no check has answered since.
+def open_rechecks(session: Session, apparatus_id: int) -> Sequence[ApparatusCheck]:
+    """The checks of an apparatus that left something to be looked at again, the oldest first.
 
-    The oldest first, in one query. The answer stands in a later check of the same apparatus, as
-    the item that ``answers_recheck`` names.
+    Only those that no check has answered since.
+    """
+    check = ApparatusCheck
+    asked = select(check).where(check.apparatus_id == apparatus_id, _is_open())
+    return session.scalars(asked.order_by(check.id)).all()
+
+
+def _is_open() -> ColumnElement[bool]:
+    """Whether a check left something to be looked at again and no check has answered it since.
+
+    The answer stands in a later check of the same apparatus, as the item that ``answers_recheck``
+    names.
     """
     check, later, answer = ApparatusCheck, aliased(ApparatusCheck), CheckAnswer
     item = literal(ANSWERS_RECHECK).concat(cast(check.id, String))
@@ -207,10 +224,8 @@ def open_rechecks(session: Session, apparatus_ids: Iterable[int]) -> Sequence[Ap
     is_answer = (
         (answer.club_id == later.club_id) & (answer.check_id == later.id) & (answer.item == item)
     )
-    answered = select(later.id).join(answer, is_answer).where(is_later).exists()
-    left = (check.recheck != "") | check.recheck_on.is_not(None)
-    asked = select(check).where(check.apparatus_id.in_(list(apparatus_ids)), left, ~answered)
-    return session.scalars(asked.order_by(check.id)).all()
+    answered = select(later.id).join(answer, is_answer).where(is_later).correlate(check).exists()
+    return ((check.recheck != "") | check.recheck_on.is_not(None)) & ~answered
 
 
 def answers_recheck(check_id: int) -> str:

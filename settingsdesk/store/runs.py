@@ -110,8 +110,11 @@ def under_way(session: Session) -> Sequence[Run]:
 
 
 def under_way_whole(session: Session) -> Sequence[Run]:
-    """The runs that are not over with all their events, each with its rotation."""
-    asked = select(Run).options(joinedload(Run.rotation, innerjoin=True), selectinload(Run.events))
+    """The runs that are not over with all their events, each with its rotation and list."""
+    asked = select(Run).options(
+        joinedload(Run.rotation, innerjoin=True).selectinload(Rotation.turns),
+        selectinload(Run.events),
+    )
     return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
 
 

@@ -217,7 +217,7 @@ def checks_of(session: ClubSession, apparatus_id: int, limit: int = 20) -> list[
 
 def open_rechecks(session: ClubSession, apparatus_id: int) -> list[Recheck]:
     """What the checks of an apparatus left to be looked at again, the oldest first."""
-    return [_recheck(row) for row in kept_checks.open_rechecks(session, [apparatus_id])]
+    return [_recheck(row) for row in kept_checks.open_rechecks(session, apparatus_id)]
 
 
 def _answered_meanwhile(replies: Mapping[str, Reply], again: Sequence[CheckItem]) -> bool:
@@ -226,11 +226,11 @@ def _answered_meanwhile(replies: Mapping[str, Reply], again: Sequence[CheckItem]
 
 
 def cares(session: ClubSession, pieces: Sequence[Piece]) -> list[Care]:
-    """How each of those apparatus is looked after, in three queries whatever their number."""
-    ids = [piece.id for piece in pieces]
-    latest = kept_checks.latest_checks(session, ids)
+    """How each of those apparatus is looked after, in two queries whatever their number."""
+    counting = kept_checks.checks_that_count(session, [piece.id for piece in pieces])
+    latest = {(row.apparatus_id, row.occasion): row for row, is_last, _ in counting if is_last}
+    again = [row for row, _, is_open in counting if is_open]
     lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
-    again = kept_checks.open_rechecks(session, ids)
     return [_care(piece, latest, lists, again) for piece in pieces]
 
 

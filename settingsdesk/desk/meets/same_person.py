@@ -166,11 +166,11 @@ def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member)
 
 def _must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
     """Nobody is who is listed for a rotation under way, or has joined its run."""
-    listed = {member.id: kept_rotations.listing(session, member.id) for member in both}
     for run in kept_runs.under_way_whole(session):
-        in_run = everybody_in(from_data(event.word, event.told) for event in run.events)
+        listed = {turn.athlete_id for turn in run.rotation.turns}
+        joined = everybody_in(from_data(event.word, event.told) for event in run.events)
         for member in both:
-            if run.rotation_id in listed[member.id] or member.id in in_run:
+            if member.id in listed | joined:
                 raise AtTheBarsNow(member.listed_name, run.rotation.name)
 
 
