@@ -37,6 +37,7 @@ from settingsdesk.domain.settings.card import Card
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub, new_account
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+from tests.made_once import made_once
 
 
 @dataclass(frozen=True)
@@ -95,14 +96,18 @@ class Hall:
 
 @pytest.fixture
 def hall(demo_club: DemoClub) -> Hall:
-    meet = hold(demo_club)
-    with demo_club.work(writes=True) as session:
+    told = made_once(demo_club.store, "cards and a phone in", lambda: _opened(demo_club))
+    return Hall(demo_club, *told)
+
+
+def _opened(club: DemoClub) -> tuple[SmallMeet, PhoneIn, Sequence[Card]]:
+    meet = hold(club)
+    with club.work(writes=True) as session:
         one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
         code = stations.codes(session, CODE_KEY, one.id).short_code
         ids = [guest.member.id for guest in meet.guests]
         issued = desk_issued.issue(session, CODE_KEY, meet.apparatus_id, ids)
-    phone = stations.let_in(demo_club.store, CODE_KEY, code, "Ivo")
-    return Hall(demo_club, meet, phone, issued)
+    return meet, stations.let_in(club.store, CODE_KEY, code, "Ivo"), tuple(issued)
 
 
 class TestWhatAReaderTypes:

@@ -23,6 +23,7 @@ from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold, set_anew
+from tests.made_once import made_once
 
 
 @dataclass(frozen=True)
@@ -79,12 +80,17 @@ class Station:
 
 @pytest.fixture
 def station(demo_club: DemoClub) -> Station:
-    meet = hold(demo_club)
-    with demo_club.work(writes=True) as session:
+    told = made_once(demo_club.store, "two phones in", lambda: _opened(demo_club))
+    return Station(demo_club, *told)
+
+
+def _opened(club: DemoClub) -> tuple[SmallMeet, PhoneIn, PhoneIn]:
+    meet = hold(club)
+    with club.work(writes=True) as session:
         one = stations.open_station(session, CODE_KEY, meet.session_id, meet.apparatus_id)
         code = stations.codes(session, CODE_KEY, one.id).short_code
-    ivo, ana = (stations.let_in(demo_club.store, CODE_KEY, code, name) for name in ("Ivo", "Ana"))
-    return Station(demo_club, meet, ivo, ana)
+    ivo, ana = (stations.let_in(club.store, CODE_KEY, code, name) for name in ("Ivo", "Ana"))
+    return meet, ivo, ana
 
 
 class TestBeginning:
