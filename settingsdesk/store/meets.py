@@ -216,10 +216,15 @@ def entry_by_id(session: Session, entry_id: int) -> Entry:
 
 
 def entries(
-    session: Session, meet_id: int, most: int | None = None, after: int = 0
+    session: Session, meet_id: int, most: int | None = None, after: int = 0, club: str = ""
 ) -> Sequence[Entry]:
-    """The entries for a meet with athlete and requests, by club and name: all, or some of them."""
+    """The entries for a meet with athlete and requests, by club and name: all, or some of them.
+
+    Where ``club`` names one, only its entries.
+    """
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
+    if club:
+        asked = asked.where(Entry.from_club == club)
     in_order = _whole(asked).order_by(Entry.from_club, Athlete.in_order, Entry.id)
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 

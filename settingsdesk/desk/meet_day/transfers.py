@@ -22,7 +22,7 @@ from settingsdesk.desk.meets.unsettled_lines import OpenLine
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.rule_books import RuleBook, outside
+from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook, outside
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store.work import ClubSession
 
@@ -32,13 +32,15 @@ class MeetTransfer:
     """An entrant on one apparatus of the meet: the closest marks, and what is to be settled.
 
     ``carried`` is None where the entrant is on a start order and no setting for the kind is
-    entered. ``open`` is empty where nothing is to be settled; each of its sentences says what is.
+    entered. ``open`` is empty where nothing is to be settled; each of its sentences says what is,
+    ``cited`` what the limits in them are taken from.
     """
 
     entrant: Entrant
     stands: MeetPiece
     carried: Carried | None
     open: tuple[str, ...]
+    cited: tuple[str, ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -66,6 +68,11 @@ class MeetTransfers:
     def to_settle(self) -> tuple[MeetTransfer, ...]:
         """Those with something to be settled before the day."""
         return tuple(line for line in self.lines if not line.is_settled)
+
+    @property
+    def cited(self) -> tuple[str, ...]:
+        """The sources of all limits, each once."""
+        return tuple(dict.fromkeys(chain.from_iterable(line.cited for line in self.lines)))
 
     @property
     def athletes_to_settle(self) -> frozenset[int]:
@@ -112,34 +119,44 @@ def grounds(session: ClubSession, meet: Meet) -> Grounds:
 
 
 def transfers(
-    session: ClubSession, grounds: Grounds, most: int | None = None, after: int = 0
+    session: ClubSession,
+    grounds: Grounds,
+    most: int | None = None,
+    after: int = 0,
+    club: str = "",
 ) -> MeetTransfers:
     """Whoever is entered and has a setting for a kind, on every apparatus of it at the meet.
 
-    With them whoever is on a start order there and has none, but one for another kind. All who
-    are entered, or at most so many after so many others, by club and name; the lines of lists that
-    are about nobody come with the first of them.
+    Whoever is on start orders is left out of apparatus that has orders without them, and is there
+    on those that have them, with no setting for it too, but one for another kind. All who are
+    entered, or at most so many after so many others, by club and name, or those of one ``club``;
+    the lines of lists that are about nobody come with the first of them.
     """
     meet = grounds.meet
-    everybody = tuple(desk_entries.entrants(session, meet.id, most, after))
+    everybody = tuple(desk_entries.entrants(session, meet.id, most, after, club))
     entrants = [entrant for entrant in everybody if entrant.is_in]
     ids = [entrant.member.id for entrant in entrants]
     carried = desk_settings.on_pieces(session, ids, [stands.piece for stands in meet.pieces])
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
+    starting = frozenset(chain.from_iterable(grounds.listed.values()))
     lines = tuple(
         _line(entrant, stands, carried[stands.piece.id].get(entrant.member.id), grounds)
         for stands in meet.pieces
+        for listed in [grounds.listed.get(stands.piece.id, frozenset())]
         for entrant in entrants
-        if entrant.member.id in carried[stands.piece.id]
+        if (entrant.member.id in placed and entrant.member.id in listed)
         or (
-            entrant.member.id in placed
-            and entrant.member.id in grounds.listed.get(stands.piece.id, ())
+            entrant.member.id in carried[stands.piece.id]
+            and not (listed and entrant.member.id in starting)
         )
     )
     nowhere = tuple(entrant for entrant in entrants if entrant.member.id not in placed)
     about = {*ids, None} if after == 0 else {*ids}
     left_out = tuple(
-        open_line for open_line in grounds.left_out if open_line.line.athlete_id in about
+        open_line
+        for open_line in grounds.left_out
+        if open_line.line.athlete_id in about
+        and (open_line.line.athlete_id is not None or club in ("", open_line.sent_by))
     )
     alike = () if most is not None else tuple(not_told_apart(entrants))
     return MeetTransfers(everybody, lines, nowhere, left_out, alike)
@@ -147,28 +164,33 @@ def transfers(
 
 @dataclass(frozen=True, slots=True)
 class Overview:
-    """What is to be settled of a whole meet: how much on each page, and the namesakes.
+    """What is to be settled of a meet, or of one club: how much on each page, and the namesakes.
 
-    These are counted on the first page.
+    These are counted on the first page, and not in ``clubs``, which says how much it is of each.
     """
 
     counts: tuple[int, ...]
     namesakes: tuple[tuple[Entrant, ...], ...]
+    clubs: Mapping[str, int]
 
 
-def overview(session: ClubSession, grounds: Grounds, on_a_page: int) -> Overview:
+def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str = "") -> Overview:
     """How much is to be settled of each so many entrants of a meet: a page's ``count`` for each."""
-    whole = transfers(session, grounds)
+    whole = transfers(session, grounds, club=club)
     at = {entrant.member.id: number for number, entrant in enumerate(whole.everybody)}
+    club_of = {entrant.member.id: entrant.from_club for entrant in whole.everybody}
     pages = [0] * max(1, -(-len(at) // on_a_page))
-    for athlete_id in (
-        *(line.entrant.member.id for line in whole.to_settle),
-        *(entrant.member.id for entrant in whole.nowhere),
-        *(open_line.line.athlete_id for open_line in whole.left_out),
+    clubs = dict.fromkeys(club_of.values(), 0)
+    for athlete_id, sent_by in (
+        *((line.entrant.member.id, "") for line in whole.to_settle),
+        *((entrant.member.id, "") for entrant in whole.nowhere),
+        *((open_line.line.athlete_id, open_line.sent_by) for open_line in whole.left_out),
     ):
         pages[at.get(athlete_id or 0, 0) // on_a_page] += 1
+        theirs = club_of.get(athlete_id or 0, sent_by)
+        clubs[theirs] = clubs.get(theirs, 0) + 1
     pages[0] += len(whole.namesakes)
-    return Overview(tuple(pages), whole.namesakes)
+    return Overview(tuple(pages), whole.namesakes, clubs)
 
 
 def _line(
@@ -180,8 +202,12 @@ def _line(
     if carried is None:
         return MeetTransfer(entrant, stands, None, (no_setting_for(stands.piece),))
     book = grounds.books.get(stands.rule_book)
-    told = _told(entrant, stands, carried, [book] if book else [], grounds.unit)
-    return MeetTransfer(entrant, stands, carried, tuple(told))
+    measures_mm = {axis.axis.key: axis.measure_mm for axis in carried.transfer.best.axes}
+    kind = stands.piece.model.kind
+    broken = outside([book] if book else [], kind, stands.level, measures_mm)
+    told = _told(entrant, stands, carried, broken, grounds.unit)
+    cited = dict.fromkeys(one.cited for one in broken)
+    return MeetTransfer(entrant, stands, carried, tuple(told), tuple(cited))
 
 
 def no_setting_for(piece: Piece) -> str:
@@ -190,13 +216,15 @@ def no_setting_for(piece: Piece) -> str:
 
 
 def _told(
-    entrant: Entrant, stands: MeetPiece, carried: Carried, books: Sequence[RuleBook], unit: Unit
+    entrant: Entrant,
+    stands: MeetPiece,
+    carried: Carried,
+    broken: Sequence[OutsideRule],
+    unit: Unit,
 ) -> Iterator[str]:
     fit, piece = carried.transfer.best, stands.piece
     yield from (axis.warning_in(unit) for axis in fit.axes if axis.warning_in(unit))
-    measures_mm = {axis.axis.key: axis.measure_mm for axis in fit.axes}
-    for broken in outside(books, piece.model.kind, stands.level, measures_mm):
-        yield broken.told(unit)
+    yield from (one.without_source(unit) for one in broken)
     request = entrant.raises.get(piece.id)
     if request is not None and request.step == "asked":
         yield request.in_words(unit)

@@ -170,10 +170,10 @@ def enter_again(session: ClubSession, entry_id: int) -> Entrant:
 
 
 def entrants(
-    session: ClubSession, meet_id: int, most: int | None = None, after: int = 0
+    session: ClubSession, meet_id: int, most: int | None = None, after: int = 0, club: str = ""
 ) -> list[Entrant]:
-    """Whoever is or was entered for a meet, by club and name: all, or some of them."""
-    return [_entrant(row) for row in kept_meets.entries(session, meet_id, most, after)]
+    """Whoever is or was entered for a meet, by club and name: all, or some; of one ``club``."""
+    return [_entrant(row) for row in kept_meets.entries(session, meet_id, most, after, club)]
 
 
 def clubs(session: ClubSession, meet_id: int) -> list[ClubEntered]:

@@ -146,12 +146,18 @@ class OutsideRule:
 
     def told(self, unit: Unit) -> str:
         """The warning for people who read in that unit; limits stay as their source says them."""
-        rule, length = self.rule, compared_length(round(self.length_mm), unit)
-        source = ", ".join(part for part in (rule.source, rule.edition) if part)
-        return (
-            f"{self.axis.name} {length} is outside {rule.in_words}"
-            f" ({source}; {rule.standing.value})"
-        )
+        return f"{self.without_source(unit)} ({self.cited})"
+
+    def without_source(self, unit: Unit) -> str:
+        """The same where its source is cited elsewhere."""
+        length = compared_length(round(self.length_mm), unit)
+        return f"{self.axis.name} {length} is outside {self.rule.in_words}"
+
+    @property
+    def cited(self) -> str:
+        """The source of the limit, with its edition and standing."""
+        source = ", ".join(part for part in (self.rule.source, self.rule.edition) if part)
+        return f"{source}; {self.rule.standing.value}"
 
     def __str__(self) -> str:
         return self.told(Unit.CENTIMETRE)

@@ -14,6 +14,7 @@ from settingsdesk.desk.meet_day import (
 from settingsdesk.desk.meet_day import (
     withdrawal as desk_withdrawal,
 )
+from settingsdesk.desk.meet_day.transfers import Grounds, Overview
 from settingsdesk.desk.meets import entries, meets, unsettled_lines
 from settingsdesk.desk.meets.entries import LONGEST_DIVISION, Entrant
 from settingsdesk.desk.meets.meets import Meet
@@ -58,6 +59,18 @@ class PageForm(DeskForm):
     """Which page of the entries."""
 
     page = CountField("Page", least=1, default=1)
+
+
+class ClubField(ChoiceField):
+    """One club of those that come, or all."""
+
+    blank = "All clubs"
+
+
+class SettleForm(PageForm):
+    """Of which club, and which page of it."""
+
+    club = ClubField("Of which club", optional=True)
 
 
 class NamesForm(DeskForm):
@@ -145,18 +158,19 @@ def settle(meet_id: int) -> str:
     """Some entrants' marks on the hall's apparatus, and what is to be settled before the day.
 
     How much it is of all of them takes looking at each, so that is kept until something changes.
+    One club's is a page to print, or to send to it.
     """
-    form = PageForm(request.args)
+    form = SettleForm(request.args)
     with work() as session:
         meet = meets.meet(session, meet_id)
         grounds = desk_transfers.grounds(session, meet)
-        overview = desk().kept.answer(
-            ("to settle", coach().club_id, meet_id),
-            coach().revision.records,
-            lambda: desk_transfers.overview(session, grounds, ON_A_PAGE),
-        )
+        whole = overview = _overview(session, grounds, "")
+        form.club.offer((club, f"{club} ({count})") for club, count in whole.clubs.items() if club)
+        club = form.club.data if form.club.data in whole.clubs else ""
+        if club:
+            overview = _overview(session, grounds, club)
         page = min(form.page.data or 1, len(overview.counts))
-        found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE)
+        found = desk_transfers.transfers(session, grounds, ON_A_PAGE, (page - 1) * ON_A_PAGE, club)
     if page == 1:
         found = replace(found, namesakes=overview.namesakes)
     names = {entrant.member.id: entrant.member.listed_name for entrant in found.everybody}
@@ -168,6 +182,17 @@ def settle(meet_id: int) -> str:
         most=MOST_SHOWN,
         counts=overview.counts,
         page=page,
+        form=form,
+        club=club,
+    )
+
+
+def _overview(session: ClubSession, grounds: Grounds, club: str) -> Overview:
+    """What is to be settled, kept until something changes."""
+    return desk().kept.answer(
+        ("to settle", coach().club_id, grounds.meet.id, club),
+        coach().revision.records,
+        lambda: desk_transfers.overview(session, grounds, ON_A_PAGE, club),
     )
 
 

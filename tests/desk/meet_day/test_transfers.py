@@ -59,6 +59,10 @@ class TestPages:
                 for number in range(len(whole.everybody))
             ]
 
+            clubs = desk_transfers.overview(session, grounds, 1).clubs
+            of_one = desk_transfers.transfers(session, grounds, club="Zzz club")
+
+        assert (clubs["A club"], clubs["Zzz club"], of_one.count) == (1, 1, 1)
         assert counts == tuple(page.count for page in pages)
         assert sum(counts) == whole.count > 3
         assert len(set(counts)) > 1
@@ -99,6 +103,20 @@ class TestWhoGoesUpOnWhat:
         beam_id = put_beam(demo_club, held)
         there = [one for one in found(demo_club, held).lines if one.stands.piece.id == beam_id]
         assert [one.entrant.entry_id for one in there] == [held.guests[1].entry_id]
+
+    def test_whoever_starts_on_other_apparatus_of_the_kind_is_not_asked_about_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Bars that have an order of their own, with somebody else on it."""
+        with demo_club.work(writes=True) as session:
+            door = next(
+                one for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
+            )
+            meets.put_apparatus(session, held.meet_id, door.id)
+            place = start_orders.Place(held.session_id, 2, door.id)
+            start_orders.set_order(session, place, [held.guests[0].member.id], "typed")
+        there = [one for one in found(demo_club, held).lines if one.stands.piece.id == door.id]
+        assert [one.entrant.entry_id for one in there] == [held.guests[0].entry_id]
 
     def test_whoever_is_on_one_without_a_setting_is_to_settle(
         self, demo_club: DemoClub, held: SmallMeet
@@ -197,6 +215,7 @@ class TestWhatIsToBeSettled:
             book = "International, as quoted"
             meets.put_apparatus(session, held.meet_id, held.apparatus_id, book, "senior")
         assert "is outside 249.0 to 251.0 cm" in self.told(demo_club, held)
+        assert len(found(demo_club, held).cited) == 1  # the source of all limits is told once
 
     def test_a_request_that_is_not_settled(self, demo_club: DemoClub, held: SmallMeet) -> None:
         entry, bars = held.guests[0].entry_id, held.apparatus_id

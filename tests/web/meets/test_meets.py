@@ -148,6 +148,12 @@ class TestEntries:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
         assert "no setting for balance beam is entered" in page.text
         assert "On Beam by the stage" in page.text
+        name = held.guests[0].member.listed_name
+        of_club = page.send("Show", club=held.guests[0].from_club)
+        assert of_club.heading == f"To settle before the day: {held.guests[0].from_club}"
+        assert "no setting for balance beam is entered" in of_club.text
+        form = of_club.follow(f"Enter another setting of {name} for Beam by the stage")
+        assert form.heading.startswith("Setting of")
 
     def test_one_is_entered_by_hand_and_then_given_a_setting(
         self, demo_pages: Reader, held: SmallMeet
