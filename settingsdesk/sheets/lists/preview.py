@@ -95,6 +95,8 @@ TWO = Choice("two", "They are two athletes")
 JOIN = Choice("join", "Join the parts of each number again")
 GROUP = Choice("group", "It is the group of those below it")
 CLUB = Choice("club", "It is the club of those below it")
+ABOVE = Choice("above", "Each means what stands above it")
+NONE_MEANT = Choice("none", "None is meant there")
 ATHLETE = Choice("athlete", "It is an athlete")
 
 
@@ -157,9 +159,10 @@ class Note:
 class ColumnQuestion:
     """What is asked once for all cells of a column, or for a word that many rows have.
 
-    ``about`` is "unit", "model", "columns" (which of several counts) or "rows". ``line`` is the
-    column's letter, or the row's number where athletes stand in columns, ``row`` the header's;
-    ``likely`` the value of a choice, or empty; ``cells`` how many wait for the answer.
+    ``about`` is "unit", "model", "columns" (which of several counts), "blanks" (what they mean) or
+    "rows". ``line`` is the column's letter, or the row's number where athletes stand in columns,
+    ``row`` the header's; ``likely`` the value of a choice, or empty; ``cells`` how many wait for
+    the answer.
     """
 
     key: str

@@ -9,6 +9,7 @@ from functools import cached_property
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.sheets.columns import our_column
+from settingsdesk.sheets.lists.blanks import Blanks
 from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found, as_printed
 from settingsdesk.sheets.lists.grid import Grid, Line
@@ -113,6 +114,8 @@ class BlockReading:
         self.layout = Layout(block)
         self.notes = Notes(grid, block, found, self.layout)
         self.headings = Headings(grid, block, found, self.layout)
+        rows = (line for line in block.body if self._may_be_athletes(line))
+        self.blanks = Blanks(grid, block, found, rows)
         self.same_axis = SameAxis(grid, block, found, self.layout.values.values())
 
     def read(self) -> None:
@@ -139,7 +142,15 @@ class BlockReading:
             self.persons[line.number] = person
             self.headings.is_below(line, person)
             self.headings.name_alone(line, person)
+            for key in self.blanks.waits.get(line.number, ()):
+                self.found.hold([person], key)
         self._cells(line, self._row(line, person))
+
+    def _may_be_athletes(self, line: Line) -> bool:
+        """Whether a line may have somebody's values."""
+        layout = self.layout
+        is_other = self.headings.is_heading(line) or layout.is_header_again(line)
+        return layout.has_values(line) and not is_other and not layout.row_says(line)
 
     def _cells(self, line: Line, row: Row) -> None:
         for place, cell in line.cells.items():
@@ -297,6 +308,9 @@ class BlockReading:
             return
         reading = row.readings.get(column.place) or self._reading_of(column, row)
         if reading is None or not reading.said.axis:
+            if NoteSays.DATUM in note_says(column.header) and not column.meaning.axes:
+                self.notes.remark(line, column.place, f"{column.header}: {cell.text}", row.person)
+                return
             self._doubt(line, column.place, self._why_no_axis(column, row), row)
             return
         number, letter = self.grid.where(line, column.place)
@@ -415,7 +429,7 @@ class BlockReading:
         kind, model = above.kind or context.kind, above.model or context.model
         axis_text, unit, unknown = "", None, ""
         for column in self.layout.of_rows:
-            cell = self.grid.at(line, column.place)
+            cell = self.blanks.at(line, column.place)
             if cell is None:
                 continue
             if column.role in (Role.MODEL, Role.KIND):
@@ -527,7 +541,7 @@ class BlockReading:
         """The place of the athlete a line is about; None where nobody is named."""
         texts, cleaned = {}, ""
         for role, column in self.layout.about_persons.items():
-            cell = self.grid.at(line, column.place)
+            cell = self.blanks.at(line, column.place)
             if cell is not None:
                 texts[role] = clean(cell.text)
                 if role in NAMES and texts[role] != _tidy(cell.text):
@@ -650,7 +664,7 @@ def _has_lost_signs(name: str) -> bool:
         return False
     for encoding in ("cp1252", "latin-1"):
         with suppress(UnicodeError):
-            return name.encode(encoding).decode("utf-8") != name
+            return name.encode(encoding).decode("utf-8", "surrogatepass") != name
     return False
 
 

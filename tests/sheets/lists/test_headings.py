@@ -189,6 +189,25 @@ LISTS = {
         waiting={"Rita Mar (lesionada)": ("6",)},
         asked="A3 D3",
     ),
+    "Dutch: a column of mats": Read(
+        "Naam;Lage legger (cm);Hoge legger (cm);Mat (cm)\nLotte Beuk;165;245;20\n"
+        "Sanne Eik;160;240;\n",
+        taken={"Sanne Eik": (1600, 2400)},
+        waiting={"Lotte Beuk": (1650, 2450)},
+        asked="D2",
+    ),
+    "Italian: a title says that it is a draft": Read(
+        "BOZZA – misure\nCognome;Nome;Staggio basso (cm)\nAlba;Lia;165\n",
+        waiting={"Alba, Lia": (1650,)},
+        asked="A1",
+    ),
+    "English: a model written once for several rows": Read(
+        "Model;Name;Low (cm)\nHallenbarren Nord;Ida Marsh;165\n;Una Fenn;160\n"
+        "Reisebarren;Eva Reed;158\n",
+        taken={"Ida Marsh": (1650,), "Eva Reed": (1580,)},
+        waiting={"Una Fenn": (1600,)},
+        asked="A1",
+    ),
     "Polish: models between the rows": Read(
         "Zawodniczka;Dolna (cm);Górna (cm)\nhallenbarren nord;;\nEwa Brzozolas;165;245\n"
         "REISEBARREN;;\nIga Dębiak;160;240\n",
@@ -310,6 +329,18 @@ class TestWhatStandsOverColumns:
 
 
 class TestWhatStandsOverRows:
+    @pytest.mark.parametrize(("answer", "model"), [("above", "Hallenbarren Nord"), ("none", None)])
+    def test_a_person_says_what_blanks_below_a_model_mean(
+        self, answer: str, model: str | None
+    ) -> None:
+        read = LISTS["English: a model written once for several rows"]
+        found = read.found({"blank:!A": answer})
+        assert [value.model for value in found.accepted] == [
+            "Hallenbarren Nord",
+            model,
+            "Reisebarren",
+        ]
+
     def test_the_model_of_a_heading_holds_for_the_rows_below_it(self) -> None:
         found = LISTS["Polish: models between the rows"].found()
         assert [value.model for value in found.accepted] == [

@@ -1,0 +1,70 @@
+"""Cells left blank below a model, an apparatus or a club that is written once for several rows.
+
+A blank may mean the same as above, or nothing at all: the setting would go to another model, or the
+athlete to another club. It is asked once for the column, and whoever has a blank waits.
+"""
+
+from collections.abc import Iterable
+
+from settingsdesk.sheets.lists.found import Found
+from settingsdesk.sheets.lists.grid import Grid, Line
+from settingsdesk.sheets.lists.headers import Block, Column
+from settingsdesk.sheets.lists.preview import ABOVE, NONE_MEANT, ColumnQuestion
+from settingsdesk.sheets.lists.vocabulary import Role
+from settingsdesk.sheets.table import Cell
+
+BLANKS = "Some rows leave {holds} blank: say whether it is the one above them, as they wait for it"
+
+
+class Blanks:
+    """The blank cells of such columns among ``rows``; ``waits`` has the questions by line."""
+
+    def __init__(self, grid: Grid, block: Block, found: Found, rows: Iterable[Line]) -> None:
+        self._grid, self._block, self._found = grid, block, found
+        self.waits: dict[int, list[str]] = {}
+        self._above: dict[tuple[int, int], Cell] = {}
+        columns = () if block.is_ours else block.of_role(Role.MODEL, Role.KIND, Role.CLUB)
+        lines = list(rows) if columns else []
+        for column in columns:
+            self._read(column, lines)
+
+    def at(self, line: Line, place: int) -> Cell | None:
+        """What stands there, or is meant by a blank."""
+        return self._grid.at(line, place) or self._above.get((line.number, place))
+
+    def _read(self, column: Column, lines: list[Line]) -> None:
+        cells = [(line, self._grid.at(line, column.place)) for line in lines]
+        texts = {cell.text for _, cell in cells if cell is not None}
+        blank = [line for line, cell in cells if cell is None]
+        tells_something = len(texts) > (1 if column.role is Role.CLUB else 0)
+        if not blank or not tells_something:
+            return
+        key = f"blank:{self._grid.sheet}!{self._grid.name_of_place(column.place)}"
+        answered = self._found.answers.get(key)
+        if answered == ABOVE.value:
+            above = None
+            for line, cell in cells:
+                above = cell or above
+                if cell is None and above is not None:
+                    self._above[line.number, column.place] = above
+        elif answered != NONE_MEANT.value:
+            self._ask(column, blank, key)
+
+    def _ask(self, column: Column, blank: list[Line], key: str) -> None:
+        for line in blank:
+            self.waits.setdefault(line.number, []).append(key)
+        number, letter = self._grid.where(self._block.header_lines[-1], column.place)
+        self._found.ask(
+            ColumnQuestion(
+                key=key,
+                about="blanks",
+                sheet=self._grid.sheet,
+                line=letter,
+                row=number,
+                header=column.header,
+                why=BLANKS.format(holds=column.role.value if column.role else column.header),
+                choices=(ABOVE, NONE_MEANT),
+                likely=ABOVE.value,
+                cells=len(blank),
+            )
+        )
