@@ -6,6 +6,7 @@ own scale; a stop whose reading the others contradict is named, never dropped si
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 from math import inf, sqrt
 
@@ -76,21 +77,29 @@ class TapedStop:
     length_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Calibration:
     """What the tape says of one axis of one apparatus.
 
     ``offset_mm`` and ``gain`` turn the model's lengths into this apparatus's. ``residuals_mm`` is
-    what the tape found less what the fitted scale says, stop by stop; ``misfits`` are the stops
-    that the others contradict, ``left_out`` those the coach chose not to use.
+    what the tape found less what the fitted scale says, stop by stop; ``left_out`` are the stops
+    that the coach chose not to use.
     """
 
     scale: CalibratedScale
     residual_sd_mm: float
     taped: tuple[TapedStop, ...]
     residuals_mm: tuple[float, ...]
-    misfits: tuple[int, ...]
     left_out: frozenset[int]
+
+    @cached_property
+    def misfits(self) -> tuple[int, ...]:
+        """The stops in use that the others contradict.
+
+        Sought where somebody reads it: every page needs the scale, and only few say how good it is.
+        """
+        kept = [reading for reading in self.taped if reading.stop not in self.left_out]
+        return _misfits(self.scale.printed, kept)
 
     @property
     def first_mm(self) -> float:
@@ -125,7 +134,6 @@ def calibrate(
         residual_sd_mm=_line(printed, kept).residual_sd,
         taped=tuple(taped),
         residuals_mm=tuple(reading.length_mm - own.length_mm(reading.stop) for reading in taped),
-        misfits=_misfits(printed, kept),
         left_out=frozenset(left_out),
     )
 
