@@ -16,6 +16,7 @@ from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked
 from settingsdesk.domain.hall.scales import RegularScale
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.clubs import Revision
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
@@ -75,7 +76,7 @@ class TestWithdrawing:
                 session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
             )
             piece = apparatus.piece(session, held.apparatus_id)
-            setting = settings.setting_of_setup(piece.model, (4, 4, 4))
+            setting = setting_of_setup(piece.model, (4, 4, 4))
             settings.keep_setting(session, guest.member.id, piece.model_id, setting)
             now = desk_run.loaded(session, run_id)
             desk_run.join(session, now, now.number, [guest.member.id])

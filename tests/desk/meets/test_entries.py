@@ -15,6 +15,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY, hold
 
@@ -177,7 +178,7 @@ class TestRequestsToRaise:
                 session, held.meet_id, Person("Ehlers", "Ada"), "Wexlow Turners", "20"
             )
             piece = apparatus.piece(session, bars)
-            setting = settings.setting_of_setup(piece.model, (4, 4, 4))
+            setting = setting_of_setup(piece.model, (4, 4, 4))
             settings.keep_setting(session, guest.member.id, piece.model_id, setting)
             entries.tell_raise(session, guest.entry_id, bars, "asked", 50, "her coach", DAY)
             now = desk_run.loaded(session, desk_run.begin(session, held.rotation_id, bars))

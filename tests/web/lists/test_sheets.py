@@ -16,7 +16,7 @@ from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.resources import folder
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_BYTES
+from settingsdesk.web.app import MOST_REQUEST_BYTES
 from tests.conftest import Account, DemoClub
 from tests.desk.sample_squad import join
 from tests.web.conftest import signed_in
@@ -324,7 +324,7 @@ class TestFilesThatAreNoSheet:
         assert page.mistakes[0].startswith("'squad.csv' has 10.5 MB, and 10 MB are read")
 
     def test_more_than_the_desk_takes_in_at_all_gets_a_page_too(self, demo_pages: Reader) -> None:
-        page = send_large(demo_pages, b"x" * (MOST_BYTES + 1))
+        page = send_large(demo_pages, b"x" * (MOST_REQUEST_BYTES + 1))
 
         assert page.status == 413
         assert page.heading == "The file is too large"

@@ -13,6 +13,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.changeover.happenings import StepDone
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import hold
 from tests.web.conftest import signed_in
@@ -319,7 +320,7 @@ class TestSomethingIsDifferent:
         with demo_club.work(writes=True) as session:
             view = desk_run.run(session, 1)
             first, model = view.run.turns[0], view.piece.model
-            higher = settings.setting_of_setup(model, [stop + 1 for stop in first.setup])
+            higher = setting_of_setup(model, [stop + 1 for stop in first.setup])
             settings.keep_setting(session, first.athlete_id, view.piece.model_id, higher)
         page = demo_pages.get(RUN)
         page = page.send("Order the rest anew with the new settings")
