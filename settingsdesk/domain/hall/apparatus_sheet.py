@@ -17,11 +17,12 @@ from typing import Any
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first
 from settingsdesk.domain.hall.calibration import TapedStop
-from settingsdesk.domain.hall.definition import model_from_data, model_to_data
+from settingsdesk.domain.hall.definition import model_from_data, model_to_data, says_more
 from settingsdesk.domain.hall.models import ApparatusModel
 
 FORMAT = "settingsdesk apparatus sheet"
-VERSION = 1
+VERSIONS = (1, 2)
+"""2 says which measures are guesses and which rulers are printed in inches."""
 MOST_FIGURES = 15  # of a number; a length in millimetres has five
 MOST_BYTES = 1_000_000
 MOST_APPARATUS = 60
@@ -63,10 +64,14 @@ class ApparatusSheet:
 
 
 def to_bytes(sheet: ApparatusSheet) -> bytes:
-    """The sheet as the content of its file."""
+    """The sheet as the content of its file, of the first version that says all of it.
+
+    A desk that knows version 1 alone would take guesses as measured and an inch ruler's marks as
+    centimetres: it refuses version 2, and goes on reading every other sheet.
+    """
     told = {
         "format": FORMAT,
-        "version": VERSION,
+        "version": VERSIONS[any(says_more(piece.model) for piece in sheet.apparatus)],
         "hall": sheet.hall,
         "host": sheet.host,
         "made_on": sheet.made_on.isoformat(),
@@ -91,8 +96,11 @@ def from_bytes(content: bytes) -> ApparatusSheet:
     told = _object("the file", _parsed(content))
     if told.get("format") != FORMAT:
         raise NotASheet("the file", "is no apparatus sheet: ask the host for the one of the hall")
-    if told.get("version") != VERSION:
-        raise NotASheet("the file", f"is of version {told.get('version')!r}, and 1 is read here")
+    if told.get("version") not in VERSIONS:
+        known = " and ".join(map(str, VERSIONS))
+        raise NotASheet(
+            "the file", f"is of version {told.get('version')!r}, and {known} are read here"
+        )
     _only("the file", told, ("format", "version", "hall", "host", "made_on", "apparatus"))
     listed = _list("apparatus", told.get("apparatus"), MOST_APPARATUS)
     if not listed:

@@ -194,6 +194,12 @@ def _procedure_from_data(data: Mapping[str, Any]) -> Procedure:
     )
 
 
+def says_more(model: ApparatusModel) -> bool:
+    """Whether the data of a model say what desks of earlier versions would not read."""
+    rulers = [axis.scale for axis in model.axes if isinstance(axis.scale, ContinuousScale)]
+    return bool(model.guessed) or any(one.printed_in is not Unit.CENTIMETRE for one in rulers)
+
+
 def _printed_in(unit: Unit) -> Data:
     """Left out where it is centimetres: desks of earlier versions do not know the field."""
     return {} if unit is Unit.CENTIMETRE else {"printed_in": unit.value}

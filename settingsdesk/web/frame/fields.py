@@ -36,6 +36,14 @@ UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uf
 GREATEST_NUMBER = 2**63 - 1
 """Nothing is kept under a greater one, and the database cannot be asked for it."""
 
+
+def number_of_a_row(text: str) -> int:
+    """A number that something can have; ``ValueError`` for any other, as ``int`` has it."""
+    if (number := int(text)) > GREATEST_NUMBER:
+        raise ValueError(text)
+    return number
+
+
 LENGTH_LABELS = {Unit.CENTIMETRE: "in centimetres", Unit.INCH: "in inches"}
 
 

@@ -4,7 +4,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.hall import apparatus, apparatus_sheets
-from settingsdesk.web.frame.fields import ChecksField, PaperField, WordsField
+from settingsdesk.web.frame.fields import ChecksField, PaperField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
@@ -106,4 +106,6 @@ def keep(key: str) -> Response:
 
 
 def _asked() -> tuple[str, list[int]]:
-    return request.args.get("hall", "")[:80], request.args.getlist("apparatus", type=int)
+    return request.args.get("hall", "")[:80], request.args.getlist(
+        "apparatus", type=number_of_a_row
+    )

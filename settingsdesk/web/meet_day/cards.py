@@ -13,7 +13,7 @@ from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.web.cards.issued import SIZES
-from settingsdesk.web.frame.fields import ChecksField, RadiosField
+from settingsdesk.web.frame.fields import ChecksField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, work
@@ -153,9 +153,9 @@ def _asked() -> tuple[Choice, Size]:
     orders = {grouping.value: grouping for grouping in Grouping}
     choice = Choice(
         orders.get(told.get("order", ""), Grouping.BY_START),
-        tuple(told.getlist("apparatus", type=int)) or None,
+        tuple(told.getlist("apparatus", type=number_of_a_row)) or None,
         tuple(told.getlist("club")) if "club" in told else None,
-        tuple(told.getlist("entry", type=int)) or None,
+        tuple(told.getlist("entry", type=number_of_a_row)) or None,
         tuple(map(_numbers, told.getlist("card"))) or None,
     )
     return choice, sizes.get(told.get("size", ""), Size.ID1)
@@ -164,8 +164,10 @@ def _asked() -> tuple[Choice, Size]:
 def _numbers(told: str) -> tuple[int, int]:
     """The numbers of a card's apparatus and entry: "1-17"; nobody's where it is no such pair."""
     apparatus, _, entry = told.partition("-")
-    known = apparatus.isdecimal() and entry.isdecimal()
-    return (int(apparatus), int(entry)) if known else (0, 0)
+    try:
+        return number_of_a_row(apparatus), number_of_a_row(entry)
+    except ValueError:
+        return 0, 0
 
 
 def _told(numbers: tuple[int, int]) -> str:

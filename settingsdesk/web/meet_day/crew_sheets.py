@@ -9,6 +9,7 @@ from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_pa
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
+from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import work
 
@@ -50,7 +51,7 @@ def pdf(rotation_id: int) -> Response:
 @blueprint.post("/<int:rotation_id>/print")
 def print_one(rotation_id: int) -> Response:
     """Print one sheet; what it says is kept, so that the desk knows when it is out of date."""
-    hands = request.form.get("hands", type=int)
+    hands = request.form.get("hands", type=number_of_a_row)
     with work(writes=True) as session:
         sheets = [crew_sheets.crew_sheet(session, rotation_id, hands)]
         printed_papers.note_printed(session, sheets)
@@ -70,7 +71,9 @@ def print_session(session_id: int) -> Response:
 def some_pdf() -> Response:
     """The sheets that are asked for by the numbers of their rotations, on paper."""
     with work() as session:
-        sheets = crew_sheets.of_rotations(session, request.args.getlist("rotation", type=int))
+        sheets = crew_sheets.of_rotations(
+            session, request.args.getlist("rotation", type=number_of_a_row)
+        )
         return _paper(sheets, "changed")
 
 
@@ -99,7 +102,7 @@ def session_xlsx(session_id: int) -> Response:
 
 def _hands() -> int | None:
     """For how many hands; None as it is planned for the rotation."""
-    return request.args.get("hands", type=int)
+    return request.args.get("hands", type=number_of_a_row)
 
 
 def _paper(sheets: list[CrewSheet], name: str) -> Response:

@@ -3,6 +3,7 @@
 import json
 import tomllib
 from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -10,6 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from settingsdesk.domain.base.figures import EIGHTH_INCH_UM
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.apparatus_sheet import (
     MOST_BYTES,
     ApparatusSheet,
@@ -21,6 +24,8 @@ from settingsdesk.domain.hall.apparatus_sheet import (
 )
 from settingsdesk.domain.hall.calibration import TapedStop
 from settingsdesk.domain.hall.definition import model_from_data
+from settingsdesk.domain.hall.models import Guess
+from settingsdesk.domain.hall.scales import ContinuousScale
 from settingsdesk.resources import folder
 
 MODELS = [
@@ -65,13 +70,34 @@ class TestRoundTrip:
         sheet = sheet_of(*MODELS)
         assert from_bytes(to_bytes(sheet)) == sheet
 
+    def test_what_older_desks_would_misread_is_of_a_version_that_they_refuse(self) -> None:
+        """They know neither guesses nor rulers in inches: 51 in would be shown as 129.5."""
+        ruler = next(
+            axis
+            for model in MODELS
+            for axis in model.axes
+            if isinstance(axis.scale, ContinuousScale)
+        )
+        inches = replace(
+            ruler, scale=ContinuousScale(1270.0, 2032.0, EIGHTH_INCH_UM / 1000, Unit.INCH)
+        )
+        model = next(model for model in MODELS if ruler in model.axes)
+        printed = replace(
+            model, axes=tuple(inches if axis is ruler else axis for axis in model.axes)
+        )
+        guessed = replace(model, guessed=frozenset(Guess))
+        for sheet, version in ((model, 1), (printed, 2), (guessed, 2)):
+            written = to_bytes(sheet_of(sheet))
+            assert json.loads(written)["version"] == version
+            assert from_bytes(written) == sheet_of(sheet)
+
 
 class TestWhatIsRefused:
     @pytest.mark.parametrize(
         ("path", "value", "told"),
         [
             (["format"], "another", "no apparatus sheet"),
-            (["version"], 2, "version 2"),
+            (["version"], 3, "version 3, and 1 and 2 are read here"),
             (["more"], 1, "'more'"),
             (["made_on"], "soon", "made_on is no day"),
             (["apparatus"], [], "apparatus holds none"),

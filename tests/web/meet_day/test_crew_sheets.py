@@ -108,3 +108,21 @@ class TestWhatWasPrinted:
         page.send(said)
         with demo_club.work() as session:
             assert kept_rotations.start_order_of(session, held.rotation_id).printed_version
+
+
+class TestAnAddressThatWasTyped:
+    @pytest.mark.parametrize(
+        "address",
+        [
+            "/crew-sheets/some.pdf?rotation={}",
+            "/meets/MEET/cards/?apparatus={}&entry={}",
+            "/meets/MEET/cards/?card={}-{}",
+            "/apparatus-sheets/sheet?apparatus={}",
+        ],
+    )
+    @pytest.mark.parametrize("number", [2**70, -1, "x", ""])
+    def test_with_a_number_that_nothing_has_is_no_fault(
+        self, pages: Reader, held: SmallMeet, address: str, number: object
+    ) -> None:
+        page = pages.get(address.replace("MEET", str(held.meet_id)).format(number, number))
+        assert page.status < 500
