@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 from flask import Flask
+from flask.testing import FlaskClient
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from selenium.webdriver import Remote
 from werkzeug.serving import make_server
@@ -26,7 +27,7 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import new_desk
-from settingsdesk.web.frame.work import code_key
+from settingsdesk.web.frame.work import OURS, code_key
 from tests.browser.at_station import NOT_OURS, Phone
 from tests.browser.pressing import press
 from tests.browser.webkit import NoWebKit, WebKitPhone
@@ -249,12 +250,29 @@ def open_page(browser: Browser, app: Flask, address: str, account: Account) -> I
 
 def bring_cookie(context: BrowserContext, app: Flask, address: str, account: Account) -> None:
     """Sign a coach in without the page for it."""
-    cookie = _cookie_of(app, account)
+    _put(context, address, _cookie_of(app, account))
+
+
+def _put(context: BrowserContext, address: str, cookie: Cookie) -> None:
     context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": address}])
 
 
 def _cookie_of(app: Flask, account: Account) -> Cookie:
-    cookie = signed_in(app, account).client.get_cookie("settingsdesk")
+    return _cookie_in(signed_in(app, account).client)
+
+
+def _cookie_of_phone(app: Flask, codes: stations.StationCodes, name: str) -> Cookie:
+    with app.test_request_context():
+        ink = code_key()
+    let_in = stations.let_in(app.extensions[OURS].store, ink, codes.short_code, name)
+    client = app.test_client()
+    with client.session_transaction() as cookie:
+        cookie["station"], cookie.permanent = let_in.stamp, True
+    return _cookie_in(client)
+
+
+def _cookie_in(client: FlaskClient) -> Cookie:
+    cookie = client.get_cookie("settingsdesk")
     assert cookie is not None
     return cookie
 
@@ -301,20 +319,30 @@ def printed(app: Flask, demo_club: DemoClub, held: SmallMeet) -> list[Card]:
 
 
 @pytest.fixture
-def phone(browser: Browser, address: str, codes: stations.StationCodes) -> Iterator[Phone]:
-    """Lets one phone after the other in, each a browser of its own."""
+def phone(
+    browser: Browser, app: Flask, address: str, codes: stations.StationCodes
+) -> Iterator[Phone]:
+    """Lets one phone after the other in, each a browser of its own.
+
+    They are in at once, or come by the code as volunteers do where a story says ``by_code``.
+    """
     contexts, said = [], []
 
-    def come_in(name: str, *, screen: str = "phone", **also: object) -> Page:
+    def come_in(name: str, *, by_code: bool = False, screen: str = "phone", **also: object) -> Page:
         context = browser.new_context(base_url=address, viewport=SCREENS[screen], **also)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
+        if not by_code:
+            _put(context, address, _cookie_of_phone(app, codes, name))
         page = context.new_page()
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
-        page.goto("/S/" + codes.url.rpartition("/")[2])
-        page.get_by_label("Your name").fill(name)
-        press(page.get_by_role("button", name="Come in"))
+        if by_code:
+            page.goto("/S/" + codes.url.rpartition("/")[2])
+            page.get_by_label("Your name").fill(name)
+            press(page.get_by_role("button", name="Come in"))
+        else:
+            page.goto("/station/now")
         return page
 
     yield come_in

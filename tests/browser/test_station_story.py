@@ -57,7 +57,7 @@ class TestOneRotationByTwoPhones:
         self, phone: Phone, demo_club: DemoClub, held: SmallMeet, printed: list[Card]
     ) -> None:
         """What each of the two sees at every moment; and no event twice."""
-        ivo, ana = phone("Ivo"), phone("Ana")
+        ivo, ana = phone("Ivo", by_code=True), phone("Ana", by_code=True)
         begin(ivo)
         heading(ana).to_contain_text("Almira O.")
 
