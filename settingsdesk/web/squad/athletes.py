@@ -281,8 +281,8 @@ def show(athlete_id: int) -> str:
         parts = list(_kind_parts(session, member, books, form.level.data or ""))
         cards = desk_issued.of_athlete(session, athlete_id)
         models = desk_models.all_models(session)
-        current = [version for part in parts for version in part.versions]
-        drafts = desk_drafts.of_athlete(session, athlete_id, current)
+        # beside whole settings, the form of the model says what it is filled in with
+        drafts = [] if parts else desk_drafts.of_athlete(session, athlete_id, ())
         entered = desk_entries.entered_for(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
     return render_template(
