@@ -34,14 +34,12 @@ from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import meets
 from settingsdesk.desk.meets.facts import MeetFacts
-from settingsdesk.domain.base.names import findable
 from settingsdesk.resources import folder
-from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.athletes import Athlete, made_of
 from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.clubs import coach_by_sign_in_name
 from settingsdesk.store.meets import Entry
 from settingsdesk.store.migrate import upgrade
-from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
@@ -183,20 +181,21 @@ def put(session: Session, table: type[Base], rows: Iterable[dict[str, Any]]) -> 
 def _athlete(club_id: int, number: int, guest: bool, meet_id: int) -> dict[str, Any]:
     first, second, third = (SYLLABLES[number // 14**place % 14] for place in range(3))
     family, given = f"{second}{first}{third}".title(), f"{first}{third}".title()
-    group = "" if guest else f"Group {number // IN_A_GROUP}"
-    return {
-        "id": number,
-        "club_id": club_id,
+    names = {
         "family_name": family,
         "given_name": given,
         "printed_name": "",
-        "group_name": group,
+        "group_name": "" if guest else f"Group {number // IN_A_GROUP}",
         "start_number": "",
+    }
+    return {
+        "id": number,
+        "club_id": club_id,
         "meet_id": meet_id if guest else None,
         "created_at": utc_now(),
         "created_by": BY,
-        "searched": findable((family, given, group)),
-        "in_order": place_in_order(family, given, "", group),
+        **names,
+        **made_of(names),
     }
 
 

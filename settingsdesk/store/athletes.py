@@ -105,11 +105,11 @@ Index(
 @event.listens_for(Athlete, "before_update")
 def _fill_searched(_mapper: Any, _connection: Any, athlete: Athlete) -> None:
     names = {name: getattr(athlete, name) or "" for name in SEARCHED}
-    for column, value in _made_of(names).items():
+    for column, value in made_of(names).items():
         setattr(athlete, column, value)
 
 
-def _made_of(names: Mapping[str, str]) -> dict[str, str | bytes]:
+def made_of(names: Mapping[str, str]) -> dict[str, str | bytes]:
     """What is kept beside the names to find, sort and tell them apart by."""
     each = [names.get(name) or "" for name in SEARCHED]
     family_name, given_name, printed_name, *_ = each
@@ -125,7 +125,7 @@ def add_all(
 ) -> list[int]:
     """Further athletes of those names, by column; their numbers, in that order."""
     about = {"created_by": by, "meet_id": meet_id}
-    rows = [{**about, **person, **_made_of(person)} for person in names]
+    rows = [{**about, **person, **made_of(person)} for person in names]
     return add_rows(session, Athlete, rows)
 
 
