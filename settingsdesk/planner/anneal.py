@@ -253,13 +253,15 @@ class _Annealing:
     def _moved(self) -> Change | None:
         """One turn, or some in a row, go elsewhere, at the setup that stands there."""
         throw, now, first = self.throw.random, self.at, self.first
-        count = 1 if throw() < SINGLE_TURNS else 1 + int(throw() * (self.rest + 2))
+        turns = len(now) - 1 - first
+        most = 1 if throw() < SINGLE_TURNS else min(turns, self.rest + 2)
+        count = 1 + int(throw() * most)
         begin = self._turn(beyond=1 - count)
         end = begin + count
         who = self.who[begin:end]
-        accepts, places = self.accepts[who[0]], len(now) - first
+        accepts = self.accepts[who[0]]
         for _ in range(TRIES_TO_AIM):
-            to = first + int(throw() * places)
+            to = first + int(throw() * (turns + 1))
             node = now[to - (throw() < 0.5)]
             if node in accepts and not begin <= to <= end:
                 break

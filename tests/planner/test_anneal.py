@@ -56,6 +56,18 @@ class TestAPlanMadeBetter:
             assert count(problem, plan).change_over_s <= count(problem, begin).change_over_s
         assert tried >= 30
 
+    def test_may_have_fewer_turns_than_go_elsewhere_together(self):
+        """The rest may be longer than the whole rotation, which has one turn at least."""
+        for athletes in (1, 2, 3):
+            some = tuple(entrant(name, (4,), accepts=1) for name in "ABC"[:athletes])
+            begin = {"bars": tuple(Turn(one.id, (4,)) for one in some)}
+            problem = Problem((BARS,), some, rest_turns=5)
+
+            plan = annealed(problem, Budget.starting_now(60, 0.003), begin)
+
+            assert broken_rules(problem, plan) == []
+            assert {turn.setup for turn in plan["bars"]} == {(3,)}
+
     def test_is_the_plan_given_where_nothing_may_be_tried(self):
         """A coach in a hurry gets the plan that was there."""
         problem = Problem((BARS,), (entrant("Ada", (0,)), entrant("Bo", (4,), accepts=1)))
