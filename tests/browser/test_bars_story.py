@@ -100,7 +100,7 @@ class TestTheWholeRotation:
         confirm(page, "Take it to the bars")
         turn(page)
         page.goto("/rotations/1")
-        expect(page.get_by_text("Under way: 1 of 12 turns are over")).to_be_visible()
+        expect(page.get_by_text("Under way: 1 of 8 turns are over")).to_be_visible()
         expect(page.get_by_role("link", name="Record what stands there now")).to_have_count(0)
         press(page.get_by_role("link", name="Under way: to the bars"))
         turn(page, step_by_step=True)
@@ -129,7 +129,7 @@ class TestTheWholeRotation:
         expect(page.get_by_text("Next:")).to_have_count(0)
         press(page.get_by_role("link", name="End this run"))
         press(page.get_by_role("button", name="End the run"))
-        expect(page.get_by_text("Over: 12 turns in")).to_be_visible()
+        expect(page.get_by_text("Over: 8 turns in")).to_be_visible()
         with demo_club.work() as session:
             over = desk_run.run(session, 1).run.over
         assert len({had.turn.athlete_id for had in over}) == len(over) == 8

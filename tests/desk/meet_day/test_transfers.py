@@ -114,7 +114,7 @@ class TestWhoGoesUpOnWhat:
             )
             meets.put_apparatus(session, held.meet_id, door.id)
             place = start_orders.Place(held.session_id, 2, door.id)
-            start_orders.set_order(session, place, [held.guests[0].member.id], "typed")
+            start_orders.set_new(session, place, [held.guests[0].member.id], "typed")
         there = [one for one in found(demo_club, held).lines if one.stands.piece.id == door.id]
         assert [one.entrant.entry_id for one in there] == [held.guests[0].entry_id]
 
