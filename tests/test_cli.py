@@ -73,7 +73,7 @@ class TestDemo:
     ) -> None:
         shown = run_empty("demo")
 
-        assert shown.exit_code == 0
+        assert shown.exit_code == 0, shown.output
         assert "Tonight, bars, girls 1: Bars by the window, 12 athletes" in shown.output
         assert "A meet to come: Quillmoor Lantern Cup, " in shown.output
         assert re.search(r"saves \d+:\d\d min and \d+:\d\d min", shown.output)

@@ -31,7 +31,9 @@ class TestWhatIsAccepted:
             ("harbour gymnastics", "everybody in the hall knows"),
             ("Edda Quill 2026!!", "everybody in the hall knows"),
             ("settingsdesk123", "everybody in the hall knows"),
-            ("1234 5678 9012 3", "everybody in the hall knows"),
+            ("1234 5678 9012 3", "only counts on"),
+            ("1234-5678-9012", "only counts on"),
+            ("edda 74-15-92-80", "everybody in the hall knows"),
         ],
     )
     def test_what_is_easy_to_guess_is_refused_and_says_what_to_do(
@@ -42,6 +44,11 @@ class TestWhatIsAccepted:
 
         with pytest.raises(PasswordNotAccepted, match=why):
             passwords.accept(typed, known)
+
+    @pytest.mark.parametrize("typed", ["8423-1975-0AX3", "74159 28036 47291"])
+    def test_figures_at_random_are_as_good_as_letters(self, typed: str) -> None:
+        """The demo draws its own password, and seldom one with few letters: it has to open."""
+        passwords.accept(typed, ["Harbour Gymnastics", "edda"])
 
     def test_a_name_among_other_words_is_no_hindrance(self) -> None:
         """Only when there is little beside it."""
