@@ -67,12 +67,14 @@ class Layout:
 
     def has_values(self, line: Line) -> bool:
         """Whether a line has a figure, or anything where lengths, marks and deviations stand."""
-        columns = self.block.columns
-        return any(
-            is_value_like(cell)
-            or (place in columns and columns[place].role in (Role.VALUE, Role.ACCEPTS))
-            for place, cell in line.cells.items()
-        )
+        if not self._value_places.isdisjoint(line.cells):
+            return True
+        return any(map(is_value_like, line.cells.values()))
+
+    @cached_property
+    def _value_places(self) -> frozenset[int]:
+        roles = (Role.VALUE, Role.ACCEPTS)
+        return frozenset(at for at, column in self.block.columns.items() if column.role in roles)
 
     @cached_property
     def names_of_one_word(self) -> bool:
