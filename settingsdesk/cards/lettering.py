@@ -12,6 +12,7 @@ from importlib.resources import as_file, files
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no type information
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.names import on_one_line
 
 MM_PER_POINT = 25.4 / 72
 
@@ -50,7 +51,7 @@ def lettered(text: str) -> str:
 
     Raises ``CharacterNotInFont``.
     """
-    composed = unicodedata.normalize("NFC", " ".join(text.split()))
+    composed = on_one_line(text)
     known = advances(Face.REGULAR)
     for character in composed:
         if character not in known:

@@ -5,7 +5,6 @@ results and defects, whether further use is doubted, re-checks needed, name, add
 """
 
 import io
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -15,6 +14,7 @@ from settingsdesk.cards.lettering import MM_PER_POINT, Face, advances
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
+from settingsdesk.domain.base.names import on_one_line
 
 MISSING = "□"
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 20.0, 190.0, 20.0, 277.0
@@ -87,7 +87,7 @@ def report_pdf(report: Report) -> bytes:
 def printable(text: str) -> str:
     """The text on one line, with a box for every character that the letters lack."""
     known = advances(Face.REGULAR)
-    composed = unicodedata.normalize("NFC", " ".join(text.split()))
+    composed = on_one_line(text)
     return "".join(sign if sign in known else MISSING for sign in composed)
 
 

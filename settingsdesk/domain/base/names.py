@@ -20,6 +20,11 @@ _PLAIN_LETTERS = str.maketrans(
 _OTHER_ALPHABETS = str.maketrans({"є": "е", "ё": "е", "і": "и", "ї": "и", "ґ": "г"})
 
 
+def on_one_line(text: str) -> str:
+    """The text as it is written: letters composed (NFC), single blanks."""
+    return unicodedata.normalize("NFC", " ".join(text.split()))
+
+
 def folded(text: str) -> str:
     """The text as compared: lower case, without accents, blanks made single."""
     return " ".join(_without_accents(text.casefold()).split())

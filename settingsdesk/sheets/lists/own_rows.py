@@ -10,12 +10,14 @@ from dataclasses import dataclass
 
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.sheets.columns import are_ours, our_column
 from settingsdesk.sheets.lists.found import ColumnReading, Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, Column, Context
 from settingsdesk.sheets.lists.preview import PersonFound
-from settingsdesk.sheets.lists.rows import LONGEST_NAME, NO_HEADER, BlockReading, Row
+from settingsdesk.sheets.lists.row_persons import LONGEST_NAME
+from settingsdesk.sheets.lists.rows import NO_HEADER, BlockReading, Row
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value
 from settingsdesk.sheets.lists.vocabulary import Axis, Role
@@ -120,7 +122,7 @@ class OwnRows(BlockReading):
         )
         if not person.shown:
             self.found.query(self.grid, line, first, NO_NAME)
-        at = self._place_of(line, person)
+        at = self.names.place_of(line, person)
         for role in (Role.FAMILY_NAME, Role.GIVEN_NAME):
             if not texts.get(role):
                 where = self.grid.where(line, self.layout.about_persons[role].place)
@@ -226,7 +228,7 @@ def _axes(block: Block) -> dict[tuple[Axis, ...], _Places]:
 
 def as_written(text: str) -> str:
     """A name or mark on one line: composed characters (NFC), single blanks."""
-    return unicodedata.normalize("NFC", " ".join(text.split()).strip(INVISIBLE_AT_THE_ENDS))
+    return on_one_line(text).strip(INVISIBLE_AT_THE_ENDS)
 
 
 def _lines_of(text: str) -> str:

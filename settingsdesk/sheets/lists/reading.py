@@ -413,9 +413,9 @@ def _unit_of(
         return "header", by_header, stated
     if stated is not None:
         return "title", f"a title says that lengths are in {stated.in_words}", stated
-    for at, (told_by, because) in reading.unit_by.items():
+    for at, (told_by, because) in reading.units.told_by.items():
         if at[0] == column.place:
-            return told_by, because, reading.unit_of(at)
+            return told_by, because, reading.units.unit_of(at)
     return "", why_open or "each cell says its own unit, or is asked about", None
 
 

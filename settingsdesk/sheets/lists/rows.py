@@ -1,37 +1,29 @@
 """The lines of one table, cell by cell: taken, queried, or known to be about the person."""
 
-import re
-import unicodedata
-from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import cached_property
 
-from settingsdesk.domain.base.figures import quoted
-from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.names import on_one_line
 from settingsdesk.sheets.columns import our_column
 from settingsdesk.sheets.lists.blanks import Blanks
+from settingsdesk.sheets.lists.column_units import ColumnUnits
 from settingsdesk.sheets.lists.deviations import read_deviation
 from settingsdesk.sheets.lists.found import ColumnReading, Found, as_printed
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
+from settingsdesk.sheets.lists.headers import Block, Column, is_value_like
 from settingsdesk.sheets.lists.headings import Headings
 from settingsdesk.sheets.lists.layout import Layout
-from settingsdesk.sheets.lists.notes import is_known_whole, may_change, note_says
-from settingsdesk.sheets.lists.persons import split_full_name
+from settingsdesk.sheets.lists.notes import may_change, note_says
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
     Accepted,
-    Choice,
-    ColumnQuestion,
     NoteKind,
     NoteSays,
-    PersonFound,
-    Query,
 )
+from settingsdesk.sheets.lists.row_apparatus import RowApparatus
 from settingsdesk.sheets.lists.row_notes import Notes, is_legend
+from settingsdesk.sheets.lists.row_persons import LOST_SIGNS, RowPersons
 from settingsdesk.sheets.lists.same_axis import SameAxis
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.lists.untold_units import untold_unit
 from settingsdesk.sheets.lists.values import Doubt, Said, Value, read_typed
 from settingsdesk.sheets.lists.values_doubts import NO_UNIT
 from settingsdesk.sheets.lists.values_figures import read_length
@@ -40,15 +32,9 @@ from settingsdesk.sheets.lists.vocabulary import (
     HeaderMeaning,
     Role,
     RowSays,
-    header_words,
-    together,
     unit_word,
 )
 from settingsdesk.sheets.table import Cell, CellKind
-
-LONGEST_NAME = 80
-_UNITS = {unit.value: unit for unit in ListUnit}
-MOST_AXES = 300  # different names of adjustments, or of apparatus, in one table
 
 _ROW_WORDS = {
     RowSays.TOTAL: "This row is a total: nothing of it was taken",
@@ -57,26 +43,8 @@ _ROW_WORDS = {
 }
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
 NO_HEADER = "No header stands above this cell: say what its column holds"
-NOT_A_NAME = "A number stands where a name is expected: ask who is meant"
-TOO_LONG_A_NAME = "More is written here than any name needs: write the name alone"
-LOST_SIGNS = (
-    "This row is not taken, as signs of the name were lost when the file was written: save it again"
-    " as CSV in UTF-8, or as .xlsx, from the program in which the name is right"
-)
-CLEANED = "Signs that nobody sees stood in this name and were left out: it is read as {name}"
-MODEL_UNKNOWN = (
-    "Nothing is taken of this, as the model {model} is not known here: add it, or write one of"
-    " {known} in the list, or choose it here"
-)
-NO_APPARATUS = (
-    "Nothing is taken of this, as {model} is no apparatus that is known: choose which is meant"
-)
-COLUMN_NO_UNIT = "No unit is stated for this column, and {why}: choose one for all of it"
 NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
-# "Ma?gorzata": a sign that the encoding did not have.
-_LOST = re.compile("\ufffd|\\?(?=[^\\W\\d_])")
-_WRONGLY_READ = re.compile("[\u0080-\u00ff\u0152-\u0178\u02c6-\u2122]")
 
 
 _Readings = dict[int, ColumnReading | None]
@@ -103,16 +71,14 @@ class BlockReading:
 
     def __init__(self, grid: Grid, block: Block, found: Found) -> None:
         self.grid, self.block, self.found = grid, block, found
-        self.last: tuple[int, int] | None = None  # the line and person above, in a long list
         self.persons: dict[int, int] = {}
         """Whom each line is about, by its number."""
-        self._untold: dict[tuple[int, str], ListUnit | None] = {}
-        self.unit_by: dict[tuple[int, str], tuple[str, str]] = {}
-        """What told the unit of a column that states none, by its place and the rows' axis."""
         self._readings: dict[tuple[str | None, ListUnit | None, str], _Readings] = {}
-        self._apparatus: dict[str, tuple[str | None, str | None]] = {}
         self.layout = Layout(block)
         self.notes = Notes(grid, block, found, self.layout)
+        self.units = ColumnUnits(grid, block, found)
+        self.apparatus = RowApparatus(grid, block, found, self.layout)
+        self.names = RowPersons(grid, block, found, self.layout, self.notes)
         self.headings = Headings(grid, block, found, self.layout)
         rows = (line for line in block.body if self._may_be_athletes(line))
         self.blanks = Blanks(grid, block, found, rows)
@@ -170,19 +136,11 @@ class BlockReading:
             return True
         elif says or self.notes.is_note(line):
             self.notes.beside(line)
-        elif (lost := self._lost_signs(line)) is not None:
+        elif (lost := self.names.lost_signs(line)) is not None:
             self.found.query(self.grid, line, lost, LOST_SIGNS)
         else:
             return False
         return True
-
-    def _lost_signs(self, line: Line) -> int | None:
-        """Where a name stands of which signs were lost."""
-        cells = line.cells
-        lost = (
-            at for at in self.layout.name_places if at in cells and _has_lost_signs(cells[at].text)
-        )
-        return next(lost, None)
 
     def _ask_for_units(self) -> None:
         """Read each column without a unit as its values tell, or ask once for it."""
@@ -212,7 +170,7 @@ class BlockReading:
                 cells.setdefault(at, []).append(cell)
                 first.setdefault(at, line)
         for (place, axis_text), of_column in cells.items():
-            self._untold_unit(
+            self.units.tell(
                 self.layout.values[place],
                 axis_text,
                 of_column,
@@ -220,49 +178,6 @@ class BlockReading:
                 first[(place, axis_text)],
             )
         self._readings.clear()
-
-    def _untold_unit(
-        self, column: Column, axis_text: str, cells: list[Cell], said: Said, first: Line
-    ) -> None:
-        model = self.block.context.model or column.model
-        labels = self.found.labels_of(said.kind, said.axis, model)
-        untold = untold_unit(cells, said, labels)
-        if untold is None:
-            return
-        place = self.grid.name_of_place(column.place)
-        line = f"{place}:{axis_text}" if axis_text else place
-        key = f"unit:{self.grid.sheet}!{line}"
-        answered = self.found.answers.get(key) or self.found.answers.get("unit")
-        at = (column.place, axis_text)
-        if answered in _UNITS:
-            self._untold[at] = _UNITS[answered]
-            self.unit_by[at] = (
-                "person",
-                f"somebody said that it holds {_UNITS[answered].in_words}",
-            )
-        elif untold.unit is not None:
-            self._untold[at] = untold.unit
-            self.unit_by[at] = ("values", untold.why)
-        else:
-            self._untold[at] = None
-            header = self.block.header_lines[-1]
-            number, letter = self.grid.where(header, column.place)
-            self.found.ask(
-                ColumnQuestion(
-                    key=key,
-                    about="unit",
-                    sheet=self.grid.sheet,
-                    line=letter,
-                    row=number,
-                    header=f"{column.header} {axis_text}".strip(),
-                    why=COLUMN_NO_UNIT.format(why=untold.why),
-                    choices=tuple(Choice(unit.value, unit.in_words) for unit in ListUnit),
-                    likely=untold.likely.value if untold.likely else "",
-                    cells=untold.cells,
-                    examples=untold.examples,
-                ),
-                (*self.grid.where(first, column.place), cells[0].text) if len(cells) == 1 else None,
-            )
 
     def _cell(self, line: Line, place: int, cell: Cell, row: Row) -> None:
         use = self.layout.uses.get(place)
@@ -331,7 +246,7 @@ class BlockReading:
     def _no_value(
         self, line: Line, column: Column, cell: Cell, row: Row, doubt: Doubt, said: Said
     ) -> None:
-        if doubt.why is NO_UNIT and (column.place, row.axis_text) in self._untold:
+        if doubt.why is NO_UNIT and self.units.is_missing((column.place, row.axis_text)):
             return  # the column is asked about as a whole
         self._doubt(line, column.place, doubt.why, row)
         if doubt.unbelieved:
@@ -413,7 +328,7 @@ class BlockReading:
             return None
         if row.unit is not None:
             return replace(said, unit=row.unit)
-        untold = self._untold.get((column.place, row.axis_text))
+        untold = self.units.unit_of((column.place, row.axis_text))
         return replace(said, unit=untold) if untold and said.unit is None else said
 
     def _why_no_axis(self, column: Column, row: Row) -> str:
@@ -436,191 +351,28 @@ class BlockReading:
                 named, of_kind = self._apparatus_said(cell.text)
                 model, kind = named or model, of_kind or kind
                 if not (named or of_kind):
-                    model, unknown = _tidy(cell.text), cell.text
+                    model, unknown = on_one_line(cell.text), cell.text
             elif column.role is Role.UNIT:
                 unit = unit_word(cell.text)
             else:
                 axis_text = cell.text
-        meaning = self._axis_said(axis_text, kind) if axis_text else None
+        meaning = self.apparatus.axis_said(axis_text, kind) if axis_text else None
         axis_text = axis_text if meaning else ""
         readings = self._readings.setdefault((kind, unit, axis_text), {})
         if person is None:
             return Row(None, "", "", kind, model, unit, meaning, readings, axis_text)
         if unknown:
-            self._ask_for_model(line, unknown, person)
+            self.apparatus.ask_for_model(line, unknown, person)
         found = self.found.persons.found[person]
         return Row(person, found.shown, found.club, kind, model, unit, meaning, readings, axis_text)
 
     def _apparatus_said(self, text: str) -> tuple[str | None, str | None]:
-        """The known model and the kind that a cell names, as written or as a person answered."""
-        if text not in self._apparatus and len(self._apparatus) < MOST_AXES:
-            answers, known = self.found.answers, self.found.known_models
-            answered = answers.get(f"model:{_tidy(text)}", "")
-            model = (
-                known.named(text) or known.named(answered) or known.named(answers.get("model", ""))
-            )
-            said = header_words(text if is_known_whole(text) else "")
-            kinds = {at.kind for at in said.axes}
-            kind = known.kind_of(model) if model else said.kind
-            if kind is None and len(kinds & self._kinds_of_values) == 1:
-                [kind] = kinds & self._kinds_of_values
-            if kind is None and answered in KINDS:
-                kind = answered
-            self._apparatus[text] = model, kind
-        return self._apparatus.get(text, (None, None))
-
-    @cached_property
-    def _kinds_of_values(self) -> set[str]:
-        """The kinds that all of the columns of values can be of."""
-        axes = [
-            column.meaning.axes for column in self.layout.values.values() if column.meaning.axes
-        ]
-        kinds = [{at.kind for at in of_column} for of_column in axes]
-        return set.intersection(*kinds) if kinds else set()
-
-    def _ask_for_model(self, line: Line, text: str, person: int) -> None:
-        """Ask once which apparatus a word means; whoever has it waits."""
-        name = _tidy(text)
-        key = f"model:{name}"
-        self.found.hold([person], key)
-        if any(question.key == key for question in self.found.questions):
-            return
-        column = next(
-            column.place
-            for column in self.layout.of_rows
-            if (cell := self.grid.at(line, column.place)) is not None and cell.text == text
-        )
-        models = tuple(Choice(known, known) for known in self.found.models)
-        kinds = tuple(Choice(kind.key, f"no model: {kind.name.lower()}") for kind in KINDS.values())
-        if self.block.is_ours:
-            kinds = ()  # it names models, and nothing is meant without one
-        number, letter = self.grid.where(line, column)
-        self.found.ask(
-            ColumnQuestion(
-                key=key,
-                about="model",
-                sheet=self.grid.sheet,
-                line=letter,
-                row=number,
-                header=name,
-                why=(MODEL_UNKNOWN if models else NO_APPARATUS).format(
-                    model=quoted(name), known=", ".join(self.found.models)
-                ),
-                choices=models + kinds,
-                likely=self._likely_model(),
-                cells=sum(
-                    text == at.text for of_body in self.block.body for at in of_body.cells.values()
-                ),
-                examples=(name,),
-            )
-        )
-
-    def _likely_model(self) -> str:
-        """The only model of the kind that the columns are of; nothing where there are several."""
-        of_kind = [
-            name for name, kind in self.found.models.items() if kind in self._kinds_of_values
-        ]
-        return of_kind[0] if len(of_kind) == 1 else ""
-
-    def _axis_said(self, text: str, kind: str | None) -> HeaderMeaning | None:
-        """What a long list says of the axis in a row: by the kind, or the other rows' axes."""
-        meaning = self._axes_together.get(text)
-        if meaning is not None and kind:
-            meaning = header_words(text).within(kind)
-        return meaning if meaning is not None and meaning.axis else None
-
-    @cached_property
-    def _axes_together(self) -> dict[str, HeaderMeaning]:
-        """The axes that a long list names, where they settle each other as headers do."""
-        places = [column.place for column in self.block.of_role(Role.AXIS)]
-        cells = [self.grid.at(line, place) for line in self.block.body for place in places]
-        texts = list(dict.fromkeys(cell.text for cell in cells if cell is not None))[:MOST_AXES]
-        return dict(zip(texts, together([header_words(text) for text in texts]), strict=True))
+        """The known model and the kind that a cell names."""
+        return self.apparatus.said(text)
 
     def _person(self, line: Line) -> int | None:
         """The place of the athlete a line is about; None where nobody is named."""
-        texts, cleaned = {}, ""
-        for role, column in self.layout.about_persons.items():
-            cell = self.blanks.at(line, column.place)
-            if cell is not None:
-                texts[role] = clean(cell.text)
-                if role in NAMES and texts[role] != _tidy(cell.text):
-                    cleaned = cleaned or texts[role]
-        if not any(texts.get(role) for role in NAMES):
-            return self._person_above(line)
-        if not self._are_names(line):
-            return None
-        above = self.headings.of(line)
-        person = PersonFound(
-            family_name=texts.get(Role.FAMILY_NAME, ""),
-            given_name=texts.get(Role.GIVEN_NAME, ""),
-            full_name=texts.get(Role.FULL_NAME, ""),
-            club=texts.get(Role.CLUB, "") or above.club or self.block.context.club,
-            group=texts.get(Role.GROUP, "") or above.group,
-            start_number=texts.get(Role.START_NUMBER, ""),
-            birth_year=texts.get(Role.BIRTH_YEAR, ""),
-            raise_request=texts.get(Role.RAISE, ""),
-            rows=[(self.grid.sheet, line.number)],
-        )
-        if person.full_name:
-            person.names_first = self._names_first
-            family, given = split_full_name(person.full_name, self._names_first)
-            if family and given:
-                person.family_name, person.given_name, person.full_name = family, given, ""
-        self.last = (line.number, self._place_of(line, person))
-        if cleaned:
-            number, letter = self.grid.where(line, self.layout.name_places[0])
-            where = (self.grid.sheet, number, letter)
-            why = CLEANED.format(name=quoted(person.shown))
-            self.found.note(NoteKind.CLEANED, where, cleaned, why, persons=[self.last[1]])
-        return self.last[1]
-
-    def _place_of(self, line: Line, person: PersonFound) -> int:
-        number, letter = self.grid.where(line, self.layout.name_places[0])
-        key = f"who:{self.grid.sheet}!{letter}{number}"
-        where = person.at = (self.grid.sheet, number, letter)
-        place, doubtful = self.found.persons.place_of(person, key, self.found.answers)
-        self.found.must_not_be_too_many()
-        if doubtful is not None:
-            shown = person.shown
-            query = Query(*where, shown, doubtful.why, place, key if doubtful.is_answerable else "")
-            self.found.queries.append(query)
-            others = [] if doubtful.other is None else [doubtful.other]
-            self.found.hold([place, *others], key)
-        self.notes.of_name(line, where, person.shown, place)
-        return place
-
-    def _are_names(self, line: Line) -> bool:
-        """Whether names stand where they should; nothing is taken of half a name."""
-        are_names = True
-        for place in self.layout.name_places:
-            cell = self.grid.at(line, place)
-            if cell is None or (len(cell.text) <= LONGEST_NAME and not is_value_like(cell)):
-                continue
-            too_long = len(cell.text) > LONGEST_NAME
-            self.found.query(self.grid, line, place, TOO_LONG_A_NAME if too_long else NOT_A_NAME)
-            are_names = False
-        return are_names
-
-    def _person_above(self, line: Line) -> int | None:
-        """In a long list, whoever stands in the line right above goes on."""
-        if self.block.is_long and self.last and line.number == self.last[0] + 1:
-            self.last = (line.number, self.last[1])
-            return self.last[1]
-        return None
-
-    @cached_property
-    def _names_first(self) -> str:
-        for column in self.block.of_role(Role.FULL_NAME):
-            if column.names_first:
-                return column.names_first
-            if column.meaning.family_first is not None:
-                return "family" if column.meaning.family_first else "given"
-        return ""
-
-    def unit_of(self, at: tuple[int, str]) -> ListUnit | None:
-        """The unit that values or a person told for a column that states none."""
-        return self._untold.get(at)
+        return self.names.of_line(line, self.headings, self.blanks)
 
     def _query_unknown_columns(self) -> None:
         """A column whose header says nothing that is known, at the header."""
@@ -656,18 +408,6 @@ HELD_ALREADY = (
 )
 
 
-def _has_lost_signs(name: str) -> bool:
-    """Whether signs are gone ("M?ller"), or were read in another encoding ("M\u00c3\u00bcller")."""
-    if _LOST.search(name):
-        return True
-    if not _WRONGLY_READ.search(name):
-        return False
-    for encoding in ("cp1252", "latin-1"):
-        with suppress(UnicodeError):
-            return name.encode(encoding).decode("utf-8", "surrogatepass") != name
-    return False
-
-
 def _is_kept_reason(column: Column, cell: Cell) -> bool:
     """Whether a reason that the desk wrote out stands there: it is kept with the setting."""
     ours = our_column(column.header)
@@ -685,21 +425,3 @@ def _both(column: HeaderMeaning, row: HeaderMeaning) -> HeaderMeaning:
         edges=row.edges or column.edges,
         spreads=row.spreads or column.spreads,
     )
-
-
-def clean(text: str) -> str:
-    """A name on one line without signs that nobody sees; those that join letters stay."""
-    signs = [
-        sign
-        for sign in text
-        if sign in _JOINING or sign.isspace() or unicodedata.category(sign) not in _UNSEEN
-    ]
-    return _tidy("".join(signs)).strip("".join(_JOINING))
-
-
-_JOINING = frozenset("\u200c\u200d")
-_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn"))
-
-
-def _tidy(text: str) -> str:
-    return unicodedata.normalize("NFC", " ".join(text.split()))

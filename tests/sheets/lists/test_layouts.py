@@ -9,7 +9,8 @@ from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_L
 from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
 from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
-from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME, NOT_A_NAME, TOO_LONG_A_NAME
+from settingsdesk.sheets.lists.row_persons import NOT_A_NAME, TOO_LONG_A_NAME
+from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME
 from settingsdesk.sheets.refusals import FileIsEmpty
 from tests.sheets.books import book, saved
 
