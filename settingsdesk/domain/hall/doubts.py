@@ -3,10 +3,10 @@
 Nothing here is refused, and nothing is changed: a coach looks once more, and what was typed stays.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Protocol
 
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.figures import format_length, length_in_words
@@ -20,55 +20,63 @@ from settingsdesk.domain.hall.scales import (
     ContinuousScale,
     Lettering,
     RegularScale,
+    Scale,
     TabulatedScale,
 )
 
 
-class Doubt(Protocol):
+class Doubt(ABC):
     """One thing to be looked at once more."""
 
+    __slots__ = ()
+
+    @abstractmethod
     def told(self, unit: Unit) -> str:
         """The question, with its lengths in that unit."""
 
 
 @dataclass(frozen=True, slots=True)
-class NotBelieved:
-    """A length, or the ends of a scale, outside what is believed of such an axis."""
+class OfAxis(Doubt):
+    """A question about one axis, which begins with its name."""
 
     axis: AxisKind
+
+    def told(self, unit: Unit) -> str:
+        """The question, with its lengths in that unit."""
+        return f"{self.axis.name}: {self._asked(unit)}"
+
+    @abstractmethod
+    def _asked(self, unit: Unit) -> str:
+        """What is asked of the axis."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotBelieved(OfAxis):
+    """A length, or the ends of a scale, outside what is believed of such an axis."""
+
     least_mm: float
     most_mm: float
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
+    def _asked(self, unit: Unit) -> str:
         believed = self.axis.believed
-        usual = (
-            f"{format_length(believed.least_mm, unit)} to"
-            f" {length_in_words(believed.most_mm, unit)} is usual"
-        )
         one = self.least_mm == self.most_mm
         first = "" if one else f"from {format_length(self.least_mm, unit)} to "
-        return (
-            f"{self.axis.name}: {first}{length_in_words(self.most_mm, unit)} was read, {usual}. Was"
-            " it typed in another unit, or with a digit too few or too many?"
-        )
+        return _read_and_usual(f"{first}{length_in_words(self.most_mm, unit)}", believed, unit)
 
 
 @dataclass(frozen=True, slots=True)
-class SpreadMisread:
+class SpreadMisread(OfAxis):
     """A mark of a spread whose length a tape would not find, while the rails stand ``drop_mm``
     apart in height."""
 
-    axis: AxisKind
     mark: str
     reading_mm: float
     found_mm: float
     drop_mm: float
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
+    def _asked(self, unit: Unit) -> str:
         return (
-            f"{self.axis.name}: mark {self.mark} reads {length_in_words(self.reading_mm, unit)},"
+            f"mark {self.mark} reads {length_in_words(self.reading_mm, unit)},"
             f" but with the rails {length_in_words(self.drop_mm, unit)} apart in height, the middle"
             f" of their scales, a tape would find {length_in_words(self.found_mm, unit)}. Is the"
             " drop for which the scale is printed right?"
@@ -76,119 +84,107 @@ class SpreadMisread:
 
 
 @dataclass(frozen=True, slots=True)
-class MarksOfRuler:
+class MarksOfRuler(OfAxis):
     """A ruler that begins or ends between two of its own steps, so that its marks are odd ones."""
 
-    axis: Axis
     scale: ContinuousScale
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
+    def _asked(self, unit: Unit) -> str:
+        """In the unit in which the ruler is printed, whoever reads it."""
         scale = self.scale
         step = length_in_words(scale.resolution_mm, scale.printed_in)
         first = ", ".join(scale.label(stop) for stop in range(min(scale.count, 3)))
         last = f" … {scale.label(scale.count - 1)}" if scale.count > 3 else ""
         return (
-            f"{self.axis.kind.name}: from {length_in_words(scale.from_mm, scale.printed_in)} to"
+            f"from {length_in_words(scale.from_mm, scale.printed_in)} to"
             f" {length_in_words(scale.to_mm, scale.printed_in)}, read to the nearest {step}, its"
             f" marks would be {first}{last}. Are these what the ruler shows?"
         )
 
 
 @dataclass(frozen=True, slots=True)
-class MarksUpwards:
+class MarksUpwards(OfAxis):
     """Numbers that begin where those of a scale that is numbered downwards would begin."""
 
-    axis: Axis
+    scale: Scale
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
-        scale = self.axis.scale
+    def _asked(self, unit: Unit) -> str:
         return (
-            f"{self.axis.kind.name}: its marks would run from {scale.label(0)}, the lowest, up to"
-            f" {scale.label(scale.count - 1)}. Where they are numbered downwards, list them one by"
-            " one; is it right as it is?"
+            f"its marks would run from {self.scale.label(0)}, the lowest, up to"
+            f" {self.scale.label(self.scale.count - 1)}. Where they are numbered downwards, list"
+            " them one by one; is it right as it is?"
         )
 
 
 @dataclass(frozen=True, slots=True)
-class OneStop:
+class OneStop(OfAxis):
     """An axis that could not be moved."""
 
-    axis: Axis
+    mark: str
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
-        return (
-            f"{self.axis.kind.name}: it would have one stop alone, mark {self.axis.scale.label(0)}."
-            " Is that all of its scale?"
-        )
+    def _asked(self, unit: Unit) -> str:
+        return f"it would have one stop alone, mark {self.mark}. Is that all of its scale?"
 
 
 @dataclass(frozen=True, slots=True)
-class StopsNear:
+class StopsNear(OfAxis):
     """Holes that would run into one another."""
 
-    axis: Axis
     apart_mm: float
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
-        return (
-            f"{self.axis.kind.name}: two of its stops would be"
-            f" {length_in_words(self.apart_mm, unit)} apart. Is it so near, or is a digit missing?"
-        )
+    def _asked(self, unit: Unit) -> str:
+        apart = length_in_words(self.apart_mm, unit)
+        return f"two of its stops would be {apart} apart. Is it so near, or is a digit missing?"
 
 
 @dataclass(frozen=True, slots=True)
-class OutOfStep:
+class OutOfStep(OfAxis):
     """One listed stop that lies elsewhere than all the others would put it."""
 
-    axis: Axis
-    stop: int
+    mark: str
+    listed_mm: float
     expected_mm: float
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
-        scale = self.axis.scale
+    def _asked(self, unit: Unit) -> str:
         return (
-            f"{self.axis.kind.name}: mark {scale.label(self.stop)} is at"
-            f" {length_in_words(scale.length_mm(self.stop), unit)}, where all the others would put"
-            f" it at {length_in_words(self.expected_mm, unit)}. Is it so?"
+            f"mark {self.mark} is at {length_in_words(self.listed_mm, unit)}, where all the others"
+            f" would put it at {length_in_words(self.expected_mm, unit)}. Is it so?"
         )
 
 
 @dataclass(frozen=True, slots=True)
-class MarkSkipped:
+class MarkSkipped(OfAxis):
     """Stops that are equally far apart, and numbers that are not."""
 
-    axis: Axis
     before: str
     after: str
 
-    def told(self, unit: Unit) -> str:
-        """The question, with its lengths in that unit."""
+    def _asked(self, unit: Unit) -> str:
         return (
-            f"{self.axis.kind.name}: its stops are equally far apart, but its marks go from"
-            f" {self.before} to {self.after}. Is a stop missing, or a mark mistyped?"
+            f"its stops are equally far apart, but its marks go from {self.before} to {self.after}."
+            " Is a stop missing, or a mark mistyped?"
         )
 
 
 @dataclass(frozen=True, slots=True)
-class RailNotBelieved:
+class RailNotBelieved(Doubt):
     """A rail thinner or thicker than any that hands hold."""
 
     section: Section
 
     def told(self, unit: Unit) -> str:
         """The question, with its lengths in that unit."""
-        usual = f"{format_length(RAIL.least_mm, unit)} to {length_in_words(RAIL.most_mm, unit)}"
         height = format_length(self.section.height_mm, unit)
         width = length_in_words(self.section.width_mm, unit)
-        return (
-            f"Rail section: {height} by {width} was read, {usual} is usual. Was it typed in another"
-            " unit, or with a digit too few or too many?"
-        )
+        return f"Rail section: {_read_and_usual(f'{height} by {width}', RAIL, unit)}"
+
+
+def _read_and_usual(read: str, believed: Range, unit: Unit) -> str:
+    least, most = format_length(believed.least_mm, unit), length_in_words(believed.most_mm, unit)
+    return (
+        f"{read} was read, {least} to {most} is usual. Was it typed in another unit, or with a"
+        " digit too few or too many?"
+    )
 
 
 RAIL = Range(20, 80)
@@ -228,21 +224,21 @@ def _doubts(model: ApparatusModel) -> Iterator[Doubt]:
 def _of_scale(axis: Axis) -> Iterator[Doubt]:
     scale = axis.scale
     if scale.count == 1:
-        yield OneStop(axis)
+        yield OneStop(axis.kind, scale.label(0))
         return
     match scale:
         case ContinuousScale() if not _begins_and_ends_on_its_steps(scale):
-            yield MarksOfRuler(axis, scale)
+            yield MarksOfRuler(axis.kind, scale)
         case RegularScale(first_label=first, lettering=Lettering.NUMBERS) if first == scale.count:
-            yield MarksUpwards(axis)
+            yield MarksUpwards(axis.kind, scale)
         case TabulatedScale():
-            yield from _of_list(axis, scale)
+            yield from _of_list(axis.kind, scale)
     if scale.has_pins:
         nearest_mm = min(
             scale.length_mm(stop + 1) - scale.length_mm(stop) for stop in range(scale.count - 1)
         )
         if nearest_mm < NEAREST_HOLES_MM - TIE_MM:
-            yield StopsNear(axis, nearest_mm)
+            yield StopsNear(axis.kind, nearest_mm)
 
 
 def _begins_and_ends_on_its_steps(scale: ContinuousScale) -> bool:
@@ -250,7 +246,7 @@ def _begins_and_ends_on_its_steps(scale: ContinuousScale) -> bool:
     return all(abs(steps - round(steps)) < 0.001 for steps in ends)
 
 
-def _of_list(axis: Axis, scale: TabulatedScale) -> Iterator[Doubt]:
+def _of_list(axis: AxisKind, scale: TabulatedScale) -> Iterator[Doubt]:
     """What a slip in one line leaves behind: four stops at least, so that three speak against it.
 
     Stops are looked at against their numbers, which may leave gaps or fall, else one by one.
@@ -270,7 +266,8 @@ def _of_list(axis: Axis, scale: TabulatedScale) -> Iterator[Doubt]:
         others = [other for other in range(scale.count) if other != stop]
         at, at_mm = [places[other] for other in others], [lengths_mm[other] for other in others]
         if _on_a_line(at, at_mm):
-            yield OutOfStep(axis, stop, _line_at(at, at_mm, places[stop]))
+            expected_mm = _line_at(at, at_mm, places[stop])
+            yield OutOfStep(axis, scale.label(stop), lengths_mm[stop], expected_mm)
             return
 
 
