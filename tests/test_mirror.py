@@ -14,7 +14,8 @@ TESTED_IN = {
     "desk/meet_day/test_crew_sheets.py": "cards: crew_sheet",
     # What is offered and refused is tried where somebody does it.
     "desk/cards/test_issued.py": "desk/cards: text",
-    "desk/lists/test_coach_lists.py": "desk/lists: listed_people",
+    "desk/lists/test_coach_lists.py": "desk/lists: listed_people; store: left_out",
+    "desk/squad/test_setting_drafts.py": "store: setting_drafts",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
     "web/squad/test_same_person.py": "desk/meets: same_person",
     "web/meets/test_meets.py": "domain/base: days; web/meet_day: cards",
@@ -45,9 +46,8 @@ TESTED_IN = {
     ),
     "store/test_migrate.py": "store/migrations: columns env",
     # A form is tried on its page.
-    "web/checks/test_checks.py": "web/checks: check_lists parts photo_fields",
+    "web/checks/test_checks.py": "store: checks; web/checks: check_lists parts photo_fields",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",
-    "web/hall/test_guesses.py": "desk/squad: typed_marks",
     "web/hall/test_calibrations.py": "web/hall: tape_form",
     "web/hall/test_conversions.py": "web/hall: conversion_form",
     "web/squad/test_setting_pages.py": "web/frame: axis_fields; web/squad: setting_forms",
@@ -55,6 +55,8 @@ TESTED_IN = {
     "web/rotations/test_making_rotations.py": "web/squad: choosing",
     "web/lists/test_sheets.py": "web/frame: sent_in",
     "web/frame/test_security.py": "web/frame: sessions",
+    "web/frame/test_fields.py": "web/frame: forms",
+    "web/cards/test_remarks.py": "store: card_remarks",
     "browser/test_frame.py": "web/frame: help_page",
     # What a day, a drawing or a move of the domain is shows in what is made of it.
     "web/today/test_today.py": "desk: clock",
@@ -77,7 +79,7 @@ def named_in_its_room(module: Path) -> bool:
     """Whether a test that stands where the module does, or over it, takes something of it."""
     dotted = ".".join(("settingsdesk", *module.with_suffix("").parts))
     rooms = [room for room in (module.parent, *module.parent.parents) if room != Path()]
-    files = [file for room in rooms for file in (TESTS / room).glob("*.py")]
+    files = [file for room in rooms for file in (TESTS / room).glob("test_*.py")]
     return any(
         dotted in {taken, f"{taken}.{name}"} for file in files for taken, name in imports(file)
     )

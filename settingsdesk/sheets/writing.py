@@ -124,6 +124,8 @@ def filled(workbook: Workbook, pages: Sequence[Page]) -> Iterator[bytes]:
     with ZipFile(frame) as empty, ZipFile(sent, "w", ZIP_DEFLATED) as archive:
         for name in empty.namelist():
             before, *after = _NO_ROWS.split(empty.read(name), 1)
+            if name in rows_of and not after:
+                raise RuntimeError(f"openpyxl left no place for the rows of {name}")
             with archive.open(name, "w") as part:
                 part.write(before)
                 for rows in rows_of[name] if after else ():

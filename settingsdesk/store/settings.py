@@ -148,7 +148,8 @@ def athletes_by_mark(session: Session, model_id: int) -> Sequence[int]:
     """The numbers of those of whom a setting for a model was once typed as a mark of it."""
     asked = select(Setting.athlete_id).join(Setting.athlete).join(Setting.values).distinct()
     asked = asked.where(Setting.model_id == model_id, Athlete.taken_into_id.is_(None))
-    return session.scalars(asked.where(SettingValue.as_read.startswith("mark "))).all()
+    told = SettingValue.as_read.startswith("mark ") | SettingValue.as_read.contains("(mark ")
+    return session.scalars(asked.where(told)).all()
 
 
 def newest_number(session: Session) -> int:

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from settingsdesk.desk.hall.models import ModelVersion
-from settingsdesk.desk.lists.mark_scales import AS_PRINTED, MarkScale, mark_scales
+from settingsdesk.desk.lists.mark_scales import MarkScale, mark_scales
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.squad.setting_drafts import Half
 from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.typed_marks import AS_PRINTED, listed_in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
@@ -363,7 +364,7 @@ class _Reading:
             present=present,
             marks={key: value.mark for key, value in wanted.items() if value.mark is not None},
             halves={
-                key: Half(value.value_mm, value.mark, f"{value.read} ({value.converted})")
+                key: Half(value.value_mm, value.mark, listed_in_words(value.read, value.converted))
                 for key, value in wanted.items()
             },
         )
@@ -407,9 +408,9 @@ class _Reading:
         self, wanted: Mapping[str, Accepted], scale: MarkScale | None
     ) -> Mapping[str, str]:
         """What the list says of each axis, for the record; of marks with the scale."""
-        of = f", {scale.in_words}" if scale is not None else ""
+        of = scale.in_words if scale is not None else ""
         return {
-            key: f"{value.read} ({value.converted}{of if value.mark is not None else ''})"
+            key: listed_in_words(value.read, value.converted, of if value.mark is not None else "")
             for key, value in wanted.items()
         }
 

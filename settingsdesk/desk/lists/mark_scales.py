@@ -11,13 +11,13 @@ from dataclasses import dataclass
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.hall.models import ModelVersion
+from settingsdesk.desk.squad.typed_marks import AS_PRINTED
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.store.work import ClubSession
 
 PRINTED = "printed"
-AS_PRINTED = "the scale as it is printed in the maker's leaflet"
 NOT_SAID = (
-    "marks are given, and {names} have scales of their own: say at which of them they were read"
+    "marks are given, and {names} do not have the same scale: say at which of them they were read"
 )
 
 

@@ -11,7 +11,8 @@ from typing import TypeVar
 from settingsdesk.desk.lists.answers import Answers, cell_key, name_key
 from settingsdesk.desk.lists.coach_lists import SCALE, Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
-from settingsdesk.desk.lists.mark_scales import AS_PRINTED, PRINTED
+from settingsdesk.desk.lists.mark_scales import PRINTED
+from settingsdesk.desk.squad.typed_marks import AS_PRINTED
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (

@@ -2,12 +2,14 @@
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member, Person
+from settingsdesk.desk.squad.typed_marks import in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
@@ -46,7 +48,7 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
                 member.id,
                 piece.model_id,
                 setting_of_setup(piece.model, newcomer.stops),
-                as_read={axis: f"mark {mark} of {piece.name}" for axis, mark in marks.items()},
+                as_read={axis: in_words(mark, piece.name) for axis, mark in marks.items()},
             )
     return members
 
@@ -73,7 +75,14 @@ def _marks_must_come(model: ApparatusModel) -> str:
 
 def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
     """Names and marks: at semicolons and tabs where there are any, else at the first figure."""
-    names, *marks = (part.strip() for part in re.split(r"[;\t]", line))
+    parts = [part.strip() for part in re.split(r"[;\t]", line.strip("; \t"))]
+    if len(parts) == len(model.axes) + 2:
+        raise NotALine(
+            line,
+            f"{_marks_must_come(model)}; names in two cells can be read either way: write both in"
+            " one, as Neu, Ana",
+        )
+    names, *marks = parts
     if marks:
         return names, marks
     words = line.split()
@@ -97,11 +106,9 @@ def _may_be_mark(axis: Axis, word: str) -> bool:
 
 
 def _is_mark(axis: Axis, word: str) -> bool:
-    try:
-        axis.scale.stop_of(word)
-    except NoSuchLabel:
-        return False
-    return True
+    with suppress(NoSuchLabel):
+        return axis.scale.stop_of(word) is not None
+    return False
 
 
 def _stop(line: str, axis: Axis, mark: str) -> int:

@@ -5,20 +5,48 @@ the mark is still right and the length that was worked out from it is not.
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
+from dataclasses import dataclass
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting, SettingVersion
 from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.work import ClubSession
 
+AS_PRINTED = "the scale as it is printed in the maker's leaflet"
 _MARK = re.compile(r"mark (?P<label>.+?)(?: of (?P<piece>.+))?")
+_LISTED = re.compile(r".*\(mark (?P<label>.+?)(?:, (?P<piece>[^:]+): .+|, " + AS_PRINTED + r")?\)")
+
+
+def in_words(label: str, piece: str = "") -> str:
+    """What is kept of a typed mark: "mark 5 of Bars by the door", or of the printed scale."""
+    return f"mark {label} of {piece}" if piece else f"mark {label}"
+
+
+def listed_in_words(read: str, converted: str, scale: str = "") -> str:
+    """What is kept of a cell of a list: what stood there, and what it is on which scale."""
+    return f"{read} ({converted}, {scale})" if scale else f"{read} ({converted})"
+
+
+def mark_told(words: str) -> re.Match[str] | None:
+    """The ``label`` of the mark in such words, and of which ``piece``; None where it is none."""
+    return _MARK.fullmatch(words) or _LISTED.fullmatch(words)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """How many settings have their marks on the model as it is now; ``left`` could not, by name."""
+
+    count: int
+    left: tuple[str, ...]
 
 
 def anybodys(session: ClubSession, model_id: int) -> int:
@@ -26,36 +54,32 @@ def anybodys(session: ClubSession, model_id: int) -> int:
     return len(kept_settings.athletes_by_mark(session, model_id))
 
 
-def keep(session: ClubSession, model_id: int, reason: str) -> int:
+def keep(session: ClubSession, model_id: int, reason: str) -> Kept:
     """Let every present setting that was typed as marks have them on the model as it is now.
 
-    How many have further versions now. One whose marks the model no longer has stays as it was.
+    One whose marks the model no longer has, or that were read at an apparatus which is not known
+    by that name any more, stays as it was.
     """
-    changed = list(_changed(session, model_id, reason))
-    desk_settings.keep_settings(session, changed)
-    return len(changed)
-
-
-def _changed(session: ClubSession, model_id: int, reason: str) -> Iterator[NewSetting]:
-    ids = kept_settings.athletes_by_mark(session, model_id)
-    present = desk_settings.latest_of_each(session, ids, model_id)
-    printed = desk_models.model(session, model_id).model
-    own = {
+    scales = {
         piece.name: piece.model
         for piece in desk_apparatus.all_pieces(session)
         if piece.model_id == model_id
     }
-    for version in present.values():
-        read = {axis: _MARK.fullmatch(words) for axis, words in version.as_read.items()}
+    scales[""] = desk_models.model(session, model_id).model
+    ids = kept_settings.athletes_by_mark(session, model_id)
+    changed: list[NewSetting] = []
+    left: list[int] = []
+    for version in desk_settings.latest_of_each(session, ids, model_id).values():
+        read = {axis: mark_told(words) for axis, words in version.as_read.items()}
         marks = {axis: found for axis, found in read.items() if found}
-        model = next((own.get(found["piece"] or "", printed) for found in marks.values()), None)
-        if model is None:
+        if not marks:
             continue
-        with suppress(SettingsDeskError):
-            typed = _typed(model, version, {axis: one["label"] for axis, one in marks.items()})
-            setting = setting_typed(model, typed)
-            if setting.axes != version.setting.axes:
-                yield NewSetting(
+        setting = _with_marks(version, marks, scales)
+        if setting is None:
+            left.append(version.athlete_id)
+        elif setting.axes != version.setting.axes:
+            changed.append(
+                NewSetting(
                     version.athlete_id,
                     model_id,
                     version.version + 1,
@@ -63,6 +87,26 @@ def _changed(session: ClubSession, model_id: int, reason: str) -> Iterator[NewSe
                     reason,
                     version.as_read,
                 )
+            )
+    desk_settings.keep_settings(session, changed)
+    members = desk_athletes.members(session, left) if left else {}
+    return Kept(len(changed), tuple(members[one].listed_name for one in left))
+
+
+def _with_marks(
+    version: SettingVersion,
+    marks: Mapping[str, re.Match[str]],
+    scales: Mapping[str, ApparatusModel],
+) -> Setting | None:
+    """The setting with its marks as ``scales`` have them; None where they do not."""
+    pieces = {found["piece"] or "" for found in marks.values()}
+    model = scales.get(pieces.pop()) if len(pieces) == 1 else None
+    if model is None:
+        return None
+    with suppress(SettingsDeskError):
+        labels = {axis: found["label"] for axis, found in marks.items()}
+        return setting_typed(model, _typed(model, version, labels))
+    return None
 
 
 def _typed(

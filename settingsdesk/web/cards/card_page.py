@@ -18,7 +18,7 @@ from settingsdesk.desk.cards.remarks import (
     TooManyRemarks,
 )
 from settingsdesk.desk.clock import today
-from settingsdesk.web.frame.fields import ParagraphField
+from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import day, moment
 from settingsdesk.web.frame.work import desk
@@ -51,7 +51,7 @@ def show(code: str) -> str:
     """
     if g.phone and "whole" not in request.args:
         return card_at_the_station(code)
-    apparatus_id = request.args.get("apparatus", type=int)
+    apparatus_id = request.args.get("apparatus", type=number_of_a_row)
     holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
         return _page(code, holder, apparatus_id, _now())

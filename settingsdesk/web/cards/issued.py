@@ -11,7 +11,13 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.work import ClubSession
-from settingsdesk.web.frame.fields import AS_PRINTED, RadiosField, TickField, WordsField
+from settingsdesk.web.frame.fields import (
+    AS_PRINTED,
+    RadiosField,
+    TickField,
+    WordsField,
+    number_of_a_row,
+)
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, work
@@ -162,8 +168,7 @@ def _asked() -> tuple[list[int], Size]:
 
 def _numbers(name: str) -> list[int]:
     """The numbers of that name in the address, less what is none that the desk ever gave."""
-    asked = request.args.getlist(name)
-    return [int(number) for number in asked if number.isdecimal() and len(number) <= MOST_DIGITS]
+    return request.args.getlist(name, type=number_of_a_row)
 
 
 def _address(endpoint: str, apparatus_id: int, size: str, athlete_ids: list[int]) -> str:

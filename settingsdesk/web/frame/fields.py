@@ -39,7 +39,7 @@ GREATEST_NUMBER = 2**63 - 1
 
 def number_of_a_row(text: str) -> int:
     """A number that something can have; ``ValueError`` for any other, as ``int`` has it."""
-    if (number := int(text)) > GREATEST_NUMBER:
+    if not 0 <= (number := int(text)) <= GREATEST_NUMBER:
         raise ValueError(text)
     return number
 

@@ -15,7 +15,7 @@ from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import MarkField, form_of
 from settingsdesk.web.frame.edit_form import EditForm
-from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField
+from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.taking_away import Doomed, ask
@@ -69,7 +69,7 @@ def new() -> Page:
         (version.id, f"{version.model.kind.name}: {version.model.name}") for version in known
     )
     if request.method == "GET":
-        form.model.data = request.args.get("model", type=int)
+        form.model.data = request.args.get("model", type=number_of_a_row)
     if form.accepted():
         with (
             form.refusals(at=form.name),

@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.desk.squad import typed_marks
+from settingsdesk.desk.squad.typed_marks import Kept
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
 from settingsdesk.domain.hall.geometry import Leaning
@@ -26,6 +27,7 @@ from settingsdesk.web.hall.starters import plain_model
 Page = str | Response | tuple[str, int]
 
 MOST_STOPS_LISTED = 30
+MOST_NAMED = 12
 """A longer scale that goes by a rule is told by its ends: nobody reads a list of hundreds."""
 
 blueprint = Blueprint("models", __name__, url_prefix="/apparatus/models")
@@ -157,12 +159,16 @@ def take_away(model_id: int) -> Page:
     return ask(doomed, url_for("models.index"))
 
 
-def _tell_kept(settings: int) -> None:
-    if settings:
-        one = settings == 1
+def _tell_kept(kept: Kept) -> None:
+    if kept.count:
+        keep = "setting keeps its" if kept.count == 1 else "settings keep their"
+        flash(f"{kept.count} {keep} marks; the lengths were worked out anew.")
+    if kept.left:
+        names = "; ".join(kept.left[:MOST_NAMED])
+        more = f" and {len(kept.left) - MOST_NAMED} more" if len(kept.left) > MOST_NAMED else ""
         flash(
-            f"{settings} {'setting keeps its' if one else 'settings keep their'} marks; the lengths"
-            " were worked out anew."
+            f"The marks of {names}{more} could not be read on the model as it is now: their lengths"
+            " stay as they were. Look at them before anybody is set by them."
         )
 
 

@@ -14,7 +14,7 @@ from settingsdesk.domain.hall.square import (
 )
 from settingsdesk.domain.hall.square_view import drawn_times, square_view
 from settingsdesk.web.frame import shown
-from settingsdesk.web.frame.fields import LengthField, RadiosField
+from settingsdesk.web.frame.fields import LengthField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import work
@@ -93,8 +93,8 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         lean=lean,
         asked=asked,
         then=then if then != own_page else "",
-        run_id=request.args.get("run", type=int),
-        seen=request.args.get("seen", type=int),
+        run_id=request.args.get("run", type=number_of_a_row),
+        seen=request.args.get("seen", type=number_of_a_row),
         taping_mm=TAPING_MM,
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=drawn,

@@ -20,7 +20,7 @@ from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import DeviationField, PaperField, WordsField
+from settingsdesk.web.frame.fields import DeviationField, PaperField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
 from settingsdesk.web.frame.shown import for_templates
@@ -238,7 +238,7 @@ def _only_asked(seen: Look) -> bool:
 
 
 def _look(session: ClubSession, taker: Taker, upload: Upload) -> Look:
-    accepts_mm = request.args.get("accepts", default=0, type=int)
+    accepts_mm = request.args.get("accepts", default=0, type=number_of_a_row)
     return coach_lists.look(
         session,
         taker,
@@ -271,7 +271,7 @@ def _sent_by() -> str:
 
 def _carried() -> dict[str, str]:
     """What an address says besides the list: the club, the deviation, and which lines are shown."""
-    page = request.args.get("page", default=1, type=int)
+    page = request.args.get("page", default=1, type=number_of_a_row)
     lines = request.args.get("lines", "")
     return {
         "sent_by": _sent_by(),

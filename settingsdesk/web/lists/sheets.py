@@ -1,6 +1,7 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain
 
 from flask import (
     Blueprint,
@@ -103,7 +104,10 @@ def _squad(
         with work() as session:
             yield from written(export_rows(session), squad_columns().axes)
 
-    return _paper(stream_with_context(parts()), mimetype, f"squad-{today().isoformat()}.{ending}")
+    sent = parts()
+    first = next(sent)  # what is refused before any row has its page
+    name = f"squad-{today().isoformat()}.{ending}"
+    return _paper(stream_with_context(chain([first], sent)), mimetype, name)
 
 
 def _models() -> list[ApparatusModel]:

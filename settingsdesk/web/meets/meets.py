@@ -23,6 +23,7 @@ from settingsdesk.web.frame.fields import (
     RadiosField,
     TickField,
     WordsField,
+    number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
@@ -233,7 +234,7 @@ def put_apparatus(meet_id: int) -> Page:
         pieces = apparatus.all_pieces(session)
         books = rule_books.all_books(session)
     stands = {piece.piece.id: piece for piece in meet.pieces}.get(
-        request.args.get("piece", 0, type=int)
+        request.args.get("piece", 0, type=number_of_a_row)
     )
     rules = _rules_on_offer(books, [stands.piece] if stands else pieces)
     form = StandsForm(data=_as_it_stands(stands, rules))

@@ -24,6 +24,7 @@ from settingsdesk.web.frame.fields import (
     CountField,
     PaperField,
     ParagraphField,
+    number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
@@ -226,8 +227,8 @@ def edit(rotation_id: int) -> Page:
 @blueprint.post("/<int:rotation_id>/move")
 def move(rotation_id: int) -> Response:
     """One athlete to the place above or below: the jury's change, typed in."""
-    athlete_id = request.form.get("athlete", default=0, type=int)
-    place = request.form.get("place", default=0, type=int)
+    athlete_id = request.form.get("athlete", default=0, type=number_of_a_row)
+    place = request.form.get("place", default=0, type=number_of_a_row)
     seen = request.form.get("seen", default="")
     with work(writes=True) as session:
         start_orders.move(session, rotation_id, athlete_id, place, seen)
@@ -267,7 +268,7 @@ def _at(session: ClubSession, session_id: int) -> tuple[Meet, MeetSession, list[
 
 def _first_free(session: ClubSession, meet: Meet, session_id: int) -> int:
     """The rotation that the form offers: the asked one, else the first with nothing set."""
-    asked = request.args.get("rotation", type=int)
+    asked = request.args.get("rotation", type=number_of_a_row)
     lines = start_orders.orders_at(session, meet)
     taken = {line.number for line in lines if line.session.id == session_id}
     numbers = range(1, start_orders.MOST_ROTATIONS + 1)

@@ -24,14 +24,20 @@ from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
 from settingsdesk.web.frame.edit_form import EditForm
-from settingsdesk.web.frame.fields import ChecksField, CountField, DayField, WordsField
+from settingsdesk.web.frame.fields import (
+    ChecksField,
+    CountField,
+    DayField,
+    WordsField,
+    number_of_a_row,
+)
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.rotations.wishes_form import WishesForm, wishes_form
-from settingsdesk.web.squad.choosing import MOST_DIGITS, ChoosingForm, athletes_field
+from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
 blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
@@ -297,8 +303,8 @@ def change_list(rotation_id: int) -> Page:
 @blueprint.post("/<int:rotation_id>/move")
 def move(rotation_id: int) -> Response:
     """An athlete to another place on the coach's list; a second press finds them there already."""
-    athlete_id = request.form.get("athlete", type=int)
-    place = request.form.get("place", default=0, type=int)
+    athlete_id = request.form.get("athlete", type=number_of_a_row)
+    place = request.form.get("place", default=0, type=number_of_a_row)
     with work(writes=True) as session:
         view = desk_rotation.to_arrange(session, rotation_id)
         before = [member.id for member in view.listed]
@@ -316,8 +322,7 @@ def move(rotation_id: int) -> Response:
 
 
 def _ticked_by_the_address() -> list[int]:
-    told = request.args.getlist("who")[:MOST_AT_ONCE]
-    return [int(one) for one in told if one.isdecimal() and len(one) <= MOST_DIGITS]
+    return request.args.getlist("who", type=number_of_a_row)[:MOST_AT_ONCE]
 
 
 def _new_form(piece: Piece) -> RotationForm:

@@ -278,21 +278,20 @@ def show(athlete_id: int) -> str:
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
         books = desk_rule_books.all_books(session)
-        parts = list(_kind_parts(session, member, books, form.level.data or ""))
+        current = desk_settings.current(session, athlete_id)
+        parts = list(_kind_parts(session, member, current, books, form.level.data or ""))
         cards = desk_issued.of_athlete(session, athlete_id)
         models = desk_models.all_models(session)
-        # beside whole settings, the form of the model says what it is filled in with
-        drafts = [] if parts else desk_drafts.of_athlete(session, athlete_id, ())
+        drafts = desk_drafts.of_athlete(session, athlete_id, current)
         entered = desk_entries.entered_for(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
+    by_number = {version.id: version for version in models}
     return render_template(
         "squad/show.html",
         member=member,
         parts=parts,
         entered=entered,
-        drafts=[
-            (version, one) for one in drafts for version in models if version.id == one.model_id
-        ],
+        drafts=[(by_number[one.model_id], one) for one in drafts],
         rules=form,
         cards=[card for card in cards if not card.superseded and not card.revoked],
         choose=setting_pages.choose_form(models),
@@ -300,9 +299,12 @@ def show(athlete_id: int) -> str:
 
 
 def _kind_parts(
-    session: ClubSession, member: Member, books: Sequence[RuleBook], level: str
+    session: ClubSession,
+    member: Member,
+    current: Sequence[SettingVersion],
+    books: Sequence[RuleBook],
+    level: str,
 ) -> Iterator[KindPart]:
-    current = desk_settings.current(session, member.id)
     carried = desk_settings.on_every_piece(session, current)
     for kind in {version.setting.kind.key: version.setting.kind for version in current}.values():
         versions = tuple(version for version in current if version.setting.kind.key == kind.key)

@@ -9,6 +9,7 @@ from wtforms.form import BaseForm
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad.setting_drafts import Draft
+from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, Datums
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -83,7 +84,7 @@ class MarksOfField(ChoiceField):
         choices = [(piece.id, f"{piece.name}: {piece.scale_used}") for piece in pieces]
         super().__init__(
             "Marks are those of",
-            choices=[*choices, (PRINTED, "The scale as it is printed in the maker's leaflet")],
+            choices=[*choices, (PRINTED, sentence(AS_PRINTED))],
             read_choice=int,
             optional=True,
             **settings,
@@ -262,14 +263,14 @@ def as_typed(
 ) -> Mapping[str, str]:
     """What was typed of each axis, with its unit and datum or its apparatus, for the record."""
     chosen = form["marks_of"].data if "marks_of" in form else None
-    of = next((f" of {piece.name}" for piece in pieces if piece.id == chosen), "")
+    of = next((piece.name for piece in pieces if piece.id == chosen), "")
     return {axis.key: _axis_as_typed(form, axis, datums, of) for axis in model.axes}
 
 
 def _axis_as_typed(form: SettingForm, axis: Axis, datums: Datums, of: str) -> str:
     stop = form[f"{axis.key}_mark"].data
     if stop is not None:
-        return f"mark {axis.scale.label(stop)}{of}"
+        return in_words(axis.scale.label(stop), of)
     unit = coach().length_unit
     typed = " ".join(str((form[f"{axis.key}_length"].raw_data or [""])[0]).split())
     mats = f" of {format_length(datums.mat_mm, unit)} {unit.value}" if datums.over_mat else ""

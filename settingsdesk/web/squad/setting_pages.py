@@ -31,7 +31,7 @@ from settingsdesk.domain.settings.transfer import Fit, setting_of_setup, transfe
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import ChoiceField
+from settingsdesk.web.frame.fields import ChoiceField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import coach, work
@@ -182,7 +182,7 @@ def setting(athlete_id: int, model_id: int) -> Page:
 def _subject(session: ClubSession, athlete_id: int, model_id: int) -> Subject:
     version = desk_models.model(session, model_id)
     pieces = desk_apparatus.pieces_of_kind(session, version.model.kind.key)
-    asked = request.args.get("from", type=int)
+    asked = request.args.get("from", type=number_of_a_row)
     ours = tuple(piece for piece in pieces if piece.model_id == model_id)
     taken_from = next((piece for piece in ours if piece.id == asked), None)
     present = desk_settings.latest(session, athlete_id, model_id)

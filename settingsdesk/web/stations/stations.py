@@ -7,6 +7,7 @@ from settingsdesk.cards.symbol import Symbol, qr_symbol
 from settingsdesk.desk.meets import meets, start_orders
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, told, work
 
@@ -40,8 +41,8 @@ def of_session(session_id: int) -> str:
 @blueprint.post("/sessions/<int:session_id>/open")
 def open_one(session_id: int) -> Response:
     """Open one apparatus of the session to phones."""
-    apparatus_id = request.form.get("apparatus", default=0, type=int)
-    hours = request.form.get("hours", default=stations.USUAL_HOURS, type=int)
+    apparatus_id = request.form.get("apparatus", default=0, type=number_of_a_row)
+    hours = request.form.get("hours", default=stations.USUAL_HOURS, type=number_of_a_row)
     with work(writes=True) as session:
         opened = stations.open_station(session, code_key(), session_id, apparatus_id, hours)
     return redirect(url_for("stations.show", station_id=opened.id), 303)

@@ -71,5 +71,5 @@ def test_where_bars_of_one_model_differ_it_is_asked_which_are_meant(desk: DemoCl
         apparatus.add_piece(session, "Second frame", "Hall", known.model_id, 200)
         [listed] = look(session).people[0].settings
         assert listed.setting is None
-        assert f"{known.name} and Second frame have scales of their own" in listed.why_not
+        assert f"{known.name} and Second frame do not have the same scale" in listed.why_not
         assert look(session, str(known.id)).people[0].settings[0].setting is not None
