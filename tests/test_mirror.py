@@ -28,7 +28,7 @@ TESTED_IN = {
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
     "test_cli.py": ": __main__; desk/terminal: as_json as_text",
     # A rule of the planner is tried in the plans that it helps to find, against every order.
-    "planner/test_brute_force.py": "planner: matrix nearest orders settle twins windows",
+    "planner/test_brute_force.py": "planner: matrix nearest orders twins windows",
     "planner/test_solve.py": "planner: conflicts",
     "planner/test_bounds.py": (
         "planner/bounds: crowded disjoint entries forest once_more shares tree"

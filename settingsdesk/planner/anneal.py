@@ -56,14 +56,13 @@ def annealed(problem: Problem, budget: Budget, begin: Plan, least_s: int = 0) ->
     No plan takes less than ``least_s``: one that takes no more is given at once.
     """
     steps = Steps(budget, TURNS_PER_SECOND)
-    per_change = problem.turn_count + TURNS_LIKE_A_CHANGE
+    search = _Annealing(problem, begin)
     changes = min(
-        int(budget.work_s * TURNS_PER_SECOND / per_change),
+        int(budget.work_s * TURNS_PER_SECOND / search.per_change),
         MOST_CHANGES_PER_PAIR * problem.turn_count**2,
     )
     beginnings = changes // (LEAST_CHANGES_PER_TURN * problem.turn_count)
     beginnings = max(1, min(BEGINNINGS, beginnings))
-    search = _Annealing(problem, begin)
     with contextlib.suppress(OutOfSteps):
         for number in range(beginnings):
             search.run(number, changes // beginnings, steps, least_s)
@@ -109,16 +108,16 @@ class _Annealing:
         self.at = [*[0] * self.first, *(node[turn.setup] for turn in turns), 0]
         self.begin = self.best = (self.who[:], self.at[:])
         self.best_s = self._seconds(self.at)
+        self.per_change = len(self.at) + TURNS_LIKE_A_CHANGE
 
     def run(self, number: int, changes: int, steps: Steps, least_s: int) -> None:
         """Try so many changes of the first plan; raises OutOfSteps where the steps end sooner."""
         self.throw = random.Random(number)  # noqa: S311  # nothing secret
         self.who, self.at = (some[:] for some in self.begin)
         self.now_s, usual_s = self._seconds(self.at), self._usual_s()
-        per_change = len(self.at) + TURNS_LIKE_A_CHANGE
         for tried in range(changes):
             if tried % CHANGES_BETWEEN_COUNTS == 0:
-                steps.spend(CHANGES_BETWEEN_COUNTS * per_change)
+                steps.spend(CHANGES_BETWEEN_COUNTS * self.per_change)
                 if self.best_s <= least_s:
                     return
                 part = AT_FIRST * (AT_LAST / AT_FIRST) ** (tried / changes)

@@ -6,14 +6,18 @@ from settingsdesk.planner.plan import Plan, Turn
 from settingsdesk.planner.problem import Problem, Setup, Unit
 from settingsdesk.planner.stands import Stand, stands_for
 
-MOST_STANDS = 40  # per turn, those of least deviation; along one order few others ever help
+MOST_STANDS = 40
+"""Per athlete, those of least deviation, besides those of the plan: few others ever help."""
 
 Cost = tuple[int, int]
 Way = tuple[Cost, tuple[Setup, ...]]
 
 
 def settled(problem: Problem, plan: Plan) -> Plan:
-    """The same turns in the same order, at setups of least time and then least deviation."""
+    """The same turns in the same order, at setups of less time, or as much and less deviation.
+
+    The setups of the plan always stay in the choice, so that nothing is ever made worse.
+    """
     stands = stands_for(problem)
     found: dict[str, tuple[Turn, ...]] = {}
     for number, unit in enumerate(problem.apparatus):
@@ -27,16 +31,19 @@ def _along(
 ) -> tuple[Turn, ...]:
     """Turn by turn, the cheapest way to each setup that the turn may have."""
     athletes = {entrant.id: entrant for entrant in problem.athletes}
-    serving = {
-        athlete: sorted((at.deviation(entrant), at.setup) for at in stands if at.serves(entrant))
-        for athlete in dict.fromkeys(turn.athlete for turn in turns)
-        for entrant in [athletes[athlete]]
-    }
+    used = {turn.setup for turn in turns}
+    serving: dict[str, list[tuple[int, Setup]]] = {}
+    for athlete in dict.fromkeys(turn.athlete for turn in turns):
+        entrant = athletes[athlete]
+        near = sorted((at.deviation(entrant), at.setup) for at in stands if at.serves(entrant))
+        serving[athlete] = [
+            one for place, one in enumerate(near) if place < MOST_STANDS or one[1] in used
+        ]
     ways: dict[Setup, Way] = {unit.setup: ((0, 0), ())}
     for turn in turns:
         ways = {
             setup: min(_onwards(unit, ways, setup, deviation))
-            for deviation, setup in serving[turn.athlete][:MOST_STANDS]
+            for deviation, setup in serving[turn.athlete]
         }
     final = unit.final_setup
     ends = [

@@ -9,7 +9,7 @@ from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.runs.run import RunLine, line_of, read_event
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.domain.changeover.happenings import Begun, Joined
+from settingsdesk.domain.changeover.happenings import everybody_in
 from settingsdesk.domain.changeover.run import Run, run_of
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
@@ -82,8 +82,7 @@ class _CarriedOut(NamedTuple):
 def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _CarriedOut:
     events = [read_event(event) for event in row.events]
     run = run_of(version.model, events)
-    begun_or_joined = (event.what for event in events if isinstance(event.what, Begun | Joined))
-    listed = frozenset(turn.athlete_id for what in begun_or_joined for turn in what.turns)
+    listed = frozenset(everybody_in(event.what for event in events))
     without = listed - {over.turn.athlete_id for over in run.over}
     ended_by = events[-1].by if run.ended else ""
     return _CarriedOut(row, run, ended_by, listed if without else frozenset(), without)

@@ -253,7 +253,7 @@ def _of_list(axis: AxisKind, scale: TabulatedScale) -> Iterator[Doubt]:
     """
     lengths_mm = [length_mm for _, length_mm in scale.table]
     numbers = [int(label) for label, _ in scale.table if _is_number(label)]
-    places = numbers if len(numbers) == scale.count else list(range(scale.count))
+    places = numbers if len(set(numbers)) == scale.count else list(range(scale.count))
     if scale.count < 4 or _on_a_line(places, lengths_mm):
         return
     if _on_a_line(range(scale.count), lengths_mm):

@@ -71,6 +71,14 @@ class TestAListOfStops:
         assert listed(("9", 1600), ("7", 1700), ("6", 1750), ("5", 1800)) == ""
         assert listed(("A", 1600), ("B", 1650), ("top", 1700), ("½", 1750)) == ""
 
+    def test_whose_labels_are_one_number_is_asked_about_by_its_places(self) -> None:
+        """Four labels that differ as text, and not as numbers."""
+        same = ("1", "01", "001", "0001")
+        assert listed(*zip(same, (1600, 1650, 1700, 1750), strict=True)) == ""
+        assert "172.0 cm, where all the others would put it at 170.0 cm" in listed(
+            *zip(same, (1600, 1650, 1720, 1750), strict=True)
+        )
+
     def test_uneven_altogether_is_nobodys_slip(self) -> None:
         assert listed(("1", 1600), ("2", 1640), ("3", 1700), ("4", 1810), ("5", 1850)) == ""
 
