@@ -65,9 +65,9 @@ def warning(sheet: CrewSheet) -> str:
     at = f"turn {turns[0]}" if len(turns) == 1 else f"turns {', '.join(turns)}"
     worst = max(found.too_short, key=lambda short: short.needs_s - short.has_s)
     return (
-        f"Too short: at {at} the change-overs take longer than the warm-up gives, at turn"
-        f" {worst.place} {worst.needs_s} s where it gives {worst.has_s} s. Tell the jury before"
-        " the session, set with more hands, and leave out no check for it."
+        f"Too short: at {at} the change-overs take longer than the warm-up gives; at turn"
+        f" {worst.place} they take {worst.needs_s} s, and it gives {worst.has_s} s. Tell the jury"
+        " before the session, set with more hands, and leave out no check for it."
     )
 
 
