@@ -162,7 +162,7 @@ def _draw_side(pen: Pen, card: Card) -> None:
     seen = f"from the {card.seen_from}" if card.seen_from else ""
     said = [
         fitted(lettered(words), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
-        for words in (seen, CLEAN_CORNERS, "code for the coach:")
+        for words in (seen, CLEAN_CORNERS, "Code for the coach:")
         if words
     ]
     y_mm = _CODE - 3.8 - sum(map(lines_mm, said)) + line_mm(said[-1])
