@@ -25,6 +25,7 @@ TESTED_IN = {
     "desk/meets/test_typed_orders.py": "desk/meets: entrant_match",
     "desk/rotations/test_rotation.py": "desk/rotations: lanes problem",
     "desk/runs/test_run.py": "desk/runs: outcome",
+    "desk/stations/test_at_station.py": "desk/runs: first_check",
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
     "test_cli.py": ": __main__; desk/terminal: as_json as_text",
     # A rule of the planner is tried in the plans that it helps to find, against every order.

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from functools import cache
 
-from sqlalchemy import Index, Select, UniqueConstraint, exists, select
+from sqlalchemy import Index, Select, UniqueConstraint, exists, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -109,6 +109,15 @@ def released_since(session: Session, apparatus_id: int, moment: datetime) -> boo
     asked = asked.where(Finding.apparatus_id == apparatus_id, Finding.withdraws)
     asked = asked.where(FindingStep.step == LAST_STEP, FindingStep.recorded_at > moment)
     return session.scalar(asked.limit(1)) is not None
+
+
+def last_released(session: Session, apparatus_ids: Iterable[int]) -> dict[int, datetime]:
+    """When each of those apparatus was last released from a withdrawal; others are left out."""
+    asked = select(Finding.apparatus_id, func.max(FindingStep.recorded_at).label("released_at"))
+    asked = asked.join(FindingStep, Finding.id == FindingStep.finding_id)
+    asked = asked.where(Finding.apparatus_id.in_(list(apparatus_ids)), Finding.withdraws)
+    asked = asked.where(FindingStep.step == LAST_STEP).group_by(Finding.apparatus_id)
+    return {row.apparatus_id: row.released_at for row in session.execute(asked)}
 
 
 def _whole(asked: Select[Finding]) -> Select[Finding]:

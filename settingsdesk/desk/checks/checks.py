@@ -27,6 +27,7 @@ from settingsdesk.domain.checks.checks import (
     next_due,
 )
 from settingsdesk.store import checks as kept_checks
+from settingsdesk.store import findings as kept_findings
 from settingsdesk.store.work import ClubSession
 
 
@@ -129,12 +130,15 @@ class Recheck:
 class Care:
     """How an apparatus is looked after: its checks at intervals, and the one of the day.
 
+    ``checked_on`` is the day of the last check that is as good as the one before use, and
+    ``is_void`` says that the apparatus has been out of use since: it has to be made anew.
     ``rechecks`` are what its checks left to be looked at again and none has answered yet.
     """
 
     piece: Piece
     dues: tuple[Due, ...]
     checked_on: date | None
+    is_void: bool
     rechecks: tuple[Recheck, ...]
 
     def calls(self, on: date) -> tuple[Due, ...]:
@@ -143,13 +147,16 @@ class Care:
 
     def first(self, on: date) -> Occasion | None:
         """The check that comes first on that day, before anybody goes up; None where it is made."""
-        return None if self.checked_on == on else Occasion.BEFORE_USE
+        is_made = self.checked_on == on and not self.is_void
+        return None if is_made else Occasion.BEFORE_USE
 
     def first_in_words(self, on: date) -> str:
         """What is first to be done on that day, and which check that is due counts for it too."""
         if self.first(on) is None:
             return "The check before use was made today."
         last = f"it was made last on {day_in_words(self.checked_on)}" if self.checked_on else ""
+        if last and self.is_void:
+            last += f", and {self.piece.name} has been out of use since"
         told = f"First the check before use: {last or 'it was never made'}."
         thorough = [due for due in self.calls(on) if due.standing(on) is not Standing.DUE_SOON]
         if thorough:
@@ -226,12 +233,14 @@ def _answered_meanwhile(replies: Mapping[str, Reply], again: Sequence[CheckItem]
 
 
 def cares(session: ClubSession, pieces: Sequence[Piece]) -> list[Care]:
-    """How each of those apparatus is looked after, in two queries whatever their number."""
-    counting = kept_checks.checks_that_count(session, [piece.id for piece in pieces])
+    """How each of those apparatus is looked after, in three queries whatever their number."""
+    numbers = [piece.id for piece in pieces]
+    counting = kept_checks.checks_that_count(session, numbers)
+    released = kept_findings.last_released(session, numbers)
     latest = {(row.apparatus_id, row.occasion): row for row, is_last, _ in counting if is_last}
     again = [row for row, _, is_open in counting if is_open]
     lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
-    return [_care(piece, latest, lists, again) for piece in pieces]
+    return [_care(piece, latest, lists, again, released.get(piece.id)) for piece in pieces]
 
 
 def _care(
@@ -239,6 +248,7 @@ def _care(
     latest: Mapping[tuple[int, str], kept_checks.ApparatusCheck],
     lists: Mapping[tuple[str, Occasion], CheckList],
     again: Sequence[kept_checks.ApparatusCheck],
+    released_at: datetime | None,
 ) -> Care:
     own = {
         occasion: latest[piece.id, occasion.value]
@@ -251,10 +261,14 @@ def _care(
         for occasion in Occasion
         if (months := lists[piece.model.kind.key, occasion].months) is not None
     )
+    checked_on = _last(days, Occasion.BEFORE_USE)
+    recorded = [row.recorded_at for row in own.values() if row.made_on == checked_on]
+    is_void = released_at is not None and all(at < released_at for at in recorded)
     return Care(
         piece=piece,
         dues=dues,
-        checked_on=_last(days, Occasion.BEFORE_USE),
+        checked_on=checked_on,
+        is_void=piece.withdrawal is not None or is_void,
         rechecks=tuple(_recheck(row) for row in again if row.apparatus_id == piece.id),
     )
 

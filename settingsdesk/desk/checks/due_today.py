@@ -67,7 +67,7 @@ def looking_after(
 def _wanting(care: Care, on: date, in_rotations: Collection[int]) -> Wanting:
     return Wanting(
         piece=care.piece,
-        unchecked=care.piece.id in in_rotations and care.checked_on != on,
+        unchecked=care.piece.id in in_rotations and care.first(on) is not None,
         rechecks=tuple(recheck for recheck in care.rechecks if recheck.is_due(on)),
         calls=care.calls(on),
     )

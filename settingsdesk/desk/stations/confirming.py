@@ -8,6 +8,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.first_check import FirstCheck, first_check
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.squad import settings as desk_settings
@@ -26,7 +27,8 @@ class Standing:
     ``view`` is the run that is under way or was the last. ``waiting`` is the next rotation to
     begin, and ``hindrance`` why it cannot begin, or empty; ``to_read_off`` says that reading the
     marks off would help. ``stopped`` says why the run cannot go on at all. ``others`` are the names
-    of the other phones that are in, where somebody is to check. ``listed``, who is on each of its
+    of the other phones that are in, where somebody is to check. ``first`` is what is said of the
+    check before use before the first turn. ``listed``, who is on each of its
     rotations, and ``newest_setting`` are what is said of a card rests on.
     """
 
@@ -37,6 +39,7 @@ class Standing:
     hindrance: str
     to_read_off: bool
     others: tuple[str, ...]
+    first: FirstCheck | None
     listed: Mapping[int, tuple[int, ...]]
     newest_setting: int
 
@@ -58,9 +61,18 @@ def standing(session: ClubSession, here: AtStation) -> Standing:
         hindrance=_hindrance(here) if following else "",
         to_read_off=following is not None and here.piece.setup is None,
         others=_others(session, here.phone, view),
+        first=_first(session, here.piece, view, following),
         listed=here.listed,
         newest_setting=desk_settings.newest_number(session),
     )
+
+
+def _first(
+    session: ClubSession, piece: Piece, view: RunView | None, following: OrderLine | None
+) -> FirstCheck | None:
+    if following is not None:
+        return first_check(session, piece, None)
+    return first_check(session, piece, view.run) if view and not view.run.ended else None
 
 
 def begin(

@@ -16,11 +16,11 @@ from flask import (
 from flask import Response as Answer
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.checks import checks
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.first_check import FirstCheck, first_check
 from settingsdesk.desk.runs.rest import Rest
 from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.runs.state import state_of
@@ -70,13 +70,6 @@ MOST_MM = 10_000
 
 LEFT_AS_IT_IS = "The order of the rest was left as it is."
 FROM_NOW = "The rest was ordered from what stands there now."
-
-
-class FirstCheck(NamedTuple):
-    """The check before use, in words, and whether it is still to be made today."""
-
-    in_words: str
-    is_due: bool
 
 
 class Shown(NamedTuple):
@@ -291,16 +284,8 @@ def _shown(session: ClubSession, run_id: int) -> Shown:
 
 
 def _found(session: ClubSession, view: RunView) -> Shown:
-    return Shown(view, recheck_items(session, view), _first_check(session, view))
-
-
-def _first_check(session: ClubSession, view: RunView) -> FirstCheck | None:
-    """What is said of the check before use where nobody has been on and nothing was moved."""
-    run = view.run
-    if run.stage is not Stage.CHECKING or run.change.steps or run.over:
-        return None
-    (care,) = checks.cares(session, [view.piece])
-    return FirstCheck(care.first_in_words(today()), care.first(today()) is not None)
+    first = first_check(session, view.piece, view.run)
+    return Shown(view, recheck_items(session, view), first)
 
 
 def _page(run_id: int, status: int = 200) -> tuple[str, int]:

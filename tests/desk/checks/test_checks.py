@@ -252,6 +252,19 @@ class TestWhichCheckComesFirst:
         make(session, hall)
         assert self.first(session, hall) == "The check before use was made today."
 
+    def test_what_was_checked_before_a_release_does_not_count_after_it(self, session, hall):
+        """Cables were changed meanwhile, perhaps: nobody has looked at them since."""
+        bad = make(session, hall, laminate=Reply(Answer.WITHDRAW, "splinter"))
+        name = apparatus.piece(session, hall.bars).name
+        told = f"it was made last on {day_in_words(today())}, and {name} has been out of use since"
+        assert told in self.first(session, hall)
+
+        findings.take_step(session, bad.faults[0].finding_id, Step.RELEASED, "sanded")
+        assert told in self.first(session, hall)
+
+        make(session, hall, "anew")
+        assert self.first(session, hall) == "The check before use was made today."
+
 
 class TestLookingAfter:
     def wanting(self, session: Session, in_rotations: set[int]):

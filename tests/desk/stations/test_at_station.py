@@ -5,10 +5,11 @@ import pytest
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.stations import stations
+from settingsdesk.desk.stations import confirming, stations
 from settingsdesk.desk.stations.at_station import NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
 from tests.conftest import DemoClub
+from tests.desk.runs.carrying_out import turn
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
 
@@ -41,6 +42,20 @@ class TestWhatAPhoneMayCarryOut:
             assert here.present.id == here.row(run_id).id == run_id
             assert here.waiting_rotation is None
             assert waiting(session, here) is None
+
+    def test_the_check_before_use_is_asked_for_until_somebody_has_been_on(
+        self, demo_club: DemoClub, held: SmallMeet, phone: PhoneIn
+    ) -> None:
+        """A volunteer sees it before the rotation begins, and at each step to its first turn."""
+        with demo_club.work(writes=True) as session:
+            before = confirming.look(session, phone)
+            assert before.first is not None
+            assert before.first.is_due
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
+            assert confirming.look(session, phone).first == before.first
+        turn(demo_club, run_id)
+        with demo_club.work() as session:
+            assert confirming.look(session, phone).first is None
 
     def test_no_other_run_of_the_club(
         self, demo_club: DemoClub, held: SmallMeet, phone: PhoneIn
