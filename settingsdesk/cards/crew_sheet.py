@@ -55,8 +55,9 @@ class CrewRow:
 class CrewPaper:
     """One rotation as it is printed: ``above`` and ``below`` are lines over and under its table.
 
-    ``warning`` stands framed on top, once. ``drawing`` is the apparatus at the marks that
-    ``drawing_says`` names. ``issue`` is at the foot of every page, beside its number.
+    ``cautions`` stand above the table, on the page that is held at the apparatus, and ``warning``
+    framed below them, once. ``drawing`` is the apparatus at the marks that ``drawing_says`` names.
+    ``issue`` is at the foot of every page, beside its number.
     """
 
     title: str
@@ -140,14 +141,18 @@ class _Sheet:
             is_last = number == len(pages)
             spare_mm = _BOTTOM_MM - self._head_mm(number) - sum(row.high_mm for row in rows)
             stretch_mm = max((spare_mm - end_mm) / max(len(rows), 1), 0) if is_last else 0
-            with self.paper.around("Table"):
-                with self.paper.around("TR"):
-                    self._table_head()
-                for row in rows:
-                    with self.paper.around("TR"):
-                        self._row(row, min(stretch_mm, _MOST_STRETCH_MM))
+            if rows:
+                self._table(rows, min(stretch_mm, _MOST_STRETCH_MM))
         with self.paper.part("P"):
             self._end()
+
+    def _table(self, rows: Sequence[_LaidRow], stretch_mm: float) -> None:
+        with self.paper.around("Table"):
+            with self.paper.around("TR"):
+                self._table_head()
+            for row in rows:
+                with self.paper.around("TR"):
+                    self._row(row, stretch_mm)
 
     def _pages(self, end_mm: float) -> list[list[_LaidRow]]:
         """The turns of each page; the last has room for what stands below the table."""
@@ -172,7 +177,7 @@ class _Sheet:
         words_mm = sum(len(lines) * _line_mm(size_pt) for lines, size_pt, _ in self._head_lines())
         if self.told.warning:
             words_mm += 6
-        view_mm = _VIEW_HIGH_MM + _line_mm(_SMALL_PT) if self.told.drawing else 0
+        view_mm = _VIEW_HIGH_MM + 2 * _line_mm(_SMALL_PT) if self.told.drawing else 0
         return _TOP_MM + max(words_mm, view_mm) + 3 + self.table_head_mm
 
     def _head_lines(self) -> Iterator[tuple[tuple[str, ...], float, Face]]:
@@ -180,6 +185,7 @@ class _Sheet:
         yield self._broken(self.told.title, wide_mm, _TITLE_PT, Face.BOLD), _TITLE_PT, Face.BOLD
         for line in self.told.above:
             yield self._broken(line, wide_mm, _TEXT_PT, Face.REGULAR), _TEXT_PT, Face.REGULAR
+        yield self._broken(self.told.cautions, wide_mm, _TEXT_PT, Face.BOLD), _TEXT_PT, Face.BOLD
         if self.told.warning:
             lines = self._broken(self.told.warning, wide_mm - 6, _TEXT_PT + 1, Face.BOLD)
             yield lines, _TEXT_PT + 1, Face.BOLD
@@ -217,7 +223,7 @@ class _Sheet:
             left_mm = _RIGHT_MM - _VIEW_WIDE_MM
             room = (left_mm, _TOP_MM, _VIEW_WIDE_MM, _VIEW_HIGH_MM)
             Plate(self.pen, self.told.drawing, *room, least_pt=_SMALL_PT).draw()
-            place = Place(_VIEW_WIDE_MM, _SMALL_PT, _SMALL_PT)
+            place = Place(_VIEW_WIDE_MM, _SMALL_PT, _SMALL_PT, lines=2)
             says = fitted(self._shown(self.told.drawing_says), place)
             with self.paper.part("P"):
                 self.pen.lines(left_mm, _TOP_MM + _VIEW_HIGH_MM + _line_mm(_SMALL_PT), says)
@@ -336,7 +342,7 @@ class _Sheet:
         return words_mm + 3 + _line_mm(_SMALL_PT) + writing * _WRITING_MM + _SIGNING_MM
 
     def _end_lines(self) -> list[tuple[str, ...]]:
-        told = [*self.told.below, self.told.cautions]
+        told = [*self.told.below]
         if self.to_write:
             told.append(
                 f"Where “{_TO_WRITE}” stands, the name has letters that this paper lacks: write it"

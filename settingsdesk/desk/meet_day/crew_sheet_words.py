@@ -9,6 +9,7 @@ from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
 from settingsdesk.desk.terminal.as_text import minutes
 from settingsdesk.domain.base.codes import SYMBOLS
+from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, so_many
 from settingsdesk.domain.base.units import Unit
@@ -43,7 +44,16 @@ def facts(sheet: CrewSheet) -> list[str]:
         f"{sheet.meet.facts.name}, {sheet.meet.facts.hall}, {day_in_words(sheet.held_on)}{begins}",
         f"{order}. Marks by {sheet.piece.scale_used}.",
         begins_from(sheet),
+        f"Lengths: {measured_from(sheet)}.",
     ]
+
+
+def measured_from(sheet: CrewSheet) -> str:
+    """The datum of each axis, those of one datum together."""
+    axes: dict[str, list[str]] = {}
+    for axis in sheet.piece.model.axes:
+        axes.setdefault(canonical_in_words(axis.kind), []).append(axis.kind.in_a_sentence)
+    return "; ".join(f"{' and '.join(names)}, {datum}" for datum, names in axes.items())
 
 
 def begins_from(sheet: CrewSheet) -> str:
@@ -151,7 +161,9 @@ def _view(sheet: CrewSheet) -> dict[str, Any]:
     }
     foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
     drawing = end_view(model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm)
-    return {"drawing": drawing, "drawing_says": f"End view at the marks of turn {first.place}"}
+    seen_from = f", seen from the {piece.seen_from}" if piece.seen_from else ""
+    says = f"End view at the marks of turn {first.place}{seen_from}"
+    return {"drawing": drawing, "drawing_says": says}
 
 
 def page(sheet: CrewSheet) -> Page:

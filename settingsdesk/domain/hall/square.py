@@ -129,17 +129,28 @@ class NotAFootprint(SaysLengths):
     def __init__(self, taped: Footprint) -> None:
         self.taped = taped
 
+    @property
+    def doubted(self) -> str:
+        """Which reading to repeat: ``first`` or ``second`` of the diagonals, or the ``sides``."""
+        taped, square_mm = self.taped, self._square_mm
+        first_mm = abs(taped.to_back_mm - square_mm)
+        second_mm = abs(taped.to_front_mm - square_mm)
+        if max(first_mm, second_mm) <= 2 * min(first_mm, second_mm):
+            return "sides"
+        return "first" if first_mm > second_mm else "second"
+
+    @property
+    def _square_mm(self) -> float:
+        """What both diagonals of a square frame with these sides would be."""
+        return hypot(self.taped.along_mm, self.taped.across_mm)
+
     def told(self, unit: Unit) -> str:
-        taped = self.taped
-        square_mm = hypot(taped.along_mm, taped.across_mm)
-        off_mm = [
-            abs(diagonal_mm - square_mm) for diagonal_mm in (taped.to_back_mm, taped.to_front_mm)
-        ]
-        if max(off_mm) > 2 * min(off_mm):
-            which = "first" if off_mm[0] > off_mm[1] else "second"
-            repeat = f"tape the {which} diagonal once more"
-        else:
-            repeat = "tape both sides once more, then the diagonals"
+        square_mm, which = self._square_mm, self.doubted
+        repeat = (
+            "tape both sides once more, then the diagonals"
+            if which == "sides"
+            else f"tape the {which} diagonal once more"
+        )
         return (
             f"Four feet cannot stand like this: with these sides, both diagonals of a square frame"
             f" are {length_in_words(square_mm, unit)}, and where one is longer the other is"

@@ -9,6 +9,7 @@ from settingsdesk.domain.hall.square import (
     TAPING_MM,
     Footprint,
     Lean,
+    NotAFootprint,
     lean_of_footprint,
     lean_of_upright,
 )
@@ -81,7 +82,11 @@ def ask(apparatus_id: int) -> tuple[str, int]:
     form = {"diagonals": diagonals, "plumb": plumb}.get(asked or "")
     if isinstance(form, DiagonalsForm | PlumbForm) and form.validate():
         with form.refusals(form[_FIRST[type(form)]], SettingsDeskError):
-            lean = form.lean(piece)
+            try:
+                lean = form.lean(piece)
+            except NotAFootprint as refusal:
+                with form.refusals(diagonals[_DOUBTED[refusal.doubted]]):
+                    raise
     drawn = None
     if lean and form is diagonals:
         drawn = square_view(diagonals.taped(), kind, piece.ends_called)
@@ -102,4 +107,5 @@ def ask(apparatus_id: int) -> tuple[str, int]:
     return page, form.status if form else 200
 
 
+_DOUBTED = {"first": "to_back", "second": "to_front", "sides": "along"}
 _FIRST: dict[type[DeskForm], str] = {DiagonalsForm: "to_back", PlumbForm: "height"}

@@ -298,6 +298,18 @@ class TestOnPaperAndAsASpreadsheet:
         for line in text.splitlines():
             assert line.count("(") == line.count(")")
 
+    def test_the_first_page_says_what_comes_before_every_turn_and_whence_lengths_are(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """It is the one that is held at the apparatus."""
+        paper = crew_sheet_words.paper(sheet_of(demo_club, held))
+        first, *_ = page_texts(crew_sheets_pdf([replace(paper, rows=paper.rows * 12)], "", DAY))
+        said = words([first])
+        assert crew_sheet_words.CAUTIONS in said
+        assert "low rail height and high rail height, upper edge of the rail, above the" in said
+        assert "shortest distance between the rails' inner faces" in said
+        assert "seen from the front end" in said
+
     def test_a_mark_is_never_cut(self, demo_club: DemoClub, held: SmallMeet) -> None:
         """Half of "oben" is half of "offen", too."""
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))

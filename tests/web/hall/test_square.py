@@ -61,7 +61,9 @@ class TestTheSquareAid:
         page = diagonals(pages, hall, "500", "510")
 
         assert page.status == 400
-        assert any("tape the second diagonal once more" in one for one in page.mistakes)
+        [mistake] = page.mistakes
+        assert "tape the second diagonal once more" in mistake
+        assert page.links[mistake].endswith("to_front")
         assert page.having("value", "510")
 
     def test_a_plumb_line_tells_the_lean_and_the_other_side(
