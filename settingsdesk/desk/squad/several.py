@@ -85,7 +85,7 @@ def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
     names, *marks = parts
     if marks:
         return names, marks
-    words = line.split()
+    words = _without_strokes(line, model).split()
     last = words[-len(model.axes) :]
     first = len(words) - len(last)
     if any(map(_has_digit, words)):
@@ -95,6 +95,12 @@ def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
     if len(words) > 1 and all(map(_is_mark, model.axes, last)):
         raise NotALine(line, "put a semicolon after the names, and one between marks: Neu, Ana; E")
     return line, []
+
+
+def _without_strokes(line: str, model: ApparatusModel) -> str:
+    """Marks are written "5 / 5 / 160" here, too; a stroke that is part of a mark stays."""
+    labels = (axis.scale.label(stop) for axis in model.axes for stop in range(axis.scale.count))
+    return line if "/" not in line or any("/" in one for one in labels) else line.replace("/", " ")
 
 
 def _has_digit(word: str) -> bool:

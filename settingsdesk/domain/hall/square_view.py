@@ -14,6 +14,8 @@ from settingsdesk.domain.hall.square import Footprint
 
 DRAWN_SKEW = 0.12
 """A smaller skew is drawn as about this share of the frame's length, so that it can be seen."""
+WIDE_LETTERS = 0.62
+"""How wide a letter is, on the average, for each of its height."""
 
 
 def drawn_times(taped: Footprint) -> int:
@@ -31,12 +33,13 @@ def square_view(taped: Footprint, kind: Kind, ends: tuple[str, str] = FRONT_AND_
     The arrow shows which way the second side is taken up.
     """
     wide, deep = float(taped.across_mm), float(taped.along_mm)
-    letter = max(wide, deep) / 20
+    first, second = kind.sides
+    # Both sides are named below the feet, and neither name may run into the other.
+    letter = min(max(wide, deep) / 20, wide / (WIDE_LETTERS * (len(first) + len(second) + 2)))
     offset = taped.offset_mm
     way = (offset > 0) - (offset < 0)
     times = drawn_times(taped)
     up = times * offset
-    first, second = kind.sides
     front, back = ends
     shapes: list[Line | Text | Triangle] = [
         Line(wide, 0, wide, deep, Weight.HEAVY),

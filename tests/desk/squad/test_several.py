@@ -27,6 +27,8 @@ class TestALine:
             ("Neu, Ana 5 5 160", "Neu", "Ana"),
             ("van der Neu, Ana Maria\t5\t5\t160,0", "van der Neu", "Ana Maria"),
             ("Ana Neu; 5 ;5; 160.0", "Neu", "Ana"),
+            ("Ana Neu 5 / 5 / 160.0", "Neu", "Ana"),
+            ("Ana Neu 5/5/160", "Neu", "Ana"),
             ("Ana 5 5 160", "", "Ana"),
         ],
     )

@@ -1,7 +1,10 @@
 """The picture of the square aid: which side is drawn where, and which way its arrow points."""
 
+from math import hypot
+
 import pytest
 
+from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.drawing import Line, Text, Triangle
 from settingsdesk.domain.base.kinds import KINDS
@@ -36,6 +39,15 @@ class TestTheFootprintFromAbove:
         tip, base, _ = head.points_mm
         assert (tip[1] - base[1]) * way < 0
         assert "by 72 times as much as it is" in drawing.in_words
+
+    @pytest.mark.parametrize("across_mm", [1500, 3000, 5000])
+    def test_the_names_of_the_sides_never_run_into_each_other(self, across_mm):
+        """They tell on which side to take up."""
+        taped = Footprint(5000, across_mm, *[hypot(5000, across_mm)] * 2)
+        drawing = square_view(taped, BARS)
+        size_pt = drawing.letter_mm / MM_PER_POINT
+        wide_mm = sum(width_mm(name, Face.REGULAR, size_pt) for name in BARS.sides)
+        assert wide_mm < across_mm
 
     def test_a_large_skew_is_drawn_as_it_is(self):
         """By hand: (5500² - 4444²) / (4 · 3000) = 875 mm, more than needs enlarging."""
