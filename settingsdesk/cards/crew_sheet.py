@@ -289,6 +289,8 @@ class _Sheet:
                     self._mark(place, laid, top_mm)
         with cell():
             self._down(laid.moves, self.moves_left_mm, top_mm, _TEXT_PT, Face.REGULAR)
+            notes_mm = top_mm + laid.body_mm
+            self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
         with cell():
             right_mm = self.seconds_right_mm - 3
             base_mm = top_mm + 0.8 * _line_mm(_TEXT_PT)
@@ -296,10 +298,6 @@ class _Sheet:
         for place in range(2):
             with cell():
                 self.pen.frame(self._tick_left_mm(place), top_mm, _BOX_MM, _BOX_MM, 0.4)
-        if laid.notes:
-            with cell():
-                notes_mm = top_mm + laid.body_mm
-                self._down(laid.notes, _LEFT_MM + _NUMBER_MM, notes_mm, _TEXT_PT, Face.BOLD)
         self.y_mm += laid.high_mm + stretch_mm
         self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.2)
 

@@ -7,12 +7,12 @@ printed two places wide, and folded.
 
 from dataclasses import dataclass
 
-from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted
+from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate
-from settingsdesk.cards.small_table import LEAST_PT, SmallTable
+from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
@@ -79,8 +79,9 @@ def _front_of_two(card: Card) -> _Front:
 
 
 def _front(card: Card, about: Fitted, foot: tuple[Fitted, ...]) -> _Front:
-    told = lettered(f"! {card.raise_request}" if card.raise_request else "")
-    request = _small(told, lines=3, face=Face.BOLD)
+    told = f"! {card.raise_request}" if card.raise_request else ""
+    place = Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=3, face=Face.BOLD)
+    request = whole("request to raise the rails", told, place, SIZE)
     high_mm = _foot_mm(foot) - _table_mm(about, request)
     return _Front(about, request, SmallTable(card.lines, _MAIN_WIDE, high_mm), foot)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 from math import hypot, sqrt
 
-from settingsdesk.domain.base.figures import SaysLengths, length_in_words
+from settingsdesk.domain.base.figures import SaysLengths, compared_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
 from settingsdesk.domain.base.units import Unit
 
@@ -109,9 +109,9 @@ class NotASection(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         return (
-            f"A rail's section must be between 0 and {length_in_words(THICKEST_RAIL_MM, unit)}"
-            f" each way; {length_in_words(self.height_mm, unit)} by"
-            f" {length_in_words(self.width_mm, unit)} was given"
+            f"A rail's section must be between 0 and {compared_length(THICKEST_RAIL_MM, unit)}"
+            f" each way; {compared_length(self.height_mm, unit)} by"
+            f" {compared_length(self.width_mm, unit)} was given"
         )
 
 

@@ -71,7 +71,7 @@ def to_bytes(sheet: ApparatusSheet) -> bytes:
     """
     told = {
         "format": FORMAT,
-        "version": VERSIONS[any(says_more(piece.model) for piece in sheet.apparatus)],
+        "version": 2 if any(says_more(piece.model) for piece in sheet.apparatus) else 1,
         "hall": sheet.hall,
         "host": sheet.host,
         "made_on": sheet.made_on.isoformat(),

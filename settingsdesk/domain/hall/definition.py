@@ -196,7 +196,8 @@ def _procedure_from_data(data: Mapping[str, Any]) -> Procedure:
 
 def says_more(model: ApparatusModel) -> bool:
     """Whether the data of a model say what desks of earlier versions would not read."""
-    rulers = [axis.scale for axis in model.axes if isinstance(axis.scale, ContinuousScale)]
+    scales = [getattr(axis.scale, "printed", axis.scale) for axis in model.axes]
+    rulers = [scale for scale in scales if isinstance(scale, ContinuousScale)]
     return bool(model.guessed) or any(one.printed_in is not Unit.CENTIMETRE for one in rulers)
 
 

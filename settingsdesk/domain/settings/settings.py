@@ -71,8 +71,8 @@ class NotALength(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         return (
-            f"A setting must be between 0 and {length_in_words(LONGEST_WANTED_MM, unit)};"
-            f" {length_in_words(self.wanted_mm, unit)} was given"
+            f"A setting must be between 0 and {compared_length(LONGEST_WANTED_MM, unit)};"
+            f" {compared_length(self.wanted_mm, unit)} was given"
         )
 
 
