@@ -6,13 +6,11 @@
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from sqlalchemy import Engine, Row, Select, event, insert, inspect
+from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
-from sqlalchemy.sql.base import ExecutableOption
 
 from settingsdesk.store import revisions
 from settingsdesk.store.base import Base, ClubOwned
@@ -181,6 +179,26 @@ def _refuse_changing_while_reading(state: ORMExecuteState) -> None:
         raise OpenedForReading("This unit of work was opened with writes=False")
 
 
+_THIS_CLUB = bindparam("settingsdesk_club_id", type_=Integer)
+
+# The club is given with each execution, so that one fence stands for every club: a statement that
+# came here without it would not be executed at all. What is loaded later is fenced in by itself.
+_FENCE = (
+    with_loader_criteria(
+        ClubOwned,
+        lambda row: row.club_id == _THIS_CLUB,
+        include_aliases=True,
+        propagate_to_loaders=False,
+    ),
+    with_loader_criteria(
+        Club,
+        lambda club: club.id == _THIS_CLUB,
+        include_aliases=True,
+        propagate_to_loaders=False,
+    ),
+)
+
+
 @event.listens_for(ClubSession, "do_orm_execute")
 def _meet_one_club_only(state: ORMExecuteState) -> None:
     if not isinstance(state.session, ClubSession):
@@ -188,16 +206,8 @@ def _meet_one_club_only(state: ORMExecuteState) -> None:
     written_by_hand = not state.is_orm_statement or state.is_from_statement
     if written_by_hand or state.is_insert or state.is_executemany:
         raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
-    state.statement = state.statement.options(*_fence(state.session.club_id))
-
-
-@lru_cache(maxsize=256)
-def _fence(club_id: int) -> tuple[ExecutableOption, ...]:
-    """What keeps a statement to one club: made once for each, since it takes longer than asking."""
-    return (
-        with_loader_criteria(ClubOwned, lambda row: row.club_id == club_id, include_aliases=True),
-        with_loader_criteria(Club, lambda club: club.id == club_id, include_aliases=True),
-    )
+    state.statement = state.statement.options(*_FENCE)
+    state.parameters = {**(state.parameters or {}), _THIS_CLUB.key: state.session.club_id}
 
 
 @event.listens_for(ClubSession, "before_flush")

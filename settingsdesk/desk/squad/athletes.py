@@ -1,5 +1,6 @@
 """The squad: who is in it, and by which name the cards call them."""
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,8 +22,8 @@ AT_ONCE = 60
 MOST_GROUPS = 200
 """With more groups than these nobody looks through a list of them."""
 LONGEST_NAME = 80
-UNPRINTABLE = ("Cc", "Cs")
-"""Control characters and halves of characters, by their Unicode categories."""
+_UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
+"""Control characters and halves of characters: the Unicode categories Cc and Cs, whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ def must_be_printable(name: str) -> None:
     """Raise ``NameTooLong`` or ``NameNotPrintable`` where no card can carry the name."""
     if len(name) > LONGEST_NAME:
         raise NameTooLong(name)
-    if any(unicodedata.category(sign) in UNPRINTABLE for sign in name):
+    if _UNPRINTABLE.search(name):
         raise NameNotPrintable(name)
 
 

@@ -64,6 +64,8 @@ def heard(name: str) -> str:
 
 
 def _without_accents(text: str) -> str:
+    if text.isascii():
+        return text
     apart = unicodedata.normalize("NFKD", text)
     plain = "".join(letter for letter in apart if not unicodedata.combining(letter))
     return plain.translate(_PLAIN_LETTERS)
