@@ -182,20 +182,10 @@ def _refuse_changing_while_reading(state: ORMExecuteState) -> None:
 _THIS_CLUB = bindparam("settingsdesk_club_id", type_=Integer)
 
 # The club is given with each execution, so that one fence stands for every club: a statement that
-# came here without it would not be executed at all. What is loaded later is fenced in by itself.
+# came to the database without it would not be executed at all.
 _FENCE = (
-    with_loader_criteria(
-        ClubOwned,
-        lambda row: row.club_id == _THIS_CLUB,
-        include_aliases=True,
-        propagate_to_loaders=False,
-    ),
-    with_loader_criteria(
-        Club,
-        lambda club: club.id == _THIS_CLUB,
-        include_aliases=True,
-        propagate_to_loaders=False,
-    ),
+    with_loader_criteria(ClubOwned, lambda row: row.club_id == _THIS_CLUB, include_aliases=True),
+    with_loader_criteria(Club, lambda club: club.id == _THIS_CLUB, include_aliases=True),
 )
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import (
     delete,
+    event,
     exists,
     func,
     insert,
@@ -115,6 +116,19 @@ class TestReading:
             asked = select(Rotation).options(load(Rotation.turns).joinedload(RotationTurn.athlete))
             (rotation,) = session.scalars(asked).unique()
             assert [turn.athlete.given_name for turn in rotation.turns] == ["Harbour"]
+
+    @pytest.mark.parametrize("load", [joinedload, selectinload])
+    def test_what_is_loaded_ahead_is_asked_for_by_its_club(self, store: Store, ours, load):
+        """The club begins every index: without it each value of the desk would be looked at."""
+        with store.work(ours.club, writes=False) as session:
+            asked: list[str] = []
+            event.listen(
+                session.connection(),
+                "before_cursor_execute",
+                lambda _1, _2, statement, *_: asked.append(statement),
+            )
+            session.scalars(select(Setting).options(load(Setting.values))).unique().all()
+        assert re.search(r"setting_value(_1)?\.club_id = \?", asked[-1])
 
     @pytest.mark.parametrize(
         "statement",
