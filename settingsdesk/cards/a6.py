@@ -4,7 +4,7 @@ From the top: who, on which apparatus, the end view, the settings, and a foot wi
 The frame's lower edge carries 50 mm in centimetres, to tell whether a print is true.
 """
 
-from settingsdesk.cards.fit import Place, fitted
+from settingsdesk.cards.fit import Place, fitted, whole
 from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
@@ -52,7 +52,7 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
         _draw_name(pen, card)
     with part("P"):
         _draw_apparatus(pen, card)
-        view_mm = _draw_request(pen, card)
+        view_mm = _draw_heeds(pen, card)
     _draw_view(pen, card, view_mm, table_mm)
     table.draw(pen, _TEXT, table_mm, table.high_mm)
     _draw_symbol(pen, symbol, foot_mm)
@@ -88,13 +88,14 @@ def _draw_apparatus(pen: Pen, card: Card) -> None:
     pen.lines(_TEXT, 29.9, fitted(scale, Place(_TEXT_WIDE, 7.5, 6)))
 
 
-def _draw_request(pen: Pen, card: Card) -> float:
-    """A request to raise the rails, which must not be overlooked; gives where the view begins."""
-    if not card.raise_request:
-        return _APPARATUS_BOTTOM + 1
-    told = lettered(f"! {card.raise_request}")
-    place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
-    return pen.lines(_TEXT, _APPARATUS_BOTTOM + 3.6, fitted(told, place), Face.BOLD) + 1.5
+def _draw_heeds(pen: Pen, card: Card) -> float:
+    """What must not be overlooked, a request to raise the rails first; where the view begins."""
+    y_mm = _APPARATUS_BOTTOM
+    for told in card.heeds:
+        place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
+        fit = whole("sentence to heed", f"! {told}", place, _LETTERING.card_size)
+        y_mm = pen.lines(_TEXT, y_mm + 3.6, fit, Face.BOLD)
+    return y_mm + (1.5 if card.heeds else 1)
 
 
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:

@@ -8,6 +8,12 @@ CAUTION = (
     "Check locks and tension before use. When in doubt, out of use."
 )
 
+SHORT_CAUTION = "Check locks and tension before use. More on the back."
+CAUTION_BEHIND = "Caution: see the back"
+"""What of it stands on a front that has no room for more, and where even that has none."""
+
+NOT_MEASURED = "Not all of it is measured: see the back"
+
 CLEAN_CORNERS = "No scan? Wipe the three corner squares."
 """What keeps a phone from a chalky symbol: with 10 % of it under chalk one in four was read, and
 with the corners wiped free nine in ten (measured on printed cards)."""

@@ -5,10 +5,18 @@ What has no room beside these in letters that can be read stands on the back: su
 printed two places wide, and folded.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
-from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
+from settingsdesk.cards.foot import (
+    CAUTION,
+    CAUTION_BEHIND,
+    CLEAN_CORNERS,
+    NOT_MEASURED,
+    SHORT_CAUTION,
+    issue,
+)
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, line_mm, lines_mm
 from settingsdesk.cards.plate import Plate
@@ -40,7 +48,7 @@ class _Front:
     """What stands on the left, from the top: all but the table may be without any words."""
 
     about: Fitted
-    request: Fitted
+    heeds: tuple[Fitted, ...]
     table: SmallTable
     foot: tuple[Fitted, ...]
 
@@ -69,21 +77,28 @@ def _one_side(card: Card) -> _Front | None:
     if about.cut or any(fit.cut for fit in foot):
         return None
     try:
-        return _front(card, about, foot)
+        return _front(card, about, foot, card.heeds)
     except NoRoomOnCard:
         return None
 
 
 def _front_of_two(card: Card) -> _Front:
-    return _front(card, _small(""), (_small(lettered(issue(card)), lines=2),))
+    """What must stand on it in as many words as there is room for."""
+    told = lettered(issue(card))
+    few = (_small(f"{told} · {CAUTION_BEHIND}", lines=3),)
+    short = (_small(told, lines=2), _small(SHORT_CAUTION, lines=2))
+    fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
+    for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds)):
+        with suppress(NoRoomOnCard):
+            return _front(card, _small(""), foot, heeds)
+    return _front(card, _small(""), few, fewer)
 
 
-def _front(card: Card, about: Fitted, foot: tuple[Fitted, ...]) -> _Front:
-    told = f"! {card.raise_request}" if card.raise_request else ""
+def _front(card: Card, about: Fitted, foot: tuple[Fitted, ...], heeds: tuple[str, ...]) -> _Front:
     place = Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=3, face=Face.BOLD)
-    request = whole("request to raise the rails", told, place, SIZE)
-    high_mm = _foot_mm(foot) - _table_mm(about, request)
-    return _Front(about, request, SmallTable(card.lines, _MAIN_WIDE, high_mm), foot)
+    told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in heeds)
+    high_mm = _foot_mm(foot) - _table_mm(about, told)
+    return _Front(about, told, SmallTable(card.lines, _MAIN_WIDE, high_mm), foot)
 
 
 def _about(card: Card) -> str:
@@ -98,9 +113,9 @@ def _said_mm(fit: Fitted) -> float:
     return lines_mm(fit) if any(fit.lines) else 0
 
 
-def _table_mm(about: Fitted, request: Fitted) -> float:
+def _table_mm(about: Fitted, heeds: tuple[Fitted, ...]) -> float:
     """Where the head ends and the settings begin."""
-    return _APPARATUS + _said_mm(about) + _ABOVE_LINE + _said_mm(request)
+    return _APPARATUS + _said_mm(about) + _ABOVE_LINE + sum(map(lines_mm, heeds))
 
 
 def _foot_mm(foot: tuple[Fitted, ...]) -> float:
@@ -112,11 +127,11 @@ def _draw_front(pen: Pen, card: Card, front: _Front) -> None:
     part = pen.paper.part
     with part("H1"):
         _draw_head(pen, card, front.about)
-    top_mm, foot_mm = _table_mm(front.about, front.request), _foot_mm(front.foot)
-    if card.raise_request:
+    top_mm, foot_mm = _table_mm(front.about, front.heeds), _foot_mm(front.foot)
+    y_mm = top_mm - sum(map(lines_mm, front.heeds)) + _BELOW_LINE
+    for fit in front.heeds:
         with part("P"):
-            head_mm = top_mm - lines_mm(front.request)
-            pen.lines(_EDGE, head_mm + _BELOW_LINE, front.request, Face.BOLD)
+            y_mm = pen.lines(_EDGE, y_mm, fit, Face.BOLD) + line_mm(fit)
     front.table.draw(pen, _EDGE, top_mm, foot_mm - top_mm)
     pen.line(_EDGE, foot_mm, _MAIN_RIGHT, foot_mm, 0.25)
     with part("P"):
@@ -148,6 +163,7 @@ def _draw_back(pen: Pen, card: Card) -> None:
         (f"{card.name} {card.start_number}", Place(_RIGHT - _EDGE, 10, 7, lines=2, face=Face.BOLD)),
         (card.club, Place(_RIGHT - _EDGE, 8, LEAST_PT, lines=4)),
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
+        (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
         ("Folded along the dashed line, this is the back.", Place(_RIGHT - _EDGE, 6, LEAST_PT)),
     )

@@ -4,7 +4,7 @@ Each mark stands between its axis and what a tape must find; axes of one datum s
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
@@ -32,6 +32,7 @@ class _Row:
     mark: Fitted
     length: Fitted
     accepts: Fitted
+    heed: Fitted | None
     below: tuple[Fitted, ...]
     ends_group: bool
 
@@ -46,7 +47,8 @@ class _Row:
 
     @property
     def high_mm(self) -> float:
-        return _ABOVE_MM + self.figures_mm + sum(map(lines_mm, self.below)) + _BELOW_MM
+        heed_mm = lines_mm(self.heed) if self.heed else 0
+        return _ABOVE_MM + self.figures_mm + heed_mm + sum(map(lines_mm, self.below)) + _BELOW_MM
 
 
 class SmallTable:
@@ -87,21 +89,20 @@ class SmallTable:
         y_mm = pen.lines(right_mm, y_mm, row.length, anchor=Anchor.END)
         pen.lines(right_mm, y_mm + line_mm(row.accepts), row.accepts, anchor=Anchor.END)
         y_mm = top_mm + high_mm
+        if row.heed:
+            y_mm = pen.lines(left_mm, y_mm + line_mm(row.heed), row.heed, Face.BOLD)
         for fit in row.below:
             y_mm = pen.lines(left_mm, y_mm + line_mm(fit), fit)
 
 
 def _said_below(lines: Sequence[CardLine]) -> list[tuple[tuple[str, ...], bool]]:
-    """What stands below each axis: what is to be heeded, and the datum after the last that has it.
-
-    And whether it is the last of its datum.
-    """
+    """What stands below each axis: the datum, after the last that has it; and whether it is."""
     said: list[tuple[tuple[str, ...], bool]] = []
     for datum, some in groupby(lines, key=lambda line: line.datum):
-        *before, last = some
+        *before, _ = some
         who = {0: "", 1: "both: "}.get(len(before), "each: ")
-        said += [((line.heed,) if line.heed else (), False) for line in before]
-        said.append((tuple(filter(None, (last.heed, f"{who}{datum}"))), True))
+        said += [((), False) for _ in before]
+        said.append(((f"{who}{datum}",), True))
     return said
 
 
@@ -121,7 +122,12 @@ def _row(
     mark = whole("mark", line.mark, mark_at, SIZE)
     told_at = Place(wide_mm, LEAST_PT, LEAST_PT, lines=2)
     told = tuple(whole("datum", words, told_at, SIZE) for words in below)
-    return _Row(axis, mark, length, accepts, told, ends_group)
+    heed = (
+        whole("note", f"! {line.heed}", replace(told_at, face=Face.BOLD), SIZE)
+        if line.heed
+        else None
+    )
+    return _Row(axis, mark, length, accepts, heed, told, ends_group)
 
 
 def _sized(most_and_least_pt: tuple[float, float], share: float) -> float:

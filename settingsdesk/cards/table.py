@@ -94,9 +94,10 @@ class Table:
         pen.text(mark_mm, y_mm, _MARK, row.lettering.small_pt)
         mark_mm += width_mm(_MARK, Face.REGULAR, row.lettering.small_pt)
         pen.lines(mark_mm, y_mm, row.mark, Face.BOLD)
-        for fit in (row.tape, row.datum, row.heed):
-            if fit:
-                y_mm = pen.lines(left_mm, y_mm + line_mm(fit), fit)
+        for fit in (row.tape, row.datum):
+            y_mm = pen.lines(left_mm, y_mm + line_mm(fit), fit)
+        if row.heed:
+            pen.lines(left_mm, y_mm + line_mm(row.heed), row.heed, Face.BOLD)
 
 
 @lru_cache(maxsize=8192)
@@ -110,9 +111,18 @@ def _row(line: CardLine, wide_mm: float, lettering: Lettering) -> _Row:
         _mark(line, wide_mm, lettering),
         whole("length", line.taped, Place(wide_mm, lettering.length_pt, least_pt), size),
         whole("datum", line.datum, in_small, size),
-        whole("note", line.heed, in_small, size) if line.heed else None,
+        _heed(line, wide_mm, lettering),
         lettering,
     )
+
+
+def _heed(line: CardLine, wide_mm: float, lettering: Lettering) -> Fitted | None:
+    """What must not be overlooked, in letters as large as what a tape must find."""
+    if not line.heed:
+        return None
+    least_pt, size = lettering.least_pt, lettering.card_size
+    place = Place(wide_mm, lettering.length_pt, least_pt, lines=2, face=Face.BOLD)
+    return whole("note", f"! {line.heed}", place, size)
 
 
 def _mark(line: CardLine, wide_mm: float, lettering: Lettering) -> Fitted:

@@ -91,7 +91,7 @@ AS_WANTED = (
         note="Outside what is accepted: 250.0 cm is wanted",
         wanted="250.0 cm",
     ),
-    replace(UNEVEN_BARS[2], mark="180.0", accepts="no deviation", wanted="180.0 cm"),
+    replace(UNEVEN_BARS[2], mark="180.0", accepts="nearest mark", wanted="180.0 cm"),
 )
 
 CARD = Card(

@@ -288,6 +288,7 @@ class TestReadAloud:
 
 
 RAISED = "Rails raised by 5.0 cm: asked for by the coach, 4 May 2026, not settled yet"
+UNMEASURED = "Worked out from Hall type with upright posts, not measured here"
 MEET_CARD = replace(CARD, counts_until=date(2026, 12, 31), seen_from="window end")
 SMALL_CARDS = [
     CARD,
@@ -295,7 +296,37 @@ SMALL_CARDS = [
     MEET_CARD,
     replace(MEET_CARD, club="Turnverein Nordlicht an der Oberen Wasserkunst von 1908"),
     replace(MEET_CARD, club=LONG_CARD.club, raise_request=RAISED, lines=AS_WANTED),
+    replace(CARD, unmeasured=UNMEASURED),
+    replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED),
 ]
+
+
+class TestWhatMustNotBeOverlooked:
+    @pytest.mark.parametrize("size", Size)
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_what_nobody_measured_is_said_on_the_card(self, card: Card, size: Size):
+        """A number that was worked out looks like one that was tried."""
+        text = one_line(" ".join(page_texts(as_pdf([card], size))))
+        assert (UNMEASURED in text) == bool(card.unmeasured)
+
+    def test_a_card_without_room_for_it_points_to_its_back(self):
+        card = replace(LONG_CARD, lines=AS_WANTED, unmeasured=UNMEASURED, raise_request=RAISED)
+        said = lines(as_pdf([card], Size.ID1))
+        middle_mm = TEN_ID1.x_cuts_mm[1]
+        front = one_line(" ".join(line.words for line in said if line.left < middle_mm))
+        back = one_line(" ".join(line.words for line in said if line.left > middle_mm))
+        assert UNMEASURED in f"{front} {back}"
+        assert UNMEASURED in front or "! Not all of it is measured: see the back" in front
+
+    @pytest.mark.parametrize("size", Size)
+    def test_what_is_outside_what_is_accepted_is_marked_and_no_smaller_than_the_rest(
+        self, size: Size
+    ):
+        said = lines(as_pdf([replace(CARD, lines=AS_WANTED)], size))
+        (heeded,) = [line for line in said if line.words.startswith("! Outside what")]
+        taped = [line for line in said if line.words.startswith("tape 169.6")]
+        accepted = [line for line in said if "170.0" in line.words]
+        assert heeded.size_pt >= min(line.size_pt for line in (*taped, *accepted))
 
 
 class TestTheSmallCard:
@@ -326,7 +357,17 @@ class TestTheSmallCard:
         text = one_line(page_texts(as_pdf([replace(CARD, lines=AS_WANTED)], Size.ID1))[0])
         assert "tape 169.6 cm wanted 170.0 ± 1.0 cm" in text
         assert "Outside what is accepted: 250.0 cm is wanted" in text
-        assert "wanted 180.0 cm, no deviation" in text
+        assert "wanted 180.0 cm, nearest mark" in text
+
+    @pytest.mark.parametrize("card", SMALL_CARDS)
+    def test_its_front_bears_the_caution_or_says_where_it_is(self, card: Card):
+        """The back is not looked at by whoever sets the rails from the front."""
+        said = lines(as_pdf([card], Size.ID1))
+        folded = any(line.words.startswith("Folded along") for line in said)
+        middle_mm = TEN_ID1.x_cuts_mm[1]
+        front = one_line(" ".join(line.words for line in said if line.left < middle_mm))
+        told = ("Check locks and tension before use.", "Caution: see the back")
+        assert any(words in front for words in told[: 2 if folded else 1])
 
     def test_what_has_no_room_is_on_the_back_and_the_two_halves_lie_side_by_side(self):
         """Folded it is as small as the others; each half alone would be no card."""

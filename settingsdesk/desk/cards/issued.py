@@ -432,6 +432,7 @@ def must_be_printable(text: CardText) -> None:
         text.apparatus,
         text.model,
         text.raise_request,
+        text.unmeasured,
     ):
         lettered(words)
 
@@ -494,6 +495,7 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
         raise_request=text.raise_request,
         counts_until=row.counts_until,
         seen_from=text.seen_from,
+        unmeasured=text.unmeasured,
     )
 
 

@@ -16,6 +16,12 @@ from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
 
+NEAREST = "nearest mark"
+"""What is accepted where the setting does not say it: the stops cannot come closer."""
+
+_AS_IT_WAS_SAID = {"no deviation": NEAREST}
+"""Cards of before say the same in other words, and count as ever."""
+
 
 @dataclass(frozen=True, slots=True)
 class CardText:
@@ -37,6 +43,8 @@ class CardText:
     seen_from: str = field(default="", compare=False)
     """Where one stands who sees it as it is drawn; cards of before do not say it, and say no less
     of the setting."""
+    unmeasured: str = field(default="", compare=False)
+    """What of it was worked out or guessed; cards of before do not say it either."""
 
     @property
     def drawing(self) -> Drawing:
@@ -60,7 +68,7 @@ class CardText:
         return CardText(
             **{
                 **data,
-                "lines": tuple(CardLine(**line) for line in data["lines"]),
+                "lines": tuple(_line_from_data(line) for line in data["lines"]),
                 "section_mm": tuple(section) if section else None,
             }
         )
@@ -99,6 +107,7 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
         foot_distance_mm=geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         raise_request=named.raise_request,
         seen_from=piece.seen_from,
+        unmeasured=carried.unmeasured,
     )
 
 
@@ -109,6 +118,10 @@ def in_words(line: CardLine) -> str:
     )
 
 
+def _line_from_data(data: Mapping[str, str]) -> CardLine:
+    return CardLine(**{**data, "accepts": _AS_IT_WAS_SAID.get(data["accepts"], data["accepts"])})
+
+
 def _line(fit: AxisFit, unit: Unit) -> CardLine:
     accepts_mm = fit.wanted.accepts_mm
     return CardLine(
@@ -116,7 +129,7 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         mark=fit.mark,
         length=length_in_words(fit.measure_mm, unit),
         datum=canonical_in_words(fit.axis.kind),
-        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else "no deviation",
+        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else NEAREST,
         note=_note(fit, unit),
         wanted=length_in_words(fit.wanted.wanted_mm, unit),
     )

@@ -308,6 +308,7 @@ def _notes(
     elif here is None:
         notes.append("What stands there before is not known: set every axis, whatever it shows")
     if own is not None:
+        notes += filter(None, (own.unmeasured,))
         notes += own.transfer.best.warnings_in(unit)
         notes += own.transfer.best.residuals_in(unit)
     return notes

@@ -96,6 +96,21 @@ class RotationView:
         """The names of the club's athletes on it as its pages say them, no two alike."""
         return names_of(self.listed)
 
+    @property
+    def unmeasured(self) -> Mapping[str, tuple[str, ...]]:
+        """What of marks nobody has measured, each sentence with the names of whom it is true.
+
+        Of several apparatus it names the one that it is true of.
+        """
+        told: dict[str, list[str]] = {}
+        for lane in self.ordered.best.lanes if self.ordered else ():
+            where = f"{lane.piece.name}: " if len(self.pieces) > 1 else ""
+            for number in dict.fromkeys(turn.member.id for turn in lane.turns):
+                own = self.carried[lane.piece.id].get(number)
+                if own is not None and own.unmeasured:
+                    told.setdefault(where + own.unmeasured, []).append(self.called[number])
+        return {sentence: tuple(names) for sentence, names in told.items()}
+
     def must_be_plannable(self) -> None:
         """Raise what ``problem`` raises where there is none."""
         _ = self.problem

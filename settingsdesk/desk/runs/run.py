@@ -18,6 +18,7 @@ from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
+from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
@@ -116,12 +117,14 @@ class RunView(RunNow):
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
     other stops than their settings ask for now. ``raises`` says what is told of requests to raise
-    the rails, by the athlete's number.
+    the rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the
+    athlete's number.
     """
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
     changed: frozenset[int]
+    unmeasured: Mapping[int, str]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
@@ -214,6 +217,7 @@ def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
 def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     everybody = everybody_in(event.what for event in now.events)
+    own = _own(session, now)
     return RunView(
         row=now.row,
         piece=now.piece,
@@ -227,7 +231,8 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         raises=told_at(session, now.rotation_id, now.piece, everybody)
         if now.asked.as_drawn
         else {},
-        changed=changed(session, now),
+        changed=_changed(now, own),
+        unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
     )
 
 
@@ -467,9 +472,17 @@ def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
     Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
     as long as it is within that; else at the closest stops only.
     """
+    return _changed(now, _own(session, now))
+
+
+def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
+    """The settings that count now of whoever has a turn to come."""
     if now.run.stage is Stage.OVER:
-        return frozenset()
-    own = desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
+        return {}
+    return desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
+
+
+def _changed(now: RunNow, own: Mapping[int, Carried]) -> frozenset[int]:
     return frozenset(
         turn.athlete_id
         for turn in now.run.turns

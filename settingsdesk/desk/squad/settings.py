@@ -64,6 +64,19 @@ class Carried:
     def of_another_model(self) -> bool:
         return self.version.model_id != self.piece.model_id
 
+    @property
+    def unmeasured(self) -> str:
+        """What of its marks and lengths nobody has measured on that model, as a sentence; or "".
+
+        Whoever sets by them must know: pages, cards and sheets say it in these words.
+        """
+        told = []
+        if self.of_another_model:
+            told.append(f"Worked out from {self.version.model_name}, not measured here")
+        if self.piece.model.guesses_drop:
+            told.append("The spread goes by a guessed drop between the rails")
+        return ". ".join(told)
+
     def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
         """Whether a turn at that setup is what the athlete wants.
 

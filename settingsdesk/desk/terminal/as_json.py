@@ -1,6 +1,6 @@
 """Orders, conversions and imports as plain data, for a program that asks on the command line."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import Piece
@@ -47,7 +47,7 @@ def order_data(view: RotationView) -> dict[str, Any]:
         "bound_s": ordered.bound_s,
         "as_listed_s": ordered.as_listed.seconds if ordered.as_listed else None,
         "by_height_s": ordered.by_height.seconds if ordered.by_height else None,
-        "apparatus": [_lane(lane, view.called) for lane in ordered.best.lanes],
+        "apparatus": [_lane(lane, view) for lane in ordered.best.lanes],
     }
     return answer
 
@@ -157,21 +157,27 @@ def _note(note: Note, found: ListPreview) -> dict[str, Any]:
     }
 
 
-def _lane(lane: Lane, called: Mapping[int, str]) -> dict[str, Any]:
+def _lane(lane: Lane, view: RotationView) -> dict[str, Any]:
     return {
         "name": lane.piece.name,
         "starts_at": lane.piece.model.marks(lane.start),
         "turns": [
             {
                 "turn": turn.place,
-                "athlete": called[turn.member.id],
+                "athlete": view.called[turn.member.id],
                 "marks": lane.piece.model.marks(turn.setup),
+                "unmeasured": _unmeasured(lane, view, turn.member.id),
                 "change_over_s": turn.seconds,
             }
             for turn in lane.turns
         ],
         "ends_at": lane.piece.model.marks(lane.closing.setup) if lane.closing else None,
     }
+
+
+def _unmeasured(lane: Lane, view: RotationView, athlete_id: int) -> str | None:
+    own = view.carried[lane.piece.id].get(athlete_id)
+    return own.unmeasured or None if own else None
 
 
 def _fit(fit: Fit) -> dict[str, Any]:

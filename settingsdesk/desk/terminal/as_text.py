@@ -111,6 +111,8 @@ def order_lines(view: RotationView) -> Iterator[str]:
             yield f"{turn.place:3}. {view.called[turn.member.id]:<22} {_moved(lane.piece, turn)}"
         if lane.closing:
             yield f"     {'Afterwards':<22} {_moved(lane.piece, lane.closing)}"
+    for sentence, athletes in view.unmeasured.items():
+        yield f"! {sentence}: {', '.join(athletes)}"
     proven = "proven best" if ordered.proven else f"at most {ordered.gap_s} s from the best"
     estimated = any(piece.model.procedure.estimated for piece in view.pieces.values())
     times = "estimated" if estimated else "measured"

@@ -57,7 +57,8 @@ class Card:
     calibration and its date. ``short_code`` is typeable and ends in its check character.
     ``raise_request`` says who asked to have the rails raised and what came of it; ``counts_until``
     is the last day of a meet's card. ``seen_from`` is the end from which the apparatus is drawn,
-    as the hall calls it, empty where both look the same.
+    as the hall calls it, empty where both look the same. ``unmeasured`` says what of it was worked
+    out or guessed, and is empty where all of it was measured.
     """
 
     name: str
@@ -75,6 +76,12 @@ class Card:
     raise_request: str = ""
     counts_until: date | None = None
     seen_from: str = ""
+    unmeasured: str = ""
+
+    @property
+    def heeds(self) -> tuple[str, ...]:
+        """What must not be overlooked above the settings: a request, and what nobody measured."""
+        return tuple(filter(None, (self.raise_request, self.unmeasured)))
 
 
 @dataclass(frozen=True, slots=True)

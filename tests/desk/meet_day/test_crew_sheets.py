@@ -57,6 +57,24 @@ class TestWhatItSays:
         ]
         assert lines[0].marks[0].length.endswith(" cm")
 
+    def test_marks_that_were_worked_out_from_another_model_say_so(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Paper and workbook have the line's notes: a crew takes no number for a tried one."""
+        with demo_club.work(writes=True) as session:
+            door = next(
+                one for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
+            )
+            meets.put_apparatus(session, held.meet_id, door.id)
+            place = start_orders.Place(held.session_id, 2, door.id)
+            ids = [guest.member.id for guest in held.guests]
+            there = start_orders.set_new(session, place, ids, "typed").rotation_id
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, there)
+        told = "Worked out from Hall frame A, not measured here"
+        assert all(told in line.notes for line in sheet.lines)
+        assert not any(told in line.notes for line in sheet_of(demo_club, held).lines)
+
     @pytest.mark.parametrize("hands", [1, 2, 4])
     def test_what_to_move_leads_from_one_setup_to_the_next_in_the_crews_time(
         self, demo_club: DemoClub, held: SmallMeet, hands: int

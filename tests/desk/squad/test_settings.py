@@ -1,6 +1,7 @@
 """Settings: typed as lengths or marks, kept version by version, carried to what stands there."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -27,7 +28,7 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.definition import model_from_data
-from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.domain.hall.models import ApparatusModel, Guess
 from settingsdesk.domain.settings.settings import RailsInWrongOrder, Setting, Wanted
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
@@ -214,6 +215,14 @@ class TestOnWhatStandsInTheHall:
             "Bars by the door": True,
             "Bars at the autumn meet": False,
         }
+        assert {one.piece.name: one.unmeasured for one in carried} == {
+            "Bars by the window": "",
+            "Bars by the door": "Worked out from Leaning frame C, not measured here",
+            "Bars at the autumn meet": "",
+        }
+        guessing = replace(carried[0].piece.model, guessed=frozenset({Guess.DROP}))
+        guessed = replace(carried[0], piece=replace(carried[0].piece, model=guessing))
+        assert ("guessed drop" in guessed.unmeasured) == guessing.guesses_drop
 
     def test_the_setting_of_a_setup_is_what_a_tape_finds_on_that_apparatus(
         self, demo_club: DemoClub

@@ -35,6 +35,20 @@ class TestTheCardOnAPhone:
         assert figures == ["5", "5", "170.0"]
         assert "170.4 cm, accepts ± 1.0 cm. 170.0 cm is wanted" in seen.text
 
+    def test_on_another_model_it_says_that_the_marks_were_worked_out(
+        self, path: str, scanner: Reader
+    ) -> None:
+        assert "Not measured" not in scanner.get(path).text
+        there = scanner.get(path).follow("Bars by the door")
+        assert "! Not measured Worked out from Leaning frame C, not measured here." in there.text
+
+    def test_what_is_outside_what_is_accepted_is_tagged(
+        self, path: str, scanner: Reader, demo_club: DemoClub
+    ) -> None:
+        change_spread(demo_club, 2900)
+        there = scanner.get(path)
+        assert re.search(r"! Look (Does not reach|Outside what is accepted): 290.0 cm", there.text)
+
     def test_the_marks_come_before_everything_else(self, seen: Page) -> None:
         text = seen.text
 

@@ -42,6 +42,26 @@ class TestChoosingTheApparatus:
         assert "No rotation has been ordered yet" in pages.get("/rotations/").text
 
 
+WORKED_OUT = "Worked out from Hall frame A, not measured here"
+FROM_THE_MEET = "Worked out from Leaning frame C, not measured here"
+
+
+class TestOnAnotherModel:
+    def test_what_was_worked_out_is_said_where_the_rails_are_set_by_it(
+        self, demo_pages: Reader
+    ) -> None:
+        """On the rotation and at its run: nobody takes it for what was tried there."""
+        form = new_page(demo_pages, "Bars by the door")
+        rotation = form.send("Order the rotation", who=first_ids(form, 3), name="By the door")
+
+        assert f"! Not measured {WORKED_OUT}: " in rotation.text
+        told = f"! Not measured {FROM_THE_MEET}."
+        assert told in rotation.send("Take it to the bars").text
+
+    def test_of_the_athletes_own_marks_nothing_is_said(self, demo_pages: Reader) -> None:
+        assert "Not measured" not in demo_pages.get(TONIGHT).text
+
+
 class TestMakingARotation:
     def test_who_has_no_setting_for_the_kind_is_named_and_not_offered(
         self, demo_pages: Reader

@@ -232,7 +232,8 @@ class TestOneAthlete:
         page = open_athlete(demo_pages, demo_club, "defne")
 
         assert (
-            "Carried over from Hall frame A: Defne Ç. has no setting for Travel frame B."
+            "Worked out from Hall frame A, not measured here. Defne Ç. has no setting for"
+            " Travel frame B."
         ) in page.text
 
     def test_what_is_outside_the_accepted_deviation_is_marked(
