@@ -125,6 +125,10 @@ class Recheck:
         """Whether the day that was set has come."""
         return self.by is not None and on >= self.by
 
+    def is_overdue(self, on: date) -> bool:
+        """Whether it has gone by without anybody looking."""
+        return self.by is not None and on > self.by
+
 
 @dataclass(frozen=True, slots=True)
 class Care:
@@ -185,7 +189,8 @@ def make_check(
     What earlier checks left to be looked at again (``open_rechecks``) can be answered too, each by
     itself; left untouched it stays open. The same press a second time gives back the first. Raises
     ``ListChanged`` where the list is no longer the one that was shown, or where somebody else has
-    looked again meanwhile, ``NobodyLooked``, ``NotMadeYet``, or what ``answered`` raises.
+    looked again meanwhile, ``NobodyLooked``, ``NotMadeYet``, ``LookedAtBefore``, or what
+    ``answered`` raises.
     """
     made = kept_checks.check_by_press(session, press_key)
     if made is not None:
@@ -202,6 +207,8 @@ def make_check(
         raise NobodyLooked
     if told.made_on > today():
         raise NotMadeYet(told.made_on)
+    if told.recheck_on is not None and told.recheck_on < told.made_on:
+        raise LookedAtBefore(told.recheck_on, told.made_on)
     row = _row(session.by, apparatus_id, occasion, shown_version, told, press_key)
     row.answers = [
         _answer(session, row, place, result, (photos_of or {}).get(result.item.key))
@@ -393,6 +400,19 @@ class NobodyLooked(SettingsDeskError):
     """A check that nobody made."""
 
     sentence = "Enter who made the check"
+
+
+class LookedAtBefore(SettingsDeskError):
+    """Something is to be looked at again by a day before the check that leaves it."""
+
+    def __init__(self, recheck_on: date, made_on: date) -> None:
+        self.recheck_on, self.made_on = recheck_on, made_on
+
+    def __str__(self) -> str:
+        return (
+            f"The day by which it is looked at again must be {day_in_words(self.made_on)}, the day"
+            f" of the check, or after; {day_in_words(self.recheck_on)} is before it"
+        )
 
 
 class NotMadeYet(SettingsDeskError):

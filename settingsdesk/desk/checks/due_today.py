@@ -17,7 +17,7 @@ from settingsdesk.store.work import ClubSession
 class Wanting:
     """An apparatus that wants looking after.
 
-    ``unchecked`` says that it is in a rotation of the day and nobody has checked it yet,
+    ``unchecked`` says that somebody goes up on it that day and nobody has checked it yet,
     ``rechecks`` are what is to be looked at again by that day; ``calls`` are the checks at
     intervals that are overdue, due soon, or were never made.
     """
@@ -41,13 +41,14 @@ class LookingAfter:
 
 
 def looking_after(
-    session: ClubSession, on: date, pieces: Sequence[Piece], in_rotations: Collection[int]
+    session: ClubSession, on: date, pieces: Sequence[Piece], in_use: Collection[int]
 ) -> LookingAfter:
-    """What wants looking after on that day; ``in_rotations`` are the apparatus used on it.
+    """What wants looking after on that day; ``in_use`` are the apparatus somebody goes up on.
 
-    Withdrawn apparatus first, then those that nobody has checked for the day's rotations.
+    Withdrawn apparatus first, then what was to be looked at again before that day, then those that
+    nobody has checked for the day.
     """
-    found = [_wanting(care, on, in_rotations) for care in checks.cares(session, pieces)]
+    found = [_wanting(care, on, in_use) for care in checks.cares(session, pieces)]
     wanting = [
         wanting
         for wanting in found
@@ -56,7 +57,12 @@ def looking_after(
     return LookingAfter(
         apparatus=tuple(
             sorted(
-                wanting, key=lambda wanting: (not wanting.piece.withdrawal, not wanting.unchecked)
+                wanting,
+                key=lambda one: (
+                    not one.piece.withdrawal,
+                    not any(recheck.is_overdue(on) for recheck in one.rechecks),
+                    not one.unchecked,
+                ),
             )
         ),
         noted=tuple(finding for finding in findings.unreleased(session) if not finding.withdraws),
@@ -64,10 +70,10 @@ def looking_after(
     )
 
 
-def _wanting(care: Care, on: date, in_rotations: Collection[int]) -> Wanting:
+def _wanting(care: Care, on: date, in_use: Collection[int]) -> Wanting:
     return Wanting(
         piece=care.piece,
-        unchecked=care.piece.id in in_rotations and care.first(on) is not None,
+        unchecked=care.piece.id in in_use and care.first(on) is not None,
         rechecks=tuple(recheck for recheck in care.rechecks if recheck.is_due(on)),
         calls=care.calls(on),
     )

@@ -9,7 +9,12 @@ from wtforms import Field
 
 from settingsdesk.cards.report import report_pdf
 from settingsdesk.desk.checks import check_lists, checks, findings, parts, reports
-from settingsdesk.desk.checks.checks import Circumstances, ListChanged, NotMadeYet
+from settingsdesk.desk.checks.checks import (
+    Circumstances,
+    ListChanged,
+    LookedAtBefore,
+    NotMadeYet,
+)
 from settingsdesk.desk.checks.photos import Photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
@@ -221,6 +226,8 @@ def _made(
         form.version.raw_data = [str(asked.version)]
     except NotMadeYet as refusal:
         _mistake(form, "made_on", str(refusal))
+    except LookedAtBefore as refusal:
+        _mistake(form, "recheck_on", str(refusal))
     else:
         _say(check, piece)
         return redirect(url_for("checks.show", check_id=check.id), 303)

@@ -32,6 +32,8 @@ def index() -> str:
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
         used = {number for line in lines for number in line.apparatus_ids}
+        used |= {run.apparatus_id for run in at_the_bars}
+        used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
         to_do = looking_after(session, today(), pieces, used)
     return render_template(
         "today/index.html",

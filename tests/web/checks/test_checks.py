@@ -1,5 +1,6 @@
 """Checks on the pages: made item by item on a phone, with nothing lost and nothing guessed."""
 
+from datetime import timedelta
 from io import BytesIO
 
 import pytest
@@ -7,6 +8,7 @@ from flask import Flask
 
 from settingsdesk.desk.checks import check_lists, checks, findings
 from settingsdesk.desk.clock import today
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import Group, Occasion
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import MOST_REQUEST_BYTES
@@ -14,7 +16,7 @@ from tests.conftest import Account, new_account
 from tests.desk.checks.pictures import SECRET, jpeg
 from tests.desk.sample_hall import BY, Hall, furnish
 from tests.web.conftest import signed_in
-from tests.web.pages import Page, Reader
+from tests.web.pages import Page, Reader, words
 
 FINISH = "Finish the check"
 SCRIPT = b"<script>alert(1)</script>"
@@ -105,6 +107,27 @@ class TestWhatIsToBeLookedAtAgain:
         assert "Look again" not in pages.get("/").text
         again = pages.get("/checks/apparatus/1/before_use")
         assert "To look at again" not in [one.text for one in again.tree.iter("h2")]
+
+    def test_it_stands_before_every_other_item(self, noted: Page):
+        headings = [words(one) for one in noted.tree.iter("h2")]
+        assert headings[0] == "To look at again"
+
+    def test_a_day_before_the_check_is_refused_beside_it(self, before_use: Page):
+        """A slip of the year would otherwise be overdue at once, or never seen."""
+        day = today() - timedelta(days=1)
+        page = before_use.send(FINISH, **answers(recheck="the pin", recheck_on=day.isoformat()))
+        assert page.status == 400
+        [said] = page.mistakes
+        assert said.startswith("The day by which it is looked at again must be")
+        assert day_in_words(day) in said
+
+    def test_what_nobody_looked_at_by_its_day_is_overdue(self, before_use: Page, pages: Reader):
+        made, by = today() - timedelta(days=9), today() - timedelta(days=2)
+        sent = answers(recheck="the pin", recheck_on=by.isoformat(), made_on=made.isoformat())
+        before_use.send(FINISH, **sent)
+        told = f"✕ Overdue the pin, by {day_in_words(by)}"
+        assert told in pages.get("/").text
+        assert told in pages.get("/checks/apparatus/1").text
 
 
 class TestItemsLeftOut:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import select
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
@@ -12,6 +13,7 @@ from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.apparatus import ApparatusSetup
+from settingsdesk.store.rotations import Rotation
 from settingsdesk.web.frame.shown import day
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader
@@ -51,6 +53,19 @@ class TestToday:
         text = demo_pages.get("/").text
         for piece in (view.piece, other):
             assert f"No check before use today of {piece.name}" in text
+
+    def test_an_apparatus_with_a_run_under_way_wants_its_check_whatever_day_it_is_of(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """A run of last evening goes on: somebody goes up there today."""
+        demo_pages.get("/rotations/1").send("Take it to the bars")
+        with demo_club.work(writes=True) as session:
+            for row in session.scalars(select(Rotation)):
+                row.held_on = today() - timedelta(days=1)
+
+        page = demo_pages.get("/")
+
+        assert "No check before use today of Bars by the window" in page.text
 
     def test_rotations_of_other_days_are_in_their_room(
         self, demo_pages: Reader, demo_club: DemoClub
