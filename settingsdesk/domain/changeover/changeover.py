@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
 
@@ -43,18 +45,18 @@ class Stage(Enum):
 DRAW_THE_PIN = "draw the pin"
 SEATED_BETWEEN = "leave it there: another end comes next"
 MAKERS_TENSION = "the working tension is the maker's: see the maker's mark, gauge or instructions"
-MAKES_IT_LEAN_MORE = "pulling the other side first would make it lean more"
+MAKES_IT_WORSE = "pulling the other side first would make it worse"
 AGAINST_THE_LEAN = (
-    f"where a lean was measured, begin with what pulls against it: {MAKES_IT_LEAN_MORE}"
+    f"where a lean or a skew was measured, begin with what pulls against it: {MAKES_IT_WORSE}"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class PulledFirst:
-    """What pulls against a lean that was measured, and so is tensioned first.
+    """What pulls against a lean, or a skew in plan, that was measured: it is tensioned first.
 
     ``side`` is the place in the kind's sides; ``end`` at which end of it, as the hall calls that,
-    empty where the whole side pulls against it. ``by_mm`` is how far it leans.
+    empty where the whole side pulls against it, which is a lean. ``by_mm`` is how far off it is.
     """
 
     side: int
@@ -62,13 +64,16 @@ class PulledFirst:
     by_mm: float
 
     @property
+    def of(self) -> str:
+        """What was measured: "lean of 1.2 cm", or by the diagonals "skew of 1.2 cm"."""
+        what = "skew" if self.end else "lean"
+        return f"{what} of {length_in_words(self.by_mm, Unit.CENTIMETRE)}"
+
+    @property
     def why(self) -> str:
         """What is said of it at the step with which tensioning begins."""
         begin = f"begin at the {self.end}: that" if self.end else "this side first: it"
-        return (
-            f"{begin} pulls against the lean of {round(self.by_mm, 1):g} mm that was measured;"
-            f" {MAKES_IT_LEAN_MORE}"
-        )
+        return f"{begin} pulls against the {self.of} that was measured; {MAKES_IT_WORSE}"
 
 
 @dataclass(frozen=True, slots=True)

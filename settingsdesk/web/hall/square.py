@@ -5,6 +5,8 @@ from flask import Blueprint, render_template, request, url_for
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.changeover.changeover import MAKES_IT_WORSE
 from settingsdesk.domain.hall.square import (
     TAPING_MM,
     Footprint,
@@ -18,7 +20,7 @@ from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.fields import LengthField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import own_address
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import coach, work
 
 blueprint = Blueprint("square", __name__, url_prefix="/apparatus/<int:apparatus_id>/square")
 blueprint.context_processor(shown.for_templates)
@@ -101,6 +103,8 @@ def ask(apparatus_id: int) -> tuple[str, int]:
         run_id=request.args.get("run", type=number_of_a_row),
         seen=request.args.get("seen", type=number_of_a_row),
         taping_mm=TAPING_MM,
+        makes_it_worse=MAKES_IT_WORSE,
+        compared=lambda mm: compared_length(mm, coach().length_unit),
         drawn_times=drawn_times(diagonals.taped()) if lean and form is diagonals else 1,
         picture=drawn,
     )

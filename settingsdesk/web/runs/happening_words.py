@@ -1,6 +1,7 @@
 """What was confirmed at the apparatus, in words for the people there."""
 
 from settingsdesk.desk.runs.run import RunView
+from settingsdesk.domain.changeover.changeover import PulledFirst
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
     Arrived,
@@ -59,9 +60,9 @@ def _of_the_apparatus(view: RunView, what: Happening) -> str:
             return f"Found standing at {' / '.join(view.run.model.marks(setup).values())}"
         case HandsNow(hands=hands):
             return f"{hands} {'pair' if hands == 1 else 'pairs'} of hands from here on"
-        case LeanMeasured(side=side, by_mm=by_mm):
+        case LeanMeasured(side=side, end=end, by_mm=by_mm):
             first = view.run.model.kind.sides[side]
-            return f"A lean of {round(by_mm, 1):g} mm was measured: {first} first"
+            return f"A {PulledFirst(side, end, by_mm).of} was measured: {first} first"
         case TakenBack(number=number):
             return f"Taken back: number {number}"
         case _:

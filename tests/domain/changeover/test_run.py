@@ -585,7 +585,7 @@ class TestALeanThatWasMeasured:
             assert was.phase is Phase.TENSION or was == now
         tensioned = [step for step in run.change.steps if step.phase is Phase.TENSION]
         assert tensioned[0].what.startswith("Tension low-rail side")
-        assert "the lean of 12.5 mm that was measured" in tensioned[0].how[0]
+        assert "the skew of 1.2 cm that was measured" in tensioned[0].how[0]
         assert "begin at the window end" in tensioned[0].how[0]
         assert tensioned[-1].what.startswith("Tension high-rail side")
         assert (run.done, run.undisturbed) == (usual.done, False)

@@ -1,5 +1,6 @@
 """The square aid on the page: what a tape says, in words, and which reading to repeat."""
 
+import re
 from urllib.parse import urlencode
 
 import pytest
@@ -45,8 +46,11 @@ class TestTheSquareAid:
         page = diagonals(pages, hall, "503", "497")
 
         assert "The LOW-rail side stands 5.0 cm too far to the back" in page.text
-        assert "the front of the LOW-rail side, opposite to the lean" in page.text
-        assert "60 mm" in page.text
+        assert "the front of the LOW-rail side, opposite to the skew" in page.text
+        assert "pulls against the skew" in page.text
+        assert "lean" not in page.text.partition("By a plumb line")[0]
+        assert "Difference of the diagonals6.0 cm" in page.text
+        assert not re.search(r"\d mm", page.text)
         assert "Beyond" in page.text
 
     def test_equal_diagonals_are_square(self, pages: Reader, hall: Hall) -> None:
