@@ -23,7 +23,7 @@ from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
-from settingsdesk.web.frame.forms import described_by
+from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
@@ -143,6 +143,7 @@ def _set_up_templates(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.add_template_filter(to_svg, "svg")
     app.add_template_filter(described_by, "described_by")
+    app.add_template_filter(margin_notes, "margin_notes")
     app.add_template_filter(lower_first, "lower_first")
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")

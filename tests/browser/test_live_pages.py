@@ -278,7 +278,7 @@ class TestACoachOnAPoorNetwork:
     def test_signing_out_asks_while_something_is_kept(self, at_the_bars: Page) -> None:
         page = at_the_bars
         other = page.context.new_page()
-        other.goto("/athletes/")
+        other.goto("/account")
         on(page)
         page.route("**/confirm", lambda route: route.abort())
         page.get_by_role("button", name="The turn is over").click()

@@ -4,7 +4,7 @@ A form keeps all that was typed. Its mistakes are sentences, in the order of its
 shows them above the heading and beside each field.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -67,7 +67,9 @@ class DeskForm(Form):
     @property
     def mistakes(self) -> list[Mistake]:
         """Every mistake with the id of its field, or no id where it concerns the whole form."""
-        return [(None, sentence) for sentence in self.form_errors] + list(_mistakes_in(self))
+        return [(None, sentence) for sentence in self.form_errors] + [
+            (field and first_control_id(field), sentence) for field, sentence in _faults_in(self)
+        ]
 
 
 class AskingForm(DeskForm):
@@ -87,15 +89,32 @@ class AskingForm(DeskForm):
         return bool(questions) and before != now
 
 
-def _mistakes_in(fields: "BaseForm | FieldList[Any]") -> Iterator[Mistake]:
+def margin_notes(forms: Iterable[DeskForm]) -> list[Mistake]:
+    """All mistakes of a page's forms in the order of their numbers, from 1.
+
+    Each field is told its own: ``noted``, such as "2" or "2, 3", stands at the field as in the
+    list above the heading.
+    """
+    notes: list[Mistake] = []
+    for form in forms:
+        notes += [(None, sentence) for sentence in form.form_errors]
+        for field, sentence in _faults_in(form):
+            notes.append((field and first_control_id(field), sentence))
+            if field is not None:
+                before = getattr(field, "noted", "")
+                field.noted = f"{before}, {len(notes)}" if before else str(len(notes))
+    return notes
+
+
+def _faults_in(fields: "BaseForm | FieldList[Any]") -> Iterator[tuple[Field | None, str]]:
     for field in fields:
         if isinstance(field, FormField):
             yield from ((None, sentence) for sentence in field.form.form_errors)
-            yield from _mistakes_in(field.form)
+            yield from _faults_in(field.form)
         elif isinstance(field, FieldList):
-            yield from _mistakes_in(field)
+            yield from _faults_in(field)
         else:
-            yield from ((first_control_id(field), sentence) for sentence in field.errors)
+            yield from ((field, sentence) for sentence in field.errors)
 
 
 def first_control_id(field: Field) -> str:

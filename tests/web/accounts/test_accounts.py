@@ -122,7 +122,7 @@ class TestSigningOut:
         copy.client.set_cookie("settingsdesk", copied.value)
         assert copy.get("/account").heading == "Your account"
 
-        page = pages.get("/").send("Sign out")
+        page = pages.get("/account").send("Sign out")
 
         assert page.banners == ["You are signed out on this device."]
         assert copy.get("/account").heading == "Sign in"
@@ -134,13 +134,13 @@ class TestSigningOut:
         telephone = Reader(app)
         telephone.sign_in(account.sign_in_name, account.password)
 
-        pages.get("/").send("Sign out")
+        pages.get("/account").send("Sign out")
 
         assert telephone.get("/account").heading == "Your account"
 
     def test_the_browser_forgets_what_it_kept(self, pages: Reader) -> None:
         """Nothing of the club stays on a borrowed computer."""
-        page = pages.get("/").send("Sign out")
+        page = pages.get("/account").send("Sign out")
 
         assert page.response.history[0].headers["Clear-Site-Data"] == '"cache", "storage"'
 

@@ -308,8 +308,8 @@ class TestWhatIsKept:
         """What is kept is the page of somebody of whom nothing is known."""
         coach = signed_in(demo_app, card.club.account)
         for _ in range(2):
-            assert "Sign out" in coach.get(f"/C/{card.code}").response.text
-            assert "Sign out" not in card.seen().response.text
+            assert "your account" in coach.get(f"/C/{card.code}").response.text
+            assert "your account" not in card.seen().response.text
 
     def test_a_confirmation_at_a_station_leaves_it_alone(self, card: Held) -> None:
         """A step is confirmed every few seconds; the cards of a whole meet are not read anew."""

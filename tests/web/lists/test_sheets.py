@@ -251,7 +251,7 @@ class TestTheWayIn:
         self, demo_pages: Reader, demo_club: DemoClub, stranger: Reader
     ) -> None:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
-        demo_pages.get("/").send("Sign out")
+        demo_pages.get("/account").send("Sign out")
         later = signed_in(demo_pages.app, demo_club.account)
 
         page = later.get(shown.address)
