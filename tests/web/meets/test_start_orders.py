@@ -255,7 +255,7 @@ class TestStartOrders:
         self, demo_pages: Reader, held: SmallMeet, way: str, demo_club: DemoClub
     ) -> None:
         before = _order(demo_club, held.rotation_id)
-        token = demo_pages.get("/meets/").token
+        token = demo_pages.get("/account").token
         page = demo_pages.post(f"/rotations/{held.rotation_id}/{way}", {"csrf_token": token})
         assert page.status == 409
         assert "never re-arranged here" in page.text
