@@ -248,7 +248,7 @@ def upgrade_command() -> None:
 
 @main.command()
 @click.argument("rotation", type=ROTATION_NUMBER, required=False)
-@click.option("--anew", is_flag=True, help="Order it anew from what stands on its apparatus now.")
+@click.option("--anew", is_flag=True, help="Re-plan it from what stands on its apparatus now.")
 @click.option(
     "--problem",
     type=click.Path(path_type=Path, dir_okay=False),

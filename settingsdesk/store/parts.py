@@ -1,4 +1,4 @@
-"""Parts in stock: what should lie ready, at least how many, and every count."""
+"""Spare parts: what should lie ready, at least how many, and every count."""
 
 from __future__ import annotations
 

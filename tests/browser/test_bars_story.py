@@ -65,7 +65,7 @@ def read_off(page: Page) -> None:
     marks = {"Low rail height": "4", "High rail height": "5", "Rail spread": "150"}
     for axis, mark in marks.items():
         page.get_by_label(axis).fill(mark)
-    confirm(page, "Order the rest from these marks")
+    confirm(page, "Re-plan the rest from these marks")
 
 
 def withdraw(page: Page) -> None:
@@ -101,7 +101,7 @@ class TestTheWholeRotation:
         turn(page)
         page.goto("/rotations/1")
         expect(page.get_by_text("Under way: 1 of 8 turns are over")).to_be_visible()
-        expect(page.get_by_role("link", name="Record what stands there now")).to_have_count(0)
+        expect(page.get_by_role("link", name="Record the present marks")).to_have_count(0)
         press(page.get_by_role("link", name="Under way: to the bars"))
         turn(page, step_by_step=True)
 
@@ -116,7 +116,7 @@ class TestTheWholeRotation:
         turn(page)
 
         withdraw(page)
-        assert heading(page) == "Bars by the window is withdrawn from use"
+        assert heading(page) == "Bars by the window is out of use"
         expect(page.get_by_text("A strand of a cable has come apart").first).to_be_visible()
         release(page)
 

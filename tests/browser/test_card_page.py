@@ -91,7 +91,7 @@ class TestTheCard:
 
 class TestTheFirstScreen:
     @pytest.mark.parametrize(
-        ("which", "state"), [("path", "✓ Current"), ("old_path", "✕ Superseded")]
+        ("which", "state"), [("path", "✓ Current"), ("old_path", "✕ Out of date")]
     )
     def test_a_phone_shows_name_state_apparatus_and_all_marks_without_scrolling(
         self, open_page: OpenPage, request: pytest.FixtureRequest, which: str, state: str

@@ -26,16 +26,16 @@ class TestChecksOnAPhone:
     ) -> None:
         page = open_page("/checks/apparatus/1/before_use", script=False)
         for item in page.locator(".check-item").all():
-            item.get_by_label("In order").check()
+            item.get_by_label("OK").check()
         fraught = page.get_by_role("group", name=FRAUGHT)
-        fraught.get_by_label("Withdraw").check()
+        fraught.get_by_label("Out of use").check()
         fraught.locator("summary").click()
         fraught.get_by_label("Remark").fill("Splinter, left third")
         photo = {"name": "rail.jpg", "mimeType": "image/jpeg", "buffer": jpeg(800, 600)}
         fraught.get_by_label("Photo").set_input_files(photo)
         press(page.get_by_role("button", name="Finish the check"))
 
-        assert "Bars by the window is withdrawn from use" in page.inner_text("main")
+        assert "Bars by the window is out of use" in page.inner_text("main")
         assert page.get_by_role("img", name="Photo:").count() == 1
         press(page.get_by_role("link", name="Finding").first)
         page.get_by_label("Released").check()
@@ -76,7 +76,7 @@ class TestACheckOnPaper:
         told = " ".join(" ".join(page_texts(page.pdf(format="A4"))).split())
         for item in items:
             assert item.words in told
-        assert told.count("Withdraw") >= len(items)
+        assert told.count("Out of use") >= len(items)
         assert told.count("Remark") >= len(items)
         assert "Place, date, name and signature" in told
         page.emulate_media(media="print")

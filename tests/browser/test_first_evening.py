@@ -123,8 +123,8 @@ class TestAFirstEvening:
         evening.press("button", "Add all on these lines")
         expect(page.get_by_role("status")).to_contain_text("12 athletes are added.")
 
-        evening.press("link", "Order a rotation of them")
-        evening.press("button", "Order the rotation")
+        evening.press("link", "Plan a rotation of them")
+        evening.press("button", "Plan the rotation")
         assert page.locator(".order").first.locator(".who-goes").count() == 12
 
         evening.press("link", "Print the cards")

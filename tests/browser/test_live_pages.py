@@ -209,7 +209,7 @@ class TestACoachOnAPoorNetwork:
         withdraw(demo_club, piece_id)
         page.context.set_offline(False)
 
-        heading(page).to_contain_text("is withdrawn from use")
+        heading(page).to_contain_text("is out of use")
         expect(page.get_by_role("status").filter(has_text="withdrawn").first).to_be_visible()
         expect(page.get_by_text(NOT_THROUGH)).to_have_count(0)
         assert "TurnOver" not in words_of(demo_club)

@@ -62,9 +62,9 @@ def test_while_a_list_is_read_the_page_says_so(open_page: OpenPage) -> None:
     # The press as it is, and no answer to it: what stands there meanwhile is looked at.
     page.evaluate("window.addEventListener('submit', (event) => event.preventDefault())")
     page.get_by_role("button", name="Look at the sheet").click()
-    told = page.get_by_role("status").filter(has_text="The sheet is being read.")
+    told = page.get_by_role("status").filter(has_text="Reading the sheet.")
     told.wait_for(timeout=5000)
-    assert page.get_by_role("progressbar", name="The sheet is being read.").is_visible()
+    assert page.get_by_role("progressbar", name="Reading the sheet.").is_visible()
     page.get_by_text("1 s", exact=True).wait_for(timeout=5000)
     assert_accessible(page)
     assert_no_sideways_scroll(page, 320)

@@ -57,11 +57,11 @@ class TestTheWholeWay:
         """Everything works as forms and links; scripts only add."""
         page = open_page("/sign-in", script=script, stranger=True)
         sign_in(page, account)
-        press(page.get_by_role("link", name="Order a rotation"))
+        press(page.get_by_role("link", name="Plan a rotation"))
         press(page.get_by_role("link", name="Bars by the window"))
         for name in SIX:
             page.get_by_label(name).check()
-        press(page.get_by_role("button", name="Order the rotation"))
+        press(page.get_by_role("button", name="Plan the rotation"))
 
         assert heading(page).startswith("Bars by the window, ")
         assert "min of change-over in all" in page.locator(".saving").inner_text()
@@ -214,7 +214,7 @@ class TestTheOtherPages:
     def test_after_a_mistake_the_summary_leads_to_the_field(self, open_page: OpenPage) -> None:
         page = open_page("/rotations/new/1")
         page.get_by_label("Low rail height").fill("99")
-        press(page.get_by_role("button", name="Order the rotation"))
+        press(page.get_by_role("button", name="Plan the rotation"))
 
         assert_accessible(page)
         page.get_by_role("link", name="Low rail height: ").click()

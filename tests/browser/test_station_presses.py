@@ -36,7 +36,7 @@ class TestAFingerThatIsTooFast:
         begin(ivo)
         heading(ana).to_contain_text("Almira O.")
         ana.get_by_text("Something is different").click()
-        ana.get_by_label("Whom it concerns").select_option(label="Noor H.")
+        ana.get_by_label("Who").select_option(label="Noor H.")
         set_and_check(ivo, "Almira O.")
         heading(ana).to_have_text("Almira O. is on")
 

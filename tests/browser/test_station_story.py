@@ -85,7 +85,7 @@ class TestOneRotationByTwoPhones:
 
         # Scratch: the second is not here.
         ana.get_by_text("Something is different").click()
-        ana.get_by_label("Whom it concerns").select_option(label="Sunniva B.")
+        ana.get_by_label("Who").select_option(label="Sunniva B.")
         confirm(ana, "Is not here")
         heading(ana).to_contain_text("Noor H.")
         heading(ivo).to_contain_text("Noor H.")

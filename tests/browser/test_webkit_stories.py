@@ -58,7 +58,7 @@ class TestTheBars:
             view = desk_run.run(session, 1)
             assert len(view.run.over) == 1
             findings.add_finding(session, view.piece.id, "Cracked", withdraws=True, press_key="p")
-        phone.waits_for_heading("is withdrawn from use")
+        phone.waits_for_heading("is out of use")
 
 
 class TestTheStation:

@@ -27,11 +27,11 @@ class TestWishes:
         self, open_page: OpenPage, script: bool
     ) -> None:
         page = open_page(TONIGHT, script=script)
-        press(page.get_by_role("link", name="Turns, rest, hands and wishes"))
+        press(page.get_by_role("link", name="Turns, rest, crew and wishes"))
         page.get_by_label("The very first turn").select_option(label="Fjeldheim, Tuva")
         page.get_by_label("This athlete").first.select_option(label="Quách, Khánh Vy")
         page.get_by_label("The other athlete").first.select_option(label="Bąkiewicz, Jagna")
-        press(page.get_by_role("button", name="Order with these wishes"))
+        press(page.get_by_role("button", name="Plan with these wishes"))
 
         first = page.locator(".order tbody tr").first
         assert first.inner_text().startswith("1. Tuva F.")
@@ -39,9 +39,9 @@ class TestWishes:
         order = [name.split(". ", 1)[1] for name in names]
         assert order.index("Khánh Vy Q.") < order.index("Jagna B.")
 
-        press(page.get_by_role("link", name="Turns, rest, hands and wishes"))
+        press(page.get_by_role("link", name="Turns, rest, crew and wishes"))
         page.get_by_label("The very first turn").select_option(label="Nobody")
-        press(page.get_by_role("button", name="Order with these wishes"))
+        press(page.get_by_role("button", name="Plan with these wishes"))
         expect(page.get_by_role("status")).to_contain_text("ordered as you asked")
 
     def test_the_form_is_accessible_narrow_and_easy_to_press(self, open_page: OpenPage) -> None:
@@ -54,7 +54,7 @@ class TestWishes:
     def test_a_rotation_on_two_apparatus_fits_a_phone(self, open_page: OpenPage) -> None:
         page = open_page(f"{TONIGHT}/wishes")
         page.get_by_label("Bars by the door").check()
-        press(page.get_by_role("button", name="Order with these wishes"))
+        press(page.get_by_role("button", name="Plan with these wishes"))
 
         expect(page.get_by_text("The best order on Bars by the door")).to_be_visible()
         assert_accessible(page)
@@ -75,7 +75,7 @@ class TestAnOrderThatTakesAWhile:
         still.goto(f"{TONIGHT}/search/{key}")
         assert_accessible(still)
         assert_targets(still)
-        press(still.get_by_role("button", name="Stop, and take the best so far"))
+        press(still.get_by_role("button", name="Stop and use the best so far"))
         for either in (still, page):
             expect(either.get_by_role("heading", level=1)).to_have_text("Tonight, bars, girls 1")
         searches.close()

@@ -13,7 +13,7 @@ from tests.cards.reading import page_sizes_mm, page_texts, stencils
 REPORT = Report(
     title="Report: Bars 1",
     made_on=date(2026, 11, 25),
-    facts=(("Date", "25 November 2026"), ("Further use", "doubted: withdrawn from use")),
+    facts=(("Date", "25 November 2026"), ("Further use", "doubted: out of use")),
     sections=(
         Section("Defects", (("Rail split", "left third"),)),
         Section("Released before", (), "Nothing is on record."),
@@ -34,7 +34,7 @@ class TestTheReport:
         for words in (
             "Report: Bars 1",
             "Date 25 November 2026",
-            "Further use doubted: withdrawn from use",
+            "Further use doubted: out of use",
             "Rail split left third",
             "Nothing is on record.",
             "When in doubt, out of use.",

@@ -18,7 +18,7 @@ from tests.desk.rotations.test_searches import HARD
 from tests.web.pages import Page, Reader, words
 from tests.web.whole_desk import WholeDesk
 
-WISHES = "Order with these wishes"
+WISHES = "Plan with these wishes"
 READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
 TAPED = {
     f"{what}_{number}": value
@@ -106,7 +106,7 @@ def until_a_change_over(page: Page) -> Page:
 def _asked_away(page: Page) -> Page:
     """The page after something that was typed by mistake on that one is taken away."""
     edit = page.reader.get(page.address.partition("?")[0] + "/edit")
-    return edit.follow("Typed by mistake: take away").send("Yes, take it away")
+    return edit.follow("Typed by mistake: delete").send("Yes, delete it")
 
 
 def _sent(content: str, name: str) -> tuple[BytesIO, str]:
@@ -186,7 +186,7 @@ def _cards_out_of_date(hall: Hall) -> Page:
 def _papers_out_of_date(hall: Hall) -> Page:
     _cards_out_of_date(hall)
     hall.coach.get(f"/crew-sheets/{hall.order_id}").send("Print (PDF)")
-    hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send("Withdraw the entry")
+    hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send("Scratch the entry")
     return hall.coach.get("/meets/1/cards/outdated")
 
 
@@ -195,7 +195,7 @@ def _with_new_settings(hall: Hall) -> Page:
     coach = hall.coach
     member = hall.desk.held.guests[2].member.id
     form = coach.get(f"/athletes/{member}/settings/1")
-    form.send("Show what it becomes", low_rail_length="165").send("Keep this setting")
+    form.send("Show the result", low_rail_length="165").send("Save this setting")
     return coach.get(f"/bars/{hall.meet_run_id}")
 
 
@@ -244,13 +244,13 @@ PRESSES: dict[str, Press] = {
     "apparatus.take_away": lambda hall: (
         hall.coach.get("/apparatus/new")
         .send("Add the apparatus", name="Bars Z", model="1", mat="0")
-        .follow("Added by mistake: take away")
-        .send("Yes, take it away")
+        .follow("Added by mistake: delete")
+        .send("Yes, delete it")
     ),
     "apparatus_sheets.index": lambda hall: hall.coach.get("/apparatus-sheets/").send(
         "Make the sheet", hall="Main", pieces=["1", "2"]
     ),
-    "apparatus_sheets.keep": lambda hall: _apparatus_sheet(hall).send("Take all of it"),
+    "apparatus_sheets.keep": lambda hall: _apparatus_sheet(hall).send("Add all of it"),
     "apparatus_sheets.send": _apparatus_sheet,
     "athletes.come_back": lambda hall: _starting(
         hall.coach.get(f"/athletes/{hall.gone_id}/come-back"), "Yes, put"
@@ -264,17 +264,17 @@ PRESSES: dict[str, Press] = {
     ),
     "athletes.setting": lambda hall: (
         hall.coach.get("/athletes/1/settings/1")
-        .send("Show what it becomes", low_rail_length="175")
-        .send("Keep this setting")
+        .send("Show the result", low_rail_length="175")
+        .send("Save this setting")
     ),
     "athletes.setting: shown": lambda hall: hall.coach.get("/athletes/1/settings/1").send(
-        "Show what it becomes", low_rail_length="175"
+        "Show the result", low_rail_length="175"
     ),
     "athletes.take_away": lambda hall: (
         hall.coach.get("/athletes/new")
         .send("Add the athlete", given_name="Ana", family_name="Neu")
-        .follow("Typed by mistake: take away")
-        .send("Yes, take it away")
+        .follow("Typed by mistake: delete")
+        .send("Yes, delete it")
     ),
     "athletes.unite": lambda hall: (
         hall.coach.get("/athletes/new")
@@ -284,7 +284,7 @@ PRESSES: dict[str, Press] = {
         .send("Yes, make them one", given_name="stays", family_name="stays")
     ),
     "bars.add": lambda hall: (
-        lambda form: form.send("Add them, and order the rest anew", who=_first_ids(form, 1))
+        lambda form: form.send("Add them and re-plan the rest", who=_first_ids(form, 1))
     )(hall.coach.get(f"/bars/{hall.run_id}/add")),
     "bars.confirm: all steps": lambda hall: _at_the_bars(hall).send("All steps are done"),
     "bars.confirm: arrived": lambda hall: _starting(
@@ -296,7 +296,7 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.end": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"),
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
-        "Order the rest from these marks", **READ_OFF
+        "Re-plan the rest from these marks", **READ_OFF
     ),
     "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
@@ -305,7 +305,7 @@ PRESSES: dict[str, Press] = {
         _at_the_bars(hall).links["Is the frame square?"] + LEANS
     ).send("Tension the LOW-rail side first"),
     "bars.order": lambda hall: _at_the_bars(hall).send(
-        "Order the rest anew from what stands there now"
+        "Re-plan the rest from what stands there now"
     ),
     "bars.confirm: over": lambda hall: (
         _at_the_bars(hall).send("All steps are done").send("Checked alone").send("The turn is over")
@@ -339,7 +339,7 @@ PRESSES: dict[str, Press] = {
         "Find the card", code=hall.short_code
     ),
     "cards.withdraw": lambda hall: hall.coach.get(f"/cards/withdraw/{hall.card_id}").send(
-        "Withdraw the card"
+        "Cancel the card"
     ),
     "check_lists.edit": lambda hall: hall.coach.get("/check-lists/uneven_bars/before_use").send(
         "Keep the list", locks="Red lever down"
@@ -348,20 +348,20 @@ PRESSES: dict[str, Press] = {
         hall.coach.get("/check-lists/uneven_bars/before_use")
         .send("Keep the list", locks="Red lever down")
         .reader.get("/check-lists/uneven_bars/before_use")
-        .send("Let the shipped list count again")
+        .send("Use the shipped list again")
     ),
     "checks.begin": _all_in_order,
     "coach_lists.correct": lambda hall: _list_of_meet(hall).send("Read it so"),
     "coach_lists.correct: squad": _list_of_squad,
-    "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Keep nothing of it"),
-    "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Keep nothing of it"),
+    "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Cancel this list"),
+    "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Cancel this list"),
     "coach_lists.keep": lambda hall: _list_of_meet(hall).send("Enter these athletes"),
-    "coach_lists.keep: ours": lambda hall: _sheet(hall).send("Keep all of it"),
-    "coach_lists.keep: squad": lambda hall: _list_of_squad(hall).send("Take these athletes in"),
+    "coach_lists.keep: ours": lambda hall: _sheet(hall).send("Save all of it"),
+    "coach_lists.keep: squad": lambda hall: _list_of_squad(hall).send("Add these athletes"),
     "coach_lists.send": _list_of_meet,
     "entries.again": lambda hall: (
         hall.coach.get(f"/meets/1/entries/{hall.entry_id}")
-        .send("Withdraw the entry")
+        .send("Scratch the entry")
         .send("Enter again")
     ),
     "entries.edit": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
@@ -386,7 +386,7 @@ PRESSES: dict[str, Press] = {
         f"/meets/1/entries/{hall.entry_id}/raise"
     ).send("Record it", apparatus="1", step="asked", raise_mm="5", told_by="her coach"),
     "entries.withdraw": lambda hall: hall.coach.get(f"/meets/1/entries/{hall.entry_id}").send(
-        "Withdraw the entry"
+        "Scratch the entry"
     ),
     "findings.new": lambda hall: hall.coach.get("/findings/apparatus/1/new").send(
         "Report the fault", words="Rail split", withdraws="yes"
@@ -399,7 +399,9 @@ PRESSES: dict[str, Press] = {
     ),
     "meet_cards.changed": lambda hall: _cards_out_of_date(hall).send("Print those that changed"),
     "meet_cards.choose": lambda hall: hall.coach.get("/meets/1/cards").send("Make the cards"),
-    "meet_cards.outdated": lambda hall: _papers_out_of_date(hall).send("Make all of these anew"),
+    "meet_cards.outdated": lambda hall: _papers_out_of_date(hall).send(
+        "Print new ones of all these"
+    ),
     "meets.edit": lambda hall: hall.coach.get("/meets/1/edit").send("Save the meet", hall="Other"),
     "meets.edit_session": lambda hall: hall.coach.get("/meets/1/sessions/1").send(
         "Save the session", name="Seniors"
@@ -419,8 +421,8 @@ PRESSES: dict[str, Press] = {
         hall.coach.get("/meets/1/sessions/new")
         .send("Add the session", held_on="2026-12-05", name="Twice")
         .follow("Change Session 2: Twice")
-        .follow("Typed by mistake: take away")
-        .send("Yes, take it away")
+        .follow("Typed by mistake: delete")
+        .send("Yes, delete it")
     ),
     "meets.numbers": lambda hall: hall.coach.get("/meets/1/numbers").send(
         "Give them out", how="list", first="201", anew="y"
@@ -449,47 +451,43 @@ PRESSES: dict[str, Press] = {
     "models.take_away": lambda hall: (
         hall.coach.get("/apparatus/models/new/balance_beam")
         .send("Save the model", **BEAM)
-        .follow("Typed by mistake: take away")
-        .send("Yes, take it away")
+        .follow("Typed by mistake: delete")
+        .send("Yes, delete it")
     ),
-    "parts.count": lambda hall: hall.coach.get("/parts/1").send("Keep the count", counted="2"),
+    "parts.count": lambda hall: hall.coach.get("/parts/1").send("Save the count", counted="2"),
     "parts.take_away": lambda hall: (
-        hall.coach.get("/parts/1")
-        .follow("On the list by mistake: take away")
-        .send("Yes, take it away")
+        hall.coach.get("/parts/1").follow("On the list by mistake: delete").send("Yes, delete it")
     ),
     "parts.index": lambda hall: hall.coach.get("/parts/").send("Add the part", name="Spare pin"),
     "remarks.answer": lambda hall: hall.coach.get(f"/remarks/{hall.remark_id}").send(
         "Answer", words="Lowered by one"
     ),
     "rotations.change_list": lambda hall: hall.coach.get("/rotations/1/list").send(
-        "Change the list and order anew", who=["1", "2", "3"]
+        "Change the list and re-plan", who=["1", "2", "3"]
     ),
     "rotations.go_on": lambda hall: hall.coach.get("/rotations/1").send(
-        "Order the rest anew", over="5"
+        "Re-plan the rest", over="5"
     ),
     "rotations.keep_places": lambda hall: hall.coach.get("/rotations/1").send(
-        "Keep the ticked places, and order the others", kept=["1-1"]
+        "Keep the ticked places and re-plan the others", kept=["1-1"]
     ),
     "rotations.move": lambda hall: _starting(hall.coach.get("/rotations/1"), "Up for"),
     "rotations.new": lambda hall: hall.coach.get("/rotations/new/1").send(
-        "Order the rotation", who=["1", "2", "3"]
+        "Plan the rotation", who=["1", "2", "3"]
     ),
     "rotations.order_anew": lambda hall: (
         hall.coach.get("/apparatus/1/stands")
         .send("Record these marks", **READ_OFF)
         .reader.get("/rotations/1")
-        .send("Order it anew")
+        .send("Re-plan it")
     ),
     "rotations.take_away": lambda hall: (
         hall.coach.get("/rotations/new/1")
-        .send("Order the rotation", who=["1", "2", "3"])
-        .follow("Made by mistake: take away")
-        .send("Yes, take it away")
+        .send("Plan the rotation", who=["1", "2", "3"])
+        .follow("Made by mistake: delete")
+        .send("Yes, delete it")
     ),
-    "rotations.take_off": lambda hall: _somebody_gone(hall).send(
-        "Take off the list, and order anew"
-    ),
+    "rotations.take_off": lambda hall: _somebody_gone(hall).send("Take off the list and re-plan"),
     "rotations.wishes": lambda hall: hall.coach.get("/rotations/1/wishes").send(
         WISHES, before0_one="2", before0_other="1"
     ),
@@ -515,12 +513,12 @@ PRESSES: dict[str, Press] = {
     ),
     "start_orders.take_away": lambda hall: hall.coach.get(
         f"/start-orders/{hall.order_id}/away"
-    ).send("Take it away"),
+    ).send("Delete it"),
     "start_orders.take_off_withdrawn": lambda hall: (
         hall.coach.get(f"/meets/1/entries/{hall.entry_id}")
-        .send("Withdraw the entry")
+        .send("Scratch the entry")
         .reader.get(f"/start-orders/{hall.order_id}")
-        .send("Take whoever withdrew off the order")
+        .send("Take scratched athletes off the order")
     ),
     "station.begin": lambda hall: hall.phone.get("/station/now").send("Begin rotation 1"),
     "station.card": lambda hall: _at_the_station(hall).send("Look", card=hall.meet_card),

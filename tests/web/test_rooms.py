@@ -1,4 +1,4 @@
-"""The rooms in the head of every page."""
+"""The pages in the head of every page."""
 
 from tests.web.pages import Reader, words
 

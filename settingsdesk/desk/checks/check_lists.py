@@ -148,7 +148,7 @@ def keep_list(
 
 
 def back_to_shipped(session: ClubSession, kind_key: str, occasion: Occasion) -> CheckList:
-    """Let the shipped list count again; the club's own versions stay on record."""
+    """Use the shipped list again; the club's own versions stay on record."""
     present = check_list(session, kind_key, occasion)
     shipped = shipped_list(kind_key, occasion)
     if (present.items, present.months) == (shipped.items, shipped.months):

@@ -1,4 +1,4 @@
-"""Parts in stock: what should lie ready, and how many were there when somebody counted."""
+"""Spare parts: what should lie ready, and how many were there when somebody counted."""
 
 from dataclasses import dataclass
 from datetime import datetime

@@ -64,7 +64,7 @@ def of_apparatus(session: ClubSession, apparatus_id: int) -> Report:
     left = [finding for finding in found if not finding.is_over]
     withdrawn = piece.withdrawal
     doubt = (
-        f"doubted: withdrawn from use since {withdrawn.since_in_words}, by {withdrawn.by}"
+        f"doubted: out of use since {withdrawn.since_in_words}, by {withdrawn.by}"
         if withdrawn
         else "not doubted: the apparatus is in use"
     )
@@ -114,7 +114,7 @@ def _named(piece: Piece) -> str:
 
 
 def _doubt(check: Check) -> str:
-    return "doubted: withdrawn from use" if check.doubted else "not doubted"
+    return "doubted: out of use" if check.doubted else "not doubted"
 
 
 def _answer(answer: KeptAnswer) -> tuple[str, str]:

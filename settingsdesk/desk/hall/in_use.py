@@ -83,7 +83,7 @@ class WithdrawnFromUse(SettingsDeskError):
         told, further = self.withdrawal, len(self.withdrawal.findings) - 1
         more = f" ({further} more {'finding' if further == 1 else 'findings'} besides)"
         return (
-            f"{told.apparatus} is withdrawn from use since {told.since_in_words}, by {told.by}:"
+            f"{told.apparatus} has been out of use since {told.since_in_words}, by {told.by}:"
             f" {told.why}{more if further else ''}. Nobody may set it or work on it. Have it put"
             " right; then a coach releases it, with a reason, on the page of the finding"
         )

@@ -1,6 +1,6 @@
 """A coach's list: looked at as a whole, corrected where a person has to, then taken.
 
-Nothing is kept before somebody has seen what it comes to. What is taken is what the preview took;
+Nothing is saved before somebody has seen what it comes to. What is taken is what the preview took;
 each cell that was queried stays a line for a person to settle.
 """
 

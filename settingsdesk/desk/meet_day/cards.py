@@ -155,7 +155,7 @@ def groups(session: ClubSession, meet: Meet, choice: Choice) -> list[Group]:
 def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
     """Issue the cards that are asked for and can be printed; who gets none is told with why.
 
-    A card that still says what counts is given again; any other is superseded by a new version.
+    A card that still says what counts is given again; any other is replaced by a new version.
     ``NobodyToPrintFor`` where nobody gets one.
     """
     meet = desk_meets.meet(session, meet_id)

@@ -306,7 +306,9 @@ def _notes(
     if own is None:
         notes.append("No setting is entered: ask the athlete's coach before this turn")
     elif here is None:
-        notes.append("What stands there before is not known: set every axis, whatever it shows")
+        notes.append(
+            "What stands there before is not known: set every adjustment, whatever it shows"
+        )
     if own is not None:
         notes += filter(None, (own.unmeasured,))
         notes += own.transfer.best.warnings_in(unit)

@@ -164,7 +164,7 @@ def transfers(
 
 @dataclass(frozen=True, slots=True)
 class Overview:
-    """What is to be settled of a meet, or of one club: how much on each page, and the namesakes.
+    """Open questions of a meet, or of one club: how much on each page, and the namesakes.
 
     These are counted on the first page, and not in ``clubs``, which says how much it is of each.
     """

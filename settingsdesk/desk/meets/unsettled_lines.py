@@ -54,7 +54,7 @@ def keep(
 
 
 def still_open(session: ClubSession, meet_id: int) -> list[OpenLine]:
-    """What is to be settled of a meet's lists."""
+    """Open questions of a meet's lists."""
     return [
         OpenLine(row.id, row.sent_by, Line(row.athlete_id, row.place, row.read, row.why))
         for row in kept_left_out.still_open(session, meet_id)

@@ -333,7 +333,7 @@ def _up_to_date(session: ClubSession, view: RotationView) -> RotationView | None
 
 
 def order_anew(session: ClubSession, rotation_id: int) -> RotationView:
-    """Order a rotation from what stands on its apparatus now, in this process."""
+    """Plan a rotation from what stands on its apparatus now, in this process."""
     view = rotation(session, rotation_id)
     if not view.listed:
         raise NobodyListed

@@ -273,7 +273,7 @@ class TooManySearches(SettingsDeskError):
 class SearchEnded(SettingsDeskError):
     """A search came to an end without an answer."""
 
-    sentence = "The search was ended before it found an order. Order the rotation once more"
+    sentence = "The search was ended before it found an order. Plan the rotation once more"
 
 
 class NobodyLooked(SettingsDeskError):
@@ -282,7 +282,7 @@ class NobodyLooked(SettingsDeskError):
     def __str__(self) -> str:
         return (
             f"The search was ended and nothing was changed, because nobody had looked at it for"
-            f" {UNWATCHED_S:.0f} s. Order the rotation once more"
+            f" {UNWATCHED_S:.0f} s. Plan the rotation once more"
         )
 
 

@@ -572,7 +572,7 @@ class NoOrderToRun(SettingsDeskError):
 
     def __str__(self) -> str:
         why = f" {self.why}" if self.why else ""
-        return f"“{self.rotation}” has no order that counts.{why} Order it anew first"
+        return f"“{self.rotation}” has no order that counts.{why} Re-plan it first"
 
 
 class NoTurnThere(NoOrderToRun):

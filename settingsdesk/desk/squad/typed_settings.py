@@ -250,5 +250,5 @@ class TooFarBesideMarks(SaysLengths):
         return (
             f"{self.axis.name}: {length_in_words(self.length_mm, unit)} is more than {past} past"
             f" the scale of {self.model.name}, so the lengths of the marks beside it cannot be"
-            " told: give every axis as a length"
+            " told: give every adjustment as a length"
         )

@@ -103,7 +103,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
         yield "No order has been made that this apparatus can stand at: order it anew."
         return
     if ordered.outdated:
-        yield f"! {ordered.outdated} Order it anew."
+        yield f"! {ordered.outdated} Re-plan it."
     for lane in ordered.best.lanes:
         if len(ordered.best.lanes) > 1:
             yield lane.piece.name

@@ -154,7 +154,8 @@ class NoSuchAxis(SettingsDeskError):
 
     def __str__(self) -> str:
         known = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
-        return f"'{self.key}' is no axis of {self.kind.name.lower()}; its axes are {known}"
+        what = self.kind.name.lower()
+        return f"'{self.key}' is no adjustment of {what}; its adjustments are {known}"
 
 
 # What the published heights and widths are, and where they are from, stands behind each range.

@@ -113,7 +113,7 @@ class Besides(Enum):
     @property
     def words(self) -> str:
         """The heading over it."""
-        return "To look at again"
+        return "To check again"
 
 
 class Answer(Enum):
@@ -126,7 +126,7 @@ class Answer(Enum):
     @property
     def words(self) -> str:
         """The choice as it stands on the page."""
-        return {"in_order": "In order", "note": "Note", "withdraw": "Withdraw"}[self.value]
+        return {"in_order": "OK", "note": "Needs attention", "withdraw": "Out of use"}[self.value]
 
 
 @dataclass(frozen=True, slots=True)

@@ -237,10 +237,10 @@ class CalibrationTooThin(SettingsDeskError):
     def __str__(self) -> str:
         if self.stops < 2 and self.readings >= 2:
             return (
-                f"All {self.readings} readings are at one stop: measure at least three stops, as"
+                f"All {self.readings} readings are at one mark: measure at least three marks, as"
                 " far apart as the scale allows"
             )
         return (
-            f"A calibration needs at least three measured stops to go by; this one has"
+            f"A calibration needs at least three measured marks to go by; this one has"
             f" {self.stops}. Measure some more, as far apart as the scale allows"
         )

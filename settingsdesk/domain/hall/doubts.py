@@ -123,7 +123,7 @@ class OneStop(OfAxis):
     mark: str
 
     def _asked(self, unit: Unit) -> str:
-        return f"it would have one stop alone, mark {self.mark}. Is that all of its scale?"
+        return f"it would have one mark alone, {self.mark}. Is that all of its scale?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +134,7 @@ class StopsNear(OfAxis):
 
     def _asked(self, unit: Unit) -> str:
         apart = length_in_words(self.apart_mm, unit)
-        return f"two of its stops would be {apart} apart. Is it so near, or is a digit missing?"
+        return f"two of its marks would be {apart} apart. Is it so near, or is a digit missing?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +161,8 @@ class MarkSkipped(OfAxis):
 
     def _asked(self, unit: Unit) -> str:
         return (
-            f"its stops are equally far apart, but its marks go from {self.before} to {self.after}."
-            " Is a stop missing, or a mark mistyped?"
+            f"its marks are equally far apart, but go from {self.before} to {self.after}."
+            " Is a mark missing or mistyped?"
         )
 
 

@@ -57,7 +57,7 @@ class Axis:
         if self.ends_may_differ is None:
             return
         if len(self.ends) == 1:
-            raise NotAModel("An axis that is set at one place has no ends that could differ")
+            raise NotAModel("An adjustment that is set at one place has no ends that could differ")
         if not 1 <= self.ends_may_differ <= MOST_ENDS_DIFFER:
             raise NotAModel(
                 f"Its ends may differ by between 1 and {MOST_ENDS_DIFFER} stops;"
@@ -140,7 +140,7 @@ class ApparatusModel:
             raise NotAModel("An apparatus model must have a name")
         if [axis.key for axis in self.axes] != [axis.key for axis in self.kind.axes]:
             wanted = ", ".join(axis.in_a_sentence for axis in self.kind.axes)
-            raise NotAModel(f"{self.kind.name} must have these axes in this order: {wanted}")
+            raise NotAModel(f"{self.kind.name} must have these adjustments in this order: {wanted}")
         if self.kind.railed and self.section is None:
             raise NotAModel(f"{self.kind.name} must have the section of the rail")
         if not self.kind.railed and any(axis.edge is not Edge.UPPER for axis in self.axes):
@@ -414,7 +414,7 @@ class TapedFarOff(SaysLengths):
 
     def told(self, unit: Unit) -> str:
         return (
-            f"{self.axis.kind.name}: {length_in_words(self.measure_mm, unit)} is not near any stop"
+            f"{self.axis.kind.name}: {length_in_words(self.measure_mm, unit)} is not near any mark"
             f" of this scale, which would be taped between {format_length(self.least_mm, unit)} and"
             f" {length_in_words(self.most_mm, unit)}: measure again, and to the right edge"
         )

@@ -143,7 +143,7 @@ class RegularScale(Scale):
     def __post_init__(self) -> None:
         _must_be_countable(self.stops)
         if self.pitch_mm <= 0:
-            raise ScaleDoesNotRise("The distance from stop to stop must be more than 0 cm")
+            raise ScaleDoesNotRise("The distance from mark to mark must be more than 0 cm")
         _must_be_short(self.first_mm, self._length_mm(self.stops - 1))
         if self.lettering is Lettering.LETTERS and self.first_label < 1:
             raise ScaleDoesNotRise("Letters start at A: the first label must be 1 or more")
@@ -356,7 +356,7 @@ class LabelNotUnique(SettingsDeskError):
 
     def __str__(self) -> str:
         if not self.label.strip():
-            return "Each stop must have a label: the one printed at it"
+            return "Each mark must have a name: the one printed at it"
         return f"Two stops are labelled '{self.label}': each label must be on one stop only"
 
 

@@ -97,7 +97,7 @@ class NotAWeight(SettingsDeskError):
         self.weight = weight
 
     def __str__(self) -> str:
-        return f"How much an axis matters must be between 1 and 9; {self.weight} was given"
+        return f"How much an adjustment matters must be between 1 and 9; {self.weight} was given"
 
 
 class AxisMissing(SettingsDeskError):
@@ -107,7 +107,7 @@ class AxisMissing(SettingsDeskError):
         self.axis = axis
 
     def __str__(self) -> str:
-        return f"Enter the {self.axis.in_a_sentence}: a setting needs every axis"
+        return f"Enter the {self.axis.in_a_sentence}: a setting needs every adjustment"
 
 
 class RailsInWrongOrder(SaysLengths):

@@ -8,7 +8,7 @@ from settingsdesk.sheets.lists.preview import Accepted, Query
 SWAPPED = (
     "The low rail is as high as the high rail or higher: the two may be swapped, ask which is which"
 )
-TWICE = "The same athlete and axis stand twice with different values: ask which of them holds"
+TWICE = "The same athlete and adjustment stand twice with different values: ask which of them holds"
 _InFile = TypeVar("_InFile", Query, Accepted)
 AGAIN = "This is the same as in row {row}, and was taken there"
 

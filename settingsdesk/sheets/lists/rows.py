@@ -43,7 +43,7 @@ _ROW_WORDS = {
 }
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
 NO_HEADER = "No header stands above this cell: say what its column holds"
-NO_AXIS = "What is adjusted cannot be told from this: choose which axis is meant"
+NO_AXIS = "What is adjusted cannot be told from this: choose which adjustment is meant"
 NOT_A_UNIT = "This is no unit that is known: choose one for the row"
 
 

@@ -77,7 +77,7 @@ def edit(kind: str, occasion: str) -> Page:
 
 @blueprint.post("/<kind>/<occasion>/shipped")
 def shipped(kind: str, occasion: str) -> Response:
-    """Let the shipped list count again."""
+    """Use the shipped list again."""
     when = occasion_of(occasion)
     with work(writes=True) as session:
         check_lists.back_to_shipped(session, kind_of(kind).key, when)

@@ -77,7 +77,7 @@ class CheckForm(DeskForm):
     address = WordsField("Address of who made it", most=160, optional=True)
     remark = ParagraphField("Remark on the whole check", optional=True)
     recheck = WordsField("What has to be looked at again", most=160, optional=True)
-    recheck_on = DayField("Look at it again by", optional=True)
+    recheck_on = DayField("Check it again by", optional=True)
     rest = TickField("")
     left = CarriedField()
     version = CarriedField()
@@ -292,12 +292,12 @@ def _circumstances(form: CheckForm) -> Circumstances:
 def _say(check: checks.Check, piece: Piece) -> None:
     if check.doubted:
         tell(
-            f"The check is kept. {piece.name} is withdrawn from use until a coach releases it.",
+            f"The check is saved. {piece.name} is out of use until a coach releases it.",
             (url_for("findings.report", apparatus_id=piece.id), "Report for the service company"),
         )
     else:
         tell(
-            "The check is kept.",
+            "The check is saved.",
             (url_for("apparatus.show", apparatus_id=piece.id), f"Go to {piece.name}"),
             (url_for("today.index"), "Go to today"),
         )

@@ -174,6 +174,6 @@ def photo(photo_id: int) -> Response:
 def _say_opened(found: Finding) -> None:
     words = "The finding is on record."
     if found.withdraws:
-        words += f" {found.apparatus} is withdrawn from use until a coach releases it."
+        words += f" {found.apparatus} is out of use until a coach releases it."
     address = url_for("findings.report", apparatus_id=found.apparatus_id)
     tell(words, (address, "Report for the service company"))

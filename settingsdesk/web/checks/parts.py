@@ -1,4 +1,4 @@
-"""Parts in stock: counted by the coach, with a word where one is short."""
+"""Spare parts: counted by the coach, with a word where one is short."""
 
 from flask import Blueprint, flash, redirect, render_template, url_for
 from werkzeug.wrappers import Response

@@ -72,26 +72,26 @@ HEADINGS: Mapping[int, str] = {
     410: "This is no longer here",
     413: "The file is too large",
     429: "Wait a little",
-    500: "The desk has made a mistake",
+    500: "Something went wrong here",
     503: "The desk is busy",
     507: "The disk is full",
 }
 WAYS_ON: Mapping[int, str] = {
-    400: "The desk could not read what was sent. Go back, load the page again, and send the form "
+    400: "What was sent could not be read. Go back, load the page again, and send the form "
     "once more.",
     401: "Nobody is signed in on this device any more. Sign in, and go on.",
     403: "This was asked for from another site, or it belongs to somebody else. Begin at the "
     "first page of the desk.",
-    404: "Check the address for a slip, or look for it from the first page of the desk.",
+    404: "Check the address for a slip, or look for it from the first page.",
     405: "Go back and use the buttons of the page.",
     413: f"Nothing was kept. A sheet may have up to {MOST_BYTES // 1_000_000} megabytes: keep one "
     f"squad to a file, without pictures. Photos may have {MOST_PHOTO_BYTES // 1_000_000} megabytes "
     "together: send fewer at once.",
-    500: "It has been noted for whoever looks after the desk. Nothing was half-saved. Go back and "
-    "try once more; at the apparatus, work from the printed card.",
+    500: "It has been noted for whoever looks after this installation. Nothing was half-saved. Go "
+    "back and try once more; at the apparatus, work from the printed card.",
 }
 FORM_TOO_OLD = (
-    "This form is no longer fresh: the page was open for a long time, or you have signed in or out "
+    "This form is too old: the page was open for a long time, or you have signed in or out "
     "since. Nothing was changed. Go back, load the page again, and send the form once more."
 )
 

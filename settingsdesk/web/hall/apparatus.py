@@ -79,7 +79,7 @@ def new() -> Page:
             added = desk_apparatus.add_piece(
                 session, form.name.data, form.place.data, form.model.data, form.mat.data or 0
             )
-            flash(f"{added.name} is added. Record next what stands there now.")
+            flash(f"{added.name} is added. Next, record its present marks.")
             return redirect(url_for("apparatus.show", apparatus_id=added.id), 303)
     return render_template("hall/apparatus/new.html", form=form, models=known), form.status
 
@@ -136,7 +136,7 @@ def edit(apparatus_id: int) -> Page:
 
 @blueprint.route("/<int:apparatus_id>/stands", methods=["GET", "POST"])
 def stands(apparatus_id: int) -> Page:
-    """Record what stands there now, mark by mark; then back to where the coach came from."""
+    """Record the present marks, mark by mark; then back to where the coach came from."""
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
     then = own_address(
@@ -151,7 +151,7 @@ def stands(apparatus_id: int) -> Page:
             work(writes=True) as session,
         ):
             desk_apparatus.read_off(session, apparatus_id, stops, form["how"].data)
-            flash(f"What stands on {piece.name} is recorded.")
+            flash(f"The present marks of {piece.name} are recorded.")
             return redirect(then, 303)
     return render_template(
         "hall/apparatus/stands.html", form=form, piece=piece, then=then
@@ -171,7 +171,7 @@ def take_away(apparatus_id: int) -> Page:
         url_for("apparatus.show", apparatus_id=apparatus_id),
         "The apparatus goes, with what was recorded of the marks at which it stood and what was"
         " taped at it.",
-        "One that is faulty is withdrawn from use instead, by reporting the fault.",
+        "One that is faulty is taken out of use instead: report the fault.",
     )
     return ask(doomed, url_for("apparatus.index"))
 
@@ -213,7 +213,7 @@ def _as_kept(piece: Piece) -> dict[str, str | int]:
 
 def _marks_form(piece: Piece) -> DeskForm:
     fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
-    how = WordsField("How it is known", most=80, optional=True, width="w-32")
+    how = WordsField("How it was read", most=80, optional=True, width="w-32")
     standing = piece.setup or (None,) * len(piece.model.axes)
     known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
     return form_of({**fields, "how": how}, DeskForm)(data=known)

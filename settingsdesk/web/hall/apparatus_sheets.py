@@ -93,7 +93,7 @@ def look(key: str) -> str:
 
 @blueprint.post("/in/<key>/keep")
 def keep(key: str) -> Response:
-    """Take all of it."""
+    """Add all of it."""
     upload = waiting().find(key)
     with work(writes=True) as session:
         seen = apparatus_sheets.take(session, upload.content)

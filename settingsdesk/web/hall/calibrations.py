@@ -185,7 +185,7 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
         )
     others = [other.kind for other in piece.model.axes if other.key != axis.key]
     tell(
-        f"The {axis.kind.in_a_sentence} of {piece.name} is on its own scale now."
+        f"The {axis.kind.in_a_sentence} of {piece.name} has its own scale now."
         " Cards printed before may show other marks.",
         *(
             (
@@ -231,7 +231,7 @@ def _told(
 
 def _misfits(fitted: Calibration) -> list[str]:
     return [
-        f"Stop {fitted.scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or"
+        f"Mark {fitted.scale.label(stop)} is {abs(off_mm):.1f} mm off: mis-read, mis-numbered or"
         " bent?"
         for stop, off_mm in misfits_off_mm(fitted).items()
     ]

@@ -51,13 +51,13 @@ SPREADS = (
     (SpreadDatum.CENTRES_DIAGONAL.value, "Between the rails' centres, the straight way"),
 )
 UPRIGHTS = (
-    ("upright", "Upright, set axis by axis"),
+    ("upright", "Upright: each adjustment is set by itself"),
     ("leaning", "Leaning, pivot at the foot"),
 )
 TIMES = (
     ("handling", "Unlock and lock one end"),
-    ("up", "One stop {more}"),
-    ("down", "One stop {less}"),
+    ("up", "One mark {more}"),
+    ("down", "One mark {less}"),
 )
 PROCEDURE = (
     ("slacken", "Slacken the tensioners"),

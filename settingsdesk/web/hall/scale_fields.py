@@ -189,17 +189,19 @@ def scale_fields(name: str) -> dict[str, dict[str, Any]]:
     """The fields of each shape of scale for the axis of that name, by shape and what they are."""
     return {
         "regular": {
-            "first": ScaleLengthField(f"{name}, lowest stop", "Lowest stop"),
-            "pitch": ScaleLengthField(f"{name}, from stop to stop", "From stop to stop"),
+            "first": ScaleLengthField(f"{name}, lowest mark", "Lowest mark"),
+            "pitch": ScaleLengthField(f"{name}, from mark to mark", "From mark to mark"),
             "count": CountField(
-                f"{name}, number of stops", label="Number of stops", least=1, most=5000
+                f"{name}, number of marks", label="Number of marks", least=1, most=5000
             ),
             "label": FirstMarkField(
-                f"{name}, mark of the lowest stop", label="Mark of the lowest stop", width="w-4"
+                f"{name}, what the lowest mark is called",
+                label="What the lowest mark is called",
+                width="w-4",
             ),
         },
         "table": {
-            "stops": StopsField(f"{name}, stops", "Stops, the lowest first"),
+            "stops": StopsField(f"{name}, stops", "Marks, the lowest first"),
         },
         "ruler": {
             "from": ScaleLengthField(f"{name}, beginning of the ruler", "Ruler begins at"),

@@ -87,8 +87,8 @@ def take(kind_key: str) -> Page:
                 session, form.piece_name.data, "", version.id, form.mat.data or 0
             )
             tell(
-                f"{piece.name} is added, with the model {model.name}. Record next what stands there"
-                " now.",
+                f"{piece.name} is added, with the model {model.name}. Next, record its present"
+                " marks.",
                 (url_for("models.change", model_id=version.id), "Say more about the model"),
             )
             then = url_for("several.add", apparatus_id=piece.id)

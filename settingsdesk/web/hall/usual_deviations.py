@@ -36,7 +36,7 @@ def edit() -> Page:
         with form.refusals(), work(writes=True) as session:
             form.must_be_as_read(data=_filled(usual_deviations.usual(session)))
             usual_deviations.keep(session, typed)
-            flash("What is usually accepted is kept. Only warnings go by it.")
+            flash("Saved. Only warnings go by these.")
             return redirect(url_for("apparatus.index"), 303)
     page = render_template("hall/usual_deviations/edit.html", form=form, kinds=kinds, named=_named)
     return page, form.status

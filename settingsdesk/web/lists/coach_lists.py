@@ -167,7 +167,7 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
     tell(
         f"{new} entered, {settings} kept, "
         + (f"{left} left out: settle them with the club." if left else NONE_LEFT),
-        (url_for("entries.settle", meet_id=meet_id), "What is to be settled"),
+        (url_for("entries.settle", meet_id=meet_id), "Open questions"),
         (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
     )
     return redirect(url_for("entries.index", meet_id=meet_id), 303)
@@ -176,7 +176,7 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
 def _next() -> list[tuple[str, str]]:
     """What a coach does once the squad is in."""
     return [
-        (url_for("rotations.choose_apparatus"), "Order a rotation"),
+        (url_for("rotations.choose_apparatus"), "Plan a rotation"),
         (url_for("cards.index"), "Print cards"),
     ]
 

@@ -188,7 +188,7 @@ def settle(meet_id: int) -> str:
 
 
 def _overview(session: ClubSession, grounds: Grounds, club: str) -> Overview:
-    """What is to be settled, kept until something changes."""
+    """Open questions, kept until something changes."""
     return desk().kept.answer(
         ("to settle", coach().club_id, grounds.meet.id, club),
         coach().revision.records,
@@ -291,7 +291,7 @@ def withdraw(meet_id: int, entry_id: int) -> Response:
     with work(writes=True) as session:
         _of_meet(session, meet_id, entry_id)
         done = desk_withdrawal.withdraw(session, entry_id)
-    flash(f"The entry of {done.entrant.member.listed_name} is withdrawn.")
+    flash(f"The entry of {done.entrant.member.listed_name} is scratched.")
     if done.not_here:
         flash(f"Not here from now on: {'; '.join(done.not_here)}. Tell who works there.")
     for words in done.not_noted:

@@ -241,7 +241,7 @@ def take_off_withdrawn(rotation_id: int) -> Response:
     """Whoever was withdrawn goes off the order; the others stay as they stand."""
     with work(writes=True) as session:
         line = start_orders.take_off_withdrawn(session, rotation_id)
-    return _shown(line, "Whoever was withdrawn is off the order; the others stand as they stood.")
+    return _shown(line, "Scratched athletes are off the order; the others stand as they stood.")
 
 
 @blueprint.route("/<int:rotation_id>/away", methods=["GET", "POST"])

@@ -17,7 +17,7 @@ AT_ONCE_S = 2.0
 
 
 def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -> Response:
-    """Order a rotation as it is at hand, and go to its page, which then says what was done.
+    """Plan a rotation as it is at hand, and go to its page, which then says what was done.
 
     One whose proven order is up to date is left as it is: a second press changes nothing. What
     takes longer has a page of its own meanwhile. Where there is no such order, or too much to do

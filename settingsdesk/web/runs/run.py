@@ -183,7 +183,7 @@ def confirm(run_id: int) -> Page:
 
 @blueprint.post("/<int:run_id>/order")
 def order(run_id: int) -> Response:
-    """Order the rest anew, for instance after somebody's setting was changed."""
+    """Re-plan the rest, for instance after somebody's setting was changed."""
     with work() as session:
         left = _rest(session, desk_run.loaded(session, run_id))
     _order(left)

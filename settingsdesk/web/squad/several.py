@@ -119,7 +119,7 @@ def add(apparatus_id: int) -> Page:
                 added = "1 athlete is" if len(members) == 1 else f"{len(members)} athletes are"
                 tell(
                     f"{added} added.",
-                    (_to_a_rotation(piece, members), "Order a rotation of them"),
+                    (_to_a_rotation(piece, members), "Plan a rotation of them"),
                     (url_for("cards.choose", apparatus_id=piece.id), "Print their cards"),
                     (url_for("several.add", apparatus_id=piece.id), "Type further athletes"),
                 )

@@ -80,7 +80,7 @@ def _first_steps(models_known: bool, pieces_known: bool, squad_known: bool) -> l
             pieces_known,
         ),
         Step(
-            "Bring in the squad",
+            "Add the squad",
             "From a spreadsheet that you fill in, or one athlete after the other.",
             url_for("sheets.index"),
             squad_known,

@@ -338,7 +338,7 @@ class TestWhatIsToBeLookedAtAgain:
         assert self.left(session, hall) == ()
         last = check.answers[-1]
         assert (last.words, last.remark) == (f"the pin, by {day_in_words(today())}", "tried")
-        assert last.group.words == "To look at again"
+        assert last.group.words == "To check again"
 
     def test_a_fault_seen_in_it_becomes_a_finding_that_has_its_own_life(self, session, hall):
         key = self.noted(session, hall)

@@ -1,4 +1,4 @@
-"""Parts in stock: counted, and missed before they are needed."""
+"""Spare parts: counted, and missed before they are needed."""
 
 import pytest
 

@@ -96,5 +96,5 @@ class TestReadings:
         with store.work(hall.club_id, writes=False) as session:
             with pytest.raises(NoSuchLabel, match="run from 1 to 9"):
                 apparatus.try_on_piece(session, hall.bars, "low_rail", [Taped("10", 1950)])
-            with pytest.raises(TapedFarOff, match=r"250\.0 cm is not near any stop"):
+            with pytest.raises(TapedFarOff, match=r"250\.0 cm is not near any mark"):
                 apparatus.try_on_piece(session, hall.bars, "low_rail", [Taped("9", 2500)])

@@ -103,7 +103,7 @@ class TestWithdrawnFromUse:
             with pytest.raises(WithdrawnFromUse) as refused:
                 in_use.must_be_in_use(session, 1)
         told = str(refused.value)
-        assert "Bars by the window is withdrawn from use since" in told
+        assert "Bars by the window has been out of use since" in told
         assert "by Runa: Rail split (1 more finding besides)" in told
         assert "a coach releases it, with a reason" in told
 

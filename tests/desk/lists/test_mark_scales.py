@@ -65,7 +65,7 @@ def test_a_guests_marks_are_as_printed_until_somebody_says_otherwise(desk: DemoC
 
 
 def test_where_bars_of_one_model_differ_it_is_asked_which_are_meant(desk: DemoClub) -> None:
-    """Nothing is kept by a scale that nobody chose."""
+    """Nothing is saved by a scale that nobody chose."""
     with desk.work(writes=True) as session:
         known = look(session).mark_scales[MODEL].pieces[0]
         apparatus.add_piece(session, "Second frame", "Hall", known.model_id, 200)

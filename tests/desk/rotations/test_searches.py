@@ -160,7 +160,7 @@ class TestASearch:
 
         key = searches.begin(1, "tonight", EASY, keep)
 
-        assert "Order the rotation once more" in seen(searches.wait(1, key, 30)).refusal
+        assert "Plan the rotation once more" in seen(searches.wait(1, key, 30)).refusal
         assert "could not be kept" in caplog.text
 
 
@@ -217,7 +217,7 @@ class TestTheEndOfASearch:
         for pid in children() - others:
             os.kill(pid, signal.SIGKILL)
 
-        assert "Order the rotation once more" in seen(searches.wait(1, key, 30)).refusal
+        assert "Plan the rotation once more" in seen(searches.wait(1, key, 30)).refusal
 
     @sees_processes
     def test_no_process_is_left_however_it_ends(self, searches: Searches) -> None:

@@ -60,7 +60,7 @@ class TestTheKinds:
             kind_of("uneven_bars").axis("middle_rail")
 
         assert str(refused.value) == (
-            "'middle_rail' is no axis of uneven bars; its axes are low rail height,"
+            "'middle_rail' is no adjustment of uneven bars; its adjustments are low rail height,"
             " high rail height, rail spread"
         )
 

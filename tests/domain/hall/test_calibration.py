@@ -210,7 +210,7 @@ class TestTooFewReadings:
             calibrate(HOLES, taped({stop: 1400 + 50 * stop for stop in range(count)}))
 
         assert str(refused.value) == (
-            "A calibration needs at least three measured stops to go by; this one has"
+            "A calibration needs at least three measured marks to go by; this one has"
             f" {count}. Measure some more, as far apart as the scale allows"
         )
 
@@ -221,7 +221,7 @@ class TestTooFewReadings:
             calibrate(HOLES, [TapedStop(3, 1550 + n) for n in range(count)])
 
         assert str(refused.value) == (
-            f"All {count} readings are at one stop: measure at least three stops, as far apart as"
+            f"All {count} readings are at one mark: measure at least three marks, as far apart as"
             " the scale allows"
         )
 

@@ -190,7 +190,7 @@ class TestWhatDoesNotFit:
             (
                 "axes.low_rail.scale.pitch_mm",
                 0,
-                "Low rail height: The distance from stop to stop must be more than 0 cm",
+                "Low rail height: The distance from mark to mark must be more than 0 cm",
             ),
             (
                 "axes.high_rail.scale.stops",

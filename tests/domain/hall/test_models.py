@@ -90,7 +90,7 @@ class TestWhatATapeFinds:
             bars.reading_for_mm("low_rail", 670, held_mm)
 
         assert str(refused.value) == (
-            "Low rail height: 67.0 cm is not near any stop of this scale, which would be taped"
+            "Low rail height: 67.0 cm is not near any mark of this scale, which would be taped"
             " between 130.0 and 190.0 cm: measure again, and to the right edge"
         )
 
@@ -107,8 +107,8 @@ class TestAModelIsComplete:
             replace(bars, axes=bars.axes[::-1])
 
         assert str(refused.value) == (
-            "Uneven bars must have these axes in this order: low rail height, high rail height,"
-            " rail spread"
+            "Uneven bars must have these adjustments in this order: low rail height, high rail"
+            " height, rail spread"
         )
 
     def test_rails_have_a_section(self, bars):

@@ -77,7 +77,7 @@ class TestAWholeSetting:
         with pytest.raises(AxisMissing) as refused:
             Setting(BARS, some)
 
-        assert str(refused.value) == f"Enter the {name}: a setting needs every axis"
+        assert str(refused.value) == f"Enter the {name}: a setting needs every adjustment"
 
     def test_an_axis_of_another_kind_is_refused(self):
         """A board distance is nothing to uneven bars."""

@@ -182,7 +182,7 @@ class TestAnOldCard:
         page = scanner.get(old)
 
         assert (
-            f"✕ Superseded Version 1 of {day(today())} was superseded by version 2 on"
+            f"✕ Out of date Version 1 of {day(today())} was superseded by version 2 on"
             f" {day(today())}."
         ) in page.text
         assert "Ask the coach for a new card." in page.text
@@ -205,7 +205,7 @@ class TestAnOldCard:
         page = scanner.get(path)
 
         assert (
-            f"✕ Superseded The setting was changed after version 1 of {day(today())} was printed;"
+            f"✕ Out of date The setting was changed after version 1 of {day(today())} was printed;"
             " no newer card was printed yet."
         ) in page.text
         assert [words(one) for one in page.having("class", "value")][2] == "155.0"
@@ -219,4 +219,4 @@ class TestAnOldCard:
 
         page = demo_pages.get(f"/cards/athlete/{girls(demo_club, 1)[0]}")
 
-        assert [words(one) for one in page.having("class", "tag")] == ["✓ Newest", "! Superseded"]
+        assert [words(one) for one in page.having("class", "tag")] == ["✓ Newest", "! Out of date"]

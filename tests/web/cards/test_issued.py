@@ -252,9 +252,9 @@ class TestWithdrawing:
     def withdrawn(self, reader: Reader, club: DemoClub) -> tuple[Page, str]:
         path = issue(club)
         page = reader.get(f"/cards/athlete/{girls(club, 1)[0]}")
-        asked = page.follow("Withdraw version 1 for Bars by the window")
-        assert asked.heading == "Withdraw this card?"
-        return asked.send("Withdraw the card"), path
+        asked = page.follow("Cancel version 1 for Bars by the window")
+        assert asked.heading == "Cancel this card?"
+        return asked.send("Cancel the card"), path
 
     def test_it_is_asked_once_more_and_then_the_code_opens_nothing(
         self, demo_pages: Reader, demo_club: DemoClub, scanner: Reader
@@ -275,10 +275,10 @@ class TestWithdrawing:
         with demo_club.work() as session:
             [card] = desk_issued.of_athlete(session, girls(demo_club, 1)[0])
 
-        page = demo_pages.get(f"/cards/withdraw/{card.id}").send("Withdraw the card")
+        page = demo_pages.get(f"/cards/withdraw/{card.id}").send("Cancel the card")
 
         assert page.status == 200
-        assert page.text.count("Withdrawn") == 1
+        assert page.text.count("Cancelled") == 1
 
     def test_keeping_it_changes_nothing(
         self, demo_pages: Reader, demo_club: DemoClub, scanner: Reader
@@ -286,7 +286,7 @@ class TestWithdrawing:
         path = issue(demo_club)
         page = demo_pages.get(f"/cards/athlete/{girls(demo_club, 1)[0]}")
 
-        page.follow("Withdraw version 1 for Bars by the window").follow("Keep the card")
+        page.follow("Cancel version 1 for Bars by the window").follow("Keep the card")
 
         assert scanner.get(path).status == 200
 

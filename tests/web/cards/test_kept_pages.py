@@ -163,7 +163,7 @@ CHANGES: dict[Change, str] = {
     put_mats_under_it: "",  # only the drawing shows them
     rename_the_apparatus: "Bars at the stage",
     change_the_model: "Frame of another name",
-    withdraw_the_apparatus: "is withdrawn from use",
+    withdraw_the_apparatus: "is out of use",
     ask_to_raise: "Rails raised by",
     put_more_bars_at_the_meet: "Bars by the door",
     read_inches: " in, accepts",

@@ -60,7 +60,7 @@ class TestMakingACheck:
     def test_it_is_kept_with_who_made_it_and_where(self, before_use: Page):
         page = before_use.send(FINISH, **answers(second_by="Odo"))
         assert page.heading == "Check before use: Bars 1"
-        assert page.banners == ["The check is kept."]
+        assert page.banners == ["The check is saved."]
         assert "Made by Edda Quill Second check Odo".replace(" ", "") in page.text.replace(" ", "")
 
     def test_lone_work_is_recorded_as_such(self, before_use: Page):
@@ -71,7 +71,7 @@ class TestMakingACheck:
         page = before_use.send(
             FINISH, **answers(answer__laminate="withdraw", remark__laminate="splinter, left")
         )
-        assert "Bars 1 is withdrawn from use until a coach releases it" in page.banners[0]
+        assert "Bars 1 is out of use until a coach releases it" in page.banners[0]
         assert "splinter, left" in pages.get("/apparatus/1").text
         assert "Out of use" in pages.get("/").text
 
@@ -93,7 +93,7 @@ class TestWhatIsToBeLookedAtAgain:
 
     def test_untouched_it_stays_on_the_days_page(self, noted: Page, pages: Reader):
         assert "What you leave untouched stays open".lower() in noted.text.lower()
-        assert noted.send(FINISH, **answers()).banners == ["The check is kept."]
+        assert noted.send(FINISH, **answers()).banners == ["The check is saved."]
         assert "Look again the pin, by" in pages.get("/").text
         assert "the pin, by" in pages.get("/checks/apparatus/1").text
 
@@ -103,10 +103,10 @@ class TestWhatIsToBeLookedAtAgain:
 
     def test_answered_it_is_gone_and_on_record(self, noted: Page, pages: Reader):
         page = noted.send(FINISH, **answers(**{"answer-again-1": "in_order"}))
-        assert "To look at again; noted in the check of" in page.text
-        assert "Look again" not in pages.get("/").text
+        assert "To check again; noted in the check of" in page.text
+        assert "Check again" not in pages.get("/").text
         again = pages.get("/checks/apparatus/1/before_use")
-        assert "To look at again" not in [one.text for one in again.tree.iter("h2")]
+        assert "To check again" not in [one.text for one in again.tree.iter("h2")]
 
     def test_it_stands_before_every_other_item(self, noted: Page):
         headings = [words(one) for one in noted.tree.iter("h2")]
@@ -193,7 +193,7 @@ class TestPhotos:
         assert mistake.startswith("This file is no JPEG or PNG picture that can be read. Take")
         assert page.value("remark-laminate") == "splinter"
         again = page.send(FINISH)
-        assert again.banners == ["The check is kept."]
+        assert again.banners == ["The check is saved."]
 
     def test_a_good_photo_waits_while_the_rest_is_put_right(self, before_use: Page):
         """A browser does not fill in a file a second time; nobody climbs up twice for it."""
@@ -272,7 +272,7 @@ class TestBadInput:
         assert "was changed while this check was being filled in" in page.mistakes[0]
         assert page.value("second_by") == "Odo"
         page = page.send(FINISH, **{"answer-own_1_24": "in_order"})
-        assert page.banners == ["The check is kept."]
+        assert page.banners == ["The check is saved."]
         assert "version 1" in page.text
 
     def test_a_day_to_come_and_an_occasion_that_there_is_not(self, before_use, pages):
@@ -289,7 +289,7 @@ class TestBadInput:
             findings.add_finding(session, hall.bars, "Split", withdraws=True, press_key="x")
         page = before_use.send(FINISH, **answers())
         assert page.status == 200
-        assert "Bars 1 is withdrawn from use" in page.text
+        assert "Bars 1 is out of use" in page.text
 
 
 class TestPaper:
@@ -308,23 +308,23 @@ class TestTheLists:
 
     def test_it_is_changed_and_put_back(self, pages: Reader, hall: Hall):
         room = "/check-lists/rings/operational"
-        pages.get(room).send("Keep the list", locks="Red lever down", months="1")
+        pages.get(room).send("Save the list", locks="Red lever down", months="1")
         page = pages.get(room)
         assert "the club's own" in page.text
         assert page.value("months") == "1"
-        page = page.send("Let the shipped list count again")
+        page = page.send("Use the shipped list again")
         assert "the shipped list counts again" in page.banners[0]
         assert page.value("months") == "3"
         assert "2, back to the shipped list" in page.text
 
     def test_of_two_coaches_the_second_is_told_and_keeps_what_was_typed(self, pages, hall):
         first = pages.get("/check-lists/rings/before_use")
-        pages.get("/check-lists/rings/before_use").send("Keep the list", locks="Mine")
-        page = first.send("Keep the list", locks="His")
+        pages.get("/check-lists/rings/before_use").send("Save the list", locks="Mine")
+        page = first.send("Save the list", locks="His")
         assert page.status == 400
         assert "was changed while the page was open" in page.mistakes[0]
         assert page.value("locks") == "His"
 
     def test_more_seldom_than_it_may_be_is_refused(self, pages: Reader, hall: Hall):
-        page = pages.get("/check-lists/rings/operational").send("Keep the list", months="4")
+        page = pages.get("/check-lists/rings/operational").send("Save the list", months="4")
         assert page.mistakes == ["Made at least every must be between 1 and 3"]

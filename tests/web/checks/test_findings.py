@@ -47,7 +47,7 @@ class TestReportingAFault:
         page = fault.send(
             REPORT, words="Rail split", withdraws="yes", photo=(BytesIO(jpeg()), "a.jpg")
         )
-        assert "Bars 1 is withdrawn from use" in page.banners[0]
+        assert "Bars 1 is out of use" in page.banners[0]
         assert len(list(page.tree.iter("img"))) == 1
         page = page.send("Record the step", step="reported", remark="By telephone")
         page = page.send("Record the step", step="repaired", remark="Rail changed")
@@ -98,7 +98,7 @@ class TestAWithdrawnApparatus:
         self, withdrawn: DemoClub, demo_pages: Reader
     ):
         page = demo_pages.get("/rotations/1")
-        assert "Bars by the window is withdrawn from use" in page.text
+        assert "Bars by the window is out of use" in page.text
         refused = demo_pages.post("/rotations/1/order", {"csrf_token": _token(page)})
         assert refused.status == 409
         assert "by Odo: Rail split" in refused.text
@@ -113,7 +113,7 @@ class TestAWithdrawnApparatus:
         form = new_page(demo_pages)
         with demo_club.work(by="Odo", writes=True) as session:
             findings.add_finding(session, 1, "Split", withdraws=True, press_key="x")
-        page = form.send("Order the rotation", who=first_ids(form, 3))
+        page = form.send("Plan the rotation", who=first_ids(form, 3))
         assert page.status == 409
         assert "by Odo: Split" in page.text
 
@@ -122,7 +122,7 @@ class TestAWithdrawnApparatus:
     ):
         """A volunteer in a loud hall does what the large figures say."""
         page = scanner.get(issue(withdrawn))
-        assert "Bars by the window is withdrawn from use" in page.text
+        assert "Bars by the window is out of use" in page.text
         assert "Do not set it" in page.text
         assert page.having("class", "figures") == []
         assert list(page.tree.iter("figure")) == []
@@ -146,14 +146,14 @@ class TestAWithdrawnApparatus:
             view = desk_rotation.rotation(session, 1)
             [card] = issue_cards(session, code_key, view.piece.id, [view.listed[0].id])
         page = demo_pages.get("/cards/").send("Find the card", code=card.short_code)
-        assert "Bars by the window is withdrawn from use" in page.text
+        assert "Bars by the window is out of use" in page.text
 
 
 class TestParts:
     def test_a_shortage_stands_on_todays_page_until_it_is_counted(self, demo_pages: Reader):
         assert "Quick-release pin" in demo_pages.get("/").text
         page = demo_pages.get("/parts/").follow("Quick-release pin")
-        page = page.send("Keep the count", counted="2")
+        page = page.send("Save the count", counted="2")
         assert page.banners == ["Quick-release pin: 2 counted."]
         assert "Quick-release pin" not in demo_pages.get("/").text
 

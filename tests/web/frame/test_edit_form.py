@@ -70,12 +70,12 @@ EDITS: dict[str, Edit] = {
     "meets.put_apparatus": Edit(
         "/meets/1/apparatus?piece={piece}", "It stands there", "rules", "{rule}", "{other_rule}"
     ),
-    "parts.count": Edit("/parts/1", "Keep the count", "minimum", "4", "5", beside={"counted": "3"}),
+    "parts.count": Edit("/parts/1", "Save the count", "minimum", "4", "5", beside={"counted": "3"}),
     "rotations.change_list": Edit(
-        "/rotations/1/list", "Change the list and order anew", "who", ["1", "2"], ["1", "3"]
+        "/rotations/1/list", "Change the list and re-plan", "who", ["1", "2"], ["1", "3"]
     ),
     "rotations.wishes": Edit(
-        "/rotations/1/wishes", "Order with these wishes", "turn_s", "41", "42", ("rest_turns", "1")
+        "/rotations/1/wishes", "Plan with these wishes", "turn_s", "41", "42", ("rest_turns", "1")
     ),
     "start_orders.edit": Edit(
         "/start-orders/{order}/edit",

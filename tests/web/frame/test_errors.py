@@ -55,7 +55,7 @@ class TestErrors:
         """It is written to the log instead."""
         page = at_the_sample.get("/sample/wrong/broken")
 
-        assert (page.status, page.heading) == (500, "The desk has made a mistake")
+        assert (page.status, page.heading) == (500, "Something went wrong here")
         assert "secret detail" not in page.response.text
         assert "Traceback" not in page.response.text
         assert "a secret detail" in caplog.text

@@ -20,14 +20,14 @@ def a_new_one(pages: Reader, what: str) -> Page:
         marks = {"low_rail": "3", "high_rail": "4", "spread": "150"}
         page = pages.get(page.address.partition("?")[0] + "/stands")
         return page.send("Record these marks", **marks)
-    return pages.get("/rotations/new/1").send("Order the rotation", who=["1", "2", "3"])
+    return pages.get("/rotations/new/1").send("Plan the rotation", who=["1", "2", "3"])
 
 
 LINKS = {
-    "athlete": "Typed by mistake: take away",
-    "model": "Typed by mistake: take away",
-    "apparatus": "Added by mistake: take away",
-    "rotation": "Made by mistake: take away",
+    "athlete": "Typed by mistake: delete",
+    "model": "Typed by mistake: delete",
+    "apparatus": "Added by mistake: delete",
+    "rotation": "Made by mistake: delete",
 }
 IN_USE = {
     "athlete": ("/athletes/1", "setting", "Hall frame A"),
@@ -45,10 +45,10 @@ class TestTheQuestion:
         assert asked.heading == f"Take {name} away?"
         assert "goes" in asked.text
 
-        after = asked.send("Yes, take it away")
+        after = asked.send("Yes, delete it")
         assert after.banners == [f"{name} is taken away."]
         assert demo_pages.get(address).status == 404
-        assert asked.send("Yes, take it away").status == 404, "a second press finds nothing"
+        assert asked.send("Yes, delete it").status == 404, "a second press finds nothing"
 
     @pytest.mark.parametrize("what", IN_USE)
     def test_where_something_hangs_on_it_it_says_what_and_offers_no_button(
@@ -60,7 +60,7 @@ class TestTheQuestion:
         assert asked.heading.endswith(" stays")
         assert called in asked.text
         assert named in asked.text
-        assert "Yes, take it away" not in [words(button) for button in asked.tree.iter("button")]
+        assert "Yes, delete it" not in [words(button) for button in asked.tree.iter("button")]
 
     def test_a_rotation_at_the_bars_stays(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         demo_pages.get("/rotations/2").send("Take it to the bars")
@@ -75,8 +75,8 @@ class TestTheQuestion:
         asked = there.follow(LINKS["athlete"])
         form = demo_pages.get(f"{address}/settings/1")
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
-        form.send("Show what it becomes", **typed).send("Keep this setting")
+        form.send("Show the result", **typed).send("Save this setting")
 
-        refused = asked.send("Yes, take it away")
+        refused = asked.send("Yes, delete it")
         assert refused.heading == "Ana stays"
         assert "1 setting" in refused.text

@@ -27,7 +27,7 @@ class TestList:
         assert "4165.0 cm" in page.text  # mark 4, and below it the length
         assert "by Edda Quill" in page.text
         assert "scale of the model, not measured on this apparatus" in page.text
-        assert "What stands there is not recorded" in page.text  # the beam
+        assert "Present marks not recorded" in page.text  # the beam
 
     def test_an_empty_hall_says_what_to_do_first(self, pages: Reader) -> None:
         page = pages.get("/apparatus/")
@@ -47,7 +47,7 @@ class TestAdding:
         )
 
         assert page.heading == "Bars 2"
-        assert page.banners == ["Bars 2 is added. Record next what stands there now."]
+        assert page.banners == ["Bars 2 is added. Next, record its present marks."]
         assert "12.5 cm" in page.text
         assert "Nobody has recorded what stands there now" in page.text
 
@@ -121,7 +121,7 @@ class TestItsEnds:
 class TestRecording:
     def test_marks_are_typed_as_they_are_printed(self, pages: Reader, hall: Hall) -> None:
         """Beside the bars one types what one reads, in whatever way a comma is written."""
-        page = pages.get(f"/apparatus/{hall.bars}").follow("Record what stands there now")
+        page = pages.get(f"/apparatus/{hall.bars}").follow("Record the present marks")
         page = page.send("Record these marks", low_rail="6", high_rail=" 7", spread="155,0")
 
         assert page.banners == ["What stands on Bars 1 is recorded."]
@@ -156,7 +156,7 @@ class TestRecording:
         page = pages.get("/apparatus/new").send(
             "Add the apparatus", name="Bars 2", mat="0", model=hall.models["Travel frame B"]
         )
-        page = page.follow("Record what stands there now")
+        page = page.follow("Record the present marks")
         page = page.send("Record these marks", low_rail="c", high_rail="D", spread="10")
 
         assert "at mark C" in page.text

@@ -37,7 +37,7 @@ class TestIn:
             "Look at the sheet", file=(BytesIO(content), "apparatus-sheet.json")
         )
         assert "adds the apparatus Bars by the window" in page.text
-        page = page.send("Take all of it")
+        page = page.send("Add all of it")
         assert page.heading == "Apparatus"
         assert "Bars by the window" in page.text
 

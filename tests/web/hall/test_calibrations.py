@@ -60,7 +60,7 @@ class TestWorkingItOut:
         """One slip of the pen moved the scale of every hole by millimetres."""
         page = form.send("Work it out", **ONE_WRONG)
         assert "150.4 cm, +4.0 mm against the model's" in page.text
-        assert "Scatter of the stops0.0 mm11.4 mm" in page.text
+        assert "Scatter of the marks0.0 mm11.4 mm" in page.text
         assert page.send("Use this scale").heading == "Bars 1"
 
     def test_whoever_takes_a_misfit_in_again_is_asked_before_it_is_used(self, form: Page) -> None:
@@ -123,7 +123,7 @@ class TestUsing:
         page = form.send("Work it out", **GOOD).send("Use this scale")
 
         (banner,) = page.banners
-        assert banner.startswith("The low rail height of Bars 1 is on its own scale now.")
+        assert banner.startswith("The low rail height of Bars 1 has its own scale now.")
         assert "Calibrate the high rail height too" in page.links
         assert "own calibration (some axes)" in page.text
         assert "In use" in page.text
@@ -171,7 +171,7 @@ class TestBadReadings:
             ),
             (GOOD | {"length_2": "-160"}, "must not be below zero"),
             (GOOD | {"length_2": "1604"}, "must be at most 400.0 cm; 1604.0 was read"),
-            (GOOD | {"length_2": "250"}, "Line 2: Low rail height: 250.0 cm is not near any stop"),
+            (GOOD | {"length_2": "250"}, "Line 2: Low rail height: 250.0 cm is not near any mark"),
             (
                 lines(("1", "190"), ("5", "170"), ("9", "150")),
                 "must rise with the marks: were they taken from the other end?",
@@ -200,7 +200,7 @@ class TestBadReadings:
         page = pages.get(f"/apparatus/{hall.bars}/calibrations/take/handle")
 
         assert page.status == 400
-        assert "'handle' is no axis of uneven bars" in page.text
+        assert "'handle' is no adjustment of uneven bars" in page.text
 
     def test_a_calibration_of_another_apparatus_is_not_there(
         self, pages: Reader, hall: Hall

@@ -42,7 +42,7 @@ def refused(page: Page, model_id: int) -> None:
 class TestWhatWaitsForIt:
     def test_a_rotation(self, demo_pages: Reader, without: int) -> None:
         page = new_page(demo_pages)
-        refused(page.send("Order the rotation", who=first_ids(page, 3)), without)
+        refused(page.send("Plan the rotation", who=first_ids(page, 3)), without)
 
     def test_a_run_of_a_rotation_that_was_ordered_before(
         self, demo_club: DemoClub, without: int
@@ -108,5 +108,5 @@ class TestASheetWithoutIt:
             "Look at the sheet", file=(BytesIO(content), "apparatus-sheet.json")
         )
         assert "the drop between the rails for which its spread is printed is not on" in page.text
-        page = page.send("Take all of it").follow("Bars by the window")
+        page = page.send("Add all of it").follow("Bars by the window")
         assert TOLD in page.text

@@ -140,7 +140,7 @@ class TestSettingsThatWereTypedAsMarks:
         page = pages.get(CHANGE)
         typed = {**moved, "reason": "taped again"} | ({} if stay else {"keep_marks": ""})
         page = page.send("Save the model", **typed)
-        told = "1 setting keeps its marks; the lengths were worked out anew."
+        told = "1 setting keeps its marks; the lengths were worked out again."
         assert page.banners == ["The model is changed."] + [told] * stay
 
         after = self.wanted(store, account)

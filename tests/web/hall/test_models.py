@@ -125,7 +125,7 @@ class TestLookingUp:
         said = "The scale of the low rail lies above that of the high rail"
         assert said not in page.text
 
-        preview = page.send("Show the stops first", low_rail_first="250.0", reason="as printed")
+        preview = page.send("Show the marks first", low_rail_first="250.0", reason="as printed")
         assert said in preview.text
         kept = preview.send("Save the model")
 
@@ -137,7 +137,7 @@ class TestAdding:
     def test_the_stops_can_be_seen_before_anything_is_saved(
         self, pages: Reader, store: Store, account: Account
     ) -> None:
-        page = new(pages, "balance_beam").send("Show the stops first", **BEAM)
+        page = new(pages, "balance_beam").send("Show the marks first", **BEAM)
 
         assert "Nothing is saved yet" in page.text
         assert "10125.0 cm" in page.text
@@ -204,7 +204,7 @@ class TestAdding:
     ) -> None:
         page = new(pages, "balance_beam")
         page = page.send("Show the fields for this choice", beam_shape="table", name="Beam")
-        page = page.send("Show the stops first", beam_stops=line, beam_may_differ="2")
+        page = page.send("Show the marks first", beam_stops=line, beam_may_differ="2")
         [stop] = [words(row) for row in page.tree.iter("tr") if words(row).startswith("top")]
         assert stop in {"top 150.0 cm", "top hole 150.0 cm", "top150.0 cm", "top hole150.0 cm"}
 
@@ -332,7 +332,7 @@ class TestSlips:
             ({"beam_first": "eighty"}, "Beam height, lowest stop must be a number"),
             ({"beam_first": "1 62"}, "a number has no gap, type 162"),
             ({"beam_first": "5 ft 4"}, "feet are not read"),
-            ({"beam_pitch": "0"}, "The distance from stop to stop must be more than 0 cm"),
+            ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0 cm"),
             ({"beam_pitch": "-5"}, "must not be below zero"),
             ({"beam_pitch": "2.545"}, "lengths are kept to the millimetre"),
             ({"beam_count": "0"}, "number of stops must be between 1 and 5000"),

@@ -168,7 +168,7 @@ class TestASquadOnOnePage:
         typed = {"given0": "Cleo", **{f"{k}0": v for k, v in MARKS.items()}}
         page = page.send("Add these athletes", lines="Ana Neu 6 6 160\n\nBo 5 5 150", **typed)
         assert page.banners[0] == "3 athletes are added."
-        page = page.follow("Order a rotation of them")
+        page = page.follow("Plan a rotation of them")
         ticked = [one for one in page.tree.iter("input") if one.get("checked") is not None]
         assert len(ticked) == 3
 
@@ -177,7 +177,7 @@ class TestASquadOnOnePage:
         with_bars(pages).send("Add these athletes", lines="Ana Neu 6 6 160")
         page = pages.get(f"/rotations/new/1?who={10**30}&who=x&who=-3&who=77")
         assert [one for one in page.tree.iter("input") if one.get("checked") is not None] == []
-        page = page.send("Order the rotation", who=["1", str(10**30)])
+        page = page.send("Plan the rotation", who=["1", str(10**30)])
         assert (page.status, page.mistakes) == (400, ["Choose at least one athlete"])
 
     def test_a_line_that_is_not_clear_is_told_by_its_number_and_nobody_is_added(

@@ -139,7 +139,7 @@ class TestTaking:
     ) -> None:
         page = send(demo_pages, held, LIST)
         address = page.address
-        page.send("Keep nothing of it")
+        page.send("Cancel this list")
         assert demo_pages.get(address).status == 410
 
 

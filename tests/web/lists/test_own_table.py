@@ -14,7 +14,7 @@ HEAD = "Name;Vorname;Gruppe;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
 WHOLE = "Auermann;Lotte;Kür 1;Hall frame A;165;245;170\n"
 RANGE = "Brinkhus;Maite;;Hall frame A;160-165;240;168\n"
 HALF = "Cordes;Pia;;Hall frame A;170;;168\n"
-TAKE, READ = "Take these athletes in", "Read it so"
+TAKE, READ = "Add these athletes", "Read it so"
 
 
 def send(pages: Reader, content: str) -> Page:
@@ -196,7 +196,7 @@ class TestAnswers:
     def test_what_was_typed_and_not_yet_looked_at_keeps_nothing(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
-        """Nothing is kept that nobody has seen as it is read."""
+        """Nothing is saved that nobody has seen as it is read."""
         page = send(demo_pages, HEAD + WHOLE + RANGE).send(TAKE, cell0_3_E="162")
         assert "Nothing was kept yet" in page.text
         assert "“162” was typed" in page.text

@@ -29,7 +29,7 @@ MODELS = {
 SEED = (folder("seed") / "squad.csv").read_bytes()
 HEAD = b"Family name;Given name;Group;Model;Low rail height (cm);High rail height (cm);"
 HEAD += b"Rail spread (cm)\n"
-LOOK, KEEP = "Look at the sheet", "Keep all of it"
+LOOK, KEEP = "Look at the sheet", "Save all of it"
 
 
 def send(reader: Reader, content: bytes, name: str = "squad.csv") -> Page:
@@ -139,11 +139,11 @@ class TestTheWayIn:
 
         kept = shown.send(KEEP)
         assert kept.banners == ["All of it is kept: 2 rows changed something."]
-        assert "Order a rotation" in kept.links
+        assert "Plan a rotation" in kept.links
         assert names(demo_club, "berta") == ["Bąkiewicz, Berta"]
 
         again = send(demo_pages, renamed)
-        assert "Everything in this sheet is kept here already: it changes nothing." in again.text
+        assert "Everything in this sheet is saved here already: nothing would change." in again.text
         assert KEEP not in buttons(again)
 
     def test_a_page_loaded_again_shows_the_same(self, demo_pages: Reader) -> None:
@@ -158,7 +158,7 @@ class TestTheWayIn:
         rows = "Neu;Ana;Girls 2\nAlt;Bo;Girls 2;Hall frame A;5 ft 4;240;150\n"
         shown = send(demo_pages, HEAD + rows.encode())
 
-        assert "Nothing can be kept while one place has to be put right." in shown.text
+        assert "Nothing can be saved while one place has to be put right." in shown.text
         assert "5 ft 4 Several values or a range stand in one cell" in shown.text
         assert "Row 2 Neu, Ana" in shown.text
         assert KEEP not in buttons(shown)
@@ -228,7 +228,7 @@ class TestTheWayIn:
     def test_it_can_be_let_go_of(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
 
-        assert shown.send("Keep nothing of it").banners == ["Nothing of the list was kept."]
+        assert shown.send("Cancel this list").banners == ["Nothing of the list was kept."]
         assert demo_pages.get(shown.address).status == 410
         assert names(demo_club, "neu") == []
         assert list((demo_club.data.path / "sent").iterdir()) == []
@@ -334,5 +334,5 @@ class TestFilesThatAreNoSheet:
     ) -> None:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n", "../../evil.csv")
 
-        assert shown.heading == "What this list comes to"
+        assert shown.heading == "Check the list before it is added"
         assert not list(tmp_path.rglob("evil*"))

@@ -17,7 +17,7 @@ LIST = (
     "Auermann;Lotte;Kür 1;165;245;170\n"
     "Brinkhus;Maite;Kür 1;160-165;240;168\n"
 )
-TAKE = "Take these athletes in"
+TAKE = "Add these athletes"
 
 
 def send(pages: Reader, content: str, **more: str) -> Page:
@@ -47,7 +47,7 @@ class TestLooking:
     ) -> None:
         page = send(demo_pages, LIST)
 
-        assert page.heading == "What this list comes to"
+        assert page.heading == "Check the list before it is added"
         assert "2 athletes, 5 values that can be taken, 1 cell to be settled" in page.text
         assert "160-165" in page.text
         with demo_club.work() as session:
@@ -62,7 +62,7 @@ class TestLooking:
 
     def test_the_columns_of_the_template_are_read_as_such(self, demo_pages: Reader) -> None:
         page = send(demo_pages, "Family name;Given name;Model\nAuermann;Lotte;\n")
-        assert page.heading == "What this list comes to"
+        assert page.heading == "Check the list before it is added"
         assert "1 row would change something." in page.text
 
     def test_a_sheet_of_the_template_with_a_fault_can_be_read_as_a_list(
@@ -73,7 +73,7 @@ class TestLooking:
         assert "Nothing can be kept" in page.text
 
         as_list = page.follow("read it as a list of your own")
-        assert as_list.heading == "What this list comes to"
+        assert as_list.heading == "Check the list before it is added"
         assert "2 values that can be taken" in as_list.text
 
 

@@ -87,14 +87,14 @@ class TestWhatWasPrinted:
         self, pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         pages.get(f"/crew-sheets/{held.rotation_id}").send("Print (PDF)")
-        page = pages.get(f"/meets/{held.meet_id}").follow("Changed since it was printed")
+        page = pages.get(f"/meets/{held.meet_id}").follow("Out of date on paper")
         assert "still says what counts" in page.text
         with demo_club.work(writes=True) as session:
             withdrawal.withdraw(session, held.guests[0].entry_id)
 
         page = pages.get(page.address)
         assert "Session 1: Juniors, rotation 1, Bars by the window" in page.text
-        page = page.send("Make all of these anew")
+        page = page.send("Print new ones of all these")
         paper = pages.client.get(page.links["Crew sheets (PDF)"])
         assert "Withdrawn: does not come" in " ".join(" ".join(page_texts(paper.data)).split())
         assert "Cards (PDF)" not in page.links

@@ -150,7 +150,7 @@ class TestEntries:
         assert "On Beam by the stage" in page.text
         name = held.guests[0].member.listed_name
         of_club = page.send("Show", club=held.guests[0].from_club)
-        assert of_club.heading == f"To settle before the day: {held.guests[0].from_club}"
+        assert of_club.heading == f"Open questions before the meet: {held.guests[0].from_club}"
         assert "no setting for balance beam is entered" in of_club.text
         form = of_club.follow(f"Enter another setting of {name} for Beam by the stage")
         assert form.heading.startswith("Setting of")
@@ -194,9 +194,9 @@ class TestEntries:
 
     def test_withdrawn_and_entered_again(self, demo_pages: Reader, held: SmallMeet) -> None:
         entry = held.guests[0].entry_id
-        page = demo_pages.get(f"/meets/{held.meet_id}/entries/{entry}").send("Withdraw the entry")
-        assert "Withdrawn" in page.text
-        assert "Withdrawn" in demo_pages.get(f"/start-orders/{held.rotation_id}").text
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/{entry}").send("Scratch the entry")
+        assert "Scratched" in page.text
+        assert "Scratched" in demo_pages.get(f"/start-orders/{held.rotation_id}").text
         assert "Entered" in page.send("Enter again").text
 
     def test_withdrawn_in_the_middle_it_is_said_where_that_has_come_through(
@@ -205,7 +205,7 @@ class TestEntries:
         with demo_club.work(writes=True) as session:
             desk_run.begin(session, held.rotation_id, held.apparatus_id)
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/{held.guests[1].entry_id}")
-        page = page.send("Withdraw the entry")
+        page = page.send("Scratch the entry")
         assert page.banners[1] == (
             "Not here from now on: Bars by the window. Tell who works there."
         )
@@ -214,7 +214,7 @@ class TestEntries:
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/{held.guests[1].entry_id}")
-        page = page.send("Withdraw the entry")
+        page = page.send("Scratch the entry")
         assert "Session 1: Juniors, rotation 1, Bars by the window" in page.banners[1]
 
     def test_the_page_of_a_guest_has_the_entry_and_leads_back_to_it(
@@ -302,7 +302,7 @@ class TestCards:
     ) -> None:
         address = f"/meets/{held.meet_id}/cards"
         demo_pages.get(address).send("Make the cards")
-        assert "Changed since it was printed" not in demo_pages.get(address).text
+        assert "Out of date on paper" not in demo_pages.get(address).text
         guest = held.guests[1]
         with demo_club.work(writes=True) as session:
             entries.change_entry(session, guest.entry_id, guest.from_club, "77", "")
@@ -314,7 +314,7 @@ class TestCards:
         told = " ".join(page_texts(answer.data))
         assert "Sunniva B." in told
         assert "Almira O." not in told
-        assert "Changed since it was printed" not in demo_pages.get(address).text
+        assert "Out of date on paper" not in demo_pages.get(address).text
 
     def test_one_athletes_cards_anew(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

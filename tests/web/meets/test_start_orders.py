@@ -116,13 +116,13 @@ class TestStartOrders:
             entries.withdraw_entry(session, held.guests[1].entry_id)
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
         page = page.send("Down for Osterkamp, Almira")
-        assert "Withdrawn since the order was set" in page.text
+        assert "Scratched since the order was set" in page.text
         edited = page.follow("Change the order")
         assert "Bellaquer" not in edited.value("order")
-        page = page.send("Take whoever withdrew off the order")
+        page = page.send("Take scratched athletes off the order")
         first, _, third = (guest.member.id for guest in held.guests)
         assert _order(demo_club, held.rotation_id) == (first, third)
-        assert "Withdrawn" not in page.text
+        assert "Scratched" not in page.text
 
     def test_one_that_is_set_is_not_replaced_by_another_press(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
@@ -265,8 +265,8 @@ class TestStartOrders:
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
         page = demo_pages.get(f"/start-orders/{held.rotation_id}")
-        page = page.follow("Take this start order away")
+        page = page.follow("Delete this start order")
         assert "3 athletes, typed in by Runa" in page.text
-        page = page.send("Take it away")
+        page = page.send("Delete it")
         assert "Tarn Hollow GC" in page.text
         assert demo_pages.get(f"/start-orders/{held.rotation_id}").status == 404

@@ -9,7 +9,7 @@ WINDOW = "Bars by the window"
 
 def new_page(reader: Reader, name: str = WINDOW) -> Page:
     """The form for a new rotation, by way of the first page."""
-    return reader.get("/").follow("Order a rotation").follow(name)
+    return reader.get("/").follow("Plan a rotation").follow(name)
 
 
 def ids_of(page: Page, *names: str) -> list[str]:

@@ -75,7 +75,7 @@ class TestMakingARotation:
     def test_it_is_ordered_at_once_and_says_what_that_saves(self, demo_pages: Reader) -> None:
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 6), name="Girls, first six")
+        page = form.send("Plan the rotation", who=first_ids(form, 6), name="Girls, first six")
 
         assert (page.status, page.heading) == (200, "Girls, first six")
         assert len(rows(page, "The best order")) == 6
@@ -86,7 +86,7 @@ class TestMakingARotation:
     def test_without_a_name_it_is_named_after_apparatus_and_day(self, demo_pages: Reader) -> None:
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 1), held_on="2026-03-01")
+        page = form.send("Plan the rotation", who=first_ids(form, 1), held_on="2026-03-01")
 
         assert page.heading == "Bars by the window, 1 March 2026"
         assert "Bars by the window, 1 March 2026." in page.text
@@ -95,7 +95,7 @@ class TestMakingARotation:
         """Loading the page again must not send the form again."""
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 1))
+        page = form.send("Plan the rotation", who=first_ids(form, 1))
 
         assert [answer.status_code for answer in page.response.history] == [303]
         assert page.response.request.method == "GET"
@@ -107,9 +107,9 @@ class TestMakingARotation:
         form = new_page(demo_pages)
         ids = first_ids(form, 3)
 
-        first = form.send("Order the rotation", who=ids)
+        first = form.send("Plan the rotation", who=ids)
         before = plans(demo_club)
-        second = form.send("Order the rotation", who=ids)
+        second = form.send("Plan the rotation", who=ids)
 
         assert second.address == first.address
         assert plans(demo_club) == before
@@ -118,8 +118,8 @@ class TestMakingARotation:
         """Only the very same is a second press."""
         form = new_page(demo_pages)
 
-        first = form.send("Order the rotation", who=first_ids(form, 3))
-        second = form.send("Order the rotation", who=first_ids(form, 2))
+        first = form.send("Plan the rotation", who=first_ids(form, 3))
+        second = form.send("Plan the rotation", who=first_ids(form, 2))
 
         assert second.address != first.address
 
@@ -174,7 +174,7 @@ class TestChoosingOutOfALargeSquad:
         one = ids_of(found, "Zorn 068, Ada (Crowd 6)")
         again = found.send("Find", who=[*two, *one], q="", group="Girls 2")
         assert ticked(again) == [*two, *one]
-        page = again.send("Order the rotation")
+        page = again.send("Plan the rotation")
         assert page.heading == "Mixed"
         assert listed(page) == ["Bąkiewicz, Jagna", "Çelikbaş, Defne", "Zorn 068, Ada"]
 
@@ -219,7 +219,7 @@ class TestChoosingOutOfALargeSquad:
 
         page = form.send("Find", who=first, q="nobody of this name")
 
-        assert "Nobody who is found has a setting for uneven bars." in page.text
+        assert "None of the athletes found has a setting for uneven bars." in page.text
         assert ticked(page) == first
 
     def test_who_of_those_found_has_no_setting_is_named(
@@ -260,11 +260,11 @@ class TestWhatStandsThereNow:
     ) -> None:
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 2), low_rail="3", spread="150")
+        page = form.send("Plan the rotation", who=first_ids(form, 2), low_rail="3", spread="150")
 
         assert "Stood at 3 / 5 / 150.0 when it was ordered" in page.text
         assert (
-            "Low rail height 3" in rows(demo_pages.get("/"), "Apparatus and what stands on them")[2]
+            "Low rail height 3" in rows(demo_pages.get("/"), "Present marks of each apparatus")[2]
         )
 
     def test_where_nobody_knows_it_is_asked_for_on_the_way(
@@ -279,13 +279,13 @@ class TestWhatStandsThereNow:
 
         form = choose.follow("New bars")
         assert "Nobody has recorded it yet: read the marks at the apparatus" in form.text
-        refused = form.send("Order the rotation", who=first_ids(form, 2))
+        refused = form.send("Plan the rotation", who=first_ids(form, 2))
         assert refused.mistakes == [
             "Enter the mark of the low rail height",
             "Enter the mark of the high rail height",
             "Enter the mark of the rail spread",
         ]
-        page = refused.send("Order the rotation", low_rail="4", high_rail="4", spread="160.0")
+        page = refused.send("Plan the rotation", low_rail="4", high_rail="4", spread="160.0")
 
         assert page.status == 200
         assert "Stood at 4 / 4 / 160.0 when it was ordered" in page.text
@@ -295,7 +295,7 @@ class TestWhatStandsThereNow:
     ) -> None:
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 2), name="Girls", high_rail="12")
+        page = form.send("Plan the rotation", who=first_ids(form, 2), name="Girls", high_rail="12")
 
         assert page.status == 400
         [mistake] = page.mistakes
@@ -325,7 +325,7 @@ class TestRefusals:
         form = new_page(demo_pages)
         before = plans(demo_club)
 
-        page = form.send("Order the rotation", **{"who": first_ids(form, 2), **typed})
+        page = form.send("Plan the rotation", **{"who": first_ids(form, 2), **typed})
 
         assert page.status == 400
         assert page.heading == form.heading

@@ -105,11 +105,11 @@ class TestOutOfDate:
 
         page = demo_pages.get(TONIGHT)
 
-        assert "This order is not up to date Settings or the apparatus's scale have" in page.text
+        assert "This order is out of date Settings or the apparatus's scale have" in page.text
         old = [row for row in rows(page, "The best order") if "Old marks" in row]
         assert [row.split(" 5 / 5")[0] for row in old] == ["1. Jagna B."]
 
-        again = page.send("Order it anew")
+        again = page.send("Re-plan it")
         assert again.banners == ["The rotation was ordered from what stands there now."]
         assert "Old marks" not in again.text
         assert "not up to date" not in again.text
@@ -124,7 +124,7 @@ class TestOutOfDate:
         page = demo_pages.get(TONIGHT)
 
         assert "stands at another setup now than when this order was made" in page.text
-        assert "Stood at 1 / 1 / 130.0" in page.send("Order it anew").text
+        assert "Stood at 1 / 1 / 130.0" in page.send("Re-plan it").text
 
 
 class TestWhoHasLeft:
@@ -143,9 +143,9 @@ class TestWhoHasLeft:
         said = "On the list, but no longer in the club Bąkiewicz, Jagna; Çelikbaş, Defne."
         assert said in page.text
         assert "Take it to the bars" not in page.text
-        assert not [one for one in page.tree.iter("button") if words(one) == "Order it anew"]
+        assert not [one for one in page.tree.iter("button") if words(one) == "Re-plan it"]
 
-        page = page.send("Take off the list, and order anew")
+        page = page.send("Take off the list and re-plan")
         assert page.banners == ["Whoever had left is off the list; it was ordered anew."]
         assert len(rows(page, "The best order")) == 10
         assert "no longer in the club" not in page.text
@@ -155,8 +155,8 @@ class TestWhoHasLeft:
     ) -> None:
         self.leave(demo_club, 1)
 
-        page = demo_pages.get(TONIGHT).follow("Turns, rest, hands and wishes")
-        page = page.send("Order with these wishes", turns="2")
+        page = demo_pages.get(TONIGHT).follow("Turns, rest, crew and wishes")
+        page = page.send("Plan with these wishes", turns="2")
 
         assert page.mistakes == [
             "Bąkiewicz, Jagna has left the club: take whoever has left off the list first"
@@ -169,7 +169,7 @@ class TestWhoHasLeft:
 
         page = demo_pages.get(TONIGHT)
 
-        assert "Take off the list, and order anew" not in page.text
+        assert "Take off the list and re-plan" not in page.text
         assert page.follow("Change who is on the list").status == 200
 
 
@@ -202,10 +202,10 @@ class TestOtherPlans:
         self.keep(demo_club, starts={"1": [900, 900, 900]})
 
         page = demo_pages.get(TONIGHT)
-        assert "There is no order that counts The scale of Bars by the window has" in page.text
+        assert "There is no current order The scale of Bars by the window has" in page.text
         assert "Jagna B." not in page.text
 
-        assert len(rows(page.send("Order it anew"), "The best order")) == 12
+        assert len(rows(page.send("Re-plan it"), "The best order")) == 12
 
 
 class TestWithoutASetup:
@@ -230,5 +230,5 @@ class TestWithoutASetup:
         page = demo_pages.get(TONIGHT)
 
         assert "It is not known what stands on Bars by the window now." in page.text
-        assert page.links["Record what stands there now"] == f"/apparatus/{piece_id}/stands"
-        assert not [one for one in page.tree.iter("button") if words(one) == "Order it anew"]
+        assert page.links["Record the present marks"] == f"/apparatus/{piece_id}/stands"
+        assert not [one for one in page.tree.iter("button") if words(one) == "Re-plan it"]

@@ -82,7 +82,7 @@ class TestTheCoachsList:
             "Fjeldheim, Tuva (Girls 1)",
         )
 
-        page = form.send("Change the list and order anew", who=chosen)
+        page = form.send("Change the list and re-plan", who=chosen)
 
         assert listed(page) == ["Fjeldheim, Tuva", "Çelikbaş, Defne", "Lindbäck, Ebba"]
         assert page.banners == ["The list was changed and ordered anew."]
@@ -96,7 +96,7 @@ class TestTheCoachsList:
         form = tonight.follow("Change who is on the list")
 
         found = form.send("Find", q="zorn 069")
-        page = found.send("Change the list and order anew", who=offered(found))
+        page = found.send("Change the list and re-plan", who=offered(found))
 
         assert len(ticked(found)) == 12
         assert listed(page) == [*before, "Zorn 069, Ada"]
@@ -104,14 +104,14 @@ class TestTheCoachsList:
     def test_nobody_at_all_is_refused(self, tonight: Page) -> None:
         form = tonight.follow("Change who is on the list")
 
-        page = form.send("Change the list and order anew", who=[])
+        page = form.send("Change the list and re-plan", who=[])
 
         assert (page.status, page.mistakes) == (400, ["Choose at least one athlete"])
 
     def test_with_one_athlete_there_is_nothing_to_move(self, demo_pages: Reader) -> None:
         form = new_page(demo_pages)
 
-        page = form.send("Order the rotation", who=first_ids(form, 1))
+        page = form.send("Plan the rotation", who=first_ids(form, 1))
 
         assert not [one for one in page.tree.iter("button") if words(one).startswith("Up")]
         assert "no less than in the order of the list" in page.text

@@ -36,7 +36,7 @@ class TestALongSearch:
         until(lambda: searches.look(demo_club.account.club_id, hard).best)
         page = demo_pages.get(f"{TONIGHT}/search/{hard}")
 
-        assert page.heading == "Working out the order"
+        assert page.heading == "Finding the best order"
         assert "The best order so far needs" in page.text
         assert "No order can be better by more than" in page.text
 
@@ -71,8 +71,8 @@ class TestALongSearch:
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         page = wishes(demo_pages).send(ORDER, turns="2", rest_turns="2")
-        if page.heading == "Working out the order":
-            page.follow("Look again")
+        if page.heading == "Finding the best order":
+            page.follow("Refresh")
 
         def kept() -> bool:
             with demo_club.work() as session:

@@ -8,8 +8,8 @@ from tests.web.pages import Page, Reader
 from tests.web.rotations.making import TONIGHT, ids_of, rows
 
 WISHES = f"{TONIGHT}/wishes"
-ORDER = "Order with these wishes"
-KEEP = "Keep the ticked places, and order the others"
+ORDER = "Plan with these wishes"
+KEEP = "Keep the ticked places and re-plan the others"
 
 
 @pytest.fixture
@@ -21,7 +21,7 @@ def ids(demo_club: DemoClub) -> dict[str, str]:
 
 
 def wishes(reader: Reader) -> Page:
-    return reader.get(TONIGHT).follow("Turns, rest, hands and wishes")
+    return reader.get(TONIGHT).follow("Turns, rest, crew and wishes")
 
 
 def order(page: Page, caption: str = "The best order") -> list[str]:
@@ -225,7 +225,7 @@ class TestRefusals:
 class TestUnderWay:
     def test_the_rest_is_ordered_when_turns_are_over(self, demo_pages: Reader) -> None:
         before = order(demo_pages.get(TONIGHT))
-        page = demo_pages.get(TONIGHT).send("Order the rest anew", over="5")
+        page = demo_pages.get(TONIGHT).send("Re-plan the rest", over="5")
 
         assert page.banners == ["The rest was ordered from the marks of the last turn."]
         assert len(order(page)) == len(before) - 5
@@ -249,7 +249,7 @@ class TestUnderWay:
         """Ticks that went missing would give places up with the next press."""
         page = demo_pages.get(TONIGHT)
         page = page.send(KEEP, kept=ids_of(page, "1. Jagna B."))
-        page = page.send("Order the rest anew", over="99")
+        page = page.send("Re-plan the rest", over="99")
 
         ticked = [box for box in page.tree.iter("input") if "checked" in box.attrib]
         assert [box.get("value", "").partition("-")[0] for box in ticked] == ["1"]
@@ -277,7 +277,7 @@ class TestUnderWay:
         page = wishes(demo_pages)
         page.send(ORDER, apparatus=ids_of(page, "Bars by the door"))
 
-        for refused in (old.send(KEEP, kept=[]), old.send("Order the rest anew", over="1")):
+        for refused in (old.send(KEEP, kept=[]), old.send("Re-plan the rest", over="1")):
             assert refused.status == 400
             assert "on one apparatus: order it first" in refused.text
 
@@ -293,7 +293,7 @@ class TestUnderWay:
     def test_a_number_that_cannot_be_is_told_beside_it(
         self, demo_pages: Reader, typed: str, said: str
     ) -> None:
-        page = demo_pages.get(TONIGHT).send("Order the rest anew", over=typed)
+        page = demo_pages.get(TONIGHT).send("Re-plan the rest", over=typed)
 
         assert page.status == 400
         assert page.links_of_mistakes == {said: "#over"}

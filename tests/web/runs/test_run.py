@@ -227,7 +227,7 @@ class TestSomethingIsDifferent:
     def test_the_rest_takes_no_longer_than_the_order_it_replaces(
         self, begun: Page, demo_club: DemoClub
     ) -> None:
-        over(begun, 4).send("Order the rest anew from what stands there now")
+        over(begun, 4).send("Re-plan the rest from what stands there now")
 
         with demo_club.work() as session:
             before = desk_run.run(session, 1).run
@@ -240,7 +240,7 @@ class TestSomethingIsDifferent:
     ) -> None:
         page = over(begun, 1).follow("It stands at other marks")
         assert [page.value(axis) for axis in READ_OFF] == ["", "", ""], "nothing suggests itself"
-        page = page.send("Order the rest from these marks", **READ_OFF)
+        page = page.send("Re-plan the rest from these marks", **READ_OFF)
 
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
@@ -251,7 +251,7 @@ class TestSomethingIsDifferent:
 
     def test_a_mark_that_is_not_printed_is_refused_beside_its_field(self, begun: Page) -> None:
         page = begun.follow("It stands at other marks")
-        page = page.send("Order the rest from these marks", low_rail="99")
+        page = page.send("Re-plan the rest from these marks", low_rail="99")
 
         assert page.status == 400
         assert "Low rail height" in page.mistakes[0]
@@ -262,11 +262,11 @@ class TestSomethingIsDifferent:
         """What was typed is not lost, and the second press knows of what came between."""
         page = begun.follow("It stands at other marks")
         demo_pages.get(RUN).send("The turn is over")
-        told = page.send("Order the rest from these marks", **READ_OFF)
+        told = page.send("Re-plan the rest from these marks", **READ_OFF)
 
         assert "Something was confirmed by" in told.mistakes[0]
         assert told.value("low_rail") == "3"
-        assert told.send("Order the rest from these marks").heading.startswith("Step 1 of")
+        assert told.send("Re-plan the rest from these marks").heading.startswith("Step 1 of")
 
     def test_an_athlete_is_added(self, begun: Page, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
@@ -280,7 +280,7 @@ class TestSomethingIsDifferent:
             }
             settings.keep_setting(session, new.id, model_id, Setting(kind, wanted))
         page = begun.follow("Add an athlete")
-        page = page.send("Add them, and order the rest anew", who=[str(new.id)])
+        page = page.send("Add them and re-plan the rest", who=[str(new.id)])
 
         assert "of 13" in page.text
         assert new.printed_name in page.text
@@ -309,7 +309,7 @@ class TestSomethingIsDifferent:
             settings.keep_setting(session, last.athlete_id, model_id, Setting(kind, wanted))
         page = demo_pages.get(RUN)
         assert "other marks are wanted now" in page.text
-        page = page.send("Order the rest anew with the new settings")
+        page = page.send("Re-plan the rest with the new settings")
         assert "other marks are wanted now" not in page.text
 
     def test_whoever_is_being_set_for_gets_the_new_marks_too(
@@ -323,7 +323,7 @@ class TestSomethingIsDifferent:
             higher = setting_of_setup(model, [stop + 1 for stop in first.setup])
             settings.keep_setting(session, first.athlete_id, view.piece.model_id, higher)
         page = demo_pages.get(RUN)
-        page = page.send("Order the rest anew with the new settings")
+        page = page.send("Re-plan the rest with the new settings")
         assert "other marks are wanted now" in page.text
         page = page.send("Take the new marks")
 
@@ -371,7 +371,7 @@ class TestSomethingIsDifferent:
         held = post(begun, CONFIRM, seen=2, do="over")
         assert "off first" in held.banners[0]
         page = page.follow("Say what stands there").send(
-            "Order the rest from these marks", low_rail="1", high_rail="1", spread="130"
+            "Re-plan the rest from these marks", low_rail="1", high_rail="1", spread="130"
         )
         assert page.heading.startswith("Step 1 of")
         assert "Set for Jagna B." in page.heading
@@ -497,7 +497,7 @@ class TestWhatCannotGoOn:
             findings.add_finding(session, piece_id, "A cable frays", withdraws=True, press_key="p")
         page = begun.send("The turn is over")
 
-        assert page.heading == "Bars by the window is withdrawn from use"
+        assert page.heading == "Bars by the window is out of use"
         assert "A cable frays" in page.text
         assert [words(one) for one in page.tree.iter("button")] == []
 
@@ -514,7 +514,7 @@ class TestWhatCannotGoOn:
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
         page = page.follow("Say what stands there")
-        page = page.send("Order the rest from these marks", **READ_OFF)
+        page = page.send("Re-plan the rest from these marks", **READ_OFF)
 
         assert page.heading.startswith("Step 1 of")
         assert "Slacken the tensioners" in page.text

@@ -300,8 +300,8 @@ class TestHistory:
         athlete = number(demo_club, "jagna")
         model = demo_pages.get(f"/athletes/{athlete}").links["Change the setting for Hall frame A"]
         form = demo_pages.get(model)
-        shown = form.send("Show what it becomes", spread_length="172,5", reason="Grown <2 cm>")
-        shown.send("Keep this setting")
+        shown = form.send("Show the result", spread_length="172,5", reason="Grown <2 cm>")
+        shown.send("Save this setting")
 
         page = demo_pages.get(f"/athletes/{athlete}/history")
 
@@ -373,7 +373,7 @@ class TestTheSquadSideBySide:
         page = pages.get("/athletes/squad")
 
         assert "nothing to compare" in page.text
-        assert page.follow("Take the squad from a spreadsheet").heading == "Sheets"
+        assert page.follow("Add the squad from a spreadsheet").heading == "Sheets"
 
 
 class TestChoosingAModel:

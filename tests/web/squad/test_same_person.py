@@ -192,7 +192,7 @@ class TestBecomingOne:
         assert twice.listed(1) == others
 
     def test_at_the_bars_they_stay_two_until_the_run_is_over(self, twice: Twice) -> None:
-        twice.pages.get(f"/rotations/{twice.rotation}").send("Order it")
+        twice.pages.get(f"/rotations/{twice.rotation}").send("Plan it")
         twice.pages.get(f"/rotations/{twice.rotation}").send("Take it to the bars")
 
         refused = twice.look()
@@ -321,7 +321,7 @@ class TestGuestsOfAMeet:
 
     def test_a_wish_of_one_is_a_wish_of_both(self, twice: Twice) -> None:
         twice.pages.get(f"/rotations/{twice.rotation}/wishes").send(
-            "Order with these wishes", first=str(twice.taken)
+            "Plan with these wishes", first=str(twice.taken)
         )
         page = twice.look()
         page.send(ONE, **choices(page, "stays"))

@@ -9,7 +9,7 @@ from settingsdesk.store.clubs import club_by_id
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader, words
 
-SHOW, KEEP = "Show what it becomes", "Keep this setting"
+SHOW, KEEP = "Show the result", "Save this setting"
 
 
 @pytest.fixture
@@ -152,7 +152,7 @@ class TestTheForm:
         assert standing_in(form, "body_length") == ""
 
         shown = form.send(SHOW, body_mark="c", pommels_length="43")
-        assert "Before: nothing was kept" in shown.text
+        assert "Before: nothing" in shown.text
         assert "Pommel horse" in shown.send(KEEP).text
 
     def test_rule_books_warn_before_it_is_kept(self, form: Page, demo_club: DemoClub) -> None:
@@ -289,7 +289,7 @@ class TestLengthsTakenBetweenOtherPoints:
         self, form: Page, demo_club: DemoClub
     ) -> None:
         """By hand: 150 cm to the upper edge over 20 cm of mat is 170 cm from the floor."""
-        there = form.send("Take lengths like this", heights="mat-upper", mats="20")
+        there = form.send("Use these points", heights="mat-upper", mats="20")
         assert there.text.count("Upper edge of the rail, above the mat.") == 2
         assert standing_in(there, "low_rail_length") == ""
         assert standing_in(there, "low_rail_accepts") == "1.0"
@@ -305,7 +305,7 @@ class TestLengthsTakenBetweenOtherPoints:
         self, form: Page, demo_club: DemoClub
     ) -> None:
         """By hand: 150 across and 80 up is 170 along, less a rail of 4 cm."""
-        there = form.send("Take lengths like this", spread="centres_horizontal")
+        there = form.send("Use these points", spread="centres_horizontal")
 
         there.send(SHOW, low_rail_length="170", high_rail_length="250", spread_length="150").send(
             KEEP
@@ -314,7 +314,7 @@ class TestLengthsTakenBetweenOtherPoints:
         assert wanted_mm(demo_club) == [1700, 2500, 1660]
 
     def test_heights_above_the_mat_need_its_thickness(self, form: Page) -> None:
-        there = form.send("Take lengths like this", heights="mat-upper", mats="")
+        there = form.send("Use these points", heights="mat-upper", mats="")
 
         assert there.status == 400
         assert there.mistakes == ["Enter how thick the mats are that heights are taken above"]
@@ -322,7 +322,7 @@ class TestLengthsTakenBetweenOtherPoints:
 
     @pytest.mark.parametrize("typed", ["thick", "-20", "2 0"])
     def test_a_thickness_that_is_none_is_said(self, typed: str, form: Page) -> None:
-        there = form.send("Take lengths like this", heights="mat-upper", mats=typed)
+        there = form.send("Use these points", heights="mat-upper", mats=typed)
 
         assert there.mistakes[0].startswith("Mats ")
 
@@ -355,7 +355,7 @@ class TestTakingWhatStandsThere:
         self, form: Page, demo_club: DemoClub
     ) -> None:
         """The bars by the window stand at marks 5, 5 and 170.0 of their own scales."""
-        there = form.follow("Take what stands on Bars by the window")
+        there = form.follow("Take the present marks of Bars by the window")
 
         assert standing_in(there, "low_rail_length") == "170.4"
         assert standing_in(there, "spread_accepts") == "1.5"

@@ -477,9 +477,9 @@ class TestSomebodyWithoutASetting:
         assert coach.heading == "No setting for Isolde V."
         page = coach.follow("Enter the setting")
         page = page.send(
-            "Show what it becomes", low_rail_mark="3", high_rail_mark="3", spread_mark="150"
+            "Show the result", low_rail_mark="3", high_rail_mark="3", spread_mark="150"
         )
-        page = page.send("Keep this setting")
+        page = page.send("Save this setting")
 
         assert page.address == "/bars/1"
         page = page.send("Take the new marks")

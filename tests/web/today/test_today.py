@@ -29,7 +29,7 @@ class TestToday:
         text = first_page.text
 
         assert text.index(f"Rotations of {day(today())}") < text.index("Tonight, bars, girls 1")
-        assert text.index("Tonight, bars, girls 1") < text.index("What stands where")
+        assert text.index("Tonight, bars, girls 1") < text.index("Present marks")
 
     def test_a_rotation_is_one_press_away(self, first_page: Page) -> None:
         page = first_page.follow("Tonight, bars, girls 1")
@@ -109,7 +109,7 @@ class TestToday:
                 )
             )
 
-        text = demo_pages.get("/").text.split("What stands where")[1].split("Spare beam")[1]
+        text = demo_pages.get("/").text.split("Present marks")[1].split("Spare beam")[1]
         assert text.split("since ")[1].startswith(day(today() - timedelta(days=40)))
 
     def test_where_nobody_knows_it_leads_to_recording_it(
@@ -132,8 +132,8 @@ class TestToday:
         page = pages.get("/")
 
         assert page.links["1. Add a model"] == "/apparatus/models/new"
-        assert page.links["3. Bring in the squad"] == "/sheets/"
-        assert "Order a rotation" not in page.links
+        assert page.links["3. Add the squad"] == "/sheets/"
+        assert "Plan a rotation" not in page.links
 
     def test_where_apparatus_and_squad_are_there_nothing_is_said_of_beginning(
         self, first_page: Page
