@@ -110,7 +110,7 @@ class TestWhatIsToBeLookedAtAgain:
 
     def test_it_stands_before_every_other_item(self, noted: Page):
         headings = [words(one) for one in noted.tree.iter("h2")]
-        assert headings[0] == "To look at again"
+        assert headings[0] == "To check again"
 
     def test_a_day_before_the_check_is_refused_beside_it(self, before_use: Page):
         """A slip of the year would otherwise be overdue at once, or never seen."""

@@ -52,7 +52,7 @@ class TestOnAnotherModel:
     ) -> None:
         """On the rotation and at its run: nobody takes it for what was tried there."""
         form = new_page(demo_pages, "Bars by the door")
-        rotation = form.send("Order the rotation", who=first_ids(form, 3), name="By the door")
+        rotation = form.send("Plan the rotation", who=first_ids(form, 3), name="By the door")
 
         assert f"! Not measured {WORKED_OUT}: " in rotation.text
         told = f"! Not measured {FROM_THE_MEET}."
