@@ -1,4 +1,4 @@
-"""The pages of the house: every blueprint there is, and which of them the head of a page lists.
+"""The rooms of the house: every blueprint there is, and which of them the head of a page lists.
 
 A room's first page has the endpoint ``<blueprint>.index``.
 """
