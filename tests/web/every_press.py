@@ -428,13 +428,13 @@ PRESSES: dict[str, Press] = {
         "Give them out", how="list", first="201", anew="y"
     ),
     "meets.put_apparatus": lambda hall: hall.coach.get("/meets/1/apparatus").send(
-        "It stands there", piece="2"
+        "Add it to the meet", piece="2"
     ),
     "meets.take_apparatus_away": lambda hall: (
         hall.coach.get("/meets/1/apparatus")
-        .send("It stands there", piece="2")
+        .send("Add it to the meet", piece="2")
         .reader.get("/meets/1/apparatus?piece=2")
-        .send("It does not stand there (Bars by the door)")
+        .send("Not at this meet (Bars by the door)")
     ),
     "models.add": lambda hall: hall.coach.get("/apparatus/models/new/balance_beam").send(
         "Save the model", **BEAM

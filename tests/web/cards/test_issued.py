@@ -148,7 +148,7 @@ class TestWhereCodesLead:
     ) -> None:
         """And what to type stands behind a second press, for whoever starts the desk."""
         page = demo_pages.get(ROOM)
-        [remedy] = [words(one) for one in page.tree.iter("details")]
+        [remedy] = [words(one) for one in page.tree.find(".//main").iter("details")]
 
         assert "! Not for phones The desk can be reached from this machine only" in page.text
         assert "--public-url" in remedy
@@ -263,7 +263,7 @@ class TestWithdrawing:
         page, path = self.withdrawn(demo_pages, demo_club)
 
         assert page.banners == ["Card version 1 of Bąkiewicz, Jagna opens nothing any more."]
-        assert "✕ Withdrawn" in page.text
+        assert "✕ Cancelled" in page.text
         seen = scanner.get(path)
         assert (seen.status, seen.heading) == (404, "This code opens no card")
         assert "Set nothing by this card" in seen.text

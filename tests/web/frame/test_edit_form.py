@@ -68,7 +68,7 @@ EDITS: dict[str, Edit] = {
         "/meets/1/sessions/1", "Save the session", "name", "First", "Second", ("begins_at", "9")
     ),
     "meets.put_apparatus": Edit(
-        "/meets/1/apparatus?piece={piece}", "It stands there", "rules", "{rule}", "{other_rule}"
+        "/meets/1/apparatus?piece={piece}", "Add it to the meet", "rules", "{rule}", "{other_rule}"
     ),
     "parts.count": Edit("/parts/1", "Save the count", "minimum", "4", "5", beside={"counted": "3"}),
     "rotations.change_list": Edit(

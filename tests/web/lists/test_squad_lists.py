@@ -70,7 +70,7 @@ class TestLooking:
     ) -> None:
         head = "Family name;Given name;Model;Low rail height (cm);High rail height (cm)"
         page = send(demo_pages, f"{head};Rail spread (cm)\nAuermann;Lotte;Hall frame A;165;?;170\n")
-        assert "Nothing can be kept" in page.text
+        assert "Nothing can be saved" in page.text
 
         as_list = page.follow("read it as a list of your own")
         assert as_list.heading == "Check the list before it is added"
@@ -131,8 +131,8 @@ class TestTaking:
     def test_it_is_said_how_many_settings_would_be_kept(self, demo_pages: Reader) -> None:
         """Until a model is chosen it is none, however many values were read."""
         page = send(demo_pages, LIST)
-        assert "0 settings would be kept, 2 left out" in page.text
-        assert "1 setting would be kept, 1 left out" in on_frame_a(page).text
+        assert "0 settings would be saved, 2 left out" in page.text
+        assert "1 setting would be saved, 1 left out" in on_frame_a(page).text
 
     def test_of_two_settings_for_one_model_none_is_taken(self, demo_pages: Reader) -> None:
         text = (
@@ -254,7 +254,7 @@ class TestWhoIsMeant:
 
         page = page.send("Read it so", names0="family")
         assert "write the family name, a comma and the given name" in page.text
-        assert "1 setting would be kept. 1 athlete would be left out." in page.text
+        assert "1 setting would be saved. 1 athlete would be left out." in page.text
         assert (
             page.send(TAKE)
             .banners[0]

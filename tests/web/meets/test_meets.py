@@ -22,8 +22,8 @@ class TestPreparingAMeet:
         )
         assert page.heading == "Lantern Cup"
         assert "5 January 2027" in page.text
-        page = page.follow("Say what stands there").send(
-            "It stands there", piece="1", rules="International, as quoted, senior"
+        page = page.follow("Add apparatus to this meet").send(
+            "Add it to the meet", piece="1", rules="International, as quoted, senior"
         )
         assert "Bars by the window" in page.text
         assert "International, as quoted, senior" in page.text
@@ -92,9 +92,9 @@ class TestPreparingAMeet:
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
         """Otherwise none of its rules would hold, and nobody would notice."""
-        form = demo_pages.get(f"/meets/{held.meet_id}").follow("Say what stands there")
+        form = demo_pages.get(f"/meets/{held.meet_id}").follow("Add apparatus to this meet")
         rules = "International, as quoted, senior women"
-        page = form.send("It stands there", piece="1", rules=rules)
+        page = form.send("Add it to the meet", piece="1", rules=rules)
         assert page.status == 400
         assert "has no level 'senior women'" in " ".join(page.mistakes)
 
@@ -111,7 +111,7 @@ class TestPreparingAMeet:
     ) -> None:
         page = demo_pages.get(f"/meets/{held.meet_id}")
         page = page.follow("Change the rules for Bars by the window")
-        page = page.send("It does not stand there (Bars by the window)")
+        page = page.send("Not at this meet (Bars by the window)")
         assert page.status == 400
         assert "has start orders at this meet" in page.text
 
