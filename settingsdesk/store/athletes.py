@@ -16,6 +16,7 @@ from sqlalchemy import (
     false,
     func,
     literal,
+    not_,
     or_,
     select,
 )
@@ -198,9 +199,15 @@ def _names_have(*words: str) -> ColumnElement[bool]:
     return and_(*have) if have else false()
 
 
-def among(asked: Question, athlete_ids: Iterable[int]) -> Question:
-    """Of those asked for, the ones with these numbers."""
-    return asked.where(Athlete.id.in_(list(athlete_ids)))
+def present_among(athlete_ids: Iterable[int]) -> Question:
+    """The question for those of the squad who are in the club, of the ones with these numbers."""
+    # Said so that no index of the whole squad answers it: SQLite would take that one.
+    gone = or_(
+        Athlete.meet_id.is_not(None),
+        Athlete.left_on.is_not(None),
+        Athlete.taken_into_id.is_not(None),
+    )
+    return select(Athlete).where(Athlete.id.in_(list(athlete_ids)), not_(gone))
 
 
 def besides(asked: Question, athlete_ids: Iterable[int]) -> Question:

@@ -8,13 +8,16 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from sqlalchemy import (
+    JSON,
     CheckConstraint,
     ColumnElement,
     Index,
+    Integer,
     Row,
     Select,
     UniqueConstraint,
     bindparam,
+    column,
     exists,
     func,
     select,
@@ -136,6 +139,23 @@ def with_one(asked: Question, models: Models, *, lacking: bool = False) -> Quest
     return asked.where(Athlete.id.not_in(have) if lacking else Athlete.id.in_(have))
 
 
+def each_with_one(asked: Question, models: Models) -> Question:
+    """As ``with_one``, where few are asked for, by their numbers: one athlete after the other."""
+    return asked.where(
+        exists().where(Setting.athlete_id == Athlete.id, Setting.model_id.in_(models))
+    )
+
+
+def model_names(session: Session, athlete_ids: Iterable[int]) -> Sequence[Row[int, str]]:
+    """The number of an athlete and the name of a model they have a setting for, by that name.
+
+    As it was entered for themselves: what counts for an entry that was taken in is not asked.
+    """
+    asked = select(Setting.athlete_id, ApparatusModel.name).join(Setting.model).distinct()
+    asked = asked.where(Setting.athlete_id.in_(list(athlete_ids)))
+    return session.execute(asked.order_by(ApparatusModel.name)).all()
+
+
 def models_of_squad(session: Session) -> set[int]:
     """The numbers of the models that somebody of the present squad has a setting for."""
     of_squad = select(Setting.id).join(Setting.athlete)
@@ -168,7 +188,8 @@ def latest_by_model(
     by_model: dict[int, dict[int, Setting]] = {model_id: {} for model_id in model_ids}
     those = {"athlete_ids": list(athlete_ids), "model_ids": list(by_model)}
     for setting, athlete_id in session.execute(_latest_on_models(), those).unique():
-        by_model[setting.model_id][athlete_id] = setting
+        if setting is not None:
+            by_model[setting.model_id][athlete_id] = setting
     return by_model
 
 
@@ -180,7 +201,9 @@ def latest_of_kinds(
     In one query, each with its values and its model, and the number of the athlete asked for.
     """
     those = {"athlete_ids": list(athlete_ids), "kinds": list(kinds)}
-    return session.execute(_latest_of_kinds(), those).unique().all()
+    found = session.execute(_latest_of_kinds(), those).unique()
+    have = (row for row in found if row[0] is not None)
+    return sorted(have, key=lambda row: row[0].model.name)
 
 
 @cache  # many pages ask it, and to put it together takes a third of the time to its answer
@@ -192,36 +215,35 @@ def _latest_on_models() -> Select[Setting, int]:
 def _latest_of_kinds() -> Select[Setting, int]:
     kind = ApparatusModel.kind.in_(bindparam("kinds", expanding=True))
     of_kinds = select(ApparatusModel.id).where(kind)
-    asked = _latest(Setting.model_id.in_(of_kinds)).join(Setting.model)
-    return asked.options(contains_eager(Setting.model)).order_by(ApparatusModel.name)
+    asked = _latest(Setting.model_id.in_(of_kinds)).outerjoin(Setting.model)
+    return asked.options(contains_eager(Setting.model))
 
 
 def _latest(which: ColumnElement[bool]) -> Select[Setting, int]:
     """The newest version of every setting of ``athlete_ids`` that is one of ``which``.
 
     Each with the number that was asked for: of an entry that was taken in, the other one counts.
+    For whoever has none there is a row with None.
     """
-    counts_id = func.coalesce(Athlete.taken_into_id, Athlete.id).label("counts_id")
-    is_asked_for = Athlete.id.in_(bindparam("athlete_ids", expanding=True))
-    asked_for = select(Athlete.id, counts_id).where(is_asked_for).subquery()
-    wanted = (
-        select(
-            asked_for.c.id.label("asked_id"),
-            Setting.athlete_id,
-            Setting.model_id,
-            func.max(Setting.version).label("version"),
-        )
-        .join(asked_for, asked_for.c.counts_id == Setting.athlete_id)
-        .where(which)
+    # An outer join begins with the numbers, one after the other: asked for more than a few, SQLite
+    # would rather look through the whole club.
+    asked = func.json_each(bindparam("athlete_ids", type_=JSON)).table_valued(
+        column("value", Integer), name="asked"
     )
-    newest = wanted.group_by(asked_for.c.id, Setting.athlete_id, Setting.model_id).subquery()
-    is_newest = (
-        (Setting.athlete_id == newest.c.athlete_id)
-        & (Setting.model_id == newest.c.model_id)
-        & (Setting.version == newest.c.version)
+    taken_into = select(Athlete.taken_into_id).where(Athlete.id == asked.c.value).scalar_subquery()
+    asked_for = select(
+        asked.c.value.label("id"),
+        func.coalesce(taken_into, asked.c.value).label("counts_id"),
+    ).subquery()
+    later = aliased(Setting)
+    is_old = exists().where(
+        later.athlete_id == Setting.athlete_id,
+        later.model_id == Setting.model_id,
+        later.version > Setting.version,
     )
-    asked = select(Setting, newest.c.asked_id).join(newest, is_newest)
-    return asked.options(joinedload(Setting.values))
+    newest = (asked_for.c.counts_id == Setting.athlete_id) & which & ~is_old
+    rows = select(Setting, asked_for.c.id).select_from(asked_for).outerjoin(Setting, newest)
+    return rows.options(joinedload(Setting.values))
 
 
 class ValueOfSquad(NamedTuple):

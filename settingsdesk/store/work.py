@@ -7,7 +7,7 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
@@ -197,7 +197,8 @@ def _meet_one_club_only(state: ORMExecuteState) -> None:
     if written_by_hand or state.is_insert or state.is_executemany:
         raise NotFenced("Inside a club, ask by mapped class and add rows with session.add")
     state.statement = state.statement.options(*_FENCE)
-    state.parameters = {**(state.parameters or {}), _THIS_CLUB.key: state.session.club_id}
+    given = cast("Mapping[str, Any]", state.parameters or {})
+    state.parameters = {**given, _THIS_CLUB.key: state.session.club_id}
 
 
 @event.listens_for(ClubSession, "before_flush")

@@ -90,23 +90,22 @@ def not_entered(
 ) -> Offer:
     """Those of the squad who never were entered for a meet; who is ticked stays all the same."""
     found = kept_meets.not_entered(_looked_for(sought), meet_id)
-    return _offer(session, found, sought, kept_athletes.of_squad(), ticked)
+    stay = kept_athletes.present_among(ticked)
+    return _offer(session, found, sought, stay if ticked else None)
 
 
 def _with_one(
     session: ClubSession, models: Models, sought: Sought, ticked: Collection[int]
 ) -> Offer:
-    squad = kept_settings.with_one(kept_athletes.of_squad(), models)
     found = kept_settings.with_one(_looked_for(sought), models)
-    return _offer(session, found, sought, squad, ticked)
+    stay = kept_settings.each_with_one(kept_athletes.present_among(ticked), models)
+    return _offer(session, found, sought, stay if ticked else None)
 
 
-def _offer(
-    session: ClubSession, asked: Question, sought: Sought, squad: Question, ticked: Collection[int]
-) -> Offer:
-    """Some of those asked for, and the ticked ones that are of that squad."""
+def _offer(session: ClubSession, asked: Question, sought: Sought, ticked: Question | None) -> Offer:
+    """Some of those asked for, and those of the ticked ones that may stay; None without any."""
     found, further = _some(session, asked, sought.most, sought.after)
-    stay = _some(session, kept_athletes.among(squad, ticked))[0] if ticked else ()
+    stay = _some(session, ticked)[0] if ticked is not None else ()
     return Offer(found, further, stay, desk_athletes.groups(session))
 
 

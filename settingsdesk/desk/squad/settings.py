@@ -160,13 +160,10 @@ def latest_by_model(
 
 
 def models_of_each(session: ClubSession, athlete_ids: Iterable[int]) -> dict[int, list[str]]:
-    """For which models each of them has a setting, by name."""
+    """For which models each of them has a setting, by name; they are athletes who count."""
     named: dict[int, list[str]] = {athlete_id: [] for athlete_id in athlete_ids}
-    models = desk_models.all_models(session)
-    found = latest_by_model(session, named, models)
-    for version in models:
-        for athlete_id in found[version.id]:
-            named[athlete_id].append(version.model.name)
+    for athlete_id, model_name in kept_settings.model_names(session, named):
+        named[athlete_id].append(model_name)
     return named
 
 
