@@ -7,11 +7,10 @@ from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
-from settingsdesk.desk.terminal.as_text import minutes
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words, so_many
+from settingsdesk.domain.base.figures import length_in_words, minutes, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.geometry import Leaning
@@ -76,8 +75,8 @@ def warning(sheet: CrewSheet) -> str:
     worst = max(found.too_short, key=lambda short: short.needs_s - short.has_s)
     return (
         f"Too short: at {at} the change-overs take longer than the warm-up gives; at turn"
-        f" {worst.place} they take {worst.needs_s} s, and it gives {worst.has_s} s. Tell the jury"
-        " before the session, set with more hands, and leave out no check for it."
+        f" {worst.place} they take {minutes(worst.needs_s)}, and it gives {minutes(worst.has_s)}."
+        " Tell the jury before the session, set with more hands, and leave out no check for it."
     )
 
 

@@ -19,7 +19,7 @@ from settingsdesk.desk.meets.raise_requests import told_with_marks
 from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.figures import length_in_words, minutes
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew, crew_time_s
@@ -127,7 +127,7 @@ class CrewSheet:
         if short is None:
             return ""
         what = "Change-overs so far take" if self.is_team else "The change-over takes"
-        return f"{what} {short.needs_s} s, the warm-up gives {short.has_s} s"
+        return f"{what} {minutes(short.needs_s)}, the warm-up gives {minutes(short.has_s)}"
 
 
 def crew_sheet(session: ClubSession, rotation_id: int, hands: int | None = None) -> CrewSheet:

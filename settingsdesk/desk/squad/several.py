@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
@@ -22,10 +22,14 @@ LONGEST_LINE = 120
 
 @dataclass(frozen=True, slots=True)
 class Newcomer:
-    """Somebody to be added, and the stops at which they want the apparatus; None for no setting."""
+    """Somebody to be added, and the stops at which they want the apparatus; None for no setting.
+
+    ``typed_at`` says where on the page: "Line 3".
+    """
 
     person: Person
     stops: Setup | None
+    typed_at: str = field(default="", compare=False)
 
 
 def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> list[Member]:
@@ -34,11 +38,11 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     Nobody is added twice by a second press: ``InTheSquadAlready`` where somebody of the squad has
     the very same names, or two of them do.
     """
-    known = {_names(member.person) for member in desk_athletes.find(session)}
+    known = {_names(member.person): "" for member in desk_athletes.find(session)}
     for newcomer in newcomers:
-        if _names(newcomer.person) in known:
-            raise InTheSquadAlready(newcomer.person)
-        known.add(_names(newcomer.person))
+        if (names := _names(newcomer.person)) in known:
+            raise InTheSquadAlready(newcomer, known[names])
+        known[names] = newcomer.typed_at
     members = desk_athletes.add_all(session, [newcomer.person for newcomer in newcomers])
     for member, newcomer in zip(members, newcomers, strict=True):
         if newcomer.stops is not None:
@@ -149,14 +153,23 @@ class NotALine(SettingsDeskError):
 
 
 class InTheSquadAlready(SettingsDeskError):
-    """Somebody of the very same names is in the squad, or was typed twice."""
+    """Somebody of the very same names is in the squad, or was typed twice.
 
-    def __init__(self, person: Person) -> None:
-        self.person = person
+    ``other_at`` is where the other one was typed, empty for one of the squad.
+    """
+
+    def __init__(self, newcomer: Newcomer, other_at: str) -> None:
+        self.newcomer, self.other_at = newcomer, other_at
 
     def __str__(self) -> str:
+        at, name = self.newcomer.typed_at, self.newcomer.person.listed_name
+        told = f"{at}: {name}" if at else name
+        known = (
+            f"stands in {lower_first(self.other_at)}, too"
+            if self.other_at
+            else ("is in the squad already")
+        )
         return (
-            f"{self.person.listed_name} stands here twice, or is in the squad already, and nobody"
-            " was added: clear that line. Where it is another athlete of the same name, add them on"
-            " a page of their own"
+            f"{told} {known}, and nobody was added: clear one of the two. Where it is another"
+            " athlete of the same name, add them on a page of their own"
         )

@@ -8,17 +8,12 @@ from settingsdesk.desk.lists.coach_lists import Look, left_out
 from settingsdesk.desk.rotations.lanes import Reached
 from settingsdesk.desk.rotations.view import OrderedRotation, RotationView
 from settingsdesk.desk.squad.setting_versions import differences
-from settingsdesk.domain.base.figures import lower_first, quoted, so_many
+from settingsdesk.domain.base.figures import lower_first, minutes, quoted, so_many
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.transfer import Fit, Transfer
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.table import place
-
-
-def minutes(seconds: int) -> str:
-    """A time as a coach says it: "11:45 min"."""
-    return f"{seconds // 60}:{seconds % 60:02} min"
 
 
 def list_lines(found: ListPreview) -> Iterator[str]:

@@ -262,6 +262,11 @@ def length_in_words(mm: float, unit: Unit) -> str:
     return f"{format_length(mm, unit)} {unit_label(unit)}"
 
 
+def minutes(seconds: int) -> str:
+    """A time as a coach says it, whatever it is the time of: "11:45 min"."""
+    return f"{seconds // 60}:{seconds % 60:02} min"
+
+
 def compared_length(mm: float, unit: Unit) -> str:
     """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
 

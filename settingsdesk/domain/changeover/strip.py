@@ -17,6 +17,7 @@ from settingsdesk.domain.base.drawing import (
     Text,
     Weight,
 )
+from settingsdesk.domain.base.figures import minutes
 
 SHORTEST_S = 600
 """A strip is never drawn for less than ten minutes, so that a short one is not blown up."""
@@ -57,7 +58,7 @@ def strip(rows: Sequence[StripRow]) -> Drawing:
         for place, row in enumerate(rows)
         for shape in _row(row, top_mm - row_mm * place, letter_mm)
     ]
-    words = "; ".join(f"{row.name} {_minutes(row.change_overs_s)} of change-over" for row in rows)
+    words = "; ".join(f"{row.name} {minutes(row.change_overs_s)} of change-over" for row in rows)
     return Drawing(
         left_mm=-0.2 * letter_mm,
         bottom_mm=-2.6 * letter_mm,
@@ -70,7 +71,7 @@ def strip(rows: Sequence[StripRow]) -> Drawing:
 
 
 def _row(row: StripRow, top_mm: float, letter_mm: float) -> Iterator[Shape]:
-    told = f"{row.name}: {_minutes(row.change_overs_s)}"
+    told = f"{row.name}: {minutes(row.change_overs_s)}"
     yield Text(0.0, top_mm - 1.3 * letter_mm, told, Anchor.START, bold=True)
     high_mm = 1.5 * letter_mm
     bottom_mm = top_mm - 3.4 * letter_mm
@@ -92,7 +93,3 @@ def _minute_marks(longest_s: int, letter_mm: float) -> Iterator[Shape]:
         yield Line(at_mm, 0.0, at_mm, -0.5 * letter_mm, Weight.THIN, ink=Ink.QUIET)
         anchor, told = (Anchor.MIDDLE, f"{minute}") if minute else (Anchor.START, "0 min")
         yield Text(at_mm, -1.7 * letter_mm, told, anchor, ink=Ink.QUIET)
-
-
-def _minutes(seconds: int) -> str:
-    return f"{seconds // 60}:{seconds % 60:02} min"

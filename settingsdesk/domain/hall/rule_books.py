@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.figures import compared_length, minutes
 from settingsdesk.domain.base.kinds import AxisKind, Kind
 from settingsdesk.domain.base.units import Unit
 
@@ -86,12 +86,12 @@ class WarmUp:
 
     @property
     def in_words(self) -> str:
-        """ "50 s for each athlete, preparing the apparatus included"."""
+        """ "0:50 min for each athlete, preparing the apparatus included"."""
         whose = (
             "for each athlete of a team, shared as it likes" if self.shared else "for each athlete"
         )
         preparing = "included" if self.with_preparing else "not included"
-        return f"{self.seconds} s {whose}, preparing the apparatus {preparing}"
+        return f"{minutes(self.seconds)} {whose}, preparing the apparatus {preparing}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """Several athletes on one page, with their marks on one apparatus: a squad's first evening."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, url_for
@@ -47,12 +48,13 @@ class RowMark(MarkField):
 
 
 class LinesField(ParagraphField):
-    """An athlete a line: names, then the marks of all axes; ``data`` is a line for each of them."""
+    """An athlete a line: names, then the marks of all axes; ``data`` is all lines, empty ones too,
+    so that each is called by the number it has on the page."""
 
     data: Any
 
     def read(self, typed: str) -> Any:
-        return [line.strip() for line in typed.splitlines() if line.strip()]
+        return [line.strip() for line in typed.splitlines()]
 
     def shown(self, value: Any) -> str:
         return "\n".join(value)
@@ -72,7 +74,7 @@ class SeveralForm(DeskForm):
     def newcomers(self, piece: Piece) -> Iterator[Newcomer]:
         """Whoever was typed; what is half filled in becomes a mistake of its field."""
         yield from self._of_lines(piece)
-        for given, family, *marks in self.rows(piece):
+        for row, (given, family, *marks) in enumerate(self.rows(piece), start=1):
             stops = [mark.data for mark in marks]
             typed = [stop for stop in stops if stop is not None]
             if not (given.data or family.data):
@@ -90,17 +92,19 @@ class SeveralForm(DeskForm):
                 self.refusals(given, CharacterNotInFont),
             ):
                 desk_athletes.must_have_letters(person)
-            yield Newcomer(person, tuple(stops) if typed else None)
+            yield Newcomer(person, tuple(stops) if typed else None, f"Athlete {row}")
 
     def _of_lines(self, piece: Piece) -> Iterator[Newcomer]:
         for number, line in enumerate(self.lines.data or (), start=1):
+            if not line:
+                continue
             try:
                 newcomer = typed_in_a_line(line, piece.model, self.group_name.data or "")
                 desk_athletes.must_have_letters(newcomer.person)
             except SettingsDeskError as refused:
                 self.lines.errors = [*self.lines.errors, f"Line {number}: {refused}"]
             else:
-                yield newcomer
+                yield replace(newcomer, typed_at=f"Line {number}")
 
 
 @blueprint.route("/<int:apparatus_id>", methods=["GET", "POST"])

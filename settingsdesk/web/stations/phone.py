@@ -21,6 +21,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.run import NoOrderToRun
@@ -41,6 +42,7 @@ from settingsdesk.domain.base.codes import (
     ShortCodeLength,
     read_short_code,
 )
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.checks.checks import CheckItem
@@ -104,7 +106,15 @@ class Shown(NamedTuple):
     def state(self) -> str:
         """Another one as soon as the page would be another one."""
         view = self.standing.view
-        return state_of(self, view.name if view else "")
+        return state_of(self, view.name if view else "", self.of_another_day)
+
+    @property
+    def of_another_day(self) -> tuple[str, str] | None:
+        """Of which day the next rotation is, and which day it is now, where these differ."""
+        waiting, now = self.standing.waiting, today()
+        if waiting is None or waiting.session.held_on == now:
+            return None
+        return day_in_words(waiting.session.held_on), day_in_words(now)
 
 
 @blueprint.context_processor
@@ -211,7 +221,7 @@ def _state() -> str:
         with _work() as session:
             return _looked_at(session).state
 
-    question = ("state of station", phone().station_id)
+    question = ("state of station", phone().station_id, today())
     return desk().kept.answer(question, phone().revision, state)
 
 
@@ -351,6 +361,7 @@ def _page(shown: Shown, said: str = "") -> str:
         standing=shown.standing,
         state=shown.state,
         said=said,
+        of_another_day=shown.of_another_day,
         form=CardForm(MultiDict()),
         phone=phone(),
         until=phone().until.astimezone(),

@@ -2,11 +2,19 @@
 
 import pytest
 
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.squad import several
 from settingsdesk.desk.squad.athletes import Person
-from settingsdesk.desk.squad.several import Newcomer, NotALine, typed_in_a_line
+from settingsdesk.desk.squad.several import (
+    InTheSquadAlready,
+    Newcomer,
+    NotALine,
+    typed_in_a_line,
+)
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import Lettering, RegularScale
 from settingsdesk.domain.hall.starters import STARTERS
+from tests.conftest import DemoClub
 
 
 def plain(key: str, **scales: RegularScale) -> ApparatusModel:
@@ -64,3 +72,23 @@ class TestALine:
         with pytest.raises(NotALine, match="put a semicolon after the names"):
             typed_in_a_line("Neu, Ana E", LETTERED, "")
         assert typed_in_a_line("Neu, Ana; E", LETTERED, "").stops == (4,)
+
+
+class TestWhoIsTypedTwice:
+    def refusal(self, club: DemoClub, *newcomers: Newcomer) -> str:
+        with pytest.raises(InTheSquadAlready) as refused, club.work(writes=True) as session:
+            several.add(session, apparatus.all_pieces(session)[0], newcomers)
+        return str(refused.value)
+
+    def test_is_told_with_both_lines(self, demo_club: DemoClub) -> None:
+        """Of forty lines nobody looks for the one that is meant."""
+        ana = [Newcomer(Person("Neu", "Ana"), None, f"Line {line}") for line in (2, 5)]
+        assert self.refusal(demo_club, *ana).startswith(
+            "Line 5: Neu, Ana stands in line 2, too, and nobody was added"
+        )
+
+    def test_is_told_apart_from_who_is_in_the_squad_already(self, demo_club: DemoClub) -> None:
+        known = Newcomer(Person("Bąkiewicz", "Jagna"), None, "Athlete 3")
+        assert self.refusal(demo_club, known).startswith(
+            "Athlete 3: Bąkiewicz, Jagna is in the squad already, and nobody was added"
+        )

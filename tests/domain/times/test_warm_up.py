@@ -68,5 +68,5 @@ class TestTheRule:
             replace(ALONE, seconds=seconds)
 
     def test_it_is_said_in_words(self) -> None:
-        assert ALONE.in_words == "50 s for each athlete, preparing the apparatus included"
-        assert SHARED.in_words.startswith("50 s for each athlete of a team, shared as it likes")
+        assert ALONE.in_words == "0:50 min for each athlete, preparing the apparatus included"
+        assert SHARED.in_words.startswith("0:50 min for each athlete of a team, shared as it likes")

@@ -7,17 +7,19 @@ from flask import Flask
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.checks import findings
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import BARS, SmallMeet, set_anew
+from tests.desk.sample_meet import BARS, DAY, SmallMeet, set_anew
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.stations.conftest import Phone, questions
@@ -38,6 +40,10 @@ class TestComingIn:
 
         assert page.address == "/station/now"
         assert page.heading == "Session 1: Juniors, rotation 1 is next"
+        assert (
+            f"It is planned for {day_in_words(DAY)}; today is {day_in_words(today())}. Is it"
+            " really to begin now?" in page.text
+        )
         assert "You are in as Ivo B" in page.text
 
     def test_by_the_typed_code(self, demo_app: Flask, codes: stations.StationCodes) -> None:
