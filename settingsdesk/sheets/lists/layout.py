@@ -16,6 +16,7 @@ ABOUT_PERSONS = frozenset(
         Role.PRINTED_NAME,
         Role.CLUB,
         Role.GROUP,
+        Role.LEVEL,
         Role.START_NUMBER,
         Role.BIRTH_YEAR,
         Role.RAISE,
@@ -56,6 +57,22 @@ class Layout:
         self.has_both_names = bool(
             block.of_role(Role.FAMILY_NAME) and block.of_role(Role.GIVEN_NAME)
         )
+
+    def read_before(self, column: Column) -> Column | None:
+        """The column that is read for what this one holds, too; None where it is this one.
+
+        A level stands back where a column holds the group.
+        """
+        role = Role.GROUP if column.role is Role.LEVEL else column.role
+        first = next(
+            (
+                self.about_persons[one]
+                for one in (role, column.role)
+                if one is not None and one in self.about_persons
+            ),
+            None,
+        )
+        return None if first is column else first
 
     def _are_days(self, column: Column) -> bool:
         """Whether birth years can stand in a column: no number in it is larger or smaller."""

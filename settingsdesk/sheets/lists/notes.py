@@ -86,7 +86,7 @@ def heads_a_group(text: str) -> bool:
     """Whether the words of a line are those of a group: "Juniors", "Gruppe 2"."""
     found = tuple(find(text[:LONGEST_HEADER]))
     is_group = any(
-        meaning in (("heading", "group"), ("role", "group"))
+        meaning in (("heading", "group"), ("role", "group"), ("role", "level"))
         for at in found
         for meaning in at.meanings
     )

@@ -224,7 +224,8 @@ class ColumnFound:
 
     ``line`` is its letter or number, ``why`` what a person has to choose before it can be read.
     ``told_by`` says what told its unit: "header", "title", "values", "person", or nothing where no
-    unit was needed or none is known; ``because`` says it in words.
+    unit was needed or none is known, and "column" where another one is read for what it holds;
+    ``because`` says it in words.
     """
 
     sheet: str

@@ -383,6 +383,10 @@ def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> 
         datum = height_in_words(HeightDatum(), axis.point)
     why = "" if column.is_settled or block.is_ours else column.meaning.why_ambiguous
     told_by, because, unit = _unit_of(reading, column, said.unit, why)
+    before = reading.layout.read_before(column)
+    if before is not None:
+        at, header = grid.name_of_place(before.place), quoted(before.header)
+        told_by, because = "column", f"left out, as column {at}, {header}, is read for it"
     return ColumnFound(
         sheet=grid.sheet,
         line=grid.name_of_place(column.place),

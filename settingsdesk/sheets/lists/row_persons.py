@@ -69,7 +69,7 @@ class RowPersons:
             given_name=texts.get(Role.GIVEN_NAME, ""),
             full_name=texts.get(Role.FULL_NAME, ""),
             club=texts.get(Role.CLUB, "") or above.club or self.block.context.club,
-            group=texts.get(Role.GROUP, "") or above.group,
+            group=texts.get(Role.GROUP, "") or above.group or texts.get(Role.LEVEL, ""),
             start_number=texts.get(Role.START_NUMBER, ""),
             birth_year=texts.get(Role.BIRTH_YEAR, ""),
             raise_request=texts.get(Role.RAISE, ""),

@@ -386,8 +386,7 @@ class BlockReading:
                 column.role is None and column.header and not column.meaning.is_ambiguous
             ):
                 self.found.query(self.grid, header, column.place, UNKNOWN_COLUMN, column.header)
-            first = self.layout.about_persons.get(column.role) if column.role else None
-            if column.role and first not in (None, column):
+            if column.role and self.layout.read_before(column) and column.role not in _NO_HEIGHTS:
                 why = HELD_ALREADY.format(holds=column.role.value)
                 self.found.query(self.grid, header, column.place, why, column.header)
 
@@ -402,6 +401,9 @@ class BlockReading:
 UNKNOWN_COLUMN = (
     "What this column holds is not known, so nothing of it was taken: choose what it is"
 )
+_NO_HEIGHTS = (Role.GROUP, Role.LEVEL)
+"""Whichever of two columns holds it, nobody's height is another one: it is said, not asked."""
+
 HELD_ALREADY = (
     "A column before this one holds {holds} already, so nothing of this one was taken: choose what"
     " each of them holds"

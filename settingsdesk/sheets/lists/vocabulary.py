@@ -40,6 +40,7 @@ class Role(Enum):
     PRINTED_NAME = "the name as it is printed"
     CLUB = "the club"
     GROUP = "the group or level"
+    LEVEL = "the level, which is the group where no column holds one"
     START_NUMBER = "the start number"
     RUNNING_NUMBER = "a running number"
     BIRTH_YEAR = "the birth year"
@@ -352,6 +353,8 @@ def _roles(names: _Names, axes: Sequence[Axis]) -> tuple[Role, ...]:
     roles = tuple(dict.fromkeys(_ROLES[name] for name in names.of("role")))
     if len(roles) > 1:
         roles = tuple(role for role in roles if role is not Role.RUNNING_NUMBER)
+    if len(roles) > 1 and Role.GROUP in roles:
+        roles = tuple(role for role in roles if role is not Role.LEVEL)
     if len(roles) > 1 and set(roles) <= _NAMES:
         return (Role.FULL_NAME,)
     if len(roles) > 1 and Role.ACCEPTS in roles:

@@ -170,10 +170,10 @@ class TestWhoIsMeant:
         [person] = read_lists(saved(workbook), "list.xlsx").persons
         assert (person.family_name, person.given_name) == ("Mróz", "Pola")
 
-    def test_a_second_column_of_names_or_groups_is_asked_about_and_not_put_over_the_first(self):
-        found = list_of("Name;Vorname;Gruppe;Level;Holm oben (cm)\nMarsh;Ida;Kür 1;5;245\n")
-        assert found.persons[0].group == "Kür 1"
-        assert queried(found) == [(1, "D", "Level")]
+    def test_a_second_column_of_names_or_clubs_is_asked_about_and_not_put_over_the_first(self):
+        found = list_of("Name;Vorname;Verein;Team;Holm oben (cm)\nMarsh;Ida;TV Tarn;Ost;245\n")
+        assert found.persons[0].club == "TV Tarn"
+        assert queried(found) == [(1, "D", "Team")]
 
     @pytest.mark.parametrize(("name", "why"), [("12", NOT_A_NAME), ("x" * 81, TOO_LONG_A_NAME)])
     def test_of_half_a_name_nothing_is_taken(self, name: str, why: str):
@@ -227,6 +227,43 @@ class TestWhoIsMeant:
 
         assert queried(found) == [(3, "B", "160"), (3, "C", "240")]
         assert {query.why for query in found.queries} == {NO_NAME}
+
+
+class TestGroupAndLevel:
+    """Two columns of which one is the group: no height hangs on it, so that nothing waits."""
+
+    @pytest.mark.parametrize(
+        ("headers", "cells", "group", "left_out"),
+        [
+            ("Group;Level", "Girls 1;5", "Girls 1", "C"),
+            ("Level;Group", "5;Girls 1", "Girls 1", "B"),
+            ("Leistungsklasse;Gruppe", "LK 3;Mo/Mi", "Mo/Mi", "B"),
+            ("Catégorie;Groupe", "Benjamines;Loisir", "Loisir", "B"),
+            ("Разряд;Группа", "II;Утро", "Утро", "B"),
+            ("レベル;グループ", "5;朝", "朝", "B"),
+            ("Category;Level", "U12;5", "U12", "C"),
+            ("Squad;Squad", "A;B", "A", "C"),
+        ],
+    )
+    def test_the_likelier_is_read_and_the_other_is_said(
+        self, headers: str, cells: str, group: str, left_out: str
+    ) -> None:
+        found = list_of(f"Name;{headers};Low rail (cm)\nAna Neu;{cells};165\n")
+        assert [person.group for person in found.persons] == [group]
+        assert [one.value_mm for one in found.accepted] == [1650]
+        assert (found.queries, found.waiting) == ((), ())
+        [said] = [one for one in found.tables[0].columns if one.told_by == "column"]
+        assert said.line == left_out
+        assert said.because.startswith("left out, as column")
+
+    def test_a_level_alone_is_the_group(self) -> None:
+        found = list_of("Name;Niveau;Low rail (cm)\nAna Neu;LK 3;165\n")
+        assert [person.group for person in found.persons] == ["LK 3"]
+
+    def test_of_two_columns_of_numbers_one_is_asked_about(self) -> None:
+        """A start number stands on cards: which of two it is, only a person can say."""
+        found = list_of("Name;Bib;Start number;Low rail (cm)\nAna Neu;4;7;165\n")
+        assert any("holds the start number already" in one.why for one in found.queries)
 
 
 class TestWhatIsNotGuessed:
