@@ -58,6 +58,7 @@ TESTED_IN = {
     "web/frame/test_security.py": "web/frame: sessions",
     "web/frame/test_fields.py": "web/frame: forms",
     "web/cards/test_remarks.py": "store: card_remarks",
+    "web/hall/test_calibrations.py": "web/hall: kept_marks",
     "browser/test_frame.py": "web/frame: help_page",
     # What a day, a drawing or a move of the domain is shows in what is made of it.
     "web/today/test_today.py": "desk: clock",

@@ -1,16 +1,17 @@
 """Settings that were typed as marks, once the scale that they were typed on is told otherwise.
 
 A mark that was read at an apparatus is what the athlete wants there. Where its model is corrected,
-the mark is still right and the length that was worked out from it is not.
+or it is calibrated, the mark is still right and the length that was worked out from it is not.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import NewSetting, SettingVersion
@@ -54,11 +55,17 @@ def anybodys(session: ClubSession, model_id: int) -> int:
     return len(kept_settings.athletes_by_mark(session, model_id))
 
 
-def keep(session: ClubSession, model_id: int, reason: str) -> Kept:
+def read_at(session: ClubSession, piece: Piece) -> int:
+    """Of how many athletes the present setting was typed as marks of that very apparatus."""
+    return sum(1 for _ in _marked(session, piece.model_id, piece.name))
+
+
+def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept:
     """Let every present setting that was typed as marks have them on the model as it is now.
 
     One whose marks the model no longer has, or that were read at an apparatus which is not known
-    by that name any more, stays as it was.
+    by that name any more, stays as it was. ``at`` is the name of the only apparatus whose marks
+    are looked at: it alone was calibrated.
     """
     scales = {
         piece.name: piece.model
@@ -66,14 +73,9 @@ def keep(session: ClubSession, model_id: int, reason: str) -> Kept:
         if piece.model_id == model_id
     }
     scales[""] = desk_models.model(session, model_id).model
-    ids = kept_settings.athletes_by_mark(session, model_id)
     changed: list[NewSetting] = []
     left: list[int] = []
-    for version in desk_settings.latest_of_each(session, ids, model_id).values():
-        read = {axis: mark_told(words) for axis, words in version.as_read.items()}
-        marks = {axis: found for axis, found in read.items() if found}
-        if not marks:
-            continue
+    for version, marks in _marked(session, model_id, at):
         setting = _with_marks(version, marks, scales)
         if setting is None:
             left.append(version.athlete_id)
@@ -91,6 +93,18 @@ def keep(session: ClubSession, model_id: int, reason: str) -> Kept:
     desk_settings.keep_settings(session, changed)
     members = desk_athletes.members(session, left) if left else {}
     return Kept(len(changed), tuple(members[one].listed_name for one in left))
+
+
+def _marked(
+    session: ClubSession, model_id: int, at: str
+) -> Iterator[tuple[SettingVersion, Mapping[str, re.Match[str]]]]:
+    """The present settings with marks, by axis; with ``at``, those with marks read there alone."""
+    ids = kept_settings.athletes_by_mark(session, model_id)
+    for version in desk_settings.latest_of_each(session, ids, model_id).values():
+        read = {axis: mark_told(words) for axis, words in version.as_read.items()}
+        marks = {axis: found for axis, found in read.items() if found}
+        if marks and (not at or {found["piece"] for found in marks.values()} == {at}):
+            yield version, marks
 
 
 def _with_marks(

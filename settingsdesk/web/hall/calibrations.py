@@ -16,6 +16,7 @@ from settingsdesk.desk.hall.calibrations import (
     misfits_off_mm,
     with_every_reading,
 )
+from settingsdesk.desk.squad import typed_marks
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import Axis, TapedFarOff
@@ -26,12 +27,15 @@ from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.work import work
+from settingsdesk.web.hall.kept_marks import tell_kept
 from settingsdesk.web.hall.tape_form import LINES, TapeForm, tape_form
 
 Page = str | Response | tuple[str, int]
 
 # Common practice, no source: drilling and wear seldom move a whole scale by more than this.
 MOST_USUAL_SHIFT_MM = 10.0
+
+CALIBRATED = "their apparatus was calibrated"
 
 blueprint = Blueprint(
     "calibration", __name__, url_prefix="/apparatus/<int:apparatus_id>/calibrations"
@@ -92,8 +96,9 @@ def take(apparatus_id: int, axis: str) -> Page:
     """Type the readings, look at what they give, then use the scale."""
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
+        by_marks = typed_marks.read_at(session, piece)
     adjusted = piece.model.axis(axis)
-    form = tape_form(adjusted, piece)
+    form = tape_form(adjusted, piece, by_marks)
     told, changed = None, False
     if form.accepted():
         readings = form.readings(adjusted, piece)
@@ -183,6 +188,13 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
             form["taken_on"].data,
             form["note"].data,
         )
+        kept = (
+            typed_marks.keep(session, piece.model_id, f"The marks stay: {CALIBRATED}", piece.name)
+            if "keep_marks" in form and form["keep_marks"].data
+            else None
+        )
+    if kept is not None:
+        tell_kept(kept)
     others = [other.kind for other in piece.model.axes if other.key != axis.key]
     tell(
         f"The {axis.kind.in_a_sentence} of {piece.name} has its own scale now."

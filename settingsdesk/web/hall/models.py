@@ -9,7 +9,6 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ChangedMeanwhile, ModelVersion, NameTaken
 from settingsdesk.desk.squad import typed_marks
-from settingsdesk.desk.squad.typed_marks import Kept
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS, Kind, Quantity, kind_of
 from settingsdesk.domain.hall.geometry import Leaning
@@ -21,13 +20,13 @@ from settingsdesk.web.frame.fields import RadiosField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
+from settingsdesk.web.hall.kept_marks import tell_kept
 from settingsdesk.web.hall.model_form import ModelForm, asks_about, model_form
 from settingsdesk.web.hall.starters import plain_model
 
 Page = str | Response | tuple[str, int]
 
 MOST_STOPS_LISTED = 30
-MOST_NAMED = 12
 """A longer scale that goes by a rule is told by its ends: nobody reads a list of hundreds."""
 
 blueprint = Blueprint("models", __name__, url_prefix="/apparatus/models")
@@ -135,7 +134,7 @@ def change(model_id: int) -> Page:
                 "Nothing differs: the model stays as it was." if same else "The model is changed."
             )
             if not same and "keep_marks" in form and form["keep_marks"].data:
-                _tell_kept(typed_marks.keep(session, model_id, f"The marks stay: {reason}"))
+                tell_kept(typed_marks.keep(session, model_id, f"The marks stay: {reason}"))
             return redirect(url_for("models.show", model_id=model_id), 303)
     return _editor(form, version.model.kind, typed, version)
 
@@ -157,19 +156,6 @@ def take_away(model_id: int) -> Page:
         "A model that was typed wrong is changed instead.",
     )
     return ask(doomed, url_for("models.index"))
-
-
-def _tell_kept(kept: Kept) -> None:
-    if kept.count:
-        keep = "setting keeps its" if kept.count == 1 else "settings keep their"
-        flash(f"{kept.count} {keep} marks; the lengths were worked out again.")
-    if kept.left:
-        names = "; ".join(kept.left[:MOST_NAMED])
-        more = f" and {len(kept.left) - MOST_NAMED} more" if len(kept.left) > MOST_NAMED else ""
-        flash(
-            f"The marks of {names}{more} could not be read on the model as it is now: their lengths"
-            " stay as they were. Look at them before anybody is set by them."
-        )
 
 
 def _number(carried: str) -> int:

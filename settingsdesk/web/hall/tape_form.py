@@ -105,8 +105,11 @@ class TapeForm(AskingForm):
         return bool(before == told)
 
 
-def tape_form(axis: Axis, piece: Piece) -> TapeForm:
-    """The form for one axis of an apparatus, as it was posted."""
+def tape_form(axis: Axis, piece: Piece, by_marks: int = 0) -> TapeForm:
+    """The form for one axis of an apparatus, as it was posted.
+
+    ``by_marks`` is how many settings were typed as marks of it, which may stay.
+    """
     fields: dict[str, Any] = {}
     if axis.kind.quantity is Quantity.HEIGHT:
         fields["datum"] = height_datum_field(piece.model.kind)
@@ -120,6 +123,10 @@ def tape_form(axis: Axis, piece: Piece) -> TapeForm:
         fields[f"out_{line}"] = TickField(f"Leave out line {line}")
     fields["taken_on"] = DayField("Day on which it was taped", default=today)
     fields["note"] = WordsField("Note", most=120, optional=True)
+    if by_marks:
+        fields["keep_marks"] = TickField(
+            "Settings that were typed as marks of it keep them", default=True
+        )
     fields["looked_at"] = CarriedField()
     fields["judged"] = CarriedField()
     printed = piece.printed.model.axis(axis.key).scale

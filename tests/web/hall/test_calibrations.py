@@ -2,6 +2,11 @@
 
 import pytest
 
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.desk.squad.typed_marks import in_words
+from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
 from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.desk.sample_hall import Hall, furnish
@@ -213,3 +218,52 @@ class TestBadReadings:
 
         assert "80.2 cm, +2.0 mm against the model's" in page.text
         assert "1.0000 times the model's lengths" in page.text
+
+
+class TestSettingsTypedAsMarks:
+    """Read at these bars before they were calibrated: the marks are right, the lengths were not."""
+
+    @pytest.fixture
+    def ana(self, store: Store, hall: Hall) -> int:
+        with store.work(hall.club_id, by="Edda", writes=True) as session:
+            piece = apparatus.piece(session, hall.bars)
+            stops = (4, 5, 30)
+            ana = athletes.add(session, Person("Neu", "Ana")).id
+            marks = piece.model.marks(stops)
+            settings.keep_setting(
+                session,
+                ana,
+                piece.model_id,
+                setting_of_setup(piece.model, stops),
+                as_read={axis: in_words(mark, piece.name) for axis, mark in marks.items()},
+            )
+        return ana
+
+    def wanted_mm(self, store: Store, hall: Hall, ana: int) -> int:
+        with store.work(hall.club_id, by="Edda", writes=True) as session:
+            piece = apparatus.piece(session, hall.bars)
+            version = settings.latest(session, ana, piece.model_id)
+            assert version is not None
+            if version.version > 1:
+                assert transfer(version.setting, piece.model).best.setup == (4, 5, 30)
+            return version.setting.axes["low_rail"].wanted_mm
+
+    def test_keep_them_and_their_lengths_are_worked_out_anew(
+        self, form: Page, store: Store, hall: Hall, ana: int
+    ) -> None:
+        page = form.reader.get(form.address)
+        page = page.send("Work it out", **GOOD).send("Use this scale")
+        assert "1 setting keeps its marks; the lengths were worked out anew." in page.banners
+        assert self.wanted_mm(store, hall, ana) == 1704
+
+    def test_unticked_the_lengths_stay(
+        self, form: Page, store: Store, hall: Hall, ana: int
+    ) -> None:
+        """The apparatus itself was changed since: what a tape found then is still wanted."""
+        before_mm = self.wanted_mm(store, hall, ana)
+        page = form.reader.get(form.address).send("Work it out", **GOOD, keep_marks=[])
+        assert "keeps its marks" not in page.send("Use this scale").text
+        assert self.wanted_mm(store, hall, ana) == before_mm
+
+    def test_where_nobody_typed_any_nothing_is_asked(self, form: Page) -> None:
+        assert "Settings that were typed as marks" not in form.text
