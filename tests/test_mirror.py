@@ -49,7 +49,7 @@ TESTED_IN = {
     # A form is tried on its page.
     "web/checks/test_checks.py": "store: checks; web/checks: check_lists parts photo_fields",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",
-    "web/hall/test_calibrations.py": "web/hall: tape_form",
+    "web/hall/test_calibrations.py": "web/hall: kept_marks tape_form",
     "web/hall/test_conversions.py": "web/hall: conversion_form",
     "web/squad/test_setting_pages.py": "web/frame: axis_fields; web/squad: setting_forms",
     "web/squad/test_athletes.py": "web/frame: shown",
@@ -58,7 +58,6 @@ TESTED_IN = {
     "web/frame/test_security.py": "web/frame: sessions",
     "web/frame/test_fields.py": "web/frame: forms",
     "web/cards/test_remarks.py": "store: card_remarks",
-    "web/hall/test_calibrations.py": "web/hall: kept_marks",
     "browser/test_frame.py": "web/frame: help_page",
     # What a day, a drawing or a move of the domain is shows in what is made of it.
     "web/today/test_today.py": "desk: clock",
