@@ -28,6 +28,7 @@ from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
+from settingsdesk.web.frame.tables import with_heads
 from settingsdesk.web.frame.work import OURS, Desk, first_page
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
 
@@ -144,6 +145,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(to_svg, "svg")
     app.add_template_filter(described_by, "described_by")
     app.add_template_filter(margin_notes, "margin_notes")
+    app.add_template_filter(with_heads, "with_heads")
     app.add_template_filter(lower_first, "lower_first")
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")
