@@ -11,7 +11,7 @@ def tell_kept(kept: Kept) -> None:
     """Say on the next page how many keep their marks, and whose could not."""
     if kept.count:
         keep = "setting keeps its" if kept.count == 1 else "settings keep their"
-        flash(f"{kept.count} {keep} marks; the lengths were worked out anew.")
+        flash(f"{kept.count} {keep} marks; the lengths were worked out again.")
     if kept.left:
         names = "; ".join(kept.left[:MOST_NAMED])
         more = f" and {len(kept.left) - MOST_NAMED} more" if len(kept.left) > MOST_NAMED else ""

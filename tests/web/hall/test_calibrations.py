@@ -253,7 +253,7 @@ class TestSettingsTypedAsMarks:
     ) -> None:
         page = form.reader.get(form.address)
         page = page.send("Work it out", **GOOD).send("Use this scale")
-        assert "1 setting keeps its marks; the lengths were worked out anew." in page.banners
+        assert "1 setting keeps its marks; the lengths were worked out again." in page.banners
         assert self.wanted_mm(store, hall, ana) == 1704
 
     def test_unticked_the_lengths_stay(
