@@ -342,11 +342,11 @@ PRESSES: dict[str, Press] = {
         "Cancel the card"
     ),
     "check_lists.edit": lambda hall: hall.coach.get("/check-lists/uneven_bars/before_use").send(
-        "Keep the list", locks="Red lever down"
+        "Save the list", locks="Red lever down"
     ),
     "check_lists.shipped": lambda hall: (
         hall.coach.get("/check-lists/uneven_bars/before_use")
-        .send("Keep the list", locks="Red lever down")
+        .send("Save the list", locks="Red lever down")
         .reader.get("/check-lists/uneven_bars/before_use")
         .send("Use the shipped list again")
     ),
@@ -443,7 +443,7 @@ PRESSES: dict[str, Press] = {
         "Save the model", low_rail_first="150.5", reason="read again"
     ),
     "usual_deviations.edit": lambda hall: hall.coach.get("/apparatus/usual-deviations/").send(
-        "Keep these", uneven_bars_low_rail="1"
+        "Save these", uneven_bars_low_rail="1"
     ),
     "models.new": lambda hall: hall.coach.get("/apparatus/models/new").send(
         "Go on", kind="balance_beam"

@@ -191,7 +191,7 @@ class TestWhatItSays:
             "in all, by times that are estimates, without what comes before turn 1."
             in (crew_sheet_words.sums(sheet)[0])
         )
-        assert "set every axis" in first.notes[0]
+        assert "set every adjustment" in first.notes[0]
         assert second.moves
 
 

@@ -109,7 +109,7 @@ class TestATabulatedScale:
 
     def test_every_stop_bears_a_mark(self):
         """A stop without a mark could not be told to anybody."""
-        with pytest.raises(LabelNotUnique, match="Each stop must have a label"):
+        with pytest.raises(LabelNotUnique, match="Each mark must have a name"):
             TabulatedScale((("1", 1000), ("  ", 1050)))
 
     @pytest.mark.parametrize("table", [(), (("1", nan),), (("1", 200_000.0),)])

@@ -37,7 +37,7 @@ class TestTheWholeWay:
         page = today.follow(waiting).follow("Osterkamp, Almira")
         assert "The low rail felt high" in page.text
         answered = page.send("Answer", words="Lowered by one; take the new card")
-        assert "Every remark has been answered" in answered.text
+        assert "Every message has been answered" in answered.text
 
         assert "Lowered by one; take the new card" in scanner.get(f"/C/{code}").text
         assert "This card counts: version" in scanner.get(f"/C/{code}").text

@@ -94,12 +94,12 @@ class TestWhatIsToBeLookedAtAgain:
     def test_untouched_it_stays_on_the_days_page(self, noted: Page, pages: Reader):
         assert "What you leave untouched stays open".lower() in noted.text.lower()
         assert noted.send(FINISH, **answers()).banners == ["The check is saved."]
-        assert "Look again the pin, by" in pages.get("/").text
+        assert "Check again the pin, by" in pages.get("/").text
         assert "the pin, by" in pages.get("/checks/apparatus/1").text
 
     def test_the_tick_for_the_items_left_does_not_cover_it(self, noted: Page, pages: Reader):
         noted.send(FINISH).send(FINISH, rest="y")
-        assert "Look again the pin, by" in pages.get("/").text
+        assert "Check again the pin, by" in pages.get("/").text
 
     def test_answered_it_is_gone_and_on_record(self, noted: Page, pages: Reader):
         page = noted.send(FINISH, **answers(**{"answer-again-1": "in_order"}))

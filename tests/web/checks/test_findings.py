@@ -87,7 +87,7 @@ class TestReportingAFault:
     def test_the_report_says_what_the_company_needs(self, fault: Page, pages: Reader):
         fault.send(REPORT, words="Rail split", withdraws="yes", remark="left third")
         page = pages.get("/findings/apparatus/1/report")
-        for told in ("Defects", "Rail split", "left third", "doubted: withdrawn", "Re-checks"):
+        for told in ("Defects", "Rail split", "left third", "doubted: out of use", "Re-checks"):
             assert told in page.text
         answer = pages.client.get("/findings/apparatus/1/report.pdf")
         assert answer.data.startswith(b"%PDF")
@@ -105,7 +105,7 @@ class TestAWithdrawnApparatus:
         assert "a coach releases it, with a reason" in refused.text
 
     def test_no_new_rotation_is_made_on_it(self, withdrawn: DemoClub, demo_pages: Reader):
-        assert "Withdrawn from use" in demo_pages.get("/rotations/new").text
+        assert "Out of use" in demo_pages.get("/rotations/new").text
 
     def test_nor_from_a_form_that_was_open_when_it_was_withdrawn(
         self, demo_club: DemoClub, demo_pages: Reader

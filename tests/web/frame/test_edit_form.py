@@ -46,7 +46,7 @@ EDITS: dict[str, Edit] = {
     ),
     "check_lists.edit": Edit(
         "/check-lists/uneven_bars/before_use",
-        "Keep the list",
+        "Save the list",
         "locks",
         "Red lever down",
         "Blue lever down",
@@ -87,7 +87,7 @@ EDITS: dict[str, Edit] = {
     ),
     "usual_deviations.edit": Edit(
         "/apparatus/usual-deviations/",
-        "Keep these",
+        "Save these",
         "uneven_bars_low_rail",
         "2.0",
         "3.0",

@@ -141,7 +141,7 @@ class TestForms:
             answer = pages.client.post(address_of(rule))
 
             assert answer.status_code == 400, rule
-            assert "no longer fresh" in answer.text, rule
+            assert "This form is too old" in answer.text, rule
 
     def test_a_token_of_another_session_says_to_send_the_form_again(self, pages: Reader) -> None:
         """What happens to a page that stayed open over a sign-out."""

@@ -32,7 +32,7 @@ class TestList:
     def test_an_empty_hall_says_what_to_do_first(self, pages: Reader) -> None:
         page = pages.get("/apparatus/")
 
-        assert "Add first its model" in page.text
+        assert "First add its model" in page.text
         assert page.follow("Add a model").heading == "Add a model: which kind?"
 
 
@@ -49,7 +49,7 @@ class TestAdding:
         assert page.heading == "Bars 2"
         assert page.banners == ["Bars 2 is added. Next, record its present marks."]
         assert "12.5 cm" in page.text
-        assert "Nobody has recorded what stands there now" in page.text
+        assert "The present marks are not recorded" in page.text
 
     @pytest.mark.parametrize(
         ("typed", "mistake"),
@@ -124,7 +124,7 @@ class TestRecording:
         page = pages.get(f"/apparatus/{hall.bars}").follow("Record the present marks")
         page = page.send("Record these marks", low_rail="6", high_rail=" 7", spread="155,0")
 
-        assert page.banners == ["What stands on Bars 1 is recorded."]
+        assert page.banners == ["The present marks of Bars 1 are recorded."]
         assert (
             "End view of uneven bars, seen from the front end: low rail height 175.0 cm at mark 6"
             in page.text

@@ -52,7 +52,7 @@ class TestWorkingItOut:
 
     def test_a_stop_that_does_not_fit_is_named_and_can_be_left_out(self, form: Page) -> None:
         page = form.send("Work it out", **ONE_WRONG)
-        assert "Stop 5 is 25.0 mm off: mis-read, mis-numbered or bent?" in page.text
+        assert "Mark 5 is 25.0 mm off: mis-read, mis-numbered or bent?" in page.text
 
         page = page.send("Work it out", out_3="y")
         assert "Left out" in page.text
@@ -109,7 +109,7 @@ class TestWorkingItOut:
         """Read to the underside but typed as the upper edge, every stop fits: 4 cm too low."""
         low = lines(("1", "146.0"), ("5", "166.0"), ("9", "186.0"))
         page = form.send("Work it out", **low)
-        assert "The first stop is 40 mm too low against the model" in page.text
+        assert "The first mark is 40 mm too low against the model" in page.text
 
         page = page.send("Work it out", datum="floor-underside")
         assert "against the model. Was the tape" not in page.text
@@ -159,9 +159,9 @@ class TestBadReadings:
     @pytest.mark.parametrize(
         ("typed", "mistake"),
         [
-            ({}, "needs at least three measured stops to go by; this one has 0"),
+            ({}, "needs at least three measured marks to go by; this one has 0"),
             (lines(("1", "150"), ("9", "190")), "this one has 2. Measure some more"),
-            (lines(("1", "150"), ("1", "150"), ("1", "151")), "All 3 readings are at one stop"),
+            (lines(("1", "150"), ("1", "150"), ("1", "151")), "All 3 readings are at one mark"),
             (GOOD | {"length_2": ""}, "Enter the length taped at the mark of line 2"),
             (GOOD | {"mark_2": ""}, "Enter the mark at which the length of line 2 was taped"),
             (GOOD | {"mark_2": "12"}, "Mark, line 2: mark '12' is not on this scale"),

@@ -104,7 +104,7 @@ class TestLookingUp:
     def test_a_long_ruler_is_told_by_its_ends(self, pages: Reader, hall: Hall) -> None:
         page = pages.get("/apparatus/models/").follow("Hall frame A")
 
-        assert "61 stops" in page.text
+        assert "61 marks" in page.text
         assert "132.0132.0 cm ……188.0188.0 cm" in page.text
 
     def test_a_leaning_frame_says_what_its_scales_read(self, pages: Reader, hall: Hall) -> None:
@@ -328,15 +328,15 @@ class TestSlips:
         [
             ({"name": ""}, "Enter the name of the model"),
             ({"name": "Frame A" * 20}, "must have 60 letters or fewer"),
-            ({"beam_first": ""}, "Enter the beam height, lowest stop"),
-            ({"beam_first": "eighty"}, "Beam height, lowest stop must be a number"),
+            ({"beam_first": ""}, "Enter the beam height, lowest mark"),
+            ({"beam_first": "eighty"}, "Beam height, lowest mark must be a number"),
             ({"beam_first": "1 62"}, "a number has no gap, type 162"),
             ({"beam_first": "5 ft 4"}, "feet are not read"),
             ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0 cm"),
             ({"beam_pitch": "-5"}, "must not be below zero"),
             ({"beam_pitch": "2.545"}, "lengths are kept to the millimetre"),
-            ({"beam_count": "0"}, "number of stops must be between 1 and 5000"),
-            ({"beam_count": "ten"}, "number of stops must be a whole number"),
+            ({"beam_count": "0"}, "number of marks must be between 1 and 5000"),
+            ({"beam_count": "ten"}, "number of marks must be a whole number"),
             ({"beam_pitch": "5000", "beam_count": "5000"}, "A scale must end within 100 metres"),
             ({"beam_label": "A1"}, "must be a number like 1, or a letter like A; 'A1' was read"),
             ({"beam_handling": "4000"}, "unlock and lock one end must be between 0 and 3600"),
@@ -362,7 +362,7 @@ class TestSlips:
             ("80 80\n90 abc", "Beam height, stops, line 2 must be a number"),
             ("80 80\n80 90", "Two stops are labelled '80'"),
             ("80 80\n90 70", "Stop '90' at 70.0 cm must lie beyond the stop before it"),
-            ("; 80", "Each stop must have a label"),
+            ("; 80", "Each mark must have a name"),
         ],
     )
     def test_a_list_of_stops_names_the_line(self, pages: Reader, stops: str, mistake: str) -> None:
@@ -427,7 +427,7 @@ class TestChanging:
         assert mistake.endswith("must be between 1 and 99")
 
         page = page.send("Save the model", low_rail_may_differ="1")
-        assert "they may differ by 1 stop while they are moved" in page.text
+        assert "they may differ by 1 mark while they are moved" in page.text
 
     def test_what_somebody_else_changed_meanwhile_is_looked_at_first(
         self, pages: Reader, store: Store, hall: Hall

@@ -111,7 +111,7 @@ class TestTheWayOut:
         for kind in ("xlsx", "csv"):
             content = demo_pages.get(f"/sheets/squad.{kind}").response.data
             page = send(demo_pages, content, f"squad.{kind}")
-            assert "it changes nothing" in page.text
+            assert "nothing would change" in page.text
 
     def test_a_name_like_a_formula_goes_out_as_text(
         self, demo_pages: Reader, demo_club: DemoClub
@@ -158,7 +158,7 @@ class TestTheWayIn:
         rows = "Neu;Ana;Girls 2\nAlt;Bo;Girls 2;Hall frame A;5 ft 4;240;150\n"
         shown = send(demo_pages, HEAD + rows.encode())
 
-        assert "Nothing can be saved while one place has to be put right." in shown.text
+        assert "Nothing can be saved while one place has to be corrected." in shown.text
         assert "5 ft 4 Several values or a range stand in one cell" in shown.text
         assert "Row 2 Neu, Ana" in shown.text
         assert KEEP not in buttons(shown)

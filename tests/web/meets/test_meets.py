@@ -308,7 +308,7 @@ class TestCards:
             entries.change_entry(session, guest.entry_id, guest.from_club, "77", "")
 
         page = demo_pages.get(address)
-        assert "1 card says other than what counts now" in page.text
+        assert "1 card no longer says what counts" in page.text
         answer = page.send("Print those that changed").response
         assert answer.headers["Content-Type"] == "application/pdf"
         told = " ".join(page_texts(answer.data))

@@ -39,7 +39,7 @@ class TestChoosingTheApparatus:
         assert page.links["Add an apparatus"] == "/apparatus/new"
 
     def test_without_any_rotation_the_room_says_how_to_begin(self, pages: Reader) -> None:
-        assert "No rotation has been ordered yet" in pages.get("/rotations/").text
+        assert "No rotation has been planned yet" in pages.get("/rotations/").text
 
 
 WORKED_OUT = "Worked out from Hall frame A, not measured here"
@@ -262,7 +262,7 @@ class TestWhatStandsThereNow:
 
         page = form.send("Plan the rotation", who=first_ids(form, 2), low_rail="3", spread="150")
 
-        assert "Stood at 3 / 5 / 150.0 when it was ordered" in page.text
+        assert "Stood at 3 / 5 / 150.0 when it was planned" in page.text
         assert (
             "Low rail height 3" in rows(demo_pages.get("/"), "Present marks of each apparatus")[2]
         )
@@ -275,7 +275,7 @@ class TestWhatStandsThereNow:
             window = next(one for one in apparatus.all_pieces(session) if one.name == WINDOW)
             apparatus.add_piece(session, "New bars", "", window.model_id, 200)
         choose = demo_pages.get("/rotations/new")
-        assert "Uneven bars; nobody has recorded what stands there: you are asked" in choose.text
+        assert "Uneven bars; present marks not recorded: you are asked" in choose.text
 
         form = choose.follow("New bars")
         assert "Nobody has recorded it yet: read the marks at the apparatus" in form.text
@@ -288,7 +288,7 @@ class TestWhatStandsThereNow:
         page = refused.send("Plan the rotation", low_rail="4", high_rail="4", spread="160.0")
 
         assert page.status == 200
-        assert "Stood at 4 / 4 / 160.0 when it was ordered" in page.text
+        assert "Stood at 4 / 4 / 160.0 when it was planned" in page.text
 
     def test_a_mark_that_is_not_there_is_refused_and_all_else_is_kept(
         self, demo_pages: Reader

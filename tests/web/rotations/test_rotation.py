@@ -226,6 +226,6 @@ class TestWithoutASetup:
 
         page = demo_pages.get(TONIGHT)
 
-        assert "It is not known what stands on Bars by the window now." in page.text
+        assert "The present marks of Bars by the window are not known." in page.text
         assert page.links["Record the present marks"] == f"/apparatus/{piece_id}/stands"
         assert not [one for one in page.tree.iter("button") if words(one) == "Re-plan it"]

@@ -89,7 +89,7 @@ class TestAsking:
     def test_what_leeway_alone_saves_is_not_passed_off_as_the_orders(
         self, demo_pages: Reader
     ) -> None:
-        said = "part of what is saved comes from what the athletes accept"
+        said = "part of the saving comes from what the athletes accept"
 
         assert said not in demo_pages.get(TONIGHT).text
         assert said in wishes(demo_pages).send(ORDER, leeway="y").text
@@ -123,7 +123,7 @@ class TestAsking:
     def test_a_crew_of_two_is_told(self, demo_pages: Reader) -> None:
         page = wishes(demo_pages).send(ORDER, hands="2")
 
-        assert "Worked out for two pairs of hands" in page.text
+        assert "Worked out for two people" in page.text
 
 
 class TestRefusals:

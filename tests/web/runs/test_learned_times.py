@@ -67,7 +67,7 @@ class TestFitted:
     ) -> None:
         assert "Every change-over, whatever is moved97120120.048" in timed.text
         assert "Mean error of the fitted times0.0 s" in timed.text
-        assert "The fitted times come nearer to what was timed" in timed.text
+        assert "The fitted times are closer to what was timed" in timed.text
         assert "for 48 of 48 change-overs" in timed.text
 
     def test_the_picture_is_told_in_words(self, timed: Page) -> None:
