@@ -68,6 +68,28 @@ STICKING_OUT = """() => [...document.querySelectorAll("body *")]
   .map(element => element.outerHTML.slice(0, 120))"""
 
 
+LARGE_TEXT = """() => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync("html { font-size: 212.5% !important }"); // twice the 106.25 % of frame.css
+  document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
+}"""
+
+TOP_OF_HEADING_PX = """() => document.querySelector("h1").getBoundingClientRect().top + scrollY"""
+
+CUT_CHOICES = """() => [...document.querySelectorAll("select")]
+  .filter(select => select.checkVisibility() && select.selectedOptions.length)
+  .filter(select => {
+    const style = getComputedStyle(select);
+    const pen = document.createElement("canvas").getContext("2d");
+    pen.font = style.font;
+    const sides = parseFloat(style.paddingLeft) + parseFloat(style.paddingRight) + ARROW_PX;
+    const words = pen.measureText(select.selectedOptions[0].text.trim());
+    return words.width + sides > select.clientWidth;
+  })
+  .map(select => select.selectedOptions[0].text)""".replace("ARROW_PX", "18")
+"""Drop-down lists that cut off what is chosen in them."""
+
+
 def assert_accessible(page: Page) -> None:
     """axe-core finds nothing against WCAG 2.2 AA."""
     _assert_no_faults(page, runOnly=WCAG_AA)
@@ -107,6 +129,29 @@ def assert_no_sideways_scroll(page: Page, width_px: int = 320) -> None:
     page.set_viewport_size(size)
 
     assert needs_px <= width_px, f"{page.url} needs {needs_px} px: {sticking_out}"
+
+
+def faults_on_a_phone(page: Page, *, heading_within_px: int = 120) -> list[str]:
+    """What somebody with a phone of 360 px in one hand would stumble over, in words.
+
+    The heading stands high where no mistake stands above it; nothing is pushed sideways, also on
+    320 px and with text of twice the size (WCAG 1.4.4, 1.4.10); what acts is 44 px high; no choice
+    is cut off. The page is left with its large text.
+    """
+    faults = []
+    top = page.evaluate(TOP_OF_HEADING_PX)
+    if top > heading_within_px and not page.locator(".error-summary").count():
+        faults.append(f"its heading begins at {top:.0f} px")
+    faults += [f"too small to press: {control}" for control in page.evaluate(SMALL_TARGETS, 44)]
+    faults += [f"cut off: {choice}" for choice in page.evaluate(CUT_CHOICES)]
+    for width_px, text in ((320, "usual"), (360, "large")):
+        page.set_viewport_size({"width": width_px, "height": 740})
+        if text == "large":
+            page.evaluate(LARGE_TEXT)
+        needs_px = page.evaluate("document.documentElement.scrollWidth")
+        if needs_px > width_px:
+            faults.append(f"needs {needs_px} of {width_px} px with {text} text")
+    return faults
 
 
 def text_px(page: Page, place: str) -> float:

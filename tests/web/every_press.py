@@ -16,7 +16,7 @@ from settingsdesk.web.frame.work import OURS
 from tests.conftest import DEMO_PASSWORD
 from tests.desk.rotations.test_searches import HARD
 from tests.web.pages import Page, Reader, words
-from tests.web.whole_desk import WholeDesk
+from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, WholeDesk
 
 WISHES = "Plan with these wishes"
 READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}
@@ -45,6 +45,11 @@ LIST = (
 )
 
 
+IN_THE_RUN_OF_A_STATION = frozenset(
+    f"station.{name}" for name in ("now", "latest", "confirm", "end", "card", "marks", "leave")
+) | {"bars.confirm: new marks"}
+
+
 @dataclass(frozen=True)
 class Hall:
     """Who presses, and the numbers of what stands on the desk."""
@@ -69,15 +74,20 @@ class Hall:
 
     def reader_of(self, endpoint: str) -> Reader:
         """Who asks for that page."""
-        if endpoint in OF_STRANGERS:
-            return self.stranger
-        return self.phone if endpoint.startswith("station.") else self.coach
+        return self.desk.browser(self.kind, *cookies_of(endpoint))
 
     def __getattr__(self, name: str) -> object:
         return self.desk.ids[name]
 
 
 Press = Callable[[Hall], Page]
+
+
+def cookies_of(endpoint: str) -> tuple[str, ...]:
+    """Those of whoever asks for that page: the coach, a phone at the station, or nobody known."""
+    if endpoint in OF_STRANGERS:
+        return ()
+    return ("station",) if endpoint.startswith("station.") else ("stamp",)
 
 
 def named(rule: Rule) -> str:
@@ -101,6 +111,26 @@ def until_a_change_over(page: Page) -> Page:
         turns += page.heading.endswith(" is on")
         page = _starting(page, "All steps are done", "Checked alone", "The turn is over")
     return page
+
+
+def begin_runs(hall: Hall, size: str) -> None:
+    """Two states more: the coach's run stands at a change-over, or a volunteer's does."""
+    hall.desk.lay(size)
+    until_a_change_over(hall.coach.get("/rotations/1").send("Take it to the bars"))
+    hall.desk.keep(size + AT_THE_BARS)
+    hall.desk.lay(size)
+    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1"))
+    hall.desk.keep(size + AT_THE_STATION)
+
+
+def lay(hall: Hall, size: str, name: str) -> None:
+    """Have the desk as that page or press needs it."""
+    at = ""
+    if name in IN_THE_RUN_OF_A_STATION:
+        at = AT_THE_STATION
+    elif name.startswith("bars.") and name != "bars.begin":
+        at = AT_THE_BARS
+    hall.desk.lay(size + at)
 
 
 def _asked_away(page: Page) -> Page:

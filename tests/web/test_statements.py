@@ -17,18 +17,14 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub, once_in_a_run
-from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
+from tests.web.every_press import PRESSES, Hall, address_of, begin_runs, lay, named
 from tests.web.left_out import leaving_out
 from tests.web.pages import Page, Reader
-from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
+from tests.web.whole_desk import LARGE, SMALL, furnished
 
 MOST_OF_A_PAGE = 25
 MOST_OF_A_PRESS = 40
 """Together with the page that comes after it."""
-
-IN_THE_RUN_OF_A_STATION = frozenset(
-    f"station.{name}" for name in ("now", "latest", "confirm", "end", "card", "marks", "leave")
-) | {"bars.confirm: new marks"}
 
 VOID = frozenset({"area", "br", "col", "hr", "img", "input", "link", "meta", "source", "wbr"})
 
@@ -137,38 +133,19 @@ def _count(hall: Hall) -> Counted:
     presses: Numbers = {}
     faults: list[str] = []
     for size in (SMALL, LARGE):
-        _begin_runs(hall, size)
+        begin_runs(hall, size)
         for rule in app.url_map.iter_rules():
             if "GET" in (rule.methods or ()) and not rule.alias:
-                _lay(hall, size, rule.endpoint)
+                lay(hall, size, rule.endpoint)
                 pages.setdefault(named(rule), []).append(_asked_by_page(hall, rule))
         for name, press in PRESSES.items():
-            _lay(hall, size, name)
+            lay(hall, size, name)
             once = size == SMALL
             at = replace(hall, kind=leaving_out(hall, name, faults)) if once else hall
             presses.setdefault(name, []).append(_asked_by_press(press(at), name))
     app.extensions[OURS].searches.close()
     taken = (rule for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ()))
     return Counted([named(rule) for rule in taken], pages, presses, faults)
-
-
-def _begin_runs(hall: Hall, size: str) -> None:
-    """Two states more: the coach's run stands at a change-over, or a volunteer's does."""
-    hall.desk.lay(size)
-    until_a_change_over(hall.coach.get("/rotations/1").send("Take it to the bars"))
-    hall.desk.keep(size + AT_THE_BARS)
-    hall.desk.lay(size)
-    until_a_change_over(hall.phone.get("/station/now").send("Begin rotation 1"))
-    hall.desk.keep(size + AT_THE_STATION)
-
-
-def _lay(hall: Hall, size: str, name: str) -> None:
-    at = ""
-    if name in IN_THE_RUN_OF_A_STATION:
-        at = AT_THE_STATION
-    elif name.startswith("bars.") and name != "bars.begin":
-        at = AT_THE_BARS
-    hall.desk.lay(size + at)
 
 
 def _asked_by_page(hall: Hall, rule: Rule) -> int:

@@ -109,13 +109,19 @@ class WholeDesk:
 
 def furnished(club: DemoClub, app: Flask, states: Path) -> WholeDesk:
     """The demo club with one of everything, kept as ``SMALL``, and with thousands as ``LARGE``."""
+    desk = one_of_everything(club, app, states)
+    _grow(desk)
+    desk.keep(LARGE)
+    return desk
+
+
+def one_of_everything(club: DemoClub, app: Flask, states: Path) -> WholeDesk:
+    """The first of these two alone."""
     held = hold(club)
     _time_an_evening(club)
     ids, stamps = _set_up(club, app, held)
     desk = WholeDesk(app, club, held, ids, stamps, states)
     desk.keep(SMALL)
-    _grow(desk)
-    desk.keep(LARGE)
     return desk
 
 

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 ROW_OR_CELL = re.compile(r"<(tr|th|td)\b")
 
@@ -13,7 +13,7 @@ def with_heads(rows: Markup, columns: Sequence[str]) -> Markup:
 
     ``columns`` may be marked up; a cell has one column. Nothing else of the rows is changed.
     """
-    heads = [str(Markup(column).striptags()) for column in columns]  # noqa: S704  # from templates
+    heads = [str(escape(column).striptags()) for column in columns]
     place = -1
 
     def begin(element: re.Match[str]) -> str:
@@ -21,6 +21,6 @@ def with_heads(rows: Markup, columns: Sequence[str]) -> Markup:
         place = -1 if element[1] == "tr" else place + 1
         if element[1] != "td" or not heads[place]:
             return element[0]
-        return str(Markup('<td data-head="{}"').format(heads[place]))
+        return f'<td data-head="{escape(heads[place])}"'
 
     return Markup(ROW_OR_CELL.sub(begin, rows))  # noqa: S704  # the rows were escaped by Jinja

@@ -30,10 +30,10 @@ from settingsdesk.web.frame.fields import (
     LENGTH_LABELS,
     Box,
     CarriedField,
-    ChoiceField,
     CountField,
     DeviationField,
     LengthField,
+    RadiosField,
     WordsField,
 )
 from settingsdesk.web.frame.forms import AskingForm, DeskForm
@@ -77,7 +77,7 @@ class AcceptedField(DeviationField):
         return
 
 
-class MarksOfField(ChoiceField):
+class MarksOfField(RadiosField):
     """The apparatus at which marks are read; the sheet of its maker, where it is none of them."""
 
     def __init__(self, pieces: Sequence[Piece], **settings: Any) -> None:

@@ -85,8 +85,9 @@ class TestTheOrderOnThePage:
         page = demo_pages.get(f"/rotations/{view.id}")
 
         assert page.status == 200
-        assert "Board distance Away to " in page.text
-        assert "Board distance Nearer to " in page.text
+        told = " ".join(rows(page, "The best order"))
+        assert "Away to " in told
+        assert "Nearer to " in told
 
 
 class TestOutOfDate:
@@ -104,7 +105,7 @@ class TestOutOfDate:
 
         assert "This order is out of date Settings or the apparatus's scale have" in page.text
         old = [row for row in rows(page, "The best order") if "Old marks" in row]
-        assert [row.split(" 5 / 5")[0] for row in old] == ["1. Jagna B."]
+        assert [row.split(" ✕ ")[0] for row in old] == ["1. Jagna B."]
 
         again = page.send("Re-plan it")
         assert again.banners == ["The rotation was ordered from what stands there now."]

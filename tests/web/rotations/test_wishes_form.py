@@ -80,7 +80,7 @@ class TestAsking:
         marks = {"final1_low_rail": "3", "final1_high_rail": "4", "final1_spread": "160.0"}
         page = wishes(demo_pages).send(ORDER, **marks)
 
-        assert rows(page, "The best order")[-1].startswith("Afterwards 3 / 4 / 160.0 Low rail")
+        assert rows(page, "The best order")[-1].startswith("Afterwards Down to 3 4 Out to 160.0")
         again = wishes(demo_pages)
         assert {name: again.value(name) for name in marks} == marks
         freed = again.send(ORDER, **dict.fromkeys(marks, ""))
