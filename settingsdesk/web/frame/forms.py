@@ -6,7 +6,7 @@ shows them above the heading and beside each field.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, cast
 
 from flask import request
 from werkzeug.datastructures import CombinedMultiDict, MultiDict
@@ -67,9 +67,8 @@ class DeskForm(Form):
     @property
     def mistakes(self) -> list[Mistake]:
         """Every mistake with the id of its field, or no id where it concerns the whole form."""
-        return [(None, sentence) for sentence in self.form_errors] + [
-            (field and first_control_id(field), sentence) for field, sentence in _faults_in(self)
-        ]
+        of_all: list[Mistake] = [(None, sentence) for sentence in self.form_errors]
+        return of_all + [(_place_of(field), sentence) for field, sentence in _faults_in(self)]
 
 
 class AskingForm(DeskForm):
@@ -99,10 +98,10 @@ def margin_notes(forms: Iterable[DeskForm]) -> list[Mistake]:
     for form in forms:
         notes += [(None, sentence) for sentence in form.form_errors]
         for field, sentence in _faults_in(form):
-            notes.append((field and first_control_id(field), sentence))
+            notes.append((_place_of(field), sentence))
             if field is not None:
-                before = getattr(field, "noted", "")
-                field.noted = f"{before}, {len(notes)}" if before else str(len(notes))
+                numbers = [getattr(field, "noted", ""), str(len(notes))]
+                cast(Any, field).noted = ", ".join(filter(None, numbers))
     return notes
 
 
@@ -115,6 +114,10 @@ def _faults_in(fields: "BaseForm | FieldList[Any]") -> Iterator[tuple[Field | No
             yield from _faults_in(field)
         else:
             yield from ((field, sentence) for sentence in field.errors)
+
+
+def _place_of(field: Field | None) -> str | None:
+    return None if field is None else first_control_id(field)
 
 
 def first_control_id(field: Field) -> str:
