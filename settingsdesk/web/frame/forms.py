@@ -101,7 +101,7 @@ def margin_notes(forms: Iterable[DeskForm]) -> list[Mistake]:
             notes.append((_place_of(field), sentence))
             if field is not None:
                 numbers = [getattr(field, "noted", ""), str(len(notes))]
-                cast(Any, field).noted = ", ".join(filter(None, numbers))
+                cast("Any", field).noted = ", ".join(filter(None, numbers))
     return notes
 
 
