@@ -1,6 +1,6 @@
 """Checks of an apparatus: made, kept word for word, and when each is due again."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -183,6 +183,7 @@ def make_check(
     *,
     photos_of: Mapping[str, Photo] | None = None,
     rest_in_order: bool = False,
+    together: Collection[Group] = (),
 ) -> Check:
     """Keep a check of the list that was shown; a note or a withdrawal opens a finding.
 
@@ -202,7 +203,9 @@ def make_check(
     again = [recheck.item for recheck in open_rechecks(session, apparatus_id)]
     if _answered_meanwhile(replies, again):
         raise ListChanged
-    results = answered(asked, replies, rest_in_order=rest_in_order, besides=again)
+    results = answered(
+        asked, replies, rest_in_order=rest_in_order, together=together, besides=again
+    )
     if not told.made_by.strip():
         raise NobodyLooked
     if told.made_on > today():

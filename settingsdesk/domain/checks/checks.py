@@ -1,7 +1,7 @@
 """Checks of an apparatus: occasions, lists of items, what is answered, and when the next is due."""
 
 from calendar import monthrange
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
@@ -104,6 +104,15 @@ class Group(Enum):
             "adjustment_locks": "Adjustment locks",
         }[self.value]
 
+    @property
+    def stops_use(self) -> bool:
+        """Whether somebody hangs on these parts, so that a fault in them stops the use at once.
+
+        Each of their items is answered by itself. A mat can be pushed to its place, and is looked
+        at again before every turn.
+        """
+        return self is not Group.MATS_AND_PADS
+
 
 class Besides(Enum):
     """What is looked at in a check besides the items of its list."""
@@ -199,25 +208,31 @@ def answered(
     replies: Mapping[str, Reply],
     *,
     rest_in_order: bool = False,
+    together: Collection[Group] = (),
     besides: Sequence[CheckItem] = (),
 ) -> tuple[Answered, ...]:
     """Every item of the list with its answer, in the list's order.
 
-    ``rest_in_order`` puts the items that nobody touched in order, and says so of each. ``besides``
-    are items that may be left as they are; those that somebody touched come last. Raises
-    ``NoSuchItem`` for a reply to none of the items, ``NotAnswered`` where an item lacks an
-    answer, ``EachByItself`` where the occasion asks for every item by itself, ``NothingSaid``
-    where a note or a withdrawal does not say what is wrong, ``RemarkTooLong``.
+    ``rest_in_order`` puts the items that nobody touched in order, and says so of each; ``together``
+    does so for some groups, none of which ``stops_use``. ``besides`` are items that may be left as
+    they are; those that somebody touched come last. Raises ``NoSuchItem`` for a reply to none of
+    the items, ``NotAnswered`` where an item lacks an answer, ``EachByItself`` where the occasion or
+    a group asks for every item by itself, ``NothingSaid`` where a note or a withdrawal does not say
+    what is wrong, ``RemarkTooLong``.
     """
     _must_be_of_the_list((*asked.items, *besides), replies)
-    if rest_in_order and not asked.occasion.may_answer_together:
-        raise EachByItself(asked.occasion)
+    if (rest_in_order or together) and not asked.occasion.may_answer_together:
+        raise EachByItself(asked.occasion.words)
+    for group in together:
+        if group.stops_use:
+            raise EachByItself(group.words)
     told = {item.key: replies.get(item.key, Reply(None)) for item in (*asked.items, *besides)}
     items = (*asked.items, *(item for item in besides if not told[item.key].untouched))
     open_items = [
         item
         for item in items
-        if told[item.key].answer is None and not (rest_in_order and told[item.key].untouched)
+        if told[item.key].answer is None
+        and not (told[item.key].untouched and (rest_in_order or item.group in together))
     ]
     if open_items:
         raise NotAnswered(open_items)
@@ -354,13 +369,13 @@ class NothingSaid(SettingsDeskError):
 
 
 class EachByItself(SettingsDeskError):
-    """Several items of a thorough check were answered in one press."""
+    """Several items of a thorough check, or of parts that hold, were answered in one press."""
 
-    def __init__(self, occasion: Occasion) -> None:
-        self.occasion = occasion
+    def __init__(self, whose: str) -> None:
+        self.whose = whose
 
     def __str__(self) -> str:
-        return f"{self.occasion.words}: answer every item by itself"
+        return f"{self.whose}: answer every item by itself"
 
 
 class RemarkTooLong(SettingsDeskError):

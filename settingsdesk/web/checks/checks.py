@@ -24,6 +24,7 @@ from settingsdesk.domain.checks.checks import (
     CheckItem,
     CheckList,
     EachByItself,
+    Group,
     NoSuchItem,
     NotAnswered,
     NothingSaid,
@@ -43,6 +44,7 @@ from settingsdesk.web.frame.axis_fields import form_of
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import (
     CarriedField,
+    ChecksField,
     DayField,
     ParagraphField,
     RadiosField,
@@ -79,6 +81,7 @@ class CheckForm(DeskForm):
     recheck = WordsField("What has to be looked at again", most=160, optional=True)
     recheck_on = DayField("Check it again by", optional=True)
     rest = TickField("")
+    together = ChecksField("Answered together", optional=True)
     left = CarriedField()
     version = CarriedField()
     press = CarriedField()
@@ -182,7 +185,14 @@ def _form(piece: Piece, asked: CheckList, items: Sequence[CheckItem]) -> CheckFo
         "version": str(asked.version),
         "press": secrets.token_urlsafe(16),
     }
-    return form_of(fields, CheckForm)(data=known)
+    form = form_of(fields, CheckForm)(data=known)
+    if asked.occasion.may_answer_together:
+        form.together.offer(
+            (group.value, f"All {len(items)} of these: seen and tried, OK")
+            for group, items in asked.groups
+            if not group.stops_use and len(items) > 1
+        )
+    return form
 
 
 def _made(
@@ -215,6 +225,7 @@ def _made(
                     item.key: photos[_photo(item)] for item in items if _photo(item) in photos
                 },
                 rest_in_order=rest,
+                together=[Group(key) for key in form.together.data or ()],
             )
     except NotAnswered as refusal:
         _ask_for_the_rest(form, asked, refusal)
@@ -268,11 +279,12 @@ def _replies(
 
 
 def _untouched(form: CheckForm, asked: CheckList) -> list[str]:
-    """The keys of the items beside which nothing was put."""
+    """The keys of the items beside which nothing was put, and under which nothing was ticked."""
     return [
         item.key
         for item in asked.items
-        if not any(form[name(item)].data for name in (_answer, _remark, _photo, _held))
+        if item.group.value not in (form.together.data or ())
+        and not any(form[name(item)].data for name in (_answer, _remark, _photo, _held))
     ]
 
 

@@ -90,6 +90,31 @@ class TestAnswering:
             "rail": True,
         }
 
+    def test_a_section_is_put_in_order_together_but_for_what_was_touched(self):
+        mats = [CheckItem(key, Group.MATS_AND_PADS, key, "") for key in ("closed up", "whole")]
+        asked = CheckList("uneven_bars", Occasion.BEFORE_USE, (LOCKS, *mats))
+        replies = {LOCKS.key: IN_ORDER, "whole": Reply(Answer.NOTE, "a seam is open")}
+
+        results = answered(asked, replies, together=[Group.MATS_AND_PADS])
+
+        assert {one.item.key: (one.answer, one.together) for one in results} == {
+            LOCKS.key: (Answer.IN_ORDER, False),
+            "closed up": (Answer.IN_ORDER, True),
+            "whole": (Answer.NOTE, False),
+        }
+
+    @pytest.mark.parametrize("group", [one for one in Group if one.stops_use])
+    def test_what_somebody_hangs_on_is_never_put_in_order_by_the_section(self, group: Group):
+        """Twenty locks are not seated because a box was ticked."""
+        asked = CheckList("uneven_bars", Occasion.BEFORE_USE, (CheckItem("x", group, "X", ""),))
+        with pytest.raises(EachByItself, match="answer every item by itself"):
+            answered(asked, {}, together=[group])
+
+    @pytest.mark.parametrize("occasion", [Occasion.OPERATIONAL, Occasion.YEARLY])
+    def test_a_thorough_check_knows_no_such_section(self, occasion: Occasion):
+        with pytest.raises(EachByItself):
+            answered(a_list(occasion), {}, together=[Group.MATS_AND_PADS])
+
     @pytest.mark.parametrize(
         "touched", [Reply(None, "loose"), Reply(None, photographed=True)], ids=["remark", "photo"]
     )

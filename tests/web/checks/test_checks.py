@@ -163,6 +163,31 @@ class TestItemsLeftOut:
         assert "untouched" not in page.text
 
 
+class TestASectionAtOnce:
+    def test_one_tick_answers_the_mats_and_the_record_says_so(self, before_use: Page):
+        """After they were looked at; what somebody hangs on is answered piece by piece."""
+        items = check_lists.shipped_list("uneven_bars", Occasion.BEFORE_USE).items
+        mats = [item for item in items if item.group is Group.MATS_AND_PADS]
+        untouched = {f"answer-{item.key}": "" for item in mats}
+
+        page = before_use.send(FINISH, together=["mats_and_pads"], **(answers() | untouched))
+
+        assert page.status == 200
+        assert f"{len(mats)} items were answered together in one press" in page.text
+
+    def test_there_is_none_for_what_somebody_hangs_on(self, before_use: Page, store, hall):
+        offered = [one.get("value") for one in before_use.having("name", "together")]
+        assert offered == ["mats_and_pads"]
+        token = {"csrf_token": before_use.token, "version": "0", "press": "by hand"}
+        sent = answers(**{"answer-screw_locks": ""}) | token
+        refused = before_use.reader.post(before_use.address, {**sent, "together": ["locks"]})
+        assert refused.status == 400
+        assert made(store, hall) == []
+
+    def test_there_is_none_in_a_yearly_check(self, pages: Reader, hall: Hall):
+        assert pages.get("/checks/apparatus/1/yearly").having("name", "together") == []
+
+
 class TestPhotos:
     def test_a_photo_goes_with_its_item(self, before_use: Page, pages: Reader):
         page = before_use.send(
