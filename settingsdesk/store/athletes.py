@@ -247,11 +247,13 @@ def anybody(session: Session) -> bool:
     return session.scalar(of_squad().with_only_columns(Athlete.id).limit(1)) is not None
 
 
-def group_names(session: Session, most: int | None = None) -> Sequence[str]:
+def group_names(session: Session, most: int) -> Sequence[str]:
     """The names of the groups that present athletes of the squad are in, as names are ordered.
 
-    At most so many: which of them, where there are more, is not said.
+    None where there are more than so many.
     """
     asked = of_squad().with_only_columns(Athlete.group_name).where(Athlete.group_name != "")
-    found = session.scalars(asked.distinct().limit(most)).all()
+    found = session.scalars(asked.distinct().limit(most + 1)).all()
+    if len(found) > most:
+        return []
     return sorted(found, key=lambda name: (place_in_order(name), name))

@@ -21,6 +21,7 @@ from sqlalchemy.orm import (
     InstrumentedAttribute,
     Mapped,
     Session,
+    contains_eager,
     joinedload,
     mapped_column,
     selectinload,
@@ -225,7 +226,8 @@ def entries(
     asked = select(Entry).where(Entry.meet_id == meet_id).join(Entry.athlete)
     if club:
         asked = asked.where(Entry.from_club == club)
-    in_order = _whole(asked).order_by(Entry.from_club, Athlete.in_order, Entry.id)
+    whole = asked.options(contains_eager(Entry.athlete), selectinload(Entry.raise_requests))
+    in_order = whole.order_by(Entry.from_club, Athlete.in_order, Entry.id)
     return session.scalars(in_order.limit(most).offset(after or None)).all()
 
 

@@ -170,8 +170,7 @@ def groups(session: ClubSession) -> Sequence[str]:
 
     Words that are searched for find a group's athletes all the same.
     """
-    names = kept_athletes.group_names(session, MOST_GROUPS + 1)
-    return names if len(names) <= MOST_GROUPS else []
+    return kept_athletes.group_names(session, MOST_GROUPS)
 
 
 def anybody(session: ClubSession) -> bool:
