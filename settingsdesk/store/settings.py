@@ -52,6 +52,7 @@ ROWS_AT_A_TIME = 1000
 class Setting(AppendOnly, ClubOwned, Base):
     """What one athlete wants on one model, from one moment on; its values are written with it."""
 
+    part_of = "athlete"
     __tablename__ = "setting"
     __table_args__ = (
         referred_to(),
@@ -80,6 +81,7 @@ class Setting(AppendOnly, ClubOwned, Base):
 class SettingValue(AppendOnly, ClubOwned, Base):
     """What is wanted on one axis, against the canonical datum."""
 
+    part_of = "setting"
     __tablename__ = "setting_value"
     __table_args__ = (
         of_same_club("setting_id", "setting"),

@@ -5,7 +5,7 @@ The tables hold it too: a row that another refers to cannot be deleted (``of_sam
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,12 +25,15 @@ from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan, RotationTurn, StartOrder
-from settingsdesk.store.runs import Run
+from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
-from settingsdesk.store.settings import Setting
+from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.stations import Station
 
 Column = InstrumentedAttribute[Any]
+
+_WITH_TURNS = ("begun", "joined")
+"""The words of the events of a run that give somebody turns."""
 
 MOST_NAMED = 5
 """So many of one sort are told by name; of more, how many there are."""
@@ -61,13 +64,6 @@ class Hanging:
 
 HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
     Athlete: (
-        Sort(
-            Setting.athlete_id,
-            "setting",
-            "settings, every version counted",
-            ApparatusModel.name,
-            Setting.model_id,
-        ),
         Sort(
             RotationTurn.athlete_id,
             "place on the list of a rotation",
@@ -156,26 +152,64 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         ),
     ),
     Part: (),
+    Entry: (
+        Sort(
+            RaiseRequest.entry_id,
+            "request to raise the rails",
+            "requests to raise the rails",
+            Apparatus.name,
+            RaiseRequest.apparatus_id,
+        ),
+    ),
 }
 """Whatever may refer to each; with one of them it stays."""
 
 GOES_ALONG: Mapping[type[Base], tuple[Column, ...]] = {
-    Athlete: (SettingDraft.athlete_id,),
+    Athlete: (SettingDraft.athlete_id, Setting.athlete_id),
+    Setting: (SettingValue.setting_id,),
     Rotation: (RotationTurn.rotation_id, RotationPlan.rotation_id),
     ApparatusModel: (ApparatusModelVersion.model_id, SettingDraft.model_id),
     Apparatus: (ApparatusSetup.apparatus_id, Calibration.apparatus_id),
     Meet: (MeetApparatus.meet_id,),
     MeetSession: (),
     Part: (PartCount.part_id,),
+    Entry: (),
 }
 """What is nothing but a part of each, and goes with it."""
 
+TOLD_BEFORE: Mapping[type[Base], tuple[Sort, ...]] = {
+    Athlete: (
+        Sort(
+            Setting.athlete_id,
+            "setting",
+            "settings, every version counted",
+            ApparatusModel.name,
+            Setting.model_id,
+        ),
+    )
+}
+"""Which of these somebody took pains over, so that the question names them."""
 
-def hanging(session: Session, row: Base) -> list[Hanging]:
-    """All that hangs on a row; it can be taken away where that is nothing."""
-    found = [*(_those(session, sort, row) for sort in HANGS_ON[type(row)])]
+
+def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> list[Hanging]:
+    """All that hangs on a row; it can be taken away where that is nothing.
+
+    ``besides`` is left aside: it goes too, or is told otherwise.
+    """
+    sorts = (sort for sort in HANGS_ON[type(row)] if sort.column not in besides)
+    found = [_those(session, sort, row) for sort in sorts]
     if isinstance(row, Apparatus):
         found.append(_asked_of(session, row))
+    elif isinstance(row, Athlete):
+        found.append(_turns_of(session, row))
+    elif isinstance(row, Entry):
+        found.append(_places_of(session, row))
+    return [one for one in found if one.count]
+
+
+def going_along(session: Session, row: Base) -> list[Hanging]:
+    """What of a row's parts has to be named before it is taken away with them."""
+    found = [_those(session, sort, row) for sort in TOLD_BEFORE.get(type(row), ())]
     return [one for one in found if one.count]
 
 
@@ -185,11 +219,15 @@ def take_away(session: Session, row: Any, called: str) -> None:
     if found:
         raise SomethingHangsOnIt(called, found)
     with session.no_autoflush:  # a part goes with its whole or not at all
-        for column in GOES_ALONG[type(row)]:
-            for part in session.scalars(select(column.class_).where(column == row.id)):
-                session.delete(part)
-        session.delete(row)
+        _delete(session, row)
     session.flush()
+
+
+def _delete(session: Session, row: Any) -> None:
+    for column in GOES_ALONG.get(type(row), ()):
+        for part in session.scalars(select(column.class_).where(column == row.id)).all():
+            _delete(session, part)
+    session.delete(row)
 
 
 def _those(session: Session, sort: Sort, row: Any) -> Hanging:
@@ -218,6 +256,35 @@ def _asked_of(session: Session, apparatus: Apparatus) -> Hanging:
     one = len(names) == 1
     called = "rotation that is held on it too" if one else "rotations that are held on it too"
     return Hanging(len(names), called, tuple(names) if len(names) <= MOST_NAMED else ())
+
+
+def _turns_of(session: Session, athlete: Athlete) -> Hanging:
+    """The runs in which an athlete has or had turns, whoever is on the rotation's list now."""
+    told = select(Run.id, Rotation.name, RunEvent.told).select_from(RunEvent)
+    told = told.join(Run, Run.id == RunEvent.run_id).join(Rotation, Rotation.id == Run.rotation_id)
+    runs = {
+        run_id: name
+        for run_id, name, what in session.execute(told.where(RunEvent.word.in_(_WITH_TURNS)))
+        if any(turn["athlete_id"] == athlete.id for turn in what.get("turns", ()))
+    }
+    return _called(list(runs.values()), "run at the bars", "runs at the bars")
+
+
+def _places_of(session: Session, entry: Entry) -> Hanging:
+    """The start orders of its meet on which an entry's athlete stands."""
+    named = select(Rotation.name).select_from(RotationTurn)
+    named = named.join(Rotation, Rotation.id == RotationTurn.rotation_id)
+    named = named.join(StartOrder, StartOrder.rotation_id == Rotation.id)
+    named = named.join(MeetSession, MeetSession.id == StartOrder.session_id)
+    named = named.where(
+        RotationTurn.athlete_id == entry.athlete_id, MeetSession.meet_id == entry.meet_id
+    )
+    return _called(session.scalars(named).all(), "place on a start order", "places on start orders")
+
+
+def _called(names: Sequence[str], one: str, many: str) -> Hanging:
+    count, named = len(names), tuple(dict.fromkeys(names))
+    return Hanging(count, one if count == 1 else many, named if len(named) <= MOST_NAMED else ())
 
 
 class SomethingHangsOnIt(SettingsDeskError):

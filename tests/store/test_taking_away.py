@@ -12,9 +12,10 @@ from settingsdesk.store.apparatus_models import ApparatusModel, ApparatusModelVe
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.errors import NotInThisClub, RecordIsFinal
-from settingsdesk.store.meets import Meet, MeetApparatus, MeetSession
+from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession
 from settingsdesk.store.parts import Part, PartCount
 from settingsdesk.store.rotations import Rotation, RotationPlan
+from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.taking_away import (
     GOES_ALONG,
     HANGS_ON,
@@ -31,6 +32,9 @@ def free(session, ours, entity):
     """One more row of that kind, with its parts and nothing else."""
     if entity is Athlete:
         row = Athlete(family_name="Neu", given_name="Ana", created_by="Ida")
+        setting = Setting(model_id=ours.model, version=1, recorded_by="Ida")
+        setting.values.append(SettingValue(axis="low_rail", wanted_mm=1650))
+        row.settings.append(setting)
     elif entity is ApparatusModel:
         row = ApparatusModel(name="Frame Z", kind="uneven_bars")
         row.versions.append(ApparatusModelVersion(version=1, definition={}, recorded_by="Ida"))
@@ -46,6 +50,9 @@ def free(session, ours, entity):
             session.add(row)
             session.flush()
             row = MeetSession(meet_id=row.id, number=1, name="Z", held_on=day)
+    elif entity is Entry:
+        ana = free(session, ours, Athlete)
+        row = Entry(meet_id=number_of(session, Meet), athlete_id=ana.id, from_club="Z", entered_by="Ida")
     elif entity is Part:
         row = Part(name="Z", kind="", minimum=1, created_by="Ida")
         row.counts.append(PartCount(counted=2, remark="", recorded_by="Ida"))

@@ -14,7 +14,10 @@ from settingsdesk.desk.squad.athletes import Member, Person, must_be_printable
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
+from settingsdesk.store import taking_away
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.rotations import RotationTurn
+from settingsdesk.store.taking_away import Hanging, SomethingHangsOnIt
 from settingsdesk.store.work import ClubSession
 
 LONGEST_START_NUMBER, LONGEST_DIVISION = 12, 40
@@ -158,6 +161,37 @@ def withdraw_entry(session: ClubSession, entry_id: int) -> Entrant:
         row.withdrawn_at, row.withdrawn_by = utc_now(), session.by
         session.flush()
     return _entrant(row)
+
+
+def hanging(session: ClubSession, entry_id: int) -> list[Hanging]:
+    """What hangs on an entry, which therefore stays; of a guest, what hangs on the athlete too."""
+    row = kept_meets.entry_by_id(session, entry_id)
+    found = taking_away.hanging(session, row)
+    if row.athlete.meet_id is not None:
+        told = (kept_meets.Entry.athlete_id, RotationTurn.athlete_id)
+        found += taking_away.hanging(session, row.athlete, besides=told)
+    return found
+
+
+def going_along(session: ClubSession, entry_id: int) -> list[Hanging]:
+    """What goes with an entry that is taken away: the settings of a guest."""
+    athlete = kept_meets.entry_by_id(session, entry_id).athlete
+    return taking_away.going_along(session, athlete) if athlete.meet_id is not None else []
+
+
+def take_away(session: ClubSession, entry_id: int) -> None:
+    """Take an entry away that was typed by mistake; a guest goes with it, one of the squad stays.
+
+    ``SomethingHangsOnIt`` where anything does: a place on a start order, a card, a request.
+    """
+    row = kept_meets.entry_by_id(session, entry_id)
+    athlete, name = row.athlete, desk_athletes.member_of(row.athlete).listed_name
+    found = hanging(session, entry_id)
+    if found:
+        raise SomethingHangsOnIt(name, found)
+    taking_away.take_away(session, row, name)
+    if athlete.meet_id is not None:
+        taking_away.take_away(session, athlete, name)
 
 
 def enter_again(session: ClubSession, entry_id: int) -> Entrant:

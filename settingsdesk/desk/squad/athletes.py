@@ -239,8 +239,16 @@ def hanging(session: ClubSession, athlete_id: int) -> list[Hanging]:
     return taking_away.hanging(session, kept_athletes.by_id(session, athlete_id))
 
 
+def going_along(session: ClubSession, athlete_id: int) -> list[Hanging]:
+    """What goes with an athlete who is taken away, and has to be named before: the settings."""
+    return taking_away.going_along(session, kept_athletes.by_id(session, athlete_id))
+
+
 def take_away(session: ClubSession, athlete_id: int) -> None:
-    """Take an athlete away who was typed by mistake; ``SomethingHangsOnIt`` where anything does."""
+    """Take an athlete away who was typed by mistake, with settings that nobody was set by.
+
+    ``SomethingHangsOnIt`` where anything does: a card, a rotation, a run, an entry.
+    """
     row = kept_athletes.by_id(session, athlete_id)
     taking_away.take_away(session, row, member_of(row).listed_name)
 

@@ -3,11 +3,12 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from flask import flash, redirect, render_template
+from flask import flash, redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from settingsdesk.store.taking_away import Hanging, SomethingHangsOnIt
 from settingsdesk.store.work import ClubSession
+from settingsdesk.web.frame.fields import CarriedField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
 
@@ -16,7 +17,8 @@ from settingsdesk.web.frame.work import work
 class Doomed:
     """What is to be taken away, its page, and in sentences what goes and what to do instead.
 
-    ``hanging`` tells what hangs on it, ``take_away`` does it, both by its number.
+    ``hanging`` tells what hangs on it, ``take_away`` does it, both by its number; ``going_along``
+    what goes with it that somebody may miss.
     """
 
     number: int
@@ -26,25 +28,48 @@ class Doomed:
     back_to: str
     goes: str
     instead: str = ""
+    going_along: Callable[[ClubSession, int], Sequence[Hanging]] = lambda _session, _number: ()
 
 
 class TakingAwayForm(DeskForm):
-    """Nothing to say but yes."""
+    """Nothing to say but yes, to what was told to go along."""
+
+    told = CarriedField()
 
 
 def ask(doomed: Doomed, then: str) -> Response | tuple[str, int]:
     """The question; after a yes it is gone, and the page ``then`` says so."""
-    if not TakingAwayForm().accepted():
+    form = TakingAwayForm()
+    if not form.accepted():
         with work() as session:
-            return _page(doomed, doomed.hanging(session, doomed.number)), 200
-    try:
-        with work(writes=True) as session:
-            doomed.take_away(session, doomed.number)
-    except SomethingHangsOnIt as refusal:
-        return _page(doomed, refusal.hanging), 409
+            return _page(form, doomed, session), 200
+    with work(writes=True) as session:
+        if form.told.data != _told(doomed.going_along(session, doomed.number)):
+            return _page(form, doomed, session), 409
+        try:
+            with session.or_nothing():
+                doomed.take_away(session, doomed.number)
+        except SomethingHangsOnIt:
+            return _page(form, doomed, session), 409
     flash(f"{doomed.name} is taken away.")
     return redirect(then, 303)
 
 
-def _page(doomed: Doomed, hanging: Sequence[Hanging]) -> str:
-    return render_template("frame/take_away.html", doomed=doomed, hanging=hanging)
+def _page(form: TakingAwayForm, doomed: Doomed, session: ClubSession) -> str:
+    """The question, or what hangs on it; it carries what it tells of."""
+    along = doomed.going_along(session, doomed.number)
+    told = _told(along)
+    changed = request.method == "POST" and form.told.data != told
+    form.told.data, form.told.raw_data = told, [told]
+    return render_template(
+        "frame/take_away.html",
+        doomed=doomed,
+        form=form,
+        changed=changed,
+        along=along,
+        hanging=doomed.hanging(session, doomed.number),
+    )
+
+
+def _told(along: Sequence[Hanging]) -> str:
+    return "; ".join(f"{one.count} {one.called}: {', '.join(one.names)}" for one in along)

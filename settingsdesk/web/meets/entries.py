@@ -34,6 +34,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
+from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
@@ -251,6 +252,26 @@ def squad(meet_id: int) -> Page:
     return render_template(
         "meets/entries/squad.html", form=form, meet=meet, offer=offer
     ), form.status
+
+
+@blueprint.route("/<int:entry_id>/take-away", methods=["GET", "POST"])
+def take_away(meet_id: int, entry_id: int) -> Page:
+    """Ask, and take away an entry that was typed by mistake."""
+    with work() as session:
+        meet, entrant = _of_meet(session, meet_id, entry_id)
+    name = entrant.member.listed_name
+    doomed = Doomed(
+        entry_id,
+        name,
+        entries.hanging,
+        entries.take_away,
+        url_for("entries.edit", meet_id=meet_id, entry_id=entry_id),
+        f"The entry of {name} for {meet.facts.name} goes"
+        + (", and the guest with it." if entrant.is_guest else "; the athlete stays in the squad."),
+        "An athlete who does not come is withdrawn instead.",
+        entries.going_along,
+    )
+    return ask(doomed, url_for("entries.index", meet_id=meet_id))
 
 
 @blueprint.route("/<int:entry_id>", methods=["GET", "POST"])

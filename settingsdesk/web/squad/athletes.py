@@ -267,6 +267,7 @@ def take_away(athlete_id: int) -> Page:
         f"The entry of {member.listed_name} goes: names, group and start number.",
         "An athlete who has left is taken off the lists instead, and the history is kept. One who"
         " was typed twice becomes one with the other entry.",
+        desk_athletes.going_along,
     )
     return ask(doomed, url_for("athletes.index"))
 

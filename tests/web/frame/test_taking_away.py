@@ -2,6 +2,11 @@
 
 import pytest
 
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meets import entries
+from settingsdesk.desk.squad import settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet
 from tests.web.every_press import BEAM
@@ -30,7 +35,7 @@ LINKS = {
     "rotation": "Made by mistake: delete",
 }
 IN_USE = {
-    "athlete": ("/athletes/1", "setting", "Hall frame A"),
+    "athlete": ("/athletes/1", "place on the list of a rotation", "Tonight, bars, girls 1"),
     "model": ("/apparatus/models/1", "apparatus of it", "Bars by the window"),
     "apparatus": ("/apparatus/1", "rotation", ""),
 }
@@ -68,8 +73,8 @@ class TestTheQuestion:
 
         assert "1 run at the bars" in asked.text
 
-    def test_what_came_to_hang_on_it_since_the_question_keeps_it(self, demo_pages: Reader) -> None:
-        """A colleague enters the first setting while the question stands on the page."""
+    def test_settings_go_along_and_are_named_before(self, demo_pages: Reader) -> None:
+        """Typed by mistake, and nobody was ever set by them: no card, rotation, run or entry."""
         there = a_new_one(demo_pages, "athlete")
         address = there.address.partition("?")[0]
         asked = there.follow(LINKS["athlete"])
@@ -77,6 +82,56 @@ class TestTheQuestion:
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
         form.send("Show the result", **typed).send("Save this setting")
 
-        refused = asked.send("Yes, delete it")
-        assert refused.heading == "Ana stays"
-        assert "1 setting" in refused.text
+        again = asked.send("Yes, take it away")
+        assert (again.status, again.heading) == (409, "Take Ana away?")
+        assert "This has changed since you were asked. With it goes: 1 setting" in again.text
+        assert "Hall frame A" in again.text
+        assert again.send("Yes, take it away").banners == ["Ana is taken away."]
+        assert demo_pages.get(address).status == 404
+
+    def test_who_joined_a_run_stays(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+        """Of whoever was on at the bars, that is on record, though no list has the name."""
+        run = demo_pages.get("/rotations/1").send("Take it to the bars")
+        there = a_new_one(demo_pages, "athlete")
+        number = there.address.partition("?")[0].rpartition("/")[2]
+        form = demo_pages.get(f"/athletes/{number}/settings/1")
+        typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
+        form.send("Show what it becomes", **typed).send("Keep this setting")
+        add = demo_pages.get(run.address.partition("?")[0]).follow("Add an athlete")
+        assert add.send("Add them, and order the rest anew", who=[number]).status == 200
+
+        asked = demo_pages.get(f"/athletes/{number}/take-away")
+        assert asked.heading == "Ana stays"
+        assert "1 run at the bars" in asked.text
+
+
+class TestAnEntry:
+    def test_of_a_guest_goes_with_the_guest_and_its_settings(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            guest = entries.enter_guest(session, held.meet_id, Person("Ravn", "Liv"), "Wexlow")
+            piece = apparatus.piece(session, held.apparatus_id)
+            wanted = setting_of_setup(piece.model, piece.must_stand_somewhere())
+            settings.keep_setting(session, guest.member.id, piece.model_id, wanted)
+        there = demo_pages.get(f"/meets/{held.meet_id}/entries/{guest.entry_id}")
+        asked = there.follow("Typed by mistake: take away")
+        assert "1 setting" in asked.text
+        assert asked.send("Yes, take it away").banners == ["Ravn, Liv is taken away."]
+        assert demo_pages.get(f"/athletes/{guest.member.id}").status == 404
+
+    def test_of_one_on_a_start_order_stays(self, demo_pages: Reader, held: SmallMeet) -> None:
+        entry_id = held.guests[0].entry_id
+        asked = demo_pages.get(f"/meets/{held.meet_id}/entries/{entry_id}/take-away")
+        assert asked.heading.endswith(" stays")
+        assert "1 place on a start order" in asked.text
+
+    def test_of_one_of_the_squad_leaves_the_athlete(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            [one] = entries.enter_squad(session, held.meet_id, [1], "")
+        asked = demo_pages.get(f"/meets/{held.meet_id}/entries/{one.entry_id}/take-away")
+        assert "the athlete stays in the squad" in asked.text
+        assert asked.send("Yes, take it away").status == 200
+        assert demo_pages.get("/athletes/1").status == 200
