@@ -21,7 +21,7 @@ from settingsdesk.planner.problem import Problem, Setup
 from settingsdesk.planner.search import Budget, OutOfSteps, Steps
 from settingsdesk.planner.stands import Stand, stands_for
 
-BEGINNINGS = 2
+BEGINNINGS = 3
 LEAST_CHANGES_PER_TURN = 300
 """Tried from one beginning; where there is work for less, there are fewer beginnings."""
 MOST_CHANGES_PER_PAIR = 400

@@ -88,7 +88,7 @@ def _hard_answer(problem: Problem, budget: Budget, known: Plan | None) -> Answer
     least_s = turn_by_turn.least_goal_s(problem, budget.share(SHARE_OF_BOUND))
     if least_s:
         budget = budget.share(1 - SHARE_OF_BOUND)
-    early = 0.4 if problem.turn_count <= FEW_TURNS else 0.8
+    early = 0.4 if problem.turn_count <= FEW_TURNS else 0.95
     known = _head_start(problem, budget.share(early), known, least_s)
     return turn_by_turn.solve(problem, budget.share(1 - early), known, least_s)
 

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from settingsdesk.planner.bounds.families import family_form, overlap
+from settingsdesk.planner.bounds.kept_turns import least_time_of_kept
 from settingsdesk.planner.bounds.prices import Few, Search, Visits
 from settingsdesk.planner.bounds.returns import (
     PricedReturns,
@@ -203,12 +204,15 @@ class TestTheBoundByReturns:
 
     def test_sees_what_one_turn_each_takes_already(self):
         """Where crowds are large the rests cost nothing, and going round once is all there is."""
-        axis = AxisTimes("spread", stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
-        unit = Unit("bars", (axis,), any_move_s=0, setup=(4,))
-        ends = [(0, 1), (2, 1), (4, 1), (6, 1), (8, 1)]  # each overlaps the next
+        axes = tuple(
+            AxisTimes(name, stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
+            for name in ("high rail", "spread")
+        )
+        unit = Unit("bars", axes, any_move_s=0, setup=(4, 4))
+        wanted = [((7, 5), (1, 1)), ((2, 6), (0, 1)), ((6, 5), (1, 0))]  # two overlap
         athletes = tuple(
-            Entrant(f"a{n}", {"bars": (stop,)}, turn_s=70, accepts={"bars": (most,)})
-            for n, (stop, most) in enumerate(2 * ends)
+            Entrant(f"a{n}", {"bars": setup}, turn_s=70, accepts={"bars": most})
+            for n, (setup, most) in enumerate(2 * wanted)
         )
         problem = Problem((unit,), athletes, turns=2, rest_turns=1)
 
@@ -253,6 +257,49 @@ class TestTheBoundByReturns:
 
                 assert best.cost is not None
                 assert search.value_and_slope(prices)[0] <= HALVES * best.cost, seed
+
+    def test_holds_at_any_prices_of_the_turns_that_are_kept(self, invent: Invent):
+        """Prices that would pay for going round for ever are lowered, and those below 0 do, too."""
+        rng = random.Random(4)  # noqa: S311  # any prices will do
+        reached = lowered = 0
+        for seed in range(120):
+            asked = {"athletes": 2 + seed % 2, "turns": 2, "rest": seed % 3, "bands": True}
+            problem = invent(f"kept {seed}", **asked)
+            best = best_plan(problem, Aim(), Budget.starting_now(60), below=None)
+            (unit,) = problem.apparatus
+            everybody = range(len(problem.athletes))
+            boxes = [tuple(accepted_ranges(unit, one)) for one in problem.athletes]
+            family: list[int] = []
+            for n in rng.sample(everybody, len(everybody)):
+                if not any(overlap(boxes[n], boxes[other]) for other in family):
+                    family.append(n)
+            for most in (0, 30, 300, 3000):
+                price = [rng.randint(-most // 4, most) for _ in family]
+                fillers = [rng.randint(0, most) for _ in everybody]
+
+                bound = least_time_of_kept(problem, family, price, fillers)
+
+                assert best.cost is not None
+                assert bound <= best.cost, seed
+                reached += bound == best.cost
+                lowered += most == 3000 and bound > 0
+
+        assert reached > 100, "a bound that says next to nothing"
+        assert lowered > 10
+
+    def test_sees_where_in_a_band_the_bars_must_stand(self):
+        """A band that reaches to two others has them next to it, and still lies between them."""
+        axis = AxisTimes("spread", stops=9, ends=1, handling_s=10, up_s=1, down_s=1)
+        unit = Unit("bars", (axis,), any_move_s=0, setup=(4,))
+        bands = [(0, 1), (2, 1), (4, 1), (6, 1), (8, 1)]  # each overlaps the next
+        athletes = tuple(
+            Entrant(f"a{n}", {"bars": (stop,)}, turn_s=70, accepts={"bars": (most,)})
+            for n, (stop, most) in enumerate(2 * bands)
+        )
+        problem = Problem((unit,), athletes, turns=2, rest_turns=1)
+
+        # from 4 to 1 and then to 7, or the other way round; the tree knows of 3 + 4 stops only
+        assert least_time_by_returns(problem) == 2 * 10 + 3 + 6 == solve(problem).goal_s
 
     def test_sees_that_one_athlete_cannot_fill_everybodys_rest(self):
         """Cy can go before and after Ada or Bo at their setups, but has only four turns."""

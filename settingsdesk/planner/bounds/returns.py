@@ -30,7 +30,7 @@ A box is what an athlete accepts, and a family is a set of boxes of which no two
 So the route costs at least the priced spanning tree of ``bounds.tree``, in which a further visit is
 entered from another box or by the cheapest return, less what is taken away by step 4. Every number
 of visits is certain, so that any prices do. Wishes, and turns that were had before, only take plans
-away.
+away. With the best prices found, ``bounds.kept_turns`` then says more.
 """
 
 from collections.abc import Sequence
@@ -39,6 +39,7 @@ from heapq import nsmallest
 from itertools import product
 
 from settingsdesk.planner.bounds.families import Box, choose, double_gap_s, family_form, overlap
+from settingsdesk.planner.bounds.kept_turns import least_time_of_kept
 from settingsdesk.planner.bounds.prices import Prices, Search, Visits, ascend
 from settingsdesk.planner.bounds.symmetric import HALVES, SCALE, Symmetric
 from settingsdesk.planner.problem import Problem, Unit
@@ -63,19 +64,25 @@ def least_time_by_returns(problem: Problem) -> int:
             by_box[box] = athlete
     boxes, who = list(by_box), list(by_box.values())
 
-    def bound(members: Sequence[int], most: int = ROUNDS_TO_COMPARE) -> int:
-        rounds = max(10, min(most, MOST_STEPS // len(members) ** 2))
+    def search_of(members: Sequence[int]) -> PricedReturns:
         family = [who[n] for n in members]
         returns = [
             returns_of(unit, athlete, family, everybody, problem.rest_turns) for athlete in family
         ]
         form = family_form(unit, unit.setup, boxes, members)
-        search = PricedReturns(
-            form, [turns[athlete] for athlete in family], returns, turns, problem.rest_turns
-        )
-        return ascend(search, rounds).bound
+        visits = [turns[athlete] for athlete in family]
+        return PricedReturns(form, visits, returns, turns, problem.rest_turns)
 
-    return max(0, -(-bound(choose(boxes, bound), ROUNDS) // HALVES))
+    def priced(search: PricedReturns, most: int) -> Prices:
+        return ascend(search, max(10, min(most, MOST_STEPS // len(search.inner) ** 2)))
+
+    members = choose(boxes, lambda some: priced(search_of(some), ROUNDS_TO_COMPARE).bound)
+    search = search_of(members)
+    prices = priced(search, ROUNDS)
+    kept_s = least_time_of_kept(
+        problem, [who[n] for n in members], search.further_turns(prices), prices.few
+    )
+    return max(kept_s, -(-prices.bound // HALVES))
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +176,13 @@ class PricedReturns(Search):
         # a price at its least goes no lower
         rise = [d if d > 0 or price else 0 for d, price in zip(used, fillers, strict=True)]
         return value, [*slope, *rise]
+
+    def further_turns(self, prices: Prices) -> list[int]:
+        """What one turn more of each of the family adds to the bound."""
+        return [
+            min(self._entry(k, prices.node)[0], self._back(returns, prices.few)[0])
+            for k, returns in enumerate(self._returns, 1)
+        ]
 
     def _entry(self, k: int, price: Sequence[int]) -> tuple[int, int]:
         """The least that a further visit costs from another box, and from which."""
