@@ -52,7 +52,9 @@ def free(session, ours, entity):
             row = MeetSession(meet_id=row.id, number=1, name="Z", held_on=day)
     elif entity is Entry:
         ana = free(session, ours, Athlete)
-        row = Entry(meet_id=number_of(session, Meet), athlete_id=ana.id, from_club="Z", entered_by="Ida")
+        row = Entry(
+            meet_id=number_of(session, Meet), athlete_id=ana.id, from_club="Z", entered_by="Ida"
+        )
     elif entity is Part:
         row = Part(name="Z", kind="", minimum=1, created_by="Ida")
         row.counts.append(PartCount(counted=2, remark="", recorded_by="Ida"))

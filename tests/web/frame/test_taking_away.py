@@ -82,11 +82,11 @@ class TestTheQuestion:
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
         form.send("Show the result", **typed).send("Save this setting")
 
-        again = asked.send("Yes, take it away")
+        again = asked.send("Yes, delete it")
         assert (again.status, again.heading) == (409, "Take Ana away?")
         assert "This has changed since you were asked. With it goes: 1 setting" in again.text
         assert "Hall frame A" in again.text
-        assert again.send("Yes, take it away").banners == ["Ana is taken away."]
+        assert again.send("Yes, delete it").banners == ["Ana is taken away."]
         assert demo_pages.get(address).status == 404
 
     def test_who_joined_a_run_stays(self, demo_pages: Reader, demo_club: DemoClub) -> None:
@@ -96,9 +96,9 @@ class TestTheQuestion:
         number = there.address.partition("?")[0].rpartition("/")[2]
         form = demo_pages.get(f"/athletes/{number}/settings/1")
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
-        form.send("Show what it becomes", **typed).send("Keep this setting")
+        form.send("Show the result", **typed).send("Save this setting")
         add = demo_pages.get(run.address.partition("?")[0]).follow("Add an athlete")
-        assert add.send("Add them, and order the rest anew", who=[number]).status == 200
+        assert add.send("Add them and re-plan the rest", who=[number]).status == 200
 
         asked = demo_pages.get(f"/athletes/{number}/take-away")
         assert asked.heading == "Ana stays"
@@ -115,9 +115,9 @@ class TestAnEntry:
             wanted = setting_of_setup(piece.model, piece.must_stand_somewhere())
             settings.keep_setting(session, guest.member.id, piece.model_id, wanted)
         there = demo_pages.get(f"/meets/{held.meet_id}/entries/{guest.entry_id}")
-        asked = there.follow("Typed by mistake: take away")
+        asked = there.follow("Typed by mistake: delete")
         assert "1 setting" in asked.text
-        assert asked.send("Yes, take it away").banners == ["Ravn, Liv is taken away."]
+        assert asked.send("Yes, delete it").banners == ["Ravn, Liv is taken away."]
         assert demo_pages.get(f"/athletes/{guest.member.id}").status == 404
 
     def test_of_one_on_a_start_order_stays(self, demo_pages: Reader, held: SmallMeet) -> None:
@@ -133,5 +133,5 @@ class TestAnEntry:
             [one] = entries.enter_squad(session, held.meet_id, [1], "")
         asked = demo_pages.get(f"/meets/{held.meet_id}/entries/{one.entry_id}/take-away")
         assert "the athlete stays in the squad" in asked.text
-        assert asked.send("Yes, take it away").status == 200
+        assert asked.send("Yes, delete it").status == 200
         assert demo_pages.get("/athletes/1").status == 200
