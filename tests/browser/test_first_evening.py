@@ -98,8 +98,8 @@ def take_the_bars(evening: Evening) -> None:
     low, high = (
         page.get_by_role("group", name=f"{which} rail height") for which in ("Low", "High")
     )
-    evening.type(low.get_by_label("Lowest stop"), "147.5")
-    evening.type(high.get_by_label("Lowest stop"), "227.5")
+    evening.type(low.get_by_label("Lowest mark"), "147.5")
+    evening.type(high.get_by_label("Lowest mark"), "227.5")
     evening.type(page.get_by_label("Name of the apparatus"), "Bars")
     evening.type(page.get_by_label("Mats under the apparatus"), "20")
     evening.press("button", "Take it")
@@ -140,7 +140,7 @@ class TestAFirstEvening:
         line = page.locator(".pictured line.axis-2").first
         width = "one => getComputedStyle(one).strokeWidth"
         before = line.evaluate(width)
-        page.get_by_label("Lowest stop").nth(1).focus()
+        page.get_by_label("Lowest mark").nth(1).focus()
         assert line.evaluate(width) == "3px" != before
         page.get_by_label("Name of the apparatus").focus()
         assert line.evaluate(width) == before

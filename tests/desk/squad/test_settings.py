@@ -123,7 +123,7 @@ class TestMarksBesideLengths:
     def test_a_length_far_past_the_scale_is_refused_beside_marks(self) -> None:
         wishes = {**lengths(1000, 2500, 1600), "spread": AsTyped(stop=3)}
 
-        with pytest.raises(TooFarBesideMarks, match="give every axis as a length"):
+        with pytest.raises(TooFarBesideMarks, match="give every adjustment as a length"):
             setting_typed(HALL, wishes)
 
 

@@ -40,7 +40,7 @@ class TestARuler:
             (ContinuousScale(403, 600, 10), "marks would be 40.3, 41.3, 42.3 … 59.3"),
             (ContinuousScale(400, 600, 7), "read to the nearest 0.7 cm, its marks"),
             (ContinuousScale(402.5, 600, 5), "40.3, 40.8, 41.3"),
-            (ContinuousScale(400, 600, 300), "one stop alone, mark 40.0"),
+            (ContinuousScale(400, 600, 300), "one mark alone, 40.0"),
             (
                 ContinuousScale(15.5 * INCH, 24 * INCH, INCH, Unit.INCH),
                 "from 15 1/2 in to 24 in, read to the nearest 1 in, its marks would be 15 1/2,",
@@ -90,7 +90,7 @@ class TestAListOfStops:
 
     def test_with_a_mark_left_out_and_no_room_for_it_is_asked(self) -> None:
         told = listed(("1", 1600), ("2", 1650), ("4", 1700), ("5", 1750), ("6", 1800))
-        assert "its marks go from 2 to 4" in told
+        assert "equally far apart, but go from 2 to 4" in told
 
 
 class TestHoles:
@@ -105,7 +105,7 @@ class TestHoles:
         assert of_bars(rails=RegularScale(1600, 10, 10)) == ""
 
     def test_a_single_one_is_asked_about(self) -> None:
-        assert "one stop alone, mark 1" in of_bars(rails=RegularScale(1600, 50, 1))
+        assert "one mark alone, 1" in of_bars(rails=RegularScale(1600, 50, 1))
 
 
 class TestTheRail:

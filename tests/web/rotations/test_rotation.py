@@ -110,7 +110,7 @@ class TestOutOfDate:
         again = page.send("Re-plan it")
         assert again.banners == ["The rotation was ordered from what stands there now."]
         assert "Old marks" not in again.text
-        assert "not up to date" not in again.text
+        assert "This order is out of date" not in again.text
 
     def test_another_setup_on_the_apparatus_asks_for_a_new_order(
         self, demo_pages: Reader, demo_club: DemoClub

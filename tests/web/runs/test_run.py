@@ -393,7 +393,7 @@ class TestWhatCameOfIt:
 
         assert rotation.links["Under way: to the bars Bars by the window"] == RUN
         assert "Under way: 2 of 12 turns are over" in rotation.text
-        assert "not up to date" not in rotation.text
+        assert "This order is out of date" not in rotation.text
         assert not any(said.startswith("Record what stands") for said in rotation.links)
         assert "Under way: 2 of 12 turns" in demo_pages.get("/").text
 
