@@ -126,7 +126,7 @@ class TestToday:
         assert form.heading == "What stands on Spare beam now"
         back = form.send("Record these marks", beam="100")
         assert back.heading == "Today"
-        assert back.banners == ["What stands on Spare beam is recorded."]
+        assert back.banners == ["The present marks of Spare beam are recorded."]
 
     def test_a_desk_with_nothing_on_it_says_how_to_begin(self, pages: Reader) -> None:
         page = pages.get("/")
