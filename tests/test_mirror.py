@@ -56,6 +56,7 @@ TESTED_IN = {
     "web/rotations/test_making_rotations.py": "web/squad: choosing",
     "web/lists/test_sheets.py": "web/frame: sent_in",
     "web/frame/test_security.py": "web/frame: sessions",
+    "web/stations/test_in_another_language.py": "web/frame: language",
     "web/frame/test_fields.py": "web/frame: forms",
     "web/cards/test_remarks.py": "store: card_remarks",
     "browser/test_frame.py": "web/frame: help_page",

@@ -12,6 +12,7 @@ from qrcode.main import QRCode
 from qrcode.util import QRData
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 
 QUIET_MODULES = 4
 """Unprinted modules on every side (ISO/IEC 18004)."""
@@ -53,10 +54,13 @@ class AddressTooLong(SettingsDeskError):
         self.url, self.length, self.limit = url, len(url), LONGEST_ADDRESS
 
     def __str__(self) -> str:
-        return (
-            f"The address {self.url} has {self.length} characters; the QR symbol on a card has "
-            f"room for {self.limit}. Choose a --public-url that is shorter by "
-            f"{self.length - self.limit}."
+        return Sentence(
+            "The address %(url)s has %(length)s characters; the QR symbol on a card has room for"
+            " %(limit)s. Choose a --public-url that is shorter by %(too_many)s.",
+            url=self.url,
+            length=self.length,
+            limit=self.limit,
+            too_many=self.length - self.limit,
         )
 
 
@@ -67,10 +71,11 @@ class CharacterNotInSymbol(SettingsDeskError):
         self.url, self.character = url, character
 
     def __str__(self) -> str:
-        return (
-            f"The address {self.url} holds “{self.character}”, which the QR symbol on a card "
-            "cannot carry. Choose a --public-url of a plain host name, "
-            "with no path or one in capitals."
+        return Sentence(
+            "The address %(url)s holds “%(character)s”, which the QR symbol on a card cannot"
+            " carry. Choose a --public-url of a plain host name, with no path or one in capitals.",
+            url=self.url,
+            character=self.character,
         )
 
 

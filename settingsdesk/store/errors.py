@@ -1,9 +1,11 @@
 """What the store refuses, said to the coach."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from pathlib import Path
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 
 
 class NotInThisClub(SettingsDeskError):
@@ -45,16 +47,19 @@ class DeskIsBusy(SettingsDeskError):
         self.waited_seconds = waited_seconds
 
     def __str__(self) -> str:
-        return (
-            f"Others were saving for {self.waited_seconds:g} seconds without a gap, "
-            "so nothing was changed. Wait a moment, then save again"
+        return Sentence(
+            "Others were saving for %(seconds)s seconds without a gap, so nothing was changed."
+            " Wait a moment, then save again",
+            seconds=Decimal(f"{self.waited_seconds:g}"),
         )
 
 
 class NoRoomLeft(SettingsDeskError):
     """The disk that holds the database is full."""
 
-    sentence = "The disk is full, so nothing was changed. Make room on it, then save again"
+    sentence = Sentence(
+        "The disk is full, so nothing was changed. Make room on it, then save again"
+    )
 
 
 class DatabaseNotWritable(SettingsDeskError):

@@ -18,13 +18,14 @@ from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.domain.base.codes import grouped
-from settingsdesk.domain.base.figures import lower_first
+from settingsdesk.domain.base.figures import lower_first, upper_first
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
 from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.kept import Kept
+from settingsdesk.web.frame.language import speak
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
@@ -77,6 +78,7 @@ def create_app(
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
     _set_up_templates(app)
+    speak(app)
     return app
 
 
@@ -147,6 +149,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(margin_notes, "margin_notes")
     app.add_template_filter(with_heads, "with_heads")
     app.add_template_filter(lower_first, "lower_first")
+    app.add_template_filter(upper_first, "upper_first")
     app.add_template_filter(as_id, "as_id")
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")

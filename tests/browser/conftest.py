@@ -340,7 +340,7 @@ def phone(
         if by_code:
             page.goto("/S/" + codes.url.rpartition("/")[2])
             page.get_by_label("Your name").fill(name)
-            press(page.get_by_role("button", name="Come in"))
+            press(page.get_by_role("button", name="Join"))
         else:
             page.goto("/station/now")
         return page

@@ -111,7 +111,7 @@ class TestTheWholeRotation:
         expect(page.get_by_text("The rest was ordered from what stands there now.")).to_be_visible()
         turn(page)
 
-        press(page.get_by_role("link", name="It stands at other marks"))
+        press(page.get_by_role("link", name="The marks are different"))
         read_off(page)
         turn(page)
 
@@ -121,10 +121,10 @@ class TestTheWholeRotation:
         release(page)
 
         assert heading(page) == "Read the marks off"
-        press(page.get_by_role("link", name="Say what stands there"))
+        press(page.get_by_role("link", name="Enter present marks"))
         read_off(page)
         confirm(page, f"Is here now {absent}")
-        while heading(page) != "No turn is left":
+        while heading(page) != "All turns done":
             turn(page)
         expect(page.get_by_text("Next:")).to_have_count(0)
         press(page.get_by_role("link", name="End this run"))

@@ -93,7 +93,7 @@ class TestOneRotationByTwoPhones:
         # The coach changes the third's setting: the paper no longer counts, nor does what stood.
         change_setting(demo_club, held, held.guests[2].member.id, 2400)
         hold_out(ana, printed[2].short_code)
-        heading(ana).to_have_text("This card no longer counts")
+        heading(ana).to_have_text("This card is out of date")
         expect(ana.get_by_role("table", name="What has changed")).to_contain_text(
             "High rail height"
         )
@@ -103,12 +103,12 @@ class TestOneRotationByTwoPhones:
         set_and_check(ana, "Noor H.")
         confirm(ana, "The turn is over")
 
-        heading(ivo).to_have_text("No turn is left")
+        heading(ivo).to_have_text("All turns done")
         ivo.get_by_text("Something is different").click()
         confirm(ivo, "Sunniva B. is here after all")
         set_and_check(ivo, "Sunniva B.")
         confirm(ivo, "The turn is over")
-        heading(ana).to_have_text("No turn is left")
+        heading(ana).to_have_text("All turns done")
 
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
@@ -230,7 +230,7 @@ class TestWithoutNetwork:
         with demo_club.work(writes=True) as session:
             stations.close(session, 1)
 
-        heading(page).to_have_text("This phone is not in at a station")
+        heading(page).to_have_text("You have left the station")
         page.evaluate(EMPTIED)
         assert page.evaluate("localStorage.length") == 0
 

@@ -68,7 +68,7 @@ class TestTheStation:
         """In a hall whose network comes and goes."""
         iphone.open("/S/" + codes.url.rpartition("/")[2])
         iphone.fill("Your name", "Ivo")
-        iphone.press("Come in")
+        iphone.press("Join")
         iphone.tap("Begin rotation 1")
         iphone.waits_for_heading("Almira O.")
         iphone.assert_no_sideways_scroll()

@@ -328,7 +328,7 @@ PRESSES: dict[str, Press] = {
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
         "Re-plan the rest from these marks", **READ_OFF
     ),
-    "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two pairs of hands"),
+    "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two people"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
     "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
     "bars.lean": lambda hall: hall.coach.get(
@@ -344,10 +344,10 @@ PRESSES: dict[str, Press] = {
         _at_the_bars(hall)
         .send("All steps are done")
         .send("Checked alone")
-        .send("Over, and the same turn again")
+        .send("Same athlete again")
     ),
     "bars.confirm: step": lambda hall: _starting(_at_the_bars(hall), "Done"),
-    "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Take back"),
+    "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Undo “"),
     "bars.take_up": lambda hall: _starting(
         hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"), "Take it up again"
     ),
@@ -551,17 +551,17 @@ PRESSES: dict[str, Press] = {
         .send("Take scratched athletes off the order")
     ),
     "station.begin": lambda hall: hall.phone.get("/station/now").send("Begin rotation 1"),
-    "station.card": lambda hall: _at_the_station(hall).send("Look", card=hall.meet_card),
+    "station.card": lambda hall: _at_the_station(hall).send("Check card", card=hall.meet_card),
     "station.confirm": lambda hall: _at_the_station(hall).send("All steps are done"),
     "station.end": lambda hall: hall.phone.get(f"/station/end/{hall.meet_run_id}").send(
         "End the rotation"
     ),
     "station.enter": lambda hall: hall.stranger.get(f"/S/{hall.station_code}").send(
-        "Come in", name="Ana"
+        "Join", name="Ana"
     ),
     "station.leave": lambda hall: _at_the_station(hall).send("Leave the station"),
     "station.marks": lambda hall: hall.phone.get("/station/marks").send(
-        "This is what stands there", **READ_OFF
+        "Save present marks", **READ_OFF
     ),
     "stations.close": lambda hall: hall.coach.get("/stations/1").send("Close the station now"),
     "stations.open_one": lambda hall: (

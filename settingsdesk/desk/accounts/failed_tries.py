@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Counted
 
 MOST_KEYS = 10_000
 
@@ -25,9 +26,11 @@ class TooManyAttempts(SettingsDeskError):
 
     def __str__(self) -> str:
         minutes = ceil(self.wait_seconds / 60)
-        return (
-            "There were too many tries that did not succeed. "
-            f"Wait {minutes} minute{'s' if minutes > 1 else ''}, then try again"
+        return Counted(
+            "There were too many tries that did not succeed. Wait 1 minute, then try again",
+            "There were too many tries that did not succeed. Wait %(count)s minutes, then try"
+            " again",
+            minutes,
         )
 
 

@@ -23,6 +23,7 @@ from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.codes import card_code, code_hash, read_short_code, short_code
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import apparatus as kept_apparatus
@@ -419,8 +420,8 @@ def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
         ):
             yield Difference(new.axis, in_words(old), in_words(new))
     if printed.raise_request != now.raise_request:
-        before, after = (text.raise_request or "none" for text in (printed, now))
-        yield Difference("Request to raise the rails", before, after)
+        before, after = (text.raise_request or Sentence("none") for text in (printed, now))
+        yield Difference(Sentence("Request to raise the rails"), before, after)
 
 
 def must_be_printable(text: CardText) -> None:
@@ -502,16 +503,16 @@ def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:
 class NoneIssued(SettingsDeskError):
     """Cards are to be printed that were never made, or were all withdrawn."""
 
-    sentence = (
-        "None of the athletes asked for has a card for this apparatus that counts: choose in"
-        " the room Cards whose cards to make"
+    sentence = Sentence(
+        "None of the athletes asked for has a card for this apparatus that counts: choose in the"
+        " room Cards whose cards to make"
     )
 
 
 class NoSuchCard(SettingsDeskError):
     """A code that opens no card: never issued, revoked, or of an athlete who has left."""
 
-    sentence = (
+    sentence = Sentence(
         "No card that counts has this code. Compare it with the card; if it is right, the card"
         " was withdrawn: ask the coach for a new one, and set nothing by this one"
     )
@@ -524,7 +525,8 @@ class CardHasEnded(NoSuchCard):
         self.counted_until = counted_until
 
     def __str__(self) -> str:
-        return (
-            f"This card counted until {day_in_words(self.counted_until)}, some time after its meet."
-            " Ask the coach for a new one, and set nothing by this one"
+        return Sentence(
+            "This card counted until %(counted_until)s, some time after its meet. Ask the coach"
+            " for a new one, and set nothing by this one",
+            counted_until=day_in_words(self.counted_until),
         )

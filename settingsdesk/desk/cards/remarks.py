@@ -11,6 +11,7 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import card_remarks as kept_card_remarks
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession, Store
@@ -130,7 +131,7 @@ def _plain(said: str) -> str:
 class NothingSaid(SettingsDeskError):
     """An empty remark or answer."""
 
-    sentence = "Write what is to be told"
+    sentence = Sentence("Write what is to be told")
 
 
 class RemarkTooLong(SettingsDeskError):
@@ -140,9 +141,11 @@ class RemarkTooLong(SettingsDeskError):
         self.length = length
 
     def __str__(self) -> str:
-        return (
-            f"Say it in at most {LONGEST_REMARK} characters; {self.length} were written. The coach"
-            " will ask for the rest"
+        return Sentence(
+            "Say it in at most %(most)s characters; %(length)s were written. The coach will ask"
+            " for the rest",
+            most=LONGEST_REMARK,
+            length=self.length,
         )
 
 
@@ -150,7 +153,8 @@ class TooManyRemarks(SettingsDeskError):
     """More remarks about one athlete in a day than a coach could answer."""
 
     def __str__(self) -> str:
-        return (
-            f"{MOST_A_DAY} remarks about these cards came in since yesterday, and no more are"
-            " taken today: tell the coach by word of mouth"
+        return Sentence(
+            "%(most)s remarks about these cards came in since yesterday, and no more are taken"
+            " today: tell the coach by word of mouth",
+            most=MOST_A_DAY,
         )

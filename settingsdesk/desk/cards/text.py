@@ -4,23 +4,66 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from settingsdesk.desk.hall.apparatus import (
+    NOT_MEASURED_HERE,
+    OWN_SCALE,
+    OWN_SCALE_OF_SOME,
+    SEEN_FROM_END,
+)
+from settingsdesk.desk.meets.raise_requests import RAISE_FORMS
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
 from settingsdesk.domain.base.datums import Section, canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.figures import length_in_words
-from settingsdesk.domain.base.kinds import kind_of
+from settingsdesk.domain.base.kinds import KINDS, kind_of
+from settingsdesk.domain.base.sentences import Sentence, Series, marked, recognised
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.card import CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.domain.settings.transfer import WITHOUT_DROP, AxisFit
 
-NEAREST = "nearest mark"
-"""What is accepted where the setting does not say it: the stops cannot come closer."""
+NEAREST, EITHER_WAY = marked("nearest mark"), marked("± %(length)s")
+"""What is accepted; where the setting does not say it, the stops cannot come closer."""
 
 _AS_IT_WAS_SAID = {"no deviation": NEAREST}
 """Cards of before say the same in other words, and count as ever."""
+
+UNCERTAIN = marked("Uncertain, %(why)s: %(wanted)s is wanted")
+DOES_NOT_REACH = marked("Does not reach: %(wanted)s is wanted")
+OUTSIDE = marked("Outside what is accepted: %(wanted)s is wanted")
+WANTED = marked("%(wanted)s is wanted")
+
+FORMS = tuple(
+    dict.fromkeys(
+        [
+            *(axis.name.form for kind in KINDS.values() for axis in kind.axes),
+            *(
+                part.form
+                for kind in KINDS.values()
+                for axis in kind.axes
+                for datum in [canonical_in_words(axis)]
+                for part in (datum, *datum.facts.values())
+            ),
+            *(end.form for kind in KINDS.values() for end in kind.ends_called or ()),
+            NEAREST,
+            EITHER_WAY,
+            UNCERTAIN,
+            WITHOUT_DROP.form,
+            DOES_NOT_REACH,
+            OUTSIDE,
+            WANTED,
+            NOT_MEASURED_HERE,
+            OWN_SCALE,
+            OWN_SCALE_OF_SOME,
+            SEEN_FROM_END,
+            *RAISE_FORMS,
+            *UNMEASURED_FORMS,
+        ]
+    )
+)
+"""Of what cards say. They are kept as their English text, and said in a language when read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +113,11 @@ class CardText:
                 **data,
                 "lines": tuple(_line_from_data(line) for line in data["lines"]),
                 "section_mm": tuple(section) if section else None,
+                **{
+                    name: recognised(data[name], FORMS)
+                    for name in ("scale_used", "raise_request", "seen_from", "unmeasured")
+                    if name in data
+                },
             }
         )
 
@@ -113,13 +161,18 @@ def text_of(member: Member, carried: Carried, named: Named, unit: str) -> CardTe
 
 def in_words(line: CardLine) -> str:
     """A card's line as one phrase: "mark 5, 245.4 cm, ± 1.0 cm. 245.0 cm is wanted"."""
-    return ". ".join(
-        part for part in (f"mark {line.mark}, {line.length}, {line.accepts}", line.note) if part
+    told = Sentence(
+        "mark %(mark)s, %(length)s, %(accepts)s",
+        mark=line.mark,
+        length=line.length,
+        accepts=line.accepts,
     )
+    return Series((told, line.note), ". ") if line.note else told
 
 
 def _line_from_data(data: Mapping[str, str]) -> CardLine:
-    return CardLine(**{**data, "accepts": _AS_IT_WAS_SAID.get(data["accepts"], data["accepts"])})
+    said = {**data, "accepts": _AS_IT_WAS_SAID.get(data["accepts"], data["accepts"])}
+    return CardLine(**{name: recognised(text, FORMS) for name, text in said.items()})
 
 
 def _line(fit: AxisFit, unit: Unit) -> CardLine:
@@ -129,20 +182,26 @@ def _line(fit: AxisFit, unit: Unit) -> CardLine:
         mark=fit.mark,
         length=length_in_words(fit.measure_mm, unit),
         datum=canonical_in_words(fit.axis.kind),
-        accepts=f"± {length_in_words(accepts_mm, unit)}" if accepts_mm else NEAREST,
+        accepts=_accepts(accepts_mm, unit),
         note=_note(fit, unit),
         wanted=length_in_words(fit.wanted.wanted_mm, unit),
     )
 
 
+def _accepts(accepts_mm: int, unit: Unit) -> Sentence:
+    if not accepts_mm:
+        return Sentence(NEAREST)
+    return Sentence(EITHER_WAY, length=length_in_words(accepts_mm, unit))
+
+
 def _note(fit: AxisFit, unit: Unit) -> str:
     wanted = length_in_words(fit.wanted.wanted_mm, unit)
     if fit.lacks_drop:
-        return f"Uncertain, {WITHOUT_DROP}: {wanted} is wanted"
+        return Sentence(UNCERTAIN, why=WITHOUT_DROP, wanted=wanted)
     if fit.out_of_range:
-        return f"Does not reach: {wanted} is wanted"
+        return Sentence(DOES_NOT_REACH, wanted=wanted)
     if fit.alarming:
-        return f"Outside what is accepted: {wanted} is wanted"
+        return Sentence(OUTSIDE, wanted=wanted)
     if round(fit.residual_mm) != 0:
-        return f"{wanted} is wanted"
+        return Sentence(WANTED, wanted=wanted)
     return ""

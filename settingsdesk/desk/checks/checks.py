@@ -12,6 +12,7 @@ from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence, Series, marked
 from settingsdesk.domain.checks.checks import (
     Answer,
     Answered,
@@ -29,6 +30,11 @@ from settingsdesk.domain.checks.checks import (
 from settingsdesk.store import checks as kept_checks
 from settingsdesk.store import findings as kept_findings
 from settingsdesk.store.work import ClubSession
+
+NEVER_MADE = marked(
+    "The %(check)s is on record as never made; made today, it counts as the check before use."
+)
+OVERDUE = marked("The %(check)s is overdue; made today, it counts as the check before use.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,19 +163,28 @@ class Care:
     def first_in_words(self, on: date) -> str:
         """What is first to be done on that day, and which check that is due counts for it too."""
         if self.first(on) is None:
-            return "The check before use was made today."
-        last = f"it was made last on {day_in_words(self.checked_on)}" if self.checked_on else ""
-        if last and self.is_void:
-            last += f", and {self.piece.name} has been out of use since"
-        told = f"First the check before use: {last or 'it was never made'}."
+            return Sentence("The check before use was made today.")
+        told = self._last_in_words()
         thorough = [due for due in self.calls(on) if due.standing(on) is not Standing.DUE_SOON]
-        if thorough:
-            due = thorough[0]
-            told += (
-                f" The {due.occasion.words.lower()} is {due.standing(on).called}; made today, it"
-                " counts as the check before use."
+        if not thorough:
+            return told
+        due = thorough[0]
+        form = NEVER_MADE if due.standing(on) is Standing.NEVER_MADE else OVERDUE
+        counts_too = Sentence(form, check=due.occasion.in_a_sentence)
+        return Series((told, counts_too), " ")
+
+    def _last_in_words(self) -> Sentence:
+        if not self.checked_on:
+            return Sentence("First the check before use: it was never made.")
+        day = day_in_words(self.checked_on)
+        if self.is_void:
+            return Sentence(
+                "First the check before use: it was made last on %(day)s, and %(apparatus)s has"
+                " been out of use since.",
+                day=day,
+                apparatus=self.piece.name,
             )
-        return told
+        return Sentence("First the check before use: it was made last on %(day)s.", day=day)
 
 
 def make_check(

@@ -16,6 +16,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, length_in_words
 from settingsdesk.domain.base.kinds import FRONT_AND_BACK
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
@@ -28,6 +29,11 @@ from settingsdesk.store.work import ClubSession
 
 THICKEST_MAT_MM = 1_000
 LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mark on a phone
+
+NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
+SEEN_FROM_END = marked("%(end)s end")
+OWN_SCALE = marked("own calibration of %(day)s")
+OWN_SCALE_OF_SOME = marked("own calibration (some axes) of %(day)s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +69,12 @@ class Piece:
     def seen_from(self) -> str:
         """The end from which it is drawn; empty where both look the same."""
         is_told = self.model.kind.ends_called == FRONT_AND_BACK
-        return f"{self.ends_called[0]} end" if is_told else ""
+        return Sentence(SEEN_FROM_END, end=self.ends_called[0]) if is_told else ""
+
+    @property
+    def far_end(self) -> str:
+        """The end that is before who stands there."""
+        return Sentence(SEEN_FROM_END, end=self.ends_called[1])
 
     @property
     def model_id(self) -> int:
@@ -71,13 +82,13 @@ class Piece:
         return self.printed.id
 
     @property
-    def scale_used(self) -> str:
+    def scale_used(self) -> Sentence:
         """Whose scale the marks are of, as cards and pages say it."""
         if not self.own_scales:
-            return "scale of the model, not measured on this apparatus"
+            return Sentence(NOT_MEASURED_HERE)
         newest: date = max(own.taken_on for own in self.own_scales.values())
-        part = "" if len(self.own_scales) == len(self.model.axes) else " (some axes)"
-        return f"own calibration{part} of {day_in_words(newest)}"
+        is_whole = len(self.own_scales) == len(self.model.axes)
+        return Sentence(OWN_SCALE if is_whole else OWN_SCALE_OF_SOME, day=day_in_words(newest))
 
     def must_stand_somewhere(self) -> Setup:
         """What stands there now; ``SetupUnknown`` where it is not known."""
@@ -375,9 +386,10 @@ class SetupUnknown(SettingsDeskError):
         self.name = name
 
     def __str__(self) -> str:
-        return (
-            f"It is not known what stands on {self.name} now: read its marks and record them on"
-            " the apparatus's page first"
+        return Sentence(
+            "It is not known what stands on %(name)s now: read its marks and record them on the"
+            " apparatus's page first",
+            name=self.name,
         )
 
 
@@ -389,12 +401,15 @@ class DropUnknown(SaysLengths):
         self.middle_mm = piece.printed.model.middle_drop_mm or 0.0
 
     def told(self, unit: Unit) -> str:
-        return (
-            f"The spread of {self.name} is printed along the slanting line between the rails, and"
-            f" for which drop between them it was printed is not entered for {self.model}: any"
-            " mark of the spread could be many centimetres wrong. Nothing stored was changed. Enter"
-            f" the drop of {self.model} from the maker's leaflet; the middle of its height scales"
-            f" would be {length_in_words(self.middle_mm, unit)}"
+        return Sentence(
+            "The spread of %(name)s is printed along the slanting line between the rails, and for"
+            " which drop between them it was printed is not entered for %(model)s: any mark of"
+            " the spread could be many centimetres wrong. Nothing stored was changed. Enter the"
+            " drop of %(model)s from the maker's leaflet; the middle of its height scales would"
+            " be %(middle_mm)s",
+            name=self.name,
+            model=self.model,
+            middle_mm=length_in_words(self.middle_mm, unit),
         )
 
 

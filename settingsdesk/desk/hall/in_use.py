@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Moment
 from settingsdesk.store import findings as kept_findings
 from settingsdesk.store.work import ClubSession
 
@@ -29,10 +29,9 @@ class Withdrawal:
     findings: tuple[int, ...]
 
     @property
-    def since_in_words(self) -> str:
+    def since_in_words(self) -> Moment:
         """The day and the time of this machine's zone: "25 November 2026, 14:05"."""
-        here = self.since.astimezone()
-        return f"{day_in_words(here.date())}, {here:%H:%M}"
+        return Moment(self.since.astimezone())
 
 
 def withdrawals(session: ClubSession) -> dict[int, Withdrawal]:

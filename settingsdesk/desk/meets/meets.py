@@ -18,6 +18,7 @@ from settingsdesk.desk.meets.refusals import (
     SessionsOnOtherDays,
 )
 from settingsdesk.desk.squad.athletes import must_be_printable
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import taking_away
@@ -38,9 +39,11 @@ class MeetSession:
     begins_at: str
 
     @property
-    def in_words(self) -> str:
+    def in_words(self) -> Sentence:
         """ "Session 2: Juniors", or "Session 2"."""
-        return f"Session {self.number}" + (f": {self.name}" if self.name else "")
+        if self.name:
+            return Sentence("Session %(number)s: %(name)s", number=self.number, name=self.name)
+        return Sentence("Session %(number)s", number=self.number)
 
 
 @dataclass(frozen=True, slots=True)

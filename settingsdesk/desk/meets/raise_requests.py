@@ -10,11 +10,34 @@ from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import compared_length
 from settingsdesk.domain.base.kinds import Quantity
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.work import ClubSession
+
+TOLD = {
+    "asked": marked("Rails raised by %(length)s: asked for, %(day)s, not settled yet"),
+    "granted": marked("Rails raised by %(length)s: granted, %(day)s"),
+    "refused": marked("Rails raised by %(length)s: refused, %(day)s"),
+}
+TOLD_BY = {
+    "asked": marked("Rails raised by %(length)s: asked for by %(name)s, %(day)s, not settled yet"),
+    "granted": marked("Rails raised by %(length)s: granted by %(name)s, %(day)s"),
+    "refused": marked("Rails raised by %(length)s: refused by %(name)s, %(day)s"),
+}
+MAY_INCLUDE_IT = marked("%(told)s. Ask the coach whether these marks include it")
+INCLUDE_IT = marked("%(told)s. These marks include it")
+WITHOUT_IT = marked("%(told)s. These marks are without it")
+RAISE_FORMS = (
+    MAY_INCLUDE_IT,
+    INCLUDE_IT,
+    WITHOUT_IT,
+    "%(inches)s (%(in_cm)s)",
+    *TOLD.values(),
+)
+"""Of what a card says of a request, the longer first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,19 +59,17 @@ class RaiseStep:
     asked_at: datetime
     marks_include: bool | None = None
 
-    def in_words(self, unit: Unit) -> str:
+    def in_words(self, unit: Unit) -> Sentence:
         """As the desk's pages and sheets say it: who, when, and what came of it."""
-        return self._told(unit, f" by {self.told_by or 'somebody'},")
+        return self._told(unit, TOLD_BY[self.step], name=self.told_by or Sentence("somebody"))
 
-    def on_a_card(self, unit: Unit) -> str:
+    def on_a_card(self, unit: Unit) -> Sentence:
         """The same without a name: a child's card goes from hand to hand."""
-        return self._told(unit, ",")
+        return self._told(unit, TOLD[self.step])
 
-    def _told(self, unit: Unit, by: str) -> str:
-        came = {"asked": "asked for", "granted": "granted", "refused": "refused"}[self.step]
-        told = f"{came}{by} {day_in_words(self.told_on)}"
-        unsettled = ", not settled yet" if self.step == "asked" else ""
-        return f"Rails raised by {compared_length(self.raise_mm, unit)}: {told}{unsettled}"
+    def _told(self, unit: Unit, form: str, **facts: str) -> Sentence:
+        length = compared_length(self.raise_mm, unit)
+        return Sentence(form, length=length, day=day_in_words(self.told_on), **facts)
 
 
 def told_at(
@@ -84,10 +105,10 @@ def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, 
     counts = own.version
     if step.marks_include is not None:
         if counts.recorded_at > step.recorded_at:
-            return f"{told}. Ask the coach whether these marks include it"
-        return f"{told}. These marks {'include it' if step.marks_include else 'are without it'}"
+            return Sentence(MAY_INCLUDE_IT, told=told)
+        return Sentence(INCLUDE_IT if step.marks_include else WITHOUT_IT, told=told)
     if counts.recorded_at <= step.asked_at:
-        return f"{told}. These marks are without it"
+        return Sentence(WITHOUT_IT, told=told)
     before = next(
         (
             known.setting
@@ -97,13 +118,13 @@ def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, 
         None,
     )
     if before is None:
-        return f"{told}. Ask the coach whether these marks include it"
+        return Sentence(MAY_INCLUDE_IT, told=told)
     raised = all(
         counts.setting.axes[axis.key].wanted_mm - before.axes[axis.key].wanted_mm >= step.raise_mm
         for axis in counts.setting.kind.axes
         if axis.quantity is Quantity.HEIGHT
     )
-    return f"{told}. These marks {'include it' if raised else 'are without it'}"
+    return Sentence(INCLUDE_IT if raised else WITHOUT_IT, told=told)
 
 
 def steps_that_count(rows: Iterable[kept_meets.RaiseRequest]) -> Mapping[int, RaiseStep]:

@@ -26,6 +26,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
@@ -75,9 +76,11 @@ class OrderLine:
         return Place(self.session.id, self.number, self.apparatus_id)
 
     @property
-    def in_words(self) -> str:
+    def in_words(self) -> Sentence:
         """ "Session 1: Juniors, rotation 2"."""
-        return f"{self.session.in_words}, rotation {self.number}"
+        return Sentence(
+            "%(session)s, rotation %(number)s", session=self.session.in_words, number=self.number
+        )
 
     @property
     def where(self) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, Where
 
 Part = tuple[str, int]
@@ -108,7 +109,8 @@ class FinalNotOnScale(SettingsDeskError):
         self.apparatus = apparatus
 
     def __str__(self) -> str:
-        return (
-            f"The scale of {self.apparatus} was changed, and no longer has the marks at which it"
-            " shall stand afterwards: enter them anew among the wishes"
+        return Sentence(
+            "The scale of %(apparatus)s was changed, and no longer has the marks at which it"
+            " shall stand afterwards: enter them anew among the wishes",
+            apparatus=self.apparatus,
         )

@@ -11,6 +11,7 @@ from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
     Arrived,
@@ -91,15 +92,19 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
 def _must_still_hold(session: ClubSession, now: RunNow, press: Press, what: Happening) -> None:
     if press.late and isinstance(what, Rechecked):
         raise NotNow(
-            "A check that was kept on the phone does not count: somebody may have been at the"
-            " apparatus since. Check again, and confirm it then"
+            Sentence(
+                "A check that was kept on the phone does not count: somebody may have been at the"
+                " apparatus since. Check again, and confirm it then"
+            )
         )
     if press.told_of_change or not isinstance(what, StepDone | AllDone | Rechecked | PassedOver):
         return
     if now.run.turns and now.run.turns[0].athlete_id in desk_run.changed(session, now):
         raise NotNow(
-            "Nothing was confirmed: other marks are wanted for this turn since the page was"
-            " looked at"
+            Sentence(
+                "Nothing was confirmed: other marks are wanted for this turn since the page was"
+                " looked at"
+            )
         )
 
 
@@ -140,10 +145,14 @@ def next_up(run: Run, athlete_id: int) -> Reordered:
     for place, turn in enumerate(run.turns):
         if place >= stays and turn.athlete_id == athlete_id:
             if place == stays:
-                raise NotNow("This athlete is the next one already, so nothing was changed")
+                raise NotNow(
+                    Sentence("This athlete is the next one already, so nothing was changed")
+                )
             others = (*run.turns[stays:place], *run.turns[place + 1 :])
             return Reordered((*run.turns[:stays], turn, *others))
-    raise NotNow("This athlete has no turn to come that could be moved, so nothing was changed")
+    raise NotNow(
+        Sentence("This athlete has no turn to come that could be moved, so nothing was changed")
+    )
 
 
 def _somebody(now: RunNow, number: int) -> str:
@@ -159,8 +168,11 @@ def _typed_name(typed: str) -> str:
     name = " ".join(typed.split())
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
         raise NotNow(
-            "Nothing was confirmed: type the name of whoever checked, at most"
-            f" {LONGEST_NAME} characters"
+            Sentence(
+                "Nothing was confirmed: enter the name of whoever checked, at most %(most)s"
+                " characters",
+                most=LONGEST_NAME,
+            )
         )
     return name
 
@@ -181,4 +193,4 @@ def _as_seen(now: RunNow, seen: int) -> Run:
 class NoSuchWord(SettingsDeskError):
     """Something was sent that no button at the apparatus sends."""
 
-    sentence = "Nothing was confirmed: load the page again, and use its buttons"
+    sentence = Sentence("Nothing was confirmed: load the page again, and use its buttons")

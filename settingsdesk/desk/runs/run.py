@@ -20,8 +20,10 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence, recognised
 from settingsdesk.domain.changeover.changeover import Frame, ends_at
 from settingsdesk.domain.changeover.happenings import (
+    AT_A_STATION,
     Begun,
     Ended,
     FoundAt,
@@ -261,7 +263,10 @@ def go_on(session: ClubSession, now: RunNow, seen: int, what: Happening) -> RunN
         _must_be_the_latest(now, what)
     if now.must_be_read_off and not isinstance(what, FoundAt):
         raise NotNow(
-            f"Read the marks of {now.piece.name} off first: nobody knows what stands there now"
+            Sentence(
+                "Read the marks of %(apparatus)s first: nobody knows what stands there now",
+                apparatus=now.piece.name,
+            )
         )
     _must_be_the_only_one(session, now)
     return _keep(session, now, what)
@@ -495,7 +500,10 @@ def _must_be_the_latest(now: RunNow, what: TakenBack) -> None:
     latest = now.to_take_back
     if latest is None or latest.number != what.number:
         raise NotNow(
-            "Only the last confirmation can be taken back, while nothing else has happened since"
+            Sentence(
+                "Only the last confirmation can be taken back, while nothing else has happened"
+                " since"
+            )
         )
 
 
@@ -558,9 +566,11 @@ class RunUnderWay(SettingsDeskError):
         self.apparatus, self.rotation = apparatus, rotation
 
     def __str__(self) -> str:
-        return (
-            f"“{self.rotation}” is under way on {self.apparatus}: go on with it, or end it there,"
-            " before another rotation begins"
+        return Sentence(
+            "“%(rotation)s” is under way on %(apparatus)s: go on with it, or end it there, before"
+            " another rotation begins",
+            rotation=self.rotation,
+            apparatus=self.apparatus,
         )
 
 
@@ -571,8 +581,15 @@ class NoOrderToRun(SettingsDeskError):
         self.rotation, self.why = rotation, why
 
     def __str__(self) -> str:
-        why = f" {self.why}" if self.why else ""
-        return f"“{self.rotation}” has no order that counts.{why} Re-plan it first"
+        if self.why:
+            return Sentence(
+                "“%(rotation)s” has no order that counts. %(why)s Re-plan it first",
+                rotation=self.rotation,
+                why=self.why,
+            )
+        return Sentence(
+            "“%(rotation)s” has no order that counts. Plan it first", rotation=self.rotation
+        )
 
 
 class NoTurnThere(NoOrderToRun):
@@ -583,9 +600,11 @@ class NoTurnThere(NoOrderToRun):
         self.apparatus = apparatus
 
     def __str__(self) -> str:
-        return (
-            f"“{self.rotation}” has no turn on {self.apparatus}: take an apparatus to the bars on"
-            " which it has turns, or say on its page on which it is held and order it anew"
+        return Sentence(
+            "“%(rotation)s” has no turn on %(apparatus)s: take an apparatus to the bars on which"
+            " it has turns, or say on its page on which it is held and order it anew",
+            rotation=self.rotation,
+            apparatus=self.apparatus,
         )
 
 
@@ -596,9 +615,11 @@ class ScaleChanged(SettingsDeskError):
         self.apparatus, self.run_id = apparatus, run_id
 
     def __str__(self) -> str:
-        return (
-            f"The scale of {self.apparatus} was changed since this run began, so its marks may no"
-            " longer be there. End the run, read off what stands there, and order the rotation anew"
+        return Sentence(
+            "The scale of %(apparatus)s was changed since this run began, so its marks may no"
+            " longer be there. End the run, read off what stands there, and order the rotation"
+            " anew",
+            apparatus=self.apparatus,
         )
 
 
@@ -609,7 +630,13 @@ class ConfirmedMeanwhile(SettingsDeskError):
         self.by, self.what = by, what
 
     def __str__(self) -> str:
-        return (
-            f"Something was confirmed{f' by {self.by}' if self.by else ''} after you last saw this"
-            " page, so yours was not taken. Look at what is to be done now, and confirm that"
+        if self.by:
+            return Sentence(
+                "%(name)s confirmed something after you last saw this page, so yours was not"
+                " taken. Look at what is to be done now, and confirm that",
+                name=recognised(self.by, [AT_A_STATION]),
+            )
+        return Sentence(
+            "Something was confirmed after you last saw this page, so yours was not taken. Look at"
+            " what is to be done now, and confirm that"
         )

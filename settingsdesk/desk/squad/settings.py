@@ -12,6 +12,7 @@ from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.squad.athletes import must_count
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind, kind_of
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Transfer, fit_at, transfer
@@ -48,6 +49,15 @@ class NewSetting:
     as_read: Mapping[str, str] = field(default_factory=dict)
 
 
+WORKED_OUT = marked("Worked out from %(model)s, not measured here")
+BY_A_GUESS = marked("The spread goes by a guessed drop between the rails")
+WORKED_OUT_BY_A_GUESS = marked(
+    "Worked out from %(model)s, not measured here. The spread goes by a guessed drop between the"
+    " rails"
+)
+UNMEASURED_FORMS = (WORKED_OUT, BY_A_GUESS, WORKED_OUT_BY_A_GUESS)
+
+
 @dataclass(frozen=True, slots=True)
 class Carried:
     """An athlete's setting on one apparatus: the closest stops, with all that is off.
@@ -70,12 +80,10 @@ class Carried:
 
         Whoever sets by them must know: pages, cards and sheets say it in these words.
         """
-        told = []
         if self.of_another_model:
-            told.append(f"Worked out from {self.version.model_name}, not measured here")
-        if self.piece.model.guesses_drop:
-            told.append("The spread goes by a guessed drop between the rails")
-        return ". ".join(told)
+            form = WORKED_OUT_BY_A_GUESS if self.piece.model.guesses_drop else WORKED_OUT
+            return Sentence(form, model=self.version.model_name)
+        return Sentence(BY_A_GUESS) if self.piece.model.guesses_drop else ""
 
     def allows(self, setup: Setup | None, *, leeway: bool) -> bool:
         """Whether a turn at that setup is what the athlete wants.

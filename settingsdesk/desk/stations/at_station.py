@@ -11,6 +11,7 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.desk.stations.stations import PhoneIn
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
@@ -98,4 +99,4 @@ def waiting(session: ClubSession, here: AtStation) -> OrderLine | None:
 class NotThisStation(SettingsDeskError):
     """A run was to be carried out that is not this station's."""
 
-    sentence = "That rotation is not one of this station: go back to the station's page"
+    sentence = Sentence("That rotation is not one of this station: go back to the station's page")

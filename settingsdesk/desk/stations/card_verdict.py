@@ -18,6 +18,7 @@ from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.at_station import AtStation, waiting
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -47,16 +48,22 @@ class Kind(Enum):
 class Verdict:
     """What to tell whoever held the card out.
 
-    ``heading`` is the answer in a few words, ``sentence`` what to do. ``differences`` are the
+    ``heading`` is the answer in a few words, ``sentences`` what to do. ``differences`` are the
     lines in which a superseded card and what counts now differ. ``marks`` are those to be set for
     the right card's athlete, by the axis's name; empty where nothing may be set yet.
     """
 
     kind: Kind
-    heading: str
-    sentence: str
+    heading: Sentence
+    sentences: tuple[str, ...]
     differences: tuple[Difference, ...] = ()
     marks: Marks = ()
+
+
+EXPECTED_NOW = marked("%(name)s is expected now.")
+ON_NOW = marked("%(name)s is on now.")
+FIRST_OF_THE_NEXT = marked("%(name)s is the first of the next rotation, which has not begun yet.")
+"""What the first of the list is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +79,14 @@ class _Place:
 class _Listed:
     """The list at the station: who is still to come, who is not here, whose turns are over.
 
-    ``now`` says of the first what they are: "is on now". ``marks`` are the first's; ``before``
+    ``now`` says of the first what they are: "… is on now". ``marks`` are the first's; ``before``
     says what comes before anything may be set, and then there are none, or before anybody goes up.
     """
 
     to_come: tuple[_Place, ...] = ()
     away: frozenset[int] = frozenset()
     over: frozenset[int] = frozenset()
-    now: str = "is expected now"
+    now: str = EXPECTED_NOW
     marks: Marks = ()
     before: str = ""
     called: Mapping[int, Called] = field(default_factory=dict)
@@ -127,9 +134,17 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
     if card.apparatus_id != here.piece.id:
         return Verdict(
             Kind.OTHER_APPARATUS,
-            "A card of another apparatus",
-            f"This card of {listed.name_of(card)} is for {card.printed_for}; here stands"
-            f" {here.piece.name}. Set nothing by it. {_expected(listed)}",
+            Sentence("A card for another apparatus"),
+            (
+                Sentence(
+                    "This card of %(name)s is for %(other)s; here stands %(apparatus)s. Set nothing"
+                    " by it.",
+                    name=listed.name_of(card),
+                    other=card.printed_for,
+                    apparatus=here.piece.name,
+                ),
+                _expected(listed),
+            ),
         )
     try:
         differences = desk_issued.differences(session, card, here.piece, here.phone.length_unit)
@@ -142,22 +157,31 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
 
 def no_such_card(refusal: NoSuchCard) -> Verdict:
     """The verdict on a code that opens no card, or a card that says nothing any more."""
-    return Verdict(Kind.UNKNOWN, "This card does not count", f"{refusal}.")
+    told = Sentence("%(refusal)s.", refusal=str(refusal))
+    return Verdict(Kind.UNKNOWN, Sentence("This card does not count"), (told,))
 
 
 def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Listed) -> Verdict:
     name = listed.name_of(card)
     why = (
-        f"This card was printed under another entry of {name}, which is not used any more"
+        Sentence(
+            "This card was printed under another entry of %(name)s, which is not used any more.",
+            name=name,
+        )
         if card.taken_in
-        else f"{name}'s setting was changed after this card was printed"
+        else Sentence("%(name)s's setting was changed after this card was printed.", name=name)
     )
     return Verdict(
         Kind.SUPERSEDED,
-        "This card no longer counts",
-        f"{why}. Set nothing"
-        " by the paper. Set what this station shows; where it says that marks were changed, take"
-        f" those first. {_expected(listed)}",
+        Sentence("This card is out of date"),
+        (
+            why,
+            Sentence(
+                "Set nothing by the paper. Set what this station shows; where it says that marks"
+                " were changed, take those first."
+            ),
+            _expected(listed),
+        ),
         differences,
     )
 
@@ -165,53 +189,72 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
 def _out_of_use(piece: Piece) -> Verdict:
     return Verdict(
         Kind.OUT_OF_USE,
-        f"{piece.name} is out of use",
-        "Nobody goes up and nothing is set, whoever's card this is, until a coach releases it.",
+        Sentence("%(apparatus)s is out of use", apparatus=piece.name),
+        (
+            Sentence(
+                "Nobody goes up and nothing is set, whoever's card this is, until a coach releases"
+                " it."
+            ),
+        ),
     )
 
 
 def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
-    place = listed.turn_of(card.member.id)
+    place, name = listed.turn_of(card.member.id), listed.name_of(card)
     if place is not None and place == listed.to_come[0]:
-        before = f" {listed.before}" if listed.before else ""
+        counts = Sentence("This card counts.")
+        before = (listed.before,) if listed.before else ()
         return Verdict(
             Kind.RIGHT,
-            "The right card",
-            f"{_expected(listed)} This card counts.{before}",
+            Sentence("The right card"),
+            (_expected(listed), counts, *before),
             marks=listed.marks,
         )
     if place is not None:
-        when = "comes next" if place == listed.to_come[1] else f"has turn {place.turn}"
-        return Verdict(
-            Kind.ANOTHER,
-            "Another athlete",
-            f"{_expected(listed)} This card is {listed.name_of(card)}'s, who {when}.",
-        )
+        return _another(listed, _when(name, place, listed))
     if card.member.id in listed.away:
-        return Verdict(
-            Kind.ANOTHER,
-            "Another athlete",
-            f"{_expected(listed)} This card is {listed.name_of(card)}'s, who was said not to be"
-            " here. Press “Is here after all” for them: their turn then comes after all others.",
+        return _another(
+            listed,
+            Sentence(
+                "This card is %(name)s's, who was said not to be here. Press “%(name)s is here"
+                " after all”: the turn then comes after all others.",
+                name=name,
+            ),
         )
     if card.member.id in listed.over:
         return Verdict(
             Kind.OVER,
-            "The turn is over already",
-            f"{listed.name_of(card)} has had the turn in this rotation. {_expected(listed)}",
+            Sentence("The turn is over already"),
+            (
+                Sentence("%(name)s has had the turn in this rotation.", name=name),
+                _expected(listed),
+            ),
         )
     return Verdict(
         Kind.NOT_LISTED,
-        "Not on this list",
-        f"{listed.name_of(card)} is not on the list of this rotation. {_expected(listed)}"
-        " Ask the coach.",
+        Sentence("Not on this list"),
+        (
+            Sentence("%(name)s is not on the list of this rotation.", name=name),
+            _expected(listed),
+            Sentence("Ask the coach."),
+        ),
     )
 
 
-def _expected(listed: _Listed) -> str:
+def _another(listed: _Listed, whose: Sentence) -> Verdict:
+    return Verdict(Kind.ANOTHER, Sentence("Another athlete"), (_expected(listed), whose))
+
+
+def _when(name: str, place: _Place, listed: _Listed) -> Sentence:
+    if place == listed.to_come[1]:
+        return Sentence("This card is %(name)s's, who comes next.", name=name)
+    return Sentence("This card is %(name)s's, who has turn %(turn)s.", name=name, turn=place.turn)
+
+
+def _expected(listed: _Listed) -> Sentence:
     if not listed.to_come:
-        return "Nobody is expected now."
-    return f"{listed.to_come[0].name} {listed.now}."
+        return Sentence("Nobody is expected now.")
+    return Sentence(listed.now, name=listed.to_come[0].name)
 
 
 def _listed(session: ClubSession, here: AtStation) -> _Listed:
@@ -234,8 +277,8 @@ def _of_next(session: ClubSession, following: OrderLine) -> _Listed:
     )
     return _Listed(
         places,
-        now="is the first of the next rotation, which has not begun yet",
-        before="Nothing is set before it begins.",
+        now=FIRST_OF_THE_NEXT,
+        before=Sentence("Nothing is set before it begins."),
         called=called,
     )
 
@@ -255,7 +298,7 @@ def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> _Liste
         ),
         _ids(run.away),
         _ids([had.turn for had in run.over]),
-        now="is on now" if run.stage is Stage.ON else "is expected now",
+        now=ON_NOW if run.stage is Stage.ON else EXPECTED_NOW,
         marks=() if before or not turns else _marks(view.run.model, turns[0]),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
@@ -265,10 +308,10 @@ def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> _Liste
 def _before(view: RunView) -> str:
     """What comes before anything may be set for the first of a run, as its page says it."""
     if view.must_be_read_off:
-        return "Before anything is set, read off what stands there, on this station's page."
+        return Sentence("Before anything is set, enter the present marks, on this station's page.")
     first = view.run.turns[0].athlete_id if view.run.turns else None
     if first in view.changed and view.run.stage is not Stage.ON:
-        return "Before anything is set, take the new marks, on this station's page."
+        return Sentence("Before anything is set, take the new marks, on this station's page.")
     return ""
 
 
@@ -284,16 +327,21 @@ def _ids(turns: Sequence[Turn]) -> frozenset[int]:
 
 
 BEFORE_GOING_UP = {
-    Stage.NO_SETTING: "No setting is entered: nobody goes up before there is one.",
-    Stage.SETTING: "It is not set yet: nobody goes up before it is set and checked.",
-    Stage.CHECKING: "It is not checked yet: nobody goes up before that.",
+    Stage.NO_SETTING: Sentence("No setting is entered: nobody goes up before there is one."),
+    Stage.SETTING: Sentence("It is not set yet: nobody goes up before it is set and checked."),
+    Stage.CHECKING: Sentence("It is not checked yet: nobody goes up before that."),
 }
 """What the right card's holder must still wait for: the card alone lets nobody up."""
 
 OTHER_MEET = Verdict(
     Kind.OTHER_MEET,
-    "A card of another meet or club",
-    "Nobody who is entered for this meet has this card. Set nothing by it, and ask the coach.",
+    Sentence("A card of another meet or club"),
+    (
+        Sentence(
+            "Nobody who is entered for this meet has this card. Set nothing by it, and ask the"
+            " coach."
+        ),
+    ),
 )
 """Says nothing of whose it is: another club's cards are its own affair."""
 
@@ -301,4 +349,6 @@ OTHER_MEET = Verdict(
 class StationsCode(SettingsDeskError):
     """A station's own code was read where a card's was asked for."""
 
-    sentence = "This is the code of a station, which lets a phone in. Scan or type a card's code"
+    sentence = Sentence(
+        "This is the code of a station, which lets a phone in. Scan or type a card's code"
+    )

@@ -14,6 +14,7 @@ from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import stations as kept_stations
@@ -89,8 +90,11 @@ def begin(
         return here
     if here.piece.setup is not None and here.piece.setup != tuple(stands):
         raise NotNow(
-            f"Nothing was begun: other marks are on record for {here.piece.name} since this phone"
-            " was looked at. Read them again, at both ends, and begin then"
+            Sentence(
+                "Nothing was begun: the present marks of %(apparatus)s were changed since this"
+                " page was made. Read them again, at both ends, then begin",
+                apparatus=here.piece.name,
+            )
         )
     desk_run.begin(session, rotation_id, phone.apparatus_id, {here.piece.id: here.piece})
     rows = kept_runs.at_station(session, here.listed, phone.apparatus_id)
@@ -158,9 +162,11 @@ def _view(session: ClubSession, here: AtStation) -> tuple[RunView | None, str]:
 def _hindrance(here: AtStation) -> str:
     """Why the next rotation cannot begin, for somebody who cannot change it alone; or nothing."""
     if here.under_way:
-        return (
-            f"“{here.under_way[0].rotation.name}” is under way on {here.piece.name}. Ask the coach"
-            " to finish or to end it; then this rotation can begin"
+        return Sentence(
+            "“%(rotation)s” is under way on %(apparatus)s. Ask the coach to finish or to end it;"
+            " then this rotation can begin",
+            rotation=here.under_way[0].rotation.name,
+            apparatus=here.piece.name,
         )
     return _unknown(here.piece)
 
@@ -168,7 +174,8 @@ def _hindrance(here: AtStation) -> str:
 def _unknown(piece: Piece) -> str:
     if piece.setup is not None:
         return ""
-    return (
-        f"Nobody knows what stands on {piece.name} now. Read its marks off, at both ends;"
-        " then the rotation can begin"
+    return Sentence(
+        "Present marks of %(apparatus)s unknown: read them first, at both ends; then the rotation"
+        " can begin",
+        apparatus=piece.name,
     )

@@ -21,7 +21,9 @@ from settingsdesk.domain.base.codes import (
     short_code,
 )
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.happenings import AT_A_STATION
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.base import utc_now
@@ -102,7 +104,7 @@ class PhoneIn:
     @property
     def by(self) -> str:
         """Who is on record for what this phone confirms: the name as typed, and that it is one."""
-        return f"{self.shown_name} (station)"
+        return Sentence(AT_A_STATION, name=self.shown_name)
 
 
 def open_station(
@@ -294,7 +296,7 @@ def _hash(stamp: str) -> str:
 class NoSuchStation(SettingsDeskError):
     """A code that lets nobody in: unknown, or of a station that is closed; never says which."""
 
-    sentence = (
+    sentence = Sentence(
         "No station that is open has this code. Compare it with the sheet; if it is right, the"
         " station was closed: ask the coach in charge"
     )
@@ -303,16 +305,17 @@ class NoSuchStation(SettingsDeskError):
 class StationClosed(SettingsDeskError):
     """A station's codes were asked for that is not open any more."""
 
-    sentence = "This station is closed: open it anew, it then has another code"
+    sentence = Sentence("This station is closed: open it anew, it then has another code")
 
 
 class StationIsFull(SettingsDeskError):
     """More phones than any apparatus needs."""
 
     def __str__(self) -> str:
-        return (
-            f"{MOST_PHONES} phones are in at this station already: ask the coach in charge to put"
-            " some out, or to open it anew with another code"
+        return Sentence(
+            "%(most)s phones are in at this station already: ask the coach in charge to put some"
+            " out, or to open it anew with another code",
+            most=MOST_PHONES,
         )
 
 
@@ -320,9 +323,10 @@ class VolunteerUnnamed(SettingsDeskError):
     """A phone was to be let in under no name, or under a very long one."""
 
     def __str__(self) -> str:
-        return (
-            f"Enter the name by which the others call you, at most {LONGEST_NAME} characters: it"
-            " stands beside what you confirm"
+        return Sentence(
+            "Enter the name by which the others call you, at most %(most)s characters: it stands"
+            " beside what you confirm",
+            most=LONGEST_NAME,
         )
 
 

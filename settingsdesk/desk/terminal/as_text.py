@@ -68,7 +68,7 @@ def change_lines(seen: Look) -> Iterator[str]:
         for listed in person.settings:
             if listed.setting is None or listed.is_kept_already:
                 continue
-            marks = {
+            marks: dict[str, str] = {
                 axis.name: f" (mark {listed.marks[axis.key]})"
                 for axis in listed.setting.kind.axes
                 if axis.key in listed.marks

@@ -11,6 +11,7 @@ import unicodedata
 from itertools import count
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 """Digits and capitals without 0 and O, 1, I and L."""
@@ -32,9 +33,11 @@ class ShortCodeLength(SettingsDeskError):
         self.typed, self.length = typed, length
 
     def __str__(self) -> str:
-        return (
-            f"A short code has {SHORT_CODE_LENGTH} characters, "
-            f"such as {grouped('7KM4Q2XPR')}; {self.length} were typed."
+        return Sentence(
+            "A short code has %(so_many)s characters, such as %(example)s; %(length)s were typed.",
+            so_many=SHORT_CODE_LENGTH,
+            example=grouped("7KM4Q2XPR"),
+            length=self.length,
         )
 
 
@@ -45,10 +48,11 @@ class CharacterInNoCode(SettingsDeskError):
         self.typed, self.character, self.position = typed, character, position
 
     def __str__(self) -> str:
-        return (
-            f"Character {self.position} is “{self.character}”, which no code has. "
-            "Codes are spelt with 2 to 9 and A to Z, without I, L and O; "
-            "compare it with what is printed."
+        return Sentence(
+            "Character %(position)s is “%(character)s”, which no code has. Codes are spelt with 2"
+            " to 9 and A to Z, without I, L and O; compare it with what is printed.",
+            position=self.position,
+            character=self.character,
         )
 
 
@@ -59,9 +63,10 @@ class CheckCharacterDoesNotFit(SettingsDeskError):
         self.code = code
 
     def __str__(self) -> str:
-        return (
-            f"One character is mistyped, or two have changed places, in {grouped(self.code)}. "
-            "Compare it with what is printed, character by character."
+        return Sentence(
+            "One character is mistyped, or two have changed places, in %(code)s. Compare it with"
+            " what is printed, character by character.",
+            code=grouped(self.code),
         )
 
 

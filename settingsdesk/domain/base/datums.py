@@ -10,6 +10,7 @@ from math import hypot, sqrt
 
 from settingsdesk.domain.base.figures import SaysLengths, compared_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 
 THICKEST_RAIL_MM = 200
@@ -128,30 +129,31 @@ class SpreadTooSmall(SaysLengths):
         )
 
 
-def height_in_words(datum: HeightDatum, point: str) -> str:
+def height_in_words(datum: HeightDatum, point: Sentence) -> Sentence:
     """The datum as it is printed: "upper edge of the rail, above the floor"."""
     edge = {
         Edge.UPPER: point,
-        Edge.CENTRE: "centre of the rail",
-        Edge.UNDERSIDE: "underside of the rail",
+        Edge.CENTRE: Sentence("centre of the rail"),
+        Edge.UNDERSIDE: Sentence("underside of the rail"),
     }[datum.edge]
-    level = {Level.FLOOR: "above the floor", Level.MAT: "above the mat"}[datum.level]
-    return f"{edge}, {level}"
+    if datum.level is Level.MAT:
+        return Sentence("%(edge)s, above the mat", edge=edge)
+    return Sentence("%(edge)s, above the floor", edge=edge)
 
 
-def spread_in_words(datum: SpreadDatum) -> str:
+def spread_in_words(datum: SpreadDatum) -> Sentence:
     """The datum as it is printed: "horizontal distance of the rails' centres"."""
     return {
-        SpreadDatum.INNER: "shortest distance between the rails' inner faces",
-        SpreadDatum.CENTRES_HORIZONTAL: "horizontal distance of the rails' centres",
-        SpreadDatum.CENTRES_DIAGONAL: "straight distance of the rails' centres",
+        SpreadDatum.INNER: Sentence("shortest distance between the rails' inner faces"),
+        SpreadDatum.CENTRES_HORIZONTAL: Sentence("horizontal distance of the rails' centres"),
+        SpreadDatum.CENTRES_DIAGONAL: Sentence("straight distance of the rails' centres"),
     }[datum]
 
 
-def canonical_in_words(axis: AxisKind) -> str:
+def canonical_in_words(axis: AxisKind) -> Sentence:
     """Between which points the desk keeps a length of that axis, as it is printed beside it."""
     if axis.quantity is Quantity.HEIGHT:
         return height_in_words(HeightDatum(), axis.point)
     if axis.quantity is Quantity.SPREAD:
         return spread_in_words(SpreadDatum.INNER)
-    return f"between {axis.point}"
+    return Sentence("between %(things)s", things=axis.point)

@@ -2,7 +2,9 @@
 
 from datetime import date
 
+from settingsdesk.domain.base.sentences import Day
 
-def day_in_words(on: date) -> str:
+
+def day_in_words(on: date) -> Day:
     """A day in words, the same on paper and on every page: "24 November 2026"."""
-    return f"{on.day} {on:%B %Y}"
+    return Day(on)

@@ -10,12 +10,14 @@ unless the person has typed another figure.
 import re
 import unicodedata
 from abc import abstractmethod
+from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor
 from typing import NoReturn
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.units import Unit, unit_label
+from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.units import Unit
 
 LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
 LONGEST_QUOTE = 30
@@ -31,6 +33,11 @@ _EXAMPLES = {Unit.CENTIMETRE: "250 or 247.5", Unit.INCH: "98 or 98 3/8"}
 def lower_first(words: str) -> str:
     """A label or a sentence as it goes on inside another: "high rail height"."""
     return words[:1].lower() + words[1:]
+
+
+def upper_first(words: str) -> str:
+    """Words as they begin a line."""
+    return words[:1].upper() + words[1:]
 
 
 def so_many(count: int, what: str) -> str:
@@ -257,23 +264,28 @@ def in_eighths(mm: float) -> bool:
     return abs(steps - round(steps)) < 0.01
 
 
-def length_in_words(mm: float, unit: Unit) -> str:
+def length_in_words(mm: float, unit: Unit) -> Sentence:
     """A length with its unit: "245.0 cm"."""
-    return f"{format_length(mm, unit)} {unit_label(unit)}"
+    figure = format_length(mm, unit)
+    if unit is Unit.CENTIMETRE:
+        return Sentence("%(figure)s cm", figure=Decimal(figure))
+    return Sentence("%(figure)s in", figure=figure)
 
 
-def minutes(seconds: int) -> str:
+def minutes(seconds: int) -> Sentence:
     """A time as a coach says it, whatever it is the time of: "11:45 min"."""
-    return f"{seconds // 60}:{seconds % 60:02} min"
+    return Sentence("%(minutes)s min", minutes=f"{seconds // 60}:{seconds % 60:02}")
 
 
-def compared_length(mm: float, unit: Unit) -> str:
+def compared_length(mm: float, unit: Unit) -> Sentence:
     """A length that is set beside a limit: an eighth of an inch alone might hide the difference.
 
     "1.2 cm", or in inches "1/2 in (1.2 cm)".
     """
     in_cm = length_in_words(mm, Unit.CENTIMETRE)
-    return in_cm if unit is Unit.CENTIMETRE else f"{length_in_words(mm, unit)} ({in_cm})"
+    if unit is Unit.CENTIMETRE:
+        return in_cm
+    return Sentence("%(inches)s (%(in_cm)s)", inches=length_in_words(mm, unit), in_cm=in_cm)
 
 
 def _in_mm(steps: int, unit: Unit) -> int:

@@ -9,7 +9,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import lower_first
+from settingsdesk.domain.base.sentences import Sentence, marked
 
 
 class Quantity(Enum):
@@ -65,12 +65,16 @@ class Range(NamedTuple):
         return self.least_mm <= mm <= self.most_mm
 
 
+_OPEN_THE_LOCK, _CLOSE_THE_LOCK = Sentence("open the lock"), Sentence("close the lock")
+
+
 @dataclass(frozen=True, slots=True)
 class AxisKind:
     """One adjustable of a kind.
 
-    ``point`` names what the canonical length goes to: a height's upper edge, or the two things
-    between which a spread or a distance is taken. ``ends`` are the places where it is set.
+    ``in_a_sentence`` is its name there: "low rail height". ``point`` names what the canonical
+    length goes to: a height's upper edge, or the two things between which a spread or a distance
+    is taken. ``ends`` are the places where it is set.
     ``believed`` is to catch slips and not to judge settings, which rule books do: so wide that no
     hall falls outside, so narrow that ten times a length, or its figure in another unit, does.
     ``before`` and ``after`` are what hands do at an end before it is moved and once it is there,
@@ -78,21 +82,22 @@ class AxisKind:
     """
 
     key: str
-    name: str
+    name: Sentence
+    in_a_sentence: Sentence
     quantity: Quantity
-    point: str
-    ends: tuple[str, ...]
+    point: Sentence
+    ends: tuple[Sentence, ...]
     believed: Range
-    before: tuple[str, ...] = ("open the lock",)
-    after: tuple[str, ...] = ("close the lock", "pull to try")
-
-    @property
-    def in_a_sentence(self) -> str:
-        """The name inside a sentence: "low rail height"."""
-        return lower_first(self.name)
+    before: tuple[Sentence, ...] = (_OPEN_THE_LOCK,)
+    after: tuple[Sentence, ...] = (_CLOSE_THE_LOCK, Sentence("pull to try"))
 
 
-FRONT_AND_BACK = ("front", "back")
+FRONT_AND_BACK = (Sentence("front"), Sentence("back"))
+LEFT_AND_RIGHT = (Sentence("left"), Sentence("right"))
+"""What the ends are called where a hall has no names of its own."""
+
+_CLOSE_BY = Sentence("the apparatus")
+_EITHER_SIDE = (Sentence("one side"), Sentence("the other side"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +115,16 @@ class Kind:
     """
 
     key: str
-    name: str
+    name: Sentence
+    in_a_sentence: Sentence
     axes: tuple[AxisKind, ...]
     railed: bool = False
     spread_between: tuple[str, str] | None = None
-    sides: tuple[str, str] = ("one side", "the other side")
+    sides: tuple[Sentence, Sentence] = _EITHER_SIDE
     surface_mm: float = 0.0
     hangs: bool = False
-    clear: str = "the apparatus"
-    ends_called: tuple[str, str] | None = ("left", "right")
+    clear: Sentence = _CLOSE_BY
+    ends_called: tuple[Sentence, Sentence] | None = LEFT_AND_RIGHT
 
     def axis(self, key: str) -> AxisKind:
         """The axis of that key; ``NoSuchAxis`` where the kind has none."""
@@ -159,199 +165,224 @@ class NoSuchAxis(SettingsDeskError):
 
 
 # What the published heights and widths are, and where they are from, stands behind each range.
-_RAIL_ENDS = ("front end", "back end")
-_ON_A_STAND = "step on a stand or the mounting steps"
-_HOLD_THE_RAIL = ("hold this end of the rail", "open the lock")
-_UPPER_EDGE = "upper edge of the rail"
+
+
+def _at(form: str, ends: tuple[Sentence, Sentence]) -> tuple[Sentence, Sentence]:
+    """The two places of that form, which are called after the ends of the apparatus."""
+    return Sentence(form, end=ends[0]), Sentence(form, end=ends[1])
+
+
+_RAIL_ENDS = _at(marked("%(end)s end"), FRONT_AND_BACK)
+_ON_A_STAND = Sentence("step on a stand or the mounting steps")
+_HOLD_THE_RAIL = (Sentence("hold this end of the rail"), _OPEN_THE_LOCK)
+UPPER_EDGE = Sentence("upper edge of the rail")
 
 _UNEVEN_BARS = Kind(
     key="uneven_bars",
-    name="Uneven bars",
+    name=Sentence("Uneven bars"),
+    in_a_sentence=Sentence("uneven bars"),
     axes=(
         AxisKind(
             "low_rail",
-            "Low rail height",
+            Sentence("Low rail height"),
+            Sentence("low rail height"),
             Quantity.HEIGHT,
-            _UPPER_EDGE,
+            UPPER_EDGE,
             _RAIL_ENDS,
             believed=Range(1_000, 3_000),  # 170 cm; 150 above the mat
             before=_HOLD_THE_RAIL,
         ),
         AxisKind(
             "high_rail",
-            "High rail height",
+            Sentence("High rail height"),
+            Sentence("high rail height"),
             Quantity.HEIGHT,
-            _UPPER_EDGE,
+            UPPER_EDGE,
             _RAIL_ENDS,
             believed=Range(1_000, 3_000),  # 250 cm; 230 above the mat
             before=(_ON_A_STAND, *_HOLD_THE_RAIL),
         ),
         AxisKind(
             "spread",
-            "Rail spread",
+            Sentence("Rail spread"),
+            Sentence("rail spread"),
             Quantity.SPREAD,
-            "the rails",
-            ("front spreader", "back spreader"),
+            Sentence("the rails"),
+            _at(marked("%(end)s spreader"), FRONT_AND_BACK),
             believed=Range(800, 2_500),  # 130 to 190 cm; older 100 to 180; no maximum
         ),
     ),
     railed=True,
     spread_between=("low_rail", "high_rail"),
-    sides=("high-rail side", "low-rail side"),
-    clear="the rails",
+    sides=(Sentence("high-rail side"), Sentence("low-rail side")),
+    clear=Sentence("the rails"),
     ends_called=FRONT_AND_BACK,
 )
 
 _PARALLEL_BARS = Kind(
     key="parallel_bars",
-    name="Parallel bars",
+    name=Sentence("Parallel bars"),
+    in_a_sentence=Sentence("parallel bars"),
     axes=(
         AxisKind(
             "rails",
-            "Rail height",
+            Sentence("Rail height"),
+            Sentence("rail height"),
             Quantity.HEIGHT,
-            _UPPER_EDGE,
+            UPPER_EDGE,
             (
-                "left rail, front end",
-                "left rail, back end",
-                "right rail, front end",
-                "right rail, back end",
+                *_at(marked("left rail, %(end)s end"), FRONT_AND_BACK),
+                *_at(marked("right rail, %(end)s end"), FRONT_AND_BACK),
             ),
             believed=Range(1_000, 2_600),  # 200 cm; older 195; 175 above the mat
             before=_HOLD_THE_RAIL,
         ),
         AxisKind(
             "spread",
-            "Rail spread",
+            Sentence("Rail spread"),
+            Sentence("rail spread"),
             Quantity.SPREAD,
-            "the rails",
-            ("front pair", "back pair"),
+            Sentence("the rails"),
+            _at(marked("%(end)s pair"), FRONT_AND_BACK),
             believed=Range(300, 800),  # 42 to 52 cm
         ),
     ),
     railed=True,
     spread_between=("rails", "rails"),
-    clear="the rails",
+    clear=Sentence("the rails"),
     ends_called=FRONT_AND_BACK,
 )
 
 _HORIZONTAL_BAR = Kind(
     key="horizontal_bar",
-    name="Horizontal bar",
+    name=Sentence("Horizontal bar"),
+    in_a_sentence=Sentence("horizontal bar"),
     axes=(
         AxisKind(
             "rail",
-            "Rail height",
+            Sentence("Rail height"),
+            Sentence("rail height"),
             Quantity.HEIGHT,
-            _UPPER_EDGE,
-            ("left upright", "right upright"),
+            UPPER_EDGE,
+            _at(marked("%(end)s upright"), LEFT_AND_RIGHT),
             believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
             before=(_ON_A_STAND, *_HOLD_THE_RAIL),
         ),
     ),
     railed=True,
-    clear="the rail",
+    clear=Sentence("the rail"),
 )
 
 _RINGS = Kind(
     key="rings",
-    name="Rings",
+    name=Sentence("Rings"),
+    in_a_sentence=Sentence("rings"),
     axes=(
         AxisKind(
             "rings",
-            "Ring height",
+            Sentence("Ring height"),
+            Sentence("ring height"),
             Quantity.HEIGHT,
-            "lower inner side of the rings",
-            ("left ring", "right ring"),
+            Sentence("lower inner side of the rings"),
+            _at(marked("%(end)s ring"), LEFT_AND_RIGHT),
             believed=Range(1_200, 3_200),  # 280 cm; 255 above the mat
-            before=("hold the ring so that its cable is loose", "open the lock"),
-            after=("close the lock", "pull down to try"),
+            before=(Sentence("hold the ring so that its cable is loose"), _OPEN_THE_LOCK),
+            after=(_CLOSE_THE_LOCK, Sentence("pull down to try")),
         ),
     ),
     hangs=True,
-    clear="the rings",
+    clear=Sentence("the rings"),
 )
 
 _POMMEL_HORSE = Kind(
     key="pommel_horse",
-    name="Pommel horse",
+    name=Sentence("Pommel horse"),
+    in_a_sentence=Sentence("pommel horse"),
     axes=(
         AxisKind(
             "body",
-            "Horse height",
+            Sentence("Horse height"),
+            Sentence("horse height"),
             Quantity.HEIGHT,
-            "upper surface",
-            ("left leg", "right leg"),
+            Sentence("upper surface"),
+            _at(marked("%(end)s leg"), LEFT_AND_RIGHT),
             believed=Range(600, 1_400),  # 115 cm; 105 above the mat
-            before=("hold the body at this leg", "open the lock"),
+            before=(Sentence("hold the body at this leg"), _OPEN_THE_LOCK),
         ),
         AxisKind(
             "pommels",
-            "Pommel spacing",
+            Sentence("Pommel spacing"),
+            Sentence("pommel spacing"),
             Quantity.SPACING,
-            "the pommels' inner faces",
-            ("left pommel", "right pommel"),
+            Sentence("the pommels' inner faces"),
+            _at(marked("%(end)s pommel"), LEFT_AND_RIGHT),
             believed=Range(300, 600),  # 40 to 45 cm
         ),
     ),
     surface_mm=350,
-    clear="the horse",
+    clear=Sentence("the horse"),
 )
 
 _BALANCE_BEAM = Kind(
     key="balance_beam",
-    name="Balance beam",
+    name=Sentence("Balance beam"),
+    in_a_sentence=Sentence("balance beam"),
     axes=(
         AxisKind(
             "beam",
-            "Beam height",
+            Sentence("Beam height"),
+            Sentence("beam height"),
             Quantity.HEIGHT,
-            "upper surface",
-            ("left support", "right support"),
+            Sentence("upper surface"),
+            _at(marked("%(end)s support"), LEFT_AND_RIGHT),
             believed=Range(600, 1_400),  # 100, 110 or 125 cm
-            before=("hold the beam at this support", "open the lock"),
+            before=(Sentence("hold the beam at this support"), _OPEN_THE_LOCK),
         ),
     ),
     surface_mm=100,
-    clear="the beam",
+    clear=Sentence("the beam"),
 )
 
 _VAULT_TABLE = Kind(
     key="vault_table",
-    name="Vault table",
+    name=Sentence("Vault table"),
+    in_a_sentence=Sentence("vault table"),
     axes=(
         AxisKind(
             "table",
-            "Table height",
+            Sentence("Table height"),
+            Sentence("table height"),
             Quantity.HEIGHT,
-            "upper surface",
-            ("column",),
+            Sentence("upper surface"),
+            (Sentence("column"),),
             believed=Range(800, 1_500),  # 105 to 135 cm
-            before=("hold the table's top", "open the lock"),
+            before=(Sentence("hold the table's top"), _OPEN_THE_LOCK),
         ),
         AxisKind(
             "board",
-            "Board distance",
+            Sentence("Board distance"),
+            Sentence("board distance"),
             Quantity.DISTANCE,
-            "the board and the table",
-            ("board",),
+            Sentence("the board and the table"),
+            (Sentence("board"),),
             believed=Range(100, 3_000),  # common practice, no source
             before=(),
-            after=("see that it lies flat and does not slide",),
+            after=(Sentence("see that it lies flat and does not slide"),),
         ),
         AxisKind(
             "run_up",
-            "Run-up length",
+            Sentence("Run-up length"),
+            Sentence("run-up length"),
             Quantity.DISTANCE,
-            "the start mark and the table",
-            ("start mark",),
+            Sentence("the start mark and the table"),
+            (Sentence("start mark"),),
             believed=Range(3_000, 30_000),  # 25 m, from memory
             before=(),
-            after=("see that the mark holds",),
+            after=(Sentence("see that the mark holds"),),
         ),
     ),
     surface_mm=950,
-    clear="the table and the run-up",
+    clear=Sentence("the table and the run-up"),
     ends_called=None,
 )
 

@@ -13,6 +13,7 @@ from enum import Enum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move, rounds_of_moves, share_s
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, NotASetup, Procedure, Setup
@@ -38,17 +39,25 @@ class Phase(Enum):
 class Stage(Enum):
     """How far a tensioner is pulled: never at once to what the maker states."""
 
-    FIRST = "about half"
-    WORKING = "working tension"
+    FIRST = Sentence("about half")
+    WORKING = Sentence("working tension")
 
 
-DRAW_THE_PIN = "draw the pin"
-SEATED_BETWEEN = "leave it there: another end comes next"
-MAKERS_TENSION = "the working tension is the maker's: see the maker's mark, gauge or instructions"
-MAKES_IT_WORSE = "pulling the other side first would make it worse"
-AGAINST_THE_LEAN = (
-    f"where a lean or a skew was measured, begin with what pulls against it: {MAKES_IT_WORSE}"
+DRAW_THE_PIN = Sentence("draw the pin")
+LET_IT_SEAT = Sentence("let the pin seat")
+SEATED_BETWEEN = Sentence("leave it there: another end comes next")
+MAKES_IT_WORSE = Sentence("pulling the other side first would make it worse")
+MAKERS_TENSION = Sentence(
+    "the working tension is the maker's: see the maker's mark, gauge or instructions"
 )
+AGAINST_THE_LEAN = Sentence(
+    "where a lean or a skew was measured, begin with what pulls against it: pulling the other side"
+    " first would make it worse"
+)
+
+
+TO_STAGE = marked("Tension %(side)s: to %(stage)s")
+EACH_IN_TURN = marked("Tension %(side)s, each in turn: to %(stage)s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +73,25 @@ class PulledFirst:
     by_mm: float
 
     @property
-    def of(self) -> str:
-        """What was measured: "lean of 1.2 cm", or by the diagonals "skew of 1.2 cm"."""
-        what = "skew" if self.end else "lean"
-        return f"{what} of {length_in_words(self.by_mm, Unit.CENTIMETRE)}"
+    def by(self) -> Sentence:
+        """How far off it is: "1.2 cm"."""
+        return length_in_words(self.by_mm, Unit.CENTIMETRE)
 
     @property
-    def why(self) -> str:
+    def why(self) -> Sentence:
         """What is said of it at the step with which tensioning begins."""
-        begin = f"begin at the {self.end}: that" if self.end else "this side first: it"
-        return f"{begin} pulls against the {self.of} that was measured; {MAKES_IT_WORSE}"
+        if self.end:
+            return Sentence(
+                "begin at the %(end)s: that pulls against the skew of %(length)s that was measured;"
+                " pulling the other side first would make it worse",
+                end=self.end,
+                length=self.by,
+            )
+        return Sentence(
+            "this side first: it pulls against the lean of %(length)s that was measured; pulling"
+            " the other side first would make it worse",
+            length=self.by,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,16 +232,15 @@ def _ends(model: ApparatusModel, stands: Stands) -> EndStops:
 def move_step(move: Move) -> Step:
     """The step of one move: which end, which way, between which marks, and what hands do."""
     kind = move.axis.kind
-    way = f"{move.direction} from {move.from_label} to {move.to_label}"
     before = kind.before if move.begins or not kind.before else (*kind.before[:-1], DRAW_THE_PIN)
-    at_the_mark = ("let the pin seat",) if move.axis.scale.has_pins and kind.before else ()
+    at_the_mark = (LET_IT_SEAT,) if move.axis.scale.has_pins and kind.before else ()
     after = kind.after if move.finishes else (SEATED_BETWEEN,)
     return Step(
         Phase.MOVE,
-        f"{kind.name}, {move.end}: {way}",
+        Sentence("%(axis)s, %(end)s: %(way)s", axis=kind.name, end=move.end, way=move.way),
         move.seconds,
         move,
-        (*before, way, *at_the_mark, *after),
+        (*before, move.way, *at_the_mark, *after),
     )
 
 
@@ -237,12 +254,12 @@ def nobody_near(steps: Sequence[Step], kind: Kind) -> tuple[Step, ...]:
 
 def begun_clear(kind: Kind, how: tuple[str, ...]) -> tuple[str, ...]:
     """What hands do at the first step of a change-over; before all, that nobody is near."""
-    return f"see that nobody is on or under {kind.clear}", *how
+    return Sentence("see that nobody is on or under %(what)s", what=kind.clear), *how
 
 
 def _before(procedure: Procedure) -> Iterator[Step]:
     if procedure.tensioners_per_side:
-        what = "Slacken the tensioners a little, no more than needed"
+        what = Sentence("Slacken the tensioners a little, no more than needed")
         yield Step(Phase.SLACKEN, what, procedure.slacken_s)
 
 
@@ -256,23 +273,23 @@ def _after(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterat
 def sighting(procedure: Procedure) -> tuple[Step, ...]:
     """The look along it after the last move; none where nothing is tensioned and it takes none."""
     if procedure.tensioners_per_side:
-        what = "Sight along the uprights: square, before anything is tensioned"
+        what = Sentence("Sight along the uprights: square, before anything is tensioned")
         return (Step(Phase.SIGHT, what, procedure.square_s),)
     if procedure.square_s:
-        what = "Sight along the apparatus: level and square"
+        what = Sentence("Sight along the apparatus: level and square")
         return (Step(Phase.SIGHT, what, procedure.square_s),)
     return ()
 
 
 def walk_round(procedure: Procedure) -> Step:
     """The last step of every change-over."""
-    what = "Walk round: every lock seated, every handle closed"
+    what = Sentence("Walk round: every lock seated, every handle closed")
     return Step(Phase.WALK_ROUND, what, procedure.walk_round_s)
 
 
 def sighting_again(procedure: Procedure) -> Step:
     """A crew's look along it between the two sides; its time is part of what tensioning takes."""
-    return Step(Phase.SIGHT, "Sight again for square", procedure.sighting_again_s)
+    return Step(Phase.SIGHT, Sentence("Sight again for square"), procedure.sighting_again_s)
 
 
 def sides_in_order(kind: Kind, lean: PulledFirst | None) -> tuple[str, str]:
@@ -306,11 +323,11 @@ def tensioning(
 
 def _tensioned(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> Iterator[Step]:
     stages = tension_stages(kind, procedure.tensioners_per_side, lean)
-    each = ", each in turn" if procedure.tensioners_per_side > 1 else ""
+    form = EACH_IN_TURN if procedure.tensioners_per_side > 1 else TO_STAGE
     for place, (side, stage) in enumerate(stages):
         step = Step(
             Phase.TENSION,
-            f"Tension {side}{each}: to {stage.value}",
+            Sentence(form, side=side, stage=stage.value),
             share_s(procedure.pulling_s, place, len(stages)),
             how=tensioning(procedure, kind, side, stage, lean),
         )
@@ -322,7 +339,7 @@ def _with_a_second_look(step: Step, procedure: Procedure) -> Step:
     """One pair of hands sights again at the end of the step: runs of before have no other."""
     return replace(
         step,
-        what=f"{step.what}; sight again for square",
+        what=Sentence("%(step)s; sight again for square", step=step.what),
         seconds=step.seconds + procedure.sighting_again_s,
     )
 

@@ -13,10 +13,13 @@ from functools import lru_cache
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.changeover.changeover import (
+    TO_STAGE,
     Frame,
     Phase,
     PulledFirst,
+    Stage,
     Stands,
     Step,
     axis_rounds,
@@ -34,7 +37,13 @@ from settingsdesk.domain.changeover.schedule import Operation, shortest_schedule
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Procedure, Setup
 
 CREWS = (1, 2, 4)
-NAMELESS = Kind("", "", (), sides=("", ""))
+SLACKEN = marked("Slacken %(side)s: a little, no more than needed")
+SLACKEN_ONE = marked("Slacken %(side)s, tensioner %(number)s: a little, no more than needed")
+ONE_TO_STAGE = marked("Tension %(side)s, tensioner %(number)s: to %(stage)s")
+TWO_TO_STAGE = marked(
+    "Tension %(side)s, tensioners %(number)s and %(other)s together on a count: to %(stage)s"
+)
+NAMELESS = Kind("", Sentence(""), Sentence(""), (), sides=(Sentence(""), Sentence("")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,17 +215,17 @@ def _worked(stages: Iterable[Sequence[_Work]], hands: int = 1) -> CrewChangeOver
 
 def _before(procedure: Procedure, kind: Kind) -> Iterator[list[_Work]]:
     per_side = procedure.tensioners_per_side
-    where = [f"{side}{_which(n, per_side)}" for side in kind.sides for n in range(1, per_side + 1)]
+    where = [(side, number) for side in kind.sides for number in range(1, per_side + 1)]
     if where:
         yield [
             _Work(
                 Step(
                     Phase.SLACKEN,
-                    f"Slacken {tensioner}: a little, no more than needed",
+                    Sentence(SLACKEN_ONE if per_side > 1 else SLACKEN, side=side, number=number),
                     share_s(procedure.slacken_s, place, len(where)),
                 )
             )
-            for place, tensioner in enumerate(where)
+            for place, (side, number) in enumerate(where)
         ]
 
 
@@ -248,7 +257,8 @@ def _tensioned(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> It
                 procedure,
                 number,
                 first,
-                f"Tension {side}{{}}: to {stage.value}",
+                side,
+                stage,
                 tensioning(procedure, kind, side, stage, lean),
             )
             for first in range(1, per_side + 1, 2)
@@ -256,7 +266,12 @@ def _tensioned(procedure: Procedure, kind: Kind, lean: PulledFirst | None) -> It
 
 
 def _pulled(
-    procedure: Procedure, number: int, first: int, what: str, how: tuple[str, ...]
+    procedure: Procedure,
+    number: int,
+    first: int,
+    side: str,
+    stage: Stage,
+    how: tuple[str, ...],
 ) -> _Work:
     """A tensioner and the one that pulls against it; the odd one of a side alone.
 
@@ -268,14 +283,9 @@ def _pulled(
         share_s(procedure.pulling_s, number * per_side + tensioner - 1, 4 * per_side)
         for tensioner in pair
     )
-    where = _which(first, per_side)
-    if len(pair) == 2:
-        where = f", tensioners {first} and {first + 1} together on a count"
-    return _Work(Step(Phase.TENSION, what.format(where), seconds, how=how), len(pair))
-
-
-def _which(number: int, per_side: int) -> str:
-    return f", tensioner {number}" if per_side > 1 else ""
+    form = TWO_TO_STAGE if len(pair) == 2 else ONE_TO_STAGE if per_side > 1 else TO_STAGE
+    what = Sentence(form, side=side, stage=stage.value, number=first, other=first + 1)
+    return _Work(Step(Phase.TENSION, what, seconds, how=how), len(pair))
 
 
 def _must_be_a_crew(hands: int) -> None:
@@ -290,4 +300,4 @@ class NotACrew(SettingsDeskError):
         self.hands = hands
 
     def __str__(self) -> str:
-        return f"A crew is of 1, 2 or 4 pairs of hands; {self.hands} was given"
+        return Sentence("A crew is of 1, 2 or 4 people; %(hands)s was given", hands=self.hands)

@@ -8,8 +8,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from settingsdesk.domain.base.sentences import marked
 from settingsdesk.domain.changeover.changeover import EndStops
 from settingsdesk.domain.hall.models import Setup
+
+AT_A_STATION = marked("%(name)s (station)")
+"""How it is kept who confirmed something on a volunteer's phone."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,28 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from settingsdesk.domain.base.sentences import Counted, Sentence, marked
 from settingsdesk.domain.hall.models import Axis
+
+FROM_TO = {
+    "up": marked("up from %(start)s to %(end)s"),
+    "down": marked("down from %(start)s to %(end)s"),
+    "out": marked("out from %(start)s to %(end)s"),
+    "in": marked("in from %(start)s to %(end)s"),
+    "away": marked("away from %(start)s to %(end)s"),
+    "nearer": marked("nearer from %(start)s to %(end)s"),
+}
+"""The way of a move, for those who hold the end in their hands."""
+
+BY = {
+    "up": marked("Up %(stops)s, %(length)s"),
+    "down": marked("Down %(stops)s, %(length)s"),
+    "out": marked("Out %(stops)s, %(length)s"),
+    "in": marked("In %(stops)s, %(length)s"),
+    "away": marked("Away %(stops)s, %(length)s"),
+    "nearer": marked("Nearer %(stops)s, %(length)s"),
+}
+"""How far it goes, beside its arrow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +62,22 @@ class Move:
         """The word for the way it goes: up or down, out or in, away or nearer."""
         quantity = self.axis.kind.quantity
         return quantity.more if self.to_stop > self.from_stop else quantity.less
+
+    @property
+    def way(self) -> Sentence:
+        """Which way, between which marks: "up from 5 to 7"."""
+        return Sentence(FROM_TO[self.direction], start=self.from_label, end=self.to_label)
+
+    @property
+    def so_many(self) -> Counted:
+        """How many holes it passes, or marks where nothing snaps in: "2 holes"."""
+        if self.axis.scale.has_pins:
+            return Counted("%(count)d hole", "%(count)d holes", self.stops)
+        return Counted("%(count)d mark", "%(count)d marks", self.stops)
+
+    def by(self, length: str) -> Sentence:
+        """How far, with that length: "Up 2 holes, 10.0 cm"."""
+        return Sentence(BY[self.direction], stops=self.so_many, length=length)
 
     @property
     def by_mm(self) -> float:

@@ -11,6 +11,7 @@ from datetime import datetime
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.changeover import (
     EndStops,
     Frame,
@@ -220,10 +221,14 @@ class Run:
         if isinstance(event.what, TakenUp):
             return self._taken_up(event.what, event)
         if self.ended:
-            raise NotNow("This run has ended. A coach can take it up again, on the rotation's page")
+            raise NotNow(
+                Sentence("This run has ended. A coach can take it up again, on the rotation's page")
+            )
         if isinstance(event.what, CONFIRMATIONS):
             if self.unread:
-                raise NotNow("Read the marks off first: nobody knows what stands there now")
+                raise NotNow(
+                    Sentence("Read the marks off first: nobody knows what stands there now")
+                )
             return self._confirmed(event)
         if isinstance(event.what, NotHere | Arrived | Joined | Reordered):
             return self._relisted(event)
@@ -271,14 +276,14 @@ class Run:
             case Ended():
                 return replace(self, ended=True)
             case _:
-                raise NotNow("This run has begun already")
+                raise NotNow(Sentence("This run has begun already"))
 
     def _taken_up(self, what: TakenUp, event: Confirmed) -> "Run":
         """From where the ends were left; whoever was on may have gone, so it is checked anew."""
         if not self.ended:
-            raise NotNow("This run has not ended, so there is nothing to take up again")
+            raise NotNow(Sentence("This run has not ended, so there is nothing to take up again"))
         if not (self.turns or self.away):
-            raise NotNow("No turn is left in this run: begin a new one")
+            raise NotNow(Sentence("All turns of this run are done: begin a new one"))
         again = replace(
             self, ended=False, frame=self.frame_now, unchecked=True, unread=what.unknown
         )
@@ -287,14 +292,16 @@ class Run:
     def _after_step(self, step: int, event: Confirmed) -> "Run":
         if self.stage is not Stage.SETTING or step not in self.next_steps:
             raise NotNow(
-                "That step is not the one to be done now. Look at the page again: nothing was"
-                " confirmed"
+                Sentence(
+                    "That step is not the one to be done now. Look at the page again: nothing was"
+                    " confirmed"
+                )
             )
         return self._moved(frozenset({step}), event)
 
     def _after_all(self, event: Confirmed) -> "Run":
         if self.stage is not Stage.SETTING:
-            raise NotNow("All steps of this change-over are confirmed already")
+            raise NotNow(Sentence("All steps of this change-over are confirmed already"))
         return self._moved(frozenset(range(len(self.change.steps))) - self.done, event)
 
     def _moved(self, steps: frozenset[int], event: Confirmed) -> "Run":
@@ -315,18 +322,20 @@ class Run:
 
     def _after_check(self, alone: bool, checked_by: str) -> "Run":
         if self.stage is not Stage.CHECKING:
-            raise NotNow("There is nothing to check before this turn any more")
+            raise NotNow(Sentence("There is nothing to check before this turn any more"))
         return replace(self, alone=alone, checked_by=checked_by, moved=frozenset())
 
     def _leaning(self, lean: PulledFirst) -> "Run":
         """The same steps, those of tensioning in another sequence; it was not timed undisturbed."""
         phases = [step.phase for step in self.change.steps]
         if self.stage is not Stage.SETTING or Phase.TENSION not in phases:
-            raise NotNow("Nothing is to be tensioned now, so nothing was changed")
+            raise NotNow(Sentence("Nothing is to be tensioned now, so nothing was changed"))
         if any(phases[place] is Phase.TENSION for place in self.done):
             raise NotNow(
-                "Tensioning has begun, so its sequence stays. Where it leans too far: slacken,"
-                " correct, sight, and tension anew"
+                Sentence(
+                    "Tensioning has begun, so its sequence stays. Where it leans too far: slacken,"
+                    " correct, sight, and tension anew"
+                )
             )
         steered = replace(self, lean=lean, undisturbed=False)
         return replace(steered, change=steered._change_over())
@@ -341,7 +350,7 @@ class Run:
 
     def _must_be_on(self) -> tuple[Turn, ...]:
         if self.stage is not Stage.ON:
-            raise NotNow("Nobody is on: the change-over and its check come first")
+            raise NotNow(Sentence("Nobody is on: the change-over and its check come first"))
         return self.turns
 
     def _after_turn(self, event: Confirmed, left: tuple[Turn, ...]) -> "Run":
@@ -365,28 +374,32 @@ class Run:
         if self.stage is Stage.ON:
             return self._after_turn(event, self.turns)
         if not self.over or self.is_set_for:
-            raise NotNow("A turn can be repeated while nothing was moved since")
+            raise NotNow(Sentence("A turn can be repeated while nothing was moved since"))
         return self._on_with((self.over[-1].turn, *self.turns), event)
 
     def _passed_over(self, athlete_id: int, event: Confirmed) -> "Run":
         first, *others = self.turns or (None,)
         if self.stage is not Stage.NO_SETTING or first is None or first.athlete_id != athlete_id:
-            raise NotNow("Only who is next and has no setting is passed over: nothing was changed")
+            raise NotNow(
+                Sentence("Only who is next and has no setting is passed over: nothing was changed")
+            )
         if not others:
-            raise NotNow("Nobody else is left who could go first. Ask the coach for the setting")
+            raise NotNow(
+                Sentence("Nobody else is left who could go first. Ask the coach for the setting")
+            )
         return replace(self, order_before=self.turns)._on_with((*others, first), event)
 
     def _without(self, athlete_id: int, event: Confirmed) -> "Run":
         theirs = tuple(turn for turn in self.turns if turn.athlete_id == athlete_id)
         if not theirs:
-            raise NotNow("This athlete has no turn to come, so nothing was changed")
+            raise NotNow(Sentence("This athlete has no turn to come, so nothing was changed"))
         left = tuple(turn for turn in self.turns if turn.athlete_id != athlete_id)
         return replace(self, away=(*self.away, *theirs))._on_with(left, event)
 
     def _with_arrived(self, athlete_id: int, event: Confirmed) -> "Run":
         theirs = tuple(turn for turn in self.away if turn.athlete_id == athlete_id)
         if not theirs:
-            raise NotNow("This athlete is on the list already")
+            raise NotNow(Sentence("This athlete is on the list already"))
         away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
         return replace(self, away=away)._on_with((*self.turns, *theirs), event)
 
@@ -415,14 +428,16 @@ class Run:
         if sorted(turn.athlete_id for turn in turns) != sorted(
             turn.athlete_id for turn in self.turns
         ):
-            raise NotNow("The list has changed since that order was worked out")
+            raise NotNow(Sentence("The list has changed since that order was worked out"))
         return replace(self, order_before=self.turns)._on_with(turns, event)
 
     def _with_hands(self, hands: int, event: Confirmed) -> "Run":
         if hands not in CREWS:
             raise NotACrew(hands)
         if self.done and self.stage is Stage.SETTING:
-            raise NotNow("Finish this change-over first: its steps are shared out already")
+            raise NotNow(
+                Sentence("Finish this change-over first: its steps are shared out already")
+            )
         crew = replace(self, hands=hands)
         return (
             crew
@@ -527,7 +542,7 @@ def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:
 class NotNow(SettingsDeskError):
     """Something was confirmed that cannot happen as the run stands."""
 
-    def __init__(self, reason: str) -> None:
+    def __init__(self, reason: Sentence) -> None:
         self.reason = reason
 
     def __str__(self) -> str:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from enum import Enum
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 
 SOON_DAYS = 14
 """So many days before it is due a check is named on the day's page."""
@@ -31,6 +32,16 @@ class Occasion(Enum):
             "after_change_over": "Re-check after a change-over",
             "operational": "Operational check",
             "yearly": "Yearly check",
+        }[self.value]
+
+    @property
+    def in_a_sentence(self) -> Sentence:
+        """The name inside a sentence: "yearly check"."""
+        return {
+            "before_use": Sentence("check before use"),
+            "after_change_over": Sentence("re-check after a change-over"),
+            "operational": Sentence("operational check"),
+            "yearly": Sentence("yearly check"),
         }[self.value]
 
     @property
@@ -268,11 +279,6 @@ class Standing(Enum):
     OVERDUE = "overdue"
     DUE_SOON = "due soon"
     MADE = "made"
-
-    @property
-    def called(self) -> str:
-        """The end of a sentence that begins with "The yearly check is"."""
-        return "on record as never made" if self is Standing.NEVER_MADE else self.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,12 +169,15 @@ def _axis(kind: AxisKind, data: Mapping[str, Any]) -> Axis:
         _whole(data, "up_s", place),
         _whole(data, "down_s", place),
     )
+    usual: dict[str, str] = {
+        end: end for end in kind.ends
+    }  # whose words are known, in every language
     ends = _ends(data.get("ends", list(kind.ends)), f"{place}.ends")
     return Axis(
         kind,
         scale_from_data(_read(data, "scale", dict, place), f"{place}.scale"),
         times,
-        ends,
+        tuple(usual.get(end, end) for end in ends),
         _choice(Edge, data.get("edge", "upper"), f"{place}.edge"),
         _choice(SpreadDatum, data.get("spread_datum", "inner"), f"{place}.spread_datum"),
         _whole(data, "ends_may_differ", place) if "ends_may_differ" in data else None,

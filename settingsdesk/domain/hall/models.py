@@ -8,6 +8,7 @@ from settingsdesk.domain.base.datums import Edge, HeightDatum, Section, SpreadDa
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, format_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Geometry, Leaning, RailPair, Upright, stance
 from settingsdesk.domain.hall.scales import Scale
@@ -327,7 +328,7 @@ class ApparatusModel:
         """The same model with its ends as a hall calls them; None where it has no names."""
         if names is None or self.kind.ends_called is None:
             return self
-        called = dict(zip(self.kind.ends_called, names, strict=True))
+        called: dict[str, str] = dict(zip(self.kind.ends_called, names, strict=True))
         axes = tuple(
             replace(axis, ends=tuple(_called(end, called) for end in axis.ends))
             for axis in self.axes
@@ -349,8 +350,11 @@ class ApparatusModel:
         return replace(self, axes=axes)
 
 
-def _called(end: str, called: Mapping[str, str]) -> str:
-    return " ".join(called.get(word, word) for word in end.split(" "))
+def _called(place: str, called: Mapping[str, str]) -> str:
+    """A place where an axis is set, by the name of the end that it is at."""
+    if isinstance(place, Sentence):
+        return Sentence(place.form, **{name: called[end] for name, end in place.facts.items()})
+    return " ".join(called.get(word, word) for word in place.split(" "))
 
 
 def _must_be_a_time(seconds: int) -> None:

@@ -19,6 +19,7 @@ from settingsdesk.domain.base.figures import (
     length_in_words,
     read_length_mm,
 )
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 
 TIE_MM = 0.05
@@ -317,9 +318,13 @@ class NoSuchLabel(SettingsDeskError):
         self.label, self.first, self.last, self.count = label, first, last, count
 
     def __str__(self) -> str:
-        return (
-            f"Mark '{self.label.strip()}' is not on this scale: its {self.count} marks run from"
-            f" {self.first} to {self.last}"
+        return Sentence(
+            "Mark '%(mark)s' is not on this scale: its %(count)s marks run from %(first)s to"
+            " %(last)s",
+            mark=self.label.strip(),
+            count=self.count,
+            first=self.first,
+            last=self.last,
         )
 
 

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 
 from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.sentences import Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,28 +26,42 @@ class CardLine:
     wanted: str = field(default="", compare=False)
 
     @property
-    def taped(self) -> str:
+    def taped(self) -> Sentence:
         """What a tape must find, in one phrase: "tape 169.7 cm (wanted 170.0 cm ± 1.5 cm)"."""
-        return f"tape {self.length} ({self._joined(self.wanted)})"
+        facts = {"length": self.length, "wanted": self.wanted, "accepts": self.accepts}
+        if not self.wanted:
+            return Sentence("tape %(length)s (%(accepts)s)", **facts)
+        if self.accepts.startswith("±"):
+            return Sentence("tape %(length)s (wanted %(wanted)s %(accepts)s)", **facts)
+        return Sentence("tape %(length)s (wanted %(wanted)s, %(accepts)s)", **facts)
 
     @property
-    def accepted(self) -> str:
+    def accepted(self) -> Sentence:
         """The same of what is wanted alone, in few words: "wanted 170.0 ± 1.5 cm"."""
+        if not self.wanted:
+            return Sentence("accepts %(accepts)s", accepts=self.accepts)
+        if not self.accepts.startswith("±"):
+            return Sentence(
+                "wanted %(wanted)s, %(accepts)s", wanted=self.wanted, accepts=self.accepts
+            )
         unit = self.accepts.rpartition(" ")[2]
-        return (
-            self._joined(self.wanted.removesuffix(f" {unit}"))
-            if self.wanted
-            else (f"accepts {self.accepts}")
+        figure = self.wanted.removesuffix(f" {unit}")
+        is_decimal = figure.replace(".", "", 1).isdecimal()
+        return Sentence(
+            "wanted %(figure)s %(accepts)s",
+            figure=Decimal(figure) if is_decimal else figure,
+            accepts=self.accepts,
         )
+
+    @property
+    def measured(self) -> Sentence:
+        """Length and what is wanted: "169.7 cm, wanted 170.0 ± 1.5 cm"."""
+        return Sentence("%(length)s, %(wanted)s", length=self.length, wanted=self.accepted)
 
     @property
     def heed(self) -> str:
         """What of the note the phrase does not say already."""
         return "" if self.wanted and self.note == f"{self.wanted} is wanted" else self.note
-
-    def _joined(self, wanted: str) -> str:
-        between = " " if self.accepts.startswith("±") else ", "
-        return between.join(filter(None, (f"wanted {wanted}" if wanted else "", self.accepts)))
 
 
 @dataclass(frozen=True, slots=True)

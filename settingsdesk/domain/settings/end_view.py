@@ -18,6 +18,7 @@ from settingsdesk.domain.base.drawing import (
     Weight,
 )
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.sentences import Sentence, Series
 
 Point = tuple[float, float]
 
@@ -37,7 +38,9 @@ class DimensionText:
 
     @property
     def in_words(self) -> str:
-        return f"{self.length} at mark {self.mark}" if self.mark else self.length
+        if not self.mark:
+            return self.length
+        return Sentence("%(length)s at mark %(mark)s", length=self.length, mark=self.mark)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +85,6 @@ def end_view(
             for shape in dimension
         ),
     )
-    words = "; ".join(f"{axis.in_a_sentence} {texts[axis.key].in_words}" for axis in kind.axes)
-    place = f", seen from the {seen_from}" if seen_from else ""
     left_mm, bottom_mm, right_mm, top_mm = extent_mm(shapes, letter_mm)
     margin_mm = MARGIN_LETTERS * letter_mm
     return Drawing(
@@ -93,8 +94,21 @@ def end_view(
         height_mm=top_mm - bottom_mm + 2 * margin_mm,
         letter_mm=letter_mm,
         shapes=shapes,
-        in_words=f"End view of {kind.name.lower()}{place}: {words}.",
+        in_words=_in_words(kind, texts, seen_from),
     )
+
+
+def _in_words(kind: Kind, texts: Mapping[str, DimensionText], seen_from: str) -> Sentence:
+    axes = [
+        Sentence("%(axis)s %(length)s", axis=axis.in_a_sentence, length=texts[axis.key].in_words)
+        for axis in kind.axes
+    ]
+    facts = {"kind": kind.in_a_sentence, "axes": Series(axes, "; ")}
+    if seen_from:
+        return Sentence(
+            "End view of %(kind)s, seen from the %(end)s: %(axes)s.", end=seen_from, **facts
+        )
+    return Sentence("End view of %(kind)s: %(axes)s.", **facts)
 
 
 def part_of(kind: Kind, axis: AxisKind) -> str:
@@ -264,7 +278,12 @@ class _Sheet:
         self, row: int, axis: AxisKind, texts: Mapping[str, DimensionText]
     ) -> Iterator[Shape]:
         """A length that cannot be seen from the end: a broken line below, not to scale."""
-        told = DimensionText("", f"{axis.name}: {texts[axis.key].in_words} (not to scale)")
+        words = Sentence(
+            "%(axis)s: %(length)s (not to scale)",
+            axis=axis.name,
+            length=texts[axis.key].in_words,
+        )
+        told = DimensionText("", words)
         middle_mm = (self._left_mm + self._right_mm) / 2
         y_mm = -self._letter_mm * (2.6 + 2.8 * row)
         (text,) = self._text((middle_mm, y_mm + 0.6 * self._letter_mm), Anchor.MIDDLE, told, 0.8)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, compared_length, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 
 MOST_ACCEPTED_MM = 500
@@ -117,8 +118,10 @@ class RailsInWrongOrder(SaysLengths):
         self.low, self.low_mm, self.high, self.high_mm = low, low_mm, high, high_mm
 
     def told(self, unit: Unit) -> str:
-        return (
-            f"{self.low.name} ({length_in_words(self.low_mm, unit)}) must be less than"
-            f" {self.high.in_a_sentence} ({length_in_words(self.high_mm, unit)}):"
-            " are the two swapped?"
+        return Sentence(
+            "%(low)s (%(low_mm)s) must be less than %(high)s (%(high_mm)s): are the two swapped?",
+            low=self.low.name,
+            low_mm=length_in_words(self.low_mm, unit),
+            high=self.high.in_a_sentence,
+            high_mm=length_in_words(self.high_mm, unit),
         )

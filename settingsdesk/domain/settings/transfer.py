@@ -12,6 +12,7 @@ from math import ceil
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import compared_length
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import RailPair
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
@@ -23,7 +24,7 @@ KEPT = 4096
 """So many transfers are kept in memory: some forty apparatus of a meet with 96 athletes."""
 
 
-WITHOUT_DROP = (
+WITHOUT_DROP = Sentence(
     "for which drop between the rails its scale is printed is not entered for the model, so this"
     " mark may be many centimetres wrong"
 )

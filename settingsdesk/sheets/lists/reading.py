@@ -11,6 +11,7 @@ from settingsdesk.domain.base.datums import (
     spread_in_words,
 )
 from settingsdesk.domain.base.figures import quoted
+from settingsdesk.domain.base.kinds import UPPER_EDGE
 from settingsdesk.sheets.columns import SQUAD_SHEET
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
@@ -376,7 +377,7 @@ def _column(grid: Grid, block: Block, reading: BlockReading, column: Column) -> 
     axis = said.axis_kind
     datum = ""
     if said.datum is not None:
-        datum = height_in_words(said.datum, axis.point if axis else "upper edge of the rail")
+        datum = height_in_words(said.datum, axis.point if axis else UPPER_EDGE)
     elif said.spread is not None and said.axis == "spread":
         datum = spread_in_words(said.spread)
     elif axis is not None and column.role is Role.VALUE and axis.quantity.value == "height":

@@ -18,9 +18,10 @@ from settingsdesk.desk.cards.remarks import (
     TooManyRemarks,
 )
 from settingsdesk.desk.clock import today
+from settingsdesk.domain.base.sentences import Counted, Sentence
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.shown import day, moment
+from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.work import desk
 from settingsdesk.web.stations.phone import card_at_the_station
 
@@ -35,7 +36,9 @@ LOOKED_UP_HERE = Markup("<!-- looked up -->")
 class RemarkForm(DeskForm):
     """What is wrong, as whoever holds the card says it."""
 
-    said = ParagraphField("What is wrong?", most=LONGEST_REMARK, ask="Write what is wrong")
+    said = ParagraphField(
+        Sentence("What is wrong?"), most=LONGEST_REMARK, ask=Sentence("Write what is wrong")
+    )
 
 
 @blueprint.get("/c/<code>", alias=True)
@@ -55,7 +58,7 @@ def show(code: str) -> str:
     holder = desk_issued.holder_of(desk().store, code)
     if session:  # a coach's frame, or something to be said once
         return _page(code, holder, apparatus_id, _now())
-    question = ("card", code, apparatus_id, request.script_root, today())
+    question = ("card", code, apparatus_id, request.script_root, language().tag, today())
     page = desk().kept.answer(
         question,
         holder.revision.records,
@@ -67,20 +70,20 @@ def show(code: str) -> str:
 def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -> str:
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
-        said = remarks.told_on_card(work, holder.card_id)
+        remarks_made = remarks.told_on_card(work, holder.card_id)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
-        said=said,
+        said=remarks_made,
         code=code,
-        day=day,
-        moment=moment,
+        day=language().day,
+        moment=language().moment,
         looked_up=looked_up,
     )
 
 
 def _now() -> str:
-    return moment(datetime.now(UTC))
+    return language().moment(datetime.now(UTC))
 
 
 @blueprint.route("/C/<code>/remark", methods=["GET", "POST"])
@@ -95,12 +98,19 @@ def tell(code: str) -> Page:
         _count_remark(holder)
         with form.refusals(form.said, NothingSaid, RemarkTooLong, TooManyRemarks):
             remarks.receive(desk().store, code, form.said.data)
-            flash("The coach can read it now. Until there is an answer, ask before you set by it.")
+            flash(
+                said(
+                    Sentence(
+                        "The coach can read it now. Until there is an answer, ask before you set by"
+                        " it."
+                    )
+                )
+            )
             return redirect(url_for("card.show", code=code), 303)
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id)
     return render_template(
-        "cards/card_page/tell.html", form=form, code=code, seen=seen, day=day
+        "cards/card_page/tell.html", form=form, code=code, seen=seen, day=language().day
     ), form.status
 
 
@@ -124,7 +134,10 @@ class TooManyRemarksNow(TooManyAttempts):
 
     def __str__(self) -> str:
         minutes = ceil(self.wait_seconds / 60)
-        return (
-            "Many remarks about this card came in a short time. Wait"
-            f" {minutes} minute{'s' if minutes > 1 else ''}, or tell the coach by word of mouth"
+        return Counted(
+            "Many remarks about this card came in a short time. Wait 1 minute, or tell the coach by"
+            " word of mouth",
+            "Many remarks about this card came in a short time. Wait %(count)s minutes, or tell the"
+            " coach by word of mouth",
+            minutes,
         )

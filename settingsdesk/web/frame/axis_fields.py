@@ -12,11 +12,11 @@ from settingsdesk.domain.base.datums import (
     height_in_words,
     spread_in_words,
 )
-from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import format_length, lower_first, quoted
+from settingsdesk.domain.base.figures import format_length, quoted
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
-from settingsdesk.domain.hall.scales import Scale
+from settingsdesk.domain.hall.scales import NoSuchLabel, Scale
 from settingsdesk.domain.settings.settings import longest_mm
 from settingsdesk.web.frame.fields import AS_PRINTED, Box, CarriedField, ChoiceField, LengthField
 from settingsdesk.web.frame.forms import DeskForm
@@ -33,36 +33,65 @@ class MarkField(Box):
 
     def __init__(self, axis: Axis, words: str = "", **settings: Any) -> None:
         self.axis = axis
-        settings.setdefault("description", f"Marks {marks_of(axis.scale)}.")
+        settings.setdefault("description", marks_of(axis.scale))
         super().__init__(
             words or axis.kind.name,
             width="w-4",
-            ask=f"Enter the mark of the {axis.kind.in_a_sentence}",
+            ask=Sentence("Enter the mark of the %(axis)s", axis=axis.kind.in_a_sentence),
             render_kw={**AS_PRINTED, "autocapitalize": "none"},
             **settings,
         )
 
     def read(self, typed: str) -> int:
         if len(typed) > MOST_LETTERS_OF_A_MARK:
-            raise ValueError(f"{self.words} must be one printed mark; {quoted(typed)} was read")
+            raise ValueError(
+                Sentence(
+                    "%(field)s must be one printed mark; %(typed)s was read",
+                    field=self.words,
+                    typed=quoted(typed),
+                )
+            )
         try:
             return self.axis.scale.stop_of(typed)
-        except SettingsDeskError as refused:
-            beside = _beside(self.axis.scale, typed)
-            sentence = f"{self.words}: {lower_first(str(refused))}{beside}"
-            raise ValueError(sentence) from refused
+        except NoSuchLabel as refused:
+            raise ValueError(self._not_on_it(refused)) from refused
 
     def shown(self, value: Any) -> str:
         return self.axis.scale.label(value)
 
+    def _not_on_it(self, refused: NoSuchLabel) -> Sentence:
+        mark, beside = refused.label.strip(), _beside(self.axis.scale, refused.label)
+        facts = {
+            "field": self.words,
+            "mark": mark,
+            "count": refused.count,
+            "first": refused.first,
+            "last": refused.last,
+        }
+        if not beside:
+            return Sentence(
+                "%(field)s: mark '%(mark)s' is not on this scale: its %(count)s marks run from"
+                " %(first)s to %(last)s",
+                **facts,
+            )
+        return Sentence(
+            "%(field)s: mark '%(mark)s' is not on this scale: its %(count)s marks run from"
+            " %(first)s to %(last)s; the marks beside it are %(below)s and %(above)s",
+            **facts,
+            below=beside[0],
+            above=beside[1],
+        )
 
-def marks_of(scale: Scale) -> str:
-    """The first and the last mark: "1 to 9"."""
+
+def marks_of(scale: Scale) -> Sentence:
+    """The first and the last mark: "Marks 1 to 9."."""
     last = scale.count - 1
-    return f"{scale.label(0)} to {scale.label(last)}" if last else scale.label(0)
+    if not last:
+        return Sentence("Mark %(mark)s.", mark=scale.label(0))
+    return Sentence("Marks %(first)s to %(last)s.", first=scale.label(0), last=scale.label(last))
 
 
-def _beside(scale: Scale, typed: str) -> str:
+def _beside(scale: Scale, typed: str) -> tuple[str, str] | None:
     """The marks between which a number lies that is not printed itself, where marks are numbers."""
     try:
         wanted = float(typed.replace(",", "."))
@@ -70,10 +99,10 @@ def _beside(scale: Scale, typed: str) -> str:
             range(scale.count), wanted, key=lambda stop: float(scale.label(stop).replace(",", "."))
         )
     except ValueError:
-        return ""
+        return None
     if not 0 < place < scale.count:
-        return ""
-    return f"; the marks beside it are {scale.label(place - 1)} and {scale.label(place)}"
+        return None
+    return scale.label(place - 1), scale.label(place)
 
 
 class AxisLengthField(LengthField):

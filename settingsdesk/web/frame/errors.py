@@ -26,11 +26,13 @@ from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.squad.athletes import TakenIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.checks.checks import NoSuchOccasion
 from settingsdesk.domain.checks.findings import StepIsOver
 from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
+from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.work import told, work
 
 Way = tuple[str, str]
@@ -62,35 +64,43 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
 )
 """The status of a refusal by its class; 400 for every other."""
 
-HEADINGS: Mapping[int, str] = {
-    400: "This could not be done",
-    401: "Sign in first",
-    403: "This is not open to you",
-    404: "There is no such page",
-    405: "This address cannot be asked in that way",
-    409: "This cannot be done now",
-    410: "This is no longer here",
-    413: "The file is too large",
-    429: "Wait a little",
-    500: "Something went wrong here",
-    503: "The desk is busy",
-    507: "The disk is full",
+HEADINGS: Mapping[int, Sentence] = {
+    400: Sentence("This could not be done"),
+    401: Sentence("Sign in first"),
+    403: Sentence("This is not open to you"),
+    404: Sentence("There is no such page"),
+    405: Sentence("This address cannot be asked in that way"),
+    409: Sentence("This cannot be done now"),
+    410: Sentence("This is no longer here"),
+    413: Sentence("The file is too large"),
+    429: Sentence("Wait a little"),
+    500: Sentence("Something went wrong here"),
+    503: Sentence("The desk is busy"),
+    507: Sentence("The disk is full"),
 }
-WAYS_ON: Mapping[int, str] = {
-    400: "What was sent could not be read. Go back, load the page again, and send the form "
-    "once more.",
-    401: "Nobody is signed in on this device any more. Sign in, and go on.",
-    403: "This was asked for from another site, or it belongs to somebody else. Begin at the "
-    "first page of the desk.",
-    404: "Check the address for a slip, or look for it from the first page.",
-    405: "Go back and use the buttons of the page.",
-    413: f"Nothing was kept. A sheet may have up to {MOST_BYTES // 1_000_000} megabytes: keep one "
-    f"squad to a file, without pictures. Photos may have {MOST_PHOTO_BYTES // 1_000_000} megabytes "
-    "together: send fewer at once.",
-    500: "It has been noted for whoever looks after this installation. Nothing was half-saved. Go "
-    "back and try once more; at the apparatus, work from the printed card.",
+WAYS_ON: Mapping[int, Sentence] = {
+    400: Sentence(
+        "What was sent could not be read. Go back, load the page again, and send the form once more."
+    ),
+    401: Sentence("Nobody is signed in on this device any more. Sign in, and go on."),
+    403: Sentence(
+        "This was asked for from another site, or it belongs to somebody else. Begin at the "
+        "first page of the desk."
+    ),
+    404: Sentence("Check the address for a slip, or look for it from the first page."),
+    405: Sentence("Go back and use the buttons of the page."),
+    413: Sentence(
+        "Nothing was kept. A sheet may have up to %(sheet)s megabytes: keep one squad to a file,"
+        " without pictures. Photos may have %(photos)s megabytes together: send fewer at once.",
+        sheet=MOST_BYTES // 1_000_000,
+        photos=MOST_PHOTO_BYTES // 1_000_000,
+    ),
+    500: Sentence(
+        "It has been noted for whoever looks after this installation. Nothing was half-saved. Go "
+        "back and try once more; at the apparatus, work from the printed card."
+    ),
 }
-FORM_TOO_OLD = (
+FORM_TOO_OLD = Sentence(
     "This form is too old: the page was open for a long time, or you have signed in or out "
     "since. Nothing was changed. Go back, load the page again, and send the form once more."
 )
@@ -144,7 +154,7 @@ def went_wrong(error: HTTPException) -> Response:
 
 def page(status: int, sentence: str, way: Way | None = None) -> Response:
     """The page of an error; ``way`` leads to where it is put right."""
-    heading = HEADINGS.get(status, HEADINGS[400])
+    heading = said(HEADINGS.get(status, HEADINGS[400]))
     body = render_template("frame/error.html", heading=heading, sentence=sentence, way=way)
     return make_response(body, status)
 

@@ -27,6 +27,7 @@ from wtforms.widgets import (
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length, lower_first, read_length_mm
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 
@@ -107,7 +108,12 @@ class Box(Field):
             typed = str(valuelist[0]).strip()
             self.data = self.empty
             if UNSEEN.search(typed):
-                raise ValueError(f"{self.words} holds a character that cannot be seen; retype it")
+                raise ValueError(
+                    Sentence(
+                        "%(field)s holds a character that cannot be seen; retype it",
+                        field=self.words,
+                    )
+                )
             self.data = self.read(typed) if typed else self.empty
 
     def pre_validate(self, form: BaseForm) -> None:
@@ -134,7 +140,12 @@ class WordsField(Box):
         plain = typed if isinstance(self.widget, TextArea) else " ".join(typed.split())
         if len(plain) > self.most:
             raise ValueError(
-                f"{self.words} must have {self.most} letters or fewer; it has {len(plain)}"
+                Sentence(
+                    "%(field)s must have %(most)s letters or fewer; it has %(count)s",
+                    field=self.words,
+                    most=self.most,
+                    count=len(plain),
+                )
             )
         return plain
 

@@ -15,6 +15,7 @@ from settingsdesk.domain.base.drawing import (
     Triangle,
     Weight,
 )
+from settingsdesk.web.frame.language import said
 
 DASH_LETTERS, GAP_LETTERS = 0.6, 0.35  # in letter heights, as on paper
 
@@ -27,7 +28,7 @@ def to_svg(drawing: Drawing) -> Markup:
     ).format(
         _figure(drawing.width_mm),
         _figure(drawing.height_mm),
-        drawing.in_words,
+        said(drawing.in_words),
         Markup("").join(picture.element(shape) for shape in drawing.shapes),
     )
 
@@ -114,7 +115,7 @@ class _Picture:
             _figure(text.size * self.letter_mm),
             text.anchor.value,
             turned,
-            text.text,
+            said(text.text),
         )
 
     def _outline(self) -> str:

@@ -1,6 +1,6 @@
 """What the coach's page and the station's page of a run share: picture, facts, and presses."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from time import time
 from typing import Any
@@ -8,6 +8,7 @@ from typing import Any
 from flask import Response, jsonify, request
 
 from settingsdesk.desk.checks import check_lists
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
@@ -15,20 +16,101 @@ from settingsdesk.desk.runs.presses import LONGEST_NAME, NoSuchWord, Press, know
 from settingsdesk.desk.runs.run import RunView, ScaleChanged
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
+from settingsdesk.domain.base.sentences import Sentence, marked, recognised
+from settingsdesk.domain.changeover import happenings
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.store.work import ClubSession
+from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.security import SCRIPT_HEADER
-from settingsdesk.web.runs.happening_words import in_words
+from settingsdesk.web.runs.happening_words import undo
 
 MOST_DIGITS = 9
 MOST_OF_A_TOKEN = 40
 
 LATE_S = 10
 """So long after it was pressed a check still counts: a slow network is no reason to check twice."""
+
+
+def _of_the_script(form: str) -> Sentence:
+    """A sentence with places that the script fills."""
+    return Sentence(form, at="%(at)s", since="%(since)s", minutes="%(minutes)s", day="", time="")
+
+
+BY_THE_SCRIPT: Mapping[str, Sentence] = {
+    key: _of_the_script(form)
+    for key, form in {
+        "signed_out": marked(
+            "Nobody is signed in on this phone any more. Load this page again and sign in."
+        ),
+        "at_once": marked("A check counts only while this page is live."),
+        "happened": marked("Something has happened since %(at)s: set nothing by what stands here."),
+        "happened_in_form": marked(
+            "Something has happened since %(at)s: see what before you send this."
+        ),
+        "unanswered": marked("What you last asked for did not come: scan or press it once more."),
+        "refused": marked(
+            "What you confirmed was not taken: it does not count. Look at the apparatus again."
+        ),
+        "waits": marked(
+            "What you confirmed is not sent yet. It is kept on this phone and sent as soon as there"
+            " is a network: confirm nothing else."
+        ),
+        "asking": marked("Asking …"),
+        "live": marked("Live, %(at)s"),
+        "card": marked("A card"),
+    }.items()
+}
+"""What the script at the apparatus says, on the coach's page and on the station's."""
+
+AT_A_STATION: Mapping[str, Sentence] = {
+    key: _of_the_script(form)
+    for key, form in {
+        "stale": marked(
+            "Not live since %(since)s. This page is from %(at)s and may be old: set nothing by it."
+            " Refresh later, or use the printed crew sheet."
+        ),
+        "stale_for": marked(
+            "Not live since %(since)s, for %(minutes)s min. This page is from %(at)s and may be"
+            " old: set nothing by it. Refresh later, or use the printed crew sheet."
+        ),
+        "kept_copy": marked(
+            "A copy that this phone kept on %(day)s at %(time)s. Not live since then: set nothing"
+            " by it. Use the printed crew sheet."
+        ),
+        "no_copy": marked(
+            "This phone keeps no copy of this page, as over a plain connection: when the network is"
+            " gone, do not load it again. Open, it goes on keeping what you confirm. Have the"
+            " printed crew sheet at hand."
+        ),
+    }.items()
+}
+AT_THE_BARS: Mapping[str, Sentence] = {
+    key: _of_the_script(form)
+    for key, form in {
+        "stale": (
+            "Not live since %(since)s. This page is from %(at)s and may be old: set nothing by it."
+            " Refresh later, or use what is printed."
+        ),
+        "stale_for": (
+            "Not live since %(since)s, for %(minutes)s min. This page is from %(at)s and may be"
+            " old: set nothing by it. Refresh later, or use what is printed."
+        ),
+        "kept_copy": (
+            "A copy that this phone kept on %(day)s at %(time)s. Not live since then: set nothing"
+            " by it. Use what is printed."
+        ),
+        "no_copy": (
+            "This phone keeps no copy of this page, as over a plain connection: when the network is"
+            " gone, do not load it again. Open, it goes on keeping what you confirm. Have what is"
+            " printed at hand."
+        ),
+    }.items()
+}
+"""The same of what each of them shows, with what is there instead."""
 
 NOT_CONFIRMED = (
     NotACrew,
@@ -81,8 +163,19 @@ def now_at() -> str:
 
 def right_now() -> dict[str, Any]:
     """What a page says of when it was made."""
-    today = day_in_words(datetime.now().astimezone())
-    return {"now_at": now_at(), "clock_ms": clock_ms(), "today_in_words": today}
+    return {"now_at": now_at(), "clock_ms": clock_ms()}
+
+
+def words_of_the_script(of_a_page: Mapping[str, Sentence]) -> dict[str, str]:
+    """What the script at the apparatus says by itself, and what of the page it alone shows.
+
+    The times that only the script knows keep their places in it.
+    """
+    language_now = language()
+    words = {**BY_THE_SCRIPT, **of_a_page}
+    all_said = {key: language_now.said(sentence) for key, sentence in words.items()}
+    kept = Sentence(of_a_page["kept_copy"].form, day=day_in_words(today()), time=now_at())
+    return {**all_said, "kept_copy": language_now.said(kept)}
 
 
 def latest_answer(state: str) -> Response:
@@ -129,8 +222,14 @@ def facts(
         "known": known_names(view) if view else {},
         "longest_name": LONGEST_NAME,
         "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
-        "in_words": in_words,
+        "undo": undo,
+        "by": by,
     }
+
+
+def by(name: str) -> str:
+    """Who is on record for something, also where a volunteer is."""
+    return said(recognised(name, [happenings.AT_A_STATION]))
 
 
 def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:

@@ -1,6 +1,7 @@
 """What was confirmed at the apparatus, in words for the people there."""
 
 from settingsdesk.desk.runs.run import RunView
+from settingsdesk.domain.base.sentences import Counted, Sentence, marked
 from settingsdesk.domain.changeover.changeover import PulledFirst
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
@@ -23,48 +24,80 @@ from settingsdesk.domain.changeover.happenings import (
     TurnOver,
 )
 
-PLAIN: dict[type, str] = {
-    AllDone: "All steps that were left are done",
-    TurnOver: "The turn is over",
-    Repeated: "The turn is repeated",
-    Reordered: "The rest was ordered anew",
-    Ended: "The run was ended",
-    TakenUp: "Taken up again where it was ended",
+PLAIN: dict[type, Sentence] = {
+    AllDone: Sentence("All steps that were left are done"),
+    TurnOver: Sentence("The turn is over"),
+    Repeated: Sentence("The turn is repeated"),
+    Reordered: Sentence("The rest was planned again"),
+    Ended: Sentence("The run was ended"),
+    TakenUp: Sentence("Taken up again where it was ended"),
+}
+
+LEAN_MEASURED = marked("A lean of %(length)s was measured: %(side)s first")
+SKEW_MEASURED = marked("A skew of %(length)s was measured: %(side)s first")
+
+UNDO: dict[type, Sentence] = {
+    AllDone: Sentence("Undo “all steps done”"),
+    Rechecked: Sentence("Undo the check"),
+    TurnOver: Sentence("Undo “turn over”"),
+    Repeated: Sentence("Undo “same athlete again”"),
+    PassedOver: Sentence("Undo “pass over for now”"),
+    LeanMeasured: Sentence("Undo the measured lean"),
 }
 
 
-def in_words(view: RunView, what: Happening) -> str:
+def in_words(view: RunView, what: Happening) -> Sentence:
     """One line for what happened, with the athletes' names as they are called at the apparatus."""
     match what:
         case Begun(turns=turns):
-            return f"Begun with {len(turns)} turns"
+            return Counted("Begun with %(count)s turn", "Begun with %(count)s turns", len(turns))
         case StepDone(step=step):
-            return f"Step {step + 1} is done"
-        case Rechecked(alone=alone, second=second):
-            return "Checked alone" if alone else f"Checked by {second or 'a second person'}"
-        case NotHere() | Arrived():
-            word = "is not here" if isinstance(what, NotHere) else "is here now"
-            return f"{_name(view, what.athlete_id)} {word}"
-        case PassedOver(athlete_id=athlete_id):
-            return f"{_name(view, athlete_id)} was passed over, without a setting"
+            return Sentence("Step %(number)s is done", number=step + 1)
+        case Rechecked(alone=True):
+            return Sentence("Checked alone")
+        case Rechecked(second=second):
+            if not second:
+                return Sentence("Checked by a second person")
+            return Sentence("Checked by %(name)s", name=second)
         case Joined(turns=turns):
             names = dict.fromkeys(_name(view, turn.athlete_id) for turn in turns)
-            return f"Added: {', '.join(names)}"
+            return Sentence("Added: %(names)s", names=", ".join(names))
+        case NotHere() | Arrived() | PassedOver():
+            return _of_an_athlete(_name(view, what.athlete_id), what)
         case _:
             return _of_the_apparatus(view, what)
 
 
-def _of_the_apparatus(view: RunView, what: Happening) -> str:
+def undo(what: Happening) -> Sentence:
+    """What the button says that takes a confirmation back."""
+    if isinstance(what, StepDone):
+        return Sentence("Undo step %(number)s", number=what.step + 1)
+    return UNDO[type(what)]
+
+
+def _of_an_athlete(name: str, what: NotHere | Arrived | PassedOver) -> Sentence:
+    match what:
+        case NotHere():
+            return Sentence("%(name)s is not here", name=name)
+        case Arrived():
+            return Sentence("%(name)s is here now", name=name)
+        case PassedOver():
+            return Sentence("%(name)s was passed over, without a setting", name=name)
+
+
+def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
     match what:
         case FoundAt(setup=setup):
-            return f"Found standing at {' / '.join(view.run.model.marks(setup).values())}"
+            marks = " / ".join(view.run.model.marks(setup).values())
+            return Sentence("Found standing at %(marks)s", marks=marks)
         case HandsNow(hands=hands):
-            return f"{hands} {'pair' if hands == 1 else 'pairs'} of hands from here on"
+            return Counted("%(count)s person from here on", "%(count)s people from here on", hands)
         case LeanMeasured(side=side, end=end, by_mm=by_mm):
+            form = SKEW_MEASURED if end else LEAN_MEASURED
             first = view.run.model.kind.sides[side]
-            return f"A {PulledFirst(side, end, by_mm).of} was measured: {first} first"
+            return Sentence(form, length=PulledFirst(side, end, by_mm).by, side=first)
         case TakenBack(number=number):
-            return f"Taken back: number {number}"
+            return Sentence("Taken back: number %(number)s", number=number)
         case _:
             return PLAIN[type(what)]
 

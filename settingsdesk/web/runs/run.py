@@ -42,6 +42,7 @@ from settingsdesk.web.frame.security import asked_by_script
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import coach, desk, told, work
 from settingsdesk.web.runs.at_apparatus import (
+    AT_THE_BARS,
     NOT_CONFIRMED,
     facts,
     latest_answer,
@@ -50,6 +51,7 @@ from settingsdesk.web.runs.at_apparatus import (
     recheck_items,
     right_now,
     sign,
+    words_of_the_script,
 )
 from settingsdesk.web.runs.happening_words import in_words
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
@@ -155,9 +157,13 @@ def _to_fill_in(session: ClubSession, run_id: int) -> tuple[RunNow, str]:
     return view, _found(session, view).state
 
 
+def _right_now() -> dict[str, Any]:
+    return {"words_here": words_of_the_script(AT_THE_BARS), **right_now()}
+
+
 def _form_page(template: str, run_id: int, state: str, **about: Any) -> str:
     """A page with a form about a run, which says when something happened since it was made."""
-    fresh = {"run_id": run_id, "state": state or _state(run_id), **right_now()}
+    fresh = {"run_id": run_id, "state": state or _state(run_id), **_right_now()}
     return render_template(f"runs/bars/{template}.html", **about, **fresh)
 
 
@@ -291,7 +297,7 @@ def _found(session: ClubSession, view: RunView) -> Shown:
 def _page(run_id: int, status: int = 200) -> tuple[str, int]:
     with work() as session:
         shown_now = _shown(session, run_id)
-    about = {"run_id": run_id, "state": shown_now.state, **right_now()}
+    about = {"run_id": run_id, "state": shown_now.state, **_right_now()}
     view = shown_now.view
     if view is None:
         sentence = shown_now.stopped

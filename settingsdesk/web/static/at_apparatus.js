@@ -17,8 +17,14 @@ const root = () => rootOf(document);
 const first = (document.querySelector("main [data-latest], main [data-out]") ?? document.body).dataset;
 const isForm = "form" in first; // somebody types here: nothing is swapped or sent under their hands
 const isCopy = Boolean(document.querySelector(".copy:not([hidden])"));
+const WORDS = JSON.parse(first.words ?? "{}"); // what is said here, in the language of the page
 const KEPT = `kept ${first.page} ${first.who}`; // numbers and a word of the page's own; no names
 const COPIES = `copies ${first.paths}`; // of all pages below that address
+
+// One of those sentences, with what stands in its places.
+function say(sentence, places = {}) {
+  return WORDS[sentence].replace(/%\((\w+)\)s/g, (_, place) => places[place]);
+}
 
 // A clock that is put back makes nothing younger, and one that sleeps with its phone neither.
 function mark() {
@@ -191,7 +197,7 @@ async function send() {
     if (turn === asked) swap(answer, "press");
     return;
   }
-  refused = "The desk did not take what you confirmed: it does not count. Look at the apparatus again.";
+  refused = say("refused");
   await load();
 }
 
@@ -228,25 +234,22 @@ function show() {
   here.classList.toggle("waits", Boolean(waits));
   const words = [];
   if (signedOut) {
-    words.push("Nobody is signed in on this phone any more. Load this page again and sign in.");
+    words.push(say("signed_out"));
   } else if (stale) {
-    words.push(`Not in touch since ${inTouchAt}${lasting()}. What stands here is as of ${here.dataset.at} and`
-      + ` may be old: set nothing by it. Look again later, or use ${here.dataset.paper}.`);
-    if (here.querySelector("[data-at-once]")) words.push("A check counts only while this page is in touch.");
+    const minutes = touched ? Math.floor(since(touched) / 60000) : 0;
+    words.push(say(minutes ? "stale_for" : "stale", { since: inTouchAt, at: here.dataset.at, minutes }));
+    if (here.querySelector("[data-at-once]")) words.push(say("at_once"));
   } else if (older) {
-    words.push(`Something has happened since ${here.dataset.at}: ${isForm
-      ? "look at it before you send this." : "set nothing by what stands here."}`);
+    words.push(say(isForm ? "happened_in_form" : "happened", { at: here.dataset.at }));
   }
-  if (unanswered) words.push("What you last asked for did not come: scan or press it once more.");
+  if (unanswered) words.push(say("unanswered"));
   if (refused) words.push(refused);
   if (waits && old) {
-    words.push("What you confirmed is not through yet. It is kept on this phone and sent as soon as"
-      + " there is a network: confirm nothing else.");
+    words.push(say("waits"));
   }
   if (lost.textContent !== words.join(" ")) lost.textContent = words.join(" ");
   lost.hidden = !words.length;
-  touch.textContent = asking ? "Asking the desk …"
-    : `In touch at ${inTouchAt}. This page is from ${here.dataset.at}.`;
+  touch.textContent = asking ? say("asking") : say("live", { at: inTouchAt });
   touch.hidden = stale && !asking;
   here.querySelectorAll("[data-since]").forEach((one) => { one.hidden = !older; });
   here.querySelectorAll("[data-plain]").forEach((one) => { one.hidden = !hasNoCopy; });
@@ -255,11 +258,6 @@ function show() {
     one.disabled = held > 0 || (stale && "atOnce" in one.dataset);
   });
   here.querySelectorAll(CHOICES).forEach((one) => { one.disabled = false; });
-}
-
-function lasting() {
-  const minutes = Math.floor(since(touched) / 60000);
-  return touched && minutes ? `, for ${minutes} min` : "";
 }
 
 function confirmed(form, button) {
@@ -290,7 +288,7 @@ function forgetVerdict() {
   const said = root().querySelector("[data-verdict]");
   if (!said) return;
   said.remove();
-  document.querySelector("h1").textContent = "A card";
+  document.querySelector("h1").textContent = say("card");
 }
 
 // Kept by the page and not by the worker, which is not there yet when the first page's files come.

@@ -44,13 +44,15 @@ from settingsdesk.domain.base.codes import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import format_length
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import read_off_form
 from settingsdesk.web.frame.fields import AS_PRINTED, WordsField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.security import (
     asked_by_script,
     let_phone_in,
@@ -58,6 +60,7 @@ from settingsdesk.web.frame.security import (
 )
 from settingsdesk.web.frame.work import code_key, desk, phone, told
 from settingsdesk.web.runs.at_apparatus import (
+    AT_A_STATION,
     NOT_CONFIRMED,
     facts,
     latest_answer,
@@ -66,6 +69,7 @@ from settingsdesk.web.runs.at_apparatus import (
     recheck_items,
     right_now,
     sign,
+    words_of_the_script,
 )
 from settingsdesk.web.stations.station_codes import TooManyCodes, trying
 
@@ -80,7 +84,7 @@ LONGEST_TYPED = 300
 REFUSED = (*NOT_CONFIRMED, DropUnknown, NoOrderToRun, NotThisStation, SetupUnknown)
 """What the station's page tells by itself, with what is to be done instead."""
 
-NOTHING_KEPT = "Nothing was taken down"
+NOTHING_KEPT = Sentence("Nothing was saved")
 """What is said where the page itself says that the apparatus is out of use."""
 
 MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
@@ -120,24 +124,24 @@ class Shown(NamedTuple):
 @blueprint.context_processor
 def for_this_station() -> dict[str, Any]:
     """What the templates of the station may call: lengths in the host's unit, and the time."""
-    return {"length": length, **right_now()}
+    return {"length": length, "words_here": words_of_the_script(AT_A_STATION), **right_now()}
 
 
 class WayInForm(DeskForm):
     """The code of the sheet, and what the others call the volunteer."""
 
     code = WordsField(
-        "Code of the station",
+        Sentence("Code of the station"),
         width="w-16",
         most=60,
-        ask="Enter the code that stands on the sheet at the apparatus",
+        ask=Sentence("Enter the code that stands on the sheet at the apparatus"),
         render_kw=AS_PRINTED,
     )
     name = WordsField(
-        "Your name, as the others call you",
+        Sentence("The name your crew uses"),
         width="w-16",
         most=LONGEST_NAME,
-        ask="Enter the name by which the others call you",
+        ask=Sentence("Enter the name your crew uses"),
         render_kw={"autocomplete": "nickname"},
     )
 
@@ -146,9 +150,9 @@ class CardForm(DeskForm):
     """A card's address or code, from a hand-held reader or typed by hand."""
 
     card = WordsField(
-        "Card",
+        Sentence("Card"),
         most=LONGEST_TYPED,
-        ask="Scan a card, or type its short code",
+        ask=Sentence("Scan a card, or type its short code"),
         render_kw=AS_PRINTED,
     )
 
@@ -297,7 +301,7 @@ def card() -> Page:
             try:
                 return _verdict(form.card.data)
             except TooManyCodes as refusal:
-                form.card.errors = [str(refusal)]
+                form.card.errors = [told(refusal)]
                 wait = {"Retry-After": str(refusal.wait_seconds)}
                 return make_response(_card_asked(form), 429, wait)
     return _card_asked(form), form.status
@@ -319,8 +323,7 @@ def card_at_the_station(code: str) -> str:
 
 def length(mm: float) -> str:
     """A length in the unit of the host's club: "170.0 cm"."""
-    unit = phone().length_unit
-    return f"{format_length(mm, unit)} {unit.value}"
+    return said(length_in_words(mm, phone().length_unit))
 
 
 def _done(confirmed: Callable[[ClubSession], AtStation]) -> Page:
@@ -337,14 +340,13 @@ def _done(confirmed: Callable[[ClubSession], AtStation]) -> Page:
 
 def _refused(refusal: SettingsDeskError) -> tuple[str, int]:
     """The station's page with what is to be done instead; why it is out of use is the coach's."""
-    said = NOTHING_KEPT if isinstance(refusal, WithdrawnFromUse) else told(refusal)
-    return _now(said), 409
+    return _now(NOTHING_KEPT if isinstance(refusal, WithdrawnFromUse) else told(refusal)), 409
 
 
-def _now(said: str = "") -> str:
+def _now(refused: str = "") -> str:
     with _work() as session:
         shown = _looked_at(session)
-    return _page(shown, said)
+    return _page(shown, refused)
 
 
 def _looked_at(session: ClubSession) -> Shown:
@@ -355,12 +357,12 @@ def _shown(session: ClubSession, standing: Standing) -> Shown:
     return Shown(standing, recheck_items(session, standing.view))
 
 
-def _page(shown: Shown, said: str = "") -> str:
+def _page(shown: Shown, refused: str = "") -> str:
     return render_template(
         "stations/phone/now.html",
         standing=shown.standing,
         state=shown.state,
-        said=said,
+        refused=refused,
         of_another_day=shown.of_another_day,
         form=CardForm(MultiDict()),
         phone=phone(),

@@ -7,6 +7,7 @@ from math import ceil
 
 from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, TooManyAttempts
 from settingsdesk.desk.cards.code_address import is_scanned
+from settingsdesk.domain.base.sentences import Counted
 from settingsdesk.web.frame.work import desk
 
 
@@ -45,7 +46,10 @@ class TooManyCodes(TooManyAttempts):
 
     def __str__(self) -> str:
         minutes = ceil(self.wait_seconds / 60)
-        return (
-            "There were too many codes that are none. Scan the square code with the phone's camera,"
-            f" or wait {minutes} minute{'s' if minutes > 1 else ''} and type it again"
+        return Counted(
+            "Too many codes were wrong. Scan the square code with the phone's camera, or wait 1"
+            " minute and type it again",
+            "Too many codes were wrong. Scan the square code with the phone's camera, or wait"
+            " %(count)s minutes and type it again",
+            minutes,
         )

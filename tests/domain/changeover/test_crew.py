@@ -195,4 +195,4 @@ class TestOtherCrews:
         for ask in asked:
             with pytest.raises(NotACrew) as refused:
                 ask()
-            assert str(refused.value) == f"A crew is of 1, 2 or 4 pairs of hands; {hands} was given"
+            assert str(refused.value) == f"A crew is of 1, 2 or 4 people; {hands} was given"

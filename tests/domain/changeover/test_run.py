@@ -366,7 +366,7 @@ class TestTakenUpAgain:
     def test_a_run_with_no_turn_left_has_nothing_to_be_taken_up(self, bars: ApparatusModel) -> None:
         told = [AllDone(), Rechecked(alone=True), TurnOver(), Ended(), TakenUp()]
 
-        with pytest.raises(NotNow, match="No turn is left"):
+        with pytest.raises(NotNow, match="All turns of this run are done"):
             run_of(bars, events(*told, turns=TURNS[:1]))
 
     def test_nothing_from_before_its_end_is_taken_back(self) -> None:

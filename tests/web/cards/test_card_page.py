@@ -33,7 +33,7 @@ class TestTheCardOnAPhone:
         )
         figures = [words(one) for one in seen.having("class", "value")]
         assert figures == ["5", "5", "170.0"]
-        assert "170.4 cm, accepts ± 1.0 cm. 170.0 cm is wanted" in seen.text
+        assert "170.4 cm, wanted 170.0 ± 1.0 cm" in seen.text
 
     def test_on_another_model_it_says_that_the_marks_were_worked_out(
         self, path: str, scanner: Reader
@@ -52,7 +52,7 @@ class TestTheCardOnAPhone:
     def test_the_marks_come_before_everything_else(self, seen: Page) -> None:
         text = seen.text
 
-        assert text.index("170.4 cm, accepts") < text.index("Do you stand at another apparatus?")
+        assert text.index("170.4 cm, wanted") < text.index("Do you stand at another apparatus?")
         assert text.index("Do you stand at another") < text.index("How it stands")
 
     def test_it_says_from_which_end_it_is_drawn(self, seen: Page) -> None:
@@ -182,7 +182,7 @@ class TestAnOldCard:
         page = scanner.get(old)
 
         assert (
-            f"✕ Out of date Version 1 of {day(today())} was superseded by version 2 on"
+            f"✕ Out of date Version 1 of {day(today())} was replaced by version 2 on"
             f" {day(today())}."
         ) in page.text
         assert "Ask the coach for a new card." in page.text

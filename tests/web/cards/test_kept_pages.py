@@ -166,8 +166,8 @@ CHANGES: dict[Change, str] = {
     withdraw_the_apparatus: "is out of use",
     ask_to_raise: "Rails raised by",
     put_more_bars_at_the_meet: "Bars by the door",
-    read_inches: " in, accepts",
-    print_a_newer_card: "superseded by version 2",
+    read_inches: " in, wanted",
+    print_a_newer_card: "replaced by version 2",
 }
 
 

@@ -29,7 +29,7 @@ class TestTheWholeWay:
         told = card.send("Tell the coach", said="The low rail felt high")
         assert "The coach can read it now" in told.banners[0]
         assert "Not answered yet" in told.text
-        assert "set nothing by this card before the coach has said what holds" in told.text
+        assert "set nothing by this card before the coach has said what counts" in told.text
         assert "This card counts: version" not in told.text
 
         today = demo_pages.get("/")

@@ -83,7 +83,7 @@ class TestPhonesAtAStation:
             one = stations.open_station(session, ink, meet.session_id, meet.apparatus_id)
             code = stations.codes(session, ink, one.id).short_code
         reader = Reader(demo_app)
-        page = reader.get("/station").send("Come in", code=code, name="Ivo")
+        page = reader.get("/station").send("Join", code=code, name="Ivo")
         assert page.address == "/station/now"
         return reader
 

@@ -74,7 +74,7 @@ class TestOneTurnAfterTheOther:
         assert "Slacken the tensioners a little" in page.text
         page = done(page)
         assert page.heading.startswith("Step 2 of 13")
-        assert "LOW rail height, front end from 5 → to 6 Up 1 stop, 5.0 cm" in page.text
+        assert "LOW rail height, front end from 5 → to 6 Up 1 hole, 5.0 cm" in page.text
 
     def test_all_steps_can_be_confirmed_at_once_and_then_comes_the_check(self, begun: Page) -> None:
         page = over(begun, 2).send("All steps are done")
@@ -87,7 +87,7 @@ class TestOneTurnAfterTheOther:
     ) -> None:
         page = over(begun, 12)
 
-        assert page.heading == "No turn is left"
+        assert page.heading == "All turns done"
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
             piece = apparatus.piece(session, view.piece.id)
@@ -147,7 +147,7 @@ class TestTwoPeople:
         done(page)
         late = other.send("All steps are done")
 
-        assert "Something was confirmed by Runa Calloway" in late.banners[0]
+        assert "Runa Calloway confirmed something" in late.banners[0]
         assert late.heading.startswith("Step 2 of 13")
 
     def test_a_second_press_changes_nothing(self, begun: Page) -> None:
@@ -194,7 +194,7 @@ class TestTakingBack:
     def test_a_slip_is_taken_back_and_stays_on_record(
         self, begun: Page, demo_pages: Reader
     ) -> None:
-        page = begun.send("The turn is over").send("Take back: the turn is over")
+        page = begun.send("The turn is over").send("Undo “turn over”")
 
         assert page.heading == "Jagna B. is on"
         assert "Taken back: number 3" in demo_pages.get(f"{RUN}/record").text
@@ -203,7 +203,7 @@ class TestTakingBack:
         self, begun: Page, demo_pages: Reader
     ) -> None:
         page = over(begun, 1)
-        page.send("Take back: the turn is over")
+        page.send("Undo “turn over”")
         again = post(page, CONFIRM, seen=4, do="back.3")
 
         assert "Only the last confirmation can be taken back" in again.banners[0]
@@ -238,7 +238,7 @@ class TestSomethingIsDifferent:
     def test_found_at_other_marks_the_rest_begins_there(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
-        page = over(begun, 1).follow("It stands at other marks")
+        page = over(begun, 1).follow("The marks are different")
         assert [page.value(axis) for axis in READ_OFF] == ["", "", ""], "nothing suggests itself"
         page = page.send("Re-plan the rest from these marks", **READ_OFF)
 
@@ -250,7 +250,7 @@ class TestSomethingIsDifferent:
         assert page.heading.startswith("Step 1 of")
 
     def test_a_mark_that_is_not_printed_is_refused_beside_its_field(self, begun: Page) -> None:
-        page = begun.follow("It stands at other marks")
+        page = begun.follow("The marks are different")
         page = page.send("Re-plan the rest from these marks", low_rail="99")
 
         assert page.status == 400
@@ -260,11 +260,11 @@ class TestSomethingIsDifferent:
         self, begun: Page, demo_pages: Reader
     ) -> None:
         """What was typed is not lost, and the second press knows of what came between."""
-        page = begun.follow("It stands at other marks")
+        page = begun.follow("The marks are different")
         demo_pages.get(RUN).send("The turn is over")
         told = page.send("Re-plan the rest from these marks", **READ_OFF)
 
-        assert "Something was confirmed by" in told.mistakes[0]
+        assert "confirmed something after" in told.mistakes[0]
         assert told.value("low_rail") == "3"
         assert told.send("Re-plan the rest from these marks").heading.startswith("Step 1 of")
 
@@ -286,16 +286,16 @@ class TestSomethingIsDifferent:
         assert new.printed_name in page.text
 
     def test_a_turn_is_repeated(self, begun: Page) -> None:
-        page = begun.send("Over, and the same turn again")
+        page = begun.send("Same athlete again")
 
         assert page.heading == "Jagna B. is on"
         assert "turn 2 of 13" in page.text
 
     def test_another_crew_shares_the_steps(self, begun: Page) -> None:
-        page = over(begun, 2).send("Two pairs of hands")
+        page = over(begun, 2).send("Two people")
 
-        assert "Hands 1" in page.text
-        assert "Hands 2" in page.text
+        assert "Person 1" in page.text
+        assert "Person 2" in page.text
 
     def test_a_changed_setting_is_said_and_taken_over(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
@@ -369,8 +369,8 @@ class TestSomethingIsDifferent:
         assert page.heading == "Read the marks off"
         assert "The turn is over" not in page.text
         held = post(begun, CONFIRM, seen=2, do="over")
-        assert "off first" in held.banners[0]
-        page = page.follow("Say what stands there").send(
+        assert "first: nobody knows" in held.banners[0]
+        page = page.follow("Enter present marks").send(
             "Re-plan the rest from these marks", low_rail="1", high_rail="1", spread="130"
         )
         assert page.heading.startswith("Step 1 of")
@@ -513,7 +513,7 @@ class TestWhatCannotGoOn:
             findings.take_step(session, found.id, Step.RELEASED, "new cable, tried")
         page = demo_pages.get(RUN)
         assert page.heading == "Read the marks off"
-        page = page.follow("Say what stands there")
+        page = page.follow("Enter present marks")
         page = page.send("Re-plan the rest from these marks", **READ_OFF)
 
         assert page.heading.startswith("Step 1 of")
@@ -542,6 +542,6 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
         desk_rotation.order_anew(session, 1)
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
 
-    assert page.heading == "No turn is left"
+    assert page.heading == "All turns done"
     assert "Afterwards it shall stand at 1 / 2 / 132.0" in page.text
     assert "Low rail height, front end: down from" in page.text

@@ -32,7 +32,7 @@ def phone(demo_app: Flask, codes: stations.StationCodes) -> Phone:
 
     def come_in(name: str) -> Page:
         page = Reader(demo_app).get("/S/" + codes.url.rpartition("/")[2])
-        return page.send("Come in", name=name)
+        return page.send("Join", name=name)
 
     return come_in
 

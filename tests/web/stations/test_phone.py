@@ -44,11 +44,11 @@ class TestComingIn:
             f"It is planned for {day_in_words(DAY)}; today is {day_in_words(today())}. Is it"
             " really to begin now?" in page.text
         )
-        assert "You are in as Ivo B" in page.text
+        assert "You are here as Ivo B" in page.text
 
     def test_by_the_typed_code(self, demo_app: Flask, codes: stations.StationCodes) -> None:
         page = Reader(demo_app).get("/station")
-        page = page.send("Come in", code=codes.short_code.lower(), name="Ana")
+        page = page.send("Join", code=codes.short_code.lower(), name="Ana")
 
         assert page.address == "/station/now"
 
@@ -57,10 +57,10 @@ class TestComingIn:
     ) -> None:
         page = Reader(demo_app).get("/s/" + codes.url.rpartition("/")[2].lower())
 
-        assert page.send("Come in", name="Ana").address == "/station/now"
+        assert page.send("Join", name="Ana").address == "/station/now"
 
     def test_a_mistyped_code_is_said_to_be_one(self, demo_app: Flask) -> None:
-        page = Reader(demo_app).get("/station").send("Come in", code="2222 2222 3", name="Ana")
+        page = Reader(demo_app).get("/station").send("Join", code="2222 2222 3", name="Ana")
 
         assert page.status == 400
         assert "mistyped" in page.mistakes[0]
@@ -68,24 +68,24 @@ class TestComingIn:
     def test_without_a_name_nobody_comes_in(
         self, demo_app: Flask, codes: stations.StationCodes
     ) -> None:
-        page = Reader(demo_app).get("/station").send("Come in", code=codes.short_code)
+        page = Reader(demo_app).get("/station").send("Join", code=codes.short_code)
 
-        assert page.mistakes == ["Enter the name by which the others call you"]
+        assert page.mistakes == ["Enter the name your crew uses"]
 
     def test_a_phone_that_is_in_is_let_in_anew_though_its_station_is_full(
         self, phone: Phone, codes: stations.StationCodes, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(stations, "MOST_PHONES", 1)
         ivo = phone("Ivo")
-        page = ivo.reader.get("/station").send("Come in", code=codes.short_code, name="Jo")
+        page = ivo.reader.get("/station").send("Join", code=codes.short_code, name="Jo")
 
-        assert "You are in as Jo" in page.text
+        assert "You are here as Jo" in page.text
 
     def test_a_coach_on_the_same_browser_stays_signed_in(
         self, demo_app: Flask, demo_club: DemoClub, codes: stations.StationCodes
     ) -> None:
         coach = signed_in(demo_app, demo_club.account)
-        page = coach.get("/station").send("Come in", code=codes.short_code, name="Runa")
+        page = coach.get("/station").send("Join", code=codes.short_code, name="Runa")
 
         assert page.address == "/station/now"
         assert coach.get("/account").heading == "Your account"
@@ -107,7 +107,7 @@ class TestTheRotation:
             assert page.heading == f"{name} is on"
             page = page.send("The turn is over")
 
-        assert page.heading == "No turn is left"
+        assert page.heading == "All turns done"
         assert "3 turns are over. This station has no further rotation." in page.text
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
@@ -143,30 +143,30 @@ class TestTheRotation:
         self, begun: Page, held: SmallMeet
     ) -> None:
         page = set_and_check(begun)
-        page = page.send("Goes next, says the jury", who=held.guests[2].member.id)
+        page = page.send("Goes next: the jury says so", who=held.guests[2].member.id)
 
         assert page.heading == "Almira O. is on"
         assert [words(one).split(" ")[0] for one in turns(page)] == ["Almira", "Noor", "Sunniva"]
-        assert "Almira O. is on, and Noor H. after that: the order is another one." in page.text
+        assert "Almira O. is on, and Noor H. after that: the order was changed." in page.text
         assert "(was number 3)" in page.text
 
     def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
         page = set_and_check(begun).send("The turn is over")
-        page = page.send("Take back: the turn is over")
+        page = page.send("Undo “turn over”")
 
         assert page.heading == "Almira O. is on"
 
     def test_marks_that_are_found_otherwise_are_written_down(self, begun: Page) -> None:
-        page = begun.follow("It stands at other marks").send(
-            "This is what stands there", low_rail="4", high_rail="4", spread="168.0"
+        page = begun.follow("The marks are different").send(
+            "Save present marks", low_rail="4", high_rail="4", spread="168.0"
         )
 
         assert page.heading.startswith(("Step 1", "Set for"))
 
     def test_marks_are_read_and_not_suggested(self, begun: Page) -> None:
         """Whoever finds numbers in the boxes presses the button without looking at the bars."""
-        page = begun.follow("It stands at other marks")
-        refused = page.send("This is what stands there")
+        page = begun.follow("The marks are different")
+        refused = page.send("Save present marks")
 
         boxes = [one for one in page.tree.iter("input") if one.get("type") == "text"]
         assert [box.get("value", "") for box in boxes] == ["", "", ""]
@@ -175,10 +175,10 @@ class TestTheRotation:
 
     def test_a_rotation_is_ended_without_who_did_not_come(self, begun: Page) -> None:
         page = begun.follow("End this rotation")
-        assert "would not have had their turn: Almira O., Sunniva B., Noor H." in page.text
+        assert "Without their turn: Almira O., Sunniva B., Noor H." in page.text
         page = page.send("End the rotation")
 
-        assert page.heading == "Lantern Cup, session 1, rotation 1, Bars by the window was ended"
+        assert page.heading == "This rotation was ended"
         assert "the coach can take it up again" in page.text
 
 
@@ -253,7 +253,7 @@ class TestTwoPhones:
         page = second.send(button)
 
         assert page.status == 409
-        assert "Something was confirmed by Ivo (station)" in page.text
+        assert "Ivo (station) confirmed something" in page.text
 
     def test_the_same_sent_twice_is_one_event(self, begun: Page, demo_club: DemoClub) -> None:
         """The answer was lost on the way, so the phone sends it once more."""
@@ -270,7 +270,7 @@ class TestTwoPhones:
     ) -> None:
         page = set_and_check(begun)
         for _ in range(2):
-            page.send("Goes next, says the jury", who=held.guests[2].member.id)
+            page.send("Goes next: the jury says so", who=held.guests[2].member.id)
 
         with demo_club.work() as session:
             words_of = [type(event.what).__name__ for event in desk_run.run(session, 1).events]
@@ -308,7 +308,7 @@ class TestWhatAPressAsksOfTheDatabase:
     def test_it_loads_the_run_once_however_long_it_is(self, begun: Page) -> None:
         """A press and its next page; a hall's small machine answers every phone's in time."""
         page, asked = begun, []
-        while page.heading != "No turn is left":
+        while page.heading != "All turns done":
             word = next(word for word in NEXT_BUTTON if word in page.heading)
             with questions() as statements:
                 press(page, NEXT_BUTTON[word])
@@ -350,7 +350,7 @@ class TestCards:
             return desk_issued.issue(session, ink, held.apparatus_id, [first])[0]
 
     def test_what_a_reader_types_gets_the_answer(self, begun: Page, card: Card) -> None:
-        page = begun.send("Look", card=card.url)
+        page = begun.send("Check card", card=card.url)
 
         assert page.heading == "The right card"
         assert page.follow("Back to the station").address == "/station/now"
@@ -367,7 +367,7 @@ class TestCards:
         assert scanner.get("/C/" + card.url.rpartition("/")[2]).heading == "Almira O."
 
     def test_a_slip_in_a_short_code_is_said_beside_the_field(self, begun: Page) -> None:
-        page = begun.send("Look", card="2222 2222 3")
+        page = begun.send("Check card", card="2222 2222 3")
 
         assert page.status == 400
         assert "mistyped" in page.mistakes[0]
@@ -387,18 +387,18 @@ class TestWhatKeepsItFromGoingOn:
         for after in (begun.reader.get("/station/marks"), begun.send("All steps are done")):
             assert after.status == 409
             assert after.heading == f"{BARS} is out of use"
-            assert "Nothing was taken down." in after.text
+            assert "Nothing was saved." in after.text
             assert "strand" not in after.text
 
     def test_marks_that_were_being_read_as_it_was_withdrawn(
         self, begun: Page, demo_club: DemoClub, held: SmallMeet
     ) -> None:
-        page = begun.follow("It stands at other marks")
+        page = begun.follow("The marks are different")
         with demo_club.work(writes=True) as session:
             findings.add_finding(
                 session, held.apparatus_id, "A strand is out", withdraws=True, press_key="k"
             )
-        page = page.send("This is what stands there", low_rail="4", high_rail="4", spread="168.0")
+        page = page.send("Save present marks", low_rail="4", high_rail="4", spread="168.0")
 
         assert (page.status, page.heading) == (409, f"{BARS} is out of use")
 
@@ -415,15 +415,15 @@ class TestWhatKeepsItFromGoingOn:
             piece = apparatus.piece(session, held.apparatus_id)
             apparatus.record_at(session, piece, None, "taken down")
         page = phone("Ivo")
-        assert "Nobody knows what stands on" in page.text
-        page = page.follow("Say what stands there")
+        assert "Present marks of" in page.text
+        page = page.follow("Enter present marks")
         boxes = [
             one.get("name", "") for one in page.tree.iter("input") if one.get("type") == "text"
         ]
         with demo_club.work() as session:
             model = apparatus.piece(session, held.apparatus_id).model
         marks = {key: model.axis(key).scale.label(4) for key in boxes}
-        page = page.send("This is what stands there", **marks)
+        page = page.send("Save present marks", **marks)
 
         assert page.send("Begin rotation 1").status == 200
 
@@ -446,15 +446,15 @@ class TestWhatKeepsItFromGoingOn:
         demo_pages.get("/stations/1").send("Close the station now")
         page = begun.reader.get("/station/now")
 
-        assert page.heading == "This phone is not in at a station"
+        assert page.heading == "You have left the station"
         assert "work by the printed crew sheet" in page.text
         assert page.response.headers["Clear-Site-Data"] == '"storage"'
 
     def test_leaving_is_possible_at_any_time(self, begun: Page) -> None:
         page = begun.send("Leave the station")
 
-        assert page.heading == "This phone is not in at a station"
-        assert page.reader.get("/station/now").heading == "This phone is not in at a station"
+        assert page.heading == "You have left the station"
+        assert page.reader.get("/station/now").heading == "You have left the station"
 
 
 class TestSomebodyWithoutASetting:

@@ -27,7 +27,7 @@ class TestGuessing:
         assert reader.get("/S/" + "A" * 26).status == 429
 
     def test_nor_are_cards_codes(self, begun: Page) -> None:
-        pages = [begun.send("Look", card="A" * 26) for _ in range(11)]
+        pages = [begun.send("Check card", card="A" * 26) for _ in range(11)]
 
         assert pages[9].heading == "This card does not count"
         assert pages[10].status == 429

@@ -1,0 +1,151 @@
+"""Sentences that can be said in another language: whole, with named places for their facts.
+
+Each is the English text itself, wherever text is wanted. Who speaks to somebody of another tongue
+finds the form of the sentence here, in a catalogue, and what stands in its places
+(``settingsdesk.words``). Nothing here knows of any language but English.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from functools import cache
+from typing import Any, Literal
+
+Between = Literal["and", "or", ", ", "; ", " / ", ". ", " "]
+"""What stands between the parts of a series: a word that each language has, or a sign."""
+
+
+class Sentence(str):
+    """A sentence, or words that stand alone, in English: ``form`` with ``facts`` in its places.
+
+    A fact is a name or a mark, which is the same in every language, a number, or itself one of
+    this module. A sign "%" is written twice.
+    """
+
+    form: str
+    facts: dict[str, Any]
+
+    def __new__(cls, form: str, /, **facts: object) -> "Sentence":
+        said = super().__new__(cls, form % facts)
+        said.form, said.facts = form, facts
+        return said
+
+    def __getnewargs_ex__(self) -> tuple[tuple[Any, ...], dict[str, Any]]:
+        return (self.form,), self.facts
+
+
+class Counted(Sentence):
+    """A sentence about a number of things, ``count``, which languages bend in their own ways."""
+
+    one: str
+    many: str
+    number: int
+
+    def __new__(cls, one: str, many: str, count: int, /, **facts: object) -> "Counted":
+        form = one if count == 1 else many
+        said = str.__new__(cls, form % {**facts, "count": count})
+        said.form, said.facts = form, {**facts, "count": count}
+        said.one, said.many, said.number = one, many, count
+        return said
+
+    def __getnewargs_ex__(self) -> tuple[tuple[Any, ...], dict[str, Any]]:
+        facts = {name: fact for name, fact in self.facts.items() if name != "count"}
+        return (self.one, self.many, self.number), facts
+
+
+class Series(str):
+    """Several of these one after the other: "front end and back end"."""
+
+    parts: tuple[str, ...]
+    between: Between
+
+    def __new__(cls, parts: Sequence[str], between: Between) -> "Series":
+        said = super().__new__(cls, _joined(parts, between))
+        said.parts, said.between = tuple(parts), between
+        return said
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return self.parts, self.between
+
+
+class Day(str):
+    """A day as it is said: "24 November 2026"."""
+
+    on: date
+
+    def __new__(cls, on: date) -> "Day":
+        said = super().__new__(cls, f"{on.day} {on:%B %Y}")
+        said.on = on
+        return said
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return (self.on,)
+
+
+class Moment(str):
+    """A day and the time of day, in the zone that it is told in: "24 November 2026, 14:05"."""
+
+    at: datetime
+
+    def __new__(cls, at: datetime) -> "Moment":
+        said = super().__new__(cls, f"{Day(at.date())}, {at:%H:%M}")
+        said.at = at
+        return said
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return (self.at,)
+
+
+def marked(form: str) -> str:
+    """The form of a sentence that gets its facts elsewhere: who gathers the catalogue finds it."""
+    return form
+
+
+def recognised(text: str, forms: Iterable[str]) -> str:
+    """The sentence that was kept as its English text: the first of those forms that it has.
+
+    Its places are looked at in the same way; days, numbers and lengths are known without a form.
+    Text of no such form stays as it is.
+    """
+    if not text:
+        return text
+    if _A_DAY.fullmatch(text):
+        return Day(datetime.strptime(text, "%d %B %Y").date())  # noqa: DTZ007 — a day has no zone
+    for form in (*_LENGTHS, *forms):
+        if found := _pattern(form).fullmatch(text):
+            facts = {name: _fact(fact, forms) for name, fact in found.groupdict().items()}
+            return Sentence(form, **facts)
+    return text
+
+
+_LENGTHS = ("%(figure)s cm", "%(figure)s in")
+_A_DAY = re.compile(r"[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}")
+_A_NUMBER = re.compile(r"[0-9]+\.[0-9]")
+_PLACE = re.compile(r"%\((\w+)\)s")
+
+
+def _fact(text: str, forms: Iterable[str]) -> object:
+    return Decimal(text) if _A_NUMBER.fullmatch(text) else recognised(text, forms)
+
+
+@cache
+def _pattern(form: str) -> re.Pattern[str]:
+    """What has that form, with the text of each place; a length's figure is nothing but that."""
+    *texts, last = _PLACE.split(form)
+    parts = [
+        re.escape(part) if number % 2 == 0 else _place(part, form)
+        for number, part in enumerate((*texts, last))
+    ]
+    return re.compile("".join(parts).replace("%%", "%"))
+
+
+def _place(name: str, form: str) -> str:
+    return f"(?P<{name}>{'[0-9 ./]+' if form in _LENGTHS else '.+?'})"
+
+
+def _joined(parts: Sequence[str], between: Between) -> str:
+    if between not in ("and", "or"):
+        return between.join(parts)
+    *before, last = parts
+    return f"{', '.join(before)} {between} {last}" if before else last

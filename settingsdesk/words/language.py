@@ -1,0 +1,108 @@
+"""How one reader is spoken to: sentences by the catalogue, days and numbers by their locale.
+
+Pages and paper speak through the same object. Beside English there is no catalogue yet.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from decimal import Decimal
+from gettext import NullTranslations
+from pathlib import Path
+from typing import Any
+
+from babel import Locale
+from babel.dates import format_date, format_time
+from babel.lists import format_list
+from babel.numbers import format_decimal
+
+from settingsdesk.domain.base.sentences import Counted, Day, Moment, Sentence, Series
+
+DOMAIN = "settingsdesk"
+"""The name of the catalogue's files: of the messages, and of each translation."""
+
+CATALOGUE = Path(__file__).parent
+"""Where they lie."""
+
+
+@dataclass(frozen=True, slots=True)
+class Language:
+    """One language, and the catalogue in which its sentences are found; else they stay English."""
+
+    locale: Locale
+    catalogue: NullTranslations = field(default_factory=NullTranslations, compare=False)
+
+    @property
+    def tag(self) -> str:
+        """What a page says of its language (BCP 47): "en"."""
+        return str(self.locale.language)
+
+    def said(self, words: str) -> str:
+        """Words of the program in this language; names, marks and all other text unchanged."""
+        if not words:
+            return ""
+        match words:
+            case Counted():
+                form = self.catalogue.ngettext(words.one, words.many, words.number)
+                return form % self._facts(words)
+            case Sentence():
+                return self.catalogue.gettext(words.form) % self._facts(words)
+            case Day():
+                return self.day(words.on)
+            case Moment():
+                return self.moment(words.at)
+            case Series():
+                return self._series(words)
+        return words
+
+    def all_said(self, words: Iterable[str]) -> tuple[str, ...]:
+        """The same of each."""
+        return tuple(map(self.said, words))
+
+    def of_a_list(self, words: str) -> str:
+        """An item of a check list: a shipped one in this language, a club's own unchanged."""
+        return self.catalogue.gettext(words)
+
+    def day(self, on: date) -> str:
+        """A day: "24 November 2026"."""
+        return format_date(on, "long", locale=self.locale)
+
+    def clock(self, at: datetime | time) -> str:
+        """A time of day: "14:05"."""
+        return format_time(at, "short", locale=self.locale)
+
+    def seconds_of(self, at: datetime) -> str:
+        """A time of day to the second: "14:05:07"."""
+        return format_time(at, "medium", locale=self.locale)
+
+    def moment(self, at: datetime) -> str:
+        """A moment on this machine's clock: "24 November 2026, 14:05"."""
+        here = at.astimezone()
+        day, time_of_day = self.day(here.date()), self.clock(here.time())
+        return self.catalogue.gettext("%(day)s, %(time)s") % {"day": day, "time": time_of_day}
+
+    def _facts(self, words: Sentence) -> dict[str, Any]:
+        return {name: self._fact(fact) for name, fact in words.facts.items()}
+
+    def _fact(self, fact: Any) -> Any:
+        match fact:
+            case str():
+                return self.said(fact)
+            case Decimal():
+                places = -int(fact.as_tuple().exponent)
+                form = f"0.{'0' * places}" if places > 0 else "0"
+                return format_decimal(fact, form, locale=self.locale)
+        return fact
+
+    def _series(self, words: Series) -> str:
+        said = self.all_said(words.parts)
+        match words.between:
+            case "and":
+                return format_list(said, "standard", locale=self.locale)
+            case "or":
+                return format_list(said, "or", locale=self.locale)
+        return words.between.join(said)
+
+
+ENGLISH = Language(Locale("en", "GB"))
+"""Days and clocks as most of the world's halls write them in English, and as these pages do."""
