@@ -25,6 +25,7 @@ from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
+from settingsdesk.words.language import ENGLISH
 
 PICTURES = Path(__file__).parents[1] / ".pictures"
 PASSWORD = "seven lanterns over wet slates"
@@ -61,7 +62,7 @@ def print_card(store: Store, data: DataFolder, club: desk_club.Demo) -> str:
     with store.work(club.club_id, by=desk_club.BY, writes=True) as session:
         view = desk_rotation.rotation(session, club.rotation_ids[0])
         [card] = desk_issued.issue(session, code_key, view.piece.id, [view.listed[0].id])
-    page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6))[0]
+    page = pypdfium2.PdfDocument(cards_pdf([CardGroup((card,))], Size.A6, ENGLISH))[0]
     page.render(scale=1.6).to_pil().quantize(16).save(PICTURES / "card-a6.png", optimize=True)
     return card.url.removeprefix("HTTP://DESK.EXAMPLE:5000")
 

@@ -61,6 +61,7 @@ from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 from settingsdesk.store.migrate import upgrade, upgraded
 from settingsdesk.store.work import ClubSession
+from settingsdesk.words.language import ENGLISH
 
 BY = "command line"
 """Who recorded what a command changes."""
@@ -143,7 +144,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
-    file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6))
+    file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6, ENGLISH))
     click.echo(f"\nCards of this rotation: {file}")
     click.echo(f"A meet to come: {meet.facts.name}, {meet.facts.days_in_words}")
     click.echo(where.in_words)
@@ -353,7 +354,7 @@ def cards_command(
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
-    _write(file, cards_pdf([CardGroup(tuple(issued))], Size(size)))
+    _write(file, cards_pdf([CardGroup(tuple(issued))], Size(size), ENGLISH))
     click.echo(f"{len(issued)} cards are in {file}. {where.in_words}")
 
 

@@ -36,6 +36,7 @@ from settingsdesk.domain.base.kinds import kind_of
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card, CardGroup, CardLine
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
+from settingsdesk.words.language import ENGLISH
 
 KIND = kind_of("uneven_bars")
 SCALES_MM = {"low_rail": (1500, 25, 17), "high_rail": (2300, 25, 17), "spread": (1300, 10, 61)}
@@ -46,8 +47,8 @@ CLUBS = tuple(f"Gymnastics club of the {place} valley" for place in ("upper", "m
 WRITERS: dict[tuple[str, str], Callable[[Sequence[Card]], bytes]] = {
     ("naive", "A6"): cards_naive.a6_pdf,
     ("naive", "ID-1"): cards_naive.id1_pdf,
-    ("ours", "A6"): lambda cards: cards_pdf([CardGroup(tuple(cards))], Size.A6),
-    ("ours", "ID-1"): lambda cards: cards_pdf([CardGroup(tuple(cards))], Size.ID1),
+    ("ours", "A6"): lambda cards: cards_pdf([CardGroup(tuple(cards))], Size.A6, ENGLISH),
+    ("ours", "ID-1"): lambda cards: cards_pdf([CardGroup(tuple(cards))], Size.ID1, ENGLISH),
 }
 
 

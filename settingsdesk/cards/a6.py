@@ -8,11 +8,12 @@ from settingsdesk.cards.fit import Place, fitted, whole
 from settingsdesk.cards.foot import CAUTION, CLEAN_CORNERS, issue
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
-from settingsdesk.cards.plate import Plate
+from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.symbol import QUIET_MODULES, Symbol, qr_symbol
 from settingsdesk.cards.table import Lettering, Table
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
 
 WIDE_MM, HIGH_MM = 105.0, 148.0
@@ -39,7 +40,7 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
     Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol.
     """
     symbol = qr_symbol(card.url)
-    table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING)
+    table = Table(card.lines, _TEXT_WIDE, _TABLE_MOST, _LETTERING, pen.language)
     foot_mm = _BOTTOM - symbol.side_modules * MODULE_MM - 2 * _QUIET
     table_mm = foot_mm - table.high_mm
     pen.frame(_EDGE, _EDGE, _RIGHT - _EDGE, _BOTTOM - _EDGE, 0.5)
@@ -47,7 +48,9 @@ def draw_a6(pen: Pen, card: Card, heading: str) -> None:
         pen.line(_EDGE, y_mm, _RIGHT, y_mm, 0.25)
     part = pen.paper.part
     with part("P"):
-        pen.lines(_TEXT, _EDGE - 1.2, fitted(lettered(heading), Place(_TEXT_WIDE, 6.5, 5)))
+        pen.lines(
+            _TEXT, _EDGE - 1.2, fitted(lettered(pen.said(heading)), Place(_TEXT_WIDE, 6.5, 5))
+        )
     with part("H1"):
         _draw_name(pen, card)
     with part("P"):
@@ -74,7 +77,7 @@ def _draw_name(pen: Pen, card: Card) -> None:
 def _draw_number(pen: Pen, start_number: str) -> None:
     wide_mm = _RIGHT - _NUMBER_LEFT
     pen.line(_NUMBER_LEFT, _EDGE, _NUMBER_LEFT, _NAME_BOTTOM, 0.25)
-    pen.text(_NUMBER_LEFT + 1.5, _EDGE + 3.2, "No.", 6)
+    pen.text(_NUMBER_LEFT + 1.5, _EDGE + 3.2, pen.said(Sentence("No.")), 6)
     number = fitted(lettered(start_number), Place(wide_mm - 3, 26, 8, face=Face.BOLD))
     middle_mm = _NUMBER_LEFT + wide_mm / 2
     pen.lines(middle_mm, _NAME_BOTTOM - 3, number, Face.BOLD, Anchor.MIDDLE)
@@ -84,7 +87,7 @@ def _draw_apparatus(pen: Pen, card: Card) -> None:
     apparatus = fitted(lettered(card.apparatus), Place(_TEXT_WIDE, 11, 7, face=Face.BOLD))
     pen.lines(_TEXT, 23.6, apparatus, Face.BOLD)
     pen.lines(_TEXT, 26.9, fitted(lettered(card.model), Place(_TEXT_WIDE, 7.5, 6)))
-    scale = lettered(f"Marks: {card.scale_used}")
+    scale = lettered(pen.said(Sentence("Marks: %(scale)s", scale=card.scale_used)))
     pen.lines(_TEXT, 29.9, fitted(scale, Place(_TEXT_WIDE, 7.5, 6)))
 
 
@@ -93,7 +96,7 @@ def _draw_heeds(pen: Pen, card: Card) -> float:
     y_mm = _APPARATUS_BOTTOM
     for told in card.heeds:
         place = Place(_TEXT_WIDE, 8, 6, lines=3, face=Face.BOLD)
-        fit = whole("sentence to heed", f"! {told}", place, _LETTERING.card_size)
+        fit = whole("sentence to heed", f"! {pen.said(told)}", place, _LETTERING.card_size)
         y_mm = pen.lines(_TEXT, y_mm + 3.6, fit, Face.BOLD)
     return y_mm + (1.5 if card.heeds else 1)
 
@@ -101,10 +104,14 @@ def _draw_heeds(pen: Pen, card: Card) -> float:
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
     caption_mm = 2.8 if card.seen_from else 0  # with more words it stands below the drawing
     high_mm = bottom_mm - 1 - caption_mm - top_mm
-    plate = Plate(pen, card.drawing, _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm)
+    plate = Plate(
+        pen, drawing_in(card.drawing, pen.language), _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm
+    )
     plate.draw()
-    seen = f", seen from the {card.seen_from}" if card.seen_from else ""
-    caption = fitted(lettered(f"{plate.caption}{seen}"), Place(_TEXT_WIDE, 6.5, 5))
+    told = plate.caption
+    if card.seen_from:
+        told = Sentence("%(scale)s, seen from the %(end)s", scale=told, end=card.seen_from)
+    caption = fitted(lettered(pen.said(told)), Place(_TEXT_WIDE, 6.5, 5))
     with pen.paper.part("P"):
         pen.lines(_TEXT, bottom_mm - 1.6, caption)
 
@@ -120,13 +127,17 @@ def _draw_symbol(pen: Pen, symbol: Symbol, foot_mm: float) -> None:
 
 def _draw_foot(pen: Pen, card: Card, symbol: Symbol, foot_mm: float) -> None:
     room_mm = _symbol_left_mm(symbol) - _QUIET - _TEXT
-    told = "Scan it, or tell the coach this code:"
-    pen.lines(_TEXT, foot_mm + 4.2, fitted(told, Place(room_mm, 7, 5)))
-    pen.lines(_TEXT, foot_mm + 30.2, fitted(CLEAN_CORNERS, Place(room_mm, 7, 5)))
+    told = pen.said(Sentence("Scan it, or tell the coach this code:"))
+    pen.lines(_TEXT, foot_mm + 4.2, fitted(lettered(told), Place(room_mm, 7, 5)))
+    pen.lines(
+        _TEXT, foot_mm + 30.2, fitted(lettered(pen.said(CLEAN_CORNERS)), Place(room_mm, 7, 5))
+    )
     code = fitted(lettered(grouped(card.short_code)), Place(room_mm, 17, 8, face=Face.BOLD))
     pen.lines(_TEXT, foot_mm + 10.2, code, Face.BOLD)
-    pen.lines(_TEXT, foot_mm + 14.6, fitted(issue(card), Place(room_mm, 8, 5)))
-    pen.lines(_TEXT, foot_mm + 18.8, fitted(CAUTION, Place(room_mm, 7, 6, lines=4)))
+    pen.lines(_TEXT, foot_mm + 14.6, fitted(lettered(pen.said(issue(card))), Place(room_mm, 8, 5)))
+    pen.lines(
+        _TEXT, foot_mm + 18.8, fitted(lettered(pen.said(CAUTION)), Place(room_mm, 7, 6, lines=4))
+    )
 
 
 def _draw_graduation(pen: Pen) -> None:
@@ -134,4 +145,4 @@ def _draw_graduation(pen: Pen) -> None:
     for centimetre in range(6):
         x_mm = _TEXT + 10 * centimetre
         pen.line(x_mm, _BOTTOM, x_mm, _BOTTOM - (1.8 if centimetre in (0, 5) else 1.2), 0.15)
-    pen.text(_TEXT + 49.4, _BOTTOM - 0.6, "50 mm", 5, anchor=Anchor.END)
+    pen.text(_TEXT + 49.4, _BOTTOM - 0.6, pen.said(Sentence("50 mm")), 5, anchor=Anchor.END)

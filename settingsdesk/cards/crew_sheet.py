@@ -6,7 +6,7 @@ and checked stand beside every turn, lines to write on and a place to sign below
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -14,10 +14,12 @@ from settingsdesk.cards.fit import Fitted, Place, fitted
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, width_mm
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
-from settingsdesk.cards.plate import Plate
+from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.report import MISSING, printable
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
 from settingsdesk.domain.base.drawing import Anchor, Drawing
+from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.words.language import Language
 
 # Read at arm's length by somebody with the other hand on a lock.
 _TITLE_PT, _NAME_PT, _TEXT_PT, _SMALL_PT, _MARK_PT = 15.0, 12.0, 9.5, 9.0, 20.0
@@ -29,7 +31,7 @@ _VIEW_WIDE_MM, _VIEW_HIGH_MM = 66.0, 44.0
 _WRITING_MM, _LEAST_WRITING, _SIGNING_MM = 8.5, 2, 14.0
 _MOST_STRETCH_MM = 6.0
 _MOST_LINES = 40
-_TO_WRITE = "Name:"
+TO_WRITE = Sentence("Name:")
 """What stands before the line on which a name is written by hand."""
 _TOGETHER = re.compile(r"\([^)]*\)\S*|\S+")
 """What is never torn: a word, and whatever stands in brackets."""
@@ -72,16 +74,48 @@ class CrewPaper:
     issue: str = ""
 
 
-def crew_sheets_pdf(papers: Sequence[CrewPaper], title: str, made_on: date) -> bytes:
+def crew_sheets_pdf(
+    papers: Sequence[CrewPaper], title: str, made_on: date, language: Language
+) -> bytes:
     """The sheets in A4 across, each rotation on pages of its own that repeat its head.
+
+    What they say is said in the language that is handed in.
 
     A name whose letters the paper lacks is left to be written in by hand; any other character it
     lacks is shown as an empty box. Both are said below the table.
     """
-    with Paper(A4_HIGH_MM, A4_WIDE_MM, printable(title), made_on) as paper:
+    with Paper(A4_HIGH_MM, A4_WIDE_MM, printable(language.said(title)), made_on, language) as paper:
         for rotation in papers:
-            _Sheet(paper, rotation).write()
+            _Sheet(paper, in_language(rotation, language), language).write()
         return bytes(paper.output())
+
+
+def in_language(told: CrewPaper, language: Language) -> CrewPaper:
+    """The same paper for readers of that language."""
+    said, all_said = language.said, language.all_said
+    rows = tuple(
+        replace(
+            row,
+            under_name=said(row.under_name),
+            marks=tuple((mark, said(length)) for mark, length in row.marks),
+            moves=all_said(row.moves),
+            notes=all_said(row.notes),
+        )
+        for row in told.rows
+    )
+    return replace(
+        told,
+        title=said(told.title),
+        above=all_said(told.above),
+        axes=all_said(told.axes),
+        rows=rows,
+        below=all_said(told.below),
+        cautions=said(told.cautions),
+        warning=said(told.warning),
+        drawing=drawing_in(told.drawing, language) if told.drawing else None,
+        drawing_says=said(told.drawing_says),
+        issue=said(told.issue),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +152,10 @@ class _LaidRow:
 class _Sheet:
     """Lays one rotation out, and writes it down its pages."""
 
-    def __init__(self, paper: Paper, told: CrewPaper) -> None:
+    def __init__(self, paper: Paper, told: CrewPaper, language: Language) -> None:
         self.paper, self.told, self.pen = paper, told, Pen(paper)
+        self.said = language.said
+        self.language, self.to_write_before = language, language.said(TO_WRITE)
         self.lacked = self.to_write = False
         self.y_mm = _TOP_MM
         self.axes_mm = self._axis_widths()
@@ -202,7 +238,7 @@ class _Sheet:
         issue = self._shown(f"{self.told.title} · {self.told.issue}" if self.told.issue else "")
         with self.paper.part("P"):
             self.pen.text(_LEFT_MM, _FOOT_MM, issue, _SMALL_PT)
-            place = f"page {number} of {pages}"
+            place = self.said(Sentence("page %(page)s of %(pages)s", page=number, pages=pages))
             self.pen.text(_RIGHT_MM, _FOOT_MM, place, _SMALL_PT, Face.BOLD, Anchor.END)
 
     def _first_head(self) -> None:
@@ -232,16 +268,22 @@ class _Sheet:
         y_mm = self.y_mm + _line_mm(_SMALL_PT) - 0.6
         cell = partial(self.paper.part, "TH")
         with cell():
-            self.pen.text(_LEFT_MM + _NUMBER_MM, y_mm, "Athlete", _SMALL_PT, Face.BOLD)
+            self.pen.text(
+                _LEFT_MM + _NUMBER_MM, y_mm, self.said(Sentence("Athlete")), _SMALL_PT, Face.BOLD
+            )
         for place, lines in enumerate(self.axis_heads):
             with cell():
                 top_mm = y_mm - 0.8 * _line_mm(_SMALL_PT)
                 self._down(lines, self._axis_left_mm(place), top_mm, _SMALL_PT, Face.BOLD)
         with cell():
-            self.pen.text(self.moves_left_mm, y_mm, "Move before the turn", _SMALL_PT, Face.BOLD)
+            before = self.said(Sentence("Move before the turn"))
+            self.pen.text(self.moves_left_mm, y_mm, before, _SMALL_PT, Face.BOLD)
         with cell():
-            self.pen.text(self.seconds_right_mm - 3, y_mm, "s", _SMALL_PT, Face.BOLD, Anchor.END)
-        for place, words in enumerate(("Set", "Check")):
+            seconds = self.said(Sentence("s"))
+            self.pen.text(
+                self.seconds_right_mm - 3, y_mm, seconds, _SMALL_PT, Face.BOLD, Anchor.END
+            )
+        for place, words in enumerate(self.language.all_said((Sentence("Set"), Sentence("Check")))):
             with cell():
                 self.pen.text(self._tick_left_mm(place), y_mm, words, _SMALL_PT, Face.BOLD)
         self.y_mm += self.table_head_mm
@@ -255,7 +297,7 @@ class _Sheet:
             name_pt -= 1
         if MISSING in printable(row.name):
             self.to_write = True
-            name: tuple[str, ...] = (_TO_WRITE,)
+            name: tuple[str, ...] = (self.to_write_before,)
         else:
             name = self._broken(row.name, _NAME_MM - 2, name_pt, Face.BOLD)
         wide_mm = self.seconds_right_mm - _LEFT_MM - _NUMBER_MM
@@ -320,7 +362,7 @@ class _Sheet:
         self.pen.text(_LEFT_MM, base_mm, laid.row.place, _NAME_PT, Face.BOLD)
         below_mm = self._down(laid.name, left_mm, top_mm, laid.name_pt, Face.BOLD)
         if MISSING in printable(laid.row.name):
-            from_mm = left_mm + width_mm(f"{_TO_WRITE} ", Face.BOLD, _NAME_PT)
+            from_mm = left_mm + width_mm(f"{self.to_write_before} ", Face.BOLD, _NAME_PT)
             self.pen.line(from_mm, base_mm + 0.6, left_mm + _NAME_MM - 3, base_mm + 0.6, 0.2)
         self._down(laid.under, left_mm, below_mm, _SMALL_PT, Face.REGULAR)
 
@@ -343,13 +385,23 @@ class _Sheet:
         told = [*self.told.below]
         if self.to_write:
             told.append(
-                f"Where “{_TO_WRITE}” stands, the name has letters that this paper lacks: write it"
-                " in before the first turn, and give the entry a name in other letters."
+                self.said(
+                    Sentence(
+                        "Where “%(name)s” stands, the name has letters that this paper lacks: write"
+                        " it in before the first turn, and give the entry a name in other letters.",
+                        name=TO_WRITE,
+                    )
+                )
             )
         if self.lacked:
             told.append(
-                f"{MISSING} stands for a character that this paper has no letter for; the page of"
-                " this sheet shows it."
+                self.said(
+                    Sentence(
+                        "%(box)s stands for a character that this paper has no letter for; the page"
+                        " of this sheet shows it.",
+                        box=MISSING,
+                    )
+                )
             )
         wide_mm = _RIGHT_MM - _LEFT_MM
         return [self._broken(words, wide_mm, _TEXT_PT, Face.REGULAR) for words in told if words]
@@ -359,12 +411,14 @@ class _Sheet:
             self.y_mm += 1.5
             self._lines(lines, _TEXT_PT)
         self.y_mm += 3
-        self._lines(("What was otherwise: turn, what, who, when",), _SMALL_PT, Face.BOLD)
+        otherwise = self.said(Sentence("What was otherwise: turn, what, who, when"))
+        self._lines((otherwise,), _SMALL_PT, Face.BOLD)
         while self.y_mm + _WRITING_MM + _SIGNING_MM <= _BOTTOM_MM + 0.01:
             self.y_mm += _WRITING_MM
             self.pen.line(_LEFT_MM, self.y_mm, _RIGHT_MM, self.y_mm, 0.15)
         wide_mm = (_RIGHT_MM - _LEFT_MM) / 3
-        for place, words in enumerate(("Set by", "Checked by", "Date, time")):
+        to_sign = (Sentence("Set by"), Sentence("Checked by"), Sentence("Date, time"))
+        for place, words in enumerate(self.language.all_said(to_sign)):
             left_mm = _LEFT_MM + place * wide_mm
             rule_mm = _BOTTOM_MM - _line_mm(_SMALL_PT)
             self.pen.line(left_mm, rule_mm, left_mm + wide_mm - 6, rule_mm, 0.3)

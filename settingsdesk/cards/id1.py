@@ -19,12 +19,14 @@ from settingsdesk.cards.foot import (
 )
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, line_mm, lines_mm
-from settingsdesk.cards.plate import Plate
+from settingsdesk.cards.plate import Plate, drawing_in
 from settingsdesk.cards.small_table import LEAST_PT, SIZE, SmallTable
 from settingsdesk.cards.symbol import LARGEST_SIDE, qr_symbol
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.words.language import Language
 
 WIDE_MM, HIGH_MM = 85.60, 53.98
 LEAST_MODULE_MM, MOST_MODULE_MM = 0.60, 0.70
@@ -53,56 +55,65 @@ class _Front:
     foot: tuple[Fitted, ...]
 
 
-def places(card: Card) -> int:
+def places(card: Card, language: Language) -> int:
     """How many places on a sheet a card takes: 2 where something of it stands on the back.
 
     Raises ``NoRoomOnCard`` and ``CharacterNotInFont``.
     """
-    return 1 if _one_side(card) else 2
+    return 1 if _one_side(card, language) else 2
 
 
 def draw_id1(pen: Pen, card: Card) -> None:
     """Draw one card. Raises ``NoRoomOnCard``, ``CharacterNotInFont`` and those of the symbol."""
-    front = _one_side(card)
-    _draw_front(pen, card, front or _front_of_two(card))
+    front = _one_side(card, pen.language)
+    _draw_front(pen, card, front or _front_of_two(card, pen.language))
     if front is None:
         _draw_back(Pen(pen.paper, pen.left_mm + WIDE_MM, pen.top_mm), card)
 
 
-def _one_side(card: Card) -> _Front | None:
+def _one_side(card: Card, language: Language) -> _Front | None:
     """Everything on the front, nothing of it cut; None where it has no room."""
-    told = lettered(f"{issue(card)} · {card.club}" if card.club else issue(card))
-    foot = (_small(told, lines=3), _small(CAUTION, lines=3))
-    about = _small(lettered(_about(card)), lines=2)
+    issued = language.said(issue(card))
+    told = lettered(f"{issued} · {card.club}" if card.club else issued)
+    foot = (_small(told, lines=3), _small(lettered(language.said(CAUTION)), lines=3))
+    about = _small(lettered(language.said(_about(card))), lines=2)
     if about.cut or any(fit.cut for fit in foot):
         return None
     try:
-        return _front(card, about, foot, card.heeds)
+        return _front(card, about, foot, card.heeds, language)
     except NoRoomOnCard:
         return None
 
 
-def _front_of_two(card: Card) -> _Front:
+def _front_of_two(card: Card, language: Language) -> _Front:
     """What must stand on it in as many words as there is room for."""
-    told = lettered(issue(card))
-    few = (_small(f"{told} · {CAUTION_BEHIND}", lines=3),)
-    short = (_small(told, lines=2), _small(SHORT_CAUTION, lines=2))
+    told = language.said(issue(card))
+    few = (_small(lettered(f"{told} · {language.said(CAUTION_BEHIND)}"), lines=3),)
+    caution = lettered(language.said(SHORT_CAUTION))
+    short = (_small(lettered(told), lines=2), _small(caution, lines=2))
     fewer = tuple(filter(None, (card.raise_request, card.unmeasured and NOT_MEASURED)))
     for foot, heeds in ((short, card.heeds), (short, fewer), (few, card.heeds)):
         with suppress(NoRoomOnCard):
-            return _front(card, _small(""), foot, heeds)
-    return _front(card, _small(""), few, fewer)
+            return _front(card, _small(""), foot, heeds, language)
+    return _front(card, _small(""), few, fewer, language)
 
 
-def _front(card: Card, about: Fitted, foot: tuple[Fitted, ...], heeds: tuple[str, ...]) -> _Front:
+def _front(
+    card: Card,
+    about: Fitted,
+    foot: tuple[Fitted, ...],
+    heeds: tuple[str, ...],
+    language: Language,
+) -> _Front:
     place = Place(_MAIN_WIDE, LEAST_PT, LEAST_PT, lines=3, face=Face.BOLD)
-    told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in heeds)
+    said = language.all_said(heeds)
+    told = tuple(whole("sentence to heed", f"! {words}", place, SIZE) for words in said)
     high_mm = _foot_mm(foot) - _table_mm(about, told)
-    return _Front(about, told, SmallTable(card.lines, _MAIN_WIDE, high_mm), foot)
+    return _Front(about, told, SmallTable(card.lines, _MAIN_WIDE, high_mm, language), foot)
 
 
-def _about(card: Card) -> str:
-    return f"{card.model} · Marks: {card.scale_used}"
+def _about(card: Card) -> Sentence:
+    return Sentence("%(model)s · Marks: %(scale)s", model=card.model, scale=card.scale_used)
 
 
 def _small(words: str, *, lines: int = 1, face: Face = Face.REGULAR) -> Fitted:
@@ -165,26 +176,35 @@ def _draw_back(pen: Pen, card: Card) -> None:
         (_about(card), Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=5)),
         (card.unmeasured, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3, face=Face.BOLD)),
         (CAUTION, Place(_RIGHT - _EDGE, 7, LEAST_PT, lines=3)),
-        ("Folded along the dashed line, this is the back.", Place(_RIGHT - _EDGE, 6, LEAST_PT)),
+        (
+            Sentence("Folded along the dashed line, this is the back."),
+            Place(_RIGHT - _EDGE, 6, LEAST_PT),
+        ),
     )
     y_mm = _EDGE + 1.0
     with pen.paper.part("P"):
         for words, place in told:
-            fit = fitted(lettered(words), place)
+            fit = fitted(lettered(pen.said(words)), place)
             y_mm = pen.lines(_EDGE, y_mm + line_mm(fit), fit, place.face) + 1.6
 
 
 def _draw_side(pen: Pen, card: Card) -> None:
     """The drawing with where it is seen from, and below it the code with what helps to scan it."""
-    seen = f"from the {card.seen_from}" if card.seen_from else ""
+    seen = Sentence("from the %(end)s", end=card.seen_from) if card.seen_from else ""
     said = [
-        fitted(lettered(words), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
-        for words in (seen, CLEAN_CORNERS, "Code for the coach:")
+        fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
+        for words in (seen, CLEAN_CORNERS, Sentence("Code for the coach:"))
         if words
     ]
     y_mm = _CODE - 3.8 - sum(map(lines_mm, said)) + line_mm(said[-1])
     Plate(
-        pen, card.drawing, _SIDE, _EDGE - 1, _SYMBOL, y_mm - _EDGE - 1.4, least_pt=LEAST_PT
+        pen,
+        drawing_in(card.drawing, pen.language),
+        _SIDE,
+        _EDGE - 1,
+        _SYMBOL,
+        y_mm - _EDGE - 1.4,
+        least_pt=LEAST_PT,
     ).draw()
     with pen.paper.part("P"):
         for fit in said:

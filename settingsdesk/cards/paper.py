@@ -15,6 +15,7 @@ from fpdf.structure_tree import StructElem
 from settingsdesk.cards.lettering import Face
 from settingsdesk.cards.symbol import Symbol
 from settingsdesk.cards.tags import Inner, Parts
+from settingsdesk.words.language import Language
 
 FAMILY = "card"
 _IN_DIGITS = bytes.maketrans(b"\0\1", b"F0")
@@ -24,13 +25,16 @@ _STYLES = {Face.REGULAR: "", Face.BOLD: "B"}
 class Paper(FPDF):
     """Pages of one size, with both faces loaded and the same bytes for the same content."""
 
-    def __init__(self, width_mm: float, height_mm: float, title: str, made_on: date):
+    def __init__(
+        self, width_mm: float, height_mm: float, title: str, made_on: date, language: Language
+    ):
         super().__init__(unit="mm", format=(width_mm, height_mm))
         self.set_auto_page_break(False)
         # A name may hold what fpdf2 would take for its sign for the number of pages.
         self.alias_nb_pages("")
         self.set_title(title)
-        self.set_lang("en")
+        self.language = language
+        self.set_lang(language.tag)
         self.set_creation_date(datetime.combine(made_on, time(), UTC))
         self.viewer_preferences = ViewerPreferences(print_scaling="None", display_doc_title=True)
         for face, style in _STYLES.items():

@@ -17,7 +17,9 @@ from settingsdesk.cards.sheet import (
     draw_margin_of_ten,
 )
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import Card, CardGroup
+from settingsdesk.words.language import Language
 
 
 class Size(Enum):
@@ -42,8 +44,8 @@ class NoCards(SettingsDeskError):
     )
 
 
-def cards_pdf(groups: Sequence[CardGroup], size: Size) -> bytes:
-    """All cards in the order given; the same cards give the same bytes.
+def cards_pdf(groups: Sequence[CardGroup], size: Size, language: Language) -> bytes:
+    """All cards in the order given, in that language; the same cards give the same bytes.
 
     Each group begins a new page. Its heading stands small on every A6 card, and above the cards
     on sheets of smaller ones.
@@ -55,10 +57,14 @@ def cards_pdf(groups: Sequence[CardGroup], size: Size) -> bytes:
     if not cards:
         raise NoCards
     made_on = max(card.issued_on for card in cards)
-    title = "Setting card" if len(cards) == 1 else "Setting cards"
+    title = language.said(
+        Sentence("Setting card") if len(cards) == 1 else Sentence("Setting cards")
+    )
     layout = _LAYOUTS[size]
-    with Paper(layout.grid.page_wide_mm, layout.grid.page_high_mm, title, made_on) as paper:
-        for heading, placed in _pages(groups, layout):
+    with Paper(
+        layout.grid.page_wide_mm, layout.grid.page_high_mm, title, made_on, language
+    ) as paper:
+        for heading, placed in _pages(groups, layout, language):
             _draw_page(paper, heading, placed, layout)
         return bytes(paper.output())
 
@@ -70,7 +76,7 @@ class _Layout:
     grid: Grid
     draw_card: Callable[[Pen, Card, str], None]
     draw_margin: Callable[[Pen, str], None]
-    places: Callable[[Card], int] = lambda card: 1
+    places: Callable[[Card, Language], int] = lambda card, language: 1
     """How many places side by side a card takes."""
 
 
@@ -86,14 +92,16 @@ _LAYOUTS = {
 _Placed = list[tuple[Card, tuple[float, float]]]
 
 
-def _pages(groups: Sequence[CardGroup], layout: _Layout) -> Iterator[tuple[str, _Placed]]:
+def _pages(
+    groups: Sequence[CardGroup], layout: _Layout, language: Language
+) -> Iterator[tuple[str, _Placed]]:
     """The cards of each page, each with its upper left corner, and the heading of their group."""
     corners, columns = layout.grid.corners_mm, layout.grid.columns
     for group in groups:
         placed: _Placed = []
         first = 0
         for card in group.cards:
-            wide = layout.places(card)
+            wide = layout.places(card, language)
             if first % columns + wide > columns:
                 first += 1  # its other half would lie in the next row
             if first + wide > len(corners):

@@ -5,11 +5,12 @@ from settingsdesk.cards.lettering import CAPITAL_HEIGHT, MM_PER_POINT, Face, wid
 from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.symbol import Symbol
 from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.base.sentences import Sentence
 
 LINE_SPACING = 1.18
 """From base line to base line, as a share of the letter size."""
 
-SYMBOL_SAYS = "A square code that a phone’s camera reads"
+SYMBOL_SAYS = Sentence("A square code that a phone’s camera reads")
 
 
 def line_mm(fit: Fitted) -> float:
@@ -35,6 +36,7 @@ class Pen:
 
     def __init__(self, paper: Paper, left_mm: float = 0, top_mm: float = 0):
         self.paper, self.left_mm, self.top_mm = paper, left_mm, top_mm
+        self.language, self.said = paper.language, paper.language.said
 
     def text(
         self,
@@ -89,5 +91,5 @@ class Pen:
 
     def symbol(self, symbol: Symbol, x_mm: float, y_mm: float, side_mm: float) -> None:
         """A QR symbol; its quiet zone is left to whoever places it."""
-        with self.paper.part("Figure", SYMBOL_SAYS):
+        with self.paper.part("Figure", self.said(SYMBOL_SAYS)):
             self.paper.stencil(symbol, self.left_mm + x_mm, self.top_mm + y_mm, side_mm)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import partial
 
 from settingsdesk.cards.lettering import MM_PER_POINT, Face, lettered
@@ -17,6 +18,8 @@ from settingsdesk.domain.base.drawing import (
     Triangle,
     Weight,
 )
+from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.words.language import Language
 
 LEAST_LINE_MM = 0.1
 """Thinner lines break up on office printers."""
@@ -52,9 +55,9 @@ class Plate:
         self._y0 = pen.top_mm + top_mm + high - spare_y_mm / 2 + drawing.bottom_mm * self.scale
 
     @property
-    def caption(self) -> str:
+    def caption(self) -> Sentence:
         """How much smaller than the apparatus it is drawn."""
-        return f"drawn 1 : {1 / self.scale:.0f}"
+        return Sentence("drawn 1 : %(times)s", times=round(1 / self.scale))
 
     def draw(self) -> None:
         """All shapes, back to front, read aloud in words. Raises ``CharacterNotInFont``."""
@@ -137,3 +140,12 @@ class Plate:
                 draw()
         else:
             draw()
+
+
+def drawing_in(drawing: Drawing, language: Language) -> Drawing:
+    """The same drawing with its texts in that language."""
+    shapes = tuple(
+        replace(shape, text=language.said(shape.text)) if isinstance(shape, Text) else shape
+        for shape in drawing.shapes
+    )
+    return replace(drawing, shapes=shapes, in_words=language.said(drawing.in_words))

@@ -15,6 +15,7 @@ from settingsdesk.cards.paper import Paper
 from settingsdesk.cards.pen import LINE_SPACING, Pen
 from settingsdesk.cards.sheet import A4_HIGH_MM, A4_WIDE_MM
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.words.language import ENGLISH
 
 MISSING = "□"
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 20.0, 190.0, 20.0, 277.0
@@ -61,7 +62,7 @@ class Report:
 
 def report_pdf(report: Report) -> bytes:
     """The report in A4; what the letters of the paper lack is shown as an empty box, and said."""
-    with Paper(A4_WIDE_MM, A4_HIGH_MM, printable(report.title), report.made_on) as paper:
+    with Paper(A4_WIDE_MM, A4_HIGH_MM, printable(report.title), report.made_on, ENGLISH) as paper:
         writer = _Writer(paper)
         writer.text(report.title, _TITLE_PT, Face.BOLD)
         writer.skip(2)

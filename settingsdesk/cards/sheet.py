@@ -10,6 +10,7 @@ from settingsdesk.cards.id1 import HIGH_MM as ID1_HIGH_MM
 from settingsdesk.cards.id1 import WIDE_MM as ID1_WIDE_MM
 from settingsdesk.cards.lettering import Face, lettered
 from settingsdesk.cards.pen import Pen
+from settingsdesk.domain.base.sentences import Sentence
 
 A4_WIDE_MM, A4_HIGH_MM = 210.0, 297.0
 
@@ -51,7 +52,9 @@ FOUR_A6 = Grid(A4_WIDE_MM, A4_HIGH_MM, 2, 2, A6_WIDE_MM, A6_HIGH_MM)
 def draw_margin_of_ten(pen: Pen, heading: str) -> None:
     """Cut marks around the ten cards, what they have in common, and a line of 50 mm to measure."""
     xs, ys = TEN_ID1.x_cuts_mm, TEN_ID1.y_cuts_mm
-    told = fitted(lettered(heading), Place(xs[1] - xs[0] - 6, 10, 6, lines=2, face=Face.BOLD))
+    told = fitted(
+        lettered(pen.said(heading)), Place(xs[1] - xs[0] - 6, 10, 6, lines=2, face=Face.BOLD)
+    )
     with pen.paper.part("H1"):
         pen.lines(xs[0] + 3, ys[0] - (5.5 if len(told.lines) > 1 else 3), told, Face.BOLD)
     for x_mm in xs:
@@ -77,6 +80,6 @@ def _draw_ruler(pen: Pen, x_mm: float, y_mm: float) -> None:
     for tick_mm in range(0, 51, 10):
         height_mm = 2.0 if tick_mm in (0, 50) else 1.2
         pen.line(x_mm + tick_mm, y_mm, x_mm + tick_mm, y_mm - height_mm, 0.2)
-    told = "50 mm. If it measures otherwise, print again at 100 %."
+    told = pen.said(Sentence("50 mm. If it measures otherwise, print again at 100 %%."))
     with pen.paper.part("P"):
         pen.text(x_mm + 57, y_mm, told, 6)

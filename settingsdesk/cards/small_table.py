@@ -12,7 +12,9 @@ from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, capital_mm, line_mm, lines_mm
 from settingsdesk.domain.base.drawing import Anchor
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.settings.card import CardLine
+from settingsdesk.words.language import Language
 
 SIZE = "ID-1"
 LEAST_PT = 6.0
@@ -21,6 +23,7 @@ LEAST_PT = 6.0
 _MARK_PT, _AXIS_PT, _LENGTH_PT = (18, 12), (7, LEAST_PT), (9, LEAST_PT)  # the most and the least
 _AXIS_MM, _GAP_MM = 14.6, 1.0
 _ABOVE_MM, _BELOW_MM = 0.6, 0.7
+BOTH, EACH = marked("both: %(datum)s"), marked("each: %(datum)s")
 _SHARES = tuple(share / 20 for share in range(20, -1, -1))
 
 
@@ -57,12 +60,18 @@ class SmallTable:
     Raises ``NoRoomOnCard`` and ``CharacterNotInFont``.
     """
 
-    def __init__(self, lines: tuple[CardLine, ...], wide_mm: float, most_mm: float):
+    def __init__(
+        self,
+        lines: tuple[CardLine, ...],
+        wide_mm: float,
+        most_mm: float,
+        language: Language,
+    ):
         self.wide_mm = wide_mm
         said = list(_said_below(lines))
         for share in _SHARES:
             self._rows = [
-                _row(line, below, ends, wide_mm, share)
+                _row(line, below, ends, wide_mm, share, language)
                 for line, (below, ends) in zip(lines, said, strict=True)
             ]
             self.high_mm = sum(row.high_mm for row in self._rows)
@@ -100,30 +109,35 @@ def _said_below(lines: Sequence[CardLine]) -> list[tuple[tuple[str, ...], bool]]
     said: list[tuple[tuple[str, ...], bool]] = []
     for datum, some in groupby(lines, key=lambda line: line.datum):
         *before, _ = some
-        who = {0: "", 1: "both: "}.get(len(before), "each: ")
+        whose = BOTH if len(before) == 1 else EACH
         said += [((), False) for _ in before]
-        said.append(((f"{who}{datum}",), True))
+        said.append(((Sentence(whose, datum=datum) if before else datum,), True))
     return said
 
 
 @lru_cache(maxsize=8192)
 def _row(
-    line: CardLine, below: tuple[str, ...], ends_group: bool, wide_mm: float, share: float
+    line: CardLine,
+    below: tuple[str, ...],
+    ends_group: bool,
+    wide_mm: float,
+    share: float,
+    language: Language,
 ) -> _Row:
-    taped_mm = 0.48 * wide_mm
+    said, taped_mm = language.said, 0.48 * wide_mm
     length_at = Place(taped_mm, _sized(_LENGTH_PT, share), LEAST_PT)
-    length = whole("length", f"tape {line.length}", length_at, SIZE)
+    length = whole("length", said(Sentence("tape %(length)s", length=line.length)), length_at, SIZE)
     accepts_at = Place(taped_mm, LEAST_PT, LEAST_PT, lines=2)
-    accepts = whole("accepted deviation", line.accepted, accepts_at, SIZE)
+    accepts = whole("accepted deviation", said(line.accepted), accepts_at, SIZE)
     axis_at = Place(_AXIS_MM, _sized(_AXIS_PT, share), LEAST_PT, lines=3, face=Face.BOLD)
-    axis = fitted(lettered(line.axis), axis_at)
+    axis = fitted(lettered(said(line.axis)), axis_at)
     mark_mm = wide_mm - _AXIS_MM - max(_wide_mm(length), _wide_mm(accepts)) - 2 * _GAP_MM
     mark_at = Place(mark_mm, _sized(_MARK_PT, share), LEAST_PT, face=Face.BOLD)
     mark = whole("mark", line.mark, mark_at, SIZE)
     told_at = Place(wide_mm, LEAST_PT, LEAST_PT, lines=2)
-    told = tuple(whole("datum", words, told_at, SIZE) for words in below)
+    told = tuple(whole("datum", said(words), told_at, SIZE) for words in below)
     heed = (
-        whole("note", f"! {line.heed}", replace(told_at, face=Face.BOLD), SIZE)
+        whole("note", f"! {said(line.heed)}", replace(told_at, face=Face.BOLD), SIZE)
         if line.heed
         else None
     )

@@ -9,9 +9,11 @@ from functools import lru_cache
 from settingsdesk.cards.fit import Fitted, NoRoomOnCard, Place, fitted, whole
 from settingsdesk.cards.lettering import Face, lettered, width_mm
 from settingsdesk.cards.pen import Pen, capital_mm, line_mm, lines_mm
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.settings.card import CardLine
+from settingsdesk.words.language import Language
 
-_MARK = "mark "
+_MARK = Sentence("mark")
 _SHARES = tuple(share / 100 for share in range(100, 35, -5))
 
 
@@ -66,11 +68,17 @@ class Table:
     """
 
     def __init__(
-        self, lines: tuple[CardLine, ...], wide_mm: float, most_mm: float, lettering: Lettering
+        self,
+        lines: tuple[CardLine, ...],
+        wide_mm: float,
+        most_mm: float,
+        lettering: Lettering,
+        language: Language,
     ):
         self.wide_mm = wide_mm
+        self._before_mark = _before_mark(language)
         for share in _SHARES:
-            self._rows = [_row(line, wide_mm, lettering.smaller(share)) for line in lines]
+            self._rows = [_row(line, wide_mm, lettering.smaller(share), language) for line in lines]
             self.high_mm = sum(row.high_mm for row in self._rows)
             if self.high_mm <= most_mm:
                 return
@@ -91,8 +99,8 @@ class Table:
         y_mm = top_mm + row.figures_mm
         pen.lines(left_mm, y_mm, row.axis, Face.BOLD)
         mark_mm = left_mm + _mark_left_mm(self.wide_mm)
-        pen.text(mark_mm, y_mm, _MARK, row.lettering.small_pt)
-        mark_mm += width_mm(_MARK, Face.REGULAR, row.lettering.small_pt)
+        pen.text(mark_mm, y_mm, self._before_mark, row.lettering.small_pt)
+        mark_mm += width_mm(self._before_mark, Face.REGULAR, row.lettering.small_pt)
         pen.lines(mark_mm, y_mm, row.mark, Face.BOLD)
         for fit in (row.tape, row.datum):
             y_mm = pen.lines(left_mm, y_mm + line_mm(fit), fit)
@@ -100,35 +108,44 @@ class Table:
             pen.lines(left_mm, y_mm + line_mm(row.heed), row.heed, Face.BOLD)
 
 
+def _before_mark(language: Language) -> str:
+    return f"{lettered(language.said(_MARK))} "
+
+
 @lru_cache(maxsize=8192)
-def _row(line: CardLine, wide_mm: float, lettering: Lettering) -> _Row:
+def _row(line: CardLine, wide_mm: float, lettering: Lettering, language: Language) -> _Row:
+    said = language.said
     small_pt, least_pt, size = lettering.small_pt, lettering.least_pt, lettering.card_size
     axis_mm = _mark_left_mm(wide_mm) - 1
-    axis = fitted(lettered(line.axis), Place(axis_mm, lettering.axis_pt, least_pt, face=Face.BOLD))
+    axis = fitted(
+        lettered(said(line.axis)), Place(axis_mm, lettering.axis_pt, least_pt, face=Face.BOLD)
+    )
     in_small = Place(wide_mm, small_pt, least_pt, lines=2)
     return _Row(
         axis,
-        _mark(line, wide_mm, lettering),
-        whole("length", line.taped, Place(wide_mm, lettering.length_pt, least_pt), size),
-        whole("datum", line.datum, in_small, size),
-        _heed(line, wide_mm, lettering),
+        _mark(line, wide_mm, lettering, language),
+        whole("length", said(line.taped), Place(wide_mm, lettering.length_pt, least_pt), size),
+        whole("datum", said(line.datum), in_small, size),
+        _heed(line, wide_mm, lettering, language),
         lettering,
     )
 
 
-def _heed(line: CardLine, wide_mm: float, lettering: Lettering) -> Fitted | None:
+def _heed(
+    line: CardLine, wide_mm: float, lettering: Lettering, language: Language
+) -> Fitted | None:
     """What must not be overlooked, in letters as large as what a tape must find."""
     if not line.heed:
         return None
     least_pt, size = lettering.least_pt, lettering.card_size
     place = Place(wide_mm, lettering.length_pt, least_pt, lines=2, face=Face.BOLD)
-    return whole("note", f"! {line.heed}", place, size)
+    return whole("note", f"! {language.said(line.heed)}", place, size)
 
 
-def _mark(line: CardLine, wide_mm: float, lettering: Lettering) -> Fitted:
+def _mark(line: CardLine, wide_mm: float, lettering: Lettering, language: Language) -> Fitted:
     """The mark, as large as there is room between the word before it and the right edge."""
     room_mm = wide_mm - _mark_left_mm(wide_mm) - 1.5
-    room_mm -= width_mm(_MARK, Face.REGULAR, lettering.small_pt)
+    room_mm -= width_mm(_before_mark(language), Face.REGULAR, lettering.small_pt)
     place = Place(room_mm, lettering.mark_pt, lettering.least_pt, face=Face.BOLD)
     return whole("mark", line.mark, place, lettering.card_size)
 

@@ -19,6 +19,7 @@ from settingsdesk.domain.base.drawing import (
     Weight,
 )
 from settingsdesk.domain.settings.card import Card, CardGroup, CardLine
+from settingsdesk.words.language import ENGLISH
 
 FLOOR_TO_TOP = "upper edge of the rail, above the floor"
 URL = "https://settings.hall.example/K/7KM4Q2XPRTUVWXYZ23456789AB"
@@ -134,4 +135,4 @@ def as_pdf(cards: Sequence[Card], size: Size) -> bytes:
 
 @cache
 def _drawn(group: CardGroup, size: Size) -> bytes:
-    return cards_pdf([group], size)
+    return cards_pdf([group], size, ENGLISH)

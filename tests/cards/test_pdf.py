@@ -15,6 +15,7 @@ from settingsdesk.cards.sheet import TEN_ID1
 from settingsdesk.cards.symbol import AddressTooLong
 from settingsdesk.domain.base.drawing import Box, Drawing, Ink
 from settingsdesk.domain.settings.card import Card, CardGroup
+from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import (
     letter_sizes_pt,
     lines,
@@ -198,7 +199,7 @@ class TestTheFile:
     @pytest.mark.parametrize("size", Size)
     def test_the_same_cards_give_the_same_bytes(self, size):
         """Two prints of one version can be compared; a cache can be trusted."""
-        once, again = (cards_pdf([CardGroup(tuple(squad(3)))], size) for _ in range(2))
+        once, again = (cards_pdf([CardGroup(tuple(squad(3)))], size, ENGLISH) for _ in range(2))
         assert once == again
 
     def test_it_asks_to_be_printed_at_its_true_size(self):
@@ -236,7 +237,7 @@ class TestGroups:
     @pytest.mark.parametrize(("size", "pages"), [(Size.A6, 14), (Size.ID1, 3), (Size.A4_SQUAD, 4)])
     def test_each_begins_a_page_and_says_what_it_is(self, size: Size, pages: int) -> None:
         groups = [CardGroup(tuple(squad(11)), self.HEADING), CardGroup(tuple(squad(3)), "Wexlow")]
-        texts = [one_line(text) for text in page_texts(cards_pdf(groups, size))]
+        texts = [one_line(text) for text in page_texts(cards_pdf(groups, size, ENGLISH))]
         assert len(texts) == pages
         for text in texts:
             assert (self.HEADING in text) != ("Wexlow" in text)
@@ -255,7 +256,7 @@ class TestGroups:
         """96 athletes, by an independent reader."""
         cards = squad(96)
         groups = [CardGroup(tuple(cards[:50]), "One"), CardGroup(tuple(cards[50:]), "Other")]
-        found = symbols(cards_pdf(groups, Size.ID1), 200)
+        found = symbols(cards_pdf(groups, Size.ID1, ENGLISH), 200)
         assert sorted(found) == sorted(card.url.upper() for card in cards)
 
 

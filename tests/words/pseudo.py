@@ -21,9 +21,11 @@ LISTED = (" i ", " lub ")
 """How Polish joins the last of several things."""
 
 _PLACES_AND_TAGS = re.compile(r"(%\(\w+\)[sd]|<[^>]+>)")
-_MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
+_MARKED = re.compile(r"‹[^‹›…]*[›…]")  # a paper may have cut it
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
-_SHORT_CODE = re.compile(r"\b[2-9A-Z]{4} [2-9A-Z]{4} [2-9A-Z*]\b|\b[0-9A-Z]{26}\b")
+_CODE = re.compile(
+    r"https?://\S+|\b[2-9A-Z]{4}\b|\b[2-9A-Z]{4} [2-9A-Z]{4} [2-9A-Z*]\b|\b[0-9A-Z]{26}\b"
+)
 _HEARD = ("alt", "title", "aria-label", "placeholder", "data-heights", "content")
 
 
@@ -41,7 +43,7 @@ class Marked(NullTranslations):
     def ngettext(self, singular: str, plural: str, num: int) -> str:
         form = polish_form(num)
         self.plurals.setdefault(plural, set()).add(form)
-        return f"⟦form {form}: ⟧{_marked((singular, plural, plural)[form])}"
+        return f"‹form {form}: ›{_marked((singular, plural, plural)[form])}"
 
     ugettext, ungettext = gettext, ngettext
 
@@ -54,7 +56,7 @@ def polish_form(number: int) -> int:
 def _marked(message: str) -> str:
     parts = _PLACES_AND_TAGS.split(message)
     return "".join(
-        part if number % 2 or not _LETTERS.search(part) else f"⟦{part}⟧"
+        part if number % 2 or not _LETTERS.search(part) else f"‹{part}›"
         for number, part in enumerate(parts)
     )
 
@@ -66,17 +68,18 @@ def marked_language() -> Language:
 
 def plain(text: str) -> str:
     """A marked text as somebody reads it who knows no marks."""
-    return re.sub(r"⟦form \d: ⟧", "", text).replace("⟦", "").replace("⟧", "")
+    return re.sub(r"‹form \d: ›", "", text).replace("‹", "").replace("›", "")
 
 
 def outside(texts: Iterable[str], data: Iterable[str]) -> list[str]:
     """Whatever of the texts has letters and is neither marked nor one of those names and marks."""
     known = sorted({*data, *MONTHS, *LISTED, "settingsdesk"}, key=len, reverse=True)
-    return [text for text in texts if _LETTERS.search(_left_over(text, known))]
+    left_over = (" ".join(_left_over(text, known).split()) for text in texts)
+    return [text for text in left_over if _LETTERS.search(text)]
 
 
 def _left_over(text: str, known: Iterable[str]) -> str:
-    left = _SHORT_CODE.sub(" ", _MARKED.sub("", text))
+    left = _CODE.sub(" ", _MARKED.sub(" ", text))
     for name in known:
         left = left.replace(name, " ")
     return left

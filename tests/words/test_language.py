@@ -59,7 +59,7 @@ class TestAnother:
 
     def test_names_and_marks_are_left_alone(self) -> None:
         told = marked_language().said(Sentence("mark %(mark)s of %(name)s", mark="5", name="Alma"))
-        assert told == "⟦mark ⟧5⟦ of ⟧Alma"
+        assert told == "‹mark ›5‹ of ›Alma"
 
     def test_numbers_take_the_form_that_it_has_for_them(self) -> None:
         """1, 2 to 4 and 5 are said in three ways."""
@@ -67,5 +67,5 @@ class TestAnother:
             marked_language().said(Counted("%(count)s hole", "%(count)s holes", count))
             for count in (1, 2, 5)
         ]
-        assert [text[:8] for text in said] == ["⟦form 0:", "⟦form 1:", "⟦form 2:"]
+        assert [text[:8] for text in said] == ["‹form 0:", "‹form 1:", "‹form 2:"]
         assert list(map(plain, said)) == ["1 hole", "2 holes", "5 holes"]

@@ -25,6 +25,7 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import clubs as kept_clubs
@@ -243,7 +244,12 @@ def _by_start(
             if athlete_id in by_athlete and choice.has(line.apparatus_id, by_athlete[athlete_id])
         ]
         placed |= {(apparatus_id, entrant.member.id) for apparatus_id, entrant in wanted}
-        yield Group(f"{line.in_words}, {line.apparatus}", tuple(wanted))
+        yield Group(
+            Sentence(
+                "%(rotation)s, %(apparatus)s", rotation=line.in_words, apparatus=line.apparatus
+            ),
+            tuple(wanted),
+        )
     rest = (
         (stands.piece.id, entrant)
         for stands in meet.pieces

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from hashlib import sha256
+from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
@@ -10,40 +11,45 @@ from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
-from settingsdesk.domain.base.figures import length_in_words, minutes, so_many
+from settingsdesk.domain.base.figures import length_in_words, minutes
+from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
 
-CAUTIONS = (
+CAUTIONS = Sentence(
     "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
     " person. The maker’s instructions, the federation’s and the local rules come first; trained"
     " people only. When in doubt, out of use."
 )
+LEFT = marked("Together %(minutes)s, of which %(left)s are left for the athletes.")
+AT_MOST_LEFT = marked("Together %(minutes)s, of which at most %(left)s are left for the athletes.")
 DIGITS = 16
-HANDS = {1: "one pair of hands", 2: "two pairs of hands", 4: "four pairs of hands"}
+HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
 
 
-def in_words(move: Move, unit: Unit) -> str:
-    """What to move: "High rail height up 2 stops, 5 to 7 (10.0 cm)"."""
-    stops = "1 stop" if move.stops == 1 else f"{move.stops} stops"
-    return (
-        f"{move.axis.kind.name} {move.direction} {stops}, {move.from_label} to {move.to_label}"
-        f" ({length_in_words(move.by_mm, unit)})"
-    )
+def in_words(move: Move, unit: Unit) -> Sentence:
+    """What to move: "High rail height up 2 holes, 5 to 7 (10.0 cm)"."""
+    return move.whole(length_in_words(move.by_mm, unit))
 
 
 def facts(sheet: CrewSheet) -> list[str]:
     """What stands above the table: where and when, for how many hands, from where."""
-    begins = f", {sheet.line.session.begins_at}" if sheet.line.session.begins_at else ""
-    order = f"Start order {sheet.came_by} by {sheet.line.set_by}; for {HANDS[sheet.hands]}"
+    begins = sheet.line.session.begins_at
+    where = (sheet.meet.facts.name, sheet.meet.facts.hall, day_in_words(sheet.held_on))
     return [
-        f"{sheet.meet.facts.name}, {sheet.meet.facts.hall}, {day_in_words(sheet.held_on)}{begins}",
-        f"{order}. Marks by {sheet.piece.scale_used}.",
+        Series((*where, begins) if begins else where, ", "),
+        Sentence(
+            "Start order %(came_by)s by %(name)s; for %(people)s. Marks by %(scale)s.",
+            came_by=sheet.came_by,
+            name=sheet.line.set_by,
+            people=HANDS[sheet.hands],
+            scale=sheet.piece.scale_used,
+        ),
         begins_from(sheet),
-        f"Lengths: {measured_from(sheet)}.",
+        Sentence("Lengths: %(datums)s.", datums=measured_from(sheet)),
     ]
 
 
@@ -52,17 +58,25 @@ def measured_from(sheet: CrewSheet) -> str:
     axes: dict[str, list[str]] = {}
     for axis in sheet.piece.model.axes:
         axes.setdefault(canonical_in_words(axis.kind), []).append(axis.kind.in_a_sentence)
-    return "; ".join(f"{' and '.join(names)}, {datum}" for datum, names in axes.items())
+    return Series(
+        [Series((Series(names, "and"), datum), ", ") for datum, names in axes.items()], "; "
+    )
 
 
 def begins_from(sheet: CrewSheet) -> str:
     """From which marks the first is set, and how one knows."""
     if sheet.begins.setup is None:
-        return "Before the first turn read the marks that stand there, at both ends."
+        return Sentence("Before the first turn read the present marks, at both ends.")
     marks = " / ".join(sheet.piece.model.marks(sheet.begins.setup).values())
     if sheet.begins.left_by:
-        return f"Begins from {marks}, where {sheet.begins.left_by} leaves it: compare before."
-    return f"Begins from {marks}, which stands there by the record: compare before."
+        return Sentence(
+            "Begins from %(marks)s, where %(rotation)s leaves it: compare before.",
+            marks=marks,
+            rotation=sheet.begins.left_by,
+        )
+    return Sentence(
+        "Begins from %(marks)s, the present marks on record: compare before.", marks=marks
+    )
 
 
 def warning(sheet: CrewSheet) -> str:
@@ -70,13 +84,20 @@ def warning(sheet: CrewSheet) -> str:
     found = sheet.warm_up
     if found is None or not found.too_short:
         return ""
-    turns = [str(short.place) for short in found.too_short]
-    at = f"turn {turns[0]}" if len(turns) == 1 else f"turns {', '.join(turns)}"
+    turns = ", ".join(str(short.place) for short in found.too_short)
     worst = max(found.too_short, key=lambda short: short.needs_s - short.has_s)
-    return (
-        f"Too short: at {at} the change-overs take longer than the warm-up gives; at turn"
-        f" {worst.place} they take {minutes(worst.needs_s)}, and it gives {minutes(worst.has_s)}."
-        " Tell the jury before the session, set with more hands, and leave out no check for it."
+    return Counted(
+        "Too short: at turn %(turns)s the change-over takes longer than the warm-up gives; there it"
+        " takes %(needs)s, and the warm-up gives %(has)s. Tell the jury before the session, set"
+        " with more people, and leave out no check for it.",
+        "Too short: at turns %(turns)s the change-overs take longer than the warm-up gives; at turn"
+        " %(worst)s they take %(needs)s, and it gives %(has)s. Tell the jury before the session,"
+        " set with more people, and leave out no check for it.",
+        len(found.too_short),
+        turns=turns,
+        worst=worst.place,
+        needs=minutes(worst.needs_s),
+        has=minutes(worst.has_s),
     )
 
 
@@ -92,7 +113,10 @@ def printed_version(sheet: CrewSheet) -> str:
 
     For how many hands it was printed makes no difference, nor how it is known where it begins.
     """
-    rows = [replace(_row(sheet, line), seconds="") for line in sheet.lines]
+    rows = [
+        replace(_row(sheet, line), seconds="", moves=tuple(_as_ever(sheet, line)))
+        for line in sheet.lines
+    ]
     said = (sheet.title, facts(sheet)[0], sheet.piece.scale_used, sheet.begins.setup, rows)
     return sha256(repr(said).encode()).hexdigest()[:DIGITS]
 
@@ -100,36 +124,56 @@ def printed_version(sheet: CrewSheet) -> str:
 def issue(sheet: CrewSheet) -> str:
     """Version, day and time of a paper, as at its foot."""
     at = sheet.made_at.astimezone()
-    return f"version {version(sheet)} · printed {day_in_words(at.date())}, {at:%H:%M}"
+    return Sentence(
+        "version %(version)s · printed %(moment)s", version=version(sheet), moment=Moment(at)
+    )
 
 
 def sums(sheet: CrewSheet) -> list[str]:
     """What stands below it: the time in all, and the warm-up of the rule book beside it."""
-    estimate = ", by times that are estimates" if sheet.piece.model.procedure.estimated else ""
-    changes = f"{so_many(sheet.change_overs, 'change-over')}, {minutes(sheet.seconds)} in all"
-    told = [f"{changes}{estimate}{uncounted(sheet)}."]
+    told: list[str] = [
+        Counted(
+            "%(count)s change-over, %(minutes)s in all.",
+            "%(count)s change-overs, %(minutes)s in all.",
+            sheet.change_overs,
+            minutes=minutes(sheet.seconds),
+        )
+    ]
+    if sheet.piece.model.procedure.estimated:
+        told.append(Sentence("The times are estimates."))
+    if without := uncounted(sheet):
+        told.append(without)
+    told = [Series(told, " ")]
     found = sheet.warm_up
     if found is None:
         return told
     rule = found.warm_up
     source = ", ".join(part for part in (rule.source, rule.edition) if part)
     told.append(
-        f"Warm-up: {rule.in_words} ({source}; {rule.standing.value}). Together"
-        f" {minutes(found.has_s)}, of which {'at most ' if sheet.uncounted else ''}"
-        f"{minutes(max(found.left_s, 0))} are left for the athletes."
-        if rule.with_preparing
-        else f"Warm-up: {rule.in_words} ({source}; {rule.standing.value})."
+        Sentence(
+            "Warm-up: %(rule)s (%(source)s; %(standing)s).",
+            rule=rule.in_words,
+            source=source,
+            standing=rule.standing.value,
+        )
     )
+    if rule.with_preparing:
+        form = AT_MOST_LEFT if sheet.uncounted else LEFT
+        left = minutes(max(found.left_s, 0))
+        told[-1] = Series((told[-1], Sentence(form, minutes=minutes(found.has_s), left=left)), " ")
     return told
 
 
 def uncounted(sheet: CrewSheet) -> str:
-    """Before which turns it is not known what is to be moved, as a sum goes on; often empty."""
-    places = [str(place) for place in sheet.uncounted]
-    if not places:
+    """Before which turns it is not known what is to be moved; often empty."""
+    if not sheet.uncounted:
         return ""
-    turns = "turn" if len(places) == 1 else "turns"
-    return f", without what comes before {turns} {', '.join(places)}"
+    return Counted(
+        "Without what comes before turn %(turns)s.",
+        "Without what comes before turns %(turns)s.",
+        len(sheet.uncounted),
+        turns=", ".join(map(str, sheet.uncounted)),
+    )
 
 
 def paper(sheet: CrewSheet) -> CrewPaper:
@@ -160,8 +204,13 @@ def _view(sheet: CrewSheet) -> dict[str, Any]:
     }
     foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
     drawing = end_view(model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm)
-    seen_from = f", seen from the {piece.seen_from}" if piece.seen_from else ""
-    says = f"End view at the marks of turn {first.place}{seen_from}"
+    says = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
+    if piece.seen_from:
+        says = Sentence(
+            "End view at the marks of turn %(turn)s, seen from the %(end)s",
+            turn=first.place,
+            end=piece.seen_from,
+        )
     return {"drawing": drawing, "drawing_says": says}
 
 
@@ -201,11 +250,11 @@ def pages(sheets: Sequence[CrewSheet]) -> list[Page]:
 
 
 def _row(sheet: CrewSheet, line: CrewLine) -> CrewRow:
-    number = f"No. {line.start_number}" if line.start_number else ""
+    number = Sentence("No. %(number)s", number=line.start_number) if line.start_number else ""
     return CrewRow(
         place=f"{line.place}.",
         name=line.name,
-        under_name=", ".join(part for part in (number, line.club) if part),
+        under_name=Series([part for part in (number, line.club) if part], ", "),
         marks=tuple((mark.mark, mark.length) for mark in line.marks),
         moves=tuple(_moves(sheet, line)),
         seconds=str(line.seconds) if line.moves else "",
@@ -227,10 +276,23 @@ def _cells(sheet: CrewSheet, line: CrewLine, axes: int) -> tuple[CellValue, ...]
     )
 
 
+def _as_ever(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
+    """What is to be moved, in the words that it is known by whatever a paper calls it now."""
+    for move, told in zip_longest(line.moves or (), _moves(sheet, line)):
+        if move is None:
+            yield str(told)
+            continue
+        stops = "1 stop" if move.stops == 1 else f"{move.stops} stops"
+        yield (
+            f"{move.axis.kind.name} {move.direction} {stops}, {move.from_label} to"
+            f" {move.to_label} ({length_in_words(move.by_mm, sheet.unit)})"
+        )
+
+
 def _moves(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
     if line.moves is None:
         return
     if not line.moves:
-        yield "Nothing to move"
+        yield Sentence("Nothing to move")
     for move in line.moves:
         yield in_words(move, sheet.unit)

@@ -20,6 +20,7 @@ from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words, minutes
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew, crew_time_s
@@ -96,9 +97,11 @@ class CrewSheet:
     made_at: datetime
 
     @property
-    def title(self) -> str:
+    def title(self) -> Sentence:
         """ "Session 1: Juniors, rotation 2, Bars by the window"."""
-        return f"{self.line.in_words}, {self.piece.name}"
+        return Sentence(
+            "%(rotation)s, %(apparatus)s", rotation=self.line.in_words, apparatus=self.piece.name
+        )
 
     @property
     def held_on(self) -> date:
@@ -126,8 +129,12 @@ class CrewSheet:
         short = next((short for short in found if short.place == place), None)
         if short is None:
             return ""
-        what = "Change-overs so far take" if self.is_team else "The change-over takes"
-        return f"{what} {minutes(short.needs_s)}, the warm-up gives {minutes(short.has_s)}"
+        facts = {"needs": minutes(short.needs_s), "has": minutes(short.has_s)}
+        if self.is_team:
+            return Sentence(
+                "Change-overs so far take %(needs)s, the warm-up gives %(has)s", **facts
+            )
+        return Sentence("The change-over takes %(needs)s, the warm-up gives %(has)s", **facts)
 
 
 def crew_sheet(session: ClubSession, rotation_id: int, hands: int | None = None) -> CrewSheet:
@@ -301,13 +308,15 @@ def _notes(
     entrant: Entrant, piece: Piece, own: Carried | None, here: Setup | None, unit: Unit
 ) -> list[str]:
     if not entrant.is_in:
-        return ["Withdrawn: does not come"]
-    notes = []
+        return [Sentence("Withdrawn: does not come")]
+    notes: list[str] = []
     if own is None:
-        notes.append("No setting is entered: ask the athlete's coach before this turn")
+        notes.append(Sentence("No setting is entered: ask the athlete's coach before this turn"))
     elif here is None:
         notes.append(
-            "What stands there before is not known: set every adjustment, whatever it shows"
+            Sentence(
+                "What stands there before is not known: set every adjustment, whatever it shows"
+            )
         )
     if own is not None:
         notes += filter(None, (own.unmeasured,))

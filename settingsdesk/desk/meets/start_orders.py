@@ -36,10 +36,10 @@ from settingsdesk.store.work import ClubSession
 
 MOST_ROTATIONS = 20
 
-CAME_BY: Mapping[str, str] = {
-    "typed": "typed in",
-    "imported": "taken from a list",
-    "drawn": "drawn by lot here",
+CAME_BY: Mapping[str, Sentence] = {
+    "typed": Sentence("typed in"),
+    "imported": Sentence("taken from a list"),
+    "drawn": Sentence("drawn by lot here"),
 }
 """How a start order came to be, in words."""
 

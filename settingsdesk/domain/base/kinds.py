@@ -34,23 +34,23 @@ class Quantity(Enum):
         return {"height": "down", "spread": "in", "spacing": "in", "distance": "nearer"}[self.value]
 
     @property
-    def too_much(self) -> str:
+    def too_much(self) -> Sentence:
         """What a length greater than the wanted one is."""
         return {
-            "height": "too high",
-            "spread": "too wide",
-            "spacing": "too wide",
-            "distance": "too far",
+            "height": Sentence("too high"),
+            "spread": Sentence("too wide"),
+            "spacing": Sentence("too wide"),
+            "distance": Sentence("too far"),
         }[self.value]
 
     @property
-    def too_little(self) -> str:
+    def too_little(self) -> Sentence:
         """What a length smaller than the wanted one is."""
         return {
-            "height": "too low",
-            "spread": "too narrow",
-            "spacing": "too narrow",
-            "distance": "too near",
+            "height": Sentence("too low"),
+            "spread": Sentence("too narrow"),
+            "spacing": Sentence("too narrow"),
+            "distance": Sentence("too near"),
         }[self.value]
 
 
@@ -115,12 +115,12 @@ class Kind:
     """
 
     key: str
-    name: Sentence
-    in_a_sentence: Sentence
+    name: str
+    in_a_sentence: str
     axes: tuple[AxisKind, ...]
     railed: bool = False
     spread_between: tuple[str, str] | None = None
-    sides: tuple[Sentence, Sentence] = _EITHER_SIDE
+    sides: tuple[str, str] = _EITHER_SIDE
     surface_mm: float = 0.0
     hangs: bool = False
     clear: Sentence = _CLOSE_BY

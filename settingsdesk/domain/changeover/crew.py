@@ -43,7 +43,7 @@ ONE_TO_STAGE = marked("Tension %(side)s, tensioner %(number)s: to %(stage)s")
 TWO_TO_STAGE = marked(
     "Tension %(side)s, tensioners %(number)s and %(other)s together on a count: to %(stage)s"
 )
-NAMELESS = Kind("", Sentence(""), Sentence(""), (), sides=(Sentence(""), Sentence("")))
+NAMELESS = Kind("", "", "", (), sides=("", ""))
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,24 @@ BY = {
 }
 """How far it goes, beside its arrow."""
 
+TO = {
+    "up": marked("Up %(stops)s, %(start)s to %(end)s"),
+    "down": marked("Down %(stops)s, %(start)s to %(end)s"),
+    "out": marked("Out %(stops)s, %(start)s to %(end)s"),
+    "in": marked("In %(stops)s, %(start)s to %(end)s"),
+    "away": marked("Away %(stops)s, %(start)s to %(end)s"),
+    "nearer": marked("Nearer %(stops)s, %(start)s to %(end)s"),
+}
+WHOLE = {
+    "up": marked("%(axis)s up %(stops)s, %(start)s to %(end)s (%(length)s)"),
+    "down": marked("%(axis)s down %(stops)s, %(start)s to %(end)s (%(length)s)"),
+    "out": marked("%(axis)s out %(stops)s, %(start)s to %(end)s (%(length)s)"),
+    "in": marked("%(axis)s in %(stops)s, %(start)s to %(end)s (%(length)s)"),
+    "away": marked("%(axis)s away %(stops)s, %(start)s to %(end)s (%(length)s)"),
+    "nearer": marked("%(axis)s nearer %(stops)s, %(start)s to %(end)s (%(length)s)"),
+}
+"""What a crew sheet says of a move, on a page and on paper."""
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -72,8 +90,25 @@ class Move:
     def so_many(self) -> Counted:
         """How many holes it passes, or marks where nothing snaps in: "2 holes"."""
         if self.axis.scale.has_pins:
-            return Counted("%(count)d hole", "%(count)d holes", self.stops)
-        return Counted("%(count)d mark", "%(count)d marks", self.stops)
+            return Counted("%(count)s hole", "%(count)s holes", self.stops)
+        return Counted("%(count)s mark", "%(count)s marks", self.stops)
+
+    @property
+    def to(self) -> Sentence:
+        """Which way, how far, between which marks: "Up 2 holes, 5 to 7"."""
+        start, end = self.from_label, self.to_label
+        return Sentence(TO[self.direction], stops=self.so_many, start=start, end=end)
+
+    def whole(self, length: str) -> Sentence:
+        """All of it in one line: "High rail height up 2 holes, 5 to 7 (10.0 cm)"."""
+        return Sentence(
+            WHOLE[self.direction],
+            axis=self.axis.kind.name,
+            stops=self.so_many,
+            start=self.from_label,
+            end=self.to_label,
+            length=length,
+        )
 
     def by(self, length: str) -> Sentence:
         """How far, with that length: "Up 2 holes, 10.0 cm"."""

@@ -11,6 +11,7 @@ from enum import Enum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import compared_length, minutes
 from settingsdesk.domain.base.kinds import AxisKind, Kind
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 
 LONGEST_WARM_UP_S = 3600
@@ -19,9 +20,9 @@ LONGEST_WARM_UP_S = 3600
 class Standing(Enum):
     """How a number came to be here."""
 
-    READ = "read in the source"
-    SECONDARY = "read in a page that quotes the source"
-    MEMORY = "from memory"
+    READ = Sentence("read in the source")
+    SECONDARY = Sentence("read in a page that quotes the source")
+    MEMORY = Sentence("from memory")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,21 @@ class Rule:
         return f"{_cm(self.least_mm)} to {_cm(self.most_mm)} cm"
 
 
+WARM_UPS = {
+    (False, True): marked("%(minutes)s for each athlete, preparing the apparatus included"),
+    (False, False): marked("%(minutes)s for each athlete, preparing the apparatus not included"),
+    (True, True): marked(
+        "%(minutes)s for each athlete of a team, shared as it likes, preparing the apparatus"
+        " included"
+    ),
+    (True, False): marked(
+        "%(minutes)s for each athlete of a team, shared as it likes, preparing the apparatus not"
+        " included"
+    ),
+}
+"""A warm-up time, by whether it is shared and whether it is to prepare in, too."""
+
+
 @dataclass(frozen=True, slots=True)
 class WarmUp:
     """The time on an apparatus before it counts, for each athlete.
@@ -87,11 +103,8 @@ class WarmUp:
     @property
     def in_words(self) -> str:
         """ "0:50 min for each athlete, preparing the apparatus included"."""
-        whose = (
-            "for each athlete of a team, shared as it likes" if self.shared else "for each athlete"
-        )
-        preparing = "included" if self.with_preparing else "not included"
-        return f"{minutes(self.seconds)} {whose}, preparing the apparatus {preparing}"
+        form = WARM_UPS[self.shared, self.with_preparing]
+        return Sentence(form, minutes=minutes(self.seconds))
 
 
 @dataclass(frozen=True, slots=True)

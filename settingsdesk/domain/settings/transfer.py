@@ -12,7 +12,7 @@ from math import ceil
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import compared_length
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import RailPair
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
@@ -28,6 +28,9 @@ WITHOUT_DROP = Sentence(
     "for which drop between the rails its scale is printed is not entered for the model, so this"
     " mark may be many centimetres wrong"
 )
+
+ACCEPTED = marked("%(axis)s: %(off)s; %(limit)s is accepted")
+USUAL_HERE = marked("%(axis)s: %(off)s; %(limit)s is usual here")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,25 +107,34 @@ class AxisFit:
         """The same for people who read lengths in that unit."""
         name = self.axis.kind.name
         if self.lacks_drop:
-            return f"{name}: {WITHOUT_DROP}"
+            return Sentence("%(axis)s: %(why)s", axis=name, why=WITHOUT_DROP)
         if self.out_of_range:
             quantity = self.axis.kind.quantity
             way = quantity.too_much if self.residual_mm > 0 else quantity.too_little
             off = compared_length(self.off_mm, unit)
-            return f"{name}: this apparatus does not reach it; its last mark is {off} {way}"
+            return Sentence(
+                "%(axis)s: this apparatus does not reach it; its last mark is %(off)s %(way)s",
+                axis=name,
+                off=off,
+                way=way,
+            )
         if self.alarming:
             limit = compared_length(self.unalarming_mm, unit)
-            accepted = "accepted" if self.wanted.accepts_mm else "usual here"
-            return f"{name}: {self._off_in(unit)}; {limit} is {accepted}"
+            form = ACCEPTED if self.wanted.accepts_mm else USUAL_HERE
+            return Sentence(form, axis=name, off=self._off_in(unit), limit=limit)
         return ""
 
     def residual_in(self, unit: Unit) -> str:
         """How far off it is, without alarm; empty where it is exact."""
-        return f"{self.axis.kind.name}: {self._off_in(unit)}" if self.off_mm else ""
+        if not self.off_mm:
+            return ""
+        return Sentence("%(axis)s: %(off)s", axis=self.axis.kind.name, off=self._off_in(unit))
 
-    def _off_in(self, unit: Unit) -> str:
-        way = "over" if self.residual_mm > 0 else "under"
-        return f"{compared_length(self.off_mm, unit)} {way} what is wanted"
+    def _off_in(self, unit: Unit) -> Sentence:
+        length = compared_length(self.off_mm, unit)
+        if self.residual_mm > 0:
+            return Sentence("%(length)s over what is wanted", length=length)
+        return Sentence("%(length)s under what is wanted", length=length)
 
 
 @dataclass(frozen=True, slots=True)

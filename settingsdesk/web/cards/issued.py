@@ -19,6 +19,7 @@ from settingsdesk.web.frame.fields import (
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
@@ -122,7 +123,7 @@ def pdf(apparatus_id: int) -> Response:
     ids, size = _asked()
     with work() as session:
         issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
-    response = make_response(cards_pdf([CardGroup(tuple(issued))], size))
+    response = make_response(cards_pdf([CardGroup(tuple(issued))], size, language()))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="cards-{size.value}.pdf"'
     return response

@@ -80,7 +80,8 @@ HEADINGS: Mapping[int, Sentence] = {
 }
 WAYS_ON: Mapping[int, Sentence] = {
     400: Sentence(
-        "What was sent could not be read. Go back, load the page again, and send the form once more."
+        "What was sent could not be read. Go back, load the page again, and send the form once"
+        " more."
     ),
     401: Sentence("Nobody is signed in on this device any more. Sign in, and go on."),
     403: Sentence(

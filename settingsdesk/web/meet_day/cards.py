@@ -15,6 +15,7 @@ from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.web.cards.issued import SIZES
 from settingsdesk.web.frame.fields import ChecksField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, work
 
@@ -95,7 +96,7 @@ def pdf(meet_id: int) -> Response:
     with work() as session:
         made = desk_cards.printed(session, code_key(), meet_id, choice)
     groups = [CardGroup(cards, heading) for heading, cards in made.groups]
-    response = make_response(cards_pdf(groups, size))
+    response = make_response(cards_pdf(groups, size, language()))
     response.headers["Content-Type"] = "application/pdf"
     name = f"meet-cards-{size.value}.pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'

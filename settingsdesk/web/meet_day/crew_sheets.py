@@ -7,9 +7,11 @@ from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
 from settingsdesk.web.frame.fields import number_of_a_row
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import work
 
@@ -110,8 +112,10 @@ def _paper(sheets: list[CrewSheet], name: str) -> Response:
         raise crew_sheets.NoSheets
     made_on = local_date(sheets[0].made_at)
     papers = [crew_sheet_words.paper(sheet) for sheet in sheets]
-    title = f"Crew sheets, {sheets[0].meet.facts.name}"
-    return _file(crew_sheets_pdf(papers, title, made_on), "application/pdf", f"{name}.pdf")
+    title = Sentence("Crew sheets, %(meet)s", meet=sheets[0].meet.facts.name)
+    return _file(
+        crew_sheets_pdf(papers, title, made_on, language()), "application/pdf", f"{name}.pdf"
+    )
 
 
 def _workbook(sheets: list[CrewSheet], name: str) -> Response:

@@ -19,6 +19,7 @@ from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.sheets.writing import xlsx_bytes
+from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import letter_sizes_pt, page_texts, tables
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
@@ -188,7 +189,7 @@ class TestWhatItSays:
         first, second, _ = sheet.lines
         assert (first.moves, first.seconds) == (None, None)
         assert (
-            "in all, by times that are estimates, without what comes before turn 1."
+            "in all. The times are estimates. Without what comes before turn 1."
             in (crew_sheet_words.sums(sheet)[0])
         )
         assert "set every adjustment" in first.notes[0]
@@ -231,7 +232,7 @@ class TestTheWarmUp:
 class TestOnPaperAndAsASpreadsheet:
     def test_paper_has_every_name_mark_and_box(self, demo_club: DemoClub, held: SmallMeet) -> None:
         sheet = sheet_of(demo_club, held)
-        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet)], "Crew sheets", DAY)
+        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet)], "Crew sheets", DAY, ENGLISH)
         text = words(page_texts(pdf))
         for line in sheet.lines:
             assert line.name in text
@@ -244,7 +245,10 @@ class TestOnPaperAndAsASpreadsheet:
     ) -> None:
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))
         long = crew_sheets_pdf(
-            [type(paper)(paper.title, paper.above, paper.axes, paper.rows * 14, (), "")], "", DAY
+            [type(paper)(paper.title, paper.above, paper.axes, paper.rows * 14, (), "")],
+            "",
+            DAY,
+            ENGLISH,
         )
         texts = page_texts(long)
         assert len(texts) > 1
@@ -256,7 +260,7 @@ class TestOnPaperAndAsASpreadsheet:
         """Whose marks they are, and of which axis, is told by row and column."""
         sheet = sheet_of(demo_club, held)
         paper = crew_sheet_words.paper(sheet)
-        pdf = crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY)
+        pdf = crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY, ENGLISH)
         heads = ["Athlete", *paper.axes, "Move before the turn", "s", "Set", "Check"]
         rows = []
         for page_number in range(len(page_texts(pdf))):
@@ -277,7 +281,7 @@ class TestOnPaperAndAsASpreadsheet:
         """A row of boxes is nobody's name; a line can be written on."""
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))
         nameless = replace(paper, rows=(replace(paper.rows[0], name="李 明"), *paper.rows[1:]))
-        text = words(page_texts(crew_sheets_pdf([nameless], "", DAY)))
+        text = words(page_texts(crew_sheets_pdf([nameless], "", DAY, ENGLISH)))
         assert "□" not in text
         assert "Name:" in text
         assert "No. 11" in text
@@ -287,7 +291,7 @@ class TestOnPaperAndAsASpreadsheet:
         self, demo_club: DemoClub, held: SmallMeet
     ) -> None:
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))
-        texts = page_texts(crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY))
+        texts = page_texts(crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY, ENGLISH))
         for number, text in enumerate(texts, start=1):
             assert f"page {number} of {len(texts)}" in words([text])
             assert f"version {crew_sheet_words.version(sheet_of(demo_club, held))}" in text
@@ -309,10 +313,10 @@ class TestOnPaperAndAsASpreadsheet:
         """Read at arm's length: 9 points at least, marks in 20."""
         sheet = sheet_of(demo_club, held)
         paper = crew_sheet_words.paper(sheet)
-        sizes = letter_sizes_pt(crew_sheets_pdf([paper], "", DAY))
+        sizes = letter_sizes_pt(crew_sheets_pdf([paper], "", DAY, ENGLISH))
         assert min(sizes) >= 9
         assert max(sizes) >= 20
-        text = page_texts(crew_sheets_pdf([paper], "", DAY))[0]
+        text = page_texts(crew_sheets_pdf([paper], "", DAY, ENGLISH))[0]
         for line in text.splitlines():
             assert line.count("(") == line.count(")")
 
@@ -321,7 +325,9 @@ class TestOnPaperAndAsASpreadsheet:
     ) -> None:
         """It is the one that is held at the apparatus."""
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))
-        first, *_ = page_texts(crew_sheets_pdf([replace(paper, rows=paper.rows * 12)], "", DAY))
+        first, *_ = page_texts(
+            crew_sheets_pdf([replace(paper, rows=paper.rows * 12)], "", DAY, ENGLISH)
+        )
         said = words([first])
         assert crew_sheet_words.CAUTIONS in said
         assert "low rail height and high rail height, upper edge of the rail, above the" in said
@@ -333,7 +339,7 @@ class TestOnPaperAndAsASpreadsheet:
         paper = crew_sheet_words.paper(sheet_of(demo_club, held))
         marks = (("Position 12 oben", "185.0 cm"), ("Position 13 offen", "245.0 cm"))
         row = replace(paper.rows[0], marks=(*marks, ("Querstange links", "158.0 cm")))
-        pdf = crew_sheets_pdf([replace(paper, rows=(row, *paper.rows[1:]))], "", DAY)
+        pdf = crew_sheets_pdf([replace(paper, rows=(row, *paper.rows[1:]))], "", DAY, ENGLISH)
         said = words(page_texts(pdf))
         assert "…" not in said
         for whole in ("oben", "offen", "links"):
@@ -344,7 +350,7 @@ class TestOnPaperAndAsASpreadsheet:
     ) -> None:
         with demo_club.work(writes=True) as session:
             entries.change_entry(session, held.guests[0].entry_id, "体操クラブ", "11", "")
-        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet_of(demo_club, held))], "", DAY)
+        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet_of(demo_club, held))], "", DAY, ENGLISH)
         assert "no letter for" in words(page_texts(pdf))
 
     def test_the_workbook_says_the_same_and_text_stays_text(

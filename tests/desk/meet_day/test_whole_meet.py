@@ -12,6 +12,7 @@ from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import symbols
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
@@ -70,7 +71,7 @@ def test_from_ten_lists_to_ninety_six_cards_whose_codes_open(demo_club: DemoClub
     assert made.left_out == ()
     assert [len(some) for _, some in made.groups] == [24] * 4
 
-    pdf = cards_pdf([CardGroup(some, heading) for heading, some in made.groups], Size.ID1)
+    pdf = cards_pdf([CardGroup(some, heading) for heading, some in made.groups], Size.ID1, ENGLISH)
     codes = symbols(pdf, 200)
     printed = [card for _, some in made.groups for card in some]
     assert sorted(codes) == sorted(card.url for card in printed)

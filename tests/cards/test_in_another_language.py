@@ -1,0 +1,88 @@
+"""Cards and crew sheets in a marked language: no sentence on paper is outside the catalogue."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from settingsdesk.cards.crew_sheet import CrewPaper, crew_sheets_pdf
+from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk.cards import issued
+from settingsdesk.desk.meet_day import cards as meet_cards
+from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
+from settingsdesk.desk.meet_day.cards import Choice
+from settingsdesk.desk.meets import entries
+from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.words.language import ENGLISH
+from tests.cards.reading import page_texts, parts
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import BARS, CODE_KEY, DAY, hold
+from tests.words.pseudo import marked_language, outside
+
+NAMES = (
+    *("Almira O.", "Sunniva B.", "Noor H.", "Juniors", "Lantern Cup", "Main hall", BARS),
+    *("Tarn Hollow GC", "Wexlow Turners", "Runa", "Hall frame A"),
+)
+
+
+@pytest.fixture
+def groups(demo_club: DemoClub) -> list[CardGroup]:
+    """A meet's cards, one of whom asked to have the rails raised, made and then printed anew."""
+    held = hold(demo_club)
+    entry = held.guests[0].entry_id
+    with demo_club.work(writes=True) as session:
+        entries.tell_raise(session, entry, held.apparatus_id, "asked", 50, "her coach", DAY)
+        meet_cards.issue(session, CODE_KEY, held.meet_id, Choice())
+        made = meet_cards.printed(session, CODE_KEY, held.meet_id, Choice())
+    return [CardGroup(cards, heading) for heading, cards in made.groups]
+
+
+@pytest.fixture
+def paper(demo_club: DemoClub) -> CrewPaper:
+    held = hold(demo_club)
+    with demo_club.work() as session:
+        return crew_sheet_words.paper(crew_sheets.crew_sheet(session, held.rotation_id))
+
+
+def said(pdf: bytes, pages: Sequence[str]) -> list[str]:
+    """What stands on the pages, and what is read aloud instead of pictures."""
+    heard = [part.says for page in range(len(pages)) for part in parts(pdf, page) if part.says]
+    return [" ".join(text.split()) for text in (*pages, *heard)]
+
+
+class TestACard:
+    @pytest.mark.parametrize("size", Size)
+    def test_all_that_it_says_is_in_the_catalogue(
+        self, groups: list[CardGroup], size: Size
+    ) -> None:
+        """Though it was kept as English text when it was made."""
+        pdf = cards_pdf(groups, size, marked_language())
+
+        assert outside(said(pdf, page_texts(pdf)), NAMES) == []
+
+    def test_a_card_of_the_hall_too(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            made = issued.issue(session, CODE_KEY, 1, [1, 2], with_club=True)
+        names = [text for card in made for text in (card.name, card.club, card.apparatus)]
+        pdf = cards_pdf([CardGroup(tuple(made))], Size.A6, marked_language())
+
+        assert outside(said(pdf, page_texts(pdf)), [*names, made[0].model]) == []
+
+    @pytest.mark.parametrize("size", Size)
+    def test_in_english_it_is_what_it_was(self, groups: list[CardGroup], size: Size) -> None:
+        """The same bytes for whoever prints it again."""
+        assert cards_pdf(groups, size, ENGLISH) == cards_pdf(groups, size, ENGLISH)
+
+
+class TestACrewSheet:
+    def test_all_that_it_says_is_in_the_catalogue(self, paper: CrewPaper) -> None:
+        pdf = crew_sheets_pdf([paper], "", DAY, marked_language())
+
+        assert outside(said(pdf, page_texts(pdf)), NAMES) == []
+
+    def test_where_a_name_is_to_be_written_in_it_says_so(self, paper: CrewPaper) -> None:
+        nameless = replace(paper, rows=(replace(paper.rows[0], name="花 H."), *paper.rows[1:]))
+        pdf = crew_sheets_pdf([nameless], "", DAY, marked_language())
+
+        assert "‹Name:›" in " ".join(page_texts(pdf))
+        assert outside(said(pdf, page_texts(pdf)), NAMES) == []
