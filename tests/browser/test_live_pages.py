@@ -31,7 +31,7 @@ from tests.desk.sample_meet import SmallMeet
 
 RUN = "/bars/1"
 OLD = re.compile(r"\bold\b")
-NOT_THROUGH = "What you confirmed is not through yet"
+NOT_THROUGH = "What you confirmed is not sent yet"
 STYLED = "element => parseFloat(getComputedStyle(element).minHeight) >= 56"
 CLOCK_PUT_BACK = """
     const present = Date.now;
@@ -53,7 +53,7 @@ def at_the_bars(open_page: OpenPage) -> Page:
     """The coach's phone, the first athlete to be checked before."""
     page = open_page("/rotations/1", expected=CUT_OFF)
     press(page.get_by_role("button", name="Take it to the bars"))
-    expect(page.locator("[data-touch]")).to_contain_text("In touch")
+    expect(page.locator("[data-touch]")).to_contain_text("Live")
     return page
 
 
@@ -169,12 +169,12 @@ class TestAFormThatIsOpen:
         for page in (ivo, coach):
             page.get_by_label("Low rail height").fill("7")
         for page in forms:
-            expect(page.locator("[data-touch]")).to_contain_text("In touch")
+            expect(page.locator("[data-touch]")).to_contain_text("Live")
             expect(page.get_by_text("Something has happened")).to_have_count(0)
         withdraw(demo_club, held.apparatus_id)
         for page in forms:
             expect(page.get_by_text("Something has happened since")).to_be_visible()
-            expect(page.get_by_role("link", name="Look at what happened")).to_be_visible()
+            expect(page.get_by_role("link", name="See what happened")).to_be_visible()
         for page in (ivo, coach):
             expect(page.get_by_label("Low rail height")).to_have_value("7")
 
@@ -188,7 +188,7 @@ class TestACoachOnAPoorNetwork:
         page.context.set_offline(True)
         page.get_by_role("button", name="The turn is over").click()
         expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
-        expect(page.get_by_text(re.compile(r"Not in touch since \d\d:\d\d:\d\d"))).to_be_visible()
+        expect(page.get_by_text(re.compile(r"Not live since \d\d:\d\d:\d\d"))).to_be_visible()
         expect(page.locator(".bars")).to_have_class(OLD)
         page.context.set_offline(False)
 
@@ -240,7 +240,7 @@ class TestACoachOnAPoorNetwork:
         page = at_the_bars
         page.context.set_offline(True)
 
-        expect(page.get_by_text("A check counts only while this page is in touch")).to_be_visible()
+        expect(page.get_by_text("A check counts only while this page is live")).to_be_visible()
         expect(page.get_by_role("button", name="Checked alone")).to_be_disabled()
 
     def test_a_clock_that_is_put_back_makes_nothing_young_and_loses_nothing(
@@ -292,7 +292,7 @@ class TestACoachOnAPoorNetwork:
         other.on("dialog", stay)
         other.get_by_role("button", name="Sign out").click()
 
-        assert "not through yet" in asked[0]
+        assert "not sent yet" in asked[0]
         expect(other.get_by_role("button", name="Sign out")).to_be_visible()
 
 
@@ -386,7 +386,7 @@ class TestADeskThatStops:
         page.on("requestfailed", lambda request: waiting.discard(request))
         page.on("requestfinished", lambda request: waiting.discard(request))
         served.freeze()
-        expect(page.locator("[data-lost]")).to_contain_text("Not in touch since")
+        expect(page.locator("[data-lost]")).to_contain_text("Not live since")
         page.get_by_role("button", name="The turn is over").click()
         expect(page.get_by_text(NOT_THROUGH)).to_be_visible()
         served.thaw()

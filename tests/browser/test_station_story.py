@@ -73,8 +73,8 @@ class TestOneRotationByTwoPhones:
         # The network drops while one of them confirms; the other is told nothing wrong.
         ivo.context.set_offline(True)
         ivo.get_by_role("button", name="The turn is over").click()
-        expect(ivo.get_by_text("What you confirmed is not through yet")).to_be_visible()
-        expect(ivo.get_by_text(re.compile(r"Not in touch since \d\d:\d\d:\d\d"))).to_be_visible()
+        expect(ivo.get_by_text("What you confirmed is not sent yet")).to_be_visible()
+        expect(ivo.get_by_text(re.compile(r"Not live since \d\d:\d\d:\d\d"))).to_be_visible()
         expect(ivo.locator(".station")).to_have_class(re.compile(r"\bold\b"))
         heading(ivo).to_have_text("Almira O. is on")
         heading(ana).to_have_text("Almira O. is on")
@@ -168,7 +168,7 @@ class TestOneRotationByTwoPhones:
 
         page.route("**/station/confirm", answer)
         page.get_by_role("button", name="The turn is over").click()
-        expect(page.get_by_text("What you confirmed is not through yet")).to_be_visible()
+        expect(page.get_by_text("What you confirmed is not sent yet")).to_be_visible()
         heading(page).to_contain_text("Sunniva B.")
 
         assert (answered, foreign) == (3, [])
@@ -197,7 +197,7 @@ class TestWithoutNetwork:
         page = phone("Ivo", service_workers="block")
         page.context.set_offline(True)
         page.get_by_role("button", name="Begin rotation 1").click()
-        expect(page.get_by_text("What you confirmed is not through yet")).to_be_visible()
+        expect(page.get_by_text("What you confirmed is not sent yet")).to_be_visible()
         page.context.set_offline(False)
         heading(page).to_contain_text("Almira O.")
 
@@ -219,7 +219,7 @@ class TestWithoutNetwork:
         button = page.get_by_role("button", name="The turn is over")
         assert button.evaluate("one => parseFloat(getComputedStyle(one).minHeight) >= 56")
         assert text_px(page, ".figures .value") < 40
-        expect(page.locator("[data-lost]")).to_contain_text("Not in touch")  # says the script
+        expect(page.locator("[data-lost]")).to_contain_text("Not live")  # says the script
 
     def test_when_it_is_put_out_nothing_stays_on_the_phone(
         self, phone: Phone, demo_club: DemoClub
@@ -272,7 +272,7 @@ class TestWeight:
         fresh.on("response", weigh)
         weights.clear()
         fresh.goto("/station/now")
-        expect(fresh.locator("[data-touch]")).to_contain_text("In touch")
+        expect(fresh.locator("[data-touch]")).to_contain_text("Live")
         at_first = sum(weights.values())
 
         assert weights["/station/now"] < AFTERWARDS_BYTES

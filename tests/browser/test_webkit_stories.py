@@ -77,13 +77,13 @@ class TestTheStation:
         iphone.waits_for_copy()
         served.stop()
         iphone.tap("The turn is over")
-        iphone.waits_for("What you confirmed is not through yet")
-        iphone.waits_for("Not in touch since")
+        iphone.waits_for("What you confirmed is not sent yet")
+        iphone.waits_for("Not live since")
         iphone.waits_until(IS_OLD)
         assert iphone.heading == "Almira O. is on"
         iphone.load_anew()
         iphone.waits_for("A copy that this phone kept on")
-        iphone.waits_for("What you confirmed is not through yet")
+        iphone.waits_for("What you confirmed is not sent yet")
         assert iphone.heading == "Almira O. is on"
         iphone.waits_until(IS_OLD)
         iphone.waits_until(IS_STYLED)

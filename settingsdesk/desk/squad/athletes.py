@@ -12,6 +12,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.names import usual_name
+from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store import taking_away
 from settingsdesk.store.taking_away import Hanging
@@ -323,9 +324,11 @@ class NameTooLong(SettingsDeskError):
         self.name = name
 
     def __str__(self) -> str:
-        return (
-            f"A name must have at most {LONGEST_NAME} characters; {quoted(self.name)} has"
-            f" {len(self.name)}"
+        return Sentence(
+            "A name must have at most %(most)s characters; %(name)s has %(length)s",
+            most=LONGEST_NAME,
+            name=quoted(self.name),
+            length=len(self.name),
         )
 
 
@@ -336,4 +339,7 @@ class NameNotPrintable(SettingsDeskError):
         self.name = name
 
     def __str__(self) -> str:
-        return f"The name {quoted(self.name)} has signs in it that cannot be printed: type it again"
+        return Sentence(
+            "The name %(name)s has signs in it that cannot be printed: type it again",
+            name=quoted(self.name),
+        )
