@@ -11,7 +11,6 @@ TESTED_IN = {
         "cards: a6 foot id1 paper pen plate small_table tags; domain/settings: card"
     ),
     "cards/test_report.py": "cards: table",
-    "desk/meet_day/test_crew_sheets.py": "cards: crew_sheet",
     # What is offered and refused is tried where somebody does it.
     "desk/cards/test_issued.py": "desk/cards: text",
     "desk/lists/test_coach_lists.py": "desk/lists: listed_people; store: left_out",

@@ -274,7 +274,8 @@ def length_in_words(mm: float, unit: Unit) -> Sentence:
 
 def minutes(seconds: int) -> Sentence:
     """A time as a coach says it, whatever it is the time of: "11:45 min"."""
-    return Sentence("%(minutes)s min", minutes=f"{seconds // 60}:{seconds % 60:02}")
+    told = f"{seconds // 60}:{seconds % 60:02}"
+    return Sentence("%(minutes)s min", minutes=told)
 
 
 def compared_length(mm: float, unit: Unit) -> Sentence:
