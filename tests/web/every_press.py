@@ -412,6 +412,13 @@ PRESSES: dict[str, Press] = {
     "crew_sheets.print_session": lambda hall: _starting(
         hall.coach.get("/meets/1"), "Crew sheets (PDF)"
     ),
+    "entries.take_away": lambda hall: (
+        hall.coach.get("/meets/1/entries/new")
+        .send("Enter the athlete", given_name="Liv", family_name="Ravn", from_club="Wexlow Turners")
+        .reader.get(f"/meets/1/entries/{hall.entry_id + 1}")
+        .follow("Typed by mistake: take away")
+        .send("Yes, take it away")
+    ),
     "entries.tell_raise": lambda hall: hall.coach.get(
         f"/meets/1/entries/{hall.entry_id}/raise"
     ).send("Record it", apparatus="1", step="asked", raise_mm="5", told_by="her coach"),

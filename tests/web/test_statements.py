@@ -17,10 +17,10 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub, once_in_a_run
-from tests.web.every_press import PRESSES, Hall, address_of, begin_runs, lay, named
-from tests.web.left_out import leaving_out
+from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
 from tests.web.pages import Page, Reader
-from tests.web.whole_desk import LARGE, SMALL, furnished
+from tests.web.spoilt_fields import every_way, spoiling
+from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
 
 MOST_OF_A_PAGE = 25
 MOST_OF_A_PRESS = 40
@@ -132,6 +132,7 @@ def _count(hall: Hall) -> Counted:
     pages: Numbers = {}
     presses: Numbers = {}
     faults: list[str] = []
+    ways = every_way()
     for size in (SMALL, LARGE):
         begin_runs(hall, size)
         for rule in app.url_map.iter_rules():
@@ -141,7 +142,7 @@ def _count(hall: Hall) -> Counted:
         for name, press in PRESSES.items():
             lay(hall, size, name)
             once = size == SMALL
-            at = replace(hall, kind=leaving_out(hall, name, faults)) if once else hall
+            at = replace(hall, kind=spoiling(hall, name, faults, ways)) if once else hall
             presses.setdefault(name, []).append(_asked_by_press(press(at), name))
     app.extensions[OURS].searches.close()
     taken = (rule for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ()))
@@ -176,8 +177,11 @@ class TestStatements:
         pressed = counted.presses.keys() | {name.partition(":")[0] for name in counted.presses}
         assert set(counted.endpoints) - pressed == set()
 
-    def test_a_field_that_is_missing_is_no_fault_of_the_desk(self, counted: Counted) -> None:
-        """Each field of each form, left out: what is left is refused in words, or is enough."""
+    def test_a_field_that_is_missing_or_spoilt_is_no_fault_of_the_desk(
+        self, counted: Counted
+    ) -> None:
+        """Each field of each form left out, and sent twice, far too long, or of signs that nobody
+        types, one after the other: what is left is refused in a line, or is enough."""
         assert counted.faults == []
 
     def test_a_large_club_asks_no_more_than_a_small_one(self, counted: Counted) -> None:

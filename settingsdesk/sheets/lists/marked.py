@@ -25,6 +25,16 @@ OLD_COLUMN = "This column says that it is old, so nothing of it is taken: say wh
 DOUBTFUL_COLUMN = (
     "This column says that it is not sure: nothing is taken of it till that is settled"
 )
+OTHERWISE_COLUMN = (
+    "The header says that these lengths are taken otherwise than from any point that is known here,"
+    " such as to the outside or by half: say whether they are to be read as all others"
+)
+_OF_COLUMNS = {
+    NoteSays.AGE: OLD_COLUMN,
+    NoteSays.OTHERWISE: OTHERWISE_COLUMN,
+    NoteSays.DOUBT: DOUBTFUL_COLUMN,
+}
+"""What a header can say of all its column, the first that it says before the others."""
 HIDDEN_COLUMN = "This column is hidden, so nothing of it is taken: say whether it counts"
 HIDDEN_BESIDE = "This column is hidden; it was read like all others"
 STRUCK = "This is struck through, so it is not taken: say whether it counts"
@@ -87,16 +97,17 @@ class Marked:
     def _headers(self) -> None:
         """What headers say of the age of their columns, and of how sure they are."""
         for place, column in () if self.block.is_ours else self.reading.layout.values.items():
-            says = set(note_says(column.header)) & {NoteSays.AGE, NoteSays.DOUBT}
+            says = set(note_says(column.header)) & _OF_COLUMNS.keys()
             persons = self._who_has(place)
             if not says or not persons or place in self._hidden_places:
                 continue
-            is_old = NoteSays.AGE in says
+            first = next(one for one in _OF_COLUMNS if one in says)
+            is_old = first is NoteSays.AGE
             note = self.found.note(
                 NoteKind.HEADER,
                 (self.grid.sheet, *self.grid.where(self.block.header_lines[-1], place)),
                 column.header,
-                OLD_COLUMN if is_old else DOUBTFUL_COLUMN,
+                _OF_COLUMNS[first],
                 says=tuple(says),
                 persons=persons,
                 choices=(READ_LIKE_ALL if is_old else READ, LEAVE_OUT),

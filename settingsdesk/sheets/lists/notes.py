@@ -25,6 +25,7 @@ _UNBROKEN = re.compile("[\u3041-\u30ff\u3400-\u9fff]")
 _WORDS_OF_A_SENTENCE, _SIGNS_OF_A_SENTENCE = 5, 8
 _WORDS_OF_A_REMARK = 3
 _OF_VALUES = {"level", "bare_level", "edge", "bare_edge", "spread", "unit", "part", "note", "row"}
+_LENGTHS = {"height", "distance", "spread"}
 _OF_HEADINGS = {"kind", "role"}
 _DOUBTS = (CellSays.UNSETTLED, CellSays.ABOUT)
 _AS_KEPT = ((Level.FLOOR,), (Edge.UPPER,), (SpreadDatum.INNER,))
@@ -48,6 +49,7 @@ def note_says(text: str) -> tuple[NoteSays, ...]:
         (NoteSays.UNIT, said.units),
         (NoteSays.AGE, "age" in names),
         (NoteSays.DOUBT, is_doubtful),
+        (NoteSays.OTHERWISE, "otherwise" in names),
     )
     return tuple(about for about, is_said in found if is_said)
 
@@ -98,6 +100,14 @@ def heads_a_group(text: str) -> bool:
 def may_change(text: str) -> bool:
     """Whether a text in a column that nobody knows may be about the values of its row."""
     return bool(note_says(text)) or len(tuple(find(text[:LONGEST_HEADER]))) >= _WORDS_OF_A_REMARK
+
+
+def tells_more_of_lengths(text: str) -> bool:
+    """Whether a title speaks of heights or distances in words that are not all known."""
+    found = tuple(find(text[:LONGEST_HEADER]))
+    is_of_lengths = _names(found, "part") & _LENGTHS
+    unread = (word for at in found if not at.meanings for word in at.words)
+    return bool(is_of_lengths) and any(word.isalpha() and len(word) > 1 for word in unread)
 
 
 def is_known_whole(text: str) -> bool:

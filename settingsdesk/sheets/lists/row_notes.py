@@ -9,7 +9,13 @@ from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block, is_value_like
 from settingsdesk.sheets.lists.layout import Layout
-from settingsdesk.sheets.lists.notes import is_as_kept, is_no_name, may_change, note_says
+from settingsdesk.sheets.lists.notes import (
+    is_as_kept,
+    is_no_name,
+    may_change,
+    note_says,
+    tells_more_of_lengths,
+)
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
     LEAVE_OUT,
@@ -105,7 +111,8 @@ class Notes:
                 )
                 self.leave_out(note, lines)
                 continue
-            if kind is NoteKind.FOOTNOTE and may_change(text) and not self.block.is_ours:
+            is_open = tells_more_of_lengths(text) if is_title else may_change(text)
+            if is_open and not self.block.is_ours:
                 choices = (READ, LEAVE_OUT)
                 note = self.found.note(
                     kind, where, text, NOTE_NOT_KNOWN, persons=persons, choices=choices

@@ -50,6 +50,7 @@ from settingsdesk.web.frame.fields import (
     RadiosField,
     TickField,
     WordsField,
+    number_carried,
 )
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import coach, work
@@ -217,7 +218,7 @@ def _made(
                 session,
                 piece.id,
                 asked.occasion,
-                int(form.version.data) if form.version.data.isdecimal() else -1,
+                number_carried(form.version.data),
                 replies,
                 _circumstances(form),
                 form.press.data or secrets.token_urlsafe(16),

@@ -38,6 +38,18 @@ GREATEST_NUMBER = 2**63 - 1
 """Nothing is saved under a greater one, and the database cannot be asked for it."""
 
 
+MOST_DIGITS = 9
+"""Of a number that a page carries: more rows, versions or events there are of nothing."""
+
+
+def number_carried(text: object, otherwise: int = -1) -> int:
+    """A number that a page carries in small print; ``otherwise`` where it was spoilt on the way."""
+    told = str(text or "")
+    return (
+        int(told) if told.isascii() and told.isdigit() and len(told) <= MOST_DIGITS else otherwise
+    )
+
+
 def number_of_a_row(text: str) -> int:
     """A number that something can have; ``ValueError`` for any other, as ``int`` has it."""
     if not 0 <= (number := int(text)) <= GREATEST_NUMBER:

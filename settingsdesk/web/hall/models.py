@@ -16,7 +16,7 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import TabulatedScale
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import RadiosField
+from settingsdesk.web.frame.fields import RadiosField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import work
@@ -28,6 +28,8 @@ Page = str | Response | tuple[str, int]
 
 MOST_STOPS_LISTED = 30
 """A longer scale that goes by a rule is told by its ends: nobody reads a list of hundreds."""
+
+NO_VERSION = 0
 
 blueprint = Blueprint("models", __name__, url_prefix="/apparatus/models")
 blueprint.context_processor(shown.for_templates)
@@ -121,7 +123,8 @@ def change(model_id: int) -> Page:
     typed = _typed_model(form, version.model)
     asks = typed is not None and asks_about(form, typed, version.model)
     if typed is not None and not asks and request.form.get("do") == "save":
-        read, form["version"].raw_data = _number(form["version"].data), [str(version.version)]
+        read = number_carried(form["version"].data, NO_VERSION)
+        form["version"].raw_data = [str(version.version)]
         with (
             form.refusals(None, ChangedMeanwhile),
             form.refusals(form["name"], NameTaken),
@@ -156,11 +159,6 @@ def take_away(model_id: int) -> Page:
         "A model that was typed wrong is changed instead.",
     )
     return ask(doomed, url_for("models.index"))
-
-
-def _number(carried: str) -> int:
-    """The version that a form carries; 0, which none has, where it was spoilt on the way."""
-    return int(carried) if carried.isdecimal() and len(carried) <= 9 else 0
 
 
 def _typed_model(form: ModelForm, known: ApparatusModel | None) -> ApparatusModel | None:

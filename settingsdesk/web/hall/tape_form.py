@@ -15,7 +15,13 @@ from settingsdesk.web.frame.axis_fields import (
     form_of,
     height_datum_field,
 )
-from settingsdesk.web.frame.fields import CarriedField, DayField, TickField, WordsField
+from settingsdesk.web.frame.fields import (
+    CarriedField,
+    DayField,
+    TickField,
+    WordsField,
+    number_carried,
+)
 from settingsdesk.web.frame.forms import AskingForm
 from settingsdesk.web.frame.work import told
 
@@ -82,7 +88,8 @@ class TapeForm(AskingForm):
 
     def judged_before(self) -> list[int]:
         """The stops that were ticked for the coach on an earlier page."""
-        return [int(one) for one in str(self["judged"].data).split(",") if one.isdecimal()]
+        told = (number_carried(one) for one in str(self["judged"].data).split(","))
+        return [stop for stop in told if stop >= 0]
 
     def typed(self, readings: dict[int, Taped]) -> list[tuple[float, float]]:
         """Each reading as it was typed, and canonical."""

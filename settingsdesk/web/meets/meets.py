@@ -23,6 +23,7 @@ from settingsdesk.web.frame.fields import (
     RadiosField,
     TickField,
     WordsField,
+    number_carried,
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
@@ -163,7 +164,7 @@ def new_session(meet_id: int) -> Page:
                 form.name.data,
                 form.held_on.data or meet.facts.begins_on,
                 form.begins_at.data,
-                after=int(form.after.data) if form.after.data.isdecimal() else None,
+                after=_seen(form.after.data),
             )
             flash(f"{added.in_words} is on the list.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
@@ -190,6 +191,12 @@ def edit_session(meet_id: int, session_id: int) -> Page:
             flash("The session is changed.")
             return redirect(url_for("meets.show", meet_id=meet_id), 303)
     return render_template("meets/session.html", form=form, meet=meet, part=part), form.status
+
+
+def _seen(carried: str) -> int | None:
+    """The number of the last session that the page knew; None where it carries none."""
+    number = number_carried(carried)
+    return number if number >= 0 else None
 
 
 @blueprint.route("/<int:meet_id>/take-away", methods=["GET", "POST"])

@@ -24,7 +24,7 @@ from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.store.work import ClubSession
-from settingsdesk.web.frame.language import language, said
+from settingsdesk.web.frame.fields import number_carried
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.runs.happening_words import undo
 
@@ -130,8 +130,8 @@ def press() -> Press:
     word, _, number = sent.get("do", "").partition(".")
     return Press(
         word,
-        number_of(number or sent.get("who")),
-        number_of(sent.get("seen")),
+        number_carried(number or sent.get("who")),
+        number_carried(sent.get("seen")),
         late=_is_late(sent.get("pressed", "")),
         told_of_change="told" in sent,
         name=sent.get("checker", ""),
@@ -191,14 +191,6 @@ def sign(response: Response) -> Response:
     token = request.headers.get(SCRIPT_HEADER, "")[:MOST_OF_A_TOKEN]
     response.headers[SCRIPT_HEADER] = token if token.isalnum() else "answer"
     return response
-
-
-def number_of(sent: object) -> int:
-    """A number that the page carries; -1 where it is none that a row could have."""
-    text = str(sent or "")
-    if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
-        return -1
-    return int(text)
 
 
 def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem, ...]:

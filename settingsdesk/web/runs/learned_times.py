@@ -8,7 +8,7 @@ from settingsdesk.domain.times.time_limits import FAR_OFF
 from settingsdesk.domain.times.time_plot import time_plot
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.done import tell
-from settingsdesk.web.frame.fields import CarriedField
+from settingsdesk.web.frame.fields import CarriedField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
 
@@ -42,8 +42,7 @@ def show(model_id: int) -> str:
 def accept(model_id: int) -> Response:
     """Use the fitted times from now on."""
     form = AcceptForm()
-    version = str(form.version.data)
-    read = int(version) if version.isdecimal() and len(version) <= 9 else 0
+    read = number_carried(form.version.data, 0)
     with work(writes=True) as session:
         now = learned_times.accept(session, model_id, read, str(form.seen.data))
     tell(

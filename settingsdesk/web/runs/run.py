@@ -36,7 +36,7 @@ from settingsdesk.planner.plan import Solution
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import read_off_form
-from settingsdesk.web.frame.fields import CarriedField
+from settingsdesk.web.frame.fields import CarriedField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import asked_by_script
 from settingsdesk.web.frame.shown import for_templates
@@ -46,7 +46,6 @@ from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
     latest_answer,
-    number_of,
     press,
     recheck_items,
     right_now,
@@ -101,8 +100,8 @@ class JoinForm(ChoosingForm):
 @blueprint.post("/begin")
 def begin() -> Response:
     """Begin a rotation's run on one apparatus, or go on with the one that is under way."""
-    rotation_id = number_of(request.form.get("rotation"))
-    apparatus_id = number_of(request.form.get("apparatus"))
+    rotation_id = number_carried(request.form.get("rotation"))
+    apparatus_id = number_carried(request.form.get("apparatus"))
     with work(writes=True) as session:
         run_id = desk_run.begin(session, rotation_id, apparatus_id)
     return _to(run_id)
@@ -248,9 +247,9 @@ def found(run_id: int) -> Page:
 def lean(run_id: int) -> Response:
     """The frame was measured to lean, by the square aid: tensioning begins against it."""
     sent = request.form
-    side, end = number_of(sent.get("side")), sent.get("end", "")
+    side, end = number_carried(sent.get("side")), sent.get("end", "")
     by_mm = sent.get("by", type=float)
-    seen = number_of(sent.get("seen"))
+    seen = number_carried(sent.get("seen"))
     try:
         if side not in (0, 1) or end not in ("", "0", "1") or not by_mm or not 0 < by_mm < MOST_MM:
             raise presses.NoSuchWord
@@ -358,7 +357,7 @@ def _afterwards(view: RunView) -> tuple[Setup, ChangeOver] | None:
 
 
 def _seen(form: DeskForm) -> int:
-    return number_of(form["seen"].data)
+    return number_carried(form["seen"].data)
 
 
 def _has_seen(form: DeskForm, now: RunNow) -> None:

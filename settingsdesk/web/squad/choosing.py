@@ -10,10 +10,14 @@ from wtforms.form import BaseForm
 
 from settingsdesk.desk.squad.athletes import AT_ONCE, Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
-from settingsdesk.web.frame.fields import CarriedField, ChecksField, ChoiceField, SoughtField
+from settingsdesk.web.frame.fields import (
+    CarriedField,
+    ChecksField,
+    ChoiceField,
+    SoughtField,
+    number_carried,
+)
 from settingsdesk.web.frame.forms import DeskForm
-
-MOST_DIGITS = 7
 
 Names = Callable[[Member], str]
 
@@ -74,5 +78,4 @@ class ChoosingForm(DeskForm):
 
     @property
     def _before(self) -> int:
-        told = self.after.data or ""
-        return int(told) if told.isdecimal() and len(told) <= MOST_DIGITS else 0
+        return number_carried(self.after.data, 0)

@@ -35,6 +35,7 @@ from settingsdesk.web.frame.fields import (
     LengthField,
     RadiosField,
     WordsField,
+    number_carried,
 )
 from settingsdesk.web.frame.forms import AskingForm, DeskForm
 from settingsdesk.web.frame.work import coach
@@ -192,8 +193,7 @@ class SettingForm(AskingForm):
     @property
     def instead_of(self) -> int:
         """The version that stood on the page when it was opened."""
-        carried = str(self.version.data)
-        return int(carried) if carried.isdecimal() and len(carried) < 9 else 0
+        return number_carried(self.version.data, 0)
 
 
 def setting_form(

@@ -50,7 +50,7 @@ from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import read_off_form
-from settingsdesk.web.frame.fields import AS_PRINTED, WordsField
+from settingsdesk.web.frame.fields import AS_PRINTED, WordsField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.security import (
@@ -64,7 +64,6 @@ from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
     latest_answer,
-    number_of,
     press,
     recheck_items,
     right_now,
@@ -238,15 +237,15 @@ def _form_page(template: str, state: str, **about: Any) -> str:
 @blueprint.post("/station/begin")
 def begin() -> Page:
     """Begin the next rotation."""
-    rotation_id = number_of(request.form.get("rotation"))
-    stands = tuple(map(number_of, request.form.get("stands", "").split("-")))
+    rotation_id = number_carried(request.form.get("rotation"))
+    stands = tuple(map(number_carried, request.form.get("stands", "").split("-")))
     return _done(lambda session: confirming.begin(session, phone(), rotation_id, stands))
 
 
 @blueprint.post("/station/confirm")
 def confirm() -> Page:
     """Confirm what the pressed button says; sent once more, it changes nothing."""
-    run_id, sent = number_of(request.form.get("run")), press()
+    run_id, sent = number_carried(request.form.get("run")), press()
     return _done(lambda session: confirming.confirm(session, phone(), run_id, sent))
 
 
@@ -281,7 +280,7 @@ def marks() -> Page:
                     session.or_nothing(),
                 ):
                     seen, stops = (
-                        number_of(form["seen"].data),
+                        number_carried(form["seen"].data),
                         [form[axis.key].data for axis in axes],
                     )
                     confirming.read_off(session, here, before, seen, stops)

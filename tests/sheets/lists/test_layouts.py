@@ -229,6 +229,50 @@ class TestWhoIsMeant:
         assert {query.why for query in found.queries} == {NO_NAME}
 
 
+class TestLengthsThatAreTakenOtherwise:
+    """Nothing says how to make one of ours of them, so that they never come in as such."""
+
+    @pytest.mark.parametrize(
+        "header",
+        [
+            "Outer spread (cm)",
+            "Spread outside to outside (cm)",
+            "Half spread (cm)",
+            "Distance between the uprights (cm)",
+            "Holmweite außen (cm)",
+            "Écartement extérieur (cm)",
+            "Rozstaw zewnętrzny (cm)",
+            "Apertura por fuera (cm)",
+        ],
+    )
+    def test_a_header_that_says_so_is_asked_about(self, header: str) -> None:
+        """The outer spread is by two rails too wide, a half one by half too narrow."""
+        found = list_of(f"Name;Low rail (cm);High rail (cm);{header}\nAna Neu;165;245;168\n")
+        assert found.accepted == ()
+        assert (1, "D", header) in queried(found)
+
+    @pytest.mark.parametrize(
+        "title",
+        [
+            "Hauteurs prises sous la barre",
+            "Heights under the bar",
+            "Wysokości mierzone pod żerdzią",
+            "Výšky od podlahy k ráhnu",
+            "All heights from the podium's edge",
+        ],
+    )
+    def test_a_title_on_lengths_that_is_not_wholly_known_waits_for_an_answer(
+        self, title: str
+    ) -> None:
+        """Taken as noise, it let heights of a rail's underside in as those of its top."""
+        found = list_of(f"{title}\nName;Low rail (cm);High rail (cm)\nAna Neu;163;243\n")
+        assert taken(found) == []
+
+    def test_a_title_of_known_words_asks_nothing(self) -> None:
+        found = list_of("Heights in cm\nName;Low rail;High rail\nAna Neu;163;243\n")
+        assert len(found.accepted) == 2
+
+
 class TestGroupAndLevel:
     """Two columns of which one is the group: no height hangs on it, so that nothing waits."""
 

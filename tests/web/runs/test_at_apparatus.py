@@ -7,10 +7,10 @@ from flask import Flask
 
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.web.frame.fields import number_carried
 from settingsdesk.web.runs.at_apparatus import (
     Press,
     clock_ms,
-    number_of,
     picture,
     press,
     recheck_items,
@@ -51,7 +51,7 @@ class TestThePress:
 
     @pytest.mark.parametrize("sent", [None, "", "-1", "1.5", "٣", "1e3", "9" * 10])
     def test_what_no_row_could_have_is_no_number(self, sent: str | None) -> None:
-        assert number_of(sent) == -1
+        assert number_carried(sent) == -1
 
 
 class TestWhatIsShown:
