@@ -17,6 +17,7 @@ from settingsdesk.desk.hall.calibrations import (
     with_every_reading,
 )
 from settingsdesk.desk.squad import typed_marks
+from settingsdesk.desk.squad.typed_marks import Kept
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.hall.calibration import Calibration
 from settingsdesk.domain.hall.models import Axis, TapedFarOff
@@ -25,17 +26,17 @@ from settingsdesk.domain.hall.scales import HALF_MM, RegularScale
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.axis_fields import form_of
 from settingsdesk.web.frame.done import tell
+from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import work
-from settingsdesk.web.hall.kept_marks import tell_kept
+from settingsdesk.web.hall.kept_marks import marks_field, tell_kept
 from settingsdesk.web.hall.tape_form import LINES, TapeForm, tape_form
 
 Page = str | Response | tuple[str, int]
 
 # Common practice, no source: drilling and wear seldom move a whole scale by more than this.
 MOST_USUAL_SHIFT_MM = 10.0
-
-CALIBRATED = "their apparatus was calibrated"
 
 blueprint = Blueprint(
     "calibration", __name__, url_prefix="/apparatus/<int:apparatus_id>/calibrations"
@@ -131,8 +132,11 @@ def show(apparatus_id: int, calibration_id: int) -> str:
     with work() as session:
         piece = desk_apparatus.piece(session, apparatus_id)
         kept = _on_record(session, piece, calibration_id)
+        form = _aside_form(session, piece)
     told = _told(kept.fitted.calibration) if kept.fitted else None
-    return render_template("hall/apparatus/calibration.html", piece=piece, kept=kept, told=told)
+    return render_template(
+        "hall/apparatus/calibration.html", piece=piece, kept=kept, told=told, form=form
+    )
 
 
 @blueprint.post("/<int:calibration_id>/set-aside")
@@ -141,9 +145,26 @@ def set_aside(apparatus_id: int, calibration_id: int) -> Page:
     with work(writes=True) as session:
         piece = desk_apparatus.piece(session, apparatus_id)
         kept = _on_record(session, piece, calibration_id)
+        form = _aside_form(session, piece)
         calibrations.set_aside(session, calibration_id)
+        marks = _with_marks(form, session, piece, "a calibration was set aside")
     flash(f"The calibration of the {kept.axis.in_a_sentence} is set aside.")
+    if marks is not None:
+        tell_kept(marks)
     return redirect(url_for("apparatus.show", apparatus_id=apparatus_id), 303)
+
+
+def _aside_form(session: ClubSession, piece: Piece) -> DeskForm:
+    """Whether settings that were typed as marks of that apparatus keep them without it."""
+    fields = {"keep_marks": marks_field()} if typed_marks.read_at(session, piece) else {}
+    return form_of(fields, DeskForm)()
+
+
+def _with_marks(form: DeskForm, session: ClubSession, piece: Piece, why: str) -> Kept | None:
+    """The settings that keep their marks on the scale as it is now, where that was wanted."""
+    if "keep_marks" not in form or not form["keep_marks"].data:
+        return None
+    return typed_marks.keep(session, piece.model_id, f"The marks stay: {why}", piece.name)
 
 
 def _offered(
@@ -188,11 +209,7 @@ def _keep(form: TapeForm, piece: Piece, axis: Axis, fitted: Calibration) -> None
             form["taken_on"].data,
             form["note"].data,
         )
-        kept = (
-            typed_marks.keep(session, piece.model_id, f"The marks stay: {CALIBRATED}", piece.name)
-            if "keep_marks" in form and form["keep_marks"].data
-            else None
-        )
+        kept = _with_marks(form, session, piece, "their apparatus was calibrated")
     if kept is not None:
         tell_kept(kept)
     others = [other.kind for other in piece.model.axes if other.key != axis.key]

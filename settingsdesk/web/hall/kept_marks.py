@@ -3,8 +3,14 @@
 from flask import flash
 
 from settingsdesk.desk.squad.typed_marks import Kept
+from settingsdesk.web.frame.fields import TickField
 
 MOST_NAMED = 12
+
+
+def marks_field() -> TickField:
+    """Whether those of one apparatus keep their marks."""
+    return TickField("Settings that were typed as marks of it keep them", default=True)
 
 
 def tell_kept(kept: Kept) -> None:

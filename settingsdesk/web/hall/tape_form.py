@@ -24,6 +24,7 @@ from settingsdesk.web.frame.fields import (
 )
 from settingsdesk.web.frame.forms import AskingForm
 from settingsdesk.web.frame.work import told
+from settingsdesk.web.hall.kept_marks import marks_field
 
 LINES = range(1, 13)
 
@@ -131,9 +132,7 @@ def tape_form(axis: Axis, piece: Piece, by_marks: int = 0) -> TapeForm:
     fields["taken_on"] = DayField("Day on which it was taped", default=today)
     fields["note"] = WordsField("Note", most=120, optional=True)
     if by_marks:
-        fields["keep_marks"] = TickField(
-            "Settings that were typed as marks of it keep them", default=True
-        )
+        fields["keep_marks"] = marks_field()
     fields["looked_at"] = CarriedField()
     fields["judged"] = CarriedField()
     printed = piece.printed.model.axis(axis.key).scale
