@@ -74,7 +74,7 @@ NOT_NEEDED = {
     ("frame.css", "text-wrap"): "a heading breaks where it is full",
     ("stations.css", ":has()"): "the foot of the page stands under the sheet on paper, too",
     **{
-        (f"{name}.css", "overflow-wrap: anywhere"): "the page's own break-word breaks there"
+        (name, "overflow-wrap: anywhere"): "the page's own break-word breaks there"
         for name in (
             "desk.css",
             "forms.css",
