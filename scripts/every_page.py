@@ -8,6 +8,7 @@ takes minutes; scripts/test has the quick part. Ends with 1 where something is w
 """
 
 import argparse
+import logging
 import shutil
 import sys
 import tempfile
@@ -42,6 +43,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("--pictures", type=Path, help="keep a picture of each page there")
     asked = parser.parse_args()
+    logging.getLogger("werkzeug").setLevel(logging.WARNING)
     wrong = seen = 0
     with tempfile.TemporaryDirectory() as place, sync_playwright() as playwright:
         data = DataFolder.at(Path(place) / "desk")

@@ -137,3 +137,27 @@ class TestACodeAsItIsPrinted:
         assert found is not None
         assert (found.get("autocorrect"), found.get("spellcheck")) == ("off", "false")
         assert found.get("autocapitalize") in ("none", "characters")
+
+
+def numbered(page: Page) -> dict[str, str]:
+    """Which number stands at which field."""
+    notes = page.having("class", "error")
+    return {note.get("id", "").removesuffix("-error"): note.get("data-note", "") for note in notes}
+
+
+class TestMarginNotes:
+    def test_a_mistake_has_one_number_in_the_list_and_at_its_field(
+        self, sampled_pages: Reader
+    ) -> None:
+        """Whoever has read the third sentence finds the third circle."""
+        page = sampled_pages.get("/sample/form").send("Save the setting", high="abc")
+        [box] = page.having("class", "error-summary")
+        listed = {
+            link.get("href", "").removeprefix("#").removesuffix("-0"): item.get("data-note", "")
+            for item in box.iter("li")
+            for link in item.iter("a")
+        }
+
+        assert list(listed.values()) == [str(number + 1) for number in range(len(listed))]
+        assert numbered(page) == listed
+        assert listed["high"] == "2"
