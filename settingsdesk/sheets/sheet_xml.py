@@ -115,6 +115,7 @@ class SheetXml:
     _is_struck: bool = False
     _sounds: int = 0
     _columns: dict[str, _ColumnSeen] = field(default_factory=dict)
+    _plain_styles: set[str] = field(default_factory=set)
 
     @property
     def hidden(self) -> bool:
@@ -233,10 +234,17 @@ class SheetXml:
             raise CellNotReadable(self.file_name, self._place_of(reference)) from e
         if found is not None and self._cells is not None:
             self._cells.append(found)
-            look = self.styles.of(attributes.get("s", "0"))
-            is_struck = look.struck or self._is_struck or self._has_struck_text(attributes)
-            if is_struck or look.colour:
-                self._looks(column.number, is_struck, look.colour)
+            style = attributes.get("s", "0")
+            if self._is_struck or self.struck_texts or style not in self._plain_styles:
+                self._look_at(column.number, style, attributes)
+
+    def _look_at(self, column: int, style: str, attributes: dict[str, str]) -> None:
+        look = self.styles.of(style)
+        if look.is_plain:
+            self._plain_styles.add(style)
+        is_struck = look.struck or self._is_struck or self._has_struck_text(attributes)
+        if is_struck or look.colour:
+            self._looks(column, is_struck, look.colour)
 
     def _has_struck_text(self, attributes: dict[str, str]) -> bool:
         if not self.struck_texts or attributes.get("t") != "s":

@@ -6,6 +6,7 @@ each cell that was queried stays a line for a person to settle.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
+from functools import cached_property
 from hashlib import sha256
 
 from settingsdesk.desk.hall import models as desk_models
@@ -52,7 +53,19 @@ NOT_TICKED = "it is not ticked"
 CLUB_OPEN = "nobody has said whether its club is one that has entered already"
 
 
-@dataclass(frozen=True, slots=True)
+def _what_is_said(listed: ListedSetting) -> tuple[object, ...]:
+    """All of it, its model by number: told whole for each setting, models took half of a look."""
+    version, setting, scale = listed.model, listed.setting, listed.scale
+    return (
+        version and (version.id, version.version),
+        setting and (setting.kind.key, setting.axes),
+        listed.present and listed.present.id,
+        scale and (scale.in_words, scale.chosen),
+        replace(listed, model=None, setting=None, present=None, scale=None),
+    )
+
+
+@dataclass(frozen=True)
 class Look:
     """A list as it would be taken; ``mapped`` is what somebody said of its columns, then or now.
 
@@ -73,7 +86,7 @@ class Look:
     clubs_alike: Mapping[str, str]
     not_listed: tuple[str, ...]
 
-    @property
+    @cached_property
     def names_open(self) -> bool:
         """Whether somebody has to say which of two names comes first."""
         return any(athlete.name_open for athlete in self.people)
@@ -90,7 +103,7 @@ class Look:
             return self.is_whole and bool(self.changing_rows)
         return bool(self.taken) and not self.names_open
 
-    @property
+    @cached_property
     def changing_rows(self) -> Set[int]:
         """The rows of a sheet of our own columns that would change something."""
         if not self.is_ours:
@@ -111,9 +124,8 @@ class Look:
     @property
     def unchanged_rows(self) -> int:
         """How many rows of athletes would change nothing, and have nothing against them."""
-        asked = {query.row for query in self.preview.queries}
-        rows = (row for found in self.preview.persons for _, row in found.rows)
-        return sum(row not in self.changing_rows | asked for row in rows)
+        counted = self.changing_rows | {query.row for query in self.preview.queries}
+        return sum(row not in counted for found in self.preview.persons for _, row in found.rows)
 
     @property
     def kinds_unnamed(self) -> Sequence[str]:
@@ -122,7 +134,7 @@ class Look:
         unnamed = (setting.kind for setting in listed if setting.kind and not setting.is_named)
         return list(dict.fromkeys(unnamed))
 
-    @property
+    @cached_property
     def is_model_open(self) -> bool:
         """Whether somebody has to say which model is meant."""
         listed = (setting for athlete in self.people for setting in athlete.settings)
@@ -140,7 +152,7 @@ class Look:
             if setting.scale is not None
         }
 
-    @property
+    @cached_property
     def taken(self) -> Sequence[ListedPerson]:
         """Whoever nothing speaks against."""
         return [athlete for athlete in self.people if not athlete.why_not]
@@ -176,7 +188,7 @@ class Look:
                 athlete.found.start_number,
                 athlete.found.group,
                 athlete.known,
-                athlete.settings,
+                [_what_is_said(setting) for setting in athlete.settings],
             )
             for athlete in self.taken
         ]

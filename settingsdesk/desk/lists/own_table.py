@@ -454,12 +454,21 @@ class _Reading:
         as_it_stands = taken.read.replace(",", ".").removesuffix("cm").strip()
         return "" if said in (f"{as_it_stands} cm", f"{as_it_stands}.0 cm") else said
 
+    @cached_property
+    def _asked_of(self) -> Set[str]:
+        """The names of the columns in which something is asked, which are few."""
+        return {str(row) if self.is_across else column for _, row, column in self.queries}
+
     def _why(self, line: int, name: str) -> str:
+        if name not in self._asked_of:
+            return ""
         query = self.queries.get((self.found.sheet, *self._where(line, name)))
         return query.why if query else ""
 
     def _asked(self, name: str, texts: Iterable[int]) -> tuple[tuple[str, int], ...]:
         """What is asked of several cells of a column in the same words, and of its header."""
+        if name not in self._asked_of:
+            return ()
         times = Counter(why for line in texts if (why := self._why(line, name)))
         head = self._why(self.found.header_row, name)
         several = [(why, count) for why, count in times.items() if count > 1]

@@ -32,6 +32,8 @@ def folded(text: str) -> str:
 
 def with_one_sign(text: str) -> str:
     """A name in lower case, with one sign for every apostrophe and every hyphen."""
+    if text.isascii():
+        return text.lower().replace("`", "'")
     plain = unicodedata.normalize("NFKC", text).casefold()
     return _HYPHENS.sub("-", _APOSTROPHES.sub("'", plain))
 

@@ -136,6 +136,8 @@ class RowPersons:
 
 def clean(text: str) -> str:
     """A name on one line without signs that nobody sees; those that join letters stay."""
+    if text.isascii() and text.isprintable():  # most are, and hold none of either
+        return " ".join(text.split())
     signs = [
         sign
         for sign in text

@@ -228,8 +228,7 @@ class BlockReading:
                 return
             self._doubt(line, column.place, self._why_no_axis(column, row), row)
             return
-        number, letter = self.grid.where(line, column.place)
-        typed = self.found.answers.get(f"cell:{self.grid.sheet}!{letter}{number}")
+        typed = self.found.answers and self._typed_for(line, column.place)
         if typed == "-":
             return
         if typed:
@@ -242,6 +241,11 @@ class BlockReading:
             self._no_value(line, column, cell, row, read, reading.said)
             return
         self.found.accepted.append(self._accepted(line, column, cell, row, reading.said, read))
+
+    def _typed_for(self, line: Line, place: int) -> str:
+        """What a person said that a cell means, or nothing."""
+        number, letter = self.grid.where(line, place)
+        return self.found.answers.get(f"cell:{self.grid.sheet}!{letter}{number}", "")
 
     def _no_value(
         self, line: Line, column: Column, cell: Cell, row: Row, doubt: Doubt, said: Said
