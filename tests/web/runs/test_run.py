@@ -19,6 +19,7 @@ from tests.desk.sample_meet import hold
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.rotations.making import TONIGHT
+from tests.web.walked import walked
 
 RUN, CONFIRM = "/bars/1", "/bars/1/confirm"
 
@@ -26,8 +27,12 @@ RUN, CONFIRM = "/bars/1", "/bars/1/confirm"
 @pytest.fixture
 def begun(demo_pages: Reader) -> Page:
     """The demo's rotation at the bars, checked; its first athlete needs nothing moved."""
-    page = demo_pages.get(TONIGHT).send("Take it to the bars")
-    return page.send("Checked by a second person")
+
+    def walk(pages: Reader) -> Page:
+        page = pages.get(TONIGHT).send("Take it to the bars")
+        return page.send("Checked by a second person")
+
+    return walked(demo_pages, "a checked run", walk)
 
 
 READ_OFF = {"low_rail": "3", "high_rail": "4", "spread": "150"}

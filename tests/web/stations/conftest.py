@@ -11,7 +11,9 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet
+from tests.made_once import made_once
 from tests.web.pages import Page, Reader
+from tests.web.walked import walked
 
 Phone = Callable[[str], Page]
 
@@ -19,27 +21,40 @@ Phone = Callable[[str], Page]
 @pytest.fixture
 def codes(demo_app: Flask, demo_club: DemoClub, held: SmallMeet) -> stations.StationCodes:
     """What the coach's page shows of the station that was opened."""
-    with demo_app.test_request_context():
-        ink = code_key()
-    with demo_club.work(writes=True) as session:
-        opened = stations.open_station(session, ink, held.session_id, held.apparatus_id)
-        return stations.codes(session, ink, opened.id)
+    kept = demo_club.data.path / "card.key"
+
+    def opened() -> tuple[stations.StationCodes, bytes]:
+        with demo_app.test_request_context():
+            ink = code_key()
+        with demo_club.work(writes=True) as session:
+            one = stations.open_station(session, ink, held.session_id, held.apparatus_id)
+            return stations.codes(session, ink, one.id), kept.read_bytes()
+
+    codes, key = made_once(demo_club.store, "a station", opened)
+    kept.write_bytes(key)
+    return codes
 
 
 @pytest.fixture
 def phone(demo_app: Flask, codes: stations.StationCodes) -> Phone:
     """Lets a new phone in by the scanned code; what it shows first."""
 
-    def come_in(name: str) -> Page:
-        page = Reader(demo_app).get("/S/" + codes.url.rpartition("/")[2])
-        return page.send("Join", name=name)
+    return lambda name: come_in(Reader(demo_app), codes, name)
 
-    return come_in
+
+def come_in(phone: Reader, codes: stations.StationCodes, name: str) -> Page:
+    """By the code that is scanned."""
+    return phone.get("/S/" + codes.url.rpartition("/")[2]).send("Come in", name=name)
 
 
 @pytest.fixture
-def begun(phone: Phone) -> Page:
-    return phone("Ivo").send("Begin rotation 1")
+def begun(demo_app: Flask, codes: stations.StationCodes) -> Page:
+    """The rotation, begun by the first phone that came in."""
+
+    def walk(phone: Reader) -> Page:
+        return come_in(phone, codes, "Ivo").send("Begin rotation 1")
+
+    return walked(Reader(demo_app), "a rotation begun", walk)
 
 
 @contextmanager
