@@ -10,6 +10,7 @@ from settingsdesk.desk.meets import entries, meets
 from settingsdesk.desk.rotations import rotation
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet
+from tests.made_once import made_once
 from tests.web.pages import Page, Reader
 
 MANY = list[str]
@@ -211,17 +212,25 @@ class TwoPeople:
 def two(
     request: pytest.FixtureRequest, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
 ) -> TwoPeople:
-    with demo_club.work(writes=True) as session:
+    def entered() -> dict[str, str]:
+        return _entered(demo_pages, demo_club, held)
+
+    return TwoPeople(demo_pages, request.param, made_once(demo_club.store, "one entered", entered))
+
+
+def _entered(pages: Reader, club: DemoClub, held: SmallMeet) -> dict[str, str]:
+    """What the addresses and the answers of ``EDITS`` are filled in with."""
+    with club.work(writes=True) as session:
         [own] = entries.enter_squad(session, held.meet_id, [1])
         rules = [
             f"{placed.rule_book}, {placed.level or 'all levels'}"
             for placed in meets.meet(session, held.meet_id).pieces
         ]
         assert rotation.rotation(session, 1).listed
-    offered = demo_pages.get(f"/meets/1/apparatus?piece={held.apparatus_id}")
+    offered = pages.get(f"/meets/1/apparatus?piece={held.apparatus_id}")
     known = [option.get("value", "") for option in offered.tree.iter("option")]
     rule, other_rule = [one for one in known if ", " in one and one not in rules][:2]
-    numbers = {
+    return {
         "guest": str(held.guests[0].entry_id),
         "order": str(held.rotation_id),
         "other_rule": other_rule,
@@ -229,7 +238,6 @@ def two(
         "piece": str(held.apparatus_id),
         "rule": rule,
     }
-    return TwoPeople(demo_pages, request.param, numbers)
 
 
 def of_every_form(test):

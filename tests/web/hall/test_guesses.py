@@ -11,6 +11,7 @@ from settingsdesk.store.work import Store
 from tests.conftest import Account
 from tests.web.hall.test_starters import MARKS, with_bars
 from tests.web.pages import Page, Reader
+from tests.web.walked import walked
 
 CHANGE = "/apparatus/models/1/change"
 WAY = "Enter the section of Uneven bars, plain"
@@ -20,9 +21,12 @@ BEFORE = "another drop would move its lengths by centimetres"
 @pytest.fixture
 def bars(pages: Reader) -> Page:
     """Bars from a starter, and one athlete with a setting on them."""
-    page = with_bars(pages)
     typed = {f"{axis}0": mark for axis, mark in MARKS.items()}
-    return page.send("Add these athletes", given0="Ana", family0="Neu", **typed)
+
+    def walk(pages: Reader) -> Page:
+        return with_bars(pages).send("Add these athletes", given0="Ana", family0="Neu", **typed)
+
+    return walked(pages, "bars and an athlete", walk)
 
 
 def kept(store: Store, account: Account) -> ApparatusModel:

@@ -10,6 +10,7 @@ from tests.desk.runs.timed_evenings import (
     true_seconds,
     window_bars,
 )
+from tests.made_once import made_once
 from tests.web.pages import Page, Reader
 
 
@@ -26,9 +27,13 @@ def on(pages: Reader, bars: Bars) -> Page:
 @pytest.fixture
 def timed(demo_club: DemoClub, bars: Bars, demo_pages: Reader) -> Page:
     """The page after two evenings, with one press that came too early."""
-    stood = setups(48)
-    carried_out(demo_club, bars, stood, true_seconds(bars, stood))
-    carried_out(demo_club, bars, [(3, 4, 20), (4, 4, 20)], [0])
+
+    def carry_out() -> None:
+        stood = setups(48)
+        carried_out(demo_club, bars, stood, true_seconds(bars, stood))
+        carried_out(demo_club, bars, [(3, 4, 20), (4, 4, 20)], [0])
+
+    made_once(demo_club.store, "two evenings, and a press", carry_out)
     return on(demo_pages, bars)
 
 
