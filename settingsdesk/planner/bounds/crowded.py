@@ -13,7 +13,7 @@ from itertools import permutations
 from settingsdesk.planner.bounds.entries import Matrix
 from settingsdesk.planner.bounds.prices import Few
 
-MOST_SETS = 200
+MOST_SETS = 600
 MOST_GROUPS = 4
 """In one set: what a state says of a set grows with all orders in which it can be gone through."""
 

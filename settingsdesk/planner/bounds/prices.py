@@ -5,6 +5,7 @@ bound; this module only looks for good ones.
 """
 
 import math
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
@@ -130,6 +131,10 @@ class Search:
         self.sets_of = {
             k: [n for n, some in enumerate(visits.few) if k in some.nodes] for k in self.inner
         }
+        self.sets_around: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for n, some in enumerate(visits.few):
+            for pair in permutations(some.nodes, 2):
+                self.sets_around[pair].append(n)
 
     def allowed(self, wanted: Sequence[float]) -> Prices:
         """Whole numbers that keep to step 4."""
@@ -171,7 +176,7 @@ class Search:
     def _beyond_a_visit(self, k: int, few: Sequence[int]) -> list[int]:
         """What an edge to k weighs without q, less what is taken away for the sets that hold k."""
         row = [SCALE * s for s in self.form.part[k]]
-        for n in self.sets_of[k]:
+        for n in filter(few.__getitem__, self.sets_of[k]):
             for i in self.outside[n]:
                 row[i] -= few[n]
         return row
@@ -228,8 +233,8 @@ class Search:
 
     def _within(self, prices: Prices, edges: Sequence[Edge]) -> list[int]:
         """Edges within each set beyond what may lie there; 0 where its price is at its least."""
-        beyond = [
-            sum(times for i, j, times in edges if i in some.nodes and j in some.nodes) - most
-            for some, most in zip(self.visits.few, self.may_lie_within, strict=True)
-        ]
+        beyond = [-most for most in self.may_lie_within]
+        for i, j, times in edges:
+            for n in self.sets_around.get((i, j), ()):
+                beyond[n] += times
         return [d if d > 0 or m else 0 for d, m in zip(beyond, prices.few, strict=True)]
