@@ -177,7 +177,7 @@ class TestTheBoundByReturns:
             problem = invent(f"returns {seed}", athletes=2, turns=2, rest=1, bands=True)
             least = try_all(problem)
             assert least is not None
-            bound = least_time_by_returns(problem)
+            bound = least_time_by_returns(problem, Budget.starting_now(60))
 
             assert bound <= least[0], seed
             reached += bound == least[0]
@@ -197,7 +197,7 @@ class TestTheBoundByReturns:
 
             assert best.proven
             assert best.cost is not None
-            assert least_time_by_returns(problem) <= best.cost, seed
+            assert least_time_by_returns(problem, Budget.starting_now(60)) <= best.cost, seed
             if seed % 3 == 0:
                 one_turn_s = deviations.least_for_one_turn_s(problem, Budget.starting_now(60))
                 assert one_turn_s <= best.cost, seed
@@ -219,7 +219,7 @@ class TestTheBoundByReturns:
         least_s = turn_by_turn.least_goal_s(problem, Budget.starting_now(60))
 
         assert least_s == solve(problem, time_limit_s=1).goal_s
-        assert least_s > least_time_by_returns(problem)
+        assert least_s > least_time_by_returns(problem, Budget.starting_now(60))
 
     def test_sees_that_the_rest_sends_the_bars_to_and_fro(self):
         """Ada, Bo and Cy take turns three times, and Bo and Cy are far from Ada every time."""
@@ -232,7 +232,11 @@ class TestTheBoundByReturns:
         problem = Problem((unit,), athletes, turns=3, rest_turns=2)
 
         # from 1 to 7 and back, five times in all
-        assert least_time_by_returns(problem) == 5 * (10 + 6) == solve(problem).goal_s
+        assert (
+            least_time_by_returns(problem, Budget.starting_now(60))
+            == 5 * (10 + 6)
+            == solve(problem).goal_s
+        )
 
     def test_holds_at_any_prices_of_any_family(self, invent: Invent):
         """Prices are only sought; it is not they that make the bound true."""
@@ -277,7 +281,7 @@ class TestTheBoundByReturns:
                 price = [rng.randint(-most // 4, most) for _ in family]
                 fillers = [rng.randint(0, most) for _ in everybody]
 
-                bound = least_time_of_kept(problem, family, price, fillers)
+                bound = least_time_of_kept(problem, Budget.starting_now(60), family, price, fillers)
 
                 assert best.cost is not None
                 assert bound <= best.cost, seed
@@ -298,8 +302,11 @@ class TestTheBoundByReturns:
         )
         problem = Problem((unit,), athletes, turns=2, rest_turns=1)
 
-        # from 4 to 1 and then to 7, or the other way round; the tree knows of 3 + 4 stops only
-        assert least_time_by_returns(problem) == 2 * 10 + 3 + 6 == solve(problem).goal_s
+        least_s = least_time_by_returns(problem, Budget.starting_now(60))
+
+        # from 4 to 1 and then to 7, or the other way round
+        assert least_s == 2 * 10 + 3 + 6 == solve(problem).goal_s
+        assert least_s > least_time_by_returns(problem, Budget.starting_now(60, work_s=0))
 
     def test_sees_that_one_athlete_cannot_fill_everybodys_rest(self):
         """Cy can go before and after Ada or Bo at their setups, but has only four turns."""
@@ -312,7 +319,11 @@ class TestTheBoundByReturns:
         problem = Problem((unit,), athletes, turns=4, rest_turns=1)
 
         # Ada and Bo rest three times each: to Bo's setup once, and two rests are left to fill
-        assert least_time_by_returns(problem) == 3 * (10 + 8) == solve(problem).goal_s
+        assert (
+            least_time_by_returns(problem, Budget.starting_now(60))
+            == 3 * (10 + 8)
+            == solve(problem).goal_s
+        )
 
 
 class TestPricesOfSetsThatMayBeComeToMoreOften:

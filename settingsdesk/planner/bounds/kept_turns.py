@@ -29,20 +29,26 @@ Wishes, and turns that were had before, only take plans away.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
+from operator import add
 
 from settingsdesk.planner.bounds.symmetric import HALVES
 from settingsdesk.planner.matrix import costs_among
 from settingsdesk.planner.problem import Problem
+from settingsdesk.planner.search import Budget
 from settingsdesk.planner.stands import stands_for
 
-MOST_STEPS = 5_000_000
-"""Sets of the family times the square of their stands: a few tenths of a second."""
+STEPS_PER_SECOND = 3e7
+"""For each two stands of the family: its sets, and the stands by way of which one may go."""
 
 NO_WAY = 1 << 40  # more than anything takes
 
 
 def least_time_of_kept(
-    problem: Problem, family: Sequence[int], price: Sequence[int], fillers: Sequence[int]
+    problem: Problem,
+    budget: Budget,
+    family: Sequence[int],
+    price: Sequence[int],
+    fillers: Sequence[int],
 ) -> int:
     """Seconds below which no plan's change-overs lie; 0 where the family has too many stands.
 
@@ -50,7 +56,8 @@ def least_time_of_kept(
     ``fillers`` has l of every athlete.
     """
     kept = _Kept(problem, family, fillers)
-    if len(kept.places) ** 2 << len(family) > MOST_STEPS:
+    ways_between = (1 << len(family)) + len(kept.places) + len(kept.costs)
+    if ways_between * len(kept.places) ** 2 > budget.work_s * STEPS_PER_SECOND:
         return 0
     return max(0, -(-kept.least(price) // HALVES))
 
@@ -100,34 +107,24 @@ class _Kept:
 
     def _steps(self) -> list[list[int]]:
         """From each kept turn to the next, without the prices of turns: steps 1 to 3."""
-        places = self.places
-        away = [
-            self._ways_round([a.stand for a in places if a.member == member])
-            for member in range(len(self.turns))
-        ]
-        return [
-            [
-                self._return(a.stand, b.stand, away[a.member])
-                if a.member == b.member
-                else self.costs[a.stand][b.stand]
-                for b in places
-            ]
-            for a in places
-        ]
+        step = [[self.costs[a.stand][b.stand] for b in self.places] for a in self.places]
+        for member in range(len(self.turns)):
+            at = [(n, place.stand) for n, place in enumerate(self.places) if place.member == member]
+            by = self._ways_round([stand for _, stand in at])
+            to = {x: [NO_WAY if z == x else self.costs[x][z] for z in by] for _, x in at}
+            back = {y: [NO_WAY if z == y else self.costs[z][y] for z in by] for _, y in at}
+            for (n, x), (m, y) in product(at, repeat=2):
+                step[n][m] = min(map(add, to[x], back[y]), default=NO_WAY)
+                if x != y:
+                    straight = self.costs[x][y] + self._filled(self.going[x] | self.going[y])
+                    step[n][m] = min(step[n][m], straight)
+        return step
 
     def _ways_round(self, stands: Sequence[int]) -> list[int]:
         """By way of which other stands somebody can return who has these."""
         crowd = frozenset[int]().union(*(self.going[x] for x in stands))
         at_home = frozenset(stands if len(crowd) < self.rest else ())
         return [z for z, some in enumerate(self.going) if some and z not in at_home]
-
-    def _return(self, x: int, y: int, away: Sequence[int]) -> int:
-        """What it takes to go at y after x, with another stand between or without one."""
-        to, back = self.costs[x], [row[y] for row in self.costs]
-        least = min((to[z] + back[z] for z in away if z not in (x, y)), default=NO_WAY)
-        if x != y:
-            least = min(least, to[y] + self._filled(self.going[x] | self.going[y]))
-        return least
 
     def _filled(self, some: frozenset[int]) -> int:
         """The least prices of a rest that is filled by some of these."""

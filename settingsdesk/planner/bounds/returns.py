@@ -43,6 +43,7 @@ from settingsdesk.planner.bounds.kept_turns import least_time_of_kept
 from settingsdesk.planner.bounds.prices import Prices, Search, Visits, ascend
 from settingsdesk.planner.bounds.symmetric import HALVES, SCALE, Symmetric
 from settingsdesk.planner.problem import Problem, Unit
+from settingsdesk.planner.search import Budget
 from settingsdesk.planner.stands import accepted_ranges
 
 ROUNDS_TO_COMPARE = 60
@@ -53,7 +54,7 @@ MOST_STEPS = 300_000
 NO_WAY = 1 << 40  # more than anything takes
 
 
-def least_time_by_returns(problem: Problem) -> int:
+def least_time_by_returns(problem: Problem, budget: Budget) -> int:
     """Seconds below which no plan's change-overs lie: one apparatus, times that are sums."""
     (unit,) = problem.apparatus
     everybody = [tuple(accepted_ranges(unit, entrant)) for entrant in problem.athletes]
@@ -79,9 +80,8 @@ def least_time_by_returns(problem: Problem) -> int:
     members = choose(boxes, lambda some: priced(search_of(some), ROUNDS_TO_COMPARE).bound)
     search = search_of(members)
     prices = priced(search, ROUNDS)
-    kept_s = least_time_of_kept(
-        problem, [who[n] for n in members], search.further_turns(prices), prices.few
-    )
+    family = [who[n] for n in members]
+    kept_s = least_time_of_kept(problem, budget, family, search.further_turns(prices), prices.few)
     return max(kept_s, -(-prices.bound // HALVES))
 
 

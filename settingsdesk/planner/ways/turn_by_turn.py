@@ -41,7 +41,9 @@ def least_goal_s(problem: Problem, budget: Budget) -> int:
     one_goal = problem.goal is Goal.TOTAL
     if not sums or not one_goal:
         return 0
-    return max(least_time_by_returns(problem), deviations.least_for_one_turn_s(problem, budget))
+    return max(
+        least_time_by_returns(problem, budget), deviations.least_for_one_turn_s(problem, budget)
+    )
 
 
 def accepts_deviations(problem: Problem) -> bool:
