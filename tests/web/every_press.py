@@ -416,8 +416,8 @@ PRESSES: dict[str, Press] = {
         hall.coach.get("/meets/1/entries/new")
         .send("Enter the athlete", given_name="Liv", family_name="Ravn", from_club="Wexlow Turners")
         .reader.get(f"/meets/1/entries/{hall.entry_id + 1}")
-        .follow("Typed by mistake: take away")
-        .send("Yes, take it away")
+        .follow("Typed by mistake: delete")
+        .send("Yes, delete it")
     ),
     "entries.tell_raise": lambda hall: hall.coach.get(
         f"/meets/1/entries/{hall.entry_id}/raise"

@@ -17,10 +17,10 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub, once_in_a_run
-from tests.web.every_press import PRESSES, Hall, address_of, named, until_a_change_over
+from tests.web.every_press import PRESSES, Hall, address_of, begin_runs, lay, named
 from tests.web.pages import Page, Reader
 from tests.web.spoilt_fields import every_way, spoiling
-from tests.web.whole_desk import AT_THE_BARS, AT_THE_STATION, LARGE, SMALL, furnished
+from tests.web.whole_desk import LARGE, SMALL, furnished
 
 MOST_OF_A_PAGE = 25
 MOST_OF_A_PRESS = 40

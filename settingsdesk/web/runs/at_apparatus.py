@@ -25,6 +25,7 @@ from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import number_carried
+from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.runs.happening_words import undo
 

@@ -262,7 +262,7 @@ class TestSettingsTypedAsMarks:
         page = form.reader.get(form.address).send("Work it out", **GOOD).send("Use this scale")
         kept = page.reader.get(f"/apparatus/{hall.bars}/calibrations/1")
         after = kept.send("Set this calibration aside")
-        assert "1 setting keeps its marks; the lengths were worked out anew." in after.banners
+        assert "1 setting keeps its marks; the lengths were worked out again." in after.banners
         assert self.wanted_mm(store, hall, ana) == 1700
 
     def test_unticked_the_lengths_stay(

@@ -44,7 +44,7 @@ def phone(demo_app: Flask, codes: stations.StationCodes) -> Phone:
 
 def come_in(phone: Reader, codes: stations.StationCodes, name: str) -> Page:
     """By the code that is scanned."""
-    return phone.get("/S/" + codes.url.rpartition("/")[2]).send("Come in", name=name)
+    return phone.get("/S/" + codes.url.rpartition("/")[2]).send("Join", name=name)
 
 
 @pytest.fixture
