@@ -258,7 +258,7 @@ class TestCards:
 
         seen = Reader(demo_app).get(f"/C/{code}")
         assert seen.status == 200
-        assert "no longer counts" in seen.text
+        assert "is out of date" in seen.text
         assert "under another entry of the same athlete" in seen.text
         with twice.club.work() as session:
             [row] = kept_cards.of_athlete(session, twice.stays)
