@@ -1,8 +1,10 @@
 """Apparatus models: a make and type with its scales, kept version by version."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.hall.definition import model_from_data, model_to_data
@@ -122,11 +124,17 @@ def _read(row: kept_apparatus_models.ApparatusModelVersion) -> ModelVersion:
     return ModelVersion(
         id=row.model_id,
         version=row.version,
-        model=model_from_data(row.definition),
+        model=_defined(json.dumps(row.definition)),
         recorded_at=row.recorded_at,
         recorded_by=row.recorded_by,
         reason=row.reason,
     )
+
+
+@lru_cache(maxsize=512)
+def _defined(definition: str) -> ApparatusModel:
+    """The model of that text: nearly every page needs some, and none of them can be changed."""
+    return model_from_data(json.loads(definition))
 
 
 class NameTaken(SettingsDeskError):

@@ -337,13 +337,17 @@ class ApparatusModel:
 
     def with_usual_deviations(self, accepts_mm: Mapping[str, int]) -> "ApparatusModel":
         """The same model with what a club usually accepts, by axis; 0 on every other one."""
+        if not accepts_mm:
+            return self
         axes = tuple(
             replace(axis, usually_accepts_mm=accepts_mm.get(axis.key, 0)) for axis in self.axes
         )
-        return replace(self, axes=axes) if accepts_mm else self
+        return replace(self, axes=axes)
 
     def with_scales(self, own: Mapping[str, Scale]) -> "ApparatusModel":
         """The same model with some axes on scales of one apparatus's own."""
+        if not own:
+            return self
         axes = tuple(
             replace(axis, scale=own[axis.key]) if axis.key in own else axis for axis in self.axes
         )
