@@ -28,6 +28,7 @@ from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.settings import NewSetting
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted, so_many
+from settingsdesk.sheets.collecting import without_collecting
 from settingsdesk.sheets.lists.doubles import in_order
 from settingsdesk.sheets.lists.preview import ListPreview, Mapped, Marks, PersonFound, Place
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
@@ -195,6 +196,7 @@ class Look:
         return sha256(repr(told).encode()).hexdigest()
 
 
+@without_collecting()
 def look(
     session: ClubSession,
     taker: Taker,

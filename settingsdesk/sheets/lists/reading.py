@@ -12,6 +12,7 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import UPPER_EDGE
+from settingsdesk.sheets.collecting import without_collecting
 from settingsdesk.sheets.columns import SQUAD_SHEET
 from settingsdesk.sheets.csv_reading import read_csv
 from settingsdesk.sheets.guard import SheetFormat, check_upload
@@ -73,6 +74,7 @@ DOWN = "one athlete in each row"
 LONG = "one value in each row"
 
 
+@without_collecting()
 def read_lists(
     content: bytes,
     file_name: str,
