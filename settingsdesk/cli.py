@@ -461,7 +461,9 @@ def _of_the_whole_list(unit: str | None, datum: str | None, model: str | None) -
     said = {coach_lists.UNIT_OF_ALL: unit, coach_lists.MODEL_OF_ALL: model}
     if datum is not None:
         level, _, thickness = datum.partition(":")
-        if level not in {one.value for one in Level} or (level == "mat") != bool(thickness):
+        if level not in {known_level.value for known_level in Level} or (level == "mat") != bool(
+            thickness
+        ):
             raise Refused(
                 "--datum must be floor, or mat:20 with the mat's thickness in centimetres"
             )

@@ -435,10 +435,10 @@ class _Sheet:
             )
             for place in range(len(self.told.axes))
         ]
-        wide_mm = [max(one, 20.0) + _GAP_MM for one in wide_mm]
+        wide_mm = [max(column_mm, 20.0) + _GAP_MM for column_mm in wide_mm]
         most_mm = _RIGHT_MM - _LEFT_MM - _NUMBER_MM - _NAME_MM - _SECONDS_MM - 2 * _TICK_MM
         share = min(1.0, (most_mm - _LEAST_MOVES_MM) / max(sum(wide_mm), 1.0))
-        return [share * one for one in wide_mm]
+        return [share * column_mm for column_mm in wide_mm]
 
     def _mark_wide_mm(self, mark: tuple[str, str]) -> float:
         large, small = (self._shown(words) for words in mark)

@@ -53,7 +53,7 @@ class Parts(StructureTreeBuilder):
 
 
 def _within(part: StructElem) -> Iterator[StructElem]:
-    for one in part.k:
-        if isinstance(one, StructElem):
-            yield one
-            yield from _within(one)
+    for kid in part.k:
+        if isinstance(kid, StructElem):
+            yield kid
+            yield from _within(kid)

@@ -180,7 +180,8 @@ class _Annealing:
             and all(turn[a] < turn[b] for a, b in wishes.before)
             and all(turn[athlete] == place - 1 for athlete, place in wishes.place.items())
             and all(
-                max(turn[one] for one in some) - min(turn[one] for one in some) == len(some) - 1
+                max(turn[athlete] for athlete in some) - min(turn[athlete] for athlete in some)
+                == len(some) - 1
                 for some in wishes.together
             )
         )

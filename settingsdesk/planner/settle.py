@@ -37,7 +37,7 @@ def _along(
         entrant = athletes[athlete]
         near = sorted((at.deviation(entrant), at.setup) for at in stands if at.serves(entrant))
         serving[athlete] = [
-            one for place, one in enumerate(near) if place < MOST_STANDS or one[1] in used
+            stand for place, stand in enumerate(near) if place < MOST_STANDS or stand[1] in used
         ]
     ways: dict[Setup, Way] = {unit.setup: ((0, 0), ())}
     for turn in turns:

@@ -204,13 +204,13 @@ def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> li
         found.append(_turns_of(session, row))
     elif isinstance(row, Entry):
         found.append(_places_of(session, row))
-    return [one for one in found if one.count]
+    return [kind for kind in found if kind.count]
 
 
 def going_along(session: Session, row: Base) -> list[Hanging]:
     """What of a row's parts has to be named before it is taken away with them."""
     found = [_those(session, sort, row) for sort in TOLD_BEFORE.get(type(row), ())]
-    return [one for one in found if one.count]
+    return [kind for kind in found if kind.count]
 
 
 def take_away(session: Session, row: Any, called: str) -> None:
@@ -253,8 +253,8 @@ def _asked_of(session: Session, apparatus: Apparatus) -> Hanging:
     """The rotations of other apparatus that are held on this one too."""
     asked = session.execute(select(Rotation.name, Rotation.asked)).all()
     names = [name for name, wishes in asked if apparatus.id in wishes.get("apparatus", ())]
-    one = len(names) == 1
-    called = "rotation that is held on it too" if one else "rotations that are held on it too"
+    is_single = len(names) == 1
+    called = "rotation that is held on it too" if is_single else "rotations that are held on it too"
     return Hanging(len(names), called, tuple(names) if len(names) <= MOST_NAMED else ())
 
 
@@ -294,5 +294,5 @@ class SomethingHangsOnIt(SettingsDeskError):
         self.what, self.hanging = what, hanging
 
     def __str__(self) -> str:
-        hanging = "; ".join(f"{one.count} {one.called}" for one in self.hanging)
+        hanging = "; ".join(f"{kind.count} {kind.called}" for kind in self.hanging)
         return f"{self.what} stays, because of what hangs on it: {hanging}"

@@ -214,7 +214,7 @@ def says_otherwise(
     Whoever has no card, or no setting any more, is left out.
     """
     unit = kept_clubs.this_club(session).length_unit
-    latest = kept_cards.latest_for_athletes(session, [one.id for one, _ in wanted], piece.id)
+    latest = kept_cards.latest_for_athletes(session, [member.id for member, _ in wanted], piece.id)
     return {
         member.id: row.version
         for member, named in wanted

@@ -333,8 +333,8 @@ _Found = TypeVar("_Found", Accepted, Query)
 
 def _by_row(found: Iterable[_Found]) -> Mapping[tuple[str, int], Sequence[_Found]]:
     by_row: dict[tuple[str, int], list[_Found]] = {}
-    for one in found:
-        by_row.setdefault((one.sheet, one.row), []).append(one)
+    for said in found:
+        by_row.setdefault((said.sheet, said.row), []).append(said)
     return by_row
 
 

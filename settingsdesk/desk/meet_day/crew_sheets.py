@@ -214,8 +214,8 @@ class _Orders:
         """The orders before that one on its apparatus, the latest first."""
         if self._at_meet is None:
             self._at_meet = start_orders.orders_at(self._session, order.meet)
-        mine = [one for one in self._at_meet if one.apparatus_id == order.line.apparatus_id]
-        places = [one.rotation_id for one in mine]
+        mine = [line for line in self._at_meet if line.apparatus_id == order.line.apparatus_id]
+        places = [line.rotation_id for line in mine]
         for rotation_id in reversed(places[: places.index(order.line.rotation_id)]):
             yield self.of(rotation_id)
 

@@ -40,7 +40,7 @@ def outdated(session: ClubSession, meet_id: int) -> Outdated:
     """
     meet = desk_meets.meet(session, meet_id)
     cards = desk_cards.changed(session, meet, desk_entries.entrants(session, meet_id))
-    rows = kept_rotations.start_orders(session, [one.id for one in meet.sessions])
+    rows = kept_rotations.start_orders(session, [meet_session.id for meet_session in meet.sessions])
     versions = {row.rotation_id: row.printed_version for row in rows if row.printed_version}
     sheets = [
         sheet
@@ -63,7 +63,7 @@ def renew(session: ClubSession, code_key: CodeKey, meet_id: int) -> Papers:
     old = outdated(session, meet_id)
     choice = None
     if old.cards:
-        choice = Choice(Grouping.BY_CLUB, cards=tuple(one.numbers for one in old.cards))
+        choice = Choice(Grouping.BY_CLUB, cards=tuple(printed.numbers for printed in old.cards))
         desk_cards.issue(session, code_key, meet_id, choice)
     note_printed(session, old.sheets)
     return Papers(old.meet, choice, tuple(sheet.line.rotation_id for sheet in old.sheets))

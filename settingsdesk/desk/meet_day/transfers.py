@@ -206,7 +206,7 @@ def _line(
     kind = stands.piece.model.kind
     broken = outside([book] if book else [], kind, stands.level, measures_mm)
     told = _told(entrant, stands, carried, broken, grounds.unit)
-    cited = dict.fromkeys(one.cited for one in broken)
+    cited = dict.fromkeys(limit.cited for limit in broken)
     return MeetTransfer(entrant, stands, carried, tuple(told), tuple(cited))
 
 
@@ -224,7 +224,7 @@ def _told(
 ) -> Iterator[str]:
     fit, piece = carried.transfer.best, stands.piece
     yield from (axis.warning_in(unit) for axis in fit.axes if axis.warning_in(unit))
-    yield from (one.without_source(unit) for one in broken)
+    yield from (limit.without_source(unit) for limit in broken)
     request = entrant.raises.get(piece.id)
     if request is not None and request.step == "asked":
         yield request.in_words(unit)

@@ -42,5 +42,5 @@ def not_told_apart(entrants: Iterable[Entrant]) -> list[tuple[Entrant, ...]]:
     return [
         alike
         for alike in found
-        if len({one.start_number for one in alike if one.start_number}) < len(alike)
+        if len({entrant.start_number for entrant in alike if entrant.start_number}) < len(alike)
     ]

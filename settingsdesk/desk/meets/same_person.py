@@ -145,7 +145,7 @@ def unite(session: ClubSession, both: Comparison, takes: Mapping[str, bool], see
     for question in both.questions:
         if question.key not in takes:
             raise NotChosen(question.about)
-    stays, taken = (kept_athletes.by_id(session, one) for one in (stays_id, taken_id))
+    stays, taken = (kept_athletes.by_id(session, athlete_id) for athlete_id in (stays_id, taken_id))
     _take_person(stays, taken, takes)
     _take_settings(session, both, takes)
     _take_entries(session, both, stays, takes)
@@ -156,7 +156,7 @@ def unite(session: ClubSession, both: Comparison, takes: Mapping[str, bool], see
 
 
 def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member) -> None:
-    of_list = {kept_athletes.by_id(session, one.id).meet_id for one in (stays, taken)}
+    of_list = {kept_athletes.by_id(session, member.id).meet_id for member in (stays, taken)}
     if stays.id == taken.id or len(of_list) > 1:
         raise NotTwoEntries
     if stays.left_on is not None and taken.left_on is None:
@@ -176,7 +176,7 @@ def _must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
 
 def _persons(stays: Member, taken: Member) -> Iterator[Both]:
     for column, about in PERSON.items():
-        ours, theirs = (str(getattr(one.person, column)) for one in (stays, taken))
+        ours, theirs = (str(getattr(member.person, column)) for member in (stays, taken))
         if ours or theirs:
             yield Both(about, ours, theirs, column if ours and theirs and ours != theirs else "")
 
@@ -230,17 +230,17 @@ def _entries(
 ) -> Iterator[Both]:
     unit = Unit(kept_clubs.this_club(session).length_unit)
     for meet_id in dict.fromkeys([*ours, *theirs]):
-        one, other = (_entry_told(entries.get(meet_id), unit) for entries in (ours, theirs))
+        entry, other = (_entry_told(entries.get(meet_id), unit) for entries in (ours, theirs))
         name = kept_meets.by_id(session, meet_id).name
-        differ = one and other and one != other
-        yield Both(f"Entry for {name}", one, other, f"entry{meet_id}" if differ else "")
+        differ = entry and other and entry != other
+        yield Both(f"Entry for {name}", entry, other, f"entry{meet_id}" if differ else "")
 
 
 def _entries_of(
     session: ClubSession, athlete_ids: Sequence[int]
 ) -> dict[int, dict[int, kept_meets.Entry]]:
     """The entries of each, by the meet's number."""
-    of_each: dict[int, dict[int, kept_meets.Entry]] = {one: {} for one in athlete_ids}
+    of_each: dict[int, dict[int, kept_meets.Entry]] = {athlete_id: {} for athlete_id in athlete_ids}
     for row in kept_meets.entries_of_athletes(session, athlete_ids):
         of_each[row.athlete_id][row.meet_id] = row
     return of_each
@@ -264,7 +264,7 @@ def _records(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Bot
         ("Rotations", kept_rotations.listing),
     ]
     for about, of_athlete in counted:
-        ours, theirs = (len(of_athlete(session, one)) for one in (stays_id, taken_id))
+        ours, theirs = (len(of_athlete(session, athlete_id)) for athlete_id in (stays_id, taken_id))
         if ours or theirs:
             yield Both(about, str(ours or ""), str(theirs or ""))
 
@@ -328,7 +328,7 @@ def _take_places(session: ClubSession, stays_id: int, taken_id: int) -> None:
             listed.remove(taken_id)
             asked = asked.only_for(listed)
         else:
-            listed = [stays_id if one == taken_id else one for one in listed]
+            listed = [stays_id if listed_id == taken_id else listed_id for listed_id in listed]
             asked = asked.with_one_for(taken_id, stays_id)
         kept_rotations.relist(session, rotation, listed)
         rotation.asked = asked.to_data()

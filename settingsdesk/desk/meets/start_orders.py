@@ -113,7 +113,9 @@ class StartOrder:
     @property
     def without(self) -> tuple[Entrant, ...]:
         carried = self.view.carried[self.view.piece.id]
-        listed = (self.entrants[one.id] for one in self.view.listed if one.id not in carried)
+        listed = (
+            self.entrants[member.id] for member in self.view.listed if member.id not in carried
+        )
         return tuple(entrant for entrant in listed if entrant.is_in)
 
     @property

@@ -84,10 +84,10 @@ class OrderRequest:
             self,
             first=None if self.first is None else named(self.first),
             last=None if self.last is None else named(self.last),
-            before=tuple((named(one), named(other)) for one, other in self.before),
+            before=tuple((named(earlier), named(other)) for earlier, other in self.before),
             together=tuple(tuple(map(named, group)) for group in self.together),
-            places=tuple((named(one), place) for one, place in self.places),
-            had=tuple((named(one), turns) for one, turns in self.had),
+            places=tuple((named(athlete), place) for athlete, place in self.places),
+            had=tuple((named(athlete), turns) for athlete, turns in self.had),
             just_had=tuple(map(named, self.just_had)),
         )
 

@@ -62,10 +62,12 @@ def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> dict[int,
     carried_out = [
         _carried_out(row, versions[row.apparatus.model_id, row.model_version]) for row in rows
     ]
-    members = desk_athletes.members(session, {one for them in carried_out for one in them.listed})
+    members = desk_athletes.members(
+        session, {athlete_id for them in carried_out for athlete_id in them.listed}
+    )
     found: dict[int, list[Outcome]] = {}
-    for one in carried_out:
-        found.setdefault(one.row.rotation_id, []).append(_outcome(session, one, members))
+    for rotation in carried_out:
+        found.setdefault(rotation.row.rotation_id, []).append(_outcome(session, rotation, members))
     return found
 
 
@@ -88,17 +90,17 @@ def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _Carr
     return _CarriedOut(row, run, ended_by, listed if without else frozenset(), without)
 
 
-def _outcome(session: ClubSession, one: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
-    row, run = one.row, one.run
-    called = called_in(session, row.rotation_id, [members[number] for number in one.listed])
+def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
+    row, run = carried.row, carried.run
+    called = called_in(session, row.rotation_id, [members[number] for number in carried.listed])
     return Outcome(
         line=line_of(row),
         rotation_id=row.rotation_id,
         turns=len(run.over),
         left=len(run.turns) + len(run.away),
-        without=tuple(sorted(str(called[athlete_id]) for athlete_id in one.without)),
+        without=tuple(sorted(str(called[athlete_id]) for athlete_id in carried.without)),
         change_over_s=sum(over.took_s for over in run.over if over.planned_s),
         planned_s=sum(over.planned_s for over in run.over),
         ended=run.ended,
-        ended_by=one.ended_by,
+        ended_by=carried.ended_by,
     )

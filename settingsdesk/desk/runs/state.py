@@ -28,11 +28,11 @@ def _said(value: object) -> str:
         case set() | frozenset():
             return f"{{{','.join(sorted(map(_said, value)))}}}"
         case Mapping():
-            return f"{{{','.join(f'{_said(key)}:{_said(one)}' for key, one in value.items())}}}"
+            return f"{{{','.join(f'{_said(key)}:{_said(part)}' for key, part in value.items())}}}"
         case tuple() | list():
             return f"({','.join(map(_said, value))})"
         case _ if is_dataclass(value):
-            said = (_said(getattr(value, one.name)) for one in fields(value) if one.repr)
+            said = (_said(getattr(value, known.name)) for known in fields(value) if known.repr)
             return f"{type(value).__name__}({','.join(said)})"
         case _:
             return repr(value)

@@ -50,7 +50,7 @@ def names_apart(
         if len(alike) == 1:
             names = {alike[0].id: Called(alike[0].printed_name)}
         else:
-            names = _apart([(one, _entered(one, known)) for one in alike], taken)
+            names = _apart([(member, _entered(member, known)) for member in alike], taken)
         taken |= {heard(str(name)) for name in names.values()}
         called |= names
     return called
@@ -99,9 +99,9 @@ def _entered(member: Member, known: Mapping[int, EnteredAs]) -> EnteredAs:
 def _apart(alike: _Alike, taken: set[str]) -> dict[int, Called]:
     """The first way of calling them that tells them from each other and from all others."""
     return next(
-        {member.id: one for (member, _), one in zip(alike, said, strict=True)}
+        {member.id: called for (member, _), called in zip(alike, said, strict=True)}
         for said in _ways(alike)
-        if len({heard(str(one)) for one in said} - taken) == len(alike)
+        if len({heard(str(called)) for called in said} - taken) == len(alike)
     )
 
 
@@ -110,14 +110,17 @@ def _ways(alike: _Alike) -> Iterator[list[Called]]:
     numbers = [known.start_number for _, known in alike]
     clubs = [known.club for _, known in alike]
     if _tell(numbers):
-        yield [Called(one.printed_name, f"no. {known.start_number}") for one, known in alike]
+        yield [
+            Called(athlete.printed_name, f"no. {known.start_number}") for athlete, known in alike
+        ]
     if all(clubs) and _tell([" ".join(both) for both in zip(numbers, clubs, strict=True)]):
-        yield [Called(one.printed_name, _number_and_club(known)) for one, known in alike]
-    for letters in range(2, max(len(one.person.family_name) for one, _ in alike) + 1):
-        yield [Called(_longer(one, letters)) for one, _ in alike]
+        yield [Called(athlete.printed_name, _number_and_club(known)) for athlete, known in alike]
+    for letters in range(2, max(len(athlete.person.family_name) for athlete, _ in alike) + 1):
+        yield [Called(_longer(athlete, letters)) for athlete, _ in alike]
     for first in count(1):
         yield [
-            Called(f"{_whole(one)} ({place})") for place, (one, _) in enumerate(alike, start=first)
+            Called(f"{_whole(athlete)} ({place})")
+            for place, (athlete, _) in enumerate(alike, start=first)
         ]
 
 

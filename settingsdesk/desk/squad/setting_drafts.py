@@ -59,16 +59,16 @@ def keep_all(session: ClubSession, drafts: Sequence[Draft]) -> None:
     """Keep drafts; each takes the place of the one before it."""
     rows = [
         {
-            "athlete_id": one.athlete_id,
-            "model_id": one.model_id,
+            "athlete_id": draft.athlete_id,
+            "model_id": draft.model_id,
             "axes": {
                 key: {"length_mm": half.length_mm, "mark": half.mark, "as_read": half.as_read}
-                for key, half in one.axes.items()
+                for key, half in draft.axes.items()
             },
-            "marks_of": one.marks_of,
+            "marks_of": draft.marks_of,
             "kept_by": session.by,
         }
-        for one in drafts
+        for draft in drafts
     ]
     if rows:
         kept_drafts.add_all(session, rows)

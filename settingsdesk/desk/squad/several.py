@@ -104,7 +104,9 @@ def _parted(line: str, model: ApparatusModel) -> tuple[str, list[str]]:
 def _without_strokes(line: str, model: ApparatusModel) -> str:
     """Marks are written "5 / 5 / 160" here, too; a stroke that is part of a mark stays."""
     labels = (axis.scale.label(stop) for axis in model.axes for stop in range(axis.scale.count))
-    return line if "/" not in line or any("/" in one for one in labels) else line.replace("/", " ")
+    return (
+        line if "/" not in line or any("/" in label for label in labels) else line.replace("/", " ")
+    )
 
 
 def _has_digit(word: str) -> bool:

@@ -92,7 +92,7 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
             )
     desk_settings.keep_settings(session, changed)
     members = desk_athletes.members(session, left) if left else {}
-    return Kept(len(changed), tuple(members[one].listed_name for one in left))
+    return Kept(len(changed), tuple(members[athlete_id].listed_name for athlete_id in left))
 
 
 def _marked(

@@ -110,7 +110,9 @@ def _brought_back(model: ApparatusModel, typed: Mapping[str, AsTyped], nearest: 
     if None in stops:
         return nearest
     goal = tuple(stop for stop in stops if stop is not None)
-    for steps in sorted(product((0, -1, 1), repeat=len(goal)), key=lambda one: sum(map(abs, one))):
+    for steps in sorted(
+        product((0, -1, 1), repeat=len(goal)), key=lambda step: sum(map(abs, step))
+    ):
         lengths_mm = {
             axis.key: nearest.axes[axis.key].wanted_mm + step
             for axis, step in zip(model.axes, steps, strict=True)

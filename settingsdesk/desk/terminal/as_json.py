@@ -95,19 +95,19 @@ def list_data(found: ListPreview) -> dict[str, Any]:
         "notes": [_note(note, found) for note in found.notes],
         "questions": [
             {
-                "key": one.key,
-                "about": one.about,
-                "sheet": one.sheet,
-                "row": one.row,
-                "column": one.line,
-                "header": one.header,
-                "why": one.why,
-                "choices": [choice.value for choice in one.choices],
-                "likely": one.likely or None,
-                "cells": one.cells,
-                "examples": list(one.examples),
+                "key": question.key,
+                "about": question.about,
+                "sheet": question.sheet,
+                "row": question.row,
+                "column": question.line,
+                "header": question.header,
+                "why": question.why,
+                "choices": [choice.value for choice in question.choices],
+                "likely": question.likely or None,
+                "cells": question.cells,
+                "examples": list(question.examples),
             }
-            for one in found.column_questions
+            for question in found.column_questions
         ],
         "columns": [_column(column) for table in found.tables for column in table.columns],
     }
@@ -150,7 +150,7 @@ def _note(note: Note, found: ListPreview) -> dict[str, Any]:
         "row": note.row,
         "column": note.column,
         "text": note.text,
-        "says": [one.value for one in note.says],
+        "says": [said.value for said in note.says],
         "athletes": [found.persons[place].shown for place in note.persons],
         "open": note.is_open,
         "why": note.why,

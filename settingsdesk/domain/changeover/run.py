@@ -519,7 +519,7 @@ def side_by_side(run: Run, newer: Sequence[Happening], what: Happening) -> bool:
     So it is where all of them are other steps of the same change-over, and where neither this step
     had to wait for one of them nor one of them for it. A lean is measured while steps go on.
     """
-    steps = {one.step for one in newer if isinstance(one, StepDone)}
+    steps = {event.step for event in newer if isinstance(event, StepDone)}
     if len(steps) != len(newer):
         return False
     if isinstance(what, LeanMeasured):  # steps go on while it is measured

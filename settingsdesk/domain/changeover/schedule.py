@@ -67,8 +67,13 @@ def shortest_schedule(operations: Sequence[Operation], hands: int) -> Schedule:
         begin_s = max((earlier.ends_s for earlier in placed), default=0)
         order = _Search(stage, hands).shortest() if len(stage) > 1 else (0,)
         placed.extend(
-            Placed(first + one.operation, begin_s + one.starts_s, begin_s + one.ends_s, one.who)
-            for one in _in_order(stage, order, hands)
+            Placed(
+                first + operation.operation,
+                begin_s + operation.starts_s,
+                begin_s + operation.ends_s,
+                operation.who,
+            )
+            for operation in _in_order(stage, order, hands)
         )
     return Schedule(tuple(placed))
 
@@ -88,12 +93,12 @@ def _stages(operations: Sequence[Operation]) -> Iterator[tuple[int, list[Operati
             first,
             [
                 Operation(
-                    one.what,
-                    one.seconds,
-                    frozenset(place - first for place in one.after if place >= first),
-                    one.hands_needed,
+                    operation.what,
+                    operation.seconds,
+                    frozenset(place - first for place in operation.after if place >= first),
+                    operation.hands_needed,
                 )
-                for one in operations[first:end]
+                for operation in operations[first:end]
             ],
         )
 

@@ -201,7 +201,7 @@ def says_more(model: ApparatusModel) -> bool:
     """Whether the data of a model say what desks of earlier versions would not read."""
     scales = [getattr(axis.scale, "printed", axis.scale) for axis in model.axes]
     rulers = [scale for scale in scales if isinstance(scale, ContinuousScale)]
-    return bool(model.guessed) or any(one.printed_in is not Unit.CENTIMETRE for one in rulers)
+    return bool(model.guessed) or any(ruler.printed_in is not Unit.CENTIMETRE for ruler in rulers)
 
 
 def _printed_in(unit: Unit) -> Data:
@@ -221,7 +221,7 @@ def _guesses_to_data(model: ApparatusModel) -> Data:
 def _guesses_from_data(value: Any) -> frozenset[Guess]:
     if not isinstance(value, list | tuple):
         raise NotADefinition("guessed", value, "a list")
-    return frozenset(_choice(Guess, one, "guessed") for one in value)
+    return frozenset(_choice(Guess, word, "guessed") for word in value)
 
 
 def _geometry_to_data(geometry: Geometry) -> Data:

@@ -59,8 +59,8 @@ class NotBelieved(OfAxis):
 
     def _asked(self, unit: Unit) -> str:
         believed = self.axis.believed
-        one = self.least_mm == self.most_mm
-        first = "" if one else f"from {format_length(self.least_mm, unit)} to "
+        is_one_length = self.least_mm == self.most_mm
+        first = "" if is_one_length else f"from {format_length(self.least_mm, unit)} to "
         return _read_and_usual(f"{first}{length_in_words(self.most_mm, unit)}", believed, unit)
 
 

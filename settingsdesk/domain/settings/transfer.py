@@ -209,7 +209,7 @@ def _keeping_the_drop(
     first = dict(zip((axis.key for axis in model.axes), closest[0][1], strict=True))
     kept = {**first, **keeping_the_drop(setting, model, pair, first)}
     setup = tuple(kept[axis.key] for axis in model.axes)
-    others = [one for one in closest if one[1] != setup]
+    others = [near for near in closest if near[1] != setup]
     return [(_score(setting, model, setup), setup), *others][:2]
 
 

@@ -37,7 +37,7 @@ def crowded_sets(
             (*some, k)
             for some in grown
             for k in sorted(members)
-            if k > some[-1] and sum(members[one] for one in (*some, k)) <= rest
+            if k > some[-1] and sum(members[number] for number in (*some, k)) <= rest
         )
         grown = sorted(larger, key=apart)[:MOST_SETS]
         found += grown

@@ -101,9 +101,9 @@ def athlete_prices(
         for top in tops:
             for k, some in dearest.served(top):
                 over[k] += some
-        length = sum(one * one for one in over)
+        length = sum(surplus * surplus for surplus in over)
         if best.spare < 0 or not length:
             break
         size = step * max(0.3 * WHOLE, spare + WHOLE) / length
-        price = [max(0, round(q - size * one)) for q, one in zip(price, over, strict=True)]
+        price = [max(0, round(q - size * surplus)) for q, surplus in zip(price, over, strict=True)]
     return best or AthletePrices(list(begin), 0)

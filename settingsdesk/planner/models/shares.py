@@ -154,13 +154,14 @@ class _Cover:
         dearest = Dearest(prices.of, units.sizes)
         steps.spend(2 * sum(map(len, shares)))
         taking = [
-            sorted(((dearest.filled(one), one) for one in some), reverse=True) for some in shares
+            sorted(((dearest.filled(share), share) for share in some), reverse=True)
+            for some in shares
         ]
         tops = [some[0][0] for some in taking]
         self.asked = dearest.asked
         spare = sum(tops) - self.asked
         self.taking = [
-            [(taken, one) for taken, one in some if taken >= top - spare]
+            [(taken, share) for taken, share in some if taken >= top - spare]
             for some, top in zip(taking, tops, strict=True)
         ]
         self.order = sorted(range(len(shares)), key=lambda y: len(self.taking[y]))
@@ -168,7 +169,7 @@ class _Cover:
         self.later_reach = [0]
         for y in reversed(self.order[1:]):
             self.later_take.append(self.later_take[-1] + tops[y])
-            reached = reduce(or_, (one.groups for _, one in self.taking[y]))
+            reached = reduce(or_, (share.groups for _, share in self.taking[y]))
             self.later_reach.append(self.later_reach[-1] | reached)
         self.later_take.reverse()
         self.later_reach.reverse()

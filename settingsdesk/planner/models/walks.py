@@ -148,7 +148,7 @@ class _Walks:
             for row in self.bands.deviation
         ]
         to_come: dict[State, tuple[int, ...]] = {}
-        for state in sorted(onwards, key=lambda one: one[0].bit_count()):
+        for state in sorted(onwards, key=lambda onward: onward[0].bit_count()):
             offers = [rows[state[1]], *(to_come[after] for after in onwards[state])]
             to_come[state] = _least_of(offers)
         at_first = _least_of([rows[stand] for stand in stands_anyhow])

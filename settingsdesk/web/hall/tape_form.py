@@ -89,7 +89,7 @@ class TapeForm(AskingForm):
 
     def judged_before(self) -> list[int]:
         """The stops that were ticked for the coach on an earlier page."""
-        told = (number_carried(one) for one in str(self["judged"].data).split(","))
+        told = (number_carried(stop) for stop in str(self["judged"].data).split(","))
         return [stop for stop in told if stop >= 0]
 
     def typed(self, readings: dict[int, Taped]) -> list[tuple[float, float]]:

@@ -83,7 +83,7 @@ def choose(meet_id: int) -> Page:
             reach=desk().reach,
             clubs=clubs,
             changed=old,
-            changed_numbers=" ".join(_told(one.numbers) for one in old),
+            changed_numbers=" ".join(_told(printed.numbers) for printed in old),
         ),
         form.status,
     )

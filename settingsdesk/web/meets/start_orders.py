@@ -203,7 +203,9 @@ def edit(rotation_id: int) -> Page:
         form = ChangeForm(data=_as_kept(order))
         if form.accepted() and (listed := form.listed(entrants)):
             with form.refusals(), session.or_nothing():
-                form.tell_as(_lines(order.entrants[one] for one in listed[0].athlete_ids))
+                form.tell_as(
+                    _lines(order.entrants[athlete_id] for athlete_id in listed[0].athlete_ids)
+                )
                 form.must_be_as_read(by=order.line.set_by, data=_as_kept(order))
                 line = start_orders.change_order(
                     session,

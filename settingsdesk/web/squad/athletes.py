@@ -292,7 +292,7 @@ def show(athlete_id: int) -> str:
         member=member,
         parts=parts,
         entered=entered,
-        drafts=[(by_number[one.model_id], one) for one in drafts],
+        drafts=[(by_number[draft.model_id], draft) for draft in drafts],
         rules=form,
         cards=[card for card in cards if not card.superseded and not card.revoked],
         choose=setting_pages.choose_form(models),
@@ -339,11 +339,11 @@ def history(athlete_id: int) -> str:
         member = desk_athletes.member(session, athlete_id)
         entries = [member, *desk_athletes.taken_in(session, athlete_id)]
         unit = coach().length_unit
-        steps = [(one, desk_setting_versions.steps(session, one.id, unit)) for one in entries]
+        steps = [(entry, desk_setting_versions.steps(session, entry.id, unit)) for entry in entries]
     return render_template(
         "squad/history.html",
         member=member,
-        entries=[(one, _by_model(of_entry)) for one, of_entry in steps if of_entry],
+        entries=[(entry, _by_model(of_entry)) for entry, of_entry in steps if of_entry],
     )
 
 
