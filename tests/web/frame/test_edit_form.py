@@ -129,6 +129,7 @@ NOT_FILLED: dict[str, str] = {
     "checks.begin": RECORDS,
     "coach_lists.send": ADDS,
     "entries.new": ADDS,
+    "entries.take_away": YES,
     "entries.squad": ADDS,
     "entries.tell_raise": RECORDS,
     "findings.new": ADDS,
