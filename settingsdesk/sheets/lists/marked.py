@@ -11,7 +11,7 @@ from itertools import pairwise
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
 from settingsdesk.sheets.lists.headers import Block
-from settingsdesk.sheets.lists.notes import note_says
+from settingsdesk.sheets.lists.notes import column_says, note_says
 from settingsdesk.sheets.lists.preview import LEAVE_OUT, READ, READ_LIKE_ALL, NoteKind, NoteSays
 from settingsdesk.sheets.lists.rows import BlockReading
 from settingsdesk.sheets.lists.vocabulary import Role
@@ -97,7 +97,7 @@ class Marked:
     def _headers(self) -> None:
         """What headers say of the age of their columns, and of how sure they are."""
         for place, column in () if self.block.is_ours else self.reading.layout.values.items():
-            says = set(note_says(column.header)) & _OF_COLUMNS.keys()
+            says = column_says(column.header) & _OF_COLUMNS.keys()
             persons = self._who_has(place)
             if not says or not persons or place in self._hidden_places:
                 continue

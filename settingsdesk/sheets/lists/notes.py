@@ -102,6 +102,30 @@ def may_change(text: str) -> bool:
     return bool(note_says(text)) or len(tuple(find(text[:LONGEST_HEADER]))) >= _WORDS_OF_A_REMARK
 
 
+def column_says(header: str) -> set[NoteSays]:
+    """What the header of a column of lengths says that can change them.
+
+    Besides what any note can say: that they are limits or approximate, and a point from or to which
+    they are taken where that is not one of those that are known.
+    """
+    found = tuple(find(header[:LONGEST_HEADER]))
+    says = set(note_says(header))
+    if _names(found, "cell") & {"about", "limit"}:
+        says.add(NoteSays.DOUBT)
+    at_a_point = False
+    for at in found:
+        is_point = any(section == "point" for section, _ in at.meanings)
+        unread = not at.meanings and any(word.isalpha() for word in at.words)
+        if at_a_point and unread:
+            says.add(NoteSays.OTHERWISE)
+        at_a_point = is_point or (at_a_point and _is_filler(at))
+    return says
+
+
+def _is_filler(found: Found) -> bool:
+    return any(section == "filler" for section, _ in found.meanings)
+
+
 def tells_more_of_lengths(text: str) -> bool:
     """Whether a title speaks of heights or distances in words that are not all known."""
     found = tuple(find(text[:LONGEST_HEADER]))

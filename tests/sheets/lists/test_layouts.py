@@ -243,6 +243,9 @@ class TestLengthsThatAreTakenOtherwise:
             "Écartement extérieur (cm)",
             "Rozstaw zewnętrzny (cm)",
             "Apertura por fuera (cm)",
+            "Spread change (cm)",
+            "Spread approx. (cm)",
+            "Spread max (cm)",
         ],
     )
     def test_a_header_that_says_so_is_asked_about(self, header: str) -> None:
@@ -250,6 +253,36 @@ class TestLengthsThatAreTakenOtherwise:
         found = list_of(f"Name;Low rail (cm);High rail (cm);{header}\nAna Neu;165;245;168\n")
         assert found.accepted == ()
         assert (1, "D", header) in queried(found)
+
+    @pytest.mark.parametrize(
+        "header",
+        [
+            "High rail from landing surface (cm)",
+            "High rail above the podium (cm)",
+            "Holm oben [cm, ab Podium]",
+            "Barre haute du praticable (cm)",
+            "Wyższa żerdź od podestu (cm)",
+        ],
+    )
+    def test_a_point_that_is_not_known_is_asked_about(self, header: str) -> None:
+        """Above a podium, a height is not one above the floor."""
+        found = list_of(f"Name;Low rail (cm);{header}\nAna Neu;165;245\n")
+        assert found.accepted == ()
+        assert (1, "C", header) in queried(found)
+
+    @pytest.mark.parametrize(
+        "header",
+        [
+            "High rail from the floor (cm)",
+            "Barre du haut (cm)",
+            "Holm oben, cm ab Boden",
+            "High rail 2026 (cm)",
+            "High rail to upper edge (cm)",
+        ],
+    )
+    def test_a_point_that_is_known_is_not(self, header: str) -> None:
+        found = list_of(f"Name;Low rail (cm);{header}\nAna Neu;165;245\n")
+        assert [one.value_mm for one in found.accepted] == [1650, 2450]
 
     @pytest.mark.parametrize(
         "title",
