@@ -138,7 +138,6 @@ NOT_FILLED: dict[str, str] = {
     "meet_cards.outdated": YES,
     "meets.new": ADDS,
     "meets.new_session": ADDS,
-    "entries.take_away": YES,
     "meets.take_away": YES,
     "meets.take_session_away": YES,
     "meets.numbers": "it gives out numbers by a rule; none is typed",
