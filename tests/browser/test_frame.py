@@ -150,6 +150,26 @@ class TestEveryPage:
         expect(page.locator("#main")).to_be_focused()
 
 
+class TestTheHead:
+    @pytest.mark.parametrize("script", [True, False], ids=["with scripts", "without scripts"])
+    def test_its_rooms_lie_open_at_the_desk_and_under_one_row_on_a_phone(
+        self, open_page: OpenPage, script: bool
+    ) -> None:
+        page = open_page("/", screen="desktop", script=script)
+        room = page.locator(".rooms").get_by_role("link", name="Rotations")
+        for screen, most_px in (("desktop", 64), ("phone", 56)):
+            page.set_viewport_size(SCREENS[screen])
+            box = page.locator(".head").bounding_box()
+            assert box is not None
+            assert box["height"] <= most_px
+            expect(room).to_be_visible(visible=screen == "desktop")
+
+        page.get_by_text("Menu", exact=True).click()
+        expect(room).to_be_visible()
+        press(page.get_by_role("link", name="your account"))
+        expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+
+
 class TestSigningIn:
     def test_it_works_without_scripts(self, open_page: OpenPage, account: Account) -> None:
         """As does everything else."""
