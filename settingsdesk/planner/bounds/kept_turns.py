@@ -40,6 +40,9 @@ from settingsdesk.planner.stands import stands_for
 STEPS_PER_SECOND = 3e7
 """For each two stands of the family: its sets, and the stands by way of which one may go."""
 
+MOST_NUMBERS = 800_000
+"""Sets times stands: what is known of each takes 30 MB together."""
+
 NO_WAY = 1 << 40  # more than anything takes
 
 
@@ -56,8 +59,9 @@ def least_time_of_kept(
     ``fillers`` has l of every athlete.
     """
     kept = _Kept(problem, family, fillers)
-    ways_between = (1 << len(family)) + len(kept.places) + len(kept.costs)
-    if ways_between * len(kept.places) ** 2 > budget.work_s * STEPS_PER_SECOND:
+    sets, places = 1 << len(family), len(kept.places)
+    steps = (sets + places + len(kept.costs)) * places**2
+    if steps > budget.work_s * STEPS_PER_SECOND or sets * places > MOST_NUMBERS:
         return 0
     return max(0, -(-kept.least(price) // HALVES))
 
