@@ -504,8 +504,8 @@ class NoneIssued(SettingsDeskError):
     """Cards are to be printed that were never made, or were all withdrawn."""
 
     sentence = Sentence(
-        "None of the athletes asked for has a card for this apparatus that counts: choose in the"
-        " room Cards whose cards to make"
+        "None of the athletes asked for has a card for this apparatus that counts: choose on the"
+        " page Cards whose cards to make"
     )
 
 
@@ -514,7 +514,7 @@ class NoSuchCard(SettingsDeskError):
 
     sentence = Sentence(
         "No card that counts has this code. Compare it with the card; if it is right, the card"
-        " was withdrawn: ask the coach for a new one, and set nothing by this one"
+        " was cancelled: ask the coach for a new one, and set nothing by this one"
     )
 
 

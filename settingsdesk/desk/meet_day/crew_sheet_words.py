@@ -7,7 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
-from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
+from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
@@ -26,6 +26,12 @@ CAUTIONS = Sentence(
 )
 LEFT = marked("Together %(minutes)s, of which %(left)s are left for the athletes.")
 AT_MOST_LEFT = marked("Together %(minutes)s, of which at most %(left)s are left for the athletes.")
+AS_IT_WAS_SAID = {
+    SCRATCHED: "Withdrawn: does not come",
+    SET_ALL: "What stands there before is not known: set every axis, whatever it shows",
+}
+"""Notes that papers of before have in other words: they say the same, and are not out of date."""
+
 DIGITS = 16
 HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
 
@@ -114,7 +120,12 @@ def printed_version(sheet: CrewSheet) -> str:
     For how many hands it was printed makes no difference, nor how it is known where it begins.
     """
     rows = [
-        replace(_row(sheet, line), seconds="", moves=tuple(_as_ever(sheet, line)))
+        replace(
+            _row(sheet, line),
+            seconds="",
+            moves=tuple(_as_ever(sheet, line)),
+            notes=tuple(AS_IT_WAS_SAID.get(note, note) for note in line.notes),
+        )
         for line in sheet.lines
     ]
     said = (sheet.title, facts(sheet)[0], sheet.piece.scale_used, sheet.begins.setup, rows)

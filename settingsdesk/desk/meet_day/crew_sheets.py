@@ -20,7 +20,7 @@ from settingsdesk.desk.meets.start_orders import OrderLine, StartOrder
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words, minutes
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew, crew_time_s
@@ -34,6 +34,9 @@ from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
+
+SCRATCHED = marked("Scratched: does not come")
+SET_ALL = marked("What stands there before is not known: set every adjustment, whatever it shows")
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,16 +311,12 @@ def _notes(
     entrant: Entrant, piece: Piece, own: Carried | None, here: Setup | None, unit: Unit
 ) -> list[str]:
     if not entrant.is_in:
-        return [Sentence("Withdrawn: does not come")]
+        return [Sentence(SCRATCHED)]
     notes: list[str] = []
     if own is None:
         notes.append(Sentence("No setting is entered: ask the athlete's coach before this turn"))
     elif here is None:
-        notes.append(
-            Sentence(
-                "What stands there before is not known: set every adjustment, whatever it shows"
-            )
-        )
+        notes.append(Sentence(SET_ALL))
     if own is not None:
         notes += filter(None, (own.unmeasured,))
         notes += own.transfer.best.warnings_in(unit)

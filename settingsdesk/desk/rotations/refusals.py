@@ -111,6 +111,6 @@ class FinalNotOnScale(SettingsDeskError):
     def __str__(self) -> str:
         return Sentence(
             "The scale of %(apparatus)s was changed, and no longer has the marks at which it"
-            " shall stand afterwards: enter them anew among the wishes",
+            " shall stand afterwards: enter them again among the wishes",
             apparatus=self.apparatus,
         )

@@ -264,7 +264,7 @@ def go_on(session: ClubSession, now: RunNow, seen: int, what: Happening) -> RunN
     if now.must_be_read_off and not isinstance(what, FoundAt):
         raise NotNow(
             Sentence(
-                "Read the marks of %(apparatus)s first: nobody knows what stands there now",
+                "Read the marks of %(apparatus)s first: its present marks are unknown",
                 apparatus=now.piece.name,
             )
         )
@@ -501,8 +501,7 @@ def _must_be_the_latest(now: RunNow, what: TakenBack) -> None:
     if latest is None or latest.number != what.number:
         raise NotNow(
             Sentence(
-                "Only the last confirmation can be taken back, while nothing else has happened"
-                " since"
+                "Only the last confirmation can be undone, while nothing else has happened since"
             )
         )
 
@@ -602,7 +601,7 @@ class NoTurnThere(NoOrderToRun):
     def __str__(self) -> str:
         return Sentence(
             "“%(rotation)s” has no turn on %(apparatus)s: take an apparatus to the bars on which"
-            " it has turns, or say on its page on which it is held and order it anew",
+            " it has turns, or say on its page on which it is held and re-plan it",
             rotation=self.rotation,
             apparatus=self.apparatus,
         )
@@ -617,8 +616,7 @@ class ScaleChanged(SettingsDeskError):
     def __str__(self) -> str:
         return Sentence(
             "The scale of %(apparatus)s was changed since this run began, so its marks may no"
-            " longer be there. End the run, read off what stands there, and order the rotation"
-            " anew",
+            " longer be there. End the run, read the present marks, and re-plan the rotation",
             apparatus=self.apparatus,
         )
 

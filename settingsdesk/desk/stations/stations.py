@@ -305,7 +305,7 @@ class NoSuchStation(SettingsDeskError):
 class StationClosed(SettingsDeskError):
     """A station's codes were asked for that is not open any more."""
 
-    sentence = Sentence("This station is closed: open it anew, it then has another code")
+    sentence = Sentence("This station is closed: open it again, it then has a new code")
 
 
 class StationIsFull(SettingsDeskError):
@@ -313,8 +313,8 @@ class StationIsFull(SettingsDeskError):
 
     def __str__(self) -> str:
         return Sentence(
-            "%(most)s phones are in at this station already: ask the coach in charge to put some"
-            " out, or to open it anew with another code",
+            "%(most)s phones have joined this station already: ask the coach in charge to put some"
+            " out, or to open it again with a new code",
             most=MOST_PHONES,
         )
 

@@ -226,9 +226,7 @@ class Run:
             )
         if isinstance(event.what, CONFIRMATIONS):
             if self.unread:
-                raise NotNow(
-                    Sentence("Read the marks off first: nobody knows what stands there now")
-                )
+                raise NotNow(Sentence("Read the marks off first: the present marks are unknown"))
             return self._confirmed(event)
         if isinstance(event.what, NotHere | Arrived | Joined | Reordered):
             return self._relisted(event)

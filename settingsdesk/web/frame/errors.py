@@ -86,7 +86,7 @@ WAYS_ON: Mapping[int, Sentence] = {
     401: Sentence("Nobody is signed in on this device any more. Sign in, and go on."),
     403: Sentence(
         "This was asked for from another site, or it belongs to somebody else. Begin at the "
-        "first page of the desk."
+        "first page."
     ),
     404: Sentence("Check the address for a slip, or look for it from the first page."),
     405: Sentence("Go back and use the buttons of the page."),

@@ -97,7 +97,7 @@ def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
             first = view.run.model.kind.sides[side]
             return Sentence(form, length=PulledFirst(side, end, by_mm).by, side=first)
         case TakenBack(number=number):
-            return Sentence("Taken back: number %(number)s", number=number)
+            return Sentence("Undone: number %(number)s", number=number)
         case _:
             return PLAIN[type(what)]
 

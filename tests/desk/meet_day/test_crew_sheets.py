@@ -8,7 +8,7 @@ import pytest
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets
+from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, withdrawal
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.start_orders import NotAStartOrder
@@ -116,7 +116,7 @@ class TestWhatItSays:
             entries.withdraw_entry(session, held.guests[1].entry_id)
         gone = sheet_of(demo_club, held).lines[1]
         assert (gone.is_in, gone.moves, gone.seconds) == (False, None, None)
-        assert gone.notes == ("Withdrawn: does not come",)
+        assert gone.notes == ("Scratched: does not come",)
 
     def test_who_has_no_setting_is_named_and_the_next_is_set_from_the_one_before(
         self, demo_club: DemoClub, held: SmallMeet
@@ -194,6 +194,30 @@ class TestWhatItSays:
         )
         assert "set every adjustment" in first.notes[0]
         assert second.moves
+
+    def test_a_paper_that_says_a_note_in_words_of_before_still_says_what_counts(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Nobody is sent to print anew what is the same in other words."""
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            apparatus.record_at(session, piece, None, "moved")
+            withdrawal.withdraw(session, held.guests[1].entry_id)
+        sheet = sheet_of(demo_club, held)
+        first, second, third = sheet.lines
+        unknown, *others = first.notes
+        assert second.notes == ("Scratched: does not come",)
+        before = replace(
+            sheet,
+            lines=(
+                replace(first, notes=(unknown.replace("adjustment", "axis"), *others)),
+                replace(second, notes=("Withdrawn: does not come",)),
+                third,
+            ),
+        )
+        assert before != sheet
+        now = crew_sheet_words.printed_version(sheet)
+        assert crew_sheet_words.printed_version(before) == now
 
 
 class TestTheWarmUp:

@@ -222,7 +222,7 @@ class TestTheAnswers:
             apparatus.read_off(session, hall.meet.apparatus_id, (1, 2, 3), "seen")
         verdict = hall.look(hall.cards[0].url)
 
-        assert "read off what stands there" in verdict.sentence
+        assert "read the present marks" in verdict.sentence
         assert verdict.marks == ()
 
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:

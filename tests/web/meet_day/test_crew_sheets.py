@@ -102,7 +102,7 @@ class TestWhatWasPrinted:
         assert "Session 1: Juniors, rotation 1, Bars by the window" in page.text
         page = page.send("Print new ones of all these")
         paper = pages.client.get(page.links["Crew sheets (PDF)"])
-        assert "Withdrawn: does not come" in " ".join(" ".join(page_texts(paper.data)).split())
+        assert "Scratched: does not come" in " ".join(" ".join(page_texts(paper.data)).split())
         assert "Cards (PDF)" not in page.links
         assert "still says what counts" in page.follow("Back to what was printed").text
 

@@ -61,7 +61,7 @@ class TestOneLine:
             Reordered(turns): "The rest was planned again",
             HandsNow(1): "1 person from here on",
             HandsNow(2): "2 people from here on",
-            TakenBack(7): "Taken back: number 7",
+            TakenBack(7): "Undone: number 7",
             Ended(): "The run was ended",
             TakenUp(): "Taken up again where it was ended",
         }

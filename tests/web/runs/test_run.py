@@ -202,7 +202,7 @@ class TestTakingBack:
         page = begun.send("The turn is over").send("Undo “turn over”")
 
         assert page.heading == "Jagna B. is on"
-        assert "Taken back: number 3" in demo_pages.get(f"{RUN}/record").text
+        assert "Undone: number 3" in demo_pages.get(f"{RUN}/record").text
 
     def test_what_was_taken_back_meanwhile_is_not_taken_back_again(
         self, begun: Page, demo_pages: Reader
@@ -211,7 +211,7 @@ class TestTakingBack:
         page.send("Undo “turn over”")
         again = post(page, CONFIRM, seen=4, do="back.3")
 
-        assert "Only the last confirmation can be taken back" in again.banners[0]
+        assert "Only the last confirmation can be undone" in again.banners[0]
 
 
 class TestSomethingIsDifferent:
@@ -374,7 +374,7 @@ class TestSomethingIsDifferent:
         assert page.heading == "Read the marks off"
         assert "The turn is over" not in page.text
         held = post(begun, CONFIRM, seen=2, do="over")
-        assert "first: nobody knows" in held.banners[0]
+        assert "first: its present marks" in held.banners[0]
         page = page.follow("Enter present marks").send(
             "Re-plan the rest from these marks", low_rail="1", high_rail="1", spread="130"
         )
