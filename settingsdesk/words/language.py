@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
+from functools import lru_cache
 from gettext import NullTranslations
 from pathlib import Path
 from typing import Any
@@ -65,11 +66,11 @@ class Language:
 
     def day(self, on: date) -> str:
         """A day: "24 November 2026"."""
-        return format_date(on, "long", locale=self.locale)
+        return _day(self.locale, on.year, on.month, on.day)
 
     def clock(self, at: datetime | time) -> str:
         """A time of day: "14:05"."""
-        return format_time(at, "short", locale=self.locale)
+        return _clock(self.locale, at.hour, at.minute)
 
     def seconds_of(self, at: datetime) -> str:
         """A time of day to the second: "14:05:07"."""
@@ -102,6 +103,17 @@ class Language:
             case "or":
                 return format_list(said, "or", locale=self.locale)
         return words.between.join(said)
+
+
+@lru_cache(maxsize=4096)
+def _day(locale: Locale, year: int, month: int, day: int) -> str:
+    """Pages name few days, each many times."""
+    return format_date(date(year, month, day), "long", locale=locale)
+
+
+@lru_cache(maxsize=4096)
+def _clock(locale: Locale, hour: int, minute: int) -> str:
+    return format_time(time(hour, minute), "short", locale=locale)
 
 
 ENGLISH = Language(Locale("en", "GB"))

@@ -18,7 +18,7 @@ from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.at_station import AtStation, waiting
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.sentences import Sentence, Series, marked
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -48,14 +48,14 @@ class Kind(Enum):
 class Verdict:
     """What to tell whoever held the card out.
 
-    ``heading`` is the answer in a few words, ``sentences`` what to do. ``differences`` are the
+    ``heading`` is the answer in a few words, ``sentence`` what to do. ``differences`` are the
     lines in which a superseded card and what counts now differ. ``marks`` are those to be set for
     the right card's athlete, by the axis's name; empty where nothing may be set yet.
     """
 
     kind: Kind
     heading: Sentence
-    sentences: tuple[str, ...]
+    sentence: str
     differences: tuple[Difference, ...] = ()
     marks: Marks = ()
 
@@ -135,7 +135,7 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
         return Verdict(
             Kind.OTHER_APPARATUS,
             Sentence("A card for another apparatus"),
-            (
+            _told(
                 Sentence(
                     "This card of %(name)s is for %(other)s; here stands %(apparatus)s. Set nothing"
                     " by it.",
@@ -158,7 +158,7 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
 def no_such_card(refusal: NoSuchCard) -> Verdict:
     """The verdict on a code that opens no card, or a card that says nothing any more."""
     told = Sentence("%(refusal)s.", refusal=str(refusal))
-    return Verdict(Kind.UNKNOWN, Sentence("This card does not count"), (told,))
+    return Verdict(Kind.UNKNOWN, Sentence("This card does not count"), told)
 
 
 def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Listed) -> Verdict:
@@ -174,7 +174,7 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
     return Verdict(
         Kind.SUPERSEDED,
         Sentence("This card is out of date"),
-        (
+        _told(
             why,
             Sentence(
                 "Set nothing by the paper. Set what this station shows; where it says that marks"
@@ -190,7 +190,7 @@ def _out_of_use(piece: Piece) -> Verdict:
     return Verdict(
         Kind.OUT_OF_USE,
         Sentence("%(apparatus)s is out of use", apparatus=piece.name),
-        (
+        _told(
             Sentence(
                 "Nobody goes up and nothing is set, whoever's card this is, until a coach releases"
                 " it."
@@ -207,7 +207,7 @@ def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
         return Verdict(
             Kind.RIGHT,
             Sentence("The right card"),
-            (_expected(listed), counts, *before),
+            _told(_expected(listed), counts, *before),
             marks=listed.marks,
         )
     if place is not None:
@@ -225,7 +225,7 @@ def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
         return Verdict(
             Kind.OVER,
             Sentence("The turn is over already"),
-            (
+            _told(
                 Sentence("%(name)s has had the turn in this rotation.", name=name),
                 _expected(listed),
             ),
@@ -233,7 +233,7 @@ def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
     return Verdict(
         Kind.NOT_LISTED,
         Sentence("Not on this list"),
-        (
+        _told(
             Sentence("%(name)s is not on the list of this rotation.", name=name),
             _expected(listed),
             Sentence("Ask the coach."),
@@ -241,8 +241,12 @@ def _on_the_list(card: HeldOut, listed: _Listed) -> Verdict:
     )
 
 
+def _told(*sentences: str) -> Series:
+    return Series(sentences, " ")
+
+
 def _another(listed: _Listed, whose: Sentence) -> Verdict:
-    return Verdict(Kind.ANOTHER, Sentence("Another athlete"), (_expected(listed), whose))
+    return Verdict(Kind.ANOTHER, Sentence("Another athlete"), _told(_expected(listed), whose))
 
 
 def _when(name: str, place: _Place, listed: _Listed) -> Sentence:
@@ -336,11 +340,8 @@ BEFORE_GOING_UP = {
 OTHER_MEET = Verdict(
     Kind.OTHER_MEET,
     Sentence("A card of another meet or club"),
-    (
-        Sentence(
-            "Nobody who is entered for this meet has this card. Set nothing by it, and ask the"
-            " coach."
-        ),
+    Sentence(
+        "Nobody who is entered for this meet has this card. Set nothing by it, and ask the coach."
     ),
 )
 """Says nothing of whose it is: another club's cards are its own affair."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from functools import lru_cache
 from time import time
 from typing import Any
 
@@ -28,6 +29,7 @@ from settingsdesk.web.frame.fields import number_carried
 from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.runs.happening_words import undo
+from settingsdesk.words.language import Language
 
 MOST_DIGITS = 9
 MOST_OF_A_TOKEN = 40
@@ -172,11 +174,15 @@ def words_of_the_script(of_a_page: Mapping[str, Sentence]) -> dict[str, str]:
 
     The times that only the script knows keep their places in it.
     """
-    language_now = language()
-    words = {**BY_THE_SCRIPT, **of_a_page}
-    all_said = {key: language_now.said(sentence) for key, sentence in words.items()}
     kept = Sentence(of_a_page["kept_copy"].form, day=day_in_words(today()), time=now_at())
-    return {**all_said, "kept_copy": language_now.said(kept)}
+    return {**_said_by_the_script(language(), *of_a_page.items()), "kept_copy": said(kept)}
+
+
+@lru_cache
+def _said_by_the_script(language_now: Language, *of_a_page: tuple[str, Sentence]) -> dict[str, str]:
+    """The same in a language, for page after page."""
+    words = {**BY_THE_SCRIPT, **dict(of_a_page)}
+    return {key: language_now.said(sentence) for key, sentence in words.items()}
 
 
 def latest_answer(state: str) -> Response:

@@ -222,7 +222,7 @@ class TestTheAnswers:
             apparatus.read_off(session, hall.meet.apparatus_id, (1, 2, 3), "seen")
         verdict = hall.look(hall.cards[0].url)
 
-        assert "read the present marks" in verdict.sentence
+        assert "enter the present marks" in verdict.sentence
         assert verdict.marks == ()
 
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
@@ -260,7 +260,7 @@ class TestTheAnswers:
         verdict = hall.look(hall.cards[0].url)
 
         assert verdict.kind is Kind.ANOTHER
-        assert "“Is here after all”" in verdict.sentence
+        assert "is here after all”" in verdict.sentence
         assert "Sunniva B. is expected now" in verdict.sentence
 
     def test_a_superseded_card_says_what_has_changed(self, hall: Hall) -> None:

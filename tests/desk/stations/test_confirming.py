@@ -116,7 +116,10 @@ class TestBeginning:
             seen = apparatus.piece(session, station.meet.apparatus_id).setup
             assert seen is not None
             apparatus.record_setup(session, station.meet.apparatus_id, (1, 1, 1), "read off")
-        with station.club.work(writes=True) as session, pytest.raises(NotNow, match="other marks"):
+        with (
+            station.club.work(writes=True) as session,
+            pytest.raises(NotNow, match="present marks"),
+        ):
             confirming.begin(session, station.ivo, station.meet.rotation_id, seen)
         assert station.begin() == 1
 
