@@ -267,7 +267,7 @@ class TestTheBoundByReturns:
         rng = random.Random(4)  # noqa: S311  # any prices will do
         reached = lowered = 0
         for seed in range(120):
-            asked = {"athletes": 2 + seed % 2, "turns": 2, "rest": seed % 3, "bands": True}
+            asked = {"athletes": 3 + seed % 2, "turns": 2, "rest": seed % 3, "bands": True}
             problem = invent(f"kept {seed}", **asked)
             best = best_plan(problem, Aim(), Budget.starting_now(60), below=None)
             (unit,) = problem.apparatus
@@ -277,9 +277,10 @@ class TestTheBoundByReturns:
             for n in rng.sample(everybody, len(everybody)):
                 if not any(overlap(boxes[n], boxes[other]) for other in family):
                     family.append(n)
-            for most in (0, 30, 300, 3000):
+            del family[1 + seed % 3 :]
+            for most in (0, 100, 1000, 1000, 3000):
                 price = [rng.randint(-most // 4, most) for _ in family]
-                fillers = [rng.randint(0, most) for _ in everybody]
+                fillers = [rng.choice([0, 0, rng.randint(0, most // 4)]) for _ in everybody]
 
                 bound = least_time_of_kept(problem, Budget.starting_now(60), family, price, fillers)
 
@@ -288,7 +289,7 @@ class TestTheBoundByReturns:
                 reached += bound == best.cost
                 lowered += most == 3000 and bound > 0
 
-        assert reached > 100, "a bound that says next to nothing"
+        assert reached > 40, "a bound that says next to nothing"
         assert lowered > 10
 
     def test_sees_where_in_a_band_the_bars_must_stand(self):
