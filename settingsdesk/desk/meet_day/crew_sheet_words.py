@@ -28,7 +28,7 @@ LEFT = marked("Together %(minutes)s, of which %(left)s are left for the athletes
 AT_MOST_LEFT = marked("Together %(minutes)s, of which at most %(left)s are left for the athletes.")
 AS_IT_WAS_SAID = {
     SCRATCHED: "Withdrawn: does not come",
-    SET_ALL: "What stands there before is not known: set every adjustment, whatever it shows",
+    SET_ALL: "What stands there before is not known: set every axis, whatever it shows",
 }
 """Notes that papers of before have in other words: they say the same, and are not out of date."""
 
