@@ -62,7 +62,7 @@ YOUNG_PAGES = {
 
 NOT_NEEDED = {
     ("at_apparatus.js", "SubmitEvent.submitter"): "it notes itself which button was pressed last",
-    ("bars.css", ":has()"): "the gap under a heading, and a button that stays in sight",
+    ("bars.css", ":has()"): "the gap under a heading",
     ("card.css", "@container"): "text of twice the size runs over beside its mark",
     ("checks.css", ":has()"): "every item asks for its remark, and nothing is counted",
     ("desk.css", ":focus-visible"): "the browser's own ring shows then",
