@@ -26,6 +26,7 @@ _WORDS_OF_A_SENTENCE, _SIGNS_OF_A_SENTENCE = 5, 8
 _WORDS_OF_A_REMARK = 3
 _OF_VALUES = {"level", "bare_level", "edge", "bare_edge", "spread", "unit", "part", "note", "row"}
 _LENGTHS = {"height", "distance", "spread"}
+_SECTION = re.compile(r"[–—;:|()\n]|\.\s|\s-\s")
 _OF_HEADINGS = {"kind", "role"}
 _DOUBTS = (CellSays.UNSETTLED, CellSays.ABOUT)
 _AS_KEPT = ((Level.FLOOR,), (Edge.UPPER,), (SpreadDatum.INNER,))
@@ -127,11 +128,23 @@ def _is_filler(found: Found) -> bool:
 
 
 def tells_more_of_lengths(text: str) -> bool:
-    """Whether a title speaks of heights or distances in words that are not all known."""
-    found = tuple(find(text[:LONGEST_HEADER]))
-    is_of_lengths = _names(found, "part") & _LENGTHS
-    unread = (word for at in found if not at.meanings for word in at.words)
-    return bool(is_of_lengths) and any(word.isalpha() and len(word) > 1 for word in unread)
+    """Whether a title speaks of heights or distances in words that are not all known.
+
+    What it says before it comes to them, as which meet it is for, bears on no length.
+    """
+    return any(map(_speaks_on_of_lengths, _SECTION.split(text[:LONGEST_HEADER])))
+
+
+def _speaks_on_of_lengths(section: str) -> bool:
+    """Whether the clause that names a length, or one that comes after it, has unknown words."""
+    clauses = [tuple(find(clause)) for clause in section.split(",")]
+    first = next((at for at, found in enumerate(clauses) if _names(found, "part") & _LENGTHS), None)
+    if first is None:
+        return False
+    unread = (
+        word for found in clauses[first:] for at in found if not at.meanings for word in at.words
+    )
+    return any(word.isalpha() and len(word) > 1 for word in unread)
 
 
 def is_known_whole(text: str) -> bool:

@@ -301,6 +301,13 @@ class TestLengthsThatAreTakenOtherwise:
         found = list_of(f"{title}\nName;Low rail (cm);High rail (cm)\nAna Neu;163;243\n")
         assert taken(found) == []
 
+    def test_what_a_title_says_before_it_comes_to_lengths_holds_nobody_up(self) -> None:
+        """Most begin with what the list is for."""
+        title = "Entries for the Lantern Cup - all in cm, heights above the floor, upper edge"
+        found = list_of(f"{title}\nName;Low rail (cm);High rail (cm)\nAna Neu;163;243\n")
+
+        assert len(found.accepted) == 2
+
     def test_a_title_of_known_words_asks_nothing(self) -> None:
         found = list_of("Heights in cm\nName;Low rail;High rail\nAna Neu;163;243\n")
         assert len(found.accepted) == 2
