@@ -9,6 +9,7 @@ from tests.desk.sample_meet import BARS, SmallMeet
 from tests.web import pages
 from tests.web.in_another_language import Walk, walked
 from tests.web.stations import test_phone
+from tests.words.pseudo import marked_language
 
 NAMES = (
     *("Almira O.", "Sunniva B.", "Noor H.", "Ivo", "Ana", "Jo", "Runa", "Signe Moe", "Jonna A."),
@@ -22,6 +23,7 @@ def walk(demo_app: Flask, held: SmallMeet, monkeypatch: pytest.MonkeyPatch) -> I
     """Fails at the end of each test where a page of the station said something unmarked."""
     with walked(demo_app, NAMES, monkeypatch) as walk:
         monkeypatch.setattr(test_phone, "words", pages.words)
+        monkeypatch.setattr(test_phone, "day_in_words", marked_language().day)
         yield walk
 
 
