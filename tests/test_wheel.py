@@ -40,7 +40,7 @@ class TestTheWheel:
         for file in files:
             assert f"settingsdesk/{file.relative_to(ROOT).as_posix()}" in in_the_wheel
 
-    @pytest.mark.parametrize("ending", [".css", ".js", ".ttf", ".svg"])
+    @pytest.mark.parametrize("ending", [".css", ".js", ".ttf", ".svg", ".pot"])
     def test_it_carries_what_lies_beside_the_code(
         self, in_the_wheel: set[str], ending: str
     ) -> None:

@@ -120,7 +120,7 @@ class TestTheWholeRotation:
         expect(page.get_by_text("A strand of a cable has come apart").first).to_be_visible()
         release(page)
 
-        assert heading(page) == "Read the marks off"
+        assert heading(page) == "Read the present marks"
         press(page.get_by_role("link", name="Enter present marks"))
         read_off(page)
         confirm(page, f"Is here now {absent}")

@@ -97,14 +97,14 @@ class TestWhatMakesThePageUntrue:
             expect(page.get_by_text("Nobody goes up, nothing is set")).to_be_visible()
         with demo_club.work(writes=True) as session:
             findings.take_step(session, finding, Step.RELEASED, "Seen to")
-        all_show("Read the marks off")
+        all_show("Read the present marks")
         with demo_club.work(writes=True) as session:
             run = desk_run.run(session, 1)
             desk_run.read_off(session, run, run.number, (3, 3, 3))
         all_show("Set for Almira O.")
         with demo_club.work(writes=True) as session:
             apparatus.record_setup(session, held.apparatus_id, (1, 1, 1), "read off")
-        all_show("Read the marks off")
+        all_show("Read the present marks")
         with demo_club.work(writes=True) as session:
             desk_run.end(session, 1)
         all_show("ended")
@@ -292,7 +292,7 @@ class TestACoachOnAPoorNetwork:
         other.on("dialog", stay)
         other.get_by_role("button", name="Sign out").click()
 
-        assert "not sent yet" in asked[0]
+        assert "not through yet" in asked[0]
         expect(other.get_by_role("button", name="Sign out")).to_be_visible()
 
 
@@ -346,7 +346,7 @@ class TestTheCopy:
         page = at_the_bars
         page.add_init_script(NO_WORKERS)
         page.reload()
-        expect(page.get_by_text("do not load it anew")).to_be_visible()
+        expect(page.get_by_text("do not load it again")).to_be_visible()
         on(page)
         page.context.set_offline(True)
         page.get_by_role("button", name="The turn is over").click()

@@ -371,7 +371,7 @@ class TestSomethingIsDifferent:
             apparatus.record_setup(session, view.piece.id, (0, 0, 0), "read off")
 
         page = demo_pages.get(RUN)
-        assert page.heading == "Read the marks off"
+        assert page.heading == "Read the present marks"
         assert "The turn is over" not in page.text
         held = post(begun, CONFIRM, seen=2, do="over")
         assert "first: its present marks" in held.banners[0]
@@ -517,7 +517,7 @@ class TestWhatCannotGoOn:
             )
             findings.take_step(session, found.id, Step.RELEASED, "new cable, tried")
         page = demo_pages.get(RUN)
-        assert page.heading == "Read the marks off"
+        assert page.heading == "Read the present marks"
         page = page.follow("Enter present marks")
         page = page.send("Re-plan the rest from these marks", **READ_OFF)
 
