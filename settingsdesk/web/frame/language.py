@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from flask import Flask, g
+from flask import Flask, g, has_app_context
 from flask_babel import (  # type: ignore[import-untyped]  # it ships no types
     Babel,
     get_locale,
@@ -27,7 +27,9 @@ def speak(app: Flask) -> None:
 
 
 def language() -> Language:
-    """That of this request; found out once."""
+    """That of this request, found out once; English where nobody asks for anything."""
+    if not has_app_context():
+        return ENGLISH
     if "language" not in g:
         g.language = Language(get_locale() or ENGLISH.locale, get_translations())
     spoken: Language = g.language
