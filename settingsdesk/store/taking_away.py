@@ -196,8 +196,7 @@ def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> li
 
     ``besides`` is left aside: it goes too, or is told otherwise.
     """
-    sorts = (sort for sort in HANGS_ON[type(row)] if sort.column not in besides)
-    found = [_those(session, sort, row) for sort in sorts]
+    found = _those(session, [it for it in HANGS_ON[type(row)] if it.column not in besides], row)
     if isinstance(row, Apparatus):
         found.append(_asked_of(session, row))
     elif isinstance(row, Athlete):
@@ -209,7 +208,7 @@ def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> li
 
 def going_along(session: Session, row: Base) -> list[Hanging]:
     """What of a row's parts has to be named before it is taken away with them."""
-    found = [_those(session, sort, row) for sort in TOLD_BEFORE.get(type(row), ())]
+    found = _those(session, TOLD_BEFORE.get(type(row), ()), row)
     return [kind for kind in found if kind.count]
 
 
@@ -230,12 +229,17 @@ def _delete(session: Session, row: Any) -> None:
     session.delete(row)
 
 
-def _those(session: Session, sort: Sort, row: Any) -> Hanging:
-    entity = sort.column.class_
-    count = session.scalar(select(func.count()).select_from(entity).where(sort.column == row.id))
-    if not count:
-        return Hanging(0, sort.many, ())
-    return Hanging(count, sort.one if count == 1 else sort.many, _names(session, sort, row))
+def _those(session: Session, sorts: Sequence[Sort], row: Any) -> list[Hanging]:
+    """Those of each sort, counted in one statement; only names are asked for one by one."""
+    if not sorts:
+        return []
+    counted = (select(func.count()).where(it.column == row.id).scalar_subquery() for it in sorts)
+    counts = session.execute(select(*counted)).one()
+    return [
+        Hanging(count, sort.one if count == 1 else sort.many, _names(session, sort, row))
+        for sort, count in zip(sorts, counts, strict=True)
+        if count
+    ]
 
 
 def _names(session: Session, sort: Sort, row: Any) -> tuple[str, ...]:

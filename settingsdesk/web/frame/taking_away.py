@@ -51,7 +51,7 @@ def ask(doomed: Doomed, then: str) -> Response | tuple[str, int]:
                 doomed.take_away(session, doomed.number)
         except SomethingHangsOnIt:
             return _page(form, doomed, session), 409
-    flash(f"{doomed.name} is taken away.")
+    flash(f"{doomed.name} is deleted.")
     return redirect(then, 303)
 
 

@@ -268,7 +268,7 @@ def take_away(meet_id: int, entry_id: int) -> Page:
         url_for("entries.edit", meet_id=meet_id, entry_id=entry_id),
         f"The entry of {name} for {meet.facts.name} goes"
         + (", and the guest with it." if entrant.is_guest else "; the athlete stays in the squad."),
-        "An athlete who does not come is withdrawn instead.",
+        "An athlete who does not come is scratched instead.",
         entries.going_along,
     )
     return ask(doomed, url_for("entries.index", meet_id=meet_id))

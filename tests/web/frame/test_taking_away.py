@@ -51,7 +51,7 @@ class TestTheQuestion:
         assert "goes" in asked.text
 
         after = asked.send("Yes, delete it")
-        assert after.banners == [f"{name} is taken away."]
+        assert after.banners == [f"{name} is deleted."]
         assert demo_pages.get(address).status == 404
         assert asked.send("Yes, delete it").status == 404, "a second press finds nothing"
 
@@ -86,7 +86,7 @@ class TestTheQuestion:
         assert (again.status, again.heading) == (409, "Take Ana away?")
         assert "This has changed since you were asked. With it goes: 1 setting" in again.text
         assert "Hall frame A" in again.text
-        assert again.send("Yes, delete it").banners == ["Ana is taken away."]
+        assert again.send("Yes, delete it").banners == ["Ana is deleted."]
         assert demo_pages.get(address).status == 404
 
     def test_who_joined_a_run_stays(self, demo_pages: Reader, demo_club: DemoClub) -> None:
@@ -117,7 +117,7 @@ class TestAnEntry:
         there = demo_pages.get(f"/meets/{held.meet_id}/entries/{guest.entry_id}")
         asked = there.follow("Typed by mistake: delete")
         assert "1 setting" in asked.text
-        assert asked.send("Yes, delete it").banners == ["Ravn, Liv is taken away."]
+        assert asked.send("Yes, delete it").banners == ["Ravn, Liv is deleted."]
         assert demo_pages.get(f"/athletes/{guest.member.id}").status == 404
 
     def test_of_one_on_a_start_order_stays(self, demo_pages: Reader, held: SmallMeet) -> None:
