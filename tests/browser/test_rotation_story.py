@@ -32,7 +32,18 @@ SIX = [
 ]
 
 SMALLEST_TEXT_PX = """svg => Math.min(...[...svg.querySelectorAll("text")].map(text =>
-  parseFloat(text.getAttribute("font-size")) * svg.getScreenCTM().a))"""
+  parseFloat(getComputedStyle(text).fontSize) * svg.getScreenCTM().a))"""
+
+TEXTS_THAT_MEET_OR_LEAVE = """svg => {
+  const frame = svg.getBoundingClientRect();
+  const texts = [...svg.querySelectorAll("text")].map(
+    text => [text.textContent, text.getBoundingClientRect()]);
+  const outside = ([, box]) => box.left < frame.left - 1 || box.right > frame.right + 1;
+  const meet = ([, one], [, other]) => one.left < other.right && other.left < one.right
+    && one.top + 4 < other.bottom && other.top + 4 < one.bottom; // boxes are higher than letters
+  return texts.filter((one, place) => outside(one)
+    || texts.slice(place + 1).some(other => meet(one, other))).map(([words]) => words);
+}"""
 
 CUT_OFF = """boxes => boxes
   .filter(box => box.checkVisibility() && box.scrollWidth > box.clientWidth)
@@ -124,12 +135,31 @@ class TestTheOrderOnAScreen:
         self, open_page: OpenPage
     ) -> None:
         page = open_page("/rotations/1")
-        strip = page.locator("svg.sheet-drawing")
+        strip = page.locator("svg.sheet-drawing").filter(visible=True)
 
         page.set_viewport_size({"width": 320, "height": 640})
         assert strip.evaluate(SMALLEST_TEXT_PX) >= 11
         page.set_viewport_size({"width": 1280, "height": 900})
         assert 11 <= strip.evaluate(SMALLEST_TEXT_PX) <= 20
+
+    @pytest.mark.parametrize("wide", [360, 800, 1280])
+    def test_the_strip_has_the_whole_page_and_nothing_in_it_overlaps(
+        self, open_page: OpenPage, wide: int
+    ) -> None:
+        """The orders are compared at one glance; what has no room is left out."""
+        page = open_page("/rotations/1")
+        page.set_viewport_size({"width": wide, "height": 900})
+        strip = page.locator("svg.sheet-drawing").filter(visible=True)
+
+        assert strip.evaluate("svg => svg.getBoundingClientRect().width") >= wide - 80
+        assert strip.evaluate(SMALLEST_TEXT_PX) >= 10
+        assert strip.evaluate(TEXTS_THAT_MEET_OR_LEAVE) == []
+        assert (strip.locator("text", has_text="Caoimhe N.").count() > 0) == (wide > 360)
+
+    def test_its_page_weighs_no_more_than_60_kb(self, open_page: OpenPage) -> None:
+        page = open_page("/rotations/1")
+
+        assert len(page.request.get("/rotations/1").body()) <= 60_000
 
     def test_every_stop_of_the_keyboard_is_seen(self, open_page: OpenPage) -> None:
         assert_focus_is_seen(open_page("/rotations/1", screen="desktop"))

@@ -27,11 +27,15 @@ class Anchor(Enum):
 
 
 class Ink(Enum):
-    """What a shape stands for, never by colour alone: solid ink, a quiet line, or the accent."""
+    """What a shape stands for, never by colour alone: solid ink, a quiet line, or the accent.
+
+    On what is filled with the accent stands light ink.
+    """
 
     MAIN = "main"
     QUIET = "quiet"
     ACCENT = "accent"
+    ON_ACCENT = "on-accent"
 
 
 @dataclass(frozen=True, slots=True)

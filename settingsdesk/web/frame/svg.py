@@ -3,9 +3,12 @@
 Every number is rounded to a tenth of a millimetre of the drawn thing, which no screen can show.
 """
 
+from collections import Counter
+
 from markupsafe import Markup
 
 from settingsdesk.domain.base.drawing import (
+    Anchor,
     Box,
     Circle,
     Drawing,
@@ -21,13 +24,20 @@ DASH_LETTERS, GAP_LETTERS = 0.6, 0.35  # in letter heights, as on paper
 
 
 def to_svg(drawing: Drawing) -> Markup:
-    """The drawing to scale in its frame; ``in_words`` is what those hear who cannot see it."""
+    """The drawing to scale in its frame; ``in_words`` is what those hear who cannot see it.
+
+    What most shapes have alike stands once, on the picture: a page of a rotation has hundreds.
+    """
     picture = _Picture(drawing)
     return Markup(
-        '<svg class="sheet-drawing" role="img" viewBox="0 0 {} {}"><title>{}</title>{}</svg>'
+        '<svg class="sheet-drawing" role="img" viewBox="0 0 {} {}" '
+        'font-size="{}" stroke-width="{}" text-anchor="{}"><title>{}</title>{}</svg>'
     ).format(
         _figure(drawing.width_mm),
         _figure(drawing.height_mm),
+        _figure(drawing.letter_mm),
+        _figure(Weight.NORMAL.value * drawing.letter_mm),
+        picture.anchor,
         said(drawing.in_words),
         Markup("").join(picture.element(shape) for shape in drawing.shapes),
     )
@@ -40,6 +50,8 @@ class _Picture:
         self.left_mm = drawing.left_mm
         self.top_mm = drawing.bottom_mm + drawing.height_mm
         self.letter_mm = drawing.letter_mm
+        anchors = Counter(shape.anchor for shape in drawing.shapes if isinstance(shape, Text))
+        self.anchor = max(anchors, key=lambda one: anchors[one], default=Anchor.MIDDLE).value
 
     def x(self, x_mm: float) -> str:
         return _figure(x_mm - self.left_mm)
@@ -77,24 +89,20 @@ class _Picture:
         )
 
     def _circle(self, circle: Circle) -> Markup:
-        return Markup('<circle class="{}" cx="{}" cy="{}" r="{}" stroke-width="{}"/>').format(
+        return Markup('<circle class="{}" cx="{}" cy="{}" r="{}"/>').format(
             _classes(circle),
             self.x(circle.x_mm),
             self.y(circle.y_mm),
             _figure(circle.radius_mm),
-            self._outline(),
         )
 
     def _box(self, box: Box) -> Markup:
-        return Markup(
-            '<rect class="{}" x="{}" y="{}" width="{}" height="{}" stroke-width="{}"/>'
-        ).format(
+        return Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}"/>').format(
             _classes(box),
             self.x(box.x_mm),
             self.y(box.y_mm + box.height_mm),
             _figure(box.width_mm),
             _figure(box.height_mm),
-            self._outline(),
         )
 
     def _triangle(self, triangle: Triangle) -> Markup:
@@ -106,20 +114,13 @@ class _Picture:
         # SVG turns clockwise, the drawing counter-clockwise.
         turn = f"rotate({_figure(-text.angle_deg)} {x} {y})"
         turned = Markup(' transform="{}"').format(turn) if text.angle_deg else ""
-        return Markup(
-            '<text class="{}" x="{}" y="{}" font-size="{}" text-anchor="{}"{}>{}</text>'
-        ).format(
-            _classes(text),
-            x,
-            y,
-            _figure(text.size * self.letter_mm),
-            text.anchor.value,
-            turned,
-            said(text.text),
+        size = _figure(text.size * self.letter_mm)
+        sized = Markup(' font-size="{}"').format(size) if text.size != 1.0 else ""
+        anchor = text.anchor.value
+        anchored = Markup(' text-anchor="{}"').format(anchor) if anchor != self.anchor else ""
+        return Markup('<text class="{}" x="{}" y="{}"{}{}{}>{}</text>').format(
+            _classes(text), x, y, sized, anchored, turned, said(text.text)
         )
-
-    def _outline(self) -> str:
-        return _figure(Weight.NORMAL.value * self.letter_mm)
 
 
 def _classes(shape: Shape) -> str:

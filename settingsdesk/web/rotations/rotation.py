@@ -19,7 +19,7 @@ from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.changeover.strip import StripRow, strip
+from settingsdesk.domain.changeover.strip import NARROW_LETTERS, WIDE_LETTERS, StripRow, strip
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
@@ -133,7 +133,7 @@ def _page(
         "rotations/show.html",
         view=view,
         at_the_bars=at_the_bars,
-        picture=_strip(view),
+        pictures=_strips(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),
         over=over,
@@ -373,25 +373,31 @@ def _own_fit(view: RotationView, lane: Lane, turn: PlannedTurn) -> Fit:
     return view.carried[lane.piece.id][turn.member.id].transfer.best
 
 
-def _strip(view: RotationView) -> Drawing | None:
+def _strips(view: RotationView) -> list[Drawing]:
+    """The orders to scale, once for a phone and once for a wide page and paper."""
     if view.ordered is None:
-        return None
+        return []
     orders = (
         ("Best order", view.ordered.best),
         ("By height", view.ordered.by_height),
         ("As listed", view.ordered.as_listed),
     )
-    return strip(
-        [
-            _strip_row(f"{name}, {lane.piece.name}" if len(order.lanes) > 1 else name, lane, order)
-            for name, order in orders
-            if order is not None
-            for lane in order.lanes
-        ]
-    )
+    rows = [
+        _strip_row(
+            view, f"{name}, {lane.piece.name}" if len(order.lanes) > 1 else name, lane, order
+        )
+        for name, order in orders
+        if order is not None
+        for lane in order.lanes
+    ]
+    return [
+        strip(rows, NARROW_LETTERS, with_names=False),
+        strip(rows, WIDE_LETTERS, with_names=True),
+    ]
 
 
-def _strip_row(name: str, lane: Lane, order: Order) -> StripRow:
+def _strip_row(view: RotationView, name: str, lane: Lane, order: Order) -> StripRow:
     turns = [(turn.seconds, order.turn_s) for turn in lane.turns]
     closing = [(lane.closing.seconds, 0)] if lane.closing else []
-    return StripRow(name, (*turns, *closing))
+    called = tuple(view.called[turn.member.id] for turn in lane.turns)
+    return StripRow(name, (*turns, *closing), called)
