@@ -339,7 +339,7 @@ def phone(
         page.on("pageerror", lambda error: said.append(str(error)))
         if by_code:
             page.goto("/S/" + codes.url.rpartition("/")[2])
-            page.get_by_label("Your name").fill(name)
+            page.get_by_label("The name your crew uses").fill(name)
             press(page.get_by_role("button", name="Join"))
         else:
             page.goto("/station/now")

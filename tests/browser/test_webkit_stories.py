@@ -67,7 +67,7 @@ class TestTheStation:
     ) -> None:
         """In a hall whose network comes and goes."""
         iphone.open("/S/" + codes.url.rpartition("/")[2])
-        iphone.fill("Your name", "Ivo")
+        iphone.fill("The name your crew uses", "Ivo")
         iphone.press("Join")
         iphone.tap("Begin rotation 1")
         iphone.waits_for_heading("Almira O.")
