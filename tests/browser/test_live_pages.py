@@ -210,7 +210,7 @@ class TestACoachOnAPoorNetwork:
         page.context.set_offline(False)
 
         heading(page).to_contain_text("is out of use")
-        expect(page.get_by_role("status").filter(has_text="withdrawn").first).to_be_visible()
+        expect(page.get_by_role("status").filter(has_text="out of use").first).to_be_visible()
         expect(page.get_by_text(NOT_THROUGH)).to_have_count(0)
         assert "TurnOver" not in words_of(demo_club)
 
