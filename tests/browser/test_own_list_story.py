@@ -42,7 +42,7 @@ def test_every_reason_can_be_read_without_moving_the_page_sideways(
     page.get_by_role("button", name="Look at the sheet").click()
     page.wait_for_url("**/sheets/lists/**")
     if content == LIST:
-        page.locator("summary").filter(has_text="Between which points").click()
+        page.locator("summary").filter(has_text="Where lengths are measured").click()
     assert_accessible(page)
     assert_targets(page, 44)
     assert_no_sideways_scroll(page, 320)

@@ -65,7 +65,7 @@ class TestStarters:
         assert "from 800.0 to 845.0 cm was read" in page.text
         with store.work(account.club_id, writes=False) as session:
             assert models.all_models(session) == []
-        assert page.send("Take it").heading.startswith("What stands")
+        assert page.send("Take it").heading.startswith("Record the present marks")
 
     @pytest.mark.parametrize(
         ("typed", "mark"),
@@ -100,7 +100,7 @@ class TestStarters:
         self, pages: Reader, store: Store, account: Account, key: str
     ) -> None:
         page = pages.get("/apparatus/models/starters/").follow(KINDS[key].name)
-        assert page.send("Take it").heading.startswith("What stands")
+        assert page.send("Take it").heading.startswith("Record the present marks")
 
         with store.work(account.club_id, writes=False) as session:
             [version] = models.all_models(session)
