@@ -13,6 +13,7 @@ from settingsdesk.domain.base.drawing import (
     Drawing,
     Ink,
     Line,
+    Oval,
     Shape,
     Text,
     Triangle,
@@ -93,6 +94,8 @@ class Plate:
                 self._line(shape)
             case Circle():
                 self._circle(shape)
+            case Oval():
+                self._oval(shape)
             case Box():
                 self._box(shape)
             case Triangle():
@@ -115,6 +118,12 @@ class Plate:
         x_mm, y_mm = self._x(circle.x_mm), self._y(circle.y_mm)
         with self._area(circle.filled, circle.ink) as style:
             self.paper.circle(x_mm, y_mm, circle.radius_mm * self.scale, style)
+
+    def _oval(self, oval: Oval) -> None:
+        wide_mm, high_mm = oval.width_mm * self.scale, oval.height_mm * self.scale
+        left_mm, top_mm = self._x(oval.x_mm) - wide_mm / 2, self._y(oval.y_mm) - high_mm / 2
+        with self._area(oval.filled, oval.ink) as style:
+            self.paper.ellipse(left_mm, top_mm, wide_mm, high_mm, style)
 
     def _box(self, box: Box) -> None:
         top_mm = self._y(box.y_mm + box.height_mm)

@@ -65,6 +65,19 @@ class Circle:
 
 
 @dataclass(frozen=True, slots=True)
+class Oval:
+    """A section that is higher than wide, or wider than high; x and y are its centre."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    filled: bool = False
+    ink: Ink = Ink.MAIN
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Box:
     """An upright rectangle; x and y are its lower left corner."""
 
@@ -104,12 +117,15 @@ class Text:
     part: str = ""
 
 
-Shape = Line | Circle | Box | Triangle | Text
+Shape = Line | Circle | Oval | Box | Triangle | Text
 
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Shapes in a frame, back to front, with the sentence that says the same in words."""
+    """Shapes in a frame, back to front, with the sentence that says the same in words.
+
+    ``note`` is what has to be said beside it, such as what is not to scale.
+    """
 
     left_mm: float
     bottom_mm: float
@@ -118,3 +134,4 @@ class Drawing:
     letter_mm: float
     shapes: tuple[Shape, ...]
     in_words: str
+    note: str = ""

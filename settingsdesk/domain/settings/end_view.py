@@ -1,6 +1,6 @@
 """The end view of an apparatus, to scale and with its dimensions: the picture on every page."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import hypot, sqrt
 
@@ -12,6 +12,7 @@ from settingsdesk.domain.base.drawing import (
     Drawing,
     Ink,
     Line,
+    Oval,
     Shape,
     Text,
     Triangle,
@@ -26,6 +27,8 @@ RING_MM = 180.0  # inner diameter; read in a page that quotes the norms of 2020
 MARK_SIZE = 1.7
 CAPITAL = 0.75  # height of a capital, as a share of the letter height
 MARGIN_LETTERS = 0.4
+RAIL_LETTERS = 1.0
+"""A rail drawn enlarged is at least so many letter heights thick: 10 px where letters are."""
 RAIL, UPRIGHTS = "rail", "uprights"  # the parts of the picture besides its dimensions
 
 
@@ -41,6 +44,14 @@ class DimensionText:
         if not self.mark:
             return self.length
         return Sentence("%(length)s at mark %(mark)s", length=self.length, mark=self.mark)
+
+
+@dataclass(frozen=True, slots=True)
+class _Outline:
+    """A rail's section as it is drawn; enlarged it is thicker than any rail."""
+
+    height_mm: float
+    width_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,25 +73,35 @@ def end_view(
     foot_distance_mm: float | None = None,
     now_mm: Mapping[str, float] | None = None,
     seen_from: str = "",
+    *,
+    rails_enlarged: bool = False,
+    moving: Collection[str] = (),
 ) -> Drawing:
     """The apparatus seen from its end, at those canonical lengths, with a text for each axis.
 
     Rails, floor and mat are to scale; distances along the floor are drawn broken, and say so.
     ``foot_distance_mm`` is given where uprights lean. ``now_mm`` are the lengths at which it
-    stands now, where that is another setup: drawn open, behind what is drawn filled.
+    stands now, where that is another setup: drawn open, over what is drawn filled.
     ``seen_from`` names the end at which one stands; the low rail, or the left one, is on the left.
+    ``rails_enlarged`` is for small screens, and the drawing's note says it: upper edges and inner
+    faces stay where a tape finds them, and the rails grow away from both. Where axes are
+    ``moving``, they are in the accent and all others quiet.
     """
-    rails = _rails(kind, section, measures_mm, foot_distance_mm)
-    letter_mm = max(rail.upper_mm for rail in rails) / 15
-    sheet = _Sheet(kind, letter_mm, rails, section)
+    highest_mm = max(
+        measures_mm[axis.key] for axis in kind.axes if axis.quantity is Quantity.HEIGHT
+    )
+    letter_mm = highest_mm / 15
+    drawn = _drawn(section, RAIL_LETTERS * letter_mm if rails_enlarged else 0.0)
+    rails = _rails(kind, drawn, measures_mm, foot_distance_mm)
+    sheet = _Sheet(kind, letter_mm, rails, drawn, moving)
     below = [axis for axis in kind.axes if axis not in {rail.axis for rail in rails}]
     below = [axis for axis in below if axis is not kind.spread_axis]
     shapes = (
         *sheet.ground(mat_mm),
-        *sheet.outlines(_rails(kind, section, now_mm, foot_distance_mm) if now_mm else []),
         *sheet.standing(),
+        *sheet.outlines(_rails(kind, drawn, now_mm, foot_distance_mm) if now_mm else []),
         *(
-            replace(shape, part=part_of(kind, axis))
+            replace(shape, part=part_of(kind, axis), ink=sheet.ink_of(axis))
             for axis, dimension in sheet.dimensions(_dimensioned(rails), below, texts)
             for shape in dimension
         ),
@@ -95,6 +116,7 @@ def end_view(
         letter_mm=letter_mm,
         shapes=shapes,
         in_words=_in_words(kind, texts, seen_from),
+        note=Sentence("Rails enlarged.") if rails_enlarged and drawn is not None else "",
     )
 
 
@@ -118,7 +140,7 @@ def part_of(kind: Kind, axis: AxisKind) -> str:
 
 def _rails(
     kind: Kind,
-    section: Section | None,
+    section: _Outline | None,
     measures_mm: Mapping[str, float],
     foot_distance_mm: float | None,
 ) -> list[_Rail]:
@@ -141,6 +163,14 @@ def _rails(
     ]
 
 
+def _drawn(section: Section | None, least_mm: float) -> _Outline | None:
+    """The section as it is, or so much larger that it is nowhere thinner than that."""
+    if section is None:
+        return None
+    times = max(1.0, least_mm / min(section.height_mm, section.width_mm))
+    return _Outline(section.height_mm * times, section.width_mm * times)
+
+
 def _dimensioned(rails: list[_Rail]) -> list[_Rail]:
     """One rail for each axis: where an axis moves two rails, its height is written once."""
     return list({rail.axis.key: rail for rail in reversed(rails)}.values())[::-1]
@@ -150,12 +180,24 @@ class _Sheet:
     """The drawing's conventions: where dimension lines run, how they end, where texts stand."""
 
     def __init__(
-        self, kind: Kind, letter_mm: float, rails: list[_Rail], section: Section | None
+        self,
+        kind: Kind,
+        letter_mm: float,
+        rails: list[_Rail],
+        section: _Outline | None,
+        moving: Collection[str],
     ) -> None:
         self._kind, self._letter_mm, self._rails, self._section = kind, letter_mm, rails, section
+        self._moving = moving
         half_mm = max(kind.surface_mm, RING_MM if kind.hangs else 0.0) / 2
         self._left_mm = min(min(rail.x_mm, rail.foot_x_mm) for rail in rails) - half_mm
         self._right_mm = max(max(rail.x_mm, rail.foot_x_mm) for rail in rails) + half_mm
+
+    def ink_of(self, axis: AxisKind) -> Ink:
+        """What moves is in the accent, and the rest quiet, where anything does."""
+        if not self._moving:
+            return Ink.MAIN
+        return Ink.ACCENT if axis.key in self._moving else Ink.QUIET
 
     def ground(self, mat_mm: float) -> Iterator[Shape]:
         """The floor, and the mat on it where there is one."""
@@ -181,18 +223,19 @@ class _Sheet:
         for rail in rails:
             if self._section is not None:
                 centre_mm = rail.upper_mm - self._section.height_mm / 2
-                radius_mm = self._section.width_mm / 2
                 yield Line(rail.foot_x_mm, 0.0, rail.x_mm, centre_mm, Weight.THIN, dashed=True)
+                yield _section(rail.x_mm, centre_mm, self._section)
             else:
                 radius_mm = RING_MM / 2 if self._kind.hangs else self._letter_mm / 6
                 centre_mm = rail.upper_mm + (radius_mm if self._kind.hangs else -radius_mm)
-            yield Circle(rail.x_mm, centre_mm, radius_mm)
+                yield Circle(rail.x_mm, centre_mm, radius_mm)
 
-    def _rail(self, rail: _Rail, section: Section) -> Iterator[Shape]:
+    def _rail(self, rail: _Rail, section: _Outline) -> Iterator[Shape]:
         centre_mm = rail.upper_mm - section.height_mm / 2
         foot, tip = (rail.foot_x_mm, 0.0), (rail.x_mm, centre_mm)
         yield Line(*foot, *tip, Weight.NORMAL, ink=Ink.QUIET, part=UPRIGHTS)
-        yield Circle(*tip, section.width_mm / 2, filled=True, part=RAIL)
+        ink = self.ink_of(rail.axis)
+        yield replace(_section(*tip, section), filled=True, ink=ink, part=RAIL)
 
     def _ring(self, rail: _Rail) -> Iterator[Shape]:
         """A ring by its lower inner side, and the beginning of its cable."""
@@ -200,13 +243,14 @@ class _Sheet:
         top_mm = rail.upper_mm + RING_MM
         cable_mm = top_mm + 2.0 * self._letter_mm
         yield Line(rail.x_mm, top_mm, rail.x_mm, cable_mm, Weight.NORMAL, ink=Ink.QUIET)
-        yield Circle(rail.x_mm, rail.upper_mm + radius_mm, radius_mm)
+        yield Circle(rail.x_mm, rail.upper_mm + radius_mm, radius_mm, ink=self.ink_of(rail.axis))
 
     def _surface(self, rail: _Rail) -> Iterator[Shape]:
         thick_mm, wide_mm = self._letter_mm / 3, self._kind.surface_mm
         under_mm = rail.upper_mm - thick_mm
         yield Line(rail.x_mm, 0.0, rail.x_mm, under_mm, Weight.NORMAL, ink=Ink.QUIET)
-        yield Box(rail.x_mm - wide_mm / 2, under_mm, wide_mm, thick_mm, filled=True)
+        left_mm, ink = rail.x_mm - wide_mm / 2, self.ink_of(rail.axis)
+        yield Box(left_mm, under_mm, wide_mm, thick_mm, filled=True, ink=ink)
 
     def dimensions(
         self,
@@ -325,6 +369,13 @@ class _Sheet:
         )
 
 
+def _section(x_mm: float, y_mm: float, section: _Outline) -> Circle | Oval:
+    """A rail's section around its centre: round, or as much higher than wide as it is."""
+    if section.height_mm == section.width_mm:
+        return Circle(x_mm, y_mm, section.width_mm / 2)
+    return Oval(x_mm, y_mm, section.width_mm, section.height_mm)
+
+
 def _shortened(start: Point, end: Point, by_mm: float) -> tuple[Point, Point]:
     """The line between two points, shorter by so much at either end."""
     length_mm = hypot(end[0] - start[0], end[1] - start[1]) or 1.0
@@ -352,6 +403,10 @@ def _corners(shape: Shape, letter_mm: float) -> tuple[Point, ...]:
         case Circle():
             x_mm, y_mm, radius_mm = shape.x_mm, shape.y_mm, shape.radius_mm
             return (x_mm - radius_mm, y_mm - radius_mm), (x_mm + radius_mm, y_mm + radius_mm)
+        case Oval():
+            x_mm, y_mm = shape.x_mm, shape.y_mm
+            out_mm, up_mm = shape.width_mm / 2, shape.height_mm / 2
+            return (x_mm - out_mm, y_mm - up_mm), (x_mm + out_mm, y_mm + up_mm)
         case Box():
             far = shape.x_mm + shape.width_mm, shape.y_mm + shape.height_mm
             return (shape.x_mm, shape.y_mm), far

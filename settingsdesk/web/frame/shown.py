@@ -120,6 +120,7 @@ def picture(
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         now_mm,
         seen_from,
+        rails_enlarged=True,
     )
 
 

@@ -13,6 +13,7 @@ from settingsdesk.domain.base.drawing import (
     Circle,
     Drawing,
     Line,
+    Oval,
     Shape,
     Text,
     Triangle,
@@ -65,6 +66,8 @@ class _Picture:
                 return self._line(shape)
             case Circle():
                 return self._circle(shape)
+            case Oval():
+                return self._oval(shape)
             case Box():
                 return self._box(shape)
             case Triangle():
@@ -96,6 +99,15 @@ class _Picture:
             _figure(circle.radius_mm),
         )
 
+    def _oval(self, oval: Oval) -> Markup:
+        return Markup('<ellipse class="{}" cx="{}" cy="{}" rx="{}" ry="{}"/>').format(
+            _classes(oval),
+            self.x(oval.x_mm),
+            self.y(oval.y_mm),
+            _figure(oval.width_mm / 2),
+            _figure(oval.height_mm / 2),
+        )
+
     def _box(self, box: Box) -> Markup:
         return Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}"/>').format(
             _classes(box),
@@ -125,7 +137,7 @@ class _Picture:
 
 def _classes(shape: Shape) -> str:
     words = [shape.ink.value]
-    if isinstance(shape, Circle | Box) and shape.filled:
+    if isinstance(shape, Circle | Oval | Box) and shape.filled:
         words.append("filled")
     if isinstance(shape, Text) and shape.bold:
         words.append("bold")

@@ -1,6 +1,6 @@
 """What the coach's page and the station's page of a run share: picture, facts, and presses."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 from functools import lru_cache
 from time import time
@@ -217,6 +217,7 @@ def facts(
         "stage": view.run.stage.value if view else "",
         "items": items,
         "picture": picture(view, length) if view else None,
+        "step_pictures": step_pictures(view, length) if view else {},
         "crews": CREWS,
         "known": known_names(view) if view else {},
         "longest_name": LONGEST_NAME,
@@ -231,7 +232,9 @@ def by(name: str) -> str:
     return said(recognised(name, [happenings.AT_A_STATION]))
 
 
-def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:
+def picture(
+    view: RunView, length: Callable[[float], str], moving: Collection[str] = ()
+) -> Drawing | None:
     """What shall stand, filled; where it stands otherwise now, that too, open."""
     run, model = view.run, view.run.model
     if not run.turns or run.stage is Stage.OVER:
@@ -252,4 +255,16 @@ def picture(view: RunView, length: Callable[[float], str]) -> Drawing | None:
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
         model.measures_mm(run.mostly_at) if run.stage is Stage.SETTING else None,
         view.piece.seen_from,
+        rails_enlarged=True,
+        moving=moving,
     )
+
+
+def step_pictures(view: RunView, length: Callable[[float], str]) -> dict[str, Drawing]:
+    """By the key of each adjustment that is to be moved now: the picture with it in the accent."""
+    if view.run.stage is not Stage.SETTING:
+        return {}
+    steps = [view.run.change.steps[number] for number in view.run.next_steps]
+    keys = {step.move.axis.key for step in steps if step.move}
+    drawn = {key: picture(view, length, [key]) for key in sorted(keys)}
+    return {key: one for key, one in drawn.items() if one is not None}

@@ -17,6 +17,7 @@ from settingsdesk.domain.base.drawing import (
     Circle,
     Ink,
     Line,
+    Oval,
     Text,
     Triangle,
     Weight,
@@ -117,7 +118,7 @@ class TestToScale:
     def test_parallel_bars_are_level_and_their_gap_is_between_the_inner_faces(self):
         """One height for both, written once."""
         drawing = view("parallel_bars")
-        left, right = shapes(drawing, Circle)
+        left, right = shapes(drawing, Oval)
         assert left.y_mm == right.y_mm
         assert right.x_mm - left.x_mm - 40 == pytest.approx(420)
         assert dimension_lengths_mm(drawing) == pytest.approx([2000, 420])
