@@ -108,7 +108,7 @@ class TestTheWholeRotation:
         said = page.get_by_role("button", name="Not here ").first.inner_text()
         absent = " ".join(said.split()).removeprefix("Not here ")
         confirm(page, f"Not here {absent}")
-        expect(page.get_by_text("The rest was ordered from what stands there now.")).to_be_visible()
+        expect(page.get_by_text("The rest was re-planned from the present marks.")).to_be_visible()
         turn(page)
 
         press(page.get_by_role("link", name="The marks are different"))

@@ -39,7 +39,7 @@ MOST_ROTATIONS = 20
 CAME_BY: Mapping[str, Sentence] = {
     "typed": Sentence("typed in"),
     "imported": Sentence("taken from a list"),
-    "drawn": Sentence("drawn by lot here"),
+    "drawn": Sentence("drawn at random here"),
 }
 """How a start order came to be, in words."""
 

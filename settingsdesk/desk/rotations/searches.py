@@ -290,6 +290,6 @@ class OrderedAnew(SettingsDeskError):
     """A search was ended because something else was asked of the same rotation."""
 
     sentence = (
-        "This search was ended, because the rotation was changed and is being ordered anew."
+        "This search was ended, because the rotation was changed and is being planned again."
         " Go back to the rotation for its order"
     )

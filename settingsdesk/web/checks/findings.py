@@ -50,7 +50,7 @@ class NewFindingForm(DeskForm):
     withdraws = RadiosField(
         "What follows",
         choices=[
-            ("yes", "Withdraw it from use, at once"),
+            ("yes", "Take it out of use, at once"),
             ("no", "Only note it: it can be used without danger"),
         ],
         ask="Choose what follows. When in doubt, out of use",

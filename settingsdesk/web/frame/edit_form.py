@@ -93,7 +93,7 @@ def _read(raw: Sequence[Any] | None) -> Sent | None:
 
 def _told(field: Any, was: Sequence[str] | None, now: Sequence[str], mine: Sequence[str]) -> str:
     """One field that somebody else changed: what stands now, and what becomes of what was typed."""
-    stands = f"{field.words}: {field.in_words(now)} is kept now"
+    stands = f"{field.words}: {field.in_words(now)} is stored now"
     before = "" if was is None else f", and was {field.in_words(was)} when you opened the form"
     if was == mine:
         return f"{stands}{before}. You left it alone, so it is taken over here"
@@ -113,6 +113,6 @@ class SavedMeanwhile(SettingsDeskError):
         elif self.by:
             why = f"This was changed meanwhile by {self.by}"
         return (
-            f"{why}. Nothing is saved yet, and nothing of yours is lost. Look at what is kept now;"
+            f"{why}. Nothing is saved yet, and nothing of yours is lost. Look at it as it is now;"
             " save once more to have it as it stands in the form"
         )

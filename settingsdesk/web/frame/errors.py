@@ -75,7 +75,7 @@ HEADINGS: Mapping[int, Sentence] = {
     413: Sentence("The file is too large"),
     429: Sentence("Wait a little"),
     500: Sentence("Something went wrong here"),
-    503: Sentence("The desk is busy"),
+    503: Sentence("Busy just now"),
     507: Sentence("The disk is full"),
 }
 WAYS_ON: Mapping[int, Sentence] = {

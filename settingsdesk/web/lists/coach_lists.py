@@ -125,7 +125,7 @@ def keep(meet_id: int | None, key: str) -> Page:
         form = answers_form(seen, page)
         if form.accepted():
             if any(_say(session, key, seen, page, form)):
-                flash("Nothing was kept yet: the list is read anew with what you have said of it.")
+                flash("Nothing is saved yet: the list was read again with your answers.")
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             if seen.fingerprint != form["fingerprint"].data:
                 flash(
@@ -155,7 +155,7 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
     left, settings = _left_out(seen), so_many(kept, "setting")
     if seen.is_ours:
         rows = so_many(len(seen.changing_rows), "row")
-        tell(f"All of it is kept: {rows} changed something.", *_next())
+        tell(f"All of it is saved: {rows} changed something.", *_next())
         return redirect(url_for("athletes.index"), 303)
     if meet_id is None:
         tell(

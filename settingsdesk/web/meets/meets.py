@@ -280,7 +280,7 @@ def numbers(meet_id: int) -> Page:
             )
             flash(
                 f"{given.entrants} start numbers were given out, {given.first} to {given.last},"
-                f" {'drawn by lot' if form.how.data == 'lot' else 'as listed'}."
+                f" {'drawn at random' if form.how.data == 'lot' else 'as listed'}."
             )
             return redirect(url_for("entries.index", meet_id=meet_id), 303)
     page = render_template("meets/numbers.html", form=form, meet=meet, clubs=clubs)

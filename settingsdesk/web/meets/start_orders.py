@@ -35,7 +35,7 @@ blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
 
-HANDS = [(crew, {1: "One pair", 2: "Two pairs", 4: "Four pairs"}[crew]) for crew in CREWS]
+HANDS = [(crew, {1: "One person", 2: "Two people", 4: "Four people"}[crew]) for crew in CREWS]
 
 
 class PlaceForm(DeskForm):
@@ -43,7 +43,7 @@ class PlaceForm(DeskForm):
 
     number = CountField("Rotation", least=1, most=start_orders.MOST_ROTATIONS)
     apparatus = ChoiceField("Apparatus", read_choice=int)
-    hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
+    hands = ChoiceField("People at the apparatus", choices=HANDS, read_choice=int)
 
 
 class OrderField(ParagraphField):
@@ -104,7 +104,7 @@ class NewForm(PlaceForm, ListForm):
 class ChangeForm(ListForm, EditForm):
     """Another order for a rotation."""
 
-    hands = ChoiceField("Hands at the apparatus", choices=HANDS, read_choice=int)
+    hands = ChoiceField("People at the apparatus", choices=HANDS, read_choice=int)
 
     def tell_as(self, lines: str) -> None:
         """Have what was typed or sent told as an order is that stands, to be compared with it.

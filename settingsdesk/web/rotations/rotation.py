@@ -190,7 +190,7 @@ def keep_places(rotation_id: int) -> Page:
         if not form.accepted():
             return _page(session, view, _over_form(view, sent=False), form), form.status
         changed = desk_rotation.keep_places(session, view, form.places)
-    said = "The ticked places were kept." if form.places else "No place is kept any more."
+    said = "The ticked places are fixed." if form.places else "No place is fixed any more."
     return searches.begin(changed, said)
 
 
@@ -272,7 +272,7 @@ def take_off(rotation_id: int) -> Response:
     with work(writes=True) as session:
         view = desk_rotation.to_arrange(session, rotation_id)
         changed = desk_rotation.take_off_who_left(session, view)
-    return searches.begin(changed, "Whoever had left is off the list; it was ordered anew.")
+    return searches.begin(changed, "Whoever had left is off the list; it was re-planned.")
 
 
 @blueprint.route("/<int:rotation_id>/list", methods=["GET", "POST"])
@@ -296,7 +296,7 @@ def change_list(rotation_id: int) -> Page:
                 form.must_be_as_read()
                 changed = desk_rotation.change_list(session, view, [*stay, *newcomers])
     if changed is not None:
-        return searches.begin(changed, "The list was changed and ordered anew.")
+        return searches.begin(changed, "The list was changed and re-planned.")
     return render_template("rotations/list.html", form=form, view=view, offer=offer), form.status
 
 
@@ -315,7 +315,7 @@ def move(rotation_id: int) -> Response:
         if after != before:
             view = desk_rotation.change_list(session, view, after)
     if after != before:
-        said = "The list was changed and ordered anew."
+        said = "The list was changed and re-planned."
         return searches.begin(view, said, anchor="the-coach-s-list")
     address = url_for("rotations.show", rotation_id=rotation_id, _anchor="the-coach-s-list")
     return redirect(address, 303)

@@ -11,7 +11,7 @@ from settingsdesk.web.frame.work import coach, desk
 
 blueprint = Blueprint("searching", __name__, url_prefix="/rotations")
 
-FROM_NOW = "The rotation was ordered from what stands there now."
+FROM_NOW = "The rotation was planned from the present marks."
 AT_ONCE_S = 2.0
 """So long a page waits for the order itself before it shows that it is being worked out."""
 

@@ -50,7 +50,7 @@ class WishesForm(EditForm):
 
     turns = CountField("Turns of each athlete", least=1, most=MOST_TURNS_EACH)
     rest_turns = CountField("Turns of rest", least=0, most=MOST_REST_TURNS)
-    hands = RadiosField("Pairs of hands", choices=CREWS, read_choice=int)
+    hands = RadiosField("People", choices=CREWS, read_choice=int)
     turn_s = CountField("Time for one turn", least=0, most=LONGEST_TURN_S, unit="s")
     leeway = TickField("The marks may differ within what each athlete accepts")
 

@@ -70,7 +70,7 @@ MOST_MM = 10_000
 """No frame leans farther than it is high."""
 
 LEFT_AS_IT_IS = "The order of the rest was left as it is."
-FROM_NOW = "The rest was ordered from what stands there now."
+FROM_NOW = "The rest was re-planned from the present marks."
 
 
 class Shown(NamedTuple):

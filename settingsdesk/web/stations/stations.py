@@ -74,7 +74,7 @@ def put_out(phone_id: int) -> Response:
     """Put one phone out; its holder can come in again while the station is open."""
     with work(writes=True) as session:
         station_id = stations.put_out(session, phone_id)
-    flash("That phone is put out.")
+    flash("That phone is out.")
     return redirect(url_for("stations.show", station_id=station_id), 303)
 
 

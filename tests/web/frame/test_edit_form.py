@@ -255,7 +255,7 @@ class TestTheLaterToSave:
         assert late.status == 400
         assert "nothing of yours is lost" in late.mistakes[0]
         told = " ".join(late.mistakes[1:])
-        assert "is kept now" in told
+        assert "is stored now" in told
         assert "Yours is" in told
         assert two.stands(late) == two.later
         assert two.meant(two.opened()) == two.meant_by(two.first), "it was kept already"

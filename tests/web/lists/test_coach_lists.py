@@ -174,7 +174,7 @@ class TestLeftOut:
         self.taken(demo_pages, held, self.BARS)
         self.taken(demo_pages, held, self.BEAM)
         page = demo_pages.get(f"/meets/{held.meet_id}/entries")
-        assert "To settle" in self.state_of(page, "Dornbusch")
+        assert "Open" in self.state_of(page, "Dornbusch")
 
     def test_the_same_list_put_right_settles_it(self, demo_pages: Reader, held: SmallMeet) -> None:
         self.taken(demo_pages, held, self.BARS)
@@ -182,7 +182,7 @@ class TestLeftOut:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
         assert "Left out of clubs' lists" not in page.text
         page = demo_pages.get(f"/meets/{held.meet_id}/entries")
-        assert "To settle" not in self.state_of(page, "Dornbusch")
+        assert "Open" not in self.state_of(page, "Dornbusch")
 
     def test_whoever_settled_it_with_the_club_says_so(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -198,7 +198,7 @@ class TestAnswers:
     ) -> None:
         """Nothing is saved that nobody has seen as it is read."""
         page = send(demo_pages, HEAD + WHOLE + RANGE).send(TAKE, cell0_3_E="162")
-        assert "Nothing was kept yet" in page.text
+        assert "Nothing is saved yet" in page.text
         assert "“162” was typed" in page.text
         assert "Auermann" not in names(demo_club)
         page.send(TAKE)

@@ -138,7 +138,7 @@ class TestTheWayIn:
         assert names(demo_club, "berta") == []
 
         kept = shown.send(KEEP)
-        assert kept.banners == ["All of it is kept: 2 rows changed something."]
+        assert kept.banners == ["All of it is saved: 2 rows changed something."]
         assert "Plan a rotation" in kept.links
         assert names(demo_club, "berta") == ["Bąkiewicz, Berta"]
 

@@ -55,7 +55,7 @@ class TestStartOrders:
         page = demo_pages.get(f"/start-orders/sessions/{held.session_id}/draw").send(
             "Draw it now", number="3", apparatus="1", hands="2"
         )
-        assert "drawn by lot here by Runa" in page.text
+        assert "drawn at random here by Runa" in page.text
         assert all(name in page.text for name in ("Osterkamp", "Bellaquer", "Halvardsen"))
 
     def test_up_is_the_jurys_and_counts_as_typed(
@@ -67,7 +67,7 @@ class TestStartOrders:
                 session, start_orders.Place(held.session_id, 2, held.apparatus_id), ids
             )
         page = demo_pages.get(f"/start-orders/{drawn.rotation_id}")
-        assert "drawn by lot here" in page.text
+        assert "drawn at random here" in page.text
         last = drawn.athlete_ids[-1]
         name = next(one.member.listed_name for one in held.guests if one.member.id == last)
         moved = page.send(f"Up for {name}")

@@ -108,7 +108,7 @@ class TestOutOfDate:
         assert [row.split(" ✕ ")[0] for row in old] == ["1. Jagna B."]
 
         again = page.send("Re-plan it")
-        assert again.banners == ["The rotation was ordered from what stands there now."]
+        assert again.banners == ["The rotation was planned from the present marks."]
         assert "Old marks" not in again.text
         assert "This order is out of date" not in again.text
 
@@ -144,7 +144,7 @@ class TestWhoHasLeft:
         assert not [one for one in page.tree.iter("button") if words(one) == "Re-plan it"]
 
         page = page.send("Take off the list and re-plan")
-        assert page.banners == ["Whoever had left is off the list; it was ordered anew."]
+        assert page.banners == ["Whoever had left is off the list; it was re-planned."]
         assert len(rows(page, "The best order")) == 10
         assert "no longer in the club" not in page.text
 

@@ -85,7 +85,7 @@ class TestTheCoachsList:
         page = form.send("Change the list and re-plan", who=chosen)
 
         assert listed(page) == ["Fjeldheim, Tuva", "Çelikbaş, Defne", "Lindbäck, Ebba"]
-        assert page.banners == ["The list was changed and ordered anew."]
+        assert page.banners == ["The list was changed and re-planned."]
 
     def test_out_of_a_large_squad_who_is_on_the_list_stays_ticked(
         self, tonight: Page, demo_club: DemoClub

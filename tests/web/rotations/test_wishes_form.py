@@ -236,13 +236,13 @@ class TestUnderWay:
         boxes = [box for box in page.tree.iter("input") if box.get("name") == "kept"]
         page = page.send(KEEP, kept=[boxes[place - 1].get("value") for place in (4, 7)])
 
-        assert page.banners == ["The ticked places were kept."]
+        assert page.banners == ["The ticked places are fixed."]
         assert [place for place, row in enumerate(order(page), 1) if "Kept" in row] == [4, 7]
         assert [order(page)[3][:8], order(page)[6][:9]] == [before[3][:8], before[6][:9]]
         assert wishes(demo_pages).value("places1_turn") == "7"
 
         free = page.send(KEEP, kept=[])
-        assert free.banners == ["No place is kept any more."]
+        assert free.banners == ["No place is fixed any more."]
         assert "Kept" not in " ".join(order(free))
 
     def test_a_slip_in_one_form_leaves_the_other_as_it_was(self, demo_pages: Reader) -> None:

@@ -224,7 +224,7 @@ class TestSomethingIsDifferent:
             absent = view.name_of(view.run.turns[3])
         page = page.send(f"Not here {absent}")
 
-        assert page.banners == ["The rest was ordered from what stands there now."]
+        assert page.banners == ["The rest was re-planned from the present marks."]
         assert "of 11" in page.text
         page = page.send(f"Is here now {absent}")
         assert "of 12" in page.text

@@ -98,7 +98,7 @@ class TestPhones:
         phone = stations.let_in(demo_club.store, ink, code_on(opened), "Ivo B")
         page = demo_pages.get(opened.address).send("Put out Ivo B")
 
-        assert page.banners == ["That phone is put out."]
+        assert page.banners == ["That phone is out."]
         assert stations.still_in(demo_club.store, phone.stamp) is None
         assert "Put out" in page.text
 
