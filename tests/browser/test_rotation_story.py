@@ -135,7 +135,7 @@ class TestTheOrderOnAScreen:
         self, open_page: OpenPage
     ) -> None:
         page = open_page("/rotations/1")
-        strip = page.locator("svg.sheet-drawing").filter(visible=True)
+        strip = page.locator(".strip svg").filter(visible=True)
 
         page.set_viewport_size({"width": 320, "height": 640})
         assert strip.evaluate(SMALLEST_TEXT_PX) >= 11
@@ -149,7 +149,7 @@ class TestTheOrderOnAScreen:
         """The orders are compared at one glance; what has no room is left out."""
         page = open_page("/rotations/1")
         page.set_viewport_size({"width": wide, "height": 900})
-        strip = page.locator("svg.sheet-drawing").filter(visible=True)
+        strip = page.locator(".strip svg").filter(visible=True)
 
         assert strip.evaluate("svg => svg.getBoundingClientRect().width") >= wide - 80
         assert strip.evaluate(SMALLEST_TEXT_PX) >= 10

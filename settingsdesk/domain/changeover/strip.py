@@ -125,7 +125,8 @@ class _Band:
         for line, told in enumerate(self._title):
             y_mm = self._top_mm - (TITLE + LANE_HIGH * line) * self._letter_mm
             yield Text(0.0, y_mm, told, Anchor.START, bold=True)
-        yield from self._bar()
+        yield from self._boxes()
+        yield from self._figures()
         for x_mm, text_x_mm, words, lane in self._labels:
             y_mm = self._bar_mm - (1.1 + LANE_HIGH * lane) * self._letter_mm
             if lane:
@@ -133,23 +134,33 @@ class _Band:
                 yield Line(x_mm, self._bar_mm, x_mm, end_mm, Weight.THIN, ink=Ink.QUIET)
             yield Text(text_x_mm, y_mm, words, Anchor.START)
 
-    def _bar(self) -> Iterator[Shape]:
+    def _boxes(self) -> Iterator[Box]:
+        """The turns, then the change-overs."""
         high_mm = BAR_HIGH * self._letter_mm
-        figure_mm = self._bar_mm + high_mm / 2 - 0.3 * self._letter_mm
-        at_s = 0
-        for number, (change_s, turn_s) in enumerate(self._row.turns, start=1):
+        lower_mm, less_mm = self._bar_mm + 0.2 * self._letter_mm, 0.4 * self._letter_mm
+        for at_s, change_s, turn_s in self._times():
+            if turn_s:
+                yield Box(at_s + change_s, lower_mm, turn_s, high_mm - less_mm, ink=Ink.QUIET)
+        for at_s, change_s, _ in self._times():
             if change_s:
                 yield Box(at_s, self._bar_mm, change_s, high_mm, filled=True, ink=Ink.ACCENT)
-                told = f"{change_s // 60}:{change_s % 60:02}"
-                if self._has_room(told, change_s):
-                    yield Text(at_s + change_s // 2, figure_mm, told, ink=Ink.ON_ACCENT)
-            at_s += change_s
-            if turn_s:
-                turn_mm = self._bar_mm + 0.2 * self._letter_mm
-                yield Box(at_s, turn_mm, turn_s, high_mm - 0.4 * self._letter_mm, ink=Ink.QUIET)
-                if self._has_room(str(number), turn_s):
-                    yield Text(at_s + turn_s // 2, figure_mm, str(number))
-            at_s += turn_s
+
+    def _figures(self) -> Iterator[Text]:
+        """Minutes and turn numbers, in the boxes that are wide enough."""
+        y_mm = self._bar_mm + (BAR_HIGH / 2 - 0.3) * self._letter_mm
+        for number, (at_s, change_s, turn_s) in enumerate(self._times(), start=1):
+            told = f"{change_s // 60}:{change_s % 60:02}"
+            if change_s and self._has_room(told, change_s):
+                yield Text(at_s + change_s // 2, y_mm, told, ink=Ink.ON_ACCENT)
+            if turn_s and self._has_room(str(number), turn_s):
+                yield Text(at_s + change_s + turn_s // 2, y_mm, str(number))
+
+    def _times(self) -> Iterator[tuple[int, int, int]]:
+        """Of each turn: when its change-over begins, and how long that and the turn take."""
+        at_s = 0
+        for change_s, turn_s in self._row.turns:
+            yield at_s, change_s, turn_s
+            at_s += change_s + turn_s
 
     def _has_room(self, words: str, wide_mm: float) -> bool:
         return (letters_wide(words) + GAP / 2) * self._letter_mm <= wide_mm
@@ -175,17 +186,14 @@ class _Band:
 
     def _wanted(self) -> Iterator[tuple[float, str]]:
         """What should stand below each turn: a name, and the number where its box is too narrow."""
-        at_s = 0
-        for place, (change_s, turn_s) in enumerate(self._row.turns):
-            at_s += change_s
+        for place, (at_s, change_s, turn_s) in enumerate(self._times()):
             number = str(place + 1)
             if turn_s:
                 name = self._row.called[place] if self._row.called else ""
                 if not self._has_room(number, turn_s):
-                    yield at_s, f"{number} {name}".strip()
+                    yield at_s + change_s, f"{number} {name}".strip()
                 elif name:
-                    yield at_s, name
-            at_s += turn_s
+                    yield at_s + change_s, name
 
 
 def _lines(told: str, wide: float) -> Iterator[str]:

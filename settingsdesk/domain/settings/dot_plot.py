@@ -1,10 +1,12 @@
 """The squad's settings per axis as a dot plot: one dot an athlete, equal settings stacked.
 
+Filled is who shares the settings of all axes with another, open who stands alone.
+
 A drawing in letter heights rather than in the millimetres of the hall: each axis has a ruler of its
 own, so that neighbours a centimetre apart are still two dots.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 from statistics import median_low
@@ -46,6 +48,33 @@ class DotAxis:
     lengths_mm: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class DotPlot:
+    """The plot, and in names what its dots cannot say: who stands together and who alone."""
+
+    drawing: Drawing
+    shared: list[list[str]]
+    alone: list[str]
+
+
+def named_plot(title: str, axes: Sequence[DotAxis], names: Sequence[str], unit: Unit) -> DotPlot:
+    """The same with the names of the athletes, in the order of their lengths."""
+    by_setting = [[names[place] for place in places] for places in sharers(axes)]
+    return DotPlot(
+        dot_plot(title, axes, unit),
+        [together for together in by_setting if len(together) > 1],
+        [together[0] for together in by_setting if len(together) == 1],
+    )
+
+
+def sharers(axes: Sequence[DotAxis]) -> list[list[int]]:
+    """The athletes who want the same on all axes, by their places, in the order of the first."""
+    by_setting: dict[tuple[int, ...], list[int]] = {}
+    for place, lengths_mm in enumerate(zip(*(axis.lengths_mm for axis in axes), strict=True)):
+        by_setting.setdefault(lengths_mm, []).append(place)
+    return list(by_setting.values())
+
+
 def dot_plot(title: str, axes: Sequence[DotAxis], unit: Unit) -> Drawing:
     """The axes under each other, each with its own ruler, and ``title`` in the sentence for them.
 
@@ -53,8 +82,9 @@ def dot_plot(title: str, axes: Sequence[DotAxis], unit: Unit) -> Drawing:
     """
     shapes: list[Shape] = []
     top = 0.0
+    alone = {places[0] for places in sharers(axes) if len(places) == 1}
     for axis in axes:
-        band = _Band(axis, unit, top)
+        band = _Band(axis, unit, top, alone)
         shapes.extend(band.shapes())
         top = band.bottom
     words = "; ".join(_in_words(axis, unit) for axis in axes)
@@ -85,11 +115,16 @@ def _told(length_mm: float, unit: Unit) -> str:
 class _Band:
     """The part of the plot that belongs to one axis, hung below ``top``."""
 
-    def __init__(self, axis: DotAxis, unit: Unit, top: float) -> None:
+    def __init__(self, axis: DotAxis, unit: Unit, top: float, alone: Collection[int]) -> None:
         self._axis, self._unit = axis, unit
         self._ticks_mm = _ticks_mm(min(axis.lengths_mm), max(axis.lengths_mm), STEPS[unit])
-        self._dots = tuple(_stacked([self._x(length_mm) for length_mm in sorted(axis.lengths_mm)]))
-        highest = max(level for _, level in self._dots)
+        by_length = sorted(enumerate(axis.lengths_mm), key=lambda one: one[1])
+        stacked = _stacked([self._x(length_mm) for _, length_mm in by_length])
+        self._dots = [
+            (x, level, place not in alone)
+            for (x, level), (place, _) in zip(stacked, by_length, strict=True)
+        ]
+        highest = max(level for _, level, _ in self._dots)
         self._stack = min(STACK, HIGHEST_STACK / max(highest, 1))
         self._title_y = top - 1.6 * LETTER
         self._ruler_y = self._title_y - 1.6 * LETTER - highest * self._stack - 2.2 * RADIUS
@@ -103,9 +138,9 @@ class _Band:
         yield Line(0.0, self._ruler_y, ACROSS, self._ruler_y, Weight.THIN)
         for tick_mm in self._ticks_mm:
             yield from self._tick(tick_mm)
-        for x, level in self._dots:
+        for x, level, filled in self._dots:
             y = self._ruler_y + 1.5 * RADIUS + level * self._stack
-            yield Circle(x, y, RADIUS, filled=True, ink=Ink.ACCENT)
+            yield Circle(x, y, RADIUS, filled=filled, ink=Ink.ACCENT)
 
     def _tick(self, tick_mm: float) -> Iterator[Shape]:
         x, figure = self._x(tick_mm), format_length(tick_mm, self._unit)

@@ -4,6 +4,8 @@ Every number is rounded to a tenth of a millimetre of the drawn thing, which no 
 """
 
 from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 
 from markupsafe import Markup
 
@@ -40,7 +42,7 @@ def to_svg(drawing: Drawing) -> Markup:
         _figure(Weight.NORMAL.value * drawing.letter_mm),
         picture.anchor,
         said(drawing.in_words),
-        Markup("").join(picture.element(shape) for shape in drawing.shapes),
+        Markup("").join(picture.elements(drawing.shapes)),
     )
 
 
@@ -59,6 +61,15 @@ class _Picture:
 
     def y(self, y_mm: float) -> str:
         return _figure(self.top_mm - y_mm)
+
+    def elements(self, shapes: Iterable[Shape]) -> Iterator[Markup]:
+        """Each shape an element, but boxes alike that follow one another, which are one."""
+        for _, alike in groupby(shapes, _box_class):
+            first, *others = alike
+            if others and isinstance(first, Box):
+                yield self._boxes([first, *(one for one in others if isinstance(one, Box))])
+            else:
+                yield from map(self.element, [first, *others])
 
     def element(self, shape: Shape) -> Markup:
         match shape:
@@ -117,6 +128,14 @@ class _Picture:
             _figure(box.height_mm),
         )
 
+    def _boxes(self, boxes: Sequence[Box]) -> Markup:
+        drawn = "".join(
+            f"M{self.x(box.x_mm)} {self.y(box.y_mm)}v{_figure(-box.height_mm)}"
+            f"h{_figure(box.width_mm)}v{_figure(box.height_mm)}z"
+            for box in boxes
+        )
+        return Markup('<path class="{}" d="{}"/>').format(_classes(boxes[0]), drawn)
+
     def _triangle(self, triangle: Triangle) -> Markup:
         points = " ".join(f"{self.x(x_mm)},{self.y(y_mm)}" for x_mm, y_mm in triangle.points_mm)
         return Markup('<polygon class="{}" points="{}"/>').format(_classes(triangle), points)
@@ -133,6 +152,10 @@ class _Picture:
         return Markup('<text class="{}" x="{}" y="{}"{}{}{}>{}</text>').format(
             _classes(text), x, y, sized, anchored, turned, said(text.text)
         )
+
+
+def _box_class(shape: Shape) -> str | None:
+    return _classes(shape) if isinstance(shape, Box) else None
 
 
 def _classes(shape: Shape) -> str:

@@ -17,9 +17,11 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
+from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.strip import NARROW_LETTERS, WIDE_LETTERS, StripRow, strip
+from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import AForm, MarkField, form_of
@@ -134,6 +136,7 @@ def _page(
         view=view,
         at_the_bars=at_the_bars,
         pictures=_strips(view),
+        plots=_plots(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),
         over=over,
@@ -401,3 +404,25 @@ def _strip_row(view: RotationView, name: str, lane: Lane, order: Order) -> Strip
     closing = [(lane.closing.seconds, 0)] if lane.closing else []
     called = tuple(view.called[turn.member.id] for turn in lane.turns)
     return StripRow(name, (*turns, *closing), called)
+
+
+def _plots(view: RotationView) -> list[DotPlot]:
+    """For each apparatus of the best order who has which marks there, in lengths."""
+    lanes = view.ordered.best.lanes if view.ordered else ()
+    return [_plot(view, lane) for lane in lanes if lane.turns]
+
+
+def _plot(view: RotationView, lane: Lane) -> DotPlot:
+    setups = {turn.member.id: turn.setup for turn in lane.turns}
+    model = lane.piece.model
+    measures_mm = [model.measures_mm(setup) for setup in setups.values()]
+    axes = [
+        DotAxis(
+            axis.kind.name,
+            canonical_in_words(axis.kind),
+            tuple(round(one[axis.key]) for one in measures_mm),
+        )
+        for axis in model.axes
+    ]
+    names = [view.called[number] for number in setups]
+    return named_plot(f"Marks on {lane.piece.name}", axes, names, coach().length_unit)

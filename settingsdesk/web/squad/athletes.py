@@ -25,10 +25,9 @@ from settingsdesk.desk.squad.choosing import Sought
 from settingsdesk.desk.squad.setting_versions import Step
 from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.domain.base.datums import canonical_in_words
-from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook
 from settingsdesk.domain.settings.card import CardLine
-from settingsdesk.domain.settings.dot_plot import DotAxis, dot_plot
+from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
 from settingsdesk.domain.settings.transfer import AxisFit
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
@@ -379,11 +378,11 @@ def squad() -> str:
         offer=offer,
         page=page,
         pages=pages,
-        picture=_dots(version, settings) if settings else None,
+        plot=_dots(version, settings) if settings else None,
     )
 
 
-def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion]]) -> Drawing:
+def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion]]) -> DotPlot:
     axes = [
         DotAxis(
             axis.name,
@@ -394,4 +393,6 @@ def _dots(version: ModelVersion, settings: Sequence[tuple[Member, SettingVersion
     ]
     count = len(settings)
     who = "1 athlete" if count == 1 else f"{count} athletes"
-    return dot_plot(f"Settings of {who} for {version.model.name}", axes, coach().length_unit)
+    title = f"Settings of {who} for {version.model.name}"
+    names = [member.listed_name for member, _ in settings]
+    return named_plot(title, axes, names, coach().length_unit)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from settingsdesk.domain.base.drawing import Circle, Drawing, Line, Text
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.settings.dot_plot import RADIUS, DotAxis, dot_plot
+from settingsdesk.domain.settings.dot_plot import RADIUS, DotAxis, dot_plot, named_plot
 
 DATUM = "upper edge of the rail, above the floor"
 
@@ -64,6 +64,32 @@ class TestDots:
         )
 
         assert max(dot.y_mm for dot in dots(drawing)) + RADIUS <= lowest_word
+
+
+class TestWhoSharesASetup:
+    AXES = (
+        DotAxis("Low rail height", DATUM, (1650, 1650, 1700, 1650)),
+        DotAxis("Rail spread", DATUM, (1600, 1600, 1600, 1610)),
+    )
+    NAMES = ("Jagna", "Tuva", "Inês", "Frieda")
+
+    def test_filled_is_who_shares_all_adjustments_and_open_who_stands_alone(self) -> None:
+        """One length alike saves nothing: the other still has to be moved."""
+        drawing = dot_plot("Settings", self.AXES, Unit.CENTIMETRE)
+
+        assert sorted(dot.filled for dot in dots(drawing)) == [False] * 4 + [True] * 4
+        on_the_low_rail = [dot for dot in dots(drawing) if dot.y_mm > dots(drawing)[-1].y_mm + 300]
+        assert [dot.filled for dot in sorted(on_the_low_rail, key=lambda dot: dot.x_mm)[-1:]] == [
+            False
+        ]
+
+    def test_the_names_say_who_they_are(self) -> None:
+        """A dot has no name."""
+        plot = named_plot("Settings", self.AXES, self.NAMES, Unit.CENTIMETRE)
+
+        assert plot.shared == [["Jagna", "Tuva"]]
+        assert plot.alone == ["Inês", "Frieda"]
+        assert plot.drawing == dot_plot("Settings", self.AXES, Unit.CENTIMETRE)
 
 
 class TestTheRuler:

@@ -168,6 +168,87 @@ class TestToScale:
         assert all(line.y1_mm > 2800 for line in uprights(drawing))
 
 
+class TestRailsEnlarged:
+    """At 4 cm on a picture of 3 m nobody sees a rail on a phone."""
+
+    @pytest.mark.parametrize("kind_key", SECTIONS)
+    def test_a_rail_is_a_letter_thick_and_the_note_says_so(self, kind_key):
+        """10 px where letters are; a station's picture has those on a phone of 320 px."""
+        drawing = view(kind_key, rails_enlarged=True)
+        for rail in shapes(drawing, Circle):
+            assert 2 * rail.radius_mm == pytest.approx(drawing.letter_mm)
+        for rail in shapes(drawing, Oval):
+            assert min(rail.width_mm, rail.height_mm) == pytest.approx(drawing.letter_mm)
+        assert drawing.note == "Rails enlarged."
+
+    def test_what_is_to_scale_says_nothing_of_it(self):
+        assert bars().note == ""
+        assert view("rings", rails_enlarged=True).note == ""
+
+    @given(st.integers(1200, 1900), st.integers(1950, 2700), st.integers(1200, 2000))
+    def test_every_dimension_line_is_still_as_long_as_the_length_written_at_it(
+        self, low, high, spread
+    ):
+        """Upper edges and inner faces are where the tape finds them."""
+        assume(spread + 180 > high - low)
+        drawing = bars(low, high, spread, rails_enlarged=True)
+        assert dimension_lengths_mm(drawing) == pytest.approx([low, high, spread])
+        left, right = shapes(drawing, Circle)
+        assert (left.y_mm + left.radius_mm, right.y_mm + right.radius_mm) == pytest.approx(
+            (low, high)
+        )
+
+    @settings(max_examples=200)
+    @given(
+        st.integers(1200, 1900),
+        st.integers(2000, 2700),
+        st.integers(1200, 2000),
+        st.sampled_from(("", "5", "12", "AE", "160.0")),
+    )
+    def test_nothing_is_written_over_anything(self, low, high, spread, mark):
+        TestNothingIsWrittenOverAnything().must_be_clear(
+            bars(low, high, spread, mark=mark, mat_mm=200, rails_enlarged=True)
+        )
+
+    def test_rails_of_parallel_bars_keep_their_own_section(self):
+        """Higher than wide, as hands know them, enlarged or not."""
+        for enlarged in (False, True):
+            for rail in shapes(view("parallel_bars", rails_enlarged=enlarged), Oval):
+                assert rail.height_mm / rail.width_mm == pytest.approx(50 / 40)
+
+    def test_where_it_stands_now_is_open_and_as_large(self):
+        now = {"low_rail": 1650.0, "high_rail": 2500.0, "spread": 1600.0}
+        drawing = bars(rails_enlarged=True, now_mm=now)
+        opened = [rail for rail in shapes(drawing, Circle) if not rail.filled]
+        assert {rail.radius_mm for rail in shapes(drawing, Circle)} == {opened[0].radius_mm}
+        assert min(rail.y_mm + rail.radius_mm for rail in opened) == pytest.approx(1650)
+
+
+class TestWhatMoves:
+    @pytest.mark.parametrize("moving", ["low_rail", "high_rail", "spread"])
+    def test_it_alone_is_in_the_accent_and_the_rest_is_quiet(self, moving):
+        """Hands look for the one thing that they move."""
+        axes = [axis.key for axis in KINDS["uneven_bars"].axes]
+        drawing = bars(moving=[moving])
+        accented = {shape.part for shape in drawing.shapes if shape.ink is Ink.ACCENT}
+        rails = [rail.ink for rail in shapes(drawing, Circle)]
+
+        assert accented - {"rail"} == {f"axis-{axes.index(moving) + 1}"}
+        assert rails == [
+            Ink.ACCENT if key == moving else Ink.QUIET for key in ("low_rail", "high_rail")
+        ]
+        assert {one.ink for one in shapes(drawing, Text)} == {Ink.ACCENT, Ink.QUIET}
+
+    @pytest.mark.parametrize("kind_key", KINDS)
+    def test_every_adjustment_of_every_kind_can_be_the_one(self, kind_key):
+        for axis in KINDS[kind_key].axes:
+            drawing = view(kind_key, moving=[axis.key])
+            assert Ink.ACCENT in {text.ink for text in shapes(drawing, Text)}
+
+    def test_where_nothing_moves_nothing_is_in_the_accent(self):
+        assert Ink.ACCENT not in {shape.ink for shape in bars().shapes}
+
+
 class TestTheParts:
     @pytest.mark.parametrize("kind_key", KINDS)
     def test_the_dimension_of_an_axis_has_its_line_and_its_figures(self, kind_key):

@@ -14,6 +14,7 @@ from settingsdesk.domain.base.drawing import (
     Drawing,
     Ink,
     Line,
+    Oval,
     Shape,
     Text,
     Triangle,
@@ -70,6 +71,20 @@ class TestShapes:
             "400",
             "200",
         ]
+
+    def test_an_oval_has_its_own_width_and_height(self) -> None:
+        """A rail that is higher than wide."""
+        oval = only(Oval(0, 0, 40, 50, filled=True))
+
+        assert (oval.tag, oval.get("rx"), oval.get("ry")) == ("ellipse", "20", "25")
+        assert oval.get("class") == "main filled"
+
+    def test_what_most_shapes_have_stands_once_on_the_picture(self) -> None:
+        """Hundreds of them make a page heavy."""
+        picture = drawn(Text(0, 0, "1"), Text(0, 0, "2"), Text(0, 0, "3", Anchor.END))
+
+        assert (picture.get("font-size"), picture.get("text-anchor")) == ("80", "middle")
+        assert [text.get("text-anchor") for text in picture[1:]] == [None, None, "end"]
 
     @pytest.mark.parametrize(
         ("weight", "width"), [(Weight.THIN, "4"), (Weight.NORMAL, "8"), (Weight.HEAVY, "17.6")]
