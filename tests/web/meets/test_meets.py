@@ -263,7 +263,7 @@ class TestStartNumbers:
     def test_all_anew_by_lot(self, demo_pages: Reader, held: SmallMeet) -> None:
         form = demo_pages.get(f"/meets/{held.meet_id}/numbers")
         page = form.send("Give them out", how="lot", first="201", anew="y")
-        assert page.banners == ["3 start numbers were given out, 201 to 203, drawn by lot."]
+        assert page.banners == ["3 start numbers were given out, 201 to 203, drawn at random."]
 
     def test_one_that_several_have_is_told(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
