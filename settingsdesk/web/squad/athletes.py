@@ -166,6 +166,7 @@ def _list(*, left: bool) -> str:
             number=form.page.data or 1,
         )
         models = desk_settings.models_of_each(session, [member.id for member in page.members])
+        compared = _compared_of(session, form.group.data) if form.group.data else None
     form.group.offer_groups(groups)
     return render_template(
         "squad/left.html" if left else "squad/index.html",
@@ -176,7 +177,16 @@ def _list(*, left: bool) -> str:
         page=page.number,
         pages=page.pages,
         sought=bool(form.q.data or form.group.data),
+        compared=compared,
     )
+
+
+def _compared_of(session: ClubSession, group: str) -> int | None:
+    """The first model for which somebody of the group has a setting, by its number."""
+    numbers = [version.id for version in desk_settings.models_of_squad(session)]
+    of_group = Sought(group=group)
+    used = (one for one in numbers if choosing.with_setting(session, [one], of_group).found)
+    return next(used, None)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

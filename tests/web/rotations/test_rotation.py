@@ -39,6 +39,21 @@ class TestTheOrderOnThePage:
         assert text.index("1. Jagna B.") < text.index("Turns and change-overs to scale")
         assert text.index("Turns and change-overs") < text.index("1. Bąkiewicz, Jagna")
 
+    def test_who_shares_a_setup_stands_beside_the_order(self, tonight: Page) -> None:
+        """By the marks on this apparatus, and by the names of the order."""
+        assert "The same marks: Inês G. + Μυρτώ Λ.; " in tonight.text
+        assert "Alone with theirs: Jagna B.; " in tonight.text
+        assert tonight.response.text.count('<circle class="accent') == 12 * 3
+
+    def test_the_strip_says_every_turn_of_every_order_to_those_who_cannot_see_it(
+        self, tonight: Page
+    ) -> None:
+        """As often as it is drawn, once for a phone and once for a wide page."""
+        text = tonight.response.text
+
+        assert text.count("Best order 18:52 min of change-over (1 Jagna B. after 0:00, ") == 2
+        assert text.count("As listed 33:03 min of change-over (1 Jagna B. after 0:00, ") == 2
+
     def test_the_other_two_orders_can_be_compared(self, tonight: Page) -> None:
         assert len(rows(tonight, "Sorted by height, then spread")) == 12
         assert len(rows(tonight, "In the order of the list")) == 12

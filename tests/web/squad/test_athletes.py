@@ -324,7 +324,7 @@ class TestTheSquadSideBySide:
         (picture,) = pictures(page)
 
         assert picture.startswith("Settings of 14 athletes for Hall frame A: low rail height from")
-        assert page.response.text.count('<circle class="accent filled"') == 14 * 3
+        assert page.response.text.count('<circle class="accent') == 14 * 3
         assert len(listed(page)) == 14
         assert "10 without a setting for Hall frame A" in page.text
 
@@ -359,6 +359,26 @@ class TestTheSquadSideBySide:
 
         assert listed(page) == ["Bērziņkalns, Kārlis", "Kazehaya, Riku"]
         assert "Settings of 2 athletes for Parallel frame A" in page.response.text
+
+    def test_who_shares_a_setup_is_filled_and_named_and_so_is_who_stands_alone(
+        self, demo_pages: Reader
+    ) -> None:
+        """Those go one after the other, and nothing is moved between them."""
+        page = demo_pages.get("/athletes/squad")
+
+        assert page.response.text.count('<circle class="accent filled"') == 6 * 3
+        assert "The same settings: Çelikbaş, Defne + Szőllősi, Boglárka;" in page.text
+        assert "Alone with theirs: Bąkiewicz, Jagna; Fjeldheim, Tuva;" in page.text
+
+    def test_a_chosen_group_is_compared_by_one_press_for_a_model_that_it_uses(
+        self, demo_pages: Reader
+    ) -> None:
+        """Boys do not go on the uneven bars, which come first."""
+        page = demo_pages.get("/athletes/?group=Boys+2").follow("Who of Boys 2 shares a setting")
+
+        assert listed(page) == ["Bērziņkalns, Kārlis", "Kazehaya, Riku"]
+        assert "Settings of 2 athletes for" in page.response.text
+        assert "Who of" not in demo_pages.get("/athletes/").text
 
     def test_a_group_without_settings_is_told_so(self, demo_pages: Reader) -> None:
         page = demo_pages.get("/athletes/squad?group=Boys+1")
