@@ -19,6 +19,10 @@ from tests.desk.checks.pictures import jpeg
 
 FRAUGHT = "Laminate of the rails not lifting, no splinter, no crack: else replace the rail"
 
+WORDS_OVER_THE_EDGE = """() => [...document.querySelectorAll(".three label")]
+  .filter(label => label.scrollWidth > label.clientWidth)
+  .map(label => label.textContent)"""
+
 
 class TestChecksOnAPhone:
     def test_a_fault_is_photographed_withdrawn_and_released_without_script(
@@ -42,6 +46,24 @@ class TestChecksOnAPhone:
         page.get_by_label("Remark").fill("Rail changed, tried by two")
         press(page.get_by_role("button", name="Record the step"))
         assert "The finding is released" in page.inner_text("main")
+
+    def test_an_item_without_an_answer_is_told_within_the_width_of_the_phone(
+        self, open_page: OpenPage
+    ) -> None:
+        """Also where the chosen answer is bold, and its remark lies open to say what was seen."""
+        page = open_page("/checks/apparatus/1/before_use")
+        first, second, *others = page.locator(".check-item").all()
+        second.get_by_label("Needs attention").check()
+        assert second.get_by_label("Remark").is_visible()
+        assert not first.get_by_label("Remark").is_visible()
+        for item in others:
+            item.get_by_label("Needs attention").check()
+        assert page.evaluate(WORDS_OVER_THE_EDGE) == []
+        press(page.get_by_role("button", name="Finish the check"))
+
+        assert page.locator(".check-item .error").is_visible()
+        assert_no_sideways_scroll(page, 360)
+        assert_no_sideways_scroll(page)
 
     def test_the_pages_are_accessible_narrow_and_easy_to_press(
         self, open_page: OpenPage, demo_club: DemoClub
