@@ -338,6 +338,25 @@ class TestSomethingIsDifferent:
         assert after.athlete_id == first.athlete_id
         assert after.setup == tuple(stop + 1 for stop in first.setup)
 
+    def test_before_the_steps_it_says_once_who_is_set_for_by_old_marks(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Whoever reads from the top would else go on setting the marks that count no more."""
+        over(begun, 2)
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            first, model = view.run.turns[0], view.piece.model
+            desk_run.join(session, desk_run.loaded(session, 1), view.number, [first.athlete_id])
+            higher = setting_of_setup(model, [stop + 1 for stop in first.setup])
+            settings.keep_setting(session, first.athlete_id, view.piece.model_id, higher)
+        page = demo_pages.get(RUN)
+        name = view.name_of(first)
+
+        assert page.heading.startswith("Step 1 of")
+        assert page.text.index(f"{name}: other marks are wanted now") < page.text.index("Done")
+        assert f"{name}, {name}" not in page.text
+        assert f"Set nothing more for {name}" in page.text
+
     def test_in_a_meets_order_the_new_marks_are_taken_and_nobody_is_moved(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
