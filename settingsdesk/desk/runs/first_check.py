@@ -20,7 +20,7 @@ def first_check(session: ClubSession, piece: Piece, run: Run | None) -> FirstChe
     """What is said of it before the first turn of a run, or of the next rotation (``run`` None).
 
     None once somebody has been on. Where nothing was moved it is said though it was made today:
-    then nobody knows who was at the apparatus before.
+    then it is all that was looked at before the first goes up.
     """
     if run is not None and (run.over or run.stage not in (Stage.SETTING, Stage.CHECKING)):
         return None

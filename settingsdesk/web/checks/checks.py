@@ -53,6 +53,7 @@ from settingsdesk.web.frame.fields import (
     number_carried,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.security import own_address
 from settingsdesk.web.frame.work import coach, work
 
 Page = str | Response | tuple[str, int]
@@ -118,7 +119,7 @@ def of_apparatus(apparatus_id: int) -> str:
 
 @blueprint.route("/apparatus/<int:apparatus_id>/<occasion>", methods=["GET", "POST"])
 def begin(apparatus_id: int, occasion: str) -> Page:
-    """Make a check, item by item."""
+    """Make a check, item by item; then back to the run from which the coach came."""
     when = occasion_of(occasion)
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
@@ -142,6 +143,7 @@ def begin(apparatus_id: int, occasion: str) -> Page:
         asked=asked,
         again=again,
         occasion=when,
+        then=_then(),
         left=_untouched(form, asked) if form.left.data else [],
         edition=check_lists.shipped_edition(),
     )
@@ -302,15 +304,23 @@ def _circumstances(form: CheckForm) -> Circumstances:
     )
 
 
+def _then() -> str:
+    """The run from which the coach came to make the check; empty for none."""
+    return own_address(request.args.get("then"), otherwise="")
+
+
 def _say(check: checks.Check, piece: Piece) -> None:
+    to_the_run = ((then, "Back to the run"),) if (then := _then()) else ()
     if check.doubted:
         tell(
             f"The check is saved. {piece.name} is out of use until a coach releases it.",
+            *to_the_run,
             (url_for("findings.report", apparatus_id=piece.id), "Report for the service company"),
         )
     else:
         tell(
             "The check is saved.",
+            *to_the_run,
             (url_for("apparatus.show", apparatus_id=piece.id), f"Go to {piece.name}"),
             (url_for("today.index"), "Go to today"),
         )

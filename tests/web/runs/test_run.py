@@ -195,6 +195,49 @@ class TestTheState:
         assert "The check before use was made today" in demo_pages.get(RUN).text
 
 
+class TestTheCheckBeforeUse:
+    """Nobody goes up before it, so it is asked for before anything else is done."""
+
+    @pytest.fixture
+    def to_set(self, demo_pages: Reader, demo_club: DemoClub) -> Page:
+        """The first turn of all, for which the apparatus has to be set."""
+        with demo_club.work(writes=True) as session:
+            (piece_id,) = desk_rotation.rotation(session, 1).pieces
+            apparatus.record_setup(session, piece_id, (0, 0, 0), "read off")
+            desk_rotation.order_anew(session, 1)
+        return demo_pages.get(TONIGHT).send("Take it to the bars")
+
+    def test_it_stands_before_the_first_step_and_leads_back_to_the_run(self, to_set: Page) -> None:
+        first, step = to_set.text.index("First the check before use"), to_set.text.index("Done")
+        assert to_set.heading.startswith("Step 1 of")
+        assert first < step
+
+        check = to_set.follow("Make the check before use")
+        assert check.links["Back to the run"] == RUN
+        saved = check.send("Finish the check").send("Finish the check", rest="y")
+        back = saved.follow("Back to the run")
+        assert back.address == RUN
+        assert "First the check before use" not in back.text
+
+    def test_no_other_site_is_led_to_after_it(self, to_set: Page) -> None:
+        address = to_set.links["Make the check before use"].partition("?")[0]
+        check = to_set.reader.get(f"{address}?then=//elsewhere.test")
+
+        assert "Back to the run" not in check.links
+
+    def test_who_was_at_it_before_is_unknown_only_until_it_is_made(
+        self, demo_pages: Reader
+    ) -> None:
+        page = demo_pages.get(TONIGHT).send("Take it to the bars")
+        assert "Nobody knows who was at it before. First the check before use" in page.text
+
+        check = page.follow("Make the check before use")
+        check.send("Finish the check").send("Finish the check", rest="y")
+        page = demo_pages.get(RUN)
+        assert "The check before use was made today" in page.text
+        assert "Nobody knows" not in page.text
+
+
 class TestTakingBack:
     def test_a_slip_is_taken_back_and_stays_on_record(
         self, begun: Page, demo_pages: Reader
