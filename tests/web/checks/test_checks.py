@@ -10,6 +10,7 @@ from settingsdesk.desk.checks import check_lists, checks, findings
 from settingsdesk.desk.clock import today
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import Group, Occasion
+from settingsdesk.domain.checks.findings import Step
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import MOST_REQUEST_BYTES
 from tests.conftest import Account, new_account
@@ -80,6 +81,35 @@ class TestMakingACheck:
         assert before_use.send(FINISH, **sent).status == 200
         assert before_use.send(FINISH, **sent).status == 200
         assert len(made(store, hall)) == 1
+
+
+class TestACheckThatDoesNotCount:
+    """Who reads that none was made today looks for the one that he made an hour ago."""
+
+    def test_out_of_use_and_released_it_says_why_until_it_is_made_anew(
+        self, before_use: Page, pages: Reader, store: Store, hall: Hall
+    ):
+        before_use.send(FINISH, **answers())
+        with store.work(hall.club_id, by=BY, writes=True) as session:
+            found = findings.add_finding(
+                session, hall.bars, "A cable frays", withdraws=True, press_key="p"
+            )
+        shown = (f"/apparatus/{hall.bars}", f"/checks/apparatus/{hall.bars}")
+        for address in shown:
+            text = pages.get(address).text
+            assert "The check of today does not count: Bars 1 is out of use" in text
+            assert "Not today" not in text
+
+        with store.work(hall.club_id, by=BY, writes=True) as session:
+            findings.take_step(session, found.id, Step.RELEASED, "new cable, tried")
+        for address in shown:
+            text = pages.get(address).text
+            assert "does not count any more: it was made before Bars 1 was released" in text
+            assert "Not today" not in text
+        assert "Does not count Check before use" in pages.get("/checks/").text
+
+        pages.get(f"/checks/apparatus/{hall.bars}/before_use").send(FINISH, **answers())
+        assert f"Made today last on {day_in_words(today())}" in pages.get(shown[0]).text
 
 
 class TestWhatIsToBeLookedAtAgain:
