@@ -106,9 +106,10 @@ class Run:
     ``frame`` is how that change-over found the frame. ``unchecked`` says that a check is due
     before this turn even where nothing is to be set. ``shared_by`` are the hands it was shared
     out to. ``order_before`` is the order that the latest new one took the place of, until a turn
-    is over. ``moved`` are the ends that were moved since the last check, each with its axis's
-    place. ``lean`` is what was measured of the frame in this change-over. ``unread`` says that
-    nothing may be confirmed before the marks were read off.
+    is over; where somebody went or came, ``listed_before`` is the list until the rest is ordered,
+    with whoever went, and without whoever came. ``moved`` are the ends that were moved since the
+    last check, each with its axis's place. ``lean`` is what was measured of the frame in this
+    change-over. ``unread`` says that nothing may be confirmed before the marks were read off.
     """
 
     model: ApparatusModel
@@ -130,6 +131,7 @@ class Run:
     away: tuple[Turn, ...] = ()
     over: tuple[TurnHad, ...] = ()
     order_before: tuple[Turn, ...] = ()
+    listed_before: tuple[Turn, ...] = ()
     ended: bool = False
     moved: frozenset[tuple[int, str]] = frozenset()
     unread: bool = False
@@ -258,7 +260,7 @@ class Run:
             case Reordered(turns):
                 return self._reordered(turns, event)
             case Joined(turns):
-                return self._on_with((*self.turns, *turns), event)
+                return self._with_list((*self.turns, *turns), event)
             case _:
                 raise TypeError(event.what)
 
@@ -364,7 +366,7 @@ class Run:
             checked_by=self.checked_by,
             alone=self.alone,
         )
-        free = replace(self, over=(*self.over, had), order_before=())
+        free = replace(self, over=(*self.over, had), order_before=(), listed_before=())
         free = replace(free, frame=Frame.TENSIONED, unchecked=False)
         return free._towards(left, event.at, undisturbed=True)
 
@@ -392,14 +394,18 @@ class Run:
         if not theirs:
             raise NotNow(Sentence("This athlete has no turn to come, so nothing was changed"))
         left = tuple(turn for turn in self.turns if turn.athlete_id != athlete_id)
-        return replace(self, away=(*self.away, *theirs))._on_with(left, event)
+        return replace(self, away=(*self.away, *theirs))._with_list(left, event)
 
     def _with_arrived(self, athlete_id: int, event: Confirmed) -> "Run":
         theirs = tuple(turn for turn in self.away if turn.athlete_id == athlete_id)
         if not theirs:
             raise NotNow(Sentence("This athlete is on the list already"))
         away = tuple(turn for turn in self.away if turn.athlete_id != athlete_id)
-        return replace(self, away=away)._on_with((*self.turns, *theirs), event)
+        return replace(self, away=away)._with_list((*self.turns, *theirs), event)
+
+    def _with_list(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
+        """With others on the list; the order that follows is told against the one seen before."""
+        return replace(self, listed_before=self.turns)._on_with(turns, event)
 
     def _found(self, what: FoundAt, event: Confirmed) -> "Run":
         """Where it was read off; moved by somebody else, nobody knows how it is tensioned."""
@@ -427,7 +433,8 @@ class Run:
             turn.athlete_id for turn in self.turns
         ):
             raise NotNow(Sentence("The list has changed since that order was worked out"))
-        return replace(self, order_before=self.turns)._on_with(turns, event)
+        before = self.listed_before or self.turns
+        return replace(self, order_before=before, listed_before=())._on_with(turns, event)
 
     def _with_hands(self, hands: int, event: Confirmed) -> "Run":
         if hands not in CREWS:

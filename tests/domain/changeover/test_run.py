@@ -186,6 +186,23 @@ class TestAnotherOrder:
         assert run.done == {0}
         assert run.order_before == TURNS
 
+    def test_the_order_before_somebody_went_has_them_in_their_places(
+        self, bars: ApparatusModel
+    ) -> None:
+        """Told against a list without them, places would be said that no page ever showed."""
+        went = run_of(bars, events(NotHere(BO), Reordered((TURNS[2], TURNS[0]))))
+        again = Reordered((TURNS[1], TURNS[2], TURNS[0]))
+        came = run_of(
+            bars, events(NotHere(BO), Reordered((TURNS[2], TURNS[0])), Arrived(BO), again)
+        )
+        later = Reordered((TURNS[0], TURNS[2]))
+
+        assert went.order_before == TURNS
+        assert came.order_before == (TURNS[2], TURNS[0])
+        assert run_of(
+            bars, events(NotHere(BO), Reordered((TURNS[2], TURNS[0])), later)
+        ).order_before == (TURNS[2], TURNS[0])
+
     def test_a_repeated_turn_comes_before_all_others(self, bars: ApparatusModel) -> None:
         on = [AllDone(), Rechecked(alone=True)]
         at_once = run_of(bars, events(*on, Repeated()))

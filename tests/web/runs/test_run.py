@@ -265,7 +265,14 @@ class TestSomethingIsDifferent:
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
             absent = view.name_of(view.run.turns[3])
+        numbers = {view.name_of(turn): place for place, turn in enumerate(view.run.turns, start=2)}
         page = page.send(f"Not here {absent}")
+        [listed] = [one for one in page.having("class", "turns") if one.tag == "ol"]
+        moved = [words(one) for one in listed.iter("li") if "(was number" in words(one)]
+        was = {name: f"(was number {number})" for name, number in numbers.items()}
+        assert moved
+        for line in moved:
+            assert any(line.startswith(name) and was[name] in line for name in was), (line, was)
 
         assert page.banners == ["The rest was re-planned from the present marks."]
         assert "of 11" in page.text
