@@ -337,7 +337,7 @@ PRESSES: dict[str, Press] = {
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
         "Re-plan the rest from these marks", **READ_OFF
     ),
-    "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Two people"),
+    "bars.confirm: hands": lambda hall: _at_the_bars(hall).send("Go on with two people"),
     "bars.confirm: new marks": lambda hall: _with_new_settings(hall).send("Take the new marks"),
     "bars.confirm: not here": lambda hall: _starting(_at_the_bars(hall), "Not here"),
     "bars.lean": lambda hall: hall.coach.get(

@@ -1,4 +1,4 @@
-"""What came of a rotation at the apparatus: under way or over, who had turns, who had none."""
+"""What came of a rotation at the apparatus: under way or over, and whose turns were not taken."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -19,16 +19,17 @@ from settingsdesk.store.work import ClubSession
 class Outcome:
     """One run and what came of it.
 
-    ``turns`` are those that were had, ``left`` those that were not; ``without`` names whoever had
-    none. ``change_over_s`` is what the change-overs took, ``planned_s`` what was planned for them.
-    ``ended`` says that somebody ended it, by the name in ``ended_by``.
+    ``turns`` are those that were had, ``left`` those that were not; ``not_taken`` says whose those
+    are, each name once with the number of them. ``change_over_s`` is what the change-overs took,
+    ``planned_s`` what was planned for them. ``ended`` says that somebody ended it, by the name in
+    ``ended_by``.
     """
 
     line: RunLine
     rotation_id: int
     turns: int
     left: int
-    without: tuple[str, ...]
+    not_taken: tuple[tuple[str, int], ...]
     change_over_s: int
     planned_s: int
     ended: bool
@@ -72,22 +73,20 @@ def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> dict[int,
 
 
 class _CarriedOut(NamedTuple):
-    """A run read to its end, and everybody who was ever on its list; nobody where all had turns."""
+    """A run read to its end, and everybody ever on its list; nobody where no turn is left."""
 
     row: kept_runs.Run
     run: Run
     ended_by: str
     listed: frozenset[int]
-    without: frozenset[int]
 
 
 def _carried_out(row: kept_runs.Run, version: desk_models.ModelVersion) -> _CarriedOut:
     events = [read_event(event) for event in row.events]
     run = run_of(version.model, events)
-    listed = frozenset(everybody_in(event.what for event in events))
-    without = listed - {over.turn.athlete_id for over in run.over}
+    listed = frozenset(everybody_in(event.what for event in events) if run.not_taken else ())
     ended_by = events[-1].by if run.ended else ""
-    return _CarriedOut(row, run, ended_by, listed if without else frozenset(), without)
+    return _CarriedOut(row, run, ended_by, listed)
 
 
 def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, Member]) -> Outcome:
@@ -97,8 +96,8 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
         line=line_of(row),
         rotation_id=row.rotation_id,
         turns=len(run.over),
-        left=len(run.turns) + len(run.away),
-        without=tuple(sorted(str(called[athlete_id]) for athlete_id in carried.without)),
+        left=sum(run.not_taken.values()),
+        not_taken=tuple((str(called[one]), turns) for one, turns in run.not_taken.items()),
         change_over_s=sum(over.took_s for over in run.over if over.planned_s),
         planned_s=sum(over.planned_s for over in run.over),
         ended=run.ended,

@@ -132,6 +132,12 @@ class RunView(RunNow):
         """By which name the athlete of a turn is called at the apparatus."""
         return str(self.called[turn.athlete_id])
 
+    @property
+    def not_taken(self) -> tuple[tuple[str, int], ...]:
+        """Whose turns were not taken, each name once with the number of them."""
+        left = self.run.not_taken
+        return tuple((str(self.called[one]), turns) for one, turns in left.items())
+
 
 @dataclass(frozen=True, slots=True)
 class RunLine:

@@ -5,7 +5,8 @@ same on every device and after every restart, and what was confirmed by mistake 
 without anything being deleted.
 """
 
-from collections.abc import Collection, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import Enum
@@ -149,6 +150,11 @@ class Run:
         if (self.change.steps or self.unchecked) and self.alone is None:
             return Stage.CHECKING
         return Stage.ON
+
+    @property
+    def not_taken(self) -> Mapping[int, int]:
+        """By athlete, how many turns were not taken, in their order; of who is not here, last."""
+        return Counter(turn.athlete_id for turn in (*self.turns, *self.away))
 
     @property
     def is_set_for(self) -> bool:

@@ -347,7 +347,7 @@ class TestSomethingIsDifferent:
         assert "turn 2 of 13" in page.text
 
     def test_another_crew_shares_the_steps(self, begun: Page) -> None:
-        page = over(begun, 2).send("Two people")
+        page = over(begun, 2).send("Go on with two people")
 
         assert "Person 1" in page.text
         assert "Person 2" in page.text
@@ -471,7 +471,7 @@ class TestWhatCameOfIt:
         assert not any(said.startswith("Record what stands") for said in rotation.links)
         assert "Under way: 2 of 12 turns" in demo_pages.get("/").text
 
-    def test_ended_early_it_says_who_had_none_and_is_taken_up_where_it_ended(
+    def test_ended_early_it_says_whose_turns_were_not_taken_and_is_taken_up_where_it_ended(
         self, begun: Page, demo_pages: Reader
     ) -> None:
         before = set_next(over(begun, 2))
@@ -479,7 +479,7 @@ class TestWhatCameOfIt:
         rotation = demo_pages.get(TONIGHT)
 
         assert "Ended: 2 of 12 turns in" in rotation.text
-        assert "none for" in rotation.text
+        assert "Turns not taken: " in rotation.text
         page = demo_pages.get(RUN)
         assert page.heading == "This run was ended"
         assert "Next:" not in page.text
@@ -487,6 +487,26 @@ class TestWhatCameOfIt:
         assert again.heading == before.heading.replace(" is on", "").join(
             ("Check before ", " goes up")
         )
+
+    def test_whoever_had_one_turn_of_two_is_named_on_both_pages(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Both pages tell of turns, so nobody who had one turn misses on either of them."""
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, 1)
+            first, last = now.run.turns[0].athlete_id, now.run.turns[-1].athlete_id
+            desk_run.join(session, now, now.number, [first, last])
+        over(demo_pages.get(RUN), 1).follow("End this run").send("End the run")
+        page = demo_pages.get(RUN)
+        _, _, told = page.text.partition("Turns not taken: ")
+        told, _, _ = told.partition(" Back to the rotation")
+
+        with demo_club.work() as session:
+            view = desk_run.run(session, 1)
+        names = [view.called[number] for number in (first, last)]
+        assert told.endswith(f"; {names[0]}")
+        assert f"; {names[1]} (2 turns); " in told
+        assert f"Turns not taken: {told}" in demo_pages.get(TONIGHT).text
 
     def test_at_the_end_no_turn_is_left_and_it_is_over_on_every_page(
         self, begun: Page, demo_pages: Reader
@@ -496,7 +516,7 @@ class TestWhatCameOfIt:
         assert page.links["End this run"] == f"{RUN}/end"
         assert "Next:" not in page.text
         assert "Over: 12 turns in" in demo_pages.get(TONIGHT).text
-        assert "none for" not in demo_pages.get(TONIGHT).text
+        assert "Turns not taken" not in demo_pages.get(TONIGHT).text
 
     def test_a_meets_start_order_under_way_does_not_say_that_it_cannot_be_begun(
         self, demo_pages: Reader, demo_club: DemoClub
