@@ -200,6 +200,26 @@ def sign(response: Response) -> Response:
     return response
 
 
+def marks_recorded(view: RunView | None) -> Sentence:
+    """What is said once the present marks were read off and kept, with what follows from them."""
+    run = view.run if view else None
+    if view and run and run.turns and run.turns[0].athlete_id not in view.changed:
+        name = view.name_of(run.turns[0])
+        if run.stage is Stage.SETTING:
+            return Sentence(
+                "The present marks are recorded. Set from there for %(name)s; then check, before"
+                " anybody goes up.",
+                name=name,
+            )
+        if run.stage is Stage.CHECKING:
+            return Sentence(
+                "The present marks are recorded. They are the marks for %(name)s: check, before"
+                " anybody goes up.",
+                name=name,
+            )
+    return Sentence("The present marks are recorded. The next turn begins from there.")
+
+
 def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem, ...]:
     """What is to be looked at before the first of a run goes up, where that is due now."""
     if view is None or view.run.stage is not Stage.CHECKING:

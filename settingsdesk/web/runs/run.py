@@ -46,6 +46,7 @@ from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
     latest_answer,
+    marks_recorded,
     press,
     recheck_items,
     right_now,
@@ -238,6 +239,8 @@ def found(run_id: int) -> Page:
                 left = _rest(session, now, first_stays=before.run.is_set_for)
     if now:
         _order(left)
+        with work() as session:
+            flash(marks_recorded(desk_run.run(session, run_id)))
         return _to(run_id)
     _has_seen(form, before)
     return _form_page("found", run_id, state, form=form, view=before), form.status

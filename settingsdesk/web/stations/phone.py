@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from flask import (
     Blueprint,
     current_app,
+    flash,
     g,
     make_response,
     redirect,
@@ -64,6 +65,7 @@ from settingsdesk.web.runs.at_apparatus import (
     NOT_CONFIRMED,
     facts,
     latest_answer,
+    marks_recorded,
     press,
     recheck_items,
     right_now,
@@ -283,7 +285,8 @@ def marks() -> Page:
                         number_carried(form["seen"].data),
                         [form[axis.key].data for axis in axes],
                     )
-                    confirming.read_off(session, here, before, seen, stops)
+                    here = confirming.read_off(session, here, before, seen, stops)
+                    flash(said(marks_recorded(confirming.standing(session, here).view)))
                     return redirect(url_for("station.now"), 303)
     except WithdrawnFromUse as refusal:
         return _refused(refusal)

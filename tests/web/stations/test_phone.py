@@ -162,6 +162,22 @@ class TestTheRotation:
         )
 
         assert page.heading.startswith(("Step 1", "Set for"))
+        told = "Set from there for Almira O.; then check, before anybody goes up."
+        assert page.banners == [f"The present marks are recorded. {told}"]
+
+    def test_marks_found_otherwise_while_somebody_is_on_are_said_to_be_recorded(
+        self, begun: Page
+    ) -> None:
+        """Saved without a word, they were read off and typed a second time."""
+        page = set_and_check(begun)
+        assert page.heading == "Almira O. is on"
+        marks = page.follow("The marks are different")
+        page = marks.send("Save present marks", low_rail="4", high_rail="4", spread="168.0")
+
+        assert page.banners[0].startswith("The present marks are recorded. Set from there for Almi")
+        buttons = [words(one) for one in page.tree.iter("button")]
+        assert "Go on with two people" in buttons
+        assert "Two people" not in buttons
 
     def test_marks_are_read_and_not_suggested(self, begun: Page) -> None:
         """Whoever finds numbers in the boxes presses the button without looking at the bars."""
