@@ -176,8 +176,8 @@ class TestTheRotation:
 
         assert page.banners[0].startswith("The present marks are recorded. Set from there for Almi")
         buttons = [words(one) for one in page.tree.iter("button")]
-        assert "Go on with two people" in buttons
-        assert "Two people" not in buttons
+        assert "Go on with one person" in buttons
+        assert "One person" not in buttons
 
     def test_marks_are_read_and_not_suggested(self, begun: Page) -> None:
         """Whoever finds numbers in the boxes presses the button without looking at the bars."""
