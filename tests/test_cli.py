@@ -129,7 +129,7 @@ class TestOrder:
         refused = run("order", "1", "--anew")
         assert refused.exit_code == 2
         assert "has been out of use since" in refused.output
-        assert "! Bars by the window is out of use" in run("order", "1").output
+        assert "! Bars by the window has been out of use since" in run("order", "1").output
         told = json.loads(run("order", "1", "--json").output)
         assert told["withdrawn"] == ["Bars by the window"]
 

@@ -217,9 +217,15 @@ def take_away(session: Session, row: Any, called: str) -> None:
     found = hanging(session, row)
     if found:
         raise SomethingHangsOnIt(called, found)
-    with session.no_autoflush:  # a part goes with its whole or not at all
-        _delete(session, row)
-    session.flush()
+    delete(session, row)
+
+
+def delete(session: Session, *rows: Any) -> None:
+    """Delete rows on which nothing hangs, each with its parts, the first one first."""
+    for row in rows:
+        with session.no_autoflush:  # a part goes with its whole or not at all
+            _delete(session, row)
+        session.flush()
 
 
 def _delete(session: Session, row: Any) -> None:

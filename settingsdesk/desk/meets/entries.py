@@ -189,9 +189,7 @@ def take_away(session: ClubSession, entry_id: int) -> None:
     found = hanging(session, entry_id)
     if found:
         raise SomethingHangsOnIt(name, found)
-    taking_away.take_away(session, row, name)
-    if athlete.meet_id is not None:
-        taking_away.take_away(session, athlete, name)
+    taking_away.delete(session, *((row,) if athlete.meet_id is None else (row, athlete)))
 
 
 def enter_again(session: ClubSession, entry_id: int) -> Entrant:

@@ -311,8 +311,8 @@ class TestTheLaterToSave:
         assert late.value("group_name") == "Girls 9"
         assert late.links_of_mistakes == {
             late.mistakes[0]: "",
-            f"Group: “Girls 9” is stored now, and was “{group}” when you opened the form. You left it"
-            " alone, so it is taken over here": "#group_name",
+            f"Group: “Girls 9” is stored now, and was “{group}” when you opened the form. You left"
+            " it alone, so it is taken over here": "#group_name",
             "Start number: “41” is stored now, and was nothing when you opened the form. Yours is"
             " “42”": "#start_number",
         }

@@ -120,9 +120,11 @@ class TestShapes:
 class TestText:
     def test_it_stands_at_its_point_in_its_size(self) -> None:
         """A number beside its dimension line stays there."""
-        text = only(Text(0, 900, "170.0", Anchor.END, size=1.5, bold=True))
+        picture = drawn(Text(0, 900, "170.0", Anchor.END, size=1.5, bold=True))
+        text = list(picture)[1]
 
-        assert (text.get("x"), text.get("y"), text.get("text-anchor")) == ("500", "1000", "end")
+        assert (text.get("x"), text.get("y")) == ("500", "1000")
+        assert text.get("text-anchor", picture.get("text-anchor")) == "end"
         assert (text.get("font-size"), text.get("class")) == ("120", "main bold")
 
     def test_it_turns_counter_clockwise_about_its_point(self) -> None:
