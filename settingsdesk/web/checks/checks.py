@@ -176,9 +176,9 @@ def _form(piece: Piece, asked: CheckList, items: Sequence[CheckItem]) -> CheckFo
         fields[_answer(item)] = RadiosField(
             item.words,
             choices=[(answer.value, answer.words) for answer in Answer],
-            optional=True,
+            needed_at_times=True,
         )
-        fields[_remark(item)] = ParagraphField("Remark", optional=True)
+        fields[_remark(item)] = ParagraphField("Remark", needed_at_times=True)
         fields[_photo(item)] = photo_field()
         fields[_held(item)] = held_field()
     known = {

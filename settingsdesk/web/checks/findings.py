@@ -71,7 +71,7 @@ class StepForm(DeskForm):
     step = RadiosField("It is now", choices=_choices(Step), ask="Choose what it is now")
     remark = ParagraphField(
         "Remark",
-        optional=True,
+        needed_at_times=True,
         description="To whom it was reported, what was done. For a release: the reason.",
     )
     photo = photo_field()

@@ -73,7 +73,8 @@ class Box(Field):
     """A field with one box to type in. What was typed is shown again, right or wrong.
 
     ``ask`` is the sentence for an empty box; without it, "Enter the …". ``note`` is what is to be
-    known of the box as it stands now.
+    known of the box as it stands now. ``needed_at_times``: it may be left empty, but depending on
+    what else is said the form is refused for it, so it is not called optional.
     """
 
     kind = "box"
@@ -87,6 +88,7 @@ class Box(Field):
         *,
         ask: str = "",
         optional: bool = False,
+        needed_at_times: bool = False,
         width: str = "w-32",
         unit: str = "",
         **settings: Any,
@@ -94,7 +96,8 @@ class Box(Field):
         super().__init__(settings.pop("label", words), **settings)
         self.words, self.width, self.unit = words, width, unit
         self.ask = ask or f"Enter the {lower_first(words)}"
-        self.flags.optional = optional
+        self.flags.optional = optional or needed_at_times
+        self.flags.needed_at_times = needed_at_times
 
     def read(self, typed: str) -> Any:
         """The value of what was typed; raises ValueError with the sentence to show."""
@@ -320,6 +323,7 @@ class ChoiceField(SelectField):
         choices: Iterable[tuple[Any, str]] = (),
         ask: str = "",
         optional: bool = False,
+        needed_at_times: bool = False,
         read_choice: Callable[[str], Any] = str,
         **settings: Any,
     ) -> None:
@@ -334,7 +338,8 @@ class ChoiceField(SelectField):
         super().__init__(words, coerce=coerce, **settings)
         self.words, self.width, self.unit = words, "w-32", ""
         self.ask = ask or f"Choose the {lower_first(words)}"
-        self.flags.optional = optional
+        self.flags.optional = optional or needed_at_times
+        self.flags.needed_at_times = needed_at_times
         self.offer(choices)
 
     def offer(self, choices: Iterable[tuple[Any, str]]) -> None:

@@ -80,14 +80,14 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
         fields[f"model_{kind}"] = ChoiceField(
             f"Model of {KINDS[kind].name.lower()} where the list names none",
             choices=[(name, name) for name, key in seen.models.items() if key == kind],
-            optional=True,
+            needed_at_times=True,
         )
         known[f"model_{kind}"] = seen.mapped.get(coach_lists.MODELS, {}).get(kind)
     for name, (club, alike) in _clubs(seen).items():
         fields[name] = ChoiceField(
             f"Is {quoted(club)} the same club as {quoted(alike)}?",
             choices=[(alike, f"Yes, it is {alike}"), (club, f"No, {club} is another club")],
-            optional=True,
+            needed_at_times=True,
         )
         known[name] = seen.mapped.get(coach_lists.CLUBS, {}).get(club)
     for name, asked in _asked(page):
@@ -97,14 +97,14 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
                 (value, f"{label} (likely)" if value == asked.likely else label)
                 for value, label in asked.choices
             ],
-            optional=True,
+            needed_at_times=True,
         )
         known[name] = asked.answered or None
     if len(page.units_open) > 1:
         fields["unit_all"] = ChoiceField(
             "Unit of every column of which it is asked",
             choices=_units(page.likely_unit),
-            optional=True,
+            needed_at_times=True,
         )
     if not seen.is_ours:
         fields["group"] = WordsField(
@@ -122,7 +122,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
                 f"What is meant in row {cell.row}, column {cell.column}",
                 most=LONGEST_VALUE,
                 width="w-4" if cell.asked_above else "w-16",
-                optional=True,
+                needed_at_times=True,
             )
             known[name] = cell.typed
     for name, line in _ticks(seen, page):
@@ -157,14 +157,14 @@ def _ask_of_columns(
         name = f"{table.number}_{column.line}"
         words = f"{column.line}{', ' + column.header if column.header else ''}"
         fields[f"holds{name}"] = ChoiceField(
-            f"{line} {words}{_of(seen, table.number)} holds", choices=HOLDS, optional=True
+            f"{line} {words}{_of(seen, table.number)} holds", choices=HOLDS, needed_at_times=True
         )
         known[f"holds{name}"] = _holds(column) or None
         if column.role in _WITH_UNIT:
             fields[f"unit{name}"] = ChoiceField(
                 f"Unit of {words}{_of(seen, table.number)}",
                 choices=UNITS,
-                optional=True,
+                needed_at_times=True,
             )
             known[f"unit{name}"] = column.unit.value if column.unit else None
 

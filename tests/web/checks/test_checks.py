@@ -52,6 +52,13 @@ class TestMakingACheck:
         chosen = [one for one in before_use.tree.iter("input") if one.get("checked") is not None]
         assert chosen == []
 
+    def test_a_remark_that_some_answers_need_is_not_called_optional(self, before_use: Page):
+        """Who left it empty beside "needs attention" was refused for what was optional."""
+        [label] = {
+            words(one) for one in before_use.tree.iter("label") if "Remark" in words(one)
+        } - {"Remark on the whole check (optional)"}
+        assert label == "Remark"
+
     def test_the_cautions_stand_before_the_work(self, before_use: Page):
         text = before_use.text
         assert text.index("When in doubt: out of use") < text.index("Closures of the cable ends")

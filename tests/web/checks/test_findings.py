@@ -52,6 +52,7 @@ class TestReportingAFault:
         page = page.send("Record the step", step="reported", remark="By telephone")
         page = page.send("Record the step", step="repaired", remark="Rail changed")
         assert "Out of use" in pages.get("/apparatus/1").text
+        assert "Remark (optional)" not in page.text  # a release is refused without its reason
         refused = page.send("Record the step", step="released")
         assert "Enter the reason for the release" in refused.mistakes[0]
         page = refused.send("Record the step", step="released", remark="Tried by two")
