@@ -121,6 +121,8 @@ def take(page: Page, address: str, name: str, height: int) -> None:
     whole = page.evaluate("document.documentElement.scrollHeight")
     clip = {"x": 0, "y": 0, "width": page.viewport_size["width"], "height": min(whole, height)}
     file = PICTURES / f"{name}.png"
+    # What stays at the lower edge of the screen belongs there in the picture, too.
+    page.set_viewport_size({"width": clip["width"], "height": clip["height"]})
     page.screenshot(path=file, full_page=True, clip=clip)
 
 
