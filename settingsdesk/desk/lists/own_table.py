@@ -35,6 +35,7 @@ from settingsdesk.sheets.table import Row, Table, place
 
 LINES_ON_A_PAGE, CELLS_ON_A_PAGE, HEADS_ON_A_PAGE = 40, 500, 60
 CELL, WHO, UNIT = "cell:", "who:", "unit"
+WHAT_STOOD_THERE = "What stood there"
 SAID_BEFORE = "Somebody has said so: choose nothing to be asked again"
 MOST_QUOTED = 5
 """So many notes of one column are quoted, where one answer is given to all of them."""
@@ -125,6 +126,8 @@ class Asked:
     @property
     def label(self) -> str:
         """What is asked about, in words."""
+        if self.text == WHAT_STOOD_THERE:
+            return f"{WHAT_STOOD_THERE}: {self.where}"
         return f"{quoted(self.text)} in {self.where}" if self.text else f"Marks of {self.where}"
 
 
@@ -216,9 +219,19 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
             choices = tuple(
                 choice for choice in (SAME, TWO, JOIN, LEAVE_OUT, READ) if choice.value == answer
             )
-            where = key.partition(":")[2]
             choices = choices or (Choice(answer, answer),)
-            yield Asked(key, where, where, SAID_BEFORE, choices, answered=answer)
+            yield Asked(
+                key, _place_in(key), WHAT_STOOD_THERE, SAID_BEFORE, choices, answered=answer
+            )
+
+
+def _place_in(key: str) -> str:
+    """Where that of which a key's answer was given stood, as a coach says it."""
+    sheet, _, line = key.partition(":")[2].rpartition("!")
+    if not line:
+        return "the list"
+    lines = f"row {line}" if line.isdigit() else f"column {line}" if line.isalpha() else line
+    return f"{lines}, sheet {sheet}" if sheet else lines
 
 
 def _of_columns(seen: Look) -> Iterator[Asked]:
@@ -242,7 +255,9 @@ def _of_notes(seen: Look) -> Iterator[Asked]:
         if note.choices:
             notes.setdefault(note.of_column or note.key, []).append(note)
     for of_column, alike in notes.items():
-        first, key = alike[0], of_column if len(alike) > 1 else alike[0].key
+        first = alike[0]
+        is_of_all = len(alike) > 1 or of_column in seen.answers.said
+        key = of_column if is_of_all else first.key
         yield Asked(
             key=key,
             where=place(first.sheet, first.row, first.column),
@@ -279,8 +294,12 @@ def _of_scales(seen: Look) -> Iterator[Asked]:
 
 
 def _is_asked(line: SeenLine) -> bool:
-    is_left_out = line.person is not None and bool(line.person.why_not)
-    return is_left_out or line.changes or any(cell.why for cell in line.cells)
+    """Whether a cell is asked of, or something of its athlete is left out: all, or one setting."""
+    if line.person is not None and (
+        line.person.why_not or any(listed.setting is None for listed in line.person.settings)
+    ):
+        return True
+    return line.changes or any(cell.why for cell in line.cells)
 
 
 def _places(table: SeenTable) -> Iterator[Place]:

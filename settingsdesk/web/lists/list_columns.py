@@ -184,6 +184,9 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
     for table in page.tables if not seen.is_ours else ():
         number, found = table.number, table.found
         common = {key: form[f"{_FIELDS[key]}{number}"].data for key, _ in _asked_of(found)}
+        is_as_read = common.get("names") == (found.names_first or None)
+        if is_as_read and "names" not in _said_of_table(seen, found):
+            common.pop("names", None)  # it is as the list itself tells, so nobody has said it
         for column in found.columns:
             told = mapped.setdefault(_place(column), {})
             _say(told, {key: str(value or "") for key, value in common.items()})

@@ -49,7 +49,66 @@ def entered(club: DemoClub, held: SmallMeet) -> list[str]:
         return [one.member.person.family_name for one in found]
 
 
+ODD = (
+    "Nr;Name, Vorname;unterer Holm;oberer Holm;Weite;Bemerkung\n"
+    "1;Drossel, Pia;5;6;171;neu\n"
+    "2;Amsel-Fink, Ida;165 cm;245,5;1,58 m;\n"
+    "3;Kiebitz, Uta;5;6;170,5;fragt noch\n"
+)
+
+
+class TestWhatNobodyHasSaid:
+    """A coach is told of an answer only where one was given."""
+
+    def test_the_first_press_takes_a_list_of_which_nothing_new_was_said(
+        self, demo_pages: Reader
+    ) -> None:
+        page = send(demo_pages, ODD).send(TAKE)
+        assert page.address == "/athletes/"
+
+    def test_a_column_of_which_nothing_was_said_keeps_its_unit(self, demo_pages: Reader) -> None:
+        page = send(demo_pages, ODD)
+        assert page.value("unit0_E") == "cm"
+        page = page.send(READ, group="Kür 1")
+        assert page.value("unit0_E") == "cm"
+        assert "somebody said how it is read" not in page.text
+
+    def test_an_answered_remark_is_named_by_its_column_never_by_a_key(
+        self, demo_pages: Reader
+    ) -> None:
+        page = send(demo_pages, ODD)
+        asked = {
+            one.get("name"): "leave_out" if "leave_out" in values else None
+            for one in page.tree.iter("select")
+            for values in [[option.get("value") for option in one.iter("option")]]
+            if one.get("name", "").startswith("asked")
+        }
+        [remarks] = [name for name, answer in asked.items() if answer]
+        page = page.send(READ, **{remarks: "read"})
+        assert "!F" not in page.text
+        assert "column F" in page.text
+
+
 class TestTheTable:
+    def test_what_holds_a_setting_back_is_not_called_optional(self, demo_pages: Reader) -> None:
+        """A coach passes over what is optional, and then the setting is not taken."""
+        page = send(demo_pages, HEAD + WHOLE + RANGE)
+        labels = [words(label) for label in page.tree.iter("label")]
+        [asked] = [label for label in labels if label.startswith("What is meant in row 3")]
+        assert "(optional)" not in asked
+        assert "Group of everybody for whom the list names none (optional)" in labels
+
+    def test_the_badge_stands_before_the_sentence_not_in_it(self, demo_pages: Reader) -> None:
+        page = send(demo_pages, HEAD + HALF)
+        assert "Not whole Hall frame A: high rail height" in page.text
+
+    def test_a_line_of_which_a_setting_is_not_whole_is_counted_as_asked(
+        self, demo_pages: Reader
+    ) -> None:
+        """Who looks at those lines alone would never find the empty cell."""
+        page = send(demo_pages, HEAD + WHOLE + RANGE + HALF)
+        assert "Of 2 lines something is asked or left out." in page.text
+
     def test_each_cell_stands_in_its_row_and_a_doubt_is_asked_there(
         self, demo_pages: Reader
     ) -> None:
