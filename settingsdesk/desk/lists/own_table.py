@@ -24,6 +24,7 @@ from settingsdesk.sheets.lists.preview import (
     Accepted,
     Choice,
     ColumnFound,
+    ColumnQuestion,
     Note,
     Place,
     Query,
@@ -238,7 +239,7 @@ def _of_columns(seen: Look) -> Iterator[Asked]:
     for question in seen.preview.column_questions:
         yield Asked(
             key=question.key,
-            where=place(question.sheet, question.row, question.line),
+            where=_where_asked(question),
             text="; ".join(question.examples) or question.header,
             why=question.why,
             choices=question.choices,
@@ -247,6 +248,15 @@ def _of_columns(seen: Look) -> Iterator[Asked]:
             about=question.about,
             column=f"{question.sheet}!{question.line}",
         )
+
+
+def _where_asked(question: ColumnQuestion) -> str:
+    """Where it is asked: examples stand below the header, so their column is named by its words."""
+    if not (question.examples and question.header):
+        return place(question.sheet, question.row, question.line)
+    lines = "row" if question.line.isdigit() else "column"
+    where = f"{lines} {question.line}, {quoted(question.header)}"
+    return f"sheet {quoted(question.sheet)}, {where}" if question.sheet else where
 
 
 def _of_notes(seen: Look) -> Iterator[Asked]:

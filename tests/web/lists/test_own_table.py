@@ -73,6 +73,12 @@ class TestWhatNobodyHasSaid:
         assert page.value("unit0_E") == "cm"
         assert "somebody said how it is read" not in page.text
 
+    def test_what_is_asked_of_a_column_names_it_by_its_header(self, demo_pages: Reader) -> None:
+        """The cells that are quoted do not stand in the header's row."""
+        labels = [words(label) for label in send(demo_pages, ODD).tree.iter("label")]
+        [asked] = [label for label in labels if label.startswith("'6; 245,5")]
+        assert asked.endswith("in column D, 'oberer Holm'")
+
     def test_an_answered_remark_is_named_by_its_column_never_by_a_key(
         self, demo_pages: Reader
     ) -> None:
