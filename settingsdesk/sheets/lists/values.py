@@ -5,6 +5,7 @@ that cannot be the axis's.
 """
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 from settingsdesk.domain.base.figures import EIGHTH_INCH_UM
@@ -47,10 +48,13 @@ def read_value(text: str, kind: CellKind, said: Said) -> Value | Doubt:
 
 
 def read_typed(text: str, said: Said) -> Value | Doubt:
-    """What a person typed for one cell: a mark that says so is one, whatever its column holds."""
+    """What a person typed for one cell: a mark or a length that says so is one in any column."""
     if label := read_mark(plain(text)):
         return _mark(label)
-    return read_value(text, CellKind.TEXT, said)
+    read = read_value(text, CellKind.TEXT, said)
+    if isinstance(read, Doubt) and read.why is doubts.LENGTH_FOR_MARK:
+        return read_value(text, CellKind.TEXT, replace(said, unit=None))
+    return read
 
 
 def _mark(label: str) -> Value:

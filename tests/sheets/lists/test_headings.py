@@ -327,6 +327,15 @@ class TestWhatStandsOverColumns:
         assert [value.mark or value.value_mm for value in found.accepted] == ["III / b", 2450, "IV"]
         assert [query.read for query in found.queries] == ["17 8.0"]
 
+    def test_a_length_typed_with_its_unit_is_one_in_a_column_of_marks_too(self) -> None:
+        """It is what the question asks for; the cell itself stays asked about."""
+        text = "Name;Low rail (hole);High rail (cm)\nIda Marsh;172,0 cm;245\n"
+        asked = read_lists(text.encode(), "list.csv", MODELS)
+        assert [query.read for query in asked.queries] == ["172,0 cm"]
+        found = read_lists(text.encode(), "list.csv", MODELS, answers={"cell:!B2": "172,0 cm"})
+        assert [value.value_mm for value in found.accepted] == [1720, 2450]
+        assert not found.queries
+
 
 class TestWhatStandsOverRows:
     @pytest.mark.parametrize(("answer", "model"), [("above", "Hallenbarren Nord"), ("none", None)])
