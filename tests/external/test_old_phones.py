@@ -72,6 +72,8 @@ NOT_NEEDED = {
     ("frame.css", ":focus-visible"): "the browser's own ring shows then",
     ("frame.css", "scroll-behavior"): "the page moves at once",
     ("frame.css", "text-wrap"): "a heading breaks where it is full",
+    ("tables.css", ":has()"): "two cautions in a row stand apart in frames of their own",
+    ("tables.css", "text-wrap"): "a caution's heading breaks where its line is full",
     ("stations.css", ":has()"): "the foot of the page stands under the sheet on paper, too",
     **{
         (name, "overflow-wrap: anywhere"): "the page's own break-word breaks there"

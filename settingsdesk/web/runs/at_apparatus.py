@@ -217,7 +217,9 @@ def marks_recorded(view: RunView | None) -> Sentence:
                 " anybody goes up.",
                 name=name,
             )
-    return Sentence("The present marks are recorded. The next turn begins from there.")
+    return Sentence(
+        "The present marks are recorded. Go on from there; check before anybody goes up."
+    )
 
 
 def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem, ...]:

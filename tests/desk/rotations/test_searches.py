@@ -115,7 +115,7 @@ class TestASearch:
 
         assert second != first
         assert not before.running
-        assert "ordered anew" in before.refusal
+        assert "being planned again" in before.refusal
 
     def test_what_was_found_for_the_problem_before_is_not_kept(self, searches: Searches) -> None:
         """It would stand there as the order, and be one for what is not asked any more."""

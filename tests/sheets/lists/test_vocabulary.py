@@ -375,7 +375,6 @@ class TestRows:
             ("1) asked by phone", RowSays.FOOTNOTE),
             ("Note: bars are new", RowSays.FOOTNOTE),
             ("Ada Total", None),
-            ("Max", None),
             ("Ada Example", None),
         ],
     )

@@ -303,8 +303,7 @@ class TestSomethingIsDifferent:
         assert view.piece.setup == view.run.stands
         assert view.run.model.marks(view.run.stands)["low_rail"] == "3"
         assert page.heading.startswith("Step 1 of")
-        name = view.name_of(view.run.turns[0])
-        assert f"The present marks are recorded. Set from there for {name};" in page.text
+        assert "The present marks are recorded. Go on from there; check before" in page.text
 
     def test_a_mark_that_is_not_printed_is_refused_beside_its_field(self, begun: Page) -> None:
         page = begun.follow("The marks are different")
