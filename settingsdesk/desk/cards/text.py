@@ -8,6 +8,8 @@ from settingsdesk.desk.hall.apparatus import (
     NOT_MEASURED_HERE,
     OWN_SCALE,
     OWN_SCALE_OF_SOME,
+    OWN_SCALES,
+    OWN_SCALES_OF_SOME,
     SEEN_FROM_END,
 )
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS
@@ -55,6 +57,8 @@ FORMS = tuple(
             OUTSIDE,
             WANTED,
             NOT_MEASURED_HERE,
+            OWN_SCALES,
+            OWN_SCALES_OF_SOME,
             OWN_SCALE,
             OWN_SCALE_OF_SOME,
             SEEN_FROM_END,

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.calibrations import OwnScale, Taped, own_scales, try_calibration
@@ -34,6 +34,16 @@ NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
 SEEN_FROM_END = marked("%(end)s end")
 OWN_SCALE = marked("own calibration of %(day)s")
 OWN_SCALE_OF_SOME = marked("own calibration (some axes) of %(day)s")
+OWN_SCALES = marked("own calibration of %(first)s to %(day)s")
+OWN_SCALES_OF_SOME = marked("own calibration (some axes) of %(first)s to %(day)s")
+_WITH_ONE_DAY = {OWN_SCALES: OWN_SCALE, OWN_SCALES_OF_SOME: OWN_SCALE_OF_SOME}
+
+
+def with_one_day(scale_used: str) -> str:
+    """As papers of before say whose scale it is: only with the day of the newest calibration."""
+    if isinstance(scale_used, Sentence) and scale_used.form in _WITH_ONE_DAY:
+        return Sentence(_WITH_ONE_DAY[scale_used.form], day=scale_used.facts["day"])
+    return scale_used
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +93,16 @@ class Piece:
 
     @property
     def scale_used(self) -> Sentence:
-        """Whose scale the marks are of, as cards and pages say it."""
+        """Whose scale the marks are of, and from when, as cards and pages say it."""
         if not self.own_scales:
             return Sentence(NOT_MEASURED_HERE)
-        newest: date = max(own.taken_on for own in self.own_scales.values())
+        days = [own.taken_on for own in self.own_scales.values()]
+        first, newest = min(days), max(days)
         is_whole = len(self.own_scales) == len(self.model.axes)
-        return Sentence(OWN_SCALE if is_whole else OWN_SCALE_OF_SOME, day=day_in_words(newest))
+        form = OWN_SCALES if is_whole else OWN_SCALES_OF_SOME
+        if first == newest:
+            return Sentence(_WITH_ONE_DAY[form], day=day_in_words(newest))
+        return Sentence(form, first=day_in_words(first), day=day_in_words(newest))
 
     def must_stand_somewhere(self) -> Setup:
         """What stands there now; ``SetupUnknown`` where it is not known."""

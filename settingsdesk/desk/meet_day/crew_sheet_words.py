@@ -7,6 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
+from settingsdesk.desk.hall.apparatus import with_one_day
 from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -128,7 +129,8 @@ def printed_version(sheet: CrewSheet) -> str:
         )
         for line in sheet.lines
     ]
-    said = (sheet.title, facts(sheet)[0], sheet.piece.scale_used, sheet.begins.setup, rows)
+    scale = with_one_day(sheet.piece.scale_used)
+    said = (sheet.title, facts(sheet)[0], scale, sheet.begins.setup, rows)
     return sha256(repr(said).encode()).hexdigest()[:DIGITS]
 
 

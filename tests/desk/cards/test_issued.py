@@ -1,5 +1,9 @@
 """Issuing cards, printing them again, and what a scan says of an old one."""
 
+import sqlite3
+from contextlib import closing
+from datetime import date
+
 import pytest
 
 from settingsdesk.cards.lettering import CharacterNotInFont
@@ -7,6 +11,8 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus, calibrations
+from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
@@ -74,6 +80,29 @@ class TestIssuing:
     def test_an_unchanged_card_is_printed_again_with_its_code(self, demo_club: DemoClub) -> None:
         """A reprint must not make the card in the athlete's bag look old."""
         assert issue(demo_club) == issue(demo_club)
+
+    def test_one_that_names_only_the_newest_of_several_calibrations_is_not_out_of_date(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Cards of before do; what is to be set by them is the same."""
+        with demo_club.work(writes=True) as session:
+            piece = desk_rotation.rotation(session, TONIGHT).piece
+            [axis] = [one for one in piece.model.axes if one.key not in piece.own_scales]
+            ends = (0, axis.scale.count // 2, axis.scale.count - 1)
+            taped = [Taped(axis.scale.label(at), axis.scale.length_mm(at)) for at in ends]
+            fitted = apparatus.try_on_piece(session, piece.id, axis.key, taped)
+            calibrations.keep_calibration(session, piece.id, axis.key, fitted, date(2026, 3, 8))
+        [card] = issue(demo_club)
+        assert card.scale_used == "own calibration of 6 September 2025 to 8 March 2026"
+        with (
+            sqlite3.connect(demo_club.data.path / "settingsdesk.sqlite3") as base,
+            closing(base.cursor()) as asked,
+        ):
+            told = "UPDATE card SET content = replace(content, '6 September 2025 to ', '')"
+            assert asked.execute(told).rowcount == 1
+
+        [again] = issue(demo_club)
+        assert (again.version, again.url) == (1, card.url)
 
     def test_a_changed_setting_makes_a_new_version_with_another_code(
         self, demo_club: DemoClub

@@ -158,6 +158,18 @@ class TestScaleUsed:
         assert after.scale_used == "own calibration (some axes) of 1 March 2026"
         assert after.model.axis("low_rail").scale.length_mm(0) == pytest.approx(1505.3, abs=0.1)
 
+    def test_of_several_days_it_claims_none_for_all(self, store: Store, hall: Hall) -> None:
+        """A spread taped tonight makes no height younger; papers of before name only the newest."""
+        with store.work(hall.club_id, by=BY, writes=True) as session:
+            for axis, first_mm, day in (("low_rail", 1505, 1), ("high_rail", 2305, 8)):
+                taped = [Taped(str(mark), first_mm + 50 * (mark - 1)) for mark in (1, 5, 9)]
+                fitted = apparatus.try_on_piece(session, hall.bars, axis, taped)
+                calibrations.keep_calibration(session, hall.bars, axis, fitted, date(2026, 3, day))
+            used = apparatus.piece(session, hall.bars).scale_used
+
+        assert used == "own calibration (some axes) of 1 March 2026 to 8 March 2026"
+        assert apparatus.with_one_day(used) == "own calibration (some axes) of 8 March 2026"
+
     def test_bars_that_stand_nobody_knows_how_cannot_be_calibrated(
         self, store: Store, hall: Hall
     ) -> None:
