@@ -207,7 +207,7 @@ def _with_models() -> Select[Apparatus]:
 
 
 def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, ApparatusSetup]:
-    """Present marks now, in one query; an apparatus never read off is left out."""
+    """The present marks, in one query; an apparatus never read off is left out."""
     latest = session.scalars(_latest_setups(), {"apparatus_ids": list(apparatus_ids)})
     return {found.apparatus_id: found for found in latest}
 

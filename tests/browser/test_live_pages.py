@@ -292,7 +292,7 @@ class TestACoachOnAPoorNetwork:
         other.on("dialog", stay)
         other.get_by_role("button", name="Sign out").click()
 
-        assert "not through yet" in asked[0]
+        assert "not sent yet" in asked[0]
         expect(other.get_by_role("button", name="Sign out")).to_be_visible()
 
 

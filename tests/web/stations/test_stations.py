@@ -57,7 +57,7 @@ class TestOpening:
             r"[2-9A-HJKMNP-Z]{4} [2-9A-HJKMNP-Z]{4} [2-9A-HJKMNP-Z]", code_on(opened)
         )
         assert "for a phone's camera" in opened.text
-        assert "No phone has come in yet." in opened.text
+        assert "No phone has joined yet." in opened.text
 
     def test_one_that_is_open_is_not_opened_twice(
         self, opened: Page, demo_pages: Reader, held: SmallMeet
