@@ -274,8 +274,12 @@ def length_in_words(mm: float, unit: Unit) -> Sentence:
 
 def minutes(seconds: int) -> Sentence:
     """A time as a coach says it, whatever it is the time of: "11:45 min"."""
-    told = f"{seconds // 60}:{seconds % 60:02}"
-    return Sentence("%(minutes)s min", minutes=told)
+    return Sentence("%(minutes)s min", minutes=minutes_alone(seconds))
+
+
+def minutes_alone(seconds: int) -> str:
+    """The same where minutes are meant anyhow: "11:45"."""
+    return f"{seconds // 60}:{seconds % 60:02}"
 
 
 def compared_length(mm: float, unit: Unit) -> Sentence:

@@ -18,7 +18,7 @@ from settingsdesk.domain.base.drawing import (
     Text,
     Weight,
 )
-from settingsdesk.domain.base.figures import minutes
+from settingsdesk.domain.base.figures import minutes, minutes_alone
 
 SHORTEST_S = 600
 """A strip is never drawn for less than ten minutes, so that a short one is not blown up."""
@@ -71,7 +71,7 @@ class StripRow:
         """Every turn with what is readjusted before it."""
         whole = f"{self.name} {minutes(self.change_overs_s)} of change-over"
         told = [
-            f"{number} {name} after {change_s // 60}:{change_s % 60:02}"
+            f"{number} {name} after {minutes_alone(change_s)}"
             for number, (name, (change_s, _)) in enumerate(
                 zip(self.called, self.turns, strict=False), start=1
             )
@@ -149,7 +149,7 @@ class _Band:
         """Minutes and turn numbers, in the boxes that are wide enough."""
         y_mm = self._bar_mm + (BAR_HIGH / 2 - 0.3) * self._letter_mm
         for number, (at_s, change_s, turn_s) in enumerate(self._times(), start=1):
-            told = f"{change_s // 60}:{change_s % 60:02}"
+            told = minutes_alone(change_s)
             if change_s and self._has_room(told, change_s):
                 yield Text(at_s + change_s // 2, y_mm, told, ink=Ink.ON_ACCENT)
             if turn_s and self._has_room(str(number), turn_s):

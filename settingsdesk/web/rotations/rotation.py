@@ -20,7 +20,13 @@ from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.changeover.strip import NARROW_LETTERS, WIDE_LETTERS, StripRow, strip
+from settingsdesk.domain.changeover.strip import (
+    MOST_NAMED,
+    NARROW_LETTERS,
+    WIDE_LETTERS,
+    StripRow,
+    strip,
+)
 from settingsdesk.domain.settings.dot_plot import DotAxis, DotPlot, named_plot
 from settingsdesk.domain.settings.transfer import Fit
 from settingsdesk.store.work import ClubSession
@@ -136,6 +142,7 @@ def _page(
         view=view,
         at_the_bars=at_the_bars,
         pictures=_strips(view),
+        most_named=MOST_NAMED,
         plots=_plots(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),

@@ -158,6 +158,13 @@ class TestParts:
         assert page.banners == ["Quick-release pin: 2 counted."]
         assert "Quick-release pin" not in demo_pages.get("/").text
 
+    def test_low_stock_says_how_many_of_how_many(self, demo_pages: Reader):
+        """Or that nobody has counted, of a part that was only just put on the list."""
+        demo_pages.get("/parts/").send("Add the part", name="Spare rail", minimum="2")
+        page = demo_pages.get("/parts/")
+        assert "Low: 1 of 2" in page.text
+        assert "Not counted, at least 2 ! Low: none counted" in page.text
+
     def test_what_is_suggested_is_one_press_away(self, demo_pages: Reader):
         page = demo_pages.get("/parts/").send("Add spare rail, parallel bars")
         assert page.heading == "Spare rail, parallel bars"
