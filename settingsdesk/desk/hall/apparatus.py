@@ -435,6 +435,6 @@ class NothingHeld(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Record first what stands on {self.name}: where the other axes stand shifts what"
-            " the tape finds"
+            f"Record the present marks of {self.name} first: where the other adjustments stand"
+            " shifts what the tape finds"
         )

@@ -176,5 +176,5 @@ class TestScaleUsed:
         """Where other axes stand shifts what the tape finds on leaning uprights."""
         with store.work(hall.club_id, by=BY, writes=True) as session:
             bars = apparatus.add_piece(session, "Bars 2", "", hall.models["Leaning frame C"], 0)
-            with pytest.raises(NothingHeld, match="Record first what stands on Bars 2"):
+            with pytest.raises(NothingHeld, match="Record the present marks of Bars 2 first"):
                 apparatus.try_on_piece(session, bars.id, "low_rail", [Taped("10", 1500)])

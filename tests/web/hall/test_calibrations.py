@@ -199,7 +199,7 @@ class TestBadReadings:
         )
         page = page.follow("Calibrate the rail spread")
 
-        assert "Record first what stands on Bars 2" in page.text
+        assert "Record the present marks of Bars 2 first" in page.text
 
     def test_an_axis_that_the_apparatus_lacks_is_said_so(self, pages: Reader, hall: Hall) -> None:
         page = pages.get(f"/apparatus/{hall.bars}/calibrations/take/handle")
