@@ -139,12 +139,13 @@ def _count(hall: Hall) -> Counted:
             if "GET" in (rule.methods or ()) and not rule.alias:
                 lay(hall, size, rule.endpoint)
                 pages.setdefault(named(rule), []).append(_asked_by_page(hall, rule))
+                app.extensions[OURS].searches.close()
         for name, press in PRESSES.items():
             lay(hall, size, name)
             once = size == SMALL
             at = replace(hall, kind=spoiling(hall, name, faults, ways)) if once else hall
             presses.setdefault(name, []).append(_asked_by_press(press(at), name))
-    app.extensions[OURS].searches.close()
+            app.extensions[OURS].searches.close()
     taken = (rule for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ()))
     return Counted([named(rule) for rule in taken], pages, presses, faults)
 
