@@ -141,7 +141,7 @@ class TestAccepting:
         assert before.outdated == ""
         assert after is not None
         assert after.outdated == (
-            "The times of the apparatus's model have changed since this order was made."
+            "The times of the apparatus's model have changed since this order was planned."
         )
 
     def test_what_stays_an_estimate_is_named_on_record(
