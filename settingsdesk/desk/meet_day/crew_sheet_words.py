@@ -7,7 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
-from settingsdesk.desk.hall.apparatus import with_one_day
+from settingsdesk.desk.hall.apparatus import as_first_said
 from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -49,7 +49,7 @@ def facts(sheet: CrewSheet) -> list[str]:
     return [
         Series((*where, begins) if begins else where, ", "),
         Sentence(
-            "Start order %(came_by)s by %(name)s; for %(people)s. Marks by %(scale)s.",
+            "Start order %(came_by)s by %(name)s; for %(people)s. Marks: %(scale)s.",
             came_by=sheet.came_by,
             name=sheet.line.set_by,
             people=HANDS[sheet.hands],
@@ -129,7 +129,7 @@ def printed_version(sheet: CrewSheet) -> str:
         )
         for line in sheet.lines
     ]
-    scale = with_one_day(sheet.piece.scale_used)
+    scale = as_first_said(sheet.piece.scale_used)
     said = (sheet.title, facts(sheet)[0], scale, sheet.begins.setup, rows)
     return sha256(repr(said).encode()).hexdigest()[:DIGITS]
 

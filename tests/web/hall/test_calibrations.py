@@ -130,7 +130,7 @@ class TestUsing:
         (banner,) = page.banners
         assert banner.startswith("The low rail height of Bars 1 has its own scale now.")
         assert "Calibrate the high rail height too" in page.links
-        assert "own calibration (some axes)" in page.text
+        assert "partly taped here" in page.text
         assert "In use" in page.text
         assert "165.4 cm" in page.text  # mark 4, by the own scale
 

@@ -219,7 +219,7 @@ class TestOneAthlete:
     ) -> None:
         page = open_athlete(demo_pages, demo_club, "jagna")
 
-        assert "Bars by the window ✓ Fits Hall frame A; own calibration (some axes)" in page.text
+        assert "Bars by the window ✓ Fits Hall frame A; partly taped here" in page.text
         assert "170.4 cm, 4 mm too high" in page.text
         assert "Low rail height: upper edge of the rail, above the floor" in page.text
         assert len(pictures(page)) == 3
