@@ -107,7 +107,7 @@ _port = click.option(
 )
 _public_url = click.option(
     "--public-url",
-    help="Address that the codes on cards carry, where phones reach this desk; remembered.",
+    help="Address that the codes on cards carry, where phones reach these pages; remembered.",
 )
 
 
@@ -121,12 +121,12 @@ ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 @_port
 @_public_url
 def demo_command(host: str, port: int, public_url: str | None) -> None:
-    """Put the invented demo club on an empty desk; change nothing on one that has data."""
+    """Put the invented demo club into an empty folder; change nothing in one that has data."""
     data = _data()
     store = upgraded(data.database)
     where = _reach(data, host, port, public_url)
     if not is_empty(store):
-        click.echo(f"The desk in {data.path} has data already; nothing was changed.")
+        click.echo(f"{data.path} has data already; nothing was changed.")
         click.echo(
             "Sign in with the name and password that you have for it;"
             " `settingsdesk coach password NAME` gives a new one."
@@ -202,12 +202,12 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     help="Unit that people read and type.",
 )
 def init_command(name: str, unit: str) -> None:
-    """Make a club named NAME on this desk, with the shipped rule books."""
+    """Make a club named NAME, with the shipped rule books."""
     store = upgraded(_data().database)
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, by=BY, writes=True) as session:
         rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
-    click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add NAME")
+    click.echo(f"{name} is set up. Now add a coach: settingsdesk coach add NAME")
 
 
 @main.group()
@@ -243,7 +243,7 @@ def upgrade_command() -> None:
     data = _data()
     copy = upgrade(data.database)
     click.echo(
-        f"The database is up to date.{f' The one before is kept as {copy}.' if copy else ''}"
+        f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}"
     )
 
 
@@ -415,12 +415,12 @@ def import_command(
     if as_json:
         _echo_json({"new": new, "settings": kept})
     elif not preview:
-        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} kept.")
+        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} saved.")
 
 
-OURS_NOT_TAKEN = "Nothing was kept: a sheet of our own columns is taken as a whole, or not at all"
+OURS_NOT_TAKEN = "Nothing was saved: a sheet of our own columns is taken as a whole, or not at all"
 LIST_NOT_TAKEN = (
-    "Nothing was kept: a list is taken here as a whole, or not at all. The page Sheets asks what is"
+    "Nothing was saved: a list is taken here as a whole, or not at all. The page Sheets asks what is"
     " open in its place, and takes the rest"
 )
 

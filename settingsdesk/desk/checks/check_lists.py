@@ -225,7 +225,7 @@ class ListChangedMeanwhile(SettingsDeskError):
     """A check list was changed by somebody else while its page was open (a page answers 409)."""
 
     sentence = (
-        "This check list was changed while the page was open. Nothing was kept: look at the"
+        "This check list was changed while the page was open. Nothing was saved: look at the"
         " list as it is now, and change it once more"
     )
 

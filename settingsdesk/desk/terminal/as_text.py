@@ -95,7 +95,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
             yield f"! {WithdrawnFromUse(piece.withdrawal)}."
     ordered = view.ordered
     if ordered is None:
-        yield "No order has been made that this apparatus can stand at: order it anew."
+        yield "No order counts for the present scale: re-plan it with --anew."
         return
     if ordered.outdated:
         yield f"! {ordered.outdated} Re-plan it."

@@ -156,8 +156,8 @@ class TestAccepting:
 
         assert now.model.procedure.estimated
         assert now.reason.endswith(
-            "; still estimates: Low rail height, unlock and lock; Low rail height, one stop up;"
-            " Low rail height, one stop down"
+            "; still estimates: Low rail height, unlock and lock; Low rail height, one mark up;"
+            " Low rail height, one mark down"
         )
 
     def test_a_second_press_changes_nothing(self, demo_club: DemoClub, two_evenings: Bars) -> None:

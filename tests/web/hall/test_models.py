@@ -334,7 +334,7 @@ class TestSlips:
             ({"beam_first": "5 ft 4"}, "feet are not read"),
             ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0 cm"),
             ({"beam_pitch": "-5"}, "must not be below zero"),
-            ({"beam_pitch": "2.545"}, "lengths are kept to the millimetre"),
+            ({"beam_pitch": "2.545"}, "lengths are stored to the millimetre"),
             ({"beam_count": "0"}, "number of marks must be between 1 and 5000"),
             ({"beam_count": "ten"}, "number of marks must be a whole number"),
             ({"beam_pitch": "5000", "beam_count": "5000"}, "A scale must end within 100 metres"),

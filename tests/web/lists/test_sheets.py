@@ -220,7 +220,7 @@ class TestTheWayIn:
         again = shown.send(KEEP)
 
         assert again.banners == [
-            "Nothing was kept: something has changed at the desk since. Look at it again."
+            "Nothing was saved: something has changed since. Check it again."
         ]
         assert "Group: 'Girls 7' becomes 'Girls 2'" in again.text
         assert again.send(KEEP).heading == "Athletes"
@@ -228,7 +228,7 @@ class TestTheWayIn:
     def test_it_can_be_let_go_of(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
 
-        assert shown.send("Cancel this list").banners == ["Nothing of the list was kept."]
+        assert shown.send("Cancel this list").banners == ["Nothing of the list was saved."]
         assert demo_pages.get(shown.address).status == 410
         assert names(demo_club, "neu") == []
         assert list((demo_club.data.path / "sent").iterdir()) == []
@@ -244,7 +244,7 @@ class TestTheWayIn:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
         shown.send(KEEP)
 
-        assert "it has been kept or put aside already" in shown.send(KEEP).text
+        assert "it has been saved or cancelled already" in shown.send(KEEP).text
         assert names(demo_club, "neu") == ["Neu, Ana"]
 
     def test_another_session_cannot_open_it(
