@@ -41,7 +41,7 @@ from settingsdesk.domain.changeover.crew import NotACrew
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
-from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft
+from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.cards.card_page import TooManyRemarksNow
 from settingsdesk.web.frame import errors
 from settingsdesk.web.stations import phone
@@ -73,6 +73,7 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         NoSuchWord(),
         NoTurnThere("Leo", "Leo"),
         NotACrew(3),
+        NotInThisClub("run", "7KM4 Q2XP R"),
         NothingSaid(),
         NotNow(Sentence("All steps of this change-over are confirmed already")),
         NotThisStation(),
