@@ -242,9 +242,7 @@ def upgrade_command() -> None:
     """Bring the database to this version, after a copy of it was made."""
     data = _data()
     copy = upgrade(data.database)
-    click.echo(
-        f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}"
-    )
+    click.echo(f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}")
 
 
 @main.command()

@@ -104,7 +104,15 @@ class CardText:
             for axis, line in zip(kind.axes, self.lines, strict=True)
         }
         section = Section(*self.section_mm) if self.section_mm else None
-        return end_view(kind, section, self.measures_mm, texts, self.mat_mm, self.foot_distance_mm)
+        return end_view(
+            kind,
+            section,
+            self.measures_mm,
+            texts,
+            self.mat_mm,
+            self.foot_distance_mm,
+            rails_enlarged=True,
+        )
 
     def to_data(self) -> dict[str, Any]:
         """The card as JSON-ready data."""

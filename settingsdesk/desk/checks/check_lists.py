@@ -87,9 +87,7 @@ def shipped_besides(present: CheckList) -> tuple[CheckItem, ...]:
     own = {item.words.casefold() for item in present.items}
     shipped = shipped_list(present.kind, present.occasion)
     return tuple(
-        item
-        for item in shipped.items
-        if item.key not in keys and item.words.casefold() not in own
+        item for item in shipped.items if item.key not in keys and item.words.casefold() not in own
     )
 
 

@@ -216,14 +216,17 @@ def _view(sheet: CrewSheet) -> dict[str, Any]:
         for axis, mark in zip(model.kind.axes, first.marks, strict=True)
     }
     foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
-    drawing = end_view(model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm)
-    says = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
+    drawing = end_view(
+        model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm, rails_enlarged=True
+    )
+    says: str = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
     if piece.seen_from:
         says = Sentence(
             "End view at the marks of turn %(turn)s, seen from the %(end)s",
             turn=first.place,
             end=piece.seen_from,
         )
+    says = Series((says, drawing.note), ". ") if drawing.note else says
     return {"drawing": drawing, "drawing_says": says}
 
 

@@ -8,6 +8,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, Where
 
+
 def no_problem_in_the_coachs_words(
     refused: NotARotationProblem, called: Mapping[str, str], asked: OrderRequest
 ) -> "CannotBePlanned":

@@ -128,9 +128,7 @@ def keep(meet_id: int | None, key: str) -> Page:
                 flash("Nothing is saved yet: the list was read again with your answers.")
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             if seen.fingerprint != form["fingerprint"].data:
-                flash(
-                    "Nothing was saved: something has changed since. Check it again."
-                )
+                flash("Nothing was saved: something has changed since. Check it again.")
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             new, kept = coach_lists.take(session, taker, seen)
     if form.mistakes:

@@ -219,9 +219,7 @@ class TestTheWayIn:
 
         again = shown.send(KEEP)
 
-        assert again.banners == [
-            "Nothing was saved: something has changed since. Check it again."
-        ]
+        assert again.banners == ["Nothing was saved: something has changed since. Check it again."]
         assert "Group: 'Girls 7' becomes 'Girls 2'" in again.text
         assert again.send(KEEP).heading == "Athletes"
 
