@@ -418,8 +418,8 @@ def import_command(
 
 OURS_NOT_TAKEN = "Nothing was saved: a sheet of our own columns is taken as a whole, or not at all"
 LIST_NOT_TAKEN = (
-    "Nothing was saved: a list is taken here as a whole, or not at all. The page Sheets asks what is"
-    " open in its place, and takes the rest"
+    "Nothing was saved: a list is taken here as a whole, or not at all. The page Sheets asks what"
+    " is open in its place, and takes the rest"
 )
 
 

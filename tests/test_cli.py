@@ -402,7 +402,7 @@ class TestSheets:
         assert content(demo_club.data.database) == before
 
         shown = run("import", "--unit", "cm", "--model", "hall frame a", str(file))
-        assert shown.output == "1 added to the squad, 1 setting kept.\n"
+        assert shown.output == "1 added to the squad, 1 setting saved.\n"
         with demo_club.work() as session:
             [ida] = athletes.find(session, "marsh")
             assert settings.current(session, ida.id)[0].setting.axes["low_rail"] == Wanted(1650)

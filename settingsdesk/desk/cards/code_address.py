@@ -56,8 +56,8 @@ class Reach:
         if self.from_phones:
             return f"Codes on cards point to {self.url}."
         return (
-            "Only this computer reaches these pages: a phone that scans a card gets nothing. What is"
-            " printed on the card can be read and set all the same."
+            "Only this computer reaches these pages: a phone that scans a card gets nothing. What"
+            " is printed on the card can be read and set all the same."
         )
 
     @property

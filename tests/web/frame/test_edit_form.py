@@ -281,7 +281,7 @@ class TestTheLaterToSave:
 
         late = two.sent(page, as_read="", **{two.edit.named: two.later})
         assert late.status == 400
-        assert "while settingsdesk was updated" in late.mistakes[0]
+        assert "before settingsdesk was updated" in late.mistakes[0]
         assert two.stands(late) == two.later
 
         assert two.sent(late).status == 200
@@ -297,7 +297,7 @@ class TestTheLaterToSave:
         two.saved(two.opened())
 
         late = two.sent(page, as_read=spoilt, start_number="9")
-        assert "while settingsdesk was updated" in late.mistakes[0]
+        assert "before settingsdesk was updated" in late.mistakes[0]
         assert two.sent(late).status == 200
 
     @pytest.mark.parametrize("two", [EDITS["athletes.edit"]], indirect=True)

@@ -73,7 +73,7 @@ class TestTaking:
     ) -> None:
         page = send(demo_pages, held, LIST).send("Enter these athletes")
         assert page.banners[0].startswith(
-            "3 entered, 1 setting kept, 2 cells and 2 settings left out"
+            "3 entered, 1 setting saved, 2 cells and 2 settings left out"
         )
         with demo_club.work() as session:
             new = [
@@ -105,7 +105,7 @@ class TestTaking:
         send(demo_pages, held, LIST).send("Enter these athletes")
         page = send(demo_pages, held, LIST.replace("160-165", "162").replace("=1+1", "171"))
         banner = page.send("Enter these athletes").banners[0]
-        assert banner.startswith("0 entered, 2 settings kept, nothing left out")
+        assert banner.startswith("0 entered, 2 settings saved, nothing left out")
 
     def test_twins_of_one_name_are_kept_apart(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
@@ -132,7 +132,7 @@ class TestTaking:
         )
         page = send(demo_pages, held, text)
         assert "a start number has at most 12 characters" in page.text
-        assert page.send("Enter these athletes").banners[0].startswith("1 entered, 1 setting kept")
+        assert page.send("Enter these athletes").banners[0].startswith("1 entered, 1 setting saved")
 
     def test_nothing_is_left_of_a_list_that_is_put_aside(
         self, demo_pages: Reader, held: SmallMeet

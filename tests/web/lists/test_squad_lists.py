@@ -155,7 +155,7 @@ class TestTaking:
         page = on_frame_a(send(demo_pages, LIST, accepts="1")).send(TAKE)
 
         assert page.banners[0].startswith(
-            "2 added to the squad, 1 setting kept, 1 cell and 1 setting left out"
+            "2 added to the squad, 1 setting saved, 1 cell and 1 setting left out"
         )
         with demo_club.work() as session:
             [lotte] = athletes.find(session, "Auermann")
@@ -185,7 +185,7 @@ class TestTaking:
         assert "In the squad already" in page.text
         assert "kept already" in page.text
 
-        assert page.send(TAKE).banners[0].startswith("0 added to the squad, 0 settings kept")
+        assert page.send(TAKE).banners[0].startswith("0 added to the squad, 0 settings saved")
         assert [one.version for one in settings_of(demo_club, "Auermann")] == [1]
 
     def test_a_changed_number_stands_beside_the_kept_one_and_leaves_the_rest_as_it_is(
@@ -219,7 +219,7 @@ class TestWhoIsMeant:
             Person("Auermann", "Lotte", group_name="Kür 2"),
         )
         page = on_frame_a(send(demo_pages, LIST.replace("160-165", "160"))).send(TAKE)
-        assert page.banners[0].startswith("1 added to the squad, 2 settings kept")
+        assert page.banners[0].startswith("1 added to the squad, 2 settings saved")
 
     def test_whoever_cannot_be_told_apart_is_left_out_and_nobody_else(
         self, demo_pages: Reader, demo_club: DemoClub
@@ -231,7 +231,7 @@ class TestWhoIsMeant:
         assert (
             page.send(TAKE)
             .banners[0]
-            .startswith("1 added to the squad, 1 setting kept, 1 athlete left out")
+            .startswith("1 added to the squad, 1 setting saved, 1 athlete left out")
         )
 
     def test_two_lines_that_fit_one_athlete_change_nothing_of_theirs(
@@ -258,7 +258,7 @@ class TestWhoIsMeant:
         assert (
             page.send(TAKE)
             .banners[0]
-            .startswith("1 added to the squad, 1 setting kept, 1 athlete left out")
+            .startswith("1 added to the squad, 1 setting saved, 1 athlete left out")
         )
 
     def test_the_group_that_stays_is_named_where_the_list_says_another(

@@ -242,7 +242,7 @@ class TestEntries:
     ) -> None:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
         assert "On Bars by the window" in page.text
-        assert "mm too" in page.text
+        assert "0.4 cm too high" in page.text
 
 
 class TestStartNumbers:

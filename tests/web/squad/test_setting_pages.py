@@ -273,7 +273,7 @@ class TestTwoCoachesAtOnce:
         refused = late.send(KEEP)
 
         assert refused.status == 400
-        assert "Runa Calloway has kept version 2" in refused.mistakes[0]
+        assert "Runa Calloway has saved version 2" in refused.mistakes[0]
         assert wanted_mm(demo_club)[0] == 1750
 
     def test_a_second_press_keeps_it_once(self, form: Page, demo_club: DemoClub) -> None:
