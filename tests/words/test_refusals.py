@@ -16,8 +16,10 @@ from settingsdesk.desk.runs.presses import NoSuchWord
 from settingsdesk.desk.runs.run import (
     ConfirmedMeanwhile,
     NoOrderToRun,
+    NothingSaidToBeWrong,
     NoTurnThere,
     RunUnderWay,
+    SaidAtLength,
     ScaleChanged,
 )
 from settingsdesk.desk.squad.athletes import NameNotPrintable, NameTooLong
@@ -75,12 +77,14 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         NotACrew(3),
         NotInThisClub("run", "7KM4 Q2XP R"),
         NothingSaid(),
+        NothingSaidToBeWrong(),
         NotNow(Sentence("All steps of this change-over are confirmed already")),
         NotThisStation(),
         RailsInWrongOrder(BARS.axes[0], 2500, BARS.axes[1], 1700),
         RemarkTooLong(900),
         RunUnderWay("Leo", "Leo"),
         ScaleChanged("Leo", 1),
+        SaidAtLength(900),
         SetupUnknown("Leo"),
         ShortCodeLength("7", 1),
         StationIsFull(),

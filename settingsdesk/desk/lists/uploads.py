@@ -118,6 +118,6 @@ class UploadGone(SettingsDeskError):
 
     sentence = (
         "The file that was shown is no longer here: it has been saved or cancelled already, or"
-        " it waited for more than an hour. Look at the list of athletes, or choose the file"
+        " it waited for more than an hour. Check the list of athletes, or choose the file"
         " again"
     )

@@ -46,7 +46,7 @@ def list_lines(found: ListPreview) -> Iterator[str]:
 
 
 def _without_values(found: ListPreview) -> Iterator[str]:
-    """Whoever a list names without any value that can be taken."""
+    """Whoever a list names without any value can be taken."""
     with_values = {cell.person for cell in (*found.accepted, *found.waiting)}
     for at, person in enumerate(found.persons):
         if at not in with_values:

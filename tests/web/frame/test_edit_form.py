@@ -158,6 +158,7 @@ NOT_FILLED: dict[str, str] = {
     "start_orders.take_away": YES,
     "station.enter": ADDS,
     "station.end": FOLDED,
+    "station.fault": FOLDED,
     "station.marks": FOLDED,
 }
 """Every other form that has a page, and why nobody's work is lost by it."""

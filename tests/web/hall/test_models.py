@@ -357,9 +357,9 @@ class TestSlips:
     @pytest.mark.parametrize(
         ("stops", "mistake"),
         [
-            ("", "Enter the beam height, stops"),
+            ("", "Enter the beam height, marks"),
             ("80", "line 1 must have a mark and a length, like 1 150.0; '80' was read"),
-            ("80 80\n90 abc", "Beam height, stops, line 2 must be a number"),
+            ("80 80\n90 abc", "Beam height, marks, line 2 must be a number"),
             ("80 80\n80 90", "Two stops are labelled '80'"),
             ("80 80\n90 70", "Stop '90' at 70.0 cm must lie beyond the stop before it"),
             ("; 80", "Each mark must have a name"),

@@ -29,7 +29,7 @@ MODELS = {
 SEED = (folder("seed") / "squad.csv").read_bytes()
 HEAD = b"Family name;Given name;Group;Model;Low rail height (cm);High rail height (cm);"
 HEAD += b"Rail spread (cm)\n"
-LOOK, KEEP = "Look at the sheet", "Save all of it"
+LOOK, KEEP = "Check the sheet", "Save all of it"
 
 
 def send(reader: Reader, content: bytes, name: str = "squad.csv") -> Page:
@@ -171,7 +171,7 @@ class TestTheWayIn:
         shown = send(demo_pages, HEAD + rows.encode())
         assert KEEP not in buttons(shown)
 
-        anew = shown.send("Read it so", cell0_2_E="170")
+        anew = shown.send("Apply these answers", cell0_2_E="170")
         assert "2 rows would change something" in anew.text
         anew.send(KEEP)
         assert names(demo_club, "alt bo") == ["Alt, Bo"]

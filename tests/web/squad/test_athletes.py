@@ -166,7 +166,12 @@ class TestAddingAndChanging:
 
         assert page.heading == name
         assert name in listed(demo_pages.get("/athletes/?q=alert"))
-        for way in ("Change printed name", "Enter a setting", "History of the settings", "Cards"):
+        for way in (
+            "Change name, group or number",
+            "Enter a setting",
+            "History of the settings",
+            "Cards",
+        ):
             if way in page.links:
                 assert name[:8] in page.follow(way).heading
 
@@ -181,7 +186,7 @@ class TestLeavingAndComingBack:
         assert "Bąkiewicz, Jagna" not in listed(demo_pages.get("/athletes/"))
         assert listed(demo_pages.get("/athletes/left")) == ["Bąkiewicz, Jagna"]
 
-        back = gone.follow("Is back left").send("Yes, put Jagna B. back on the lists")
+        back = gone.follow("Is back").send("Yes, put Jagna B. back on the lists")
         assert back.banners == ["Jagna B. is back on the lists."]
         assert "Bąkiewicz, Jagna" in listed(demo_pages.get("/athletes/"))
 
