@@ -85,7 +85,7 @@ class _Commands(click.Group):
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 def main() -> None:
-    """Rail settings for gymnasts: kept, converted, ordered, and carried to the apparatus.
+    """Rail settings for gymnasts: stored, converted, ordered, and printed for the apparatus.
 
     Everything is kept in the folder that SETTINGSDESK_DATA names, else in settingsdesk under
     XDG_DATA_HOME. The maker's instructions, the federation's and the local rules come first.
@@ -232,7 +232,7 @@ def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
 @click.argument("sign_in_name")
 @click.password_option(help="Asked for where it is not given.")
 def coach_password(sign_in_name: str, password: str) -> None:
-    """Give SIGN_IN_NAME a new password and end their sessions."""
+    """Give SIGN_IN_NAME a new password, and sign them out everywhere."""
     accounts.set_password(upgraded(_data().database), sign_in_name, password)
     click.echo(f"{sign_in_name} has a new password.")
 
@@ -247,7 +247,7 @@ def upgrade_command() -> None:
 
 @main.command()
 @click.argument("rotation", type=ROTATION_NUMBER, required=False)
-@click.option("--anew", is_flag=True, help="Re-plan it from what stands on its apparatus now.")
+@click.option("--anew", is_flag=True, help="Re-plan it from the present marks of its apparatus.")
 @click.option(
     "--problem",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -255,7 +255,7 @@ def upgrade_command() -> None:
 )
 @_json
 def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool) -> None:
-    """Show the order of ROTATION, or list the rotations where none is named."""
+    """Show the plan of ROTATION; without a number, list the rotations."""
     if problem is not None:
         if rotation is not None or anew:
             raise click.UsageError("--problem solves a file: leave out ROTATION and --anew")
@@ -299,7 +299,7 @@ def _list_rotations(as_json: bool) -> None:
 @click.argument("marks", nargs=-1, required=True)
 @_json
 def convert(here: str, there: str, marks: tuple[str, ...], as_json: bool) -> None:
-    """Carry the setup at MARKS of apparatus HERE to apparatus THERE, both by name."""
+    """Convert MARKS of apparatus HERE to apparatus THERE, both by name."""
     with _work() as session:
         pieces = {piece.name.casefold(): piece for piece in desk_apparatus.all_pieces(session)}
         source, target = (_named(pieces, name) for name in (here, there))
