@@ -51,6 +51,11 @@ def length(mm: float) -> str:
     return f"{format_length(mm, unit)} {unit.value}"
 
 
+def figure_of(mm: float) -> str:
+    """The same without its unit, for a column whose head says it: "170.0"."""
+    return format_length(mm, coach().length_unit)
+
+
 def off(axis: AxisKind, residual_mm: float) -> str:
     """How far a length is off the wanted one, in the club's unit: "0.3 cm too high", or "exact"."""
     whole_mm = abs(round(residual_mm))
@@ -143,6 +148,7 @@ def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
         "length": length,
+        "figure_of": figure_of,
         "reading_in": lambda: coach().length_unit,
         "off": off,
         "measured": measured,
