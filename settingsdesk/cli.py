@@ -85,7 +85,7 @@ class _Commands(click.Group):
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 def main() -> None:
-    """Rail settings for gymnasts: kept, converted, ordered, and carried to the apparatus.
+    """Rail settings for gymnasts: stored, converted, ordered, and printed for the apparatus.
 
     Everything is kept in the folder that SETTINGSDESK_DATA names, else in settingsdesk under
     XDG_DATA_HOME. The maker's instructions, the federation's and the local rules come first.
@@ -107,7 +107,7 @@ _port = click.option(
 )
 _public_url = click.option(
     "--public-url",
-    help="Address that the codes on cards carry, where phones reach this desk; remembered.",
+    help="Address that the codes on cards carry, where phones reach these pages; remembered.",
 )
 
 
@@ -121,12 +121,12 @@ ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 @_port
 @_public_url
 def demo_command(host: str, port: int, public_url: str | None) -> None:
-    """Put the invented demo club on an empty desk; change nothing on one that has data."""
+    """Put the invented demo club into an empty folder; change nothing in one that has data."""
     data = _data()
     store = upgraded(data.database)
     where = _reach(data, host, port, public_url)
     if not is_empty(store):
-        click.echo(f"The desk in {data.path} has data already; nothing was changed.")
+        click.echo(f"{data.path} has data already; nothing was changed.")
         click.echo(
             "Sign in with the name and password that you have for it;"
             " `settingsdesk coach password NAME` gives a new one."
@@ -202,12 +202,12 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     help="Unit that people read and type.",
 )
 def init_command(name: str, unit: str) -> None:
-    """Make a club named NAME on this desk, with the shipped rule books."""
+    """Make a club named NAME, with the shipped rule books."""
     store = upgraded(_data().database)
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, by=BY, writes=True) as session:
         rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
-    click.echo(f"{name} is on this desk. Now add a coach: settingsdesk coach add NAME")
+    click.echo(f"{name} is set up. Now add a coach: settingsdesk coach add NAME")
 
 
 @main.group()
@@ -232,7 +232,7 @@ def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
 @click.argument("sign_in_name")
 @click.password_option(help="Asked for where it is not given.")
 def coach_password(sign_in_name: str, password: str) -> None:
-    """Give SIGN_IN_NAME a new password and end their sessions."""
+    """Give SIGN_IN_NAME a new password, and sign them out everywhere."""
     accounts.set_password(upgraded(_data().database), sign_in_name, password)
     click.echo(f"{sign_in_name} has a new password.")
 
@@ -242,14 +242,12 @@ def upgrade_command() -> None:
     """Bring the database to this version, after a copy of it was made."""
     data = _data()
     copy = upgrade(data.database)
-    click.echo(
-        f"The database is up to date.{f' The one before is kept as {copy}.' if copy else ''}"
-    )
+    click.echo(f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}")
 
 
 @main.command()
 @click.argument("rotation", type=ROTATION_NUMBER, required=False)
-@click.option("--anew", is_flag=True, help="Re-plan it from what stands on its apparatus now.")
+@click.option("--anew", is_flag=True, help="Re-plan it from the present marks of its apparatus.")
 @click.option(
     "--problem",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -257,7 +255,7 @@ def upgrade_command() -> None:
 )
 @_json
 def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool) -> None:
-    """Show the order of ROTATION, or list the rotations where none is named."""
+    """Show the plan of ROTATION; without a number, list the rotations."""
     if problem is not None:
         if rotation is not None or anew:
             raise click.UsageError("--problem solves a file: leave out ROTATION and --anew")
@@ -301,7 +299,7 @@ def _list_rotations(as_json: bool) -> None:
 @click.argument("marks", nargs=-1, required=True)
 @_json
 def convert(here: str, there: str, marks: tuple[str, ...], as_json: bool) -> None:
-    """Carry the setup at MARKS of apparatus HERE to apparatus THERE, both by name."""
+    """Convert MARKS of apparatus HERE to apparatus THERE, both by name."""
     with _work() as session:
         pieces = {piece.name.casefold(): piece for piece in desk_apparatus.all_pieces(session)}
         source, target = (_named(pieces, name) for name in (here, there))
@@ -415,13 +413,13 @@ def import_command(
     if as_json:
         _echo_json({"new": new, "settings": kept})
     elif not preview:
-        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} kept.")
+        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} saved.")
 
 
-OURS_NOT_TAKEN = "Nothing was kept: a sheet of our own columns is taken as a whole, or not at all"
+OURS_NOT_TAKEN = "Nothing was saved: a sheet of our own columns is taken as a whole, or not at all"
 LIST_NOT_TAKEN = (
-    "Nothing was kept: a list is taken here as a whole, or not at all. The page Sheets asks what is"
-    " open in its place, and takes the rest"
+    "Nothing was saved: a list is taken here as a whole, or not at all. The page Sheets asks what"
+    " is open in its place, and takes the rest"
 )
 
 

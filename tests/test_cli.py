@@ -78,7 +78,7 @@ class TestDemo:
         assert "A meet to come: Quillmoor Lantern Cup, " in shown.output
         assert re.search(r"saves \d+:\d\d min and \d+:\d\d min", shown.output)
         assert re.search(r"Sign in as runa with the password (\w{4}-){2}\w{4}", shown.output)
-        assert "a phone that scans a card will not reach it" in shown.output
+        assert "a phone that scans a card gets nothing" in shown.output
         pdf = tmp_path / "empty" / "cards-of-tonight.pdf"
         assert str(pdf) in shown.output
         assert len(pypdfium2.PdfDocument(pdf)) == 12
@@ -402,7 +402,7 @@ class TestSheets:
         assert content(demo_club.data.database) == before
 
         shown = run("import", "--unit", "cm", "--model", "hall frame a", str(file))
-        assert shown.output == "1 added to the squad, 1 setting kept.\n"
+        assert shown.output == "1 added to the squad, 1 setting saved.\n"
         with demo_club.work() as session:
             [ida] = athletes.find(session, "marsh")
             assert settings.current(session, ida.id)[0].setting.axes["low_rail"] == Wanted(1650)

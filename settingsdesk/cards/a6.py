@@ -102,13 +102,17 @@ def _draw_heeds(pen: Pen, card: Card) -> float:
 
 
 def _draw_view(pen: Pen, card: Card, top_mm: float, bottom_mm: float) -> None:
-    caption_mm = 2.8 if card.seen_from else 0  # with more words it stands below the drawing
+    caption_mm = (
+        2.8 if card.seen_from or card.drawing.note else 0
+    )  # with more words it stands below the drawing
     high_mm = bottom_mm - 1 - caption_mm - top_mm
     plate = Plate(
         pen, drawing_in(card.drawing, pen.language), _EDGE + 1, top_mm, _RIGHT - _EDGE - 2, high_mm
     )
     plate.draw()
     told = plate.caption
+    if card.drawing.note:
+        told = Sentence("%(scale)s, rails enlarged", scale=told)
     if card.seen_from:
         told = Sentence("%(scale)s, seen from the %(end)s", scale=told, end=card.seen_from)
     caption = fitted(lettered(pen.said(told)), Place(_TEXT_WIDE, 6.5, 5))

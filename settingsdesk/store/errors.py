@@ -5,7 +5,17 @@ from decimal import Decimal
 from pathlib import Path
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import Sentence, marked
+
+MET_BY_STRANGERS = (
+    marked("apparatus"),
+    marked("card"),
+    marked("finding"),
+    marked("rotation"),
+    marked("run"),
+    marked("station"),
+)
+"""What volunteers and holders of cards can ask for by a number; the rest is the coach's."""
 
 
 class NotInThisClub(SettingsDeskError):
@@ -15,8 +25,10 @@ class NotInThisClub(SettingsDeskError):
         self.what, self.number = what, number
 
     def __str__(self) -> str:
-        return (
-            f"This club has no {self.what} with the number {self.number}. Look for it in the list"
+        return Sentence(
+            "This club has no %(what)s with the number %(number)s. Look for it in the list",
+            what=Sentence(self.what),
+            number=str(self.number),
         )
 
 

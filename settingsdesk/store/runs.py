@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, exists, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -107,6 +107,13 @@ def under_way(session: Session) -> Sequence[Run]:
         joinedload(Run.rotation, innerjoin=True), joinedload(Run.apparatus, innerjoin=True)
     )
     return session.scalars(asked.where(Run.over_at.is_(None)).order_by(Run.id.desc())).all()
+
+
+def latest_of_words(session: Session, words: Collection[str]) -> Sequence[RunEvent]:
+    """Of each run that is not over, the latest event of one of those words."""
+    latest = select(func.max(RunEvent.id)).join(RunEvent.run)
+    latest = latest.where(Run.over_at.is_(None), RunEvent.word.in_(words)).group_by(RunEvent.run_id)
+    return session.scalars(select(RunEvent).where(RunEvent.id.in_(latest))).all()
 
 
 def under_way_whole(session: Session) -> Sequence[Run]:

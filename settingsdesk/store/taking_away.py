@@ -72,12 +72,12 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
             RotationTurn.rotation_id,
         ),
         Sort(Card.athlete_id, "card", "cards", Apparatus.name, Card.apparatus_id),
-        Sort(CardRemark.athlete_id, "remark about a card", "remarks about cards"),
+        Sort(CardRemark.athlete_id, "message from a card", "messages from cards"),
         Sort(Entry.athlete_id, "entry for a meet", "entries for meets", Meet.name, Entry.meet_id),
         Sort(
             Athlete.taken_into_id,
-            "other entry that was taken in",
-            "other entries that were taken in",
+            "other entry that was merged into it",
+            "other entries that were merged into it",
         ),
         Sort(
             LeftOut.athlete_id,
@@ -114,7 +114,7 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
             StartOrder.rotation_id,
         ),
         Sort(Card.apparatus_id, "card", "cards"),
-        Sort(CardRemark.apparatus_id, "remark about a card", "remarks about cards"),
+        Sort(CardRemark.apparatus_id, "message from a card", "messages from cards"),
         Sort(ApparatusCheck.apparatus_id, "check", "checks"),
         Sort(Finding.apparatus_id, "finding", "findings", Finding.words),
         Sort(

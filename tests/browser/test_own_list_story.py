@@ -39,7 +39,7 @@ def test_every_reason_can_be_read_without_moving_the_page_sideways(
         "input[type=file]",
         {"name": "list.csv", "mimeType": "text/csv", "buffer": content.encode()},
     )
-    page.get_by_role("button", name="Look at the sheet").click()
+    page.get_by_role("button", name="Check the sheet").click()
     page.wait_for_url("**/sheets/lists/**")
     if content == LIST:
         page.locator("summary").filter(has_text="Where lengths are measured").click()
@@ -61,7 +61,7 @@ def test_while_a_list_is_read_the_page_says_so(open_page: OpenPage) -> None:
     )
     # The press as it is, and no answer to it: what stands there meanwhile is looked at.
     page.evaluate("window.addEventListener('submit', (event) => event.preventDefault())")
-    page.get_by_role("button", name="Look at the sheet").click()
+    page.get_by_role("button", name="Check the sheet").click()
     told = page.get_by_role("status").filter(has_text="Reading the sheet.")
     told.wait_for(timeout=5000)
     assert page.get_by_role("progressbar", name="Reading the sheet.").is_visible()

@@ -46,8 +46,9 @@ LIST = (
 
 
 IN_THE_RUN_OF_A_STATION = frozenset(
-    f"station.{name}" for name in ("now", "latest", "confirm", "end", "card", "marks", "leave")
-) | {"bars.confirm: new marks"}
+    f"station.{name}"
+    for name in ("now", "latest", "confirm", "end", "fault", "card", "marks", "leave")
+) | {"bars.confirm: new marks", "bars.looked"}
 
 
 @dataclass(frozen=True)
@@ -162,29 +163,36 @@ def _starting(page: Page, *begins: str) -> Page:
 
 def _list_of_meet(hall: Hall) -> Page:
     return hall.coach.get(f"/meets/{hall.meet_id}/lists").send(
-        "Look at the list", file=_sent(LIST, "list.csv"), sent_by="Nordlicht TV", accepts="1"
+        "Check the list", file=_sent(LIST, "list.csv"), sent_by="Nordlicht TV", accepts="1"
     )
 
 
 def _list_of_squad(hall: Hall) -> Page:
-    page = hall.coach.get("/sheets/").send("Look at the sheet", file=_sent(LIST, "list.csv"))
-    return page.send("Read it so", model_uneven_bars="Hall frame A")
+    page = hall.coach.get("/sheets/").send("Check the sheet", file=_sent(LIST, "list.csv"))
+    return page.send("Apply these answers", model_uneven_bars="Hall frame A")
 
 
 def _sheet(hall: Hall) -> Page:
-    return hall.coach.get("/sheets/").send("Look at the sheet", file=_sent(SHEET, "squad.csv"))
+    return hall.coach.get("/sheets/").send("Check the sheet", file=_sent(SHEET, "squad.csv"))
 
 
 def _apparatus_sheet(hall: Hall) -> Page:
     coach = hall.coach
     made = coach.client.get("/apparatus-sheets/sheet.json?hall=Main&apparatus=1&apparatus=2").text
     return coach.get("/apparatus-sheets/in").send(
-        "Look at the sheet", file=_sent(made.replace('"Bars by', '"Guest bars by'), "sheet.json")
+        "Check the sheet", file=_sent(made.replace('"Bars by', '"Guest bars by'), "sheet.json")
     )
 
 
 def _at_the_bars(hall: Hall) -> Page:
     return hall.coach.get(f"/bars/{hall.run_id}")
+
+
+def _stopped(hall: Hall) -> Page:
+    """The station's page, after somebody there said that something is wrong."""
+    return hall.phone.get("/station/fault").send(
+        "Stop the work and tell the coach", words="The lock at the window end does not hold"
+    )
 
 
 def _at_the_station(hall: Hall) -> Page:
@@ -357,6 +365,9 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.confirm: step": lambda hall: _starting(_at_the_bars(hall), "Done"),
     "bars.confirm: take back": lambda hall: _starting(_at_the_bars(hall), "Undo “"),
+    "bars.looked": lambda hall: (
+        _stopped(hall) and hall.coach.get(f"/bars/{hall.meet_run_id}")
+    ).send("I have looked: go on"),
     "bars.take_up": lambda hall: _starting(
         hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"), "Take it up again"
     ),
@@ -390,7 +401,7 @@ PRESSES: dict[str, Press] = {
         .send("Use the shipped list again")
     ),
     "checks.begin": _all_in_order,
-    "coach_lists.correct": lambda hall: _list_of_meet(hall).send("Read it so"),
+    "coach_lists.correct": lambda hall: _list_of_meet(hall).send("Apply these answers"),
     "coach_lists.correct: squad": _list_of_squad,
     "coach_lists.discard": lambda hall: _list_of_meet(hall).send("Cancel this list"),
     "coach_lists.discard: squad": lambda hall: _list_of_squad(hall).send("Cancel this list"),
@@ -571,6 +582,7 @@ PRESSES: dict[str, Press] = {
     "station.enter": lambda hall: hall.stranger.get(f"/S/{hall.station_code}").send(
         "Join", name="Ana"
     ),
+    "station.fault": lambda hall: _stopped(hall),
     "station.leave": lambda hall: _at_the_station(hall).send("Leave the station"),
     "station.marks": lambda hall: hall.phone.get("/station/marks").send(
         "Save present marks", **READ_OFF
@@ -581,7 +593,7 @@ PRESSES: dict[str, Press] = {
         .send("Close the station now")
         .send("Open the station at Bars by the window", hours="4")
     ),
-    "stations.put_out": lambda hall: hall.coach.get("/stations/1").send("Put out Ivo"),
+    "stations.put_out": lambda hall: hall.coach.get("/stations/1").send("Remove Ivo"),
     "times.accept": lambda hall: hall.coach.get("/apparatus/models/1/times").send(
         "Use the fitted times"
     ),

@@ -16,8 +16,10 @@ from settingsdesk.desk.runs.presses import NoSuchWord
 from settingsdesk.desk.runs.run import (
     ConfirmedMeanwhile,
     NoOrderToRun,
+    NothingSaidToBeWrong,
     NoTurnThere,
     RunUnderWay,
+    SaidAtLength,
     ScaleChanged,
 )
 from settingsdesk.desk.squad.athletes import NameNotPrintable, NameTooLong
@@ -41,7 +43,7 @@ from settingsdesk.domain.changeover.crew import NotACrew
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
-from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft
+from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.cards.card_page import TooManyRemarksNow
 from settingsdesk.web.frame import errors
 from settingsdesk.web.stations import phone
@@ -73,13 +75,16 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         NoSuchWord(),
         NoTurnThere("Leo", "Leo"),
         NotACrew(3),
+        NotInThisClub("run", "7KM4 Q2XP R"),
         NothingSaid(),
+        NothingSaidToBeWrong(),
         NotNow(Sentence("All steps of this change-over are confirmed already")),
         NotThisStation(),
         RailsInWrongOrder(BARS.axes[0], 2500, BARS.axes[1], 1700),
         RemarkTooLong(900),
         RunUnderWay("Leo", "Leo"),
         ScaleChanged("Leo", 1),
+        SaidAtLength(900),
         SetupUnknown("Leo"),
         ShortCodeLength("7", 1),
         StationIsFull(),

@@ -56,18 +56,18 @@ class Reach:
         if self.from_phones:
             return f"Codes on cards point to {self.url}."
         return (
-            "The desk can be reached from this machine only: a phone that scans a card will not"
-            " reach it. What is printed on the card can be read and set all the same."
+            "Only this computer reaches these pages: a phone that scans a card gets nothing. What"
+            " is printed on the card can be read and set all the same."
         )
 
     @property
     def remedy(self) -> str:
-        """What whoever starts the desk can do so that phones get there; empty where they do."""
+        """What whoever starts settingsdesk can do so that phones get there; empty where they do."""
         if self.from_phones:
             return ""
         return (
-            f"Codes point to {self.url} now. To print cards for phones, start the desk on the local"
-            " network (--host 0.0.0.0), or with the address phones use (--public-url)."
+            f"Codes point to {self.url} now. For phones, start settingsdesk on the local network"
+            " (--host 0.0.0.0), or with the address that phones use (--public-url)."
         )
 
 

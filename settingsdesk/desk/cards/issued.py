@@ -10,7 +10,7 @@ from settingsdesk.desk.cards.code_address import CARDS, CodeKey
 from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
-from settingsdesk.desk.hall.apparatus import Piece, with_one_day
+from settingsdesk.desk.hall.apparatus import Piece, as_first_said
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.raise_requests import told_with_marks
@@ -226,7 +226,7 @@ def says_otherwise(
 
 def _as_ever(text: CardText) -> CardText:
     """With the words of before for whose scale it is: with others a card is not out of date."""
-    return replace(text, scale_used=with_one_day(text.scale_used))
+    return replace(text, scale_used=as_first_said(text.scale_used))
 
 
 def _says_the_same(row: kept_cards.Card, text: CardText, counts_until: date | None) -> bool:

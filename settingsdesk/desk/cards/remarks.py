@@ -25,7 +25,7 @@ SHOWN_ON_CARD = 3
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """One remark about a card, and its answer; ``answered_at`` is None while it has none."""
+    """One message from a card, and its answer; ``answered_at`` is None while it has none."""
 
     id: int
     member: Member

@@ -5,12 +5,13 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from settingsdesk.desk.hall.apparatus import (
+    AS_FIRST_SAID,
     NOT_MEASURED_HERE,
-    OWN_SCALE,
-    OWN_SCALE_OF_SOME,
-    OWN_SCALES,
-    OWN_SCALES_OF_SOME,
+    PARTLY_TAPED,
+    PARTLY_TAPED_FROM,
     SEEN_FROM_END,
+    TAPED,
+    TAPED_FROM,
 )
 from settingsdesk.desk.meets.raise_requests import RAISE_FORMS
 from settingsdesk.desk.squad.athletes import Member
@@ -57,10 +58,11 @@ FORMS = tuple(
             OUTSIDE,
             WANTED,
             NOT_MEASURED_HERE,
-            OWN_SCALES,
-            OWN_SCALES_OF_SOME,
-            OWN_SCALE,
-            OWN_SCALE_OF_SOME,
+            TAPED_FROM,
+            PARTLY_TAPED_FROM,
+            TAPED,
+            PARTLY_TAPED,
+            *reversed(AS_FIRST_SAID.values()),
             SEEN_FROM_END,
             *RAISE_FORMS,
             *UNMEASURED_FORMS,
@@ -102,7 +104,15 @@ class CardText:
             for axis, line in zip(kind.axes, self.lines, strict=True)
         }
         section = Section(*self.section_mm) if self.section_mm else None
-        return end_view(kind, section, self.measures_mm, texts, self.mat_mm, self.foot_distance_mm)
+        return end_view(
+            kind,
+            section,
+            self.measures_mm,
+            texts,
+            self.mat_mm,
+            self.foot_distance_mm,
+            rails_enlarged=True,
+        )
 
     def to_data(self) -> dict[str, Any]:
         """The card as JSON-ready data."""

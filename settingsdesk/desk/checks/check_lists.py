@@ -79,10 +79,16 @@ def shipped_edition() -> ShippedEdition:
 
 
 def shipped_besides(present: CheckList) -> tuple[CheckItem, ...]:
-    """What stands on the shipped list and not on a club's own, in the same words."""
+    """What stands on the shipped list and not on a club's own, by its key or in the same words.
+
+    An item that an edition says in other words has its key still: it is the same one.
+    """
+    keys = {item.key for item in present.items}
     own = {item.words.casefold() for item in present.items}
     shipped = shipped_list(present.kind, present.occasion)
-    return tuple(item for item in shipped.items if item.words.casefold() not in own)
+    return tuple(
+        item for item in shipped.items if item.key not in keys and item.words.casefold() not in own
+    )
 
 
 def check_list(session: ClubSession, kind_key: str, occasion: Occasion) -> CheckList:
@@ -225,7 +231,7 @@ class ListChangedMeanwhile(SettingsDeskError):
     """A check list was changed by somebody else while its page was open (a page answers 409)."""
 
     sentence = (
-        "This check list was changed while the page was open. Nothing was kept: look at the"
+        "This check list was changed while the page was open. Nothing was saved: look at the"
         " list as it is now, and change it once more"
     )
 

@@ -64,9 +64,9 @@ def of_apparatus(session: ClubSession, apparatus_id: int) -> Report:
     left = [finding for finding in found if not finding.is_over]
     withdrawn = piece.withdrawal
     doubt = (
-        f"doubted: out of use since {withdrawn.since_in_words}, by {withdrawn.by}"
+        f"out of use since {withdrawn.since_in_words}, by {withdrawn.by}"
         if withdrawn
-        else "not doubted: the apparatus is in use"
+        else "no objection: the apparatus is in use"
     )
     return Report(
         title=f"Report: {piece.name}",
@@ -114,7 +114,7 @@ def _named(piece: Piece) -> str:
 
 
 def _doubt(check: Check) -> str:
-    return "doubted: out of use" if check.doubted else "not doubted"
+    return "out of use" if check.doubted else "no objection"
 
 
 def _answer(answer: KeptAnswer) -> tuple[str, str]:

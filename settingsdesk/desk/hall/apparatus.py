@@ -32,18 +32,30 @@ LONGEST_END_NAME = 20  # characters: "front end" and the like stand beside a mar
 
 NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
 SEEN_FROM_END = marked("%(end)s end")
-OWN_SCALE = marked("own calibration of %(day)s")
-OWN_SCALE_OF_SOME = marked("own calibration (some axes) of %(day)s")
-OWN_SCALES = marked("own calibration of %(first)s to %(day)s")
-OWN_SCALES_OF_SOME = marked("own calibration (some axes) of %(first)s to %(day)s")
-_WITH_ONE_DAY = {OWN_SCALES: OWN_SCALE, OWN_SCALES_OF_SOME: OWN_SCALE_OF_SOME}
+TAPED = marked("taped here, %(day)s")
+TAPED_FROM = marked("taped here, %(first)s to %(day)s")
+PARTLY_TAPED = marked("partly taped here, %(day)s")
+PARTLY_TAPED_FROM = marked("partly taped here, %(first)s to %(day)s")
+AS_FIRST_SAID = {
+    TAPED: marked("own calibration of %(day)s"),
+    TAPED_FROM: marked("own calibration of %(first)s to %(day)s"),
+    PARTLY_TAPED: marked("own calibration (some axes) of %(day)s"),
+    PARTLY_TAPED_FROM: marked("own calibration (some axes) of %(first)s to %(day)s"),
+}
+"""What papers of before say for the same."""
+_WITH_ONE_DAY = {TAPED_FROM: TAPED, PARTLY_TAPED_FROM: PARTLY_TAPED}
 
 
-def with_one_day(scale_used: str) -> str:
-    """As papers of before say whose scale it is: only with the day of the newest calibration."""
-    if isinstance(scale_used, Sentence) and scale_used.form in _WITH_ONE_DAY:
-        return Sentence(_WITH_ONE_DAY[scale_used.form], day=scale_used.facts["day"])
-    return scale_used
+def as_first_said(scale_used: str) -> str:
+    """As the first papers said whose scale it is: only with the day of the newest calibration."""
+    if not isinstance(scale_used, Sentence):
+        return scale_used
+    first_forms = {first: form for form, first in AS_FIRST_SAID.items()}
+    form = first_forms.get(scale_used.form, scale_used.form)
+    form = _WITH_ONE_DAY.get(form, form)
+    if form not in AS_FIRST_SAID:
+        return scale_used
+    return Sentence(AS_FIRST_SAID[form], day=scale_used.facts["day"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +111,7 @@ class Piece:
         days = [own.taken_on for own in self.own_scales.values()]
         first, newest = min(days), max(days)
         is_whole = len(self.own_scales) == len(self.model.axes)
-        form = OWN_SCALES if is_whole else OWN_SCALES_OF_SOME
+        form = TAPED_FROM if is_whole else PARTLY_TAPED_FROM
         if first == newest:
             return Sentence(_WITH_ONE_DAY[form], day=day_in_words(newest))
         return Sentence(form, first=day_in_words(first), day=day_in_words(newest))

@@ -169,6 +169,6 @@ class KindIsFixed(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.present.name} is kept as {self.present.kind.name.lower()} and cannot become"
+            f"{self.present.name} is stored as {self.present.kind.name.lower()} and cannot become"
             f" {self.changed.kind.name.lower()}: add a new model instead"
         )

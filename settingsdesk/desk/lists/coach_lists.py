@@ -452,7 +452,7 @@ class NotWhole(SettingsDeskError):
     def __str__(self) -> str:
         first = self.left_out[0]
         return (
-            f"Nothing was kept. The sheet has {so_many(len(self.left_out), 'place')} to put right;"
+            f"Nothing was saved. The sheet has {so_many(len(self.left_out), 'place')} to put right;"
             f" the first: {first.place}: {quoted(first.read)}: {first.why}"
         )
 

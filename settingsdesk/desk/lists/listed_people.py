@@ -380,7 +380,7 @@ class _Reading:
         lacking = [axis for axis in model.kind.axes if axis.key not in stops]
         if lacking:
             names = ", ".join(axis.in_a_sentence for axis in lacking)
-            return replace(listed, why_not=f"{names} lacking")
+            return replace(listed, why_not=f"{names} missing")
         typed = {}
         for axis in model.axes:
             before = present.setting.axes[axis.key] if present else None
@@ -477,7 +477,7 @@ def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, .
 
 NAMES_OPEN = "nobody has said which of the two names comes first"
 NAME_WHOLE = "where one name ends cannot be told: write the family name, a comma and the given name"
-BOTH_NAMES = "somebody new needs a family name and a given name: write the one that is lacking"
+BOTH_NAMES = "somebody new needs a family name and a given name: write the one that is missing"
 OTHER_GROUP = "row {row} is of the same athlete in another group: leave one of the two groups"
 TWICE = "more than one line fits this athlete: tell them apart, or leave one line"
 

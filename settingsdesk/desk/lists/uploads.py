@@ -117,7 +117,7 @@ class UploadGone(SettingsDeskError):
     """The file that was to be kept is no longer waiting."""
 
     sentence = (
-        "The file that was shown is no longer here: it has been kept or put aside already, or"
-        " it waited for more than an hour. Look at the list of athletes, or choose the file"
+        "The file that was shown is no longer here: it has been saved or cancelled already, or"
+        " it waited for more than an hour. Check the list of athletes, or choose the file"
         " again"
     )

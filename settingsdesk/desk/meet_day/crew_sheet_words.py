@@ -7,7 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
-from settingsdesk.desk.hall.apparatus import with_one_day
+from settingsdesk.desk.hall.apparatus import as_first_said
 from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
@@ -49,7 +49,7 @@ def facts(sheet: CrewSheet) -> list[str]:
     return [
         Series((*where, begins) if begins else where, ", "),
         Sentence(
-            "Start order %(came_by)s by %(name)s; for %(people)s. Marks by %(scale)s.",
+            "Start order %(came_by)s by %(name)s; for %(people)s. Marks: %(scale)s.",
             came_by=sheet.came_by,
             name=sheet.line.set_by,
             people=HANDS[sheet.hands],
@@ -129,7 +129,7 @@ def printed_version(sheet: CrewSheet) -> str:
         )
         for line in sheet.lines
     ]
-    scale = with_one_day(sheet.piece.scale_used)
+    scale = as_first_said(sheet.piece.scale_used)
     said = (sheet.title, facts(sheet)[0], scale, sheet.begins.setup, rows)
     return sha256(repr(said).encode()).hexdigest()[:DIGITS]
 
@@ -216,14 +216,17 @@ def _view(sheet: CrewSheet) -> dict[str, Any]:
         for axis, mark in zip(model.kind.axes, first.marks, strict=True)
     }
     foot_mm = model.geometry.foot_distance_mm if isinstance(model.geometry, Leaning) else None
-    drawing = end_view(model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm)
-    says = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
+    drawing = end_view(
+        model.kind, model.section, measures_mm, texts, piece.mat_mm, foot_mm, rails_enlarged=True
+    )
+    says: str = Sentence("End view at the marks of turn %(turn)s", turn=first.place)
     if piece.seen_from:
         says = Sentence(
             "End view at the marks of turn %(turn)s, seen from the %(end)s",
             turn=first.place,
             end=piece.seen_from,
         )
+    says = Series((says, drawing.note), ". ") if drawing.note else says
     return {"drawing": drawing, "drawing_says": says}
 
 

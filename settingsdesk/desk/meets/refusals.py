@@ -185,7 +185,7 @@ class NotOnTheOrder(SettingsDeskError):
         self.where = where
 
     def __str__(self) -> str:
-        return f"That athlete does not stand on {self.where} any more: look at it anew"
+        return f"That athlete is no longer on {self.where}: load the page again"
 
 
 class NobodyDrawn(SettingsDeskError):

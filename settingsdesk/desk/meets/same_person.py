@@ -260,7 +260,7 @@ def _records(session: ClubSession, stays_id: int, taken_id: int) -> Iterator[Bot
     """What is nobody's choice: all of it is kept."""
     counted = [
         ("Cards", kept_cards.of_athlete),
-        ("Remarks about cards", kept_card_remarks.of_athlete),
+        ("Messages from cards", kept_card_remarks.of_athlete),
         ("Rotations", kept_rotations.listing),
     ]
     for about, of_athlete in counted:
@@ -278,7 +278,7 @@ def _take_person(
 
 
 def _take_settings(session: ClubSession, both: Comparison, takes: Mapping[str, bool]) -> None:
-    reason = f"From the other entry, {both.taken.listed_name}, which was taken in"
+    reason = f"From the other entry, {both.taken.listed_name}, which was merged into this one"
     for model_id, of_each in both.settings.items():
         ours, theirs = of_each.get(both.stays.id), of_each.get(both.taken.id)
         if theirs is not None and takes.get(f"model{model_id}", ours is None):

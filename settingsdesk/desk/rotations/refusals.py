@@ -3,12 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.rotations.wishes_in_words import Part, told_wishes
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.planner.errors import NoOrderKeepsThis, NotARotationProblem, Where
-
-Part = tuple[str, int]
-"""A part of an ``OrderRequest``: the name of a field, and where it holds several, which of them."""
 
 
 def no_problem_in_the_coachs_words(
@@ -25,7 +23,7 @@ def in_the_coachs_words(
     """The planner's refusal, with the wishes as they were asked."""
     if not refused.wishes:
         return CannotBePlanned(str(refused), (("rest_turns", 0),))
-    told = _told(names, asked)
+    told = told_wishes(names, asked)
     parts = [_part_of_wish(where, asked) for where in refused.places]
     return WishesCannotHold({part: told[part] for part in parts if part is not None})
 
@@ -54,23 +52,6 @@ def _part_of_wish(where: Where, asked: OrderRequest) -> Part | None:
         case (str(kind),):
             return kind, 0
     return None
-
-
-def _told(names: Mapping[int, str], asked: OrderRequest) -> dict[Part, str]:
-    """Every single wish in words, in the order in which the planner takes them."""
-    told: dict[Part, str] = {}
-    for end in ("first", "last"):
-        athlete_id = getattr(asked, end)
-        if athlete_id is not None:
-            told[end, 0] = f"{names[athlete_id]} {end}"
-    for number, (earlier, other) in enumerate(asked.before):
-        told["before", number] = f"{names[earlier]} before {names[other]}"
-    for number, group in enumerate(asked.together):
-        *others, last = [names[athlete_id] for athlete_id in group]
-        told["together", number] = f"{', '.join(others)} and {last} together"
-    for number, (athlete_id, turn) in enumerate(asked.places):
-        told["places", number] = f"{names[athlete_id]} at turn {turn}"
-    return told
 
 
 class CannotBePlanned(SettingsDeskError):

@@ -265,7 +265,7 @@ class TooManySearches(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"The desk is working out {MOST_AT_ONCE} other orders already. Wait until one of them"
+            f"{MOST_AT_ONCE} other orders are being worked out already. Wait until one of them"
             " is found or stopped, and press again"
         )
 

@@ -10,6 +10,7 @@ from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.problem import names_of, problem_of
+from settingsdesk.desk.rotations.wishes_in_words import told_whole
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -97,6 +98,11 @@ class RotationView:
         return names_of(self.listed)
 
     @property
+    def wishes(self) -> tuple[str, ...]:
+        """What holds for it besides who is on it, in words; nothing where all is as usual."""
+        return told_whole(self.called, self.asked, self.pieces)
+
+    @property
     def unmeasured(self) -> Mapping[str, tuple[str, ...]]:
         """What of marks nobody has measured, each sentence with the names of whom it is true.
 
@@ -156,7 +162,7 @@ def _ordered_of(view: RotationView, plan: kept_rotations.RotationPlan) -> Ordere
     best = orders["best"]
     takes_s = best.ends_s if asked.soonest else best.seconds
     if not outdated and takes_s != result["goal_s"]:
-        outdated = "The times of the apparatus's model have changed since this order was made."
+        outdated = "The times of the apparatus's model have changed since this order was planned."
     return OrderedRotation(
         best=best,
         as_listed=orders.get("as_listed"),
@@ -212,17 +218,17 @@ def _outdated(view: RotationView, plan: kept_rotations.RotationPlan) -> str:
     """Why what was planned is no longer what would be planned now."""
     result = plan.result
     if who_is_on(plan) != {member.id for member in view.listed}:
-        return "The list of athletes was changed after this order was made."
+        return "The list of athletes was changed after this order was planned."
     if view.gone:
-        return f"{have_left(view.gone)} since this order was made."
+        return f"{have_left(view.gone)} since this order was planned."
     if OrderRequest.from_data(result["asked"]) != view.asked:
-        return "What is asked of the order was changed after it was made."
+        return "The wishes were changed after this order was planned."
     if result["wanted"] != wanted_stops(view) or _accepts_otherwise(view, result):
-        return "Settings or the apparatus's scale have changed since this order was made."
+        return "Settings or the apparatus's scale have changed since this order was planned."
     if any(piece.setup is None for piece in view.pieces.values()):
-        return "It is not known what stands on the apparatus now."
+        return "The present marks of the apparatus are not known."
     if any(view.pieces[int(key)].setup != tuple(start) for key, start in result["starts"].items()):
-        return "The apparatus stands at another setup now than when this order was made."
+        return "The marks on the apparatus are different now than when this order was planned."
     return ""
 
 

@@ -22,7 +22,7 @@ class Outcome:
     ``turns`` are those that were had, ``left`` those that were not; ``not_taken`` says whose those
     are, each name once with the number of them. ``change_over_s`` is what the change-overs took,
     ``planned_s`` what was planned for them. ``ended`` says that somebody ended it, by the name in
-    ``ended_by``.
+    ``ended_by``, ``held_up`` what is said to be wrong and waits for a coach, or nothing.
     """
 
     line: RunLine
@@ -34,6 +34,7 @@ class Outcome:
     planned_s: int
     ended: bool
     ended_by: str
+    held_up: str
 
     @property
     def is_under_way(self) -> bool:
@@ -102,4 +103,5 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
         planned_s=sum(over.planned_s for over in run.over),
         ended=run.ended,
         ended_by=carried.ended_by,
+        held_up=run.hold_up.words if run.hold_up else "",
     )

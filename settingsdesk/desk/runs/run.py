@@ -27,7 +27,9 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     Happening,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -58,6 +60,8 @@ from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
+LONGEST_HOLD_UP = 200
+"""Characters: a coach reads it on the way to the apparatus."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,6 +324,26 @@ def take_up(session: ClubSession, run_id: int) -> RunNow:
     return _keep(session, now, TakenUp(unknown=_touched_since_its_end(session, now)))
 
 
+def hold_up(session: ClubSession, now: RunNow, words: str) -> RunNow:
+    """Somebody says that something is wrong: nothing is confirmed any more before a coach looked.
+
+    However late it comes, it counts. Raises ``NothingSaidToBeWrong``, ``SaidAtLength``, or what
+    ``go_on`` does.
+    """
+    told = " ".join(words.split())
+    if not told:
+        raise NothingSaidToBeWrong
+    if len(told) > LONGEST_HOLD_UP:
+        raise SaidAtLength(len(told))
+    return go_on(session, now, now.number, HeldUp(told))
+
+
+def after_a_look(session: ClubSession, run_id: int) -> RunNow:
+    """A coach has looked at what was said to be wrong: it goes on, and is checked once more."""
+    now = loaded(session, run_id)
+    return go_on(session, now, now.number, GoneOn()) if now.run.hold_up else now
+
+
 def read_off(session: ClubSession, now: RunNow, seen: int, stops: Sequence[int]) -> RunNow:
     """What stands there was read off the marks, and it is not what the run thinks."""
     what = FoundAt(tuple(stops), anew=now.was_withdrawn)
@@ -364,6 +388,13 @@ def join(session: ClubSession, now: RunNow, seen: int, athlete_ids: Collection[i
 def under_way(session: ClubSession) -> list[RunLine]:
     """The runs that are not over, the latest begun first."""
     return [line_of(row) for row in kept_runs.under_way(session)]
+
+
+def held_up(session: ClubSession) -> dict[int, HeldUp]:
+    """What is said to be wrong at runs under way that wait for a coach, by the run's number."""
+    words = [word_of(HeldUp("")), word_of(GoneOn())]
+    found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
+    return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
 
 
 def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
@@ -624,6 +655,26 @@ class ScaleChanged(SettingsDeskError):
             "The scale of %(apparatus)s was changed since this run began, so its marks may no"
             " longer be there. End the run, read the present marks, and re-plan the rotation",
             apparatus=self.apparatus,
+        )
+
+
+class NothingSaidToBeWrong(SettingsDeskError):
+    """The work was to be stopped without a word why."""
+
+    sentence = Sentence("Write what is wrong, and where")
+
+
+class SaidAtLength(SettingsDeskError):
+    """More was written than a coach reads on the way to the apparatus."""
+
+    def __init__(self, letters: int) -> None:
+        self.letters = letters
+
+    def __str__(self) -> str:
+        return Sentence(
+            "Say it in at most %(most)s characters; %(letters)s were written",
+            most=LONGEST_HOLD_UP,
+            letters=self.letters,
         )
 
 

@@ -292,14 +292,14 @@ class PersonUnnamed(SettingsDeskError):
 
 
 class TakenIn(SettingsDeskError):
-    """An entry was meant that was taken in to another one of the same athlete."""
+    """An entry was meant that was merged into another one of the same athlete."""
 
     def __init__(self, name: str, athlete_id: int, into_id: int) -> None:
         self.name, self.athlete_id, self.into_id = name, athlete_id, into_id
 
     def __str__(self) -> str:
         return (
-            f"The entry of {self.name} was taken in to another one of the same athlete, and nothing"
+            f"The entry of {self.name} was merged into another one of the same athlete, and nothing"
             " was changed: open that one"
         )
 

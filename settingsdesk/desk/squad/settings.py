@@ -300,7 +300,7 @@ class SettingChangedMeanwhile(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.by} has kept version {self.version} of the setting for {self.model.name} in"
+            f"{self.by} has saved version {self.version} of the setting for {self.model.name} in"
             " the meantime, so nothing was changed: open the athlete's page, look at it, and type"
             " yours again if it still holds"
         )

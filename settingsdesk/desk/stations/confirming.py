@@ -1,6 +1,7 @@
 """What a phone at a station sees and confirms: the run is the same as on the coach's page."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -117,9 +118,28 @@ def to_end(standing: Standing, run_id: int) -> RunView:
 
 
 def end(session: ClubSession, phone: PhoneIn, run_id: int) -> None:
-    """End a run of the station, whoever is left."""
-    at_station(session, phone).row(run_id)
+    """End a run of the station, whoever is left; ``NotNow`` where a coach has to look first."""
+    here = at_station(session, phone)
+    row = here.row(run_id)
+    with suppress(ScaleChanged):
+        here.folded(session, row).run.must_not_be_held_up()
     desk_run.end(session, run_id)
+
+
+def hold_up(session: ClubSession, phone: PhoneIn, words: str) -> AtStation:
+    """Stop the work for what somebody says is wrong, until a coach has looked.
+
+    It takes nothing out of use: that is the coach's. Raises ``NotNow`` where nothing is under
+    way, or what ``run.hold_up`` does.
+    """
+    here = at_station(session, phone)
+    here.piece.must_be_in_use()
+    row = here.present
+    if row is None or row.over_at is not None:
+        raise NotNow(
+            Sentence("Nothing is under way here. Let nobody up, and tell the coach yourself")
+        )
+    return here.after(desk_run.hold_up(session, here.folded(session, row), words))
 
 
 def to_read_off(session: ClubSession, here: AtStation) -> RunNow | None:

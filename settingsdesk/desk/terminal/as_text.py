@@ -46,7 +46,7 @@ def list_lines(found: ListPreview) -> Iterator[str]:
 
 
 def _without_values(found: ListPreview) -> Iterator[str]:
-    """Whoever a list names without any value that can be taken."""
+    """Whoever a list names without any value can be taken."""
     with_values = {cell.person for cell in (*found.accepted, *found.waiting)}
     for at, person in enumerate(found.persons):
         if at not in with_values:
@@ -95,7 +95,7 @@ def order_lines(view: RotationView) -> Iterator[str]:
             yield f"! {WithdrawnFromUse(piece.withdrawal)}."
     ordered = view.ordered
     if ordered is None:
-        yield "No order has been made that this apparatus can stand at: order it anew."
+        yield "No order counts for the present scale: re-plan it with --anew."
         return
     if ordered.outdated:
         yield f"! {ordered.outdated} Re-plan it."

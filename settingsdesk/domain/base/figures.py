@@ -200,7 +200,7 @@ class LengthTooFine(LengthToRetype):
     """A length between two millimetres, or between two eighths of an inch."""
 
     def __init__(self, field: str, read: str, unit: Unit, retyped: str):
-        self.why = f"lengths are kept to {_FINEST[unit]}"
+        self.why = f"lengths are stored to {_FINEST[unit]}"
         super().__init__(field, read, unit, retyped)
 
 

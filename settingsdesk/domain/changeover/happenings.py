@@ -163,6 +163,18 @@ class TakenUp:
     unknown: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class HeldUp:
+    """Somebody at the apparatus says that something is wrong: it waits until a coach has looked."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class GoneOn:
+    """A coach has looked at what was said to be wrong, and the run goes on."""
+
+
 Happening = (
     Begun
     | StepDone
@@ -181,6 +193,8 @@ Happening = (
     | TakenBack
     | Ended
     | TakenUp
+    | HeldUp
+    | GoneOn
 )
 
 WORDS: Mapping[str, type[Happening]] = {
@@ -201,6 +215,8 @@ WORDS: Mapping[str, type[Happening]] = {
     "taken_back": TakenBack,
     "ended": Ended,
     "taken_up": TakenUp,
+    "held_up": HeldUp,
+    "gone_on": GoneOn,
 }
 """The word under which each is kept."""
 

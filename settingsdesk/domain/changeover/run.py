@@ -33,8 +33,10 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     HandsNow,
     Happening,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -98,6 +100,15 @@ class TurnHad:
 
 
 @dataclass(frozen=True, slots=True)
+class HoldUp:
+    """What somebody at the apparatus said is wrong, until a coach has looked at it."""
+
+    words: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """How a run stands after its happenings so far.
 
@@ -110,7 +121,8 @@ class Run:
     is over; where somebody went or came, ``listed_before`` is the list until the rest is ordered,
     with whoever went, and without whoever came. ``moved`` are the ends that were moved since the
     last check, each with its axis's place. ``lean`` is what was measured of the frame in this
-    change-over. ``unread`` says that nothing may be confirmed before the marks were read off.
+    change-over. ``unread`` says that nothing may be confirmed before the marks were read off, and
+    ``hold_up`` that nothing may be before a coach has looked.
     """
 
     model: ApparatusModel
@@ -137,6 +149,7 @@ class Run:
     moved: frozenset[tuple[int, str]] = frozenset()
     unread: bool = False
     lean: PulledFirst | None = None
+    hold_up: HoldUp | None = None
 
     @property
     def stage(self) -> Stage:
@@ -224,6 +237,17 @@ class Run:
         """What stands there now; of an axis whose ends differ, where most of them stand."""
         return tuple(max(stops, key=stops.count) for stops in self.ends)
 
+    def must_not_be_held_up(self) -> None:
+        """Raise ``NotNow`` where somebody said that something is wrong, and no coach has looked."""
+        if self.hold_up:
+            raise NotNow(
+                Sentence(
+                    "The work here is stopped: %(name)s said that something is wrong. A coach has"
+                    " to look first",
+                    name=self.hold_up.by,
+                )
+            )
+
     def after(self, event: Confirmed) -> "Run":
         """The run after one more happening; raises ``NotNow`` where it cannot happen now."""
         if isinstance(event.what, TakenUp):
@@ -233,6 +257,7 @@ class Run:
                 Sentence("This run has ended. A coach can take it up again, on the rotation's page")
             )
         if isinstance(event.what, CONFIRMATIONS):
+            self.must_not_be_held_up()
             if self.unread:
                 raise NotNow(Sentence("Read the marks off first: the present marks are unknown"))
             return self._confirmed(event)
@@ -281,8 +306,25 @@ class Run:
                 return replace(self, undisturbed=self.undisturbed and not disturbs)
             case Ended():
                 return replace(self, ended=True)
+            case HeldUp(words):
+                return self._held_up(HoldUp(words, event.by, event.at))
+            case GoneOn():
+                return self._gone_on()
             case _:
                 raise NotNow(Sentence("This run has begun already"))
+
+    def _held_up(self, hold_up: HoldUp) -> "Run":
+        if self.hold_up:
+            raise NotNow(Sentence("The work here is stopped already, and the coach is told"))
+        if self.stage is Stage.OVER:
+            raise NotNow(Sentence("All turns are done here. Tell the coach yourself"))
+        return replace(self, hold_up=hold_up, undisturbed=False)
+
+    def _gone_on(self) -> "Run":
+        """Whoever is on may have gone, and hands were at the apparatus: it is checked once more."""
+        if not self.hold_up:
+            raise NotNow(Sentence("This run was not stopped, or it goes on already"))
+        return replace(self, hold_up=None, unchecked=True, checked_by="", alone=None)
 
     def _taken_up(self, what: TakenUp, event: Confirmed) -> "Run":
         """From where the ends were left; whoever was on may have gone, so it is checked anew."""

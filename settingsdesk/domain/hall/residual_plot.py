@@ -56,10 +56,10 @@ class _Plot:
     def in_words(self) -> str:
         """The plot told: how many stops, and each one's residual."""
         told = ", ".join(
-            f"stop {self._label(reading)} {_signed(f'{residual:+.1f}')} mm"
+            f"mark {self._label(reading)} {_signed(f'{residual:+.1f}')} mm"
             for reading, residual in self._points
         )
-        return f"Residuals of {len(self._points)} taped stops: {told}."
+        return f"Residuals of {len(self._points)} taped marks: {told}."
 
     def lines(self) -> Iterator[Shape]:
         """The zero line, and one for each step above and below it."""

@@ -59,6 +59,8 @@ class Rule:
             return f"at most {_cm(self.most_mm)} cm"
         if self.most_mm is None:
             return f"at least {_cm(self.least_mm)} cm"
+        if self.least_mm == self.most_mm:
+            return f"{_cm(self.most_mm)} cm exactly"
         return f"{_cm(self.least_mm)} to {_cm(self.most_mm)} cm"
 
 
@@ -164,7 +166,8 @@ class OutsideRule:
     def without_source(self, unit: Unit) -> str:
         """The same where its source is cited elsewhere."""
         length = compared_length(round(self.length_mm), unit)
-        return f"{self.axis.name} {length} is outside {self.rule.in_words}"
+        outside = "is not" if self.rule.least_mm == self.rule.most_mm else "is outside"
+        return f"{self.axis.name} {length} {outside} {self.rule.in_words}"
 
     @property
     def cited(self) -> str:

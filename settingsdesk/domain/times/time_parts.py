@@ -34,7 +34,7 @@ class TimePart:
 
     @property
     def name(self) -> str:
-        """The operation in words: "Low rail height, one stop up"."""
+        """The operation in words: "Low rail height, one mark up"."""
         if self == EVERY:
             return "Every change-over, whatever is moved"
         if self.axis is None:
@@ -42,7 +42,7 @@ class TimePart:
         if self.what == HANDLING:
             return f"{self.axis.name}, unlock and lock"
         quantity = self.axis.quantity
-        return f"{self.axis.name}, one stop {quantity.more if self.raises else quantity.less}"
+        return f"{self.axis.name}, one mark {quantity.more if self.raises else quantity.less}"
 
     @property
     def raises(self) -> bool:

@@ -36,7 +36,7 @@ NO_MODEL = "Lengths and marks stand in this row, and no model that they belong t
 TWO_VALUES = "Column {column} has {read} for the same: leave a length or a mark, and not both"
 DEVIATION_OF_NOTHING = "No length or mark stands in this row that this deviation is from: write it"
 OTHER_KIND = "{model} is {kind} and has no such adjustment: clear the cell"
-LACKING = "{axis}: a length or a mark is lacking, and {model} needs every adjustment"
+LACKING = "{axis}: a length or a mark is missing, and {model} needs every adjustment"
 
 INVISIBLE_AT_THE_ENDS = "\u200b\ufeff"
 _UNSEEN = frozenset(("Cc", "Cs"))

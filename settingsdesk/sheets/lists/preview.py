@@ -125,7 +125,7 @@ class NoteSays(Enum):
     UNIT = "the unit"
     AGE = "how old it is"
     DOUBT = "that somebody is not sure"
-    OTHERWISE = "that lengths are taken otherwise than from any point that the desk knows"
+    OTHERWISE = "that lengths are taken otherwise than from any point that is known here"
 
 
 @dataclass(frozen=True, slots=True)

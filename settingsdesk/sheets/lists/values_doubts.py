@@ -20,7 +20,7 @@ NOT_A_VALUE = {
         " so ask which value is meant"
     ),
     CellKind.BOOLEAN: "The cell holds true or false: ask which value is meant",
-    CellKind.FORMULA: "The cell is a formula without a result: let it be calculated and saved anew",
+    CellKind.FORMULA: "The cell is a formula without a result: have it calculated, and save again",
     CellKind.ERROR: "The cell shows an error: ask which value is meant",
 }
 TOO_LONG = "More is written in the cell than any value needs: type the value alone"

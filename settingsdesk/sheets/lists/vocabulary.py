@@ -44,7 +44,7 @@ class Role(Enum):
     START_NUMBER = "the start number"
     RUNNING_NUMBER = "a running number"
     BIRTH_YEAR = "the birth year"
-    NOT_KEPT = "something about the person that is not kept"
+    NOT_KEPT = "something about the person that is not stored"
     KIND = "the apparatus"
     MODEL = "the apparatus model"
     AXIS = "the adjustment"

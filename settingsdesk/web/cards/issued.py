@@ -66,7 +66,8 @@ def index() -> Page:
         if form.accepted():
             with form.refusals(at=form.code):
                 card = desk_issued.find_by_short_code(session, code_key(), form.code.data)
-                return redirect(url_for("cards.of_athlete", athlete_id=card.athlete_id), 303)
+                here = url_for("cards.of_athlete", athlete_id=card.athlete_id, found=card.id)
+                return redirect(f"{here}#found", 303)
     page = render_template("cards/index.html", form=form, pieces=pieces)
     return page, form.status
 
@@ -131,13 +132,17 @@ def pdf(apparatus_id: int) -> Response:
 
 @blueprint.get("/athlete/<int:athlete_id>")
 def of_athlete(athlete_id: int) -> str:
-    """Every card of an athlete, and which of them count."""
+    """Every card of an athlete, and which of them count; one is marked that was looked for."""
     with work() as session:
         member = athletes.member(session, athlete_id)
         issued = desk_issued.of_athlete(session, athlete_id)
         withdrawn = withdrawals(session)
     return render_template(
-        "cards/of_athlete.html", member=member, issued=issued, withdrawn=withdrawn
+        "cards/of_athlete.html",
+        member=member,
+        issued=issued,
+        found=request.args.get("found"),
+        withdrawn=withdrawn,
     )
 
 

@@ -92,7 +92,8 @@ def new(apparatus_id: int) -> Page:
     """Report a fault, and withdraw the apparatus where it is unsafe or in doubt."""
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
-    form = NewFindingForm(data={"press": secrets.token_urlsafe(16)})
+    asked = {"words": findings.brief(request.args.get("words", ""))}
+    form = NewFindingForm(data={**asked, "press": secrets.token_urlsafe(16)})
     if request.method == "POST":
         readable, sent = form.accepted(), photos_in(form, PHOTO)
         if readable and not form.mistakes:

@@ -109,7 +109,7 @@ class SavedMeanwhile(SettingsDeskError):
     def __str__(self) -> str:
         why = "This was changed while the page was open"
         if self.form_is_old:
-            why = "This page was open while the desk was renewed, and cannot tell what has changed"
+            why = "This page is from before settingsdesk was updated and cannot tell what changed"
         elif self.by:
             why = f"This was changed meanwhile by {self.by}"
         return (

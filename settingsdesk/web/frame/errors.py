@@ -91,7 +91,7 @@ WAYS_ON: Mapping[int, Sentence] = {
     404: Sentence("Check the address for a slip, or look for it from the first page."),
     405: Sentence("Go back and use the buttons of the page."),
     413: Sentence(
-        "Nothing was kept. A sheet may have up to %(sheet)s megabytes: keep one squad to a file,"
+        "Nothing was saved. A sheet may have up to %(sheet)s megabytes: keep one squad to a file,"
         " without pictures. Photos may have %(photos)s megabytes together: send fewer at once.",
         sheet=MOST_BYTES // 1_000_000,
         photos=MOST_PHOTO_BYTES // 1_000_000,

@@ -296,7 +296,7 @@ class PaperField(Box):
     @property
     def note(self) -> str:  # type: ignore[override]
         """Of a form that comes back for something else: no browser lets a page fill in a file."""
-        return f"{self.data.filename} was not kept: choose it again." if self.data else ""
+        return f"{self.data.filename} was not saved: choose it again." if self.data else ""
 
     def as_sent(self, value: Any) -> list[str]:
         """Nothing: what was sent before does not stand in the field."""

@@ -35,6 +35,7 @@ STATION_ENDPOINTS = frozenset(
         "station.begin",
         "station.confirm",
         "station.end",
+        "station.fault",
         "station.marks",
         "station.card",
         "station.leave",

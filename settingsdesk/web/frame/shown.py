@@ -14,8 +14,9 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import format_length
-from settingsdesk.domain.base.kinds import KINDS, AxisKind, Quantity
+from settingsdesk.domain.base.figures import compared_length, format_length
+from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
+from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
@@ -50,13 +51,26 @@ def length(mm: float) -> str:
     return f"{format_length(mm, unit)} {unit.value}"
 
 
+def figure_of(mm: float) -> str:
+    """The same without its unit, for a column whose head says it: "170.0"."""
+    return format_length(mm, coach().length_unit)
+
+
 def off(axis: AxisKind, residual_mm: float) -> str:
-    """How far a length is off the wanted one: "3 mm too high", or "exact"."""
+    """How far a length is off the wanted one, in the club's unit: "0.3 cm too high", or "exact"."""
     whole_mm = abs(round(residual_mm))
     if whole_mm == 0:
         return "exact"
     way = axis.quantity.too_much if residual_mm > 0 else axis.quantity.too_little
-    return f"{whole_mm} mm {way}"
+    return f"{compared_length(whole_mm, coach().length_unit)} {way}"
+
+
+def measured(kind: Kind) -> str:
+    """Between which points a tape measures each adjustment, those that are alike together."""
+    told: dict[str, list[str]] = {}
+    for axis in kind.axes:
+        told.setdefault(canonical_in_words(axis), []).append(axis.in_a_sentence)
+    return "; ".join(f"{Series(names, 'and')}: {datum}" for datum, names in told.items())
 
 
 def signed(mm: float) -> str:
@@ -134,8 +148,10 @@ def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
         "length": length,
+        "figure_of": figure_of,
         "reading_in": lambda: coach().length_unit,
         "off": off,
+        "measured": measured,
         "day": day,
         "moment": moment,
         "datum": datum,

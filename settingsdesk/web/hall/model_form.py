@@ -371,7 +371,7 @@ def _axis_fields(kind: Kind, axis: AxisKind) -> dict[str, Any]:
             label="While they are moved, its ends may differ by",
             least=1,
             most=MOST_ENDS_DIFFER,
-            unit="stops",
+            unit="marks",
             ask=f"Enter how far the ends of the {axis.in_a_sentence} may differ",
             optional=axis.quantity is not Quantity.HEIGHT,
         )

@@ -201,7 +201,7 @@ def scale_fields(name: str) -> dict[str, dict[str, Any]]:
             ),
         },
         "table": {
-            "stops": StopsField(f"{name}, stops", "Marks, the lowest first"),
+            "stops": StopsField(f"{name}, marks", "Marks, the lowest first"),
         },
         "ruler": {
             "from": ScaleLengthField(f"{name}, beginning of the ruler", "Ruler begins at"),

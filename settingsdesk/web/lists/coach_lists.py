@@ -106,9 +106,9 @@ def correct(meet_id: int | None, key: str) -> Page:
         is_of_columns, _ = _say(session, key, seen, page, form)
     whose = "" if meet_id is None else " from this club"
     flash(
-        f"The list is read anew, and so will be the next one of this layout{whose}."
+        f"The list was read again, and the next one of this layout will be read so{whose}."
         if is_of_columns
-        else "The list is read anew."
+        else "The list was read again."
     )
     return redirect(_address("coach_lists.look", meet_id, key), 303)
 
@@ -128,9 +128,7 @@ def keep(meet_id: int | None, key: str) -> Page:
                 flash("Nothing is saved yet: the list was read again with your answers.")
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             if seen.fingerprint != form["fingerprint"].data:
-                flash(
-                    "Nothing was kept: something has changed at the desk since. Look at it again."
-                )
+                flash("Nothing was saved: something has changed since. Check it again.")
                 return redirect(_address("coach_lists.look", meet_id, key), 303)
             new, kept = coach_lists.take(session, taker, seen)
     if form.mistakes:
@@ -159,16 +157,16 @@ def _taken(meet_id: int | None, seen: Look, new: int, kept: int) -> Response:
         return redirect(url_for("athletes.index"), 303)
     if meet_id is None:
         tell(
-            f"{new} added to the squad, {settings} kept, "
+            f"{new} added to the squad, {settings} saved, "
             + (f"{left} left out: correct the list and bring it in again." if left else NONE_LEFT),
             *_next(),
         )
         return redirect(url_for("athletes.index"), 303)
     tell(
-        f"{new} entered, {settings} kept, "
+        f"{new} entered, {settings} saved, "
         + (f"{left} left out: settle them with the club." if left else NONE_LEFT),
         (url_for("entries.settle", meet_id=meet_id), "Open questions"),
-        (url_for("coach_lists.send", meet_id=meet_id), "Take in the next list"),
+        (url_for("coach_lists.send", meet_id=meet_id), "Add the next list"),
     )
     return redirect(url_for("entries.index", meet_id=meet_id), 303)
 
@@ -186,7 +184,7 @@ def _next() -> list[tuple[str, str]]:
 def discard(meet_id: int | None, key: str) -> Response:
     """Let go of the list; nothing of it was kept."""
     waiting().discard(key)
-    flash("Nothing of the list was kept.")
+    flash("Nothing of the list was saved.")
     there = "sheets.index" if meet_id is None else "coach_lists.send"
     return redirect(url_for(there, meet_id=meet_id), 303)
 

@@ -253,7 +253,7 @@ def take_away(rotation_id: int) -> Page:
     if form.accepted():
         with form.refusals(), work(writes=True) as session:
             meet = meets.meet_of_session(session, start_orders.take_away(session, rotation_id))
-            flash("The start order is taken away.")
+            flash("The start order is deleted.")
             return redirect(url_for("meets.show", meet_id=meet.id), 303)
     with work() as session:
         order = start_orders.start_order(session, rotation_id)

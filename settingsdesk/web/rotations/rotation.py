@@ -313,7 +313,7 @@ def change_list(rotation_id: int) -> Page:
 @blueprint.post("/<int:rotation_id>/move")
 def move(rotation_id: int) -> Response:
     """An athlete to another place on the coach's list; a second press finds them there already."""
-    athlete_id = request.form.get("athlete", type=number_of_a_row)
+    athlete_id = request.values.get("athlete", type=number_of_a_row)
     place = request.form.get("place", default=0, type=number_of_a_row)
     with work(writes=True) as session:
         view = desk_rotation.to_arrange(session, rotation_id)

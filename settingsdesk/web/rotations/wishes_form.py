@@ -19,8 +19,9 @@ from settingsdesk.desk.rotations.order_request import (
     MOST_TURNS_EACH,
     OrderRequest,
 )
-from settingsdesk.desk.rotations.refusals import CannotBePlanned, Part
+from settingsdesk.desk.rotations.refusals import CannotBePlanned
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.rotations.wishes_in_words import Part
 from settingsdesk.domain.hall.models import Axis, Setup
 from settingsdesk.web.frame.axis_fields import MarkField, PresetField, form_of
 from settingsdesk.web.frame.edit_form import EditForm

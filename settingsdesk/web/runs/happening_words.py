@@ -9,8 +9,10 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     HandsNow,
     Happening,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -31,6 +33,7 @@ PLAIN: dict[type, Sentence] = {
     Reordered: Sentence("The rest was planned again"),
     Ended: Sentence("The run was ended"),
     TakenUp: Sentence("Taken up again where it was ended"),
+    GoneOn: Sentence("A coach has looked, and it goes on"),
 }
 
 LEAN_MEASURED = marked("A lean of %(length)s was measured: %(side)s first")
@@ -96,6 +99,8 @@ def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
             form = SKEW_MEASURED if end else LEAN_MEASURED
             first = view.run.model.kind.sides[side]
             return Sentence(form, length=PulledFirst(side, end, by_mm).by, side=first)
+        case HeldUp(words=words):
+            return Sentence("Stopped, something is wrong: %(words)s", words=words)
         case TakenBack(number=number):
             return Sentence("Undone: number %(number)s", number=number)
         case _:

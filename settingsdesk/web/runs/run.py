@@ -282,6 +282,17 @@ def take_up(run_id: int) -> Response:
     return _to(run_id)
 
 
+@blueprint.post("/<int:run_id>/looked")
+def looked(run_id: int) -> Response:
+    """Go on after a look at what somebody at the apparatus said is wrong."""
+    try:
+        with work(writes=True) as session:
+            desk_run.after_a_look(session, run_id)
+    except NOT_CONFIRMED as refusal:
+        flash(told(refusal))
+    return _to(run_id)
+
+
 def _shown(session: ClubSession, run_id: int) -> Shown:
     try:
         view = desk_run.run(session, run_id)

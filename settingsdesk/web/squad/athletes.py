@@ -9,6 +9,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.cards.lettering import CharacterNotInFont
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks as desk_remarks
 from settingsdesk.desk.cards.text import CardText, Named, text_of
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import models as desk_models
@@ -294,6 +295,7 @@ def show(athlete_id: int) -> str:
         models = desk_models.all_models(session)
         drafts = desk_drafts.of_athlete(session, athlete_id, current)
         entered = desk_entries.entered_for(session, athlete_id)
+        messages = desk_remarks.of_athlete(session, athlete_id)
     form.level.offer((level, level) for level in _levels(books, parts))
     by_number = {version.id: version for version in models}
     return render_template(
@@ -303,6 +305,7 @@ def show(athlete_id: int) -> str:
         entered=entered,
         drafts=[(by_number[draft.model_id], draft) for draft in drafts],
         rules=form,
+        waiting=[one for one in messages if one.answered_at is None],
         cards=[card for card in cards if not card.superseded and not card.revoked],
         choose=setting_pages.choose_form(models),
     )

@@ -25,7 +25,7 @@ from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.runs.run import NoOrderToRun
+from settingsdesk.desk.runs.run import NoOrderToRun, NothingSaidToBeWrong, SaidAtLength
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.stations import card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station
@@ -47,11 +47,17 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.axis_fields import read_off_form
-from settingsdesk.web.frame.fields import AS_PRINTED, WordsField, number_carried
+from settingsdesk.web.frame.fields import (
+    AS_PRINTED,
+    ParagraphField,
+    WordsField,
+    number_carried,
+)
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.security import (
@@ -144,6 +150,15 @@ class WayInForm(DeskForm):
         most=LONGEST_NAME,
         ask=Sentence("Enter the name your crew uses"),
         render_kw={"autocomplete": "nickname"},
+    )
+
+
+class FaultForm(DeskForm):
+    """What somebody at the apparatus sees that is wrong."""
+
+    words = ParagraphField(
+        Sentence("What is wrong, and where"),
+        ask=Sentence("Write what is wrong, and where"),
     )
 
 
@@ -254,12 +269,15 @@ def confirm() -> Page:
 @blueprint.route("/station/end/<int:run_id>", methods=["GET", "POST"])
 def end(run_id: int) -> Page:
     """End the rotation without those who are not here; asked once more before."""
-    with _work(writes=request.method == "POST") as session:
-        if request.method == "POST":
-            confirming.end(session, phone(), run_id)
-            return redirect(url_for("station.now"), 303)
-        looked_at = _looked_at(session)
-        view = confirming.to_end(looked_at.standing, run_id)
+    try:
+        with _work(writes=request.method == "POST") as session:
+            if request.method == "POST":
+                confirming.end(session, phone(), run_id)
+                return redirect(url_for("station.now"), 303)
+            looked_at = _looked_at(session)
+            view = confirming.to_end(looked_at.standing, run_id)
+    except NotNow as refusal:
+        return _refused(refusal)
     return _form_page("end", looked_at.state, view=view)
 
 
@@ -292,6 +310,26 @@ def marks() -> Page:
         return _refused(refusal)
     form["seen"].raw_data = [str(latest_event)]
     return _form_page("marks", state, form=form, piece=here.piece), form.status
+
+
+@blueprint.route("/station/fault", methods=["GET", "POST"])
+def fault() -> Page:
+    """Something is wrong with the apparatus: the work stops until a coach has looked."""
+    form = FaultForm()
+    try:
+        if form.accepted():
+            with (
+                form.refusals(form.words, NothingSaidToBeWrong, SaidAtLength),
+                _work(writes=True) as session,
+            ):
+                confirming.hold_up(session, phone(), form.words.data)
+                return redirect(url_for("station.now"), 303)
+    except REFUSED as refusal:
+        return _refused(refusal)
+    with _work() as session:
+        looked_at = _looked_at(session)
+    piece = looked_at.standing.piece
+    return _form_page("fault", looked_at.state, form=form, piece=piece), form.status
 
 
 @blueprint.post("/station/card")

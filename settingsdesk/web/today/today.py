@@ -26,6 +26,7 @@ def index() -> str:
         pieces = apparatus.all_pieces(session)
         lines = desk_rotation.on_day(session, today())
         at_the_bars = desk_run.under_way(session)
+        held_up = desk_run.held_up(session)
         outcomes = outcome.of_rotations(session, [line.id for line in lines])
         anybody = athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
@@ -44,6 +45,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         at_the_bars=at_the_bars,
+        held_up=held_up,
         outcomes=outcomes,
         today=today(),
         day=day,

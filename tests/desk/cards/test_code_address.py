@@ -12,7 +12,7 @@ class TestReach:
 
         assert found.url == "http://127.0.0.1:5000"
         assert not found.from_phones
-        assert "a phone that scans a card will not reach it" in found.what_scanning_does
+        assert "a phone that scans a card gets nothing" in found.what_scanning_does
         assert "--public-url" in found.remedy
         assert found.in_words == f"{found.what_scanning_does} {found.remedy}"
 

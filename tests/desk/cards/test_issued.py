@@ -65,7 +65,7 @@ class TestIssuing:
         assert low.datum == "upper edge of the rail, above the floor"
         assert low.accepts == "± 1.0 cm"
         assert low.note == "170.0 cm is wanted"
-        assert card.scale_used == "own calibration (some axes) of 6 September 2025"
+        assert card.scale_used == "partly taped here, 6 September 2025"
         assert (card.version, card.issued_on) == (1, today())
 
     def test_it_carries_given_name_and_initial_and_no_club_unless_asked(
@@ -81,10 +81,17 @@ class TestIssuing:
         """A reprint must not make the card in the athlete's bag look old."""
         assert issue(demo_club) == issue(demo_club)
 
-    def test_one_that_names_only_the_newest_of_several_calibrations_is_not_out_of_date(
-        self, demo_club: DemoClub
+    @pytest.mark.parametrize(
+        "printed",
+        [
+            "own calibration of 8 March 2026",
+            "own calibration of 6 September 2025 to 8 March 2026",
+        ],
+    )
+    def test_one_that_tells_the_calibrations_in_the_words_of_before_is_not_out_of_date(
+        self, demo_club: DemoClub, printed: str
     ) -> None:
-        """Cards of before do; what is to be set by them is the same."""
+        """The first cards name only the newest day; what is to be set by them is the same."""
         with demo_club.work(writes=True) as session:
             piece = desk_rotation.rotation(session, TONIGHT).piece
             [axis] = [one for one in piece.model.axes if one.key not in piece.own_scales]
@@ -93,13 +100,13 @@ class TestIssuing:
             fitted = apparatus.try_on_piece(session, piece.id, axis.key, taped)
             calibrations.keep_calibration(session, piece.id, axis.key, fitted, date(2026, 3, 8))
         [card] = issue(demo_club)
-        assert card.scale_used == "own calibration of 6 September 2025 to 8 March 2026"
+        assert card.scale_used == "taped here, 6 September 2025 to 8 March 2026"
         with (
             sqlite3.connect(demo_club.data.path / "settingsdesk.sqlite3") as base,
             closing(base.cursor()) as asked,
         ):
-            told = "UPDATE card SET content = replace(content, '6 September 2025 to ', '')"
-            assert asked.execute(told).rowcount == 1
+            told = "UPDATE card SET content = replace(content, ?, ?)"
+            assert asked.execute(told, (card.scale_used, printed)).rowcount == 1
 
         [again] = issue(demo_club)
         assert (again.version, again.url) == (1, card.url)

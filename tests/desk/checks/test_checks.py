@@ -381,6 +381,19 @@ class TestTheClubsOwnLists:
         assert check_lists.check_list(session, "uneven_bars", BEFORE_USE) == own
         assert check_lists.shipped_besides(own) == shown.items[:1]
 
+    def test_an_item_that_is_said_in_other_words_now_is_not_told_as_lacking(
+        self, session, hall, monkeypatch
+    ):
+        """A new edition may say the same more plainly; a club that kept its list misses nothing."""
+        shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
+        lines = [(item.group, item.words) for item in shown.items[1:]]
+        own = check_lists.keep_list(session, shown, lines, None)
+        said = replace(shown.items[3], words="Said more plainly")
+        plainer = replace(shown, items=(*shown.items[:3], said, *shown.items[4:]))
+        monkeypatch.setattr(check_lists, "shipped_list", lambda *_: plainer)
+
+        assert check_lists.shipped_besides(own) == shown.items[:1]
+
     def test_changed_words_are_the_clubs_own_and_the_others_keep_their_source(self, session, hall):
         shown = check_lists.check_list(session, "uneven_bars", BEFORE_USE)
         kept = shown.items[3]

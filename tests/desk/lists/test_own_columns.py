@@ -163,7 +163,7 @@ class TestFaults:
 
     def test_one_faulty_row_keeps_the_whole_sheet_out(self, demo_club: DemoClub) -> None:
         """Half a sheet taken is worse than none: nobody knows which half."""
-        with pytest.raises(NotWhole, match="Nothing was kept"):
+        with pytest.raises(NotWhole, match="Nothing was saved"):
             take(demo_club, "Neu;Ana;;Girls 2", FAULTS[0][0])
 
         with demo_club.work() as session:

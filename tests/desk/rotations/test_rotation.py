@@ -130,7 +130,7 @@ class TestOutOfDate:
             view = desk_rotation.rotation(session, TONIGHT)
 
         assert view.ordered is not None
-        assert "stands at another setup now" in view.ordered.outdated
+        assert "are different now" in view.ordered.outdated
 
     def test_a_changed_setting_makes_it_so_and_ordering_anew_mends_it(
         self, demo_club: DemoClub
@@ -188,7 +188,7 @@ class TestWhoHasLeft:
     def test_the_order_is_out_of_date_and_says_who_it_is(self, gone: RotationView) -> None:
         assert gone.ordered is not None
         assert gone.ordered.outdated == (
-            "Bąkiewicz, Jagna and Çelikbaş, Defne have left since this order was made."
+            "Bąkiewicz, Jagna and Çelikbaş, Defne have left since this order was planned."
         )
 
     def test_it_cannot_be_ordered_with_them(self, gone: RotationView, demo_club: DemoClub) -> None:

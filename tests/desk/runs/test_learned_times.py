@@ -141,7 +141,7 @@ class TestAccepting:
         assert before.outdated == ""
         assert after is not None
         assert after.outdated == (
-            "The times of the apparatus's model have changed since this order was made."
+            "The times of the apparatus's model have changed since this order was planned."
         )
 
     def test_what_stays_an_estimate_is_named_on_record(
@@ -156,8 +156,8 @@ class TestAccepting:
 
         assert now.model.procedure.estimated
         assert now.reason.endswith(
-            "; still estimates: Low rail height, unlock and lock; Low rail height, one stop up;"
-            " Low rail height, one stop down"
+            "; still estimates: Low rail height, unlock and lock; Low rail height, one mark up;"
+            " Low rail height, one mark down"
         )
 
     def test_a_second_press_changes_nothing(self, demo_club: DemoClub, two_evenings: Bars) -> None:

@@ -200,7 +200,7 @@ class TestVersions:
     ) -> None:
         self.keep(demo_club, 2550)
 
-        with pytest.raises(SettingChangedMeanwhile, match="Runa has kept version 2"):
+        with pytest.raises(SettingChangedMeanwhile, match="Runa has saved version 2"):
             self.keep(demo_club, 2560, instead_of=1)
 
 

@@ -74,7 +74,7 @@ class TestCentimetres:
         assert isinstance(refused, LengthTooFine)
         assert str(refused) == (
             "High rail height was read as '162.55': "
-            "lengths are kept to the millimetre, type 162.5 or 162.6"
+            "lengths are stored to the millimetre, type 162.5 or 162.6"
         )
 
     def test_noughts_after_the_millimetre_may_be_thousands_and_are_not_dropped(self):

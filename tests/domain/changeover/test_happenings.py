@@ -11,8 +11,10 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     HandsNow,
     Happening,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -56,6 +58,8 @@ class TestKept:
             TakenBack(7),
             Ended(),
             TakenUp(unknown=True),
+            HeldUp("The lock at the window end does not hold"),
+            GoneOn(),
         ],
     )
     def test_it_reads_back_as_it_was(self, what: Happening) -> None:

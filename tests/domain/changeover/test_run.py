@@ -15,8 +15,10 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     HandsNow,
     Happening,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -388,6 +390,68 @@ class TestTakenUpAgain:
 
     def test_nothing_from_before_its_end_is_taken_back(self) -> None:
         assert to_take_back(events(AllDone(), Ended(), TakenUp())) is None
+
+
+class TestHeldUp:
+    """A volunteer sees a lock that does not hold, and is no coach."""
+
+    HELD = HeldUp("The lock at the window end does not hold")
+
+    @pytest.mark.parametrize(
+        ("before", "what"),
+        [
+            ([], StepDone(0)),
+            ([], AllDone()),
+            ([AllDone()], Rechecked(alone=False)),
+            ([AllDone(), Rechecked(alone=True)], TurnOver()),
+            ([AllDone(), Rechecked(alone=True)], Repeated()),
+        ],
+    )
+    def test_nothing_is_confirmed_before_a_coach_has_looked(
+        self, bars: ApparatusModel, before: list[Happening], what: Happening
+    ) -> None:
+        with pytest.raises(NotNow, match="A coach has to look first"):
+            run_of(bars, events(*before, self.HELD, what))
+
+    def test_it_says_what_was_said_and_by_whom(self, bars: ApparatusModel) -> None:
+        held = run_of(bars, events(self.HELD)).hold_up
+
+        assert held is not None
+        assert (held.words, held.by) == (self.HELD.words, events(self.HELD)[-1].by)
+
+    def test_it_goes_on_with_the_steps_that_are_left(self, bars: ApparatusModel) -> None:
+        run = run_of(bars, events(StepDone(0), self.HELD, GoneOn()))
+
+        assert (run.hold_up, run.stage, run.done) == (None, Stage.SETTING, frozenset({0}))
+
+    def test_whoever_was_on_goes_up_after_another_check(self, bars: ApparatusModel) -> None:
+        """Hands were at the apparatus since it was checked."""
+        run = run_of(bars, events(AllDone(), Rechecked(alone=True), self.HELD, GoneOn()))
+
+        assert (run.turns[0].athlete_id, run.stage) == (ADA, Stage.CHECKING)
+
+    def test_its_change_over_is_no_time_to_learn_from(self, bars: ApparatusModel) -> None:
+        told = [StepDone(0), self.HELD, GoneOn(), AllDone(), Rechecked(alone=True), TurnOver()]
+
+        assert not run_of(bars, events(*told)).over[0].undisturbed
+
+    @pytest.mark.parametrize(
+        "told",
+        [
+            [HELD, HeldUp("And a cable is frayed")],
+            [GoneOn()],
+            [HELD, GoneOn(), GoneOn()],
+            [Ended(), HELD],
+        ],
+    )
+    def test_there_is_one_at_a_time_and_only_while_it_is_under_way(
+        self, bars: ApparatusModel, told: list[Happening]
+    ) -> None:
+        with pytest.raises(NotNow):
+            run_of(bars, events(*told))
+
+    def test_nothing_from_before_it_is_taken_back(self) -> None:
+        assert to_take_back(events(AllDone(), self.HELD)) is None
 
 
 class TestTwoAtOnce:

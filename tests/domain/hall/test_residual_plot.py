@@ -87,5 +87,5 @@ class TestFrame:
         words = residual_plot(taken({0: 0, 4: 0, 8: 0})).in_words
 
         assert words == (
-            "Residuals of 3 taped stops: stop 1 +0.0 mm, stop 5 +0.0 mm, stop 9 +0.0 mm."
+            "Residuals of 3 taped marks: mark 1 +0.0 mm, mark 5 +0.0 mm, mark 9 +0.0 mm."
         )

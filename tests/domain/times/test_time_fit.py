@@ -151,8 +151,8 @@ class TestWhatIsNotShown:
 
         assert [part.name for part in fit.kept] == [
             "Low rail height, unlock and lock",
-            "Low rail height, one stop up",
-            "Low rail height, one stop down",
+            "Low rail height, one mark up",
+            "Low rail height, one mark down",
         ]
         assert fit.model.axes[0] == bars.axes[0]
         assert fit.model.axes[1] == true_bars.axes[1]

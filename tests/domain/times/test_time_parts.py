@@ -38,14 +38,14 @@ class TestNames:
         assert [part.name for part in time_parts(bars)] == [
             "Every change-over, whatever is moved",
             "Low rail height, unlock and lock",
-            "Low rail height, one stop up",
-            "Low rail height, one stop down",
+            "Low rail height, one mark up",
+            "Low rail height, one mark down",
             "High rail height, unlock and lock",
-            "High rail height, one stop up",
-            "High rail height, one stop down",
+            "High rail height, one mark up",
+            "High rail height, one mark down",
             "Rail spread, unlock and lock",
-            "Rail spread, one stop out",
-            "Rail spread, one stop in",
+            "Rail spread, one mark out",
+            "Rail spread, one mark in",
         ]
 
     def test_a_single_axis_is_unlocked_and_locked_every_time(self, model_of) -> None:
@@ -54,8 +54,8 @@ class TestNames:
 
         assert [(part.name, part.present_s(beam)) for part in time_parts(beam)] == [
             ("Every change-over, with unlock and lock", 25),
-            ("Beam height, one stop up", 2),
-            ("Beam height, one stop down", 2),
+            ("Beam height, one mark up", 2),
+            ("Beam height, one mark down", 2),
         ]
 
     def test_each_time_is_read_from_the_model(self, bars) -> None:

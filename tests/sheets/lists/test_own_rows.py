@@ -294,8 +294,8 @@ class TestLengthCell:
         queries = asked([*NAMES, LOW, HIGH], ["Quill", "Edda", "Hall A", 160, None])
 
         assert [query[:3] for query in queries] == [(2, "C", "Hall A"), (2, "E", "")]
-        assert queries[0][3].startswith("Rail spread: a length or a mark is lacking, and Hall A")
-        assert queries[1][3].startswith("High rail height: a length or a mark is lacking")
+        assert queries[0][3].startswith("Rail spread: a length or a mark is missing, and Hall A")
+        assert queries[1][3].startswith("High rail height: a length or a mark is missing")
 
     def test_an_adjustment_that_the_model_does_not_have_is_refused(self):
         """Probably the row of another apparatus."""

@@ -81,7 +81,7 @@ class TestTheCardOnAPhone:
         assert sorted({words(one) for one in seen.tree.iter("dt")}) == [
             "High rail height",
             "Low rail height",
-            "Marks read by",
+            "Marks",
             "Model",
             "Rail spread",
         ]

@@ -150,7 +150,7 @@ class TestWhereCodesLead:
         page = demo_pages.get(ROOM)
         [remedy] = [words(one) for one in page.tree.find(".//main").iter("details")]
 
-        assert "! Not for phones The desk can be reached from this machine only" in page.text
+        assert "! Not for phones Only this computer reaches these pages" in page.text
         assert "--public-url" in remedy
         assert "--" not in page.text.replace(remedy, "")
 
@@ -212,6 +212,8 @@ class TestTheFile:
         page = demo_pages.get("/cards/").send("Find the card", code=printed.lower())
 
         assert page.heading == "Cards of Bąkiewicz, Jagna"
+        [marked] = [words(row) for row in page.having("class", "found")]
+        assert marked.startswith("Bars by the window ✓ This is the one Version 1")
 
     def test_the_club_is_printed_only_where_it_is_wanted(
         self, demo_pages: Reader, demo_club: DemoClub

@@ -158,6 +158,7 @@ NOT_FILLED: dict[str, str] = {
     "start_orders.take_away": YES,
     "station.enter": ADDS,
     "station.end": FOLDED,
+    "station.fault": FOLDED,
     "station.marks": FOLDED,
 }
 """Every other form that has a page, and why nobody's work is lost by it."""
@@ -281,7 +282,7 @@ class TestTheLaterToSave:
 
         late = two.sent(page, as_read="", **{two.edit.named: two.later})
         assert late.status == 400
-        assert "while the desk was renewed" in late.mistakes[0]
+        assert "before settingsdesk was updated" in late.mistakes[0]
         assert two.stands(late) == two.later
 
         assert two.sent(late).status == 200
@@ -297,7 +298,7 @@ class TestTheLaterToSave:
         two.saved(two.opened())
 
         late = two.sent(page, as_read=spoilt, start_number="9")
-        assert "while the desk was renewed" in late.mistakes[0]
+        assert "before settingsdesk was updated" in late.mistakes[0]
         assert two.sent(late).status == 200
 
     @pytest.mark.parametrize("two", [EDITS["athletes.edit"]], indirect=True)

@@ -104,7 +104,7 @@ class TestTheSampleRoom:
         """No browser lets a page fill it in; whoever does not notice sends the form without it."""
         page = self.filled_in(form, turns="ten", sheet=(BytesIO(b"a;b"), "squad.csv"))
 
-        assert "squad.csv was not kept: choose it again." in page.text
+        assert "squad.csv was not saved: choose it again." in page.text
         assert "was not kept" not in self.filled_in(form, turns="ten").text
 
     def test_an_empty_day_says_so(self, form: Page) -> None:

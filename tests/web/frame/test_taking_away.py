@@ -47,7 +47,7 @@ class TestTheQuestion:
         there = a_new_one(demo_pages, what)
         address, name = there.address.partition("?")[0], there.heading
         asked = there.follow(LINKS[what])
-        assert asked.heading == f"Take {name} away?"
+        assert asked.heading == f"Delete {name}?"
         assert "goes" in asked.text
 
         after = asked.send("Yes, delete it")
@@ -83,7 +83,7 @@ class TestTheQuestion:
         form.send("Show the result", **typed).send("Save this setting")
 
         again = asked.send("Yes, delete it")
-        assert (again.status, again.heading) == (409, "Take Ana away?")
+        assert (again.status, again.heading) == (409, "Delete Ana?")
         assert "This has changed since you were asked. With it goes: 1 setting" in again.text
         assert "Hall frame A" in again.text
         assert again.send("Yes, delete it").banners == ["Ana is deleted."]

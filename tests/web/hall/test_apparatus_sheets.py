@@ -34,7 +34,7 @@ class TestIn:
         made = demo_pages.get("/apparatus-sheets/").send("Make the sheet", hall="Main hall")
         content = demo_pages.client.get(made.links["Download the file"]).data
         page = pages.get("/apparatus-sheets/in").send(
-            "Look at the sheet", file=(BytesIO(content), "apparatus-sheet.json")
+            "Check the sheet", file=(BytesIO(content), "apparatus-sheet.json")
         )
         assert "adds the apparatus Bars by the window" in page.text
         page = page.send("Add all of it")
@@ -43,7 +43,7 @@ class TestIn:
 
     def test_what_is_no_sheet_is_said_at_the_field(self, pages: Reader) -> None:
         page = pages.get("/apparatus-sheets/in").send(
-            "Look at the sheet", file=(BytesIO(b"{}"), "sheet.json")
+            "Check the sheet", file=(BytesIO(b"{}"), "sheet.json")
         )
         assert page.status == 400
         assert "is no apparatus sheet" in page.mistakes[0]

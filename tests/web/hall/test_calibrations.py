@@ -44,9 +44,10 @@ class TestWorkingItOut:
         page = form.send("Work it out", **GOOD)
 
         assert page.status == 200
-        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "150.4 cm; the model says 150.0 cm" in page.text
+        assert "+4.0 mm at its first mark" in page.text
         assert "50.00 mm; the model says 50.00 mm" in page.text
-        assert "Residuals of 5 taped stops" in page.text
+        assert "Residuals of 5 taped marks" in page.text
         again = page.reader.get(f"/apparatus/{hall.bars}")
         assert "scale of the model, not measured on this apparatus" in again.text
 
@@ -57,14 +58,14 @@ class TestWorkingItOut:
         page = page.send("Work it out", out_3="y")
         assert "Left out" in page.text
         assert "mis-numbered" not in page.text
-        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "150.4 cm; the model says 150.0 cm" in page.text
 
     def test_a_misread_one_is_left_out_of_what_is_offered_and_both_fits_stand_there(
         self, form: Page
     ) -> None:
         """One slip of the pen moved the scale of every hole by millimetres."""
         page = form.send("Work it out", **ONE_WRONG)
-        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "150.4 cm; the model says 150.0 cm" in page.text
         assert "Scatter of the marks0.0 mm11.4 mm" in page.text
         assert page.send("Use this scale").heading == "Bars 1"
 
@@ -92,7 +93,7 @@ class TestWorkingItOut:
         marks = [str(form.having("name", f"mark_{line}")[0].get("value")) for line in range(1, 13)]
         assert marks == [*map(str, range(1, 10)), "", "", ""]
         page = form.send("Work it out", length_1="150.4", length_5="170.4", length_9="190.4")
-        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "150.4 cm; the model says 150.0 cm" in page.text
         ruler = form.reader.get(f"/apparatus/{hall.bars}").follow("Calibrate the rail spread")
         marks = [str(ruler.having("name", f"mark_{line}")[0].get("value")) for line in range(1, 8)]
         assert marks == ["130.0", "140.0", "150.0", "160.0", "170.0", "180.0", "190.0"]
@@ -103,7 +104,7 @@ class TestWorkingItOut:
         page = form.send("Work it out", datum="mat-underside", **typed)
 
         assert "Upper edge of the rail, above the floor, converted" in page.text
-        assert "150.4 cm, +4.0 mm against the model's" in page.text
+        assert "150.4 cm; the model says 150.0 cm" in page.text
 
     def test_a_tape_held_to_another_edge_is_asked_about(self, form: Page) -> None:
         """Read to the underside but typed as the upper edge, every stop fits: 4 cm too low."""
@@ -130,7 +131,7 @@ class TestUsing:
         (banner,) = page.banners
         assert banner.startswith("The low rail height of Bars 1 has its own scale now.")
         assert "Calibrate the high rail height too" in page.links
-        assert "own calibration (some axes)" in page.text
+        assert "partly taped here" in page.text
         assert "In use" in page.text
         assert "165.4 cm" in page.text  # mark 4, by the own scale
 
@@ -144,10 +145,10 @@ class TestUsing:
 
     def test_it_can_be_looked_at_and_set_aside(self, form: Page) -> None:
         page = form.send("Work it out", **GOOD).send("Use this scale")
-        link = next(words for words in page.links if words.startswith("Look at it"))
+        link = next(words for words in page.links if words.startswith("Open:"))
         page = page.follow(link)
         assert page.heading == "Calibration of the low rail height"
-        assert "Residuals of 5 taped stops" in page.text
+        assert "Residuals of 5 taped marks" in page.text
 
         page = page.send("Set this calibration aside")
         assert page.banners == ["The calibration of the low rail height is set aside."]
@@ -216,7 +217,7 @@ class TestBadReadings:
         page = pages.get(f"/apparatus/{hall.beam}").follow("Calibrate the beam height")
         page = page.send("Work it out", **lines(("80", "80.2"), ("100", "100.2"), ("125", "125.2")))
 
-        assert "80.2 cm, +2.0 mm against the model's" in page.text
+        assert "80.2 cm; the model says 80.0 cm" in page.text
         assert "1.0000 times the model's lengths" in page.text
 
 

@@ -105,7 +105,7 @@ class TestASheetWithoutIt:
         """Halls send sheets that were made before the drop was asked for."""
         content = demo_pages.client.get("/apparatus-sheets/sheet.json?hall=Main&apparatus=1").data
         page = pages.get("/apparatus-sheets/in").send(
-            "Look at the sheet", file=(BytesIO(content), "apparatus-sheet.json")
+            "Check the sheet", file=(BytesIO(content), "apparatus-sheet.json")
         )
         assert "the drop between the rails for which its spread is printed is not on" in page.text
         page = page.send("Add all of it").follow("Bars by the window")

@@ -334,7 +334,7 @@ class TestSlips:
             ({"beam_first": "5 ft 4"}, "feet are not read"),
             ({"beam_pitch": "0"}, "The distance from mark to mark must be more than 0 cm"),
             ({"beam_pitch": "-5"}, "must not be below zero"),
-            ({"beam_pitch": "2.545"}, "lengths are kept to the millimetre"),
+            ({"beam_pitch": "2.545"}, "lengths are stored to the millimetre"),
             ({"beam_count": "0"}, "number of marks must be between 1 and 5000"),
             ({"beam_count": "ten"}, "number of marks must be a whole number"),
             ({"beam_pitch": "5000", "beam_count": "5000"}, "A scale must end within 100 metres"),
@@ -357,9 +357,9 @@ class TestSlips:
     @pytest.mark.parametrize(
         ("stops", "mistake"),
         [
-            ("", "Enter the beam height, stops"),
+            ("", "Enter the beam height, marks"),
             ("80", "line 1 must have a mark and a length, like 1 150.0; '80' was read"),
-            ("80 80\n90 abc", "Beam height, stops, line 2 must be a number"),
+            ("80 80\n90 abc", "Beam height, marks, line 2 must be a number"),
             ("80 80\n80 90", "Two stops are labelled '80'"),
             ("80 80\n90 70", "Stop '90' at 70.0 cm must lie beyond the stop before it"),
             ("; 80", "Each mark must have a name"),

@@ -25,7 +25,7 @@ LIST = (
 def send(pages: Reader, held: SmallMeet, content: str | bytes, name: str = "list.csv") -> Page:
     sent = content.encode() if isinstance(content, str) else content
     return pages.get(f"/meets/{held.meet_id}/lists").send(
-        "Look at the list", file=(BytesIO(sent), name), sent_by="Nordlicht TV", accepts="1"
+        "Check the list", file=(BytesIO(sent), name), sent_by="Nordlicht TV", accepts="1"
     )
 
 
@@ -34,7 +34,7 @@ class TestLooking:
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         page = send(demo_pages, held, LIST)
-        assert "3 athletes, 7 values that can be taken, 2 cells to be settled" in page.text
+        assert "3 athletes, 7 values can be taken, 2 cells to be settled" in page.text
         with demo_club.work() as session:
             assert len(entries.entrants(session, held.meet_id)) == 3
 
@@ -55,7 +55,7 @@ class TestLooking:
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
         page = demo_pages.get(f"/meets/{held.meet_id}/lists").send(
-            "Look at the list", file=(BytesIO(LIST.encode()), "list.csv"), sent_by="Nordlicht TV"
+            "Check the list", file=(BytesIO(LIST.encode()), "list.csv"), sent_by="Nordlicht TV"
         )
         assert "Enter which deviation is accepted" in page.mistakes[0]
 
@@ -73,7 +73,7 @@ class TestTaking:
     ) -> None:
         page = send(demo_pages, held, LIST).send("Enter these athletes")
         assert page.banners[0].startswith(
-            "3 entered, 1 setting kept, 2 cells and 2 settings left out"
+            "3 entered, 1 setting saved, 2 cells and 2 settings left out"
         )
         with demo_club.work() as session:
             new = [
@@ -105,7 +105,7 @@ class TestTaking:
         send(demo_pages, held, LIST).send("Enter these athletes")
         page = send(demo_pages, held, LIST.replace("160-165", "162").replace("=1+1", "171"))
         banner = page.send("Enter these athletes").banners[0]
-        assert banner.startswith("0 entered, 2 settings kept, nothing left out")
+        assert banner.startswith("0 entered, 2 settings saved, nothing left out")
 
     def test_twins_of_one_name_are_kept_apart(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
@@ -132,7 +132,7 @@ class TestTaking:
         )
         page = send(demo_pages, held, text)
         assert "a start number has at most 12 characters" in page.text
-        assert page.send("Enter these athletes").banners[0].startswith("1 entered, 1 setting kept")
+        assert page.send("Enter these athletes").banners[0].startswith("1 entered, 1 setting saved")
 
     def test_nothing_is_left_of_a_list_that_is_put_aside(
         self, demo_pages: Reader, held: SmallMeet
@@ -227,12 +227,14 @@ class TestCorrecting:
     ) -> None:
         page = send(demo_pages, held, self.UNITLESS)
         assert "No unit is stated" in page.text
-        again = page.send("Read it so", unit0_B="cm", unit0_C="cm", unit0_D="cm", names0="family")
-        assert "3 values that can be taken, 0 cells to be settled" in again.text
+        again = page.send(
+            "Apply these answers", unit0_B="cm", unit0_C="cm", unit0_D="cm", names0="family"
+        )
+        assert "3 values can be taken, 0 cells to be settled" in again.text
         assert "Aube, Lise" in again.text
 
         second = send(demo_pages, held, self.UNITLESS.replace("165", "160"))
-        assert "3 values that can be taken, 0 cells to be settled" in second.text
+        assert "3 values can be taken, 0 cells to be settled" in second.text
 
     def test_while_nobody_says_which_name_comes_first_nothing_is_taken(
         self, demo_pages: Reader, held: SmallMeet
@@ -245,7 +247,7 @@ class TestCorrecting:
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
         text = "Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm)\nOhm;Silke;145;225;170\n"
-        page = send(demo_pages, held, text).send("Read it so", level0="mat", mat0="20")
+        page = send(demo_pages, held, text).send("Apply these answers", level0="mat", mat0="20")
         assert "low rail height 165.0 cm" in page.text
         assert "high rail height 245.0 cm" in page.text
 
@@ -268,5 +270,5 @@ class TestAWorkbook:
         stream = BytesIO()
         book.save(stream)
         page = send(demo_pages, held, stream.getvalue(), "list.xlsx")
-        assert "1 athlete, 4 values that can be taken, 0 cells to be settled" in page.text
+        assert "1 athlete, 4 values can be taken, 0 cells to be settled" in page.text
         assert "beam height 110.0 cm" in page.text

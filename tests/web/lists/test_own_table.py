@@ -14,18 +14,18 @@ HEAD = "Name;Vorname;Gruppe;Modell;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
 WHOLE = "Auermann;Lotte;Kür 1;Hall frame A;165;245;170\n"
 RANGE = "Brinkhus;Maite;;Hall frame A;160-165;240;168\n"
 HALF = "Cordes;Pia;;Hall frame A;170;;168\n"
-TAKE, READ = "Add these athletes", "Read it so"
+TAKE, READ = "Add these athletes", "Apply these answers"
 
 
 def send(pages: Reader, content: str) -> Page:
     return pages.get("/sheets/").send(
-        "Look at the sheet", file=(BytesIO(content.encode()), "list.csv")
+        "Check the sheet", file=(BytesIO(content.encode()), "list.csv")
     )
 
 
 def send_to_meet(pages: Reader, held: SmallMeet, content: str, club: str) -> Page:
     return pages.get(f"/meets/{held.meet_id}/lists").send(
-        "Look at the list",
+        "Check the list",
         file=(BytesIO(content.encode()), "list.csv"),
         sent_by=club,
         accepts="1",
@@ -106,7 +106,7 @@ class TestTheTable:
 
     def test_the_badge_stands_before_the_sentence_not_in_it(self, demo_pages: Reader) -> None:
         page = send(demo_pages, HEAD + HALF)
-        assert "Not whole Hall frame A: high rail height" in page.text
+        assert "Incomplete Hall frame A: high rail height" in page.text
 
     def test_a_line_of_which_a_setting_is_not_whole_is_counted_as_asked(
         self, demo_pages: Reader
@@ -143,9 +143,9 @@ class TestTheTable:
         assert "Centimetres (likely)" in words(choice)
 
         whole = page.send(READ, unit_all="cm")
-        assert "3 values that can be taken, 0 cells to be settled" in whole.text
+        assert "3 values can be taken, 0 cells to be settled" in whole.text
         again = send(demo_pages, f"{self.UNTOLD}166;245;170\n")
-        assert "3 values that can be taken, 0 cells to be settled" in again.text
+        assert "3 values can be taken, 0 cells to be settled" in again.text
 
     def test_a_single_cell_of_such_a_column_can_be_answered_too(self, demo_pages: Reader) -> None:
         page = send(demo_pages, f"{self.UNTOLD}165;245;170\n").send(READ, cell0_2_D="165 cm")
@@ -177,7 +177,7 @@ class TestTheTable:
         page = send(demo_pages, text)
         assert "Column C" in page.text
         again = page.send(READ, cell0_4_C="160")
-        assert "6 values that can be taken, 0 cells to be settled" in again.text
+        assert "6 values can be taken, 0 cells to be settled" in again.text
 
     def test_a_long_list_comes_by_pages_and_each_keeps_its_answers(
         self, demo_pages: Reader, demo_club: DemoClub
@@ -230,7 +230,7 @@ class TestAnswers:
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
         page = send(demo_pages, HEAD + HALF)
-        assert "high rail height lacking" in page.text
+        assert "high rail height missing" in page.text
         page.send(READ, cell0_2_F="245 cm").send(TAKE)
 
         [version] = settings_of(demo_club, "Cordes")

@@ -29,7 +29,7 @@ MODELS = {
 SEED = (folder("seed") / "squad.csv").read_bytes()
 HEAD = b"Family name;Given name;Group;Model;Low rail height (cm);High rail height (cm);"
 HEAD += b"Rail spread (cm)\n"
-LOOK, KEEP = "Look at the sheet", "Save all of it"
+LOOK, KEEP = "Check the sheet", "Save all of it"
 
 
 def send(reader: Reader, content: bytes, name: str = "squad.csv") -> Page:
@@ -171,7 +171,7 @@ class TestTheWayIn:
         shown = send(demo_pages, HEAD + rows.encode())
         assert KEEP not in buttons(shown)
 
-        anew = shown.send("Read it so", cell0_2_E="170")
+        anew = shown.send("Apply these answers", cell0_2_E="170")
         assert "2 rows would change something" in anew.text
         anew.send(KEEP)
         assert names(demo_club, "alt bo") == ["Alt, Bo"]
@@ -219,16 +219,14 @@ class TestTheWayIn:
 
         again = shown.send(KEEP)
 
-        assert again.banners == [
-            "Nothing was kept: something has changed at the desk since. Look at it again."
-        ]
+        assert again.banners == ["Nothing was saved: something has changed since. Check it again."]
         assert "Group: 'Girls 7' becomes 'Girls 2'" in again.text
         assert again.send(KEEP).heading == "Athletes"
 
     def test_it_can_be_let_go_of(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
 
-        assert shown.send("Cancel this list").banners == ["Nothing of the list was kept."]
+        assert shown.send("Cancel this list").banners == ["Nothing of the list was saved."]
         assert demo_pages.get(shown.address).status == 410
         assert names(demo_club, "neu") == []
         assert list((demo_club.data.path / "sent").iterdir()) == []
@@ -244,7 +242,7 @@ class TestTheWayIn:
         shown = send(demo_pages, HEAD + b"Neu;Ana;Girls 2\n")
         shown.send(KEEP)
 
-        assert "it has been kept or put aside already" in shown.send(KEEP).text
+        assert "it has been saved or cancelled already" in shown.send(KEEP).text
         assert names(demo_club, "neu") == ["Neu, Ana"]
 
     def test_another_session_cannot_open_it(

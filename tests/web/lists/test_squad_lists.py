@@ -22,12 +22,12 @@ TAKE = "Add these athletes"
 
 def send(pages: Reader, content: str, **more: str) -> Page:
     return pages.get("/sheets/").send(
-        "Look at the sheet", file=(BytesIO(content.encode()), "list.csv"), **more
+        "Check the sheet", file=(BytesIO(content.encode()), "list.csv"), **more
     )
 
 
 def on_frame_a(page: Page, **said: str) -> Page:
-    return page.send("Read it so", model_uneven_bars="Hall frame A", **said)
+    return page.send("Apply these answers", model_uneven_bars="Hall frame A", **said)
 
 
 def settings_of(club: DemoClub, text: str) -> list[SettingVersion]:
@@ -48,7 +48,7 @@ class TestLooking:
         page = send(demo_pages, LIST)
 
         assert page.heading == "Check the list before it is added"
-        assert "2 athletes, 5 values that can be taken, 1 cell to be settled" in page.text
+        assert "2 athletes, 5 values can be taken, 1 cell to be settled" in page.text
         assert "160-165" in page.text
         with demo_club.work() as session:
             assert athletes.find(session, "Auermann") == []
@@ -74,7 +74,7 @@ class TestLooking:
 
         as_list = page.follow("read it as a list of your own")
         assert as_list.heading == "Check the list before it is added"
-        assert "2 values that can be taken" in as_list.text
+        assert "2 values can be taken" in as_list.text
 
 
 class TestCorrecting:
@@ -117,7 +117,7 @@ class TestCorrecting:
         page = send(demo_pages, f"{head}\nAuermann;Lotte;Hall frame A;5;5;170\n")
         # mark 5 of the hall's own bars, as a tape found it; their leaflet says 170.0 cm
         assert "low rail height mark 5 = 170.4 cm" in page.text
-        assert "marks read on Bars by the window: own calibration" in page.text
+        assert "marks read on Bars by the window: partly taped here" in page.text
 
     def test_too_large_a_deviation_is_refused_and_not_made_smaller(
         self, demo_pages: Reader
@@ -155,7 +155,7 @@ class TestTaking:
         page = on_frame_a(send(demo_pages, LIST, accepts="1")).send(TAKE)
 
         assert page.banners[0].startswith(
-            "2 added to the squad, 1 setting kept, 1 cell and 1 setting left out"
+            "2 added to the squad, 1 setting saved, 1 cell and 1 setting left out"
         )
         with demo_club.work() as session:
             [lotte] = athletes.find(session, "Auermann")
@@ -171,9 +171,9 @@ class TestTaking:
         on_frame_a(send(demo_pages, LIST)).send(TAKE)
         page = demo_pages.get("/athletes/").follow("Brinkhus, Maite")
 
-        assert "A setting for Hall frame A is not whole: low rail height lacking" in page.text
+        assert "A setting for Hall frame A is incomplete: low rail height missing" in page.text
         form = page.follow("Complete it")
-        assert "Still lacking: low rail height" in form.text
+        assert "Still missing: low rail height" in form.text
         axes = ("low_rail", "high_rail", "spread")
         assert [form.value(f"{axis}_length") for axis in axes] == ["", "240.0", "168.0"]
 
@@ -183,9 +183,9 @@ class TestTaking:
         on_frame_a(send(demo_pages, LIST)).send(TAKE)
         page = send(demo_pages, LIST)
         assert "In the squad already" in page.text
-        assert "kept already" in page.text
+        assert "saved already" in page.text
 
-        assert page.send(TAKE).banners[0].startswith("0 added to the squad, 0 settings kept")
+        assert page.send(TAKE).banners[0].startswith("0 added to the squad, 0 settings saved")
         assert [one.version for one in settings_of(demo_club, "Auermann")] == [1]
 
     def test_a_changed_number_stands_beside_the_kept_one_and_leaves_the_rest_as_it_is(
@@ -201,7 +201,9 @@ class TestTaking:
             }
             settings.keep_setting(session, lotte, 1, Setting(kind, wanted))
         page = on_frame_a(send(demo_pages, LIST))
-        assert "now kept: low rail height 165.0 cm ± 2.0 cm; high rail height 240.0 cm" in page.text
+        assert (
+            "now saved: low rail height 165.0 cm ± 2.0 cm; high rail height 240.0 cm" in page.text
+        )
 
         page.send(TAKE)
         [version] = settings_of(demo_club, "Auermann")
@@ -219,7 +221,7 @@ class TestWhoIsMeant:
             Person("Auermann", "Lotte", group_name="Kür 2"),
         )
         page = on_frame_a(send(demo_pages, LIST.replace("160-165", "160"))).send(TAKE)
-        assert page.banners[0].startswith("1 added to the squad, 2 settings kept")
+        assert page.banners[0].startswith("1 added to the squad, 2 settings saved")
 
     def test_whoever_cannot_be_told_apart_is_left_out_and_nobody_else(
         self, demo_pages: Reader, demo_club: DemoClub
@@ -231,7 +233,7 @@ class TestWhoIsMeant:
         assert (
             page.send(TAKE)
             .banners[0]
-            .startswith("1 added to the squad, 1 setting kept, 1 athlete left out")
+            .startswith("1 added to the squad, 1 setting saved, 1 athlete left out")
         )
 
     def test_two_lines_that_fit_one_athlete_change_nothing_of_theirs(
@@ -252,13 +254,13 @@ class TestWhoIsMeant:
         page = send(demo_pages, text)
         assert TAKE not in page.text
 
-        page = page.send("Read it so", names0="family")
+        page = page.send("Apply these answers", names0="family")
         assert "write the family name, a comma and the given name" in page.text
         assert "1 setting would be saved. 1 athlete would be left out." in page.text
         assert (
             page.send(TAKE)
             .banners[0]
-            .startswith("1 added to the squad, 1 setting kept, 1 athlete left out")
+            .startswith("1 added to the squad, 1 setting saved, 1 athlete left out")
         )
 
     def test_the_group_that_stays_is_named_where_the_list_says_another(
@@ -279,10 +281,10 @@ class TestWhoIsMeant:
         """One wrong answer to which name comes first would double the squad."""
         add(demo_club, Person("Auermann", "Lotte"))
         page = send(demo_pages, "Name;Balkenhöhe (cm)\nLotte Auermann;110\nMaite Brinkhus;115\n")
-        page = page.send("Read it so", names0="family")
+        page = page.send("Apply these answers", names0="family")
         assert "Auermann, Lotte is in the squad" in page.text
         assert page.text.count("Left out") == 1
-        assert "Left out" not in page.send("Read it so", names0="given").text
+        assert "Left out" not in page.send("Apply these answers", names0="given").text
 
     def test_whoever_has_left_is_not_added_anew(
         self, demo_pages: Reader, demo_club: DemoClub

@@ -83,7 +83,7 @@ class TestPreparingAMeet:
     def test_days_that_leave_a_session_out_are_refused(
         self, demo_pages: Reader, held: SmallMeet
     ) -> None:
-        form = demo_pages.get(f"/meets/{held.meet_id}").follow("Change days")
+        form = demo_pages.get(f"/meets/{held.meet_id}").follow("Change the meet")
         page = form.send("Save the meet", begins_on="2026-12-06", ends_on="2026-12-07")
         assert page.status == 400
         assert "Session 1: Juniors would not be on a day" in " ".join(page.mistakes)
@@ -242,7 +242,7 @@ class TestEntries:
     ) -> None:
         page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
         assert "On Bars by the window" in page.text
-        assert "mm too" in page.text
+        assert "0.4 cm too high" in page.text
 
 
 class TestStartNumbers:

@@ -136,7 +136,7 @@ class TestOutOfDate:
 
         page = demo_pages.get(TONIGHT)
 
-        assert "stands at another setup now than when this order was made" in page.text
+        assert "are different now than when this order was planned" in page.text
         assert "Stood at 1 / 1 / 130.0" in page.send("Re-plan it").text
 
 

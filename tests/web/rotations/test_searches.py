@@ -97,5 +97,5 @@ class TestRefusals:
         page = demo_pages.get("/rotations/2/wishes").send(ORDER, turns="2")
 
         assert page.heading == "Tonight, parallel bars, boys 1"
-        assert "The desk is working out 2 other orders already" in page.banners[0]
+        assert "2 other orders are being worked out already" in page.banners[0]
         assert "2 turns each" in page.text

@@ -4,7 +4,7 @@ import pytest
 
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from tests.conftest import DemoClub
-from tests.web.pages import Page, Reader
+from tests.web.pages import Page, Reader, words
 from tests.web.rotations.making import TONIGHT, ids_of, rows
 
 WISHES = f"{TONIGHT}/wishes"
@@ -97,7 +97,9 @@ class TestAsking:
     def test_several_turns_are_told_with_their_rest(self, demo_pages: Reader) -> None:
         page = wishes(demo_pages).send(ORDER, turns="2", rest_turns="2")
 
-        assert "2 turns each, at least 2 turns of rest between" in page.text
+        assert [words(wish) for wish in page.having("class", "wishes")] == [
+            "2 turns each At least 2 turns of rest between two of one athlete"
+        ]
         assert len(order(page)) == 24
 
     def test_marks_within_what_is_accepted_are_named_with_how_far_off_they_are(

@@ -12,7 +12,9 @@ from settingsdesk.domain.changeover.happenings import (
     Begun,
     Ended,
     FoundAt,
+    GoneOn,
     HandsNow,
+    HeldUp,
     Joined,
     LeanMeasured,
     NotHere,
@@ -64,6 +66,8 @@ class TestOneLine:
             TakenBack(7): "Undone: number 7",
             Ended(): "The run was ended",
             TakenUp(): "Taken up again where it was ended",
+            HeldUp("A lock is open"): "Stopped, something is wrong: A lock is open",
+            GoneOn(): "A coach has looked, and it goes on",
         }
 
         assert {type(what) for what in said} == set(WORDS.values())

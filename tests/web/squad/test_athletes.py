@@ -166,7 +166,12 @@ class TestAddingAndChanging:
 
         assert page.heading == name
         assert name in listed(demo_pages.get("/athletes/?q=alert"))
-        for way in ("Change printed name", "Enter a setting", "History of the settings", "Cards"):
+        for way in (
+            "Change name, group or number",
+            "Enter a setting",
+            "History of the settings",
+            "Cards",
+        ):
             if way in page.links:
                 assert name[:8] in page.follow(way).heading
 
@@ -181,7 +186,7 @@ class TestLeavingAndComingBack:
         assert "Bąkiewicz, Jagna" not in listed(demo_pages.get("/athletes/"))
         assert listed(demo_pages.get("/athletes/left")) == ["Bąkiewicz, Jagna"]
 
-        back = gone.follow("Is back left").send("Yes, put Jagna B. back on the lists")
+        back = gone.follow("Is back").send("Yes, put Jagna B. back on the lists")
         assert back.banners == ["Jagna B. is back on the lists."]
         assert "Bąkiewicz, Jagna" in listed(demo_pages.get("/athletes/"))
 
@@ -219,9 +224,9 @@ class TestOneAthlete:
     ) -> None:
         page = open_athlete(demo_pages, demo_club, "jagna")
 
-        assert "Bars by the window ✓ Fits Hall frame A; own calibration (some axes)" in page.text
-        assert "170.4 cm, 4 mm too high" in page.text
-        assert "Low rail height: upper edge of the rail, above the floor" in page.text
+        assert "Bars by the window ✓ Fits Hall frame A; partly taped here" in page.text
+        assert "170.4 cm, 0.4 cm too high" in page.text
+        assert "Low rail height and high rail height: upper edge of the rail, above" in page.text
         assert len(pictures(page)) == 3
         assert "low rail height 170.4 cm at mark 5" in pictures(page)[1]
 
@@ -273,7 +278,7 @@ class TestOneAthlete:
         page = open_athlete(demo_pages, demo_club, "jagna")
 
         assert "66 7/8 in ± 3/8 in (upper edge of the rail, above the floor)" in page.text
-        assert "67 1/8 in, 4 mm too high" in page.text
+        assert "67 1/8 in, 1/8 in (0.4 cm) too high" in page.text
 
     def test_its_cards_are_one_press_away(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         page = open_athlete(demo_pages, demo_club, "jagna").follow("Cards")

@@ -170,7 +170,7 @@ class TestBecomingOne:
 
         refused = form.send("Save the changes", start_number="5")
         assert refused.status == 409
-        assert "was taken in to another one" in refused.text
+        assert "was merged into another one" in refused.text
 
     def test_on_a_rotation_that_nobody_has_begun_the_one_that_stays_has_the_place(
         self, twice: Twice

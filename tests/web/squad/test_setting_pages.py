@@ -170,7 +170,7 @@ NUMBERS = [
     ("low_rail_length", "-170", "Low rail height must not be below zero"),
     ("low_rail_length", "1700", "Low rail height must be at most 400.0 cm; 1700.0 was read"),
     ("low_rail_length", "0", "Low rail height must be more than 0"),
-    ("low_rail_length", "170.25", "lengths are kept to the millimetre"),
+    ("low_rail_length", "170.25", "lengths are stored to the millimetre"),
     ("low_rail_length", "1" * 200, "Low rail height must be one number"),
     ("low_rail_mark", "99", "Low rail height: mark '99' is not on this scale"),
     ("low_rail_mark", "x" * 50, "Low rail height must be one printed mark"),
@@ -273,7 +273,7 @@ class TestTwoCoachesAtOnce:
         refused = late.send(KEEP)
 
         assert refused.status == 400
-        assert "Runa Calloway has kept version 2" in refused.mistakes[0]
+        assert "Runa Calloway has saved version 2" in refused.mistakes[0]
         assert wanted_mm(demo_club)[0] == 1750
 
     def test_a_second_press_keeps_it_once(self, form: Page, demo_club: DemoClub) -> None:

@@ -191,11 +191,72 @@ class TestTheRotation:
 
     def test_a_rotation_is_ended_without_who_did_not_come(self, begun: Page) -> None:
         page = begun.follow("End this rotation")
-        assert "Without their turn: Almira O., Sunniva B., Noor H." in page.text
+        assert "No turn yet: Almira O., Sunniva B., Noor H." in page.text
         page = page.send("End the rotation")
 
         assert page.heading == "This rotation was ended"
         assert "the coach can take it up again" in page.text
+
+
+class TestSomethingIsWrong:
+    """Whoever stands at the bars sees the fault first, and has no account."""
+
+    SAID = "The lock at the window end does not hold"
+
+    def stopped(self, begun: Page) -> Page:
+        page = begun.follow("Something is wrong with the apparatus")
+        return page.send("Stop the work and tell the coach", words=self.SAID)
+
+    def test_the_work_stops_until_a_coach_has_looked(
+        self, begun: Page, demo_app: Flask, demo_club: DemoClub
+    ) -> None:
+        page = self.stopped(begun)
+        assert page.heading == "Stopped: something is wrong"
+        assert f"“{self.SAID}”" in page.text
+        assert [words(one) for one in page.tree.iter("button")] == [
+            "Check card",
+            "Leave the station",
+        ]
+
+        coach = signed_in(demo_app, demo_club.account)
+        bars = coach.get("/").follow(f"Bars by the window: {self.SAID}")
+        assert bars.heading == "Stopped: something is wrong"
+        assert bars.follow("Report the fault").value("words") == self.SAID
+        bars.send("I have looked: go on")
+
+        again = page.reader.get("/station/now")
+        assert again.heading.startswith(("Step 1", "Set for"))
+        assert self.SAID not in coach.get("/").text
+
+    def test_it_takes_nothing_out_of_use(self, begun: Page, demo_club: DemoClub) -> None:
+        """That is the coach's to decide."""
+        self.stopped(begun)
+
+        with demo_club.work() as session:
+            assert apparatus.piece(session, 1).withdrawal is None
+            assert not [one for one in findings.unreleased(session) if one.words == self.SAID]
+
+    def test_what_a_page_from_before_confirms_does_not_count(self, begun: Page) -> None:
+        self.stopped(begun)
+
+        refused = begun.send("All steps are done")
+        assert refused.status == 409
+        assert refused.heading == "Stopped: something is wrong"
+
+    def test_nor_is_the_rotation_ended_past_it(self, begun: Page) -> None:
+        end = begun.follow("End this rotation")
+        self.stopped(begun)
+
+        assert end.send("End the rotation").heading == "Stopped: something is wrong"
+
+    def test_it_is_said_in_a_few_words(self, begun: Page) -> None:
+        form = begun.follow("Something is wrong with the apparatus")
+
+        nothing = form.send("Stop the work and tell the coach", words=" ")
+        assert nothing.mistakes == ["Write what is wrong, and where"]
+        long = form.send("Stop the work and tell the coach", words="x" * 201)
+        assert long.mistakes == ["Say it in at most 200 characters; 201 were written"]
+        assert begun.reader.get("/station/now").heading == begun.heading
 
 
 def turns(page: Page) -> list[Element]:

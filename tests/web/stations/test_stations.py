@@ -96,11 +96,11 @@ class TestPhones:
         with demo_pages.app.test_request_context():
             ink = code_key()
         phone = stations.let_in(demo_club.store, ink, code_on(opened), "Ivo B")
-        page = demo_pages.get(opened.address).send("Put out Ivo B")
+        page = demo_pages.get(opened.address).send("Remove Ivo B")
 
         assert page.banners == ["That phone is out."]
         assert stations.still_in(demo_club.store, phone.stamp) is None
-        assert "Put out" in page.text
+        assert "Removed" in page.text
 
 
 class TestClosing:
