@@ -12,7 +12,7 @@ from flask import Flask, g
 from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
-from settingsdesk.config import DataFolder
+from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk.accounts.failed_tries import Attempts
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
@@ -24,6 +24,7 @@ from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
 from settingsdesk.web.frame.forms import described_by, margin_notes
+from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.language import speak
 from settingsdesk.web.frame.sessions import DeskSessions
@@ -50,17 +51,19 @@ def create_app(
     data: DataFolder | None = None,
     store: Store | None = None,
     reach: Reach | None = None,
-    https: bool = False,
+    front: Front | None = None,
+    listening: str = THIS_MACHINE,
     testing: bool = False,
     clock: Callable[[], float] = time.monotonic,
 ) -> Flask:
     """The application on a data folder; without one, on the folder the environment names.
 
     A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
-    point to; without one, this machine. ``https`` says that browsers reach the desk by https
-    only, so that the session's cookie never travels in the clear.
+    point to; without one, this machine. ``front`` is what stands in front of the desk; without it,
+    what the data folder remembers. ``listening`` is the address that is listened on.
     """
     data = data or DataFolder.from_environment()
+    front = front or data.front()
     app = Flask(
         OURS,
         template_folder=str(folder("templates")),
@@ -68,10 +71,13 @@ def create_app(
         static_url_path="/static",
     )
     app.url_map.converters["int"] = RowNumber
-    app.config.from_mapping(_settings(data, https=https))
+    app.config.from_mapping(_settings(data, https=front.https))
     app.session_interface = DeskSessions()
     app.testing = testing
-    app.extensions[OURS] = new_desk(data, store or upgraded(data.database), reach, clock)
+    desk = new_desk(data, store or upgraded(data.database), reach, clock)
+    app.extensions[OURS] = desk
+    names = own_names(listening) | names_in(desk.reach.url)
+    app.wsgi_app = in_front(app.wsgi_app, front, names, security.ALWAYS)  # type: ignore[assignment, method-assign]  # as Flask advises
     name_versions(app)
     security.guard(app)
     errors.handle_errors(app)
