@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 import click
@@ -231,7 +230,7 @@ def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
     click.echo(where.in_words)
     for line in _front_lines(front, host, where):
         click.echo(line)
-    signal.signal(signal.SIGTERM, _stop)
+    signal.signal(signal.SIGTERM, lambda *_: server.stop())
     server.run()
     app.extensions[OURS].searches.close()
 
@@ -636,8 +635,3 @@ def _echo_json(answer: Any) -> None:
 
 def _complain(line: str) -> None:
     click.echo(line, err=True)
-
-
-def _stop(_signal: int, _frame: FrameType | None) -> None:
-    """Waitress ends its work on an interrupt from the keyboard, but not on a plain end signal."""
-    raise KeyboardInterrupt

@@ -23,6 +23,7 @@ from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
+from settingsdesk.web.frame.bodies import MOST_FORM_BYTES, MOST_REQUEST_BYTES, bound_body
 from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
@@ -35,12 +36,6 @@ from settingsdesk.web.frame.work import OURS, Desk, first_page
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
 
 STATIC = Path(__file__).parent / "static"
-
-MOST_REQUEST_BYTES = 12 * 1024 * 1024
-"""The largest file or form that is taken in."""
-
-MOST_FORM_BYTES = 1024 * 1024
-"""The most that the typed fields of one form may hold together."""
 
 IDLE_DAYS = 7
 """After so many days without a visit a coach signs in again."""
@@ -77,8 +72,9 @@ def create_app(
     desk = new_desk(data, store or upgraded(data.database), reach, clock)
     app.extensions[OURS] = desk
     names = own_names(listening) | names_in(desk.reach.url)
-    app.wsgi_app = in_front(app.wsgi_app, front, names, security.ALWAYS)  # type: ignore[assignment, method-assign]  # as Flask advises
+    app.wsgi_app = in_front(app.wsgi_app, front, names)  # type: ignore[assignment, method-assign]  # as Flask advises
     name_versions(app)
+    app.before_request(bound_body)
     security.guard(app)
     errors.handle_errors(app)
     for blueprint in BLUEPRINTS:

@@ -6,7 +6,8 @@ from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk.cards.code_address import Reach
 from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_REQUEST_BYTES, create_app
+from settingsdesk.web.app import create_app
+from settingsdesk.web.frame.bodies import MOST_REQUEST_BYTES
 from tests.web.pages import Reader
 
 

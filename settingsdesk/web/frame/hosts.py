@@ -11,13 +11,11 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-from markupsafe import escape
 from werkzeug.middleware.proxy_fix import ProxyFix
-from werkzeug.wrappers import Response
 
 from settingsdesk.config import LOOPBACK, Front, host_name
 from settingsdesk.domain.base.sentences import Sentence
-from settingsdesk.words.language import ENGLISH
+from settingsdesk.web.frame.bare_page import bare_page
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
@@ -60,14 +58,9 @@ def names_in(address: str) -> frozenset[str]:
 class KnownHosts:
     """Lets a request through where it asks for the desk by one of its names, and refuses others."""
 
-    def __init__(
-        self,
-        application: "WSGIApplication",
-        names: Iterable[str],
-        headers: Iterable[tuple[str, str]],
-    ):
-        """``headers`` are those of every answer; ``names`` as ``host_name`` spells them."""
-        self._application, self._names, self._headers = application, frozenset(names), headers
+    def __init__(self, application: "WSGIApplication", names: Iterable[str]):
+        """``names`` as ``host_name`` spells them."""
+        self._application, self._names = application, frozenset(names)
 
     def __call__(
         self, environ: "WSGIEnvironment", start_response: "StartResponse"
@@ -75,20 +68,7 @@ class KnownHosts:
         known = self._names | {str(environ.get(LOCAL_ADDRESS))}
         if all(host_asked(host) in known for host in _hosts(environ)):
             return self._application(environ, start_response)
-        return self._refusal()(environ, start_response)
-
-    def _refusal(self) -> Response:
-        heading, way_on = (escape(ENGLISH.said(one)) for one in (HEADING, WAY_ON))
-        page = (
-            f'<!doctype html>\n<html lang="{ENGLISH.tag}">\n<meta charset="utf-8">\n'
-            '<meta name="viewport" content="width=device-width">\n'
-            f"<title>{heading}</title>\n<h1>{heading}</h1>\n<p>{way_on}</p>\n</html>\n"
-        )
-        refusal = Response(page, 400, mimetype="text/html")
-        refusal.headers.extend(self._headers)
-        refusal.headers["Cache-Control"] = "no-store"
-        refusal.headers["Referrer-Policy"] = "no-referrer"
-        return refusal
+        return bare_page(400, HEADING, WAY_ON)(environ, start_response)
 
 
 def _hosts(environ: "WSGIEnvironment") -> list[str]:
@@ -128,17 +108,14 @@ class ReachedByHttps:
 
 
 def in_front(
-    application: "WSGIApplication",
-    front: Front,
-    names: Iterable[str],
-    headers: Iterable[tuple[str, str]],
+    application: "WSGIApplication", front: Front, names: Iterable[str]
 ) -> "WSGIApplication":
     """The application as it is asked through what stands in front of it.
 
     Of what servers in front say, the client's address and the scheme are believed, from as many as
     there are; the name never, since it is they that pass it on in Host.
     """
-    asked: WSGIApplication = KnownHosts(application, [*names, *front.names], headers)
+    asked: WSGIApplication = KnownHosts(application, [*names, *front.names])
     if front.https:
         asked = ReachedByHttps(asked)
     if front.behind:
