@@ -28,6 +28,8 @@ from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.language import speak
+from settingsdesk.web.frame.load import refuse_too_much
+from settingsdesk.web.frame.paces import Load
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
@@ -75,6 +77,7 @@ def create_app(
     app.wsgi_app = in_front(app.wsgi_app, front, names)  # type: ignore[assignment, method-assign]  # as Flask advises
     name_versions(app)
     app.before_request(bound_body)
+    app.before_request(refuse_too_much)
     security.guard(app)
     errors.handle_errors(app)
     for blueprint in BLUEPRINTS:
@@ -98,6 +101,7 @@ def new_desk(
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(),
         Kept(),
+        Load(clock),
     )
 
 
