@@ -26,11 +26,11 @@ at once, and each may then look at another one every ten seconds for as long as 
 such halls fill the 100 a second of all, which keep a third of one processor busy.
 """
 
-PAPERS = Kind("papers", Pace(60, 1), Pace(120, 2))
+PAPERS = Kind("papers", Pace(200, 1), Pace(400, 2))
 """PDF and XLSX: drawn anew each time, for a tenth of a second and more."""
 
-SHEETS = Kind("sheets", Pace(40, 0.5), Pace(80, 1))
-"""Sheets and lists that are sent in: a club's whole squad is one."""
+SHEETS = Kind("sheets", Pace(200, 0.5), Pace(400, 1))
+"""Sheets, lists and start orders that are sent in: a large meet brings a hundred in an evening."""
 
 CARD_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
 PAPER_ENDPOINTS = frozenset(
