@@ -5,16 +5,16 @@ import secrets
 import signal
 import socket
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.config import DataFolder
+from settingsdesk.config import LOOPBACK, DataFolder, Front
 from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.cards import issued as desk_issued
@@ -66,6 +66,9 @@ from settingsdesk.words.language import ENGLISH
 BY = "command line"
 """Who recorded what a command changes."""
 
+MOST_IN_FRONT = 9
+"""Servers that stand one behind the other; a number that is larger is a slip."""
+
 
 class Refused(click.ClickException):
     """What the person at the terminal can put right: one line, exit status 2."""
@@ -111,20 +114,58 @@ _public_url = click.option(
 )
 
 
+_FRONT = (
+    click.option(
+        "--no-public-url",
+        "forget_url",
+        is_flag=True,
+        help="Forget --public-url: codes carry this machine's own address.",
+    ),
+    click.option(
+        "--https/--no-https",
+        default=None,
+        help="A server in front ends TLS, and everybody comes by https; remembered.",
+    ),
+    click.option(
+        "--behind",
+        metavar="SERVERS",
+        type=click.IntRange(0, MOST_IN_FRONT),
+        help="So many servers in front say where a request came from (X-Forwarded-For and -Proto);"
+        " 0 believes none; remembered.",
+    ),
+    click.option(
+        "--name",
+        "names",
+        metavar="NAME",
+        multiple=True,
+        help="A name or address at which the desk answers besides its own ones; remembered.",
+    ),
+    click.option(
+        "--no-name", "no_names", metavar="NAME", multiple=True, help="Forget such a name."
+    ),
+)
+
+
+def _reached(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that say how the desk is reached, for the two commands of a start."""
+    for option in reversed((_host, _port, _public_url, *_FRONT)):
+        command = option(command)
+    return command
+
+
 _json = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for a program.")
 ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 """What the database can count to."""
 
 
 @main.command("demo")
-@_host
-@_port
-@_public_url
-def demo_command(host: str, port: int, public_url: str | None) -> None:
+@_reached
+def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> None:
     """Put the invented demo club into an empty folder; change nothing in one that has data."""
     data = _data()
     store = upgraded(data.database)
-    where = _reach(data, host, port, public_url)
+    _front(data, public_url, **told)
+    where = reach(data.public_url(), host, port)
     if not is_empty(store):
         click.echo(f"{data.path} has data already; nothing was changed.")
         click.echo(
@@ -157,19 +198,17 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
 
 
 @main.command()
-@_host
-@_port
-@_public_url
-def serve(host: str, port: int, public_url: str | None) -> None:
+@_reached
+def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
     """Serve the pages until stopped."""
     # Only this command needs the web: the others start without loading it.
-    from waitress.server import create_server
-
     from settingsdesk.web.app import create_app
     from settingsdesk.web.frame.work import OURS
+    from settingsdesk.web.serving import Server
 
     data = _data()
-    where = _reach(data, host, port, public_url)
+    front = _front(data, public_url, **told)
+    where = reach(data.public_url(), host, port)
     # Bound here, because waitress leaves its socket open where it cannot be bound.
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
@@ -180,14 +219,18 @@ def serve(host: str, port: int, public_url: str | None) -> None:
             " or another address with --host"
         ) from refusal
     data.remember_served(host, port)
-    app = create_app(data=data, store=upgraded(data.database), reach=where)
-    server = create_server(app, sockets=[listening], threads=8)
+    app = create_app(
+        data=data, store=upgraded(data.database), reach=where, front=front, listening=host
+    )
+    server = Server(app, listening)
     shown = "this machine" if host == THIS_MACHINE else host
     click.echo(
         f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
     )
     click.echo(where.in_words)
-    signal.signal(signal.SIGTERM, _stop)
+    for line in _front_lines(front, host, where):
+        click.echo(line)
+    signal.signal(signal.SIGTERM, lambda *_: server.stop())
     server.run()
     app.extensions[OURS].searches.close()
 
@@ -345,7 +388,8 @@ def cards_command(
     """
     data = _data()
     served_host, served_port = data.last_served() or (THIS_MACHINE, USUAL_PORT)
-    where = _reach(data, host or served_host, port or served_port, public_url)
+    named = data.remember_public_url(public_url) if public_url else data.public_url()
+    where = reach(named, host or served_host, port or served_port)
     with _work(writes=True) as session:
         view = desk_rotation.rotation(session, rotation)
         code_key = CodeKey(data.card_key(), where.url)
@@ -506,9 +550,63 @@ def _work(*, writes: bool = False) -> Iterator[ClubSession]:
         yield session
 
 
-def _reach(data: DataFolder, host: str, port: int, public_url: str | None) -> Reach:
-    named = data.remember_public_url(public_url) if public_url else data.public_url()
-    return reach(named, host, port)
+def _front(
+    data: DataFolder,
+    public_url: str | None,
+    *,
+    forget_url: bool,
+    https: bool | None,
+    behind: int | None,
+    names: tuple[str, ...],
+    no_names: tuple[str, ...],
+) -> Front:
+    """What stands in front of the desk: what is told now, else what was; kept as one or nothing."""
+    if forget_url and public_url:
+        raise click.UsageError("Give either --public-url or --no-public-url")
+    kept = data.front()
+    front = replace(
+        kept.named(names, no_names),
+        https=kept.https if https is None else https,
+        behind=kept.behind if behind is None else behind,
+    )
+    url = None if forget_url else public_url or data.public_url()
+    if front.https and not (url or "").strip().lower().startswith("https://"):
+        raise Refused(
+            f"With --https the address that people open begins with https://, and {url or 'none'}"
+            " is known. Name it, such as --public-url https://desk.example.org, or start with"
+            " --no-https"
+        )
+    if forget_url:
+        data.forget_public_url()
+    if public_url:
+        data.remember_public_url(public_url)
+    if front != kept:
+        data.remember_front(front)
+    return front
+
+
+def _front_lines(front: Front, host: str, where: Reach) -> Iterator[str]:
+    """What is remembered of how the desk is reached, with the way out of each."""
+    if front.https:
+        yield (
+            "Signing in works by https only, through a server in front that ends it (--no-https"
+            " takes this back)."
+        )
+    elif where.url.startswith("https://"):
+        yield "Where everybody comes by https, start with --https: no cookie travels in the clear."
+    if front.behind:
+        believed = "server in front is" if front.behind == 1 else "servers in front are"
+        yield (
+            f"{front.behind} {believed} believed where a request came from (--behind 0 takes this"
+            " back)."
+        )
+        if host not in LOOPBACK:
+            yield (
+                f"Whoever reaches {host} past them can say so too: listen on {THIS_MACHINE} where"
+                " they run on this machine, or close the port to everybody else."
+            )
+    if front.names:
+        yield f"It answers at {', '.join(sorted(front.names))} too (--no-name takes one back)."
 
 
 def _named(pieces: Mapping[str, desk_apparatus.Piece], name: str) -> desk_apparatus.Piece:
@@ -535,8 +633,3 @@ def _echo_json(answer: Any) -> None:
 
 def _complain(line: str) -> None:
     click.echo(line, err=True)
-
-
-def _stop(_signal: int, _frame: FrameType | None) -> None:
-    """Waitress ends its work on an interrupt from the keyboard, but not on a plain end signal."""
-    raise KeyboardInterrupt

@@ -1,17 +1,28 @@
-"""The data folder: the database, the two keys, and the addresses that cards may carry."""
+"""The data folder: the database, the two keys, and what was said of how the desk is reached."""
 
 import contextlib
+import ipaddress
+import json
 import os
+import re
 import secrets
 import tempfile
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 KEY_BYTES = 32
+
+LOOPBACK = frozenset({"127.0.0.1", "::1", "localhost"})
+"""What every machine is called by itself, and by nobody else."""
+
+HOST_NAME = re.compile(
+    r"(?!\d+(\.\d+)*$)[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?(\.[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?)*"
+)
+"""RFC 1123, 2.1, with the underscore that some machines' names have; never figures alone."""
 
 
 class DataFolderNotWritable(SettingsDeskError):
@@ -51,6 +62,69 @@ class PublicUrlNotUsable(SettingsDeskError):
             f"'{self.given}' cannot be the address on cards. Give the one at which phones reach "
             "this desk, such as https://desk.example.org, without anything after a ? or #"
         )
+
+
+class NameNotUsable(SettingsDeskError):
+    """What was given as a name of the desk is none that a browser could ask for."""
+
+    def __init__(self, given: str):
+        self.given = given
+
+    def __str__(self) -> str:
+        return (
+            f"'{self.given}' cannot be a name of this desk. Give only what stands between // and"
+            " the next / or : of an address, such as desk.example.org or 192.0.2.7"
+        )
+
+
+class FrontNotReadable(SettingsDeskError):
+    """The file that keeps how the desk is reached is spoilt."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"{self.path} cannot be read. Delete it, and start once more with what it kept:"
+            " --https, --behind and --name"
+        )
+
+
+def host_name(given: str) -> str | None:
+    """A name or an address of a machine in its one spelling; None for what is neither.
+
+    Small letters, without the dot that ends a full name, letters of other alphabets as they travel
+    (IDNA), an IPv6 address at its shortest (RFC 5952) with or without its brackets.
+    """
+    name = given.removesuffix(".")
+    with contextlib.suppress(ValueError):
+        return str(ipaddress.IPv4Address(name))
+    with contextlib.suppress(ValueError):
+        return str(ipaddress.IPv6Address(name.removeprefix("[").removesuffix("]")))
+    try:
+        travels_as = name.encode("idna").decode("ascii").lower()
+    except UnicodeError:
+        return None
+    return travels_as if HOST_NAME.fullmatch(travels_as) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """What stands between the desk and whoever asks it, as it was told at a start.
+
+    ``https``: a server in front ends TLS, and the pages are reached by https. ``behind``: so many
+    servers stand in front, and what they say of where a request came from is believed. ``names``:
+    the desk answers under these too, besides its public address and its own (``host_name``).
+    """
+
+    https: bool = False
+    behind: int = 0
+    names: frozenset[str] = frozenset()
+
+    def named(self, more: Iterable[str], no_more: Iterable[str]) -> "Front":
+        """The same with those names and without these. Raises ``NameNotUsable``."""
+        added, gone = ({_checked_name(name) for name in names} for names in (more, no_more))
+        return replace(self, names=(self.names | added) - gone)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +183,28 @@ class DataFolder:
         self._replace(self._public_url_file, kept + "\n")
         return kept
 
+    def forget_public_url(self) -> None:
+        """From now on codes carry the machine's own address."""
+        self._public_url_file.unlink(missing_ok=True)
+
+    def front(self) -> Front:
+        """What stands in front of the desk; nothing until it was told.
+
+        Raises ``FrontNotReadable``: else its cookies would begin to travel in the clear.
+        """
+        try:
+            kept = json.loads(self._front_file.read_text(encoding="utf-8"))
+            return Front(bool(kept["https"]), int(kept["behind"]), frozenset(kept["names"]))
+        except FileNotFoundError:
+            return Front()
+        except (ValueError, KeyError, TypeError) as error:
+            raise FrontNotReadable(self._front_file) from error
+
+    def remember_front(self, front: Front) -> None:
+        """Keep what stands in front of the desk for the next start."""
+        kept = {"https": front.https, "behind": front.behind, "names": sorted(front.names)}
+        self._replace(self._front_file, json.dumps(kept) + "\n")
+
     def last_served(self) -> tuple[str, int] | None:
         """The host and port on which the pages were served last; None where they never were."""
         try:
@@ -124,6 +220,10 @@ class DataFolder:
     @property
     def _served_file(self) -> Path:
         return self.path / "served"
+
+    @property
+    def _front_file(self) -> Path:
+        return self.path / "front.json"
 
     @property
     def _public_url_file(self) -> Path:
@@ -184,3 +284,10 @@ def _checked_url(given: str) -> str:
     if not usable or parts.query or parts.fragment or parts.username or " " in url:
         raise PublicUrlNotUsable(given)
     return url
+
+
+def _checked_name(given: str) -> str:
+    name = host_name(given.strip())
+    if name is None:
+        raise NameNotUsable(given)
+    return name

@@ -10,7 +10,10 @@ import pytest
 from settingsdesk.config import (
     DataFolder,
     DataFolderNotWritable,
+    Front,
+    FrontNotReadable,
     KeyNotWhole,
+    NameNotUsable,
     PublicUrlNotUsable,
 )
 
@@ -176,3 +179,45 @@ class TestPublicUrl:
             folder.remember_public_url(given)
         assert "https://desk.example.org" in str(refused.value)
         assert folder.public_url() == "https://desk.example.org"
+
+
+class TestFront:
+    def test_before_it_was_told_nothing_stands_in_front(self, folder: DataFolder):
+        assert folder.front() == Front(https=False, behind=0, names=frozenset())
+
+    def test_what_was_told_is_kept_for_the_next_start(self, folder: DataFolder):
+        front = Front(https=True, behind=2, names=frozenset({"desk.example.org", "::7"}))
+        folder.remember_front(front)
+
+        assert DataFolder.at(folder.path).front() == front
+
+    def test_a_name_is_added_and_taken_back(self):
+        """In whichever spelling."""
+        front = Front().named(["Desk.Example.ORG.", "[2001:DB8:0::7]"], [])
+        assert front.names == {"desk.example.org", "2001:db8::7"}
+
+        assert front.named([], ["DESK.example.org"]).names == {"2001:db8::7"}
+
+    def test_a_name_in_letters_of_another_alphabet_is_kept_as_it_travels(self):
+        assert Front().named(["hütte.example"], []).names == {"xn--htte-0ra.example"}
+
+    @pytest.mark.parametrize(
+        "given",
+        [
+            *("", "*", "a b", "a,b", "-desk", "desk..org", "desk.example.org/", "x" * 64),
+            *("https://desk.example.org", "desk.example.org:443", "127.1", "256.0.0.1"),
+        ],
+    )
+    def test_what_is_no_name_is_refused_with_an_example(self, given: str):
+        with pytest.raises(NameNotUsable) as refused:
+            Front().named([given], [])
+        assert f"'{given}' cannot be a name of this desk" in str(refused.value)
+        assert "desk.example.org or 192.0.2.7" in str(refused.value)
+
+    @pytest.mark.parametrize("spoilt", ["", "{}", "[]", "true", '{"https": true'])
+    def test_a_spoilt_file_is_refused(self, folder: DataFolder, spoilt: str):
+        """A desk that forgot it would begin to send its cookies in the clear."""
+        (folder.path / "front.json").write_text(spoilt)
+        with pytest.raises(FrontNotReadable) as refused:
+            folder.front()
+        assert "Delete it, and start once more" in str(refused.value)

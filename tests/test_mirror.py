@@ -57,6 +57,7 @@ TESTED_IN = {
     "web/frame/test_security.py": "web/frame: sessions",
     "web/stations/test_in_another_language.py": "web/frame: language",
     "web/frame/test_fields.py": "web/frame: forms",
+    "web/frame/test_hosts.py": "web/frame: bare_page",
     "web/cards/test_remarks.py": "store: card_remarks",
     "browser/test_frame.py": "web/frame: help_page",
     # What a day, a drawing or a move of the domain is shows in what is made of it.

@@ -12,7 +12,7 @@ from flask import Flask, g
 from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
-from settingsdesk.config import DataFolder
+from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk.accounts.failed_tries import Attempts
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
@@ -23,9 +23,13 @@ from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, security
+from settingsdesk.web.frame.bodies import MOST_FORM_BYTES, MOST_REQUEST_BYTES, bound_body
 from settingsdesk.web.frame.forms import described_by, margin_notes
+from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.language import speak
+from settingsdesk.web.frame.load import refuse_too_much
+from settingsdesk.web.frame.paces import Load
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
@@ -34,12 +38,6 @@ from settingsdesk.web.frame.work import OURS, Desk, first_page
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
 
 STATIC = Path(__file__).parent / "static"
-
-MOST_REQUEST_BYTES = 12 * 1024 * 1024
-"""The largest file or form that is taken in."""
-
-MOST_FORM_BYTES = 1024 * 1024
-"""The most that the typed fields of one form may hold together."""
 
 IDLE_DAYS = 7
 """After so many days without a visit a coach signs in again."""
@@ -50,17 +48,19 @@ def create_app(
     data: DataFolder | None = None,
     store: Store | None = None,
     reach: Reach | None = None,
-    https: bool = False,
+    front: Front | None = None,
+    listening: str = THIS_MACHINE,
     testing: bool = False,
     clock: Callable[[], float] = time.monotonic,
 ) -> Flask:
     """The application on a data folder; without one, on the folder the environment names.
 
     A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
-    point to; without one, this machine. ``https`` says that browsers reach the desk by https
-    only, so that the session's cookie never travels in the clear.
+    point to; without one, this machine. ``front`` is what stands in front of the desk; without it,
+    what the data folder remembers. ``listening`` is the address that is listened on.
     """
     data = data or DataFolder.from_environment()
+    front = front or data.front()
     app = Flask(
         OURS,
         template_folder=str(folder("templates")),
@@ -68,11 +68,16 @@ def create_app(
         static_url_path="/static",
     )
     app.url_map.converters["int"] = RowNumber
-    app.config.from_mapping(_settings(data, https=https))
+    app.config.from_mapping(_settings(data, https=front.https))
     app.session_interface = DeskSessions()
     app.testing = testing
-    app.extensions[OURS] = new_desk(data, store or upgraded(data.database), reach, clock)
+    desk = new_desk(data, store or upgraded(data.database), reach, clock)
+    app.extensions[OURS] = desk
+    names = own_names(listening) | names_in(desk.reach.url)
+    app.wsgi_app = in_front(app.wsgi_app, front, names)  # type: ignore[assignment, method-assign]  # as Flask advises
     name_versions(app)
+    app.before_request(bound_body)
+    app.before_request(refuse_too_much)
     security.guard(app)
     errors.handle_errors(app)
     for blueprint in BLUEPRINTS:
@@ -96,6 +101,7 @@ def new_desk(
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(),
         Kept(),
+        Load(clock),
     )
 
 

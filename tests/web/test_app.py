@@ -2,10 +2,12 @@
 
 from http.cookies import SimpleCookie
 
-from settingsdesk.config import DataFolder
+from settingsdesk.config import DataFolder, Front
+from settingsdesk.desk.cards.code_address import Reach
 from settingsdesk.sheets.guard import MOST_BYTES as MOST_OF_A_SHEET
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_REQUEST_BYTES, create_app
+from settingsdesk.web.app import create_app
+from settingsdesk.web.frame.bodies import MOST_REQUEST_BYTES
 from tests.web.pages import Reader
 
 
@@ -29,7 +31,8 @@ class TestTheCookie:
         self, data: DataFolder, store: Store
     ) -> None:
         """And the browser is told to stay with https for a year."""
-        secure = create_app(data=data, store=store, https=True)
+        reach = Reach("https://desk.example.org", from_phones=True)
+        secure = create_app(data=data, store=store, reach=reach, front=Front(https=True))
 
         answer = secure.test_client().get("/sign-in", base_url="https://desk.example.org")
 

@@ -33,7 +33,6 @@ from settingsdesk.domain.checks.checks import (
     occasion_of,
 )
 from settingsdesk.web.checks.photo_fields import (
-    allow_photos,
     held_field,
     let_wait,
     photo_field,
@@ -59,7 +58,6 @@ from settingsdesk.web.frame.work import coach, work
 Page = str | Response | tuple[str, int]
 
 blueprint = Blueprint("checks", __name__, url_prefix="/checks")
-blueprint.url_value_preprocessor(allow_photos)
 blueprint.context_processor(shown.for_templates)
 blueprint.context_processor(
     lambda: {"occasions": list(Occasion), "today": today(), "Answer": Answer}

@@ -12,7 +12,6 @@ from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
 from settingsdesk.web.checks.photo_fields import (
-    allow_photos,
     held_field,
     let_wait,
     photo_field,
@@ -32,7 +31,6 @@ from settingsdesk.web.frame.work import work
 Page = str | Response | tuple[str, int]
 
 blueprint = Blueprint("findings", __name__, url_prefix="/findings")
-blueprint.url_value_preprocessor(allow_photos)
 blueprint.context_processor(shown.for_templates)
 blueprint.context_processor(lambda: {"Step": Step})
 

@@ -5,27 +5,12 @@ folder until the rest of its form is put right.
 """
 
 from collections.abc import Mapping
-from typing import Any
-
-from flask import request, session
 
 from settingsdesk.desk.checks.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
 from settingsdesk.desk.lists.uploads import Upload, UploadGone, WaitingFiles
 from settingsdesk.web.frame.fields import CarriedField, PaperField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import coach, desk
-
-MOST_SENT_BYTES = 60_000_000
-"""Of one form with all its photos."""
-
-
-def allow_photos(*_: Any) -> None:
-    """Let this request bring photos: more than a form has otherwise. Set before it is read.
-
-    Not for a stranger, whose form is read too before they are sent to sign in.
-    """
-    if "stamp" in session:
-        request.max_content_length = MOST_SENT_BYTES
 
 
 def photo_field(words: str = "Photo") -> PaperField:

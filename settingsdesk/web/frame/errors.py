@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 
-from flask import Flask, make_response, redirect, render_template, request, url_for
+from flask import Flask, make_response, redirect, render_template, request, session, url_for
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]  # it ships no types
-from werkzeug.exceptions import HTTPException, InternalServerError
+from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
@@ -101,6 +101,10 @@ WAYS_ON: Mapping[int, Sentence] = {
         "back and try once more; at the apparatus, work from the printed card."
     ),
 }
+TOO_LARGE_OF_A_STRANGER = Sentence(
+    "Nothing was kept. Sheets and photos are taken from a device on which somebody is signed in:"
+    " sign in, and send the form once more."
+)
 FORM_TOO_OLD = Sentence(
     "This form is too old: the page was open for a long time, or you have signed in or out "
     "since. Nothing was changed. Go back, load the page again, and send the form once more."
@@ -146,7 +150,10 @@ def went_wrong(error: HTTPException) -> Response:
     status = error.code or InternalServerError.code
     if status < 400:
         return error.get_response()
-    response = page(status, WAYS_ON.get(status, WAYS_ON[400]))
+    sentence = WAYS_ON.get(status, WAYS_ON[400])
+    if isinstance(error, RequestEntityTooLarge) and "stamp" not in session:
+        sentence = TOO_LARGE_OF_A_STRANGER
+    response = page(status, sentence)
     for name, value in error.get_headers():
         if name in ("Allow", "Retry-After"):
             response.headers[name] = value

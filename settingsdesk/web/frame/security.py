@@ -5,10 +5,12 @@ gets the station's pages and no other. Every request that changes something
 needs the form's own token, which Flask-WTF checks, and must come from one of our own pages.
 """
 
-from urllib.parse import urlsplit
+from typing import cast
+from urllib.parse import SplitResult, urlsplit
 
 from flask import Flask, Response, abort, g, redirect, request, session, url_for
 from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it ships no types
+from werkzeug.routing import RequestRedirect
 from werkzeug.wrappers import Response as AnyResponse
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn, still_signed_in
@@ -82,7 +84,9 @@ def guard(app: Flask) -> None:
     csrf.init_app(app)
     app.before_request(refuse_requests_from_elsewhere)
     app.before_request(send_strangers_to_sign_in)
+    # Called in the opposite order: what is put in the answer's place gets its headers too.
     app.after_request(add_headers)
+    app.after_request(stay_at_this_address)
 
 
 def see_who_asks() -> None:
@@ -138,8 +142,20 @@ def refuse_requests_from_elsewhere() -> None:
     origin = request.headers.get("Origin", "null")
     if site not in (None, "same-origin", "none"):
         abort(403)
-    if site is None and origin != "null" and urlsplit(origin).netloc != request.host:
+    if site is None and origin != "null" and not _is_ours(urlsplit(origin)):
         abort(403)
+
+
+def _is_ours(origin: SplitResult) -> bool:
+    """Whether a page of that origin is of this desk: asked at the same place, or at the public one.
+
+    A server in front may pass on another port than it was asked at. Where the desk is reached by
+    https, a page that came in the clear may be anybody's.
+    """
+    public = urlsplit(desk().reach.url)
+    if origin.netloc not in (request.host, public.netloc):
+        return False
+    return origin.scheme == "https" or not request.is_secure
 
 
 def send_strangers_to_sign_in() -> AnyResponse | None:
@@ -172,6 +188,19 @@ def own_address(address: str | None, otherwise: str) -> str:
     if not address.isprintable() or "\\" in address or urlsplit(address).netloc:
         return otherwise
     return address
+
+
+def stay_at_this_address(response: Response) -> Response:
+    """Lead on to the right spelling of an address without naming the desk.
+
+    The router does it with a whole address, of what the request's Host says.
+    """
+    led_on = request.routing_exception
+    if not isinstance(led_on, RequestRedirect):
+        return response
+    there = urlsplit(led_on.new_url)
+    query = f"?{there.query}" if there.query else ""
+    return cast("Response", redirect(f"/{there.path.lstrip('/')}{query}", led_on.code))
 
 
 def add_headers(response: Response) -> Response:

@@ -17,6 +17,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.frame.kept import Kept
+from settingsdesk.web.frame.paces import Load
 
 OURS = "settingsdesk"
 
@@ -31,6 +32,7 @@ class Desk:
     reach: Reach
     searches: Searches
     kept: Kept
+    load: Load
 
 
 def desk() -> Desk:

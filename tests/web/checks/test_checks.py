@@ -12,7 +12,7 @@ from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.checks.checks import Group, Occasion
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_REQUEST_BYTES
+from settingsdesk.web.frame.bodies import MOST_REQUEST_BYTES
 from tests.conftest import Account, new_account
 from tests.desk.checks.pictures import SECRET, jpeg
 from tests.desk.sample_hall import BY, Hall, furnish

@@ -16,7 +16,7 @@ from settingsdesk.domain.hall.definition import model_from_data
 from settingsdesk.resources import folder
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import MOST_REQUEST_BYTES
+from settingsdesk.web.frame.bodies import MOST_REQUEST_BYTES
 from tests.conftest import Account, DemoClub
 from tests.desk.sample_squad import join
 from tests.web.conftest import signed_in

@@ -1,0 +1,27 @@
+"""A page that is made without the application, for whoever does not get that far."""
+
+from collections.abc import Iterable
+
+from markupsafe import escape
+from werkzeug.wrappers import Response
+
+from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.web.frame.security import ALWAYS
+from settingsdesk.words.language import ENGLISH
+
+
+def bare_page(
+    status: int, heading: Sentence, sentence: Sentence, headers: Iterable[tuple[str, str]] = ()
+) -> Response:
+    """What it was and what to do; it asks for no style sheet, which might be refused as well."""
+    title, text = (escape(ENGLISH.said(words)) for words in (heading, sentence))
+    body = (
+        f'<!doctype html>\n<html lang="{ENGLISH.tag}">\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width">\n'
+        f"<title>{title}</title>\n<h1>{title}</h1>\n<p>{text}</p>\n</html>\n"
+    )
+    page = Response(body, status, mimetype="text/html")
+    page.headers.extend([*ALWAYS, *headers])
+    page.headers["Cache-Control"] = "no-store"
+    page.headers["Referrer-Policy"] = "no-referrer"
+    return page

@@ -1,0 +1,105 @@
+"""How much of what takes long, or is open to everybody, is asked for at a time.
+
+A reader of a card leaves no trace in the database: what is counted is counted in memory.
+"""
+
+import ipaddress
+
+from flask import request, session
+from werkzeug.wrappers import Response
+
+from settingsdesk.domain.base.sentences import Counted, Sentence
+from settingsdesk.web.frame.bare_page import bare_page
+from settingsdesk.web.frame.bodies import FILE_ENDPOINTS
+from settingsdesk.web.frame.paces import Kind, Pace
+from settingsdesk.web.frame.security import SAFE_METHODS
+from settingsdesk.web.frame.work import desk
+
+HEADING = Sentence("Wait a little")
+
+
+CARDS = Kind("cards", Pace(400, 20), Pace(1500, 100))
+"""What a card's or a station's code opens, for whoever holds it.
+
+A hall has one address. 200 spectators who all scan two cards in the same moment are let through
+at once, and each may then look at another one every ten seconds for as long as they like. Five
+such halls fill the 100 a second of all, which keep a third of one processor busy.
+"""
+
+PAPERS = Kind("papers", Pace(200, 1), Pace(400, 2))
+"""PDF and XLSX: drawn anew each time, for a tenth of a second and more."""
+
+SHEETS = Kind("sheets", Pace(200, 0.5), Pace(400, 1))
+"""Sheets, lists and start orders that are sent in: a large meet brings a hundred in an evening."""
+
+CARD_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
+PAPER_ENDPOINTS = frozenset(
+    {
+        "cards.pdf",
+        "checks.paper",
+        "crew_sheets.pdf",
+        "crew_sheets.session_pdf",
+        "crew_sheets.session_xlsx",
+        "crew_sheets.some_pdf",
+        "crew_sheets.xlsx",
+        "findings.report_paper",
+        "meet_cards.pdf",
+        "sheets.squad_as_csv",
+        "sheets.squad_as_xlsx",
+        "sheets.template_as_xlsx",
+    }
+)
+
+
+def refuse_too_much() -> Response | None:
+    """Before anything is looked up: refuse what is asked for too often."""
+    kind = _kind()
+    if kind is None:
+        return None
+    stamp = session.get("stamp") or session.get("station")
+    # Who works in the hall is not kept waiting by those who look on.
+    is_at_work = kind is CARDS and stamp is not None
+    client = f"stamp {stamp}" if stamp else client_of(request.remote_addr or "unknown")
+    seconds = desk().load.take(kind, client, of_all=not is_at_work)
+    if not seconds:
+        return None
+    return bare_page(429, HEADING, _sentence(kind, seconds), [("Retry-After", str(seconds))])
+
+
+def _kind() -> Kind | None:
+    if request.endpoint in CARD_ENDPOINTS:
+        return CARDS
+    if request.endpoint in PAPER_ENDPOINTS:
+        return PAPERS
+    if request.endpoint in FILE_ENDPOINTS and request.method not in SAFE_METHODS:
+        return SHEETS
+    return None
+
+
+def _sentence(kind: Kind, seconds: int) -> Sentence:
+    if kind is CARDS:
+        return Counted(
+            "Very many cards are being looked up just now. Wait 1 second, then load the page"
+            " again. What is printed on the card can be used meanwhile.",
+            "Very many cards are being looked up just now. Wait %(count)s seconds, then load the"
+            " page again. What is printed on the card can be used meanwhile.",
+            seconds,
+        )
+    return Counted(
+        "Very many papers and sheets were asked for just now. Wait 1 second, go back, and try once"
+        " more.",
+        "Very many papers and sheets were asked for just now. Wait %(count)s seconds, go back, and"
+        " try once more.",
+        seconds,
+    )
+
+
+def client_of(address: str) -> str:
+    """Whose address it is: of IPv6 the first half, since a client has all of the second half."""
+    try:
+        found = ipaddress.ip_address(address)
+    except ValueError:
+        return address
+    if found.version == 4:
+        return str(found)
+    return str(ipaddress.ip_network((found, 64), strict=False))

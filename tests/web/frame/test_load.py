@@ -1,0 +1,144 @@
+"""What is open to everybody or takes long is answered at a pace, and nobody waits for nothing."""
+
+import hashlib
+
+import pytest
+from flask import Flask
+
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
+from settingsdesk.web.frame import load
+from settingsdesk.web.frame.load import CARDS, PAPERS, SHEETS, client_of
+from settingsdesk.web.frame.paces import MOST_CLIENTS, Kind, Load, Pace
+from tests.conftest import Clock, DemoClub
+from tests.web.pages import Reader
+
+CARD = "/C/" + "A" * CARD_CODE_LENGTH
+SOME = Kind("some", Pace(3, 0.5), Pace(5, 1))
+
+
+class TestPace:
+    def test_so_many_at_once_then_so_many_each_second(self, clock: Clock) -> None:
+        counted = Load(clock)
+        assert [counted.take(SOME, "a") for _ in range(4)] == [0, 0, 0, 2]
+
+        clock.seconds += 2
+        assert [counted.take(SOME, "a") for _ in range(2)] == [0, 2]
+
+    def test_all_together_have_a_pace_of_their_own(self, clock: Clock) -> None:
+        counted = Load(clock)
+        taken = [counted.take(SOME, client) for client in "aabbccd"]
+
+        assert taken == [0, 0, 0, 0, 0, 1, 1]
+
+    def test_what_was_refused_costs_nothing(self, clock: Clock) -> None:
+        """Whoever loads a page again and again waits no longer for it."""
+        counted = Load(clock)
+        for _ in range(100):
+            counted.take(SOME, "a")
+
+        clock.seconds += 2
+        assert counted.take(SOME, "a") == 0
+        assert counted.take(SOME, "b") == 0
+
+    def test_no_more_is_remembered_than_there_is_room_for(self, clock: Clock) -> None:
+        """An attacker with many addresses fills no memory."""
+        many, counted = Kind("many", Pace(1, 1), Pace(10**6, 1)), Load(clock)
+        for number in range(MOST_CLIENTS + 100):
+            counted.take(many, str(number))
+
+        assert counted.take(many, "0") == 0
+        assert counted.take(many, str(MOST_CLIENTS + 99)) == 1
+
+
+class TestWhoIsAClient:
+    def test_of_ipv6_it_is_the_half_that_a_network_gives_out(self) -> None:
+        """Each machine may choose the other half as it likes, as often as it likes."""
+        assert client_of("2001:db8:1:2:3:4:5:6") == client_of("2001:db8:1:2::7")
+        assert client_of("2001:db8:1:2::7") != client_of("2001:db8:1:3::7")
+        assert client_of("192.0.2.7") != client_of("192.0.2.8")
+
+
+class TestCards:
+    @staticmethod
+    def statuses(reader: Reader, times: int, address: str = "192.0.2.7") -> list[int]:
+        asked = {"REMOTE_ADDR": address}
+        return [reader.client.get(CARD, environ_overrides=asked).status_code for _ in range(times)]
+
+    def test_a_full_hall_behind_one_address_is_never_refused(self, clock: Clock) -> None:
+        """200 spectators: two cards each in one moment, then one every ten seconds, for an hour."""
+        counted = Load(clock)
+        assert not any(counted.take(CARDS, "the hall") for _ in range(2 * 200))
+        for _ in range(3600):
+            clock.seconds += 1
+            assert not any(counted.take(CARDS, "the hall") for _ in range(200 // 10))
+
+    def test_who_asks_for_more_reads_when_to_ask_again(
+        self, stranger: Reader, clock: Clock
+    ) -> None:
+        assert set(self.statuses(stranger, CARDS.client.at_once)) == {404}
+
+        refused = stranger.client.get(CARD, environ_overrides={"REMOTE_ADDR": "192.0.2.7"})
+
+        assert refused.status_code == 429
+        assert refused.headers["Retry-After"] == "1"
+        assert "Very many cards are being looked up just now. Wait 1 second" in refused.text
+        assert "What is printed on the card can be used meanwhile." in refused.text
+        assert refused.headers["Referrer-Policy"] == "no-referrer"
+        clock.seconds += 1
+        assert self.statuses(stranger, 1) == [404]
+
+    def test_another_address_is_answered_meanwhile(self, stranger: Reader) -> None:
+        self.statuses(stranger, CARDS.client.at_once + 1)
+
+        assert self.statuses(stranger, 1, "192.0.2.8") == [404]
+
+    def test_all_addresses_together_have_a_limit_for_whom_nobody_knows(
+        self, stranger: Reader, pages: Reader
+    ) -> None:
+        """Whoever is signed in, or in at a station, does not wait for those who look on."""
+        for number in range(CARDS.all.at_once // CARDS.client.at_once + 1):
+            self.statuses(stranger, CARDS.client.at_once, f"192.0.2.{number}")
+        pages.get("/")
+
+        assert self.statuses(stranger, 1, "198.51.100.1") == [429]
+        assert self.statuses(pages, 1, "198.51.100.1") == [404]
+
+    def test_a_reader_writes_nothing(self, demo_club: DemoClub, scanner: Reader) -> None:
+        before = hashlib.sha256(demo_club.data.database.read_bytes()).digest()
+        self.statuses(scanner, CARDS.client.at_once + 10)
+
+        assert hashlib.sha256(demo_club.data.database.read_bytes()).digest() == before
+
+
+class TestPapersAndSheets:
+    @pytest.mark.parametrize(
+        ("kind", "method", "path"),
+        [
+            (PAPERS, "GET", "/cards/1/cards.pdf"),
+            (PAPERS, "GET", "/sheets/squad.xlsx"),
+            (SHEETS, "POST", "/sheets/"),
+        ],
+    )
+    def test_one_coach_does_not_keep_the_desk_busy_alone(
+        self, pages: Reader, clock: Clock, kind: Kind, method: str, path: str
+    ) -> None:
+        pages.get("/")
+        statuses = [
+            pages.client.open(path, method=method, buffered=True).status_code
+            for _ in range(kind.client.at_once + 1)
+        ]
+        assert 429 not in statuses[:-1]
+        assert statuses[-1] == 429
+
+        clock.seconds += 1 / kind.client.each_second
+        assert pages.client.open(path, method=method, buffered=True).status_code != 429
+
+    def test_every_file_that_is_drawn_is_counted(self, app: Flask) -> None:
+        """A new one without a pace fails here."""
+        drawn = {
+            rule.endpoint
+            for rule in app.url_map.iter_rules()
+            if rule.rule.endswith((".pdf", ".xlsx", ".csv"))
+        }
+        assert drawn - load.PAPER_ENDPOINTS == {"sheets.template_as_csv"}
+        assert drawn >= load.PAPER_ENDPOINTS
