@@ -224,7 +224,7 @@ def coach() -> None:
 def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
     """Let a coach sign in as SIGN_IN_NAME."""
     store = upgraded(_data().database)
-    accounts.add_coach(store, only_club(store), sign_in_name, shown_name, password)
+    accounts.add_account(store, only_club(store), sign_in_name, shown_name, password)
     click.echo(f"{shown_name} can sign in as {sign_in_name}.")
 
 

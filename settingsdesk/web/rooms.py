@@ -12,6 +12,7 @@ from settingsdesk.web.cards import card_page, remarks
 from settingsdesk.web.cards import issued as web_issued
 from settingsdesk.web.checks import check_lists, checks, findings, parts
 from settingsdesk.web.frame import help_page
+from settingsdesk.web.frame.who_may import may
 from settingsdesk.web.hall import (
     apparatus,
     apparatus_sheets,
@@ -99,8 +100,9 @@ class Room:
 
 
 def rooms() -> list[Room]:
-    """The rooms in the order of the head."""
-    addresses = {name: url_for(f"{key}.index") for key, name in IN_THE_HEAD.items()}
+    """The rooms that are open to who reads the page, in the order of the head."""
+    open_rooms = ((f"{key}.index", name) for key, name in IN_THE_HEAD.items())
+    addresses = {name: url_for(first) for first, name in open_rooms if may(first)}
     return [Room(name, address, _here(address)) for name, address in addresses.items()]
 
 

@@ -20,7 +20,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.transfer import setting_of_setup
-from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
@@ -136,7 +136,8 @@ def _set_up(
     with app.test_request_context():
         key = code_key()
     with club.store.installation(writes=True) as session:
-        coach = sign_ins.begin(session, coach_by_id(session, club.account.coach_id))
+        membership = open_memberships(session, club.account.account_id)[0]
+        coach = sign_ins.begin(session, membership)
     with club.work(writes=True) as session:
         listed = rotation.rotation(session, 1).listed
         [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])

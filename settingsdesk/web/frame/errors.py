@@ -33,6 +33,7 @@ from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.frame.language import said
+from settingsdesk.web.frame.who_may import RoleMayNot
 from settingsdesk.web.frame.work import told, work
 
 Way = tuple[str, str]
@@ -40,6 +41,7 @@ Way = tuple[str, str]
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
+    (RoleMayNot, 403),
     (RunUnderWay, 409),
     (RotationUnderWay, 409),
     (OrderIsDrawn, 409),
