@@ -11,7 +11,11 @@ from io import BytesIO
 
 from werkzeug.routing import Rule
 
+from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.accounts.accounts import new_account
+from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.domain.checks.checks import Occasion
+from settingsdesk.store.clubs import Club
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DEMO_PASSWORD
 from tests.desk.rotations.test_searches import HARD
@@ -131,6 +135,28 @@ def lay(hall: Hall, size: str, name: str) -> None:
     elif name.startswith("bars.") and name != "bars.begin":
         at = AT_THE_BARS
     hall.desk.lay(size + at)
+
+
+def _pressed(page: Page, address: str) -> Page:
+    """The page after the one button that goes there, of several that have the same words."""
+    [form] = [one for one in page.tree.iter("form") if one.get("action") == address]
+    [button] = form.iter("button")
+    return page.send(words(button))
+
+
+def _joined(hall: Hall) -> Page:
+    """Somebody of a club that was just made joins with the account they have."""
+    store = hall.desk.club.store
+    with store.installation(writes=True) as session:
+        club = Club(name="Hillside")
+        session.add(club)
+        session.flush()
+        other = new_account(session, club.id, "hild", "Hild", "-", Role.OWNER)
+        known = sign_ins.begin(session, other)
+    reader = hall.stranger
+    with reader.client.session_transaction() as cookie:
+        cookie["stamp"] = known.stamp
+    return reader.get(f"/invitation/{hall.link}").send("Join as hild")
 
 
 def _asked_away(page: Page) -> Page:
@@ -260,7 +286,9 @@ QUESTIONS: dict[str, str] = {
 }
 """What is asked of a page behind its address."""
 
-OF_STRANGERS = frozenset({"card.show", "card.tell", "station.scanned", "accounts.sign_in"})
+OF_STRANGERS = frozenset(
+    {"card.show", "card.tell", "station.scanned", "accounts.sign_in", "invitation.take"}
+)
 """Pages that are asked for without any cookie."""
 
 PRESSES: dict[str, Press] = {
@@ -268,6 +296,9 @@ PRESSES: dict[str, Press] = {
         "Change the password",
         present=DEMO_PASSWORD,
         new="nine kettles under dry elms",
+    ),
+    "accounts.end_device": lambda hall: _pressed(
+        hall.coach.get("/account"), f"/account/devices/{hall.own_device}/end"
     ),
     "accounts.sign_in": lambda hall: hall.stranger.sign_in("runa", DEMO_PASSWORD),
     "accounts.sign_out": lambda hall: hall.coach.get("/account").send("Sign out"),
@@ -497,6 +528,33 @@ PRESSES: dict[str, Press] = {
         .send("Yes, delete it")
     ),
     "parts.count": lambda hall: hall.coach.get("/parts/1").send("Save the count", counted="2"),
+    "invitation.join": lambda hall: _joined(hall),
+    "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
+        "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
+    ),
+    "people.index": lambda hall: hall.coach.get("/people/").send(
+        "Make the link", shown_name="Dag Ferro", role="helper"
+    ),
+    "people.role": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Make Bo Larch a coach"
+    ),
+    "people.disable": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Disable Bo Larch"
+    ),
+    "people.enable": lambda hall: (
+        hall.coach.get(f"/people/{hall.membership_id}")
+        .send("Disable Bo Larch")
+        .send("Let Bo Larch sign in again")
+    ),
+    "people.new_password": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Make a link for a new password"
+    ),
+    "people.end_device": lambda hall: _pressed(
+        hall.coach.get(f"/people/{hall.membership_id}"), f"/people/devices/{hall.sign_in_id}/end"
+    ),
+    "people.take_back": lambda hall: hall.coach.get("/people/").send(
+        "Take the link back of Cy Moor"
+    ),
     "parts.take_away": lambda hall: (
         hall.coach.get("/parts/1").follow("On the list by mistake: delete").send("Yes, delete it")
     ),

@@ -134,7 +134,7 @@ def change_password(
     known = _known(store, signed_in.sign_in_name, present)
     if known is None:
         raise OldPasswordNotRight
-    kept = _new_password(store, known.id, new)
+    kept = new_password(store, known.id, new)
     with store.installation(writes=True) as session:
         account = account_by_id(session, known.id)
         if account.password_hash != known.password_hash:
@@ -152,9 +152,16 @@ def set_password(store: Store, sign_in_name: str, new: str) -> None:
     For whoever runs the installation. Raises ``NoSuchAccount``, ``PasswordNotAccepted``.
     """
     account_id = account_named(store, sign_in_name).id
-    kept = _new_password(store, account_id, new)
+    kept = new_password(store, account_id, new)
     with store.installation(writes=True) as session:
         account_by_id(session, account_id).password_hash = kept
+        end_all(session, account_id)
+
+
+def sign_out_everywhere(store: Store, sign_in_name: str) -> None:
+    """End every sign-in of an account; ``NoSuchAccount``."""
+    account_id = account_named(store, sign_in_name).id
+    with store.installation(writes=True) as session:
         end_all(session, account_id)
 
 
@@ -167,7 +174,7 @@ def account_named(store: Store, sign_in_name: str) -> Account:
     return account
 
 
-def _new_password(store: Store, account_id: int, new: str) -> str:
+def new_password(store: Store, account_id: int, new: str) -> str:
     """What is kept of a new password; ``PasswordNotAccepted`` where all know what it says."""
     with store.installation(writes=False) as session:
         account = account_by_id(session, account_id)

@@ -10,9 +10,11 @@ from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
+from settingsdesk.web.accounts.device import device
 from settingsdesk.web.frame.fields import SecretField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import forget, own_address, remember
+from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
 
 Page = str | Response | tuple[str, int]
@@ -64,7 +66,7 @@ def sign_in() -> Page:
 
 
 def _let_in(sign_in_name: str, password: str) -> None:
-    known = accounts.sign_in(desk().store, sign_in_name, password)
+    known = accounts.sign_in(desk().store, sign_in_name, password, device())
     if known is None:
         raise NotLetIn
     remember(known)
@@ -96,12 +98,22 @@ def password() -> Page:
             desk().attempts.succeeded(name, address, PASSWORDS)
             flash("Your password is changed. You are signed out on every other device.")
             return redirect(url_for("accounts.password"), 303)
-    return render_template("accounts/password.html", form=form), form.status
+    devices = sign_ins.devices(desk().store, coach())
+    page = render_template("accounts/password.html", form=form, devices=devices, moment=moment)
+    return page, form.status
+
+
+@blueprint.post("/account/devices/<int:sign_in_id>/end")
+def end_device(sign_in_id: int) -> Response:
+    """Sign oneself out on another device."""
+    sign_ins.end_device(desk().store, coach(), sign_in_id)
+    flash("You are signed out on that device.")
+    return redirect(url_for("accounts.password"), 303)
 
 
 def _changed(form: PasswordForm) -> SignedIn:
     return accounts.change_password(
-        desk().store, coach(), form.present.data or "", form.new.data or ""
+        desk().store, coach(), form.present.data or "", form.new.data or "", device()
     )
 
 

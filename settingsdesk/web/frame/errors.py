@@ -8,6 +8,13 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
+from settingsdesk.desk.accounts.invitations import (
+    ActsElsewhere,
+    InvitationOver,
+    MemberAlready,
+    NoSuchInvitation,
+)
+from settingsdesk.desk.accounts.people import LastOwner
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
@@ -42,6 +49,11 @@ Way = tuple[str, str]
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
     (RoleMayNot, 403),
+    (NoSuchInvitation, 404),
+    (InvitationOver, 410),
+    (MemberAlready, 409),
+    (LastOwner, 409),
+    (ActsElsewhere, 409),
     (RunUnderWay, 409),
     (RotationUnderWay, 409),
     (OrderIsDrawn, 409),

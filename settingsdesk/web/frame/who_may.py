@@ -13,7 +13,7 @@ from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 
-CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
+CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "invitation.take", "station.scanned"})
 """Pages whose address is the key: it must not be passed on."""
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
@@ -42,7 +42,8 @@ STATION_ENDPOINTS = frozenset(
 
 HELPER_ENDPOINTS = frozenset(
     {
-        *("accounts.password", "accounts.sign_out", "today.index"),
+        *("accounts.password", "accounts.sign_out", "accounts.end_device", "today.index"),
+        "invitation.join",
         # A run, at the bars; whom to add to it stands in the list of athletes.
         *("rotations.show", "start_orders.show", "apparatus.stands", "square.ask"),
         *("bars.begin", "bars.show", "bars.latest", "bars.confirm", "bars.found", "bars.lean"),
@@ -99,7 +100,12 @@ COACH_ENDPOINTS = frozenset(
 )
 """What coaches and owners may ask for."""
 
-OWNER_ENDPOINTS = frozenset[str]()
+OWNER_ENDPOINTS = frozenset(
+    {
+        *("people.index", "people.show", "people.role", "people.disable", "people.enable"),
+        *("people.new_password", "people.end_device", "people.take_back"),
+    }
+)
 """What only owners may ask for."""
 
 CHANGES_NEED: Mapping[str, Role] = {"findings.show": Role.COACH}
