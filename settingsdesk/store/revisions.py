@@ -29,7 +29,12 @@ from settingsdesk.store.clubs import Club
 OF_RUNS = frozenset({"run", "run_event", "apparatus_setup"})
 """The tables of what happens at the apparatus."""
 
-OF_NOTHING = frozenset({"account", "membership", "invitation", "sign_in", "station_phone"})
+OF_NOTHING = frozenset(
+    {
+        *("account", "membership", "invitation", "sign_in", "failed_try"),
+        *("station_phone", "station_let_in"),
+    }
+)
 """The tables of who is in and may come in, which every request asks for anew."""
 
 WRITTEN = "settingsdesk_written"

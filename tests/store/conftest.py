@@ -30,7 +30,7 @@ from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
-from settingsdesk.store.stations import Station, StationPhone
+from settingsdesk.store.stations import Station, StationLetIn, StationPhone
 from settingsdesk.store.work import Store
 
 
@@ -242,6 +242,16 @@ def _hold_a_meet(
         opened_by="coach",
         until=datetime(2026, 3, 2, 18, tzinfo=UTC),
         phones=[StationPhone(shown_name="Ivo", stamp_hash=f"phone of {name}")],
+    )
+    session.add(station)
+    session.flush()
+    session.add(
+        StationLetIn(
+            station_id=station.id,
+            code_mark=f"waiting phone of {name}",
+            let_in_by="coach",
+            until=station.until,
+        )
     )
     remark = CardRemark(
         athlete_id=athlete_id, apparatus_id=apparatus_id, card_version=1, said="Too low"

@@ -32,8 +32,10 @@ from settingsdesk.store.errors import (
     DatabaseNotWritable,
     UpgradeRefused,
 )
+from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.migrate import State
 from settingsdesk.store.sign_ins import SignIn
+from settingsdesk.store.stations import StationLetIn
 from settingsdesk.store.work import Store
 
 NEXT = """
@@ -599,6 +601,23 @@ class TestAccounts:
             (1, 4, "stamp of bo", True),
             (2, 5, "stamp of cy", True),
         ]
+
+
+class TestFailedTries:
+    def test_a_desk_from_before_counts_them_from_now_on(self, tmp_path: Path, without) -> None:
+        """And lets phones in by hand; its stations stay open meanwhile."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0019_failed_tries.py"))
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.installation(writes=True) as session:
+            session.add(FailedTry(counted="somebody", at_ms=1_772_000_000_000))
+        with store.installation(writes=False) as session:
+            assert session.scalars(select(FailedTry.counted)).all() == ["somebody"]
+            assert session.scalars(select(StationLetIn)).all() == []
+        store.close()
 
 
 class TestCopy:

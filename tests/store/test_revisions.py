@@ -11,12 +11,13 @@ from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.clubs import Account, Membership, Revision, club_by_id
+from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.list_mappings import ListMapping
 from settingsdesk.store.revisions import OF_NOTHING, OF_RUNS
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.sign_ins import SignIn
-from settingsdesk.store.stations import StationPhone
+from settingsdesk.store.stations import StationLetIn, StationPhone
 from settingsdesk.store.work import Store
 
 
@@ -114,7 +115,10 @@ class TestWhatHappensAtTheApparatus:
     def test_is_what_is_named_and_nothing_more(self):
         """A table that is new counts among the records until somebody has thought about it."""
         assert {one.__tablename__ for one in (Run, RunEvent, ApparatusSetup)} == OF_RUNS
-        of_who_is_in = (Account, Membership, Invitation, SignIn, StationPhone)
+        of_who_is_in = (
+            *(Account, Membership, Invitation, SignIn, FailedTry),
+            *(StationPhone, StationLetIn),
+        )
         assert {one.__tablename__ for one in of_who_is_in} == OF_NOTHING
         assert set(Base.metadata.tables) >= OF_RUNS | OF_NOTHING
 

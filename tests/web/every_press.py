@@ -159,6 +159,19 @@ def _joined(hall: Hall) -> Page:
     return reader.get(f"/invitation/{hall.link}").send("Join as hild")
 
 
+def _waits(phone: Reader) -> str:
+    """The code that a phone shows which waits to be let in."""
+    [code] = [words(one) for one in phone.get("/station/waiting").having("class", "typed")]
+    return code
+
+
+def _let_in_by_hand(hall: Hall) -> Page:
+    phone = hall.stranger
+    station = hall.coach.get(f"/stations/{hall.station_id}")
+    station.send("Let this phone in", phone_code=_waits(phone))
+    return phone.get("/station/waiting").send("Join", name="Nell")
+
+
 def _asked_away(page: Page) -> Page:
     """The page after something that was typed by mistake on that one is taken away."""
     edit = page.reader.get(page.address.partition("?")[0] + "/edit")
@@ -632,6 +645,10 @@ PRESSES: dict[str, Press] = {
     "station.leave": lambda hall: _at_the_station(hall).send("Leave the station"),
     "station.marks": lambda hall: hall.phone.get("/station/marks").send(
         "Save present marks", **READ_OFF
+    ),
+    "station.waiting": lambda hall: _let_in_by_hand(hall),
+    "stations.let_in": lambda hall: hall.coach.get(f"/stations/{hall.station_id}").send(
+        "Let this phone in", phone_code=_waits(hall.stranger)
     ),
     "stations.close": lambda hall: hall.coach.get("/stations/1").send("Close the station now"),
     "stations.open_one": lambda hall: (

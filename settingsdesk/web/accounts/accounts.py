@@ -5,7 +5,12 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts import accounts, sign_ins
 from settingsdesk.desk.accounts.accounts import OldPasswordNotRight
-from settingsdesk.desk.accounts.failed_tries import PASSWORDS
+from settingsdesk.desk.accounts.failed_tries import (
+    PASSWORDS,
+    PASSWORDS_OF_KNOWN,
+    Limits,
+    whence,
+)
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -13,6 +18,7 @@ from settingsdesk.store.clubs import sign_in_key
 from settingsdesk.web.accounts.device import device
 from settingsdesk.web.frame.fields import SecretField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.known_device import know, known_as
 from settingsdesk.web.frame.security import forget, own_address, remember
 from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
@@ -56,11 +62,12 @@ def sign_in() -> Page:
     """Ask who it is; then go on to the page that was asked for."""
     form = SignInForm()
     if form.accepted():
-        name, address = sign_in_key(form.sign_in_name.data or ""), _address()
-        desk().attempts.begin(name, address, PASSWORDS)
+        name = sign_in_key(form.sign_in_name.data or "")
+        counts = (name, *_counted_as(name))
+        desk().failed.begin(*counts)
         with form.refusals(at=form.sign_in_name):
             _let_in(name, form.password.data or "")
-            desk().attempts.succeeded(name, address, PASSWORDS)
+            desk().failed.succeeded(*counts)
             return redirect(own_address(request.args.get("next"), otherwise=first_page()), 303)
     return render_template("accounts/sign_in.html", form=form), form.status
 
@@ -70,6 +77,7 @@ def _let_in(sign_in_name: str, password: str) -> None:
     if known is None:
         raise NotLetIn
     remember(known)
+    know(known.sign_in_name)
 
 
 @blueprint.post("/sign-out")
@@ -88,14 +96,14 @@ def password() -> Page:
     """Change the password; the coach is signed out on every other device."""
     form = PasswordForm()
     if form.accepted():
-        name, address = coach().sign_in_name, _address()
-        desk().attempts.begin(name, address, PASSWORDS)
+        counts = (f"present password of {coach().account_id}", "", PASSWORDS_OF_KNOWN)
+        desk().failed.begin(*counts)
         with (
             form.refusals(form.present, OldPasswordNotRight),
             form.refusals(form.new, PasswordNotAccepted),
         ):
             remember(_changed(form))
-            desk().attempts.succeeded(name, address, PASSWORDS)
+            desk().failed.succeeded(*counts)
             flash("Your password is changed. You are signed out on every other device.")
             return redirect(url_for("accounts.password"), 303)
     devices = sign_ins.devices(desk().store, coach())
@@ -117,5 +125,7 @@ def _changed(form: PasswordForm) -> SignedIn:
     )
 
 
-def _address() -> str:
-    return request.remote_addr or "unknown"
+def _counted_as(sign_in_name: str) -> tuple[str, Limits]:
+    """Whence a try comes, and what holds there: a device that was in before is by itself."""
+    known = known_as(sign_in_name)
+    return (known, PASSWORDS_OF_KNOWN) if known else (whence(request.remote_addr), PASSWORDS)

@@ -10,6 +10,7 @@ from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.web.accounts.device import device
 from settingsdesk.web.frame.fields import SecretField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.known_device import know
 from settingsdesk.web.frame.security import remember
 from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
@@ -48,7 +49,9 @@ def take(code: str) -> Page:
             form.refusals(name, SignInNameTaken),
         ):
             typed = (name.data or "" if name else "", form.new.data or "")
-            remember(invitations.accept(desk().store, code, *typed, device()))
+            known = invitations.accept(desk().store, code, *typed, device())
+            remember(known)
+            know(known.sign_in_name)
             return redirect(url_for("accounts.password"), 303)
     return _page(form, invited), form.status
 

@@ -22,6 +22,7 @@ OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "help.page",
     "static",
     "station.enter",
+    "station.waiting",
     "station.worker",
 }
 """What a stranger may ask for."""
@@ -51,7 +52,7 @@ HELPER_ENDPOINTS = frozenset(
         *("checks.index", "checks.of_apparatus", "checks.begin", "checks.show"),
         *("findings.index", "findings.new", "findings.show", "findings.photo"),
         *("stations.of_session", "stations.show", "stations.sheet", "stations.open_one"),
-        *("stations.close", "stations.put_out"),
+        *("stations.close", "stations.put_out", "stations.let_in"),
     }
 )
 """What every role may ask for."""

@@ -161,6 +161,7 @@ NOT_FILLED: dict[str, str] = {
     "station.enter": ADDS,
     "station.end": FOLDED,
     "station.marks": FOLDED,
+    "station.waiting": ADDS,
 }
 """Every other form that has a page, and why nobody's work is lost by it."""
 
