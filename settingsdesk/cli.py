@@ -16,7 +16,7 @@ import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.accounts import accounts, people
+from settingsdesk.desk.accounts import accounts, people, second_factor
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.cards import issued as desk_issued
@@ -316,6 +316,14 @@ def coach_enable(sign_in_name: str) -> None:
     """Let SIGN_IN_NAME sign in again."""
     people.enable(*_member(sign_in_name))
     click.echo(f"{sign_in_name} can sign in again.")
+
+
+@coach.command("second-factor-off")
+@click.argument("sign_in_name")
+def coach_second_factor_off(sign_in_name: str) -> None:
+    """Ask SIGN_IN_NAME, who lost the phone, for the password alone."""
+    second_factor.take_off_named(upgraded(_data().database), sign_in_name)
+    click.echo(f"{sign_in_name} signs in with the password alone.")
 
 
 @coach.command("sign-out")

@@ -51,6 +51,8 @@ class Club(Base):
     """Another number after every change but those of the next (see ``revisions``)."""
     runs_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
     """Another number after whatever happens in runs and at the apparatus."""
+    second_factor_needed: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """Whether everybody of the club must have one."""
 
 
 REVISION = (Club.records_revision, Club.runs_revision)
@@ -79,6 +81,10 @@ class Account(InstallationWide, Base):
     sign_in_name: Mapped[str] = mapped_column(unique=True)
     """Kept case-folded; no two accounts of the whole installation share one."""
     password_hash: Mapped[str]
+    second_factor_salt: Mapped[str | None]
+    """From which, and the installation's key, the second factor is worked out; None without."""
+    second_factor_step: Mapped[int | None]
+    """The last of its steps whose code was used."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
     memberships: Mapped[list[Membership]] = relationship(

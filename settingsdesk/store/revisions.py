@@ -32,6 +32,7 @@ OF_RUNS = frozenset({"run", "run_event", "apparatus_setup"})
 OF_NOTHING = frozenset(
     {
         *("account", "membership", "invitation", "sign_in", "failed_try"),
+        "recovery_code",
         *("station_phone", "station_let_in"),
     }
 )

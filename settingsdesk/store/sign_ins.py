@@ -35,6 +35,8 @@ class SignIn(ClubOwned, Base):
     began_at: Mapped[datetime] = mapped_column(default=utc_now)
     seen_at: Mapped[datetime] = mapped_column(default=utc_now)
     """About when it last asked for a page."""
+    waits_for_code: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """Whether the password was right and the second factor is still to come."""
     device: Mapped[str] = mapped_column(default="")
     """What the browser says it is, in two words: "Firefox, Android"."""
 
@@ -43,8 +45,11 @@ OF_STAMP = (
     select(
         SignIn.began_at,
         SignIn.seen_at,
+        SignIn.waits_for_code,
         Account.id.label("account_id"),
         Account.sign_in_name,
+        Account.second_factor_salt,
+        Club.second_factor_needed,
         Membership.role,
         Membership.shown_name,
         Membership.disabled_at,
@@ -62,6 +67,11 @@ OF_STAMP = (
     .where(SignIn.stamp_hash == bindparam("stamp_hash"))
 )
 """For ``Store.row``: account, club and role of a cookie, none once its sign-in has ended."""
+
+
+def by_stamp_hash(session: Session, stamp_hash: str) -> SignIn | None:
+    """The sign-in of a cookie, also while it waits for its code."""
+    return session.scalar(select(SignIn).where(SignIn.stamp_hash == stamp_hash))
 
 
 def of_club(session: Session, club_id: int) -> Sequence[SignIn]:

@@ -23,7 +23,7 @@ from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
-from settingsdesk.store.clubs import Membership
+from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
     CopyIsDamaged,
@@ -617,6 +617,39 @@ class TestFailedTries:
         with store.installation(writes=False) as session:
             assert session.scalars(select(FailedTry.counted)).all() == ["somebody"]
             assert session.scalars(select(StationLetIn)).all() == []
+        store.close()
+
+
+class TestSecondFactor:
+    def test_accounts_from_before_have_none_and_stay_signed_in(
+        self, tmp_path: Path, without
+    ) -> None:
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0020_second_factor.py"))
+        day = "2026-03-01 18:00:00"
+        with closing(sqlite3.connect(file)) as connection:
+            connection.execute(
+                "INSERT INTO club (id, name, length_unit, created_at) VALUES (1, 'A', 'cm', ?)",
+                (day,),
+            )
+            connection.execute("INSERT INTO account VALUES (1, 'edda', 'hash', ?)", (day,))
+            connection.execute(
+                "INSERT INTO membership VALUES (1, 1, 1, 'owner', 'Edda', ?, NULL)", (day,)
+            )
+            connection.execute(
+                "INSERT INTO sign_in VALUES (1, 1, 1, 'stamp', ?, ?, 'Firefox')", (day, day)
+            )
+            connection.commit()
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.installation(writes=False) as session:
+            [account] = session.scalars(select(Account))
+            [signed_in] = session.scalars(select(SignIn))
+            assert account.second_factor_salt is None
+            assert not signed_in.waits_for_code
+            assert not session.get_one(Club, 1).second_factor_needed
         store.close()
 
 

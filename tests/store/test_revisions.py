@@ -14,6 +14,7 @@ from settingsdesk.store.clubs import Account, Membership, Revision, club_by_id
 from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.list_mappings import ListMapping
+from settingsdesk.store.recovery_codes import RecoveryCode
 from settingsdesk.store.revisions import OF_NOTHING, OF_RUNS
 from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.sign_ins import SignIn
@@ -116,7 +117,7 @@ class TestWhatHappensAtTheApparatus:
         """A table that is new counts among the records until somebody has thought about it."""
         assert {one.__tablename__ for one in (Run, RunEvent, ApparatusSetup)} == OF_RUNS
         of_who_is_in = (
-            *(Account, Membership, Invitation, SignIn, FailedTry),
+            *(Account, Membership, Invitation, SignIn, FailedTry, RecoveryCode),
             *(StationPhone, StationLetIn),
         )
         assert {one.__tablename__ for one in of_who_is_in} == OF_NOTHING

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
 
+from pyotp import TOTP
 from werkzeug.routing import Rule
 
 from settingsdesk.desk.accounts import sign_ins
@@ -91,6 +92,8 @@ def cookies_of(endpoint: str) -> tuple[str, ...]:
     """Those of whoever asks for that page: the coach, a phone at the station, or nobody known."""
     if endpoint in OF_STRANGERS:
         return ()
+    if endpoint == "second_factor.ask":
+        return ("waits_for_code",)
     return ("station",) if endpoint.startswith("station.") else ("stamp",)
 
 
@@ -170,6 +173,26 @@ def _let_in_by_hand(hall: Hall) -> Page:
     station = hall.coach.get(f"/stations/{hall.station_id}")
     station.send("Let this phone in", phone_code=_waits(phone))
     return phone.get("/station/waiting").send("Join", name="Nell")
+
+
+def _with_second_factor(hall: Hall, name: str = "runa") -> tuple[str, Page]:
+    """Somebody sets one up: what their phone works the codes out from, and the recovery codes."""
+    page = hall.stranger.sign_in(name, DEMO_PASSWORD).reader.get("/account/second-factor")
+    [typed] = [words(one) for one in page.having("class", "link")]
+    secret = typed.replace(" ", "")
+    return secret, page.send("Turn it on", code=TOTP(secret).now())
+
+
+def _asked_for_a_code(hall: Hall) -> Page:
+    _, page = _with_second_factor(hall)
+    recovery = next(words(one) for one in page.tree.iter("code"))
+    asked = hall.stranger.sign_in("runa", DEMO_PASSWORD)
+    return asked.send("Sign in", code=recovery)
+
+
+def _taken_off(hall: Hall) -> Page:
+    _with_second_factor(hall, "bo")
+    return hall.coach.get(f"/people/{hall.membership_id}").send("Take the second factor off")
 
 
 def _asked_away(page: Page) -> Page:
@@ -544,6 +567,12 @@ PRESSES: dict[str, Press] = {
     "invitation.join": lambda hall: _joined(hall),
     "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
         "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
+    ),
+    "second_factor.own": lambda hall: _with_second_factor(hall)[1],
+    "second_factor.ask": lambda hall: _asked_for_a_code(hall),
+    "people.second_factor": lambda hall: _taken_off(hall),
+    "people.need_second_factor": lambda hall: hall.coach.get("/people/").send(
+        "Ask everybody for it"
     ),
     "people.index": lambda hall: hall.coach.get("/people/").send(
         "Make the link", shown_name="Dag Ferro", role="helper"

@@ -150,7 +150,8 @@ def _set_up(
         sign_ins.begin(session, helper)
         [device] = [one.id for one in kept_sign_ins.of_account(session, helper.account_id)]
         sign_ins.begin(session, membership, "Firefox, Android")
-        own_device = kept_sign_ins.of_account(session, membership.account_id)[0].id
+        waiting = sign_ins.begin(session, membership, waits_for_code=True)
+        own_device = kept_sign_ins.of_account(session, membership.account_id)[1].id
     with club.work(writes=True) as session:
         listed = rotation.rotation(session, 1).listed
         [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])
@@ -212,7 +213,8 @@ def _set_up(
         "station_code": codes.url.rpartition("/")[2],
         "station_id": station.id,
     }
-    return ids, {"stamp": coach.stamp, "station": phone.stamp}
+    stamps = {"stamp": coach.stamp, "waits_for_code": waiting.stamp, "station": phone.stamp}
+    return ids, stamps
 
 
 def _report(session: Session, apparatus_id: int, press_key: str) -> int:

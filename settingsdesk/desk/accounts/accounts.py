@@ -59,7 +59,9 @@ class OldPasswordNotRight(SettingsDeskError):
 
 
 def sign_in(store: Store, sign_in_name: str, password: str, device: str = "") -> SignedIn | None:
-    """Who signs in, or None. An unknown name takes as long as a wrong password.
+    """Who signs in, or None; with a second factor, who is about to.
+
+    An unknown name takes as long as a wrong password.
 
     None too for an account that is disabled wherever it belongs.
     """
@@ -75,7 +77,8 @@ def sign_in(store: Store, sign_in_name: str, password: str, device: str = "") ->
             return None  # changed since it was compared, and every device signed out
         account.password_hash = kept
         log.info("account %s signed in", account.id)
-        return sign_ins.begin(session, memberships[0], device)
+        waits = account.second_factor_salt is not None
+        return sign_ins.begin(session, memberships[0], device, waits_for_code=waits)
 
 
 def add_account(

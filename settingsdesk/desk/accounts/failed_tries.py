@@ -27,7 +27,7 @@ from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.work import Store
 
 MOST_KEYS = 10_000
-LONGEST_MS = 60 * 60 * 1000
+LONGEST_MS = 24 * 60 * 60 * 1000
 """The longest that any limit looks back."""
 
 
@@ -71,6 +71,9 @@ class Limits:
 PASSWORDS = Limits(Limit(10, 15 * 60), Limit(100, 15 * 60), Limit(60, 15 * 60))
 PASSWORDS_OF_KNOWN = Limits(Limit(10, 15 * 60))
 """On a device on which the same account was signed in before."""
+SECOND_FACTORS = Limits(Limit(5, 60 * 60), Limit(10, 24 * 60 * 60))
+"""For six figures, of which three count at any time; whoever types them knows the password."""
+SECOND_FACTORS_OF_KNOWN = Limits(Limit(10, 24 * 60 * 60))
 SHORT_CODES = Limits(Limit(10, 60), Limit(100, 60 * 60))
 """For codes of eight letters and a check letter, of which a meet has a few hundred that count."""
 SHORT_CODES_OF_KNOWN = Limits(Limit(20, 60 * 60))

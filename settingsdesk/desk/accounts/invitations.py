@@ -127,6 +127,8 @@ def look(store: Store, code: str) -> Invited:
 def accept(store: Store, code: str, sign_in_name: str, password: str, device: str = "") -> SignedIn:
     """Use a link: make the account, or give it its new password, and sign in on this device.
 
+    Who has a second factor is about to sign in only.
+
     ``sign_in_name`` counts for a new account only. Raises what ``look`` raises, and
     ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``: the link can be used again then.
     """
@@ -177,9 +179,11 @@ def _with_new_password(store: Store, code: str, password: str, device: str) -> S
         acting = next((one for one in members if one.club_id == row.club_id), None)
         if acting is None:
             raise InvitationOver  # disabled since it was made
-        account_by_id(session, account_id).password_hash = kept
+        account = account_by_id(session, account_id)
+        account.password_hash = kept
         end_all(session, account_id)
-        return sign_ins.begin(session, acting, device)
+        waits = account.second_factor_salt is not None
+        return sign_ins.begin(session, acting, device, waits_for_code=waits)
 
 
 def _keep(

@@ -29,6 +29,7 @@ class Person:
     shown_name: str
     role: Role
     disabled_at: datetime | None
+    has_second_factor: bool
     devices: tuple[Device, ...]
     is_oneself: bool
 
@@ -146,6 +147,7 @@ def _person(row: Membership, signed_in: list[SignIn], reader: SignedIn | None) -
         shown_name=row.shown_name,
         role=Role(row.role),
         disabled_at=row.disabled_at,
+        has_second_factor=row.account.second_factor_salt is not None,
         devices=tuple(as_devices(signed_in, reader.stamp if reader else "")),
         is_oneself=reader is not None and row.account_id == reader.account_id,
     )

@@ -13,7 +13,7 @@ from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.clubs import Account, Club, Membership, Revision, club_by_id
+from settingsdesk.store.clubs import Club, Membership, Revision, account_by_id, club_by_id
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
@@ -43,6 +43,10 @@ class SignedIn:
     revision: Revision = field(compare=False)
     """The club's, as it was when this device asked."""
     seen_at: datetime = field(compare=False)
+    waits_for_code: bool = False
+    """Whether the second factor is still to come: nobody is signed in before."""
+    lacks_second_factor: bool = False
+    """Whether the club needs one that the account has not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +60,13 @@ class Device:
     is_this: bool
 
 
-def begin(session: Session, membership: Membership, device: str = "") -> SignedIn:
-    """Sign an account in on one more device, for the club of that membership."""
+def begin(
+    session: Session, membership: Membership, device: str = "", *, waits_for_code: bool = False
+) -> SignedIn:
+    """Sign an account in on one more device, for the club of that membership.
+
+    With ``waits_for_code`` it counts for nothing before ``finish``.
+    """
     kept_sign_ins.end_older(session, utc_now() - LONGEST)
     stamp = secrets.token_hex(16)
     row = SignIn(
@@ -65,18 +74,34 @@ def begin(session: Session, membership: Membership, device: str = "") -> SignedI
         account_id=membership.account_id,
         stamp_hash=_hash(stamp),
         device=device[:LONGEST_DEVICE],
+        waits_for_code=waits_for_code,
     )
     session.add(row)
     session.flush()
     club = club_by_id(session, membership.club_id)
-    return _signed_in(membership.account, membership, club, stamp, row.seen_at)
+    return _signed_in(membership, club, stamp, row)
+
+
+def waiting(session: Session, stamp: str) -> SignIn | None:
+    """The sign-in of a cookie that waits for its code."""
+    row = kept_sign_ins.by_stamp_hash(session, _hash(stamp))
+    return row if row is not None and row.waits_for_code else None
+
+
+def finish(session: Session, row: SignIn) -> SignedIn:
+    """Let a sign-in count that waited for its code; the device has another stamp from now on."""
+    stamp = secrets.token_hex(16)
+    row.stamp_hash, row.waits_for_code = _hash(stamp), False
+    account = account_by_id(session, row.account_id)
+    membership = next(one for one in account.memberships if one.club_id == row.club_id)
+    return _signed_in(membership, club_by_id(session, row.club_id), stamp, row)
 
 
 def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
     """Who is behind a device's cookie, or None where its sign-in has ended."""
     found = store.row(kept_sign_ins.OF_STAMP, stamp_hash=_hash(stamp))
     now = utc_now()
-    if found is None or found.disabled_at is not None:
+    if found is None or found.disabled_at is not None or found.waits_for_code:
         return None
     if now - found.began_at > LONGEST or now - found.seen_at > LONGEST_UNSEEN:
         return None
@@ -91,6 +116,7 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
         stamp=stamp,
         revision=Revision.of(found),
         seen_at=found.seen_at,
+        lacks_second_factor=found.second_factor_needed and found.second_factor_salt is None,
     )
 
 
@@ -143,9 +169,8 @@ def _hash(stamp: str) -> str:
     return sha256(stamp.encode()).hexdigest()
 
 
-def _signed_in(
-    account: Account, membership: Membership, club: Club, stamp: str, seen_at: datetime
-) -> SignedIn:
+def _signed_in(membership: Membership, club: Club, stamp: str, row: SignIn) -> SignedIn:
+    account = membership.account
     return SignedIn(
         account_id=account.id,
         club_id=club.id,
@@ -156,5 +181,7 @@ def _signed_in(
         role=Role(membership.role),
         stamp=stamp,
         revision=Revision.of(club),
-        seen_at=seen_at,
+        seen_at=row.seen_at,
+        waits_for_code=row.waits_for_code,
+        lacks_second_factor=club.second_factor_needed and account.second_factor_salt is None,
     )

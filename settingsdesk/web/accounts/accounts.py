@@ -16,12 +16,13 @@ from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
 from settingsdesk.web.accounts.device import device
+from settingsdesk.web.accounts.second_factor import let_in
 from settingsdesk.web.frame.fields import SecretField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.known_device import know, known_as
-from settingsdesk.web.frame.security import forget, own_address, remember
+from settingsdesk.web.frame.known_device import known_as
+from settingsdesk.web.frame.security import forget, remember
 from settingsdesk.web.frame.shown import moment
-from settingsdesk.web.frame.work import coach, desk, first_page
+from settingsdesk.web.frame.work import coach, desk
 
 Page = str | Response | tuple[str, int]
 
@@ -66,18 +67,17 @@ def sign_in() -> Page:
         counts = (name, *_counted_as(name))
         desk().failed.begin(*counts)
         with form.refusals(at=form.sign_in_name):
-            _let_in(name, form.password.data or "")
+            known = _known(name, form.password.data or "")
             desk().failed.succeeded(*counts)
-            return redirect(own_address(request.args.get("next"), otherwise=first_page()), 303)
+            return let_in(known)
     return render_template("accounts/sign_in.html", form=form), form.status
 
 
-def _let_in(sign_in_name: str, password: str) -> None:
+def _known(sign_in_name: str, password: str) -> SignedIn:
     known = accounts.sign_in(desk().store, sign_in_name, password, device())
     if known is None:
         raise NotLetIn
-    remember(known)
-    know(known.sign_in_name)
+    return known
 
 
 @blueprint.post("/sign-out")

@@ -1,6 +1,6 @@
 """What a link opens that an owner sent: an account, or a new password."""
 
-from flask import Blueprint, g, redirect, render_template, url_for
+from flask import Blueprint, g, redirect, render_template
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts import invitations
@@ -8,9 +8,9 @@ from settingsdesk.desk.accounts.accounts import SignInNameTaken
 from settingsdesk.desk.accounts.invitations import Invited
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.web.accounts.device import device
+from settingsdesk.web.accounts.second_factor import let_in
 from settingsdesk.web.frame.fields import SecretField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.known_device import know
 from settingsdesk.web.frame.security import remember
 from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
@@ -50,9 +50,7 @@ def take(code: str) -> Page:
         ):
             typed = (name.data or "" if name else "", form.new.data or "")
             known = invitations.accept(desk().store, code, *typed, device())
-            remember(known)
-            know(known.sign_in_name)
-            return redirect(url_for("accounts.password"), 303)
+            return let_in(known)
     return _page(form, invited), form.status
 
 

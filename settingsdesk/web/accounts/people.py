@@ -4,6 +4,7 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, u
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts import invitations, people
+from settingsdesk.desk.accounts import second_factor as desk_second_factor
 from settingsdesk.desk.accounts.invitations import Invited
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import still_signed_in
@@ -41,12 +42,14 @@ def index() -> Page:
             return redirect(url_for("people.index", _anchor="links"), 303)
     with work() as session:
         links = invitations.waiting(session, _secret())
+        needed = desk_second_factor.is_needed(session)
     return render_template(
         "accounts/people/index.html",
         form=form,
         people=people.people(desk().store, coach()),
         links=links,
         address_of=address_of,
+        needed=needed,
         moment=moment,
     ), form.status
 
@@ -92,6 +95,22 @@ def new_password(membership_id: int) -> Response:
     invitations.offer_new_password(desk().store, _secret(), coach(), membership_id)
     flash("The link is below. Nobody learns the password that is chosen there.")
     return redirect(url_for("people.index", _anchor="links"), 303)
+
+
+@blueprint.post("/<int:membership_id>/second-factor")
+def second_factor(membership_id: int) -> Response:
+    """Take the second factor off somebody who lost the phone."""
+    desk_second_factor.take_off(desk().store, coach(), membership_id)
+    return _done(membership_id, "The second factor is off: the password alone signs in.")
+
+
+@blueprint.post("/second-factor")
+def need_second_factor() -> Response:
+    """Ask everybody of the club for a second factor, or nobody any more."""
+    needed = request.form.get("needed") == "yes"
+    desk_second_factor.need(desk().store, coach().club_id, needed=needed)
+    flash("Everybody sets one up with their next page." if needed else "Each as they like.")
+    return redirect(url_for("people.index"), 303)
 
 
 @blueprint.post("/devices/<int:sign_in_id>/end")

@@ -50,6 +50,9 @@ ALWAYS = (
 )
 """The headers that every answer has, and that no view sets."""
 
+WITHOUT_SECOND_FACTOR = frozenset({"second_factor.own", "accounts.sign_out"})
+"""What is open to whoever has to set up a second factor first."""
+
 SCRIPT_HEADER = "Settingsdesk-Script"
 """What the script at the apparatus sends, and gets back: else an answer is not the desk's."""
 
@@ -139,6 +142,8 @@ def let_nobody_past() -> AnyResponse | None:
         return None
     if g.coach:
         must_be_allowed(g.coach, request.endpoint, request.method)
+        if g.coach.lacks_second_factor and request.endpoint not in WITHOUT_SECOND_FACTOR:
+            return redirect(url_for("second_factor.own"), 303)
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
     if asked_by_script():

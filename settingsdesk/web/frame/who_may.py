@@ -18,6 +18,7 @@ CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "invitation.take", "
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "accounts.sign_in",
+    "second_factor.ask",
     "bars.worker",
     "help.page",
     "static",
@@ -44,7 +45,7 @@ STATION_ENDPOINTS = frozenset(
 HELPER_ENDPOINTS = frozenset(
     {
         *("accounts.password", "accounts.sign_out", "accounts.end_device", "today.index"),
-        "invitation.join",
+        *("invitation.join", "second_factor.own"),
         # A run, at the bars; whom to add to it stands in the list of athletes.
         *("rotations.show", "start_orders.show", "apparatus.stands", "square.ask"),
         *("bars.begin", "bars.show", "bars.latest", "bars.confirm", "bars.found", "bars.lean"),
@@ -104,6 +105,7 @@ COACH_ENDPOINTS = frozenset(
 OWNER_ENDPOINTS = frozenset(
     {
         *("people.index", "people.show", "people.role", "people.disable", "people.enable"),
+        *("people.second_factor", "people.need_second_factor"),
         *("people.new_password", "people.end_device", "people.take_back"),
     }
 )

@@ -233,7 +233,7 @@ class TestTheDatabase:
         self, counts: FailedTries, store: Store, clock: Clock
     ) -> None:
         fail(counts, 10)
-        clock.seconds += 3601
+        clock.seconds += 24 * 3600 + 1
         fail(counts, 1, name="another", address=HOME)
 
         with store.installation(writes=False) as session:

@@ -34,8 +34,8 @@ class TestInviting:
         assert asked.response.headers["Referrer-Policy"] == "no-referrer"
         inside = asked.send("Keep it and sign in", sign_in_name="dag", new=BOS)
 
-        assert inside.heading == "Your account"
-        assert "Helper" in inside.text
+        assert inside.heading == "Today"
+        assert "Helper" in dag.get("/account").text
         again = Reader(app).get(asked.address)
         assert (again.status, again.heading) == (410, "This is no longer here")
         assert "Dag Ferro" in pages.get("/people/").text
@@ -113,7 +113,7 @@ class TestOnePerson:
         assert "who signs in as bo" in asked.text
         inside = asked.send("Keep it and sign in", new="eleven damp owls at rest")
 
-        assert inside.heading == "Your account"
+        assert inside.heading == "Today"
         assert bo.get("/account").heading == "Sign in"
 
 

@@ -160,6 +160,8 @@ NOT_FILLED: dict[str, str] = {
     "start_orders.take_away": YES,
     "station.enter": ADDS,
     "station.end": FOLDED,
+    "second_factor.ask": ASKS,
+    "second_factor.own": "a code shows that the phone is there; no field is filled",
     "station.marks": FOLDED,
     "station.waiting": ADDS,
 }
