@@ -170,6 +170,13 @@ def _memberships(club_id: int) -> Select[Membership]:
     return asked.where(Membership.club_id == club_id)
 
 
+def clubs_open_to(session: Session, account_id: int) -> Sequence[Club]:
+    """Every club for which an account may act, in order of their names."""
+    asked = select(Club).join(Membership, Membership.club_id == Club.id)
+    asked = asked.where(Membership.account_id == account_id, Membership.disabled_at.is_(None))
+    return session.scalars(asked.order_by(Club.name, Club.id)).all()
+
+
 def open_memberships(session: Session, account_id: int) -> Sequence[Membership]:
     """Where an account may act, the oldest first."""
     asked = select(Membership).where(

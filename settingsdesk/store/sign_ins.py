@@ -76,13 +76,13 @@ def by_stamp_hash(session: Session, stamp_hash: str) -> SignIn | None:
 
 def of_club(session: Session, club_id: int) -> Sequence[SignIn]:
     """Every device on which somebody acts for the club, the last seen first."""
-    asked = select(SignIn).where(SignIn.club_id == club_id)
+    asked = select(SignIn).where(SignIn.club_id == club_id, SignIn.waits_for_code.is_(False))
     return session.scalars(asked.order_by(SignIn.seen_at.desc(), SignIn.id.desc())).all()
 
 
 def of_account(session: Session, account_id: int) -> Sequence[SignIn]:
     """Every device on which an account is signed in, the last seen first."""
-    asked = select(SignIn).where(SignIn.account_id == account_id)
+    asked = select(SignIn).where(SignIn.account_id == account_id, SignIn.waits_for_code.is_(False))
     return session.scalars(asked.order_by(SignIn.seen_at.desc(), SignIn.id.desc())).all()
 
 

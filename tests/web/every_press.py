@@ -333,6 +333,9 @@ PRESSES: dict[str, Press] = {
         present=DEMO_PASSWORD,
         new="nine kettles under dry elms",
     ),
+    "accounts.club": lambda hall: (
+        _joined(hall).reader.get("/account").send("Hillside on this device")
+    ),
     "accounts.end_device": lambda hall: _pressed(
         hall.coach.get("/account"), f"/account/devices/{hall.own_device}/end"
     ),

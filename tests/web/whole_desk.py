@@ -151,7 +151,7 @@ def _set_up(
         [device] = [one.id for one in kept_sign_ins.of_account(session, helper.account_id)]
         sign_ins.begin(session, membership, "Firefox, Android")
         waiting = sign_ins.begin(session, membership, waits_for_code=True)
-        own_device = kept_sign_ins.of_account(session, membership.account_id)[1].id
+        own_device = kept_sign_ins.of_account(session, membership.account_id)[0].id
     with club.work(writes=True) as session:
         listed = rotation.rotation(session, 1).listed
         [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])

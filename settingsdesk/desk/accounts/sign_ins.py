@@ -13,7 +13,14 @@ from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.base import utc_now
-from settingsdesk.store.clubs import Club, Membership, Revision, account_by_id, club_by_id
+from settingsdesk.store.clubs import (
+    Club,
+    Membership,
+    Revision,
+    account_by_id,
+    club_by_id,
+    clubs_open_to,
+)
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
@@ -163,6 +170,26 @@ def end_device(store: Store, signed_in: SignedIn, sign_in_id: int) -> None:
         if row is None or row.account_id != signed_in.account_id:
             raise NotInThisClub(SignIn.spoken(), sign_in_id)
         session.delete(row)
+
+
+def other_clubs(store: Store, signed_in: SignedIn) -> list[tuple[int, str]]:
+    """The number and name of every other club that the account may act for."""
+    with store.installation(writes=False) as session:
+        return [
+            (club.id, club.name)
+            for club in clubs_open_to(session, signed_in.account_id)
+            if club.id != signed_in.club_id
+        ]
+
+
+def act_for(store: Store, signed_in: SignedIn, club_id: int) -> None:
+    """Act for another club on this device from now on; ``NotInThisClub`` where one may not."""
+    with store.installation(writes=True) as session:
+        if club_id not in {club.id for club in clubs_open_to(session, signed_in.account_id)}:
+            raise NotInThisClub(Club.spoken(), club_id)
+        row = kept_sign_ins.by_stamp_hash(session, _hash(signed_in.stamp))
+        if row is not None:
+            row.club_id = club_id
 
 
 def _hash(stamp: str) -> str:

@@ -17,12 +17,12 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
 from settingsdesk.web.accounts.device import device
 from settingsdesk.web.accounts.second_factor import let_in
-from settingsdesk.web.frame.fields import SecretField, WordsField
+from settingsdesk.web.frame.fields import SecretField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.known_device import known_as
 from settingsdesk.web.frame.security import forget, remember
 from settingsdesk.web.frame.shown import moment
-from settingsdesk.web.frame.work import coach, desk
+from settingsdesk.web.frame.work import coach, desk, first_page
 
 Page = str | Response | tuple[str, int]
 
@@ -106,9 +106,21 @@ def password() -> Page:
             desk().failed.succeeded(*counts)
             flash("Your password is changed. You are signed out on every other device.")
             return redirect(url_for("accounts.password"), 303)
-    devices = sign_ins.devices(desk().store, coach())
-    page = render_template("accounts/password.html", form=form, devices=devices, moment=moment)
-    return page, form.status
+    return render_template(
+        "accounts/password.html",
+        form=form,
+        devices=sign_ins.devices(desk().store, coach()),
+        other_clubs=sign_ins.other_clubs(desk().store, coach()),
+        moment=moment,
+    ), form.status
+
+
+@blueprint.post("/account/club")
+def club() -> Response:
+    """Act for another club on this device; the head of each page says for which."""
+    club_id = request.form.get("club", default=0, type=number_of_a_row)
+    sign_ins.act_for(desk().store, coach(), club_id)
+    return redirect(first_page(), 303)
 
 
 @blueprint.post("/account/devices/<int:sign_in_id>/end")

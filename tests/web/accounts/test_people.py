@@ -5,7 +5,7 @@ from flask import Flask
 
 from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.store.work import Store
-from tests.conftest import Account
+from tests.conftest import Account, new_account
 from tests.web.pages import Reader
 
 BOS = "nine quiet otters juggling"
@@ -60,6 +60,43 @@ class TestInviting:
         page.send("Take the link back of Dag Ferro")
 
         assert Reader(app).get(link.removeprefix("http://127.0.0.1:5000")).status == 410
+
+
+class TestTwoClubs:
+    def test_one_account_joins_another_club_and_changes_between_them_by_a_press(
+        self, app: Flask, store: Store, pages: Reader
+    ) -> None:
+        """The head of each page says for which it acts; what it may is each club's matter."""
+        page = pages.get("/people/").send("Make the link", shown_name="Cy Moor", role="helper")
+        [link] = [one.text or "" for one in page.having("class", "link")]
+        new_account(store, "Hillside", "cy", "Cy Moor")
+        cy = Reader(app)
+        cy.sign_in("cy", "lanterns over seven wet cy roofs")
+
+        joined = cy.get(link.removeprefix("http://127.0.0.1:5000")).send("Join as cy")
+        assert "Harbour Gymnastics" in joined.title
+        assert cy.get("/athletes/").status == 403
+
+        changed = cy.get("/account").send("Hillside on this device")
+        assert "Hillside" in changed.title
+        assert cy.get("/athletes/").status == 200
+        token = changed.reader.get("/account").token
+        told = [cy.post("/account/club", {"csrf_token": token, "club": one}) for one in (99, "x")]
+        assert {one.status for one in told} <= {400, 404}
+
+    def test_a_club_that_one_is_not_in_is_answered_like_none(
+        self, store: Store, pages: Reader
+    ) -> None:
+        other = new_account(store, "Hillside", "cy", "Cy Moor")
+        token = pages.get("/account").token
+
+        told = [
+            pages.post("/account/club", {"csrf_token": token, "club": number})
+            for number in (other.club_id, 10**9)
+        ]
+
+        assert [one.status for one in told] == [404, 404]
+        assert "Harbour Gymnastics" in pages.get("/account").title
 
 
 class TestOnePerson:
