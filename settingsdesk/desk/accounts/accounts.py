@@ -140,12 +140,12 @@ def change_password(
     kept = new_password(store, known.id, new)
     with store.installation(writes=True) as session:
         account = account_by_id(session, known.id)
-        if account.password_hash != known.password_hash:
-            raise OldPasswordNotRight
+        memberships = open_memberships(session, account.id)
+        acting = next((one for one in memberships if one.club_id == signed_in.club_id), None)
+        if account.password_hash != known.password_hash or acting is None:
+            raise OldPasswordNotRight  # changed, or disabled, since it was compared
         account.password_hash = kept
         end_all(session, account.id)
-        memberships = open_memberships(session, account.id)
-        acting = next(one for one in memberships if one.club_id == signed_in.club_id)
         return sign_ins.begin(session, acting, device)
 
 
