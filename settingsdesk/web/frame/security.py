@@ -167,11 +167,11 @@ def own_address(address: str | None, otherwise: str) -> str:
 
     Nor to a page that is not open to who asks: the first page then.
     """
-    led_to = address if address and _is_ours(address) else otherwise
+    led_to = address if address and _is_a_page_here(address) else otherwise
     return led_to if not led_to or opens(led_to) else first_page()
 
 
-def _is_ours(address: str) -> bool:
+def _is_a_page_here(address: str) -> bool:
     if not address.startswith("/") or address.startswith(("//", "/\\")):
         return False
     return address.isprintable() and "\\" not in address and not urlsplit(address).netloc
