@@ -20,12 +20,12 @@ from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.accounts.accounts import add_coach
+from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
 from settingsdesk.store import engine
-from settingsdesk.store.clubs import Club, coach_by_sign_in_name
+from settingsdesk.store.clubs import Club, account_by_sign_in_name
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.app import create_app, new_desk
@@ -177,7 +177,7 @@ class Account:
     """What a coach knows to sign in, and the club and coach it leads to."""
 
     club_id: int
-    coach_id: int
+    account_id: int
     sign_in_name: str
     password: str
 
@@ -320,9 +320,9 @@ def demo_account(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) 
     shutil.copy(demo_database, copy)
     store = Store(copy)
     with store.installation(writes=False) as session:
-        coach = coach_by_sign_in_name(session, "runa")
-        assert coach is not None
-        account = Account(coach.club_id, coach.id, "runa", DEMO_PASSWORD)
+        runa = account_by_sign_in_name(session, "runa")
+        assert runa is not None
+        account = Account(runa.memberships[0].club_id, runa.id, "runa", DEMO_PASSWORD)
     store.close()
     return account
 
@@ -359,5 +359,5 @@ def new_account(store: Store, club_name: str, sign_in_name: str, shown_name: str
         session.add(club)
         session.flush()
         club_id = club.id
-    coach_id = add_coach(store, club_id, sign_in_name, shown_name, password)
-    return Account(club_id, coach_id, sign_in_name, password)
+    account_id = add_account(store, club_id, sign_in_name, shown_name, password)
+    return Account(club_id, account_id, sign_in_name, password)

@@ -46,7 +46,9 @@ AT_HOME = {
     "qrcode": {"cards"},
     "openpyxl": {"sheets"},
     "PIL": {"desk"},
+    "pyotp": {"desk"},
     "pyuca": {"store"},
+    "zxcvbn": {"desk"},
 }
 ROOMED = ("domain", "desk", "web")
 """Layers whose modules stand in rooms; the same room has the same name in each."""

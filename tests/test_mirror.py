@@ -12,9 +12,12 @@ TESTED_IN = {
     ),
     "cards/test_report.py": "cards: table",
     # What is offered and refused is tried where somebody does it.
+    "desk/accounts/test_passwords.py": "desk/accounts: hall_words",
     "desk/cards/test_issued.py": "desk/cards: text",
     "desk/lists/test_coach_lists.py": "desk/lists: listed_people; store: left_out",
     "desk/squad/test_setting_drafts.py": "store: setting_drafts",
+    "web/accounts/test_accounts.py": "web/frame: known_device",
+    "web/accounts/test_people.py": "web/accounts: invitation",
     "web/lists/test_coach_lists.py": "desk/meets: unsettled_lines; web/frame: done",
     "web/squad/test_same_person.py": "desk/meets: same_person",
     "web/meets/test_meets.py": "domain/base: days; web/meet_day: cards",

@@ -37,7 +37,7 @@ from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.resources import folder
 from settingsdesk.store.athletes import Athlete, made_of
 from settingsdesk.store.base import Base, utc_now
-from settingsdesk.store.clubs import coach_by_sign_in_name
+from settingsdesk.store.clubs import account_by_sign_in_name
 from settingsdesk.store.meets import Entry
 from settingsdesk.store.migrate import upgrade
 from settingsdesk.store.settings import Setting, SettingValue
@@ -242,10 +242,10 @@ def signed_in(app: Flask, store: Store, name: str) -> FlaskClient:
     """A browser with that coach's cookie."""
     client = app.test_client()
     with store.installation(writes=True) as session:
-        coach = coach_by_sign_in_name(session, name)
-        if coach is None:
+        account = account_by_sign_in_name(session, name)
+        if account is None:
             raise LookupError(name)
-        known = sign_ins.begin(session, coach)
+        known = sign_ins.begin(session, account.memberships[0])
     with client.session_transaction() as cookie:
         cookie["stamp"] = known.stamp
     return client

@@ -108,6 +108,15 @@ def qr_symbol(url: str) -> Symbol:
     raise AddressTooLong(url)
 
 
+def screen_symbol(text: str) -> Symbol:
+    """The smallest symbol at level Q for any text of a few hundred letters, shown on a screen."""
+    code = QRCode(error_correction=ERROR_CORRECT_Q, mask_pattern=_MASK, border=0)
+    code.add_data(QRData(text), optimize=0)
+    code.make(fit=True)
+    rows = tuple(tuple(map(bool, row)) for row in code.modules)
+    return Symbol(text, code.version, "Q", rows)
+
+
 def in_capitals(url: str) -> str:
     """The address with scheme and host name in capitals and the rest as it is."""
     scheme, separator, rest = url.partition("://")

@@ -84,6 +84,10 @@ class ClubOwned:
     club_id: Mapped[int] = mapped_column(ForeignKey("club.id", ondelete="RESTRICT"))
 
 
+class InstallationWide:
+    """A row that belongs to no club; ``store.work`` finds none of them inside one."""
+
+
 class AppendOnly:
     """A row that is never changed or deleted once written (see ``append_only``).
 

@@ -1,4 +1,6 @@
-"""Clubs, and the coaches who may sign in."""
+"""Clubs, the accounts of who may sign in, and what each is in which club."""
+
+from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
@@ -6,12 +8,32 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-from sqlalchemy import BigInteger, CheckConstraint, Row, String, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, validates
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    ForeignKey,
+    Index,
+    Row,
+    Select,
+    String,
+    UniqueConstraint,
+    select,
+)
+from sqlalchemy.orm import Mapped, Session, contains_eager, mapped_column, relationship, validates
 
-from settingsdesk.store.base import Base, ClubOwned, referred_to, row_by_id, utc_now
+from settingsdesk.store.base import (
+    Base,
+    ClubOwned,
+    InstallationWide,
+    referred_to,
+    row_by_id,
+    utc_now,
+)
+from settingsdesk.store.errors import NotInThisClub
 
 LengthUnit = Literal["cm", "in"]
+RoleName = Literal["owner", "coach", "helper"]
+ROLES = "role IN ('owner', 'coach', 'helper')"
 
 
 class Club(Base):
@@ -29,6 +51,8 @@ class Club(Base):
     """Another number after every change but those of the next (see ``revisions``)."""
     runs_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
     """Another number after whatever happens in runs and at the apparatus."""
+    second_factor_needed: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """Whether everybody of the club must have one."""
 
 
 REVISION = (Club.records_revision, Club.runs_revision)
@@ -43,31 +67,58 @@ class Revision:
     runs: int
 
     @staticmethod
-    def of(row: "Club | Row[*tuple[Any, ...]]") -> "Revision":
+    def of(row: Club | Row[*tuple[Any, ...]]) -> Revision:
         """The numbers as the row has them that was read."""
         return Revision(row.records_revision, row.runs_revision)
 
 
-class Coach(ClubOwned, Base):
-    """Somebody who may sign in for the club.
+class Account(InstallationWide, Base):
+    """Somebody who may sign in, wherever they belong."""
 
-    Records name who made them in words (``recorded_by``), so that they stay readable after a
-    coach has gone.
-    """
-
-    __tablename__ = "coach"
-    __table_args__ = (referred_to(),)
+    __tablename__ = "account"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     sign_in_name: Mapped[str] = mapped_column(unique=True)
-    """Kept case-folded; no two coaches of the whole installation share one."""
-    shown_name: Mapped[str]
+    """Kept case-folded; no two accounts of the whole installation share one."""
     password_hash: Mapped[str]
+    second_factor_salt: Mapped[str | None]
+    """From which, and the installation's key, the second factor is worked out; None without."""
+    second_factor_step: Mapped[int | None]
+    """The last of its steps whose code was used."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
+
+    memberships: Mapped[list[Membership]] = relationship(
+        back_populates="account", order_by="Membership.id"
+    )
 
     @validates("sign_in_name")
     def _fold(self, _key: str, name: str) -> str:
         return sign_in_key(name)
+
+
+class Membership(ClubOwned, Base):
+    """What an account is in one club.
+
+    Records name who made them in words (``recorded_by``), so that they stay readable after
+    somebody has gone.
+    """
+
+    __tablename__ = "membership"
+    __table_args__ = (
+        referred_to(),
+        UniqueConstraint("club_id", "account_id"),
+        CheckConstraint(ROLES, name="role"),
+        Index(None, "account_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("account.id", ondelete="RESTRICT"))
+    role: Mapped[RoleName] = mapped_column(String)
+    shown_name: Mapped[str]
+    created_at: Mapped[datetime] = mapped_column(default=utc_now)
+    disabled_at: Mapped[datetime | None]
+
+    account: Mapped[Account] = relationship(back_populates="memberships")
 
 
 def sign_in_key(name: str) -> str:
@@ -90,11 +141,45 @@ def club_by_id(session: Session, club_id: int) -> Club:
     return row_by_id(session, Club, club_id)
 
 
-def coach_by_id(session: Session, coach_id: int) -> Coach:
-    """The coach, or ``NotInThisClub``."""
-    return row_by_id(session, Coach, coach_id)
+def account_by_id(session: Session, account_id: int) -> Account:
+    """The account, or ``NotInThisClub``."""
+    return row_by_id(session, Account, account_id)
 
 
-def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:
-    """The coach who signs in by that name, however its letters are cased."""
-    return session.scalar(select(Coach).where(Coach.sign_in_name == sign_in_key(typed)))
+def account_by_sign_in_name(session: Session, typed: str) -> Account | None:
+    """The account that signs in by that name, however its letters are cased."""
+    return session.scalar(select(Account).where(Account.sign_in_name == sign_in_key(typed)))
+
+
+def membership_by_id(session: Session, club_id: int, membership_id: int) -> Membership:
+    """What somebody is in that club, or ``NotInThisClub``; with the account."""
+    asked = _memberships(club_id).where(Membership.id == membership_id)
+    found = session.scalar(asked)
+    if found is None:
+        raise NotInThisClub(Membership.spoken(), membership_id)
+    return found
+
+
+def memberships_of_club(session: Session, club_id: int) -> Sequence[Membership]:
+    """Everybody of a club with their accounts, in order of their names."""
+    return session.scalars(_memberships(club_id).order_by(Membership.shown_name)).all()
+
+
+def _memberships(club_id: int) -> Select[Membership]:
+    asked = select(Membership).join(Membership.account).options(contains_eager(Membership.account))
+    return asked.where(Membership.club_id == club_id)
+
+
+def clubs_open_to(session: Session, account_id: int) -> Sequence[Club]:
+    """Every club for which an account may act, in order of their names."""
+    asked = select(Club).join(Membership, Membership.club_id == Club.id)
+    asked = asked.where(Membership.account_id == account_id, Membership.disabled_at.is_(None))
+    return session.scalars(asked.order_by(Club.name, Club.id)).all()
+
+
+def open_memberships(session: Session, account_id: int) -> Sequence[Membership]:
+    """Where an account may act, the oldest first."""
+    asked = select(Membership).where(
+        Membership.account_id == account_id, Membership.disabled_at.is_(None)
+    )
+    return session.scalars(asked.order_by(Membership.id)).all()

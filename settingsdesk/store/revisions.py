@@ -29,8 +29,14 @@ from settingsdesk.store.clubs import Club
 OF_RUNS = frozenset({"run", "run_event", "apparatus_setup"})
 """The tables of what happens at the apparatus."""
 
-OF_NOTHING = frozenset({"sign_in", "station_phone"})
-"""The tables of who is in, which every request asks for anew."""
+OF_NOTHING = frozenset(
+    {
+        *("account", "membership", "invitation", "sign_in", "failed_try"),
+        "recovery_code",
+        *("station_phone", "station_let_in"),
+    }
+)
+"""The tables of who is in and may come in, which every request asks for anew."""
 
 WRITTEN = "settingsdesk_written"
 ANY_TABLE = "any"

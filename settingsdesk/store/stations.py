@@ -71,6 +71,20 @@ class StationPhone(ClubOwned, Base):
     station: Mapped[Station] = parent_by("StationPhone.station_id", "Station", back="phones")
 
 
+class StationLetIn(ClubOwned, Base):
+    """One phone that somebody at the desk lets in by the code it shows, whose hash is kept."""
+
+    __tablename__ = "station_let_in"
+    __table_args__ = (of_same_club("station_id", "station"), Index(None, "club_id", "station_id"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    station_id: Mapped[int]
+    code_mark: Mapped[str] = mapped_column(unique=True)
+    let_in_by: Mapped[str]
+    until: Mapped[datetime]
+    used_at: Mapped[datetime | None]
+
+
 OF_STAMP = (
     select(
         StationPhone.id.label("phone_id"),
@@ -105,6 +119,11 @@ def by_code_hash(session: Session, code_hash: str) -> Station | None:
 def by_short_code_mark(session: Session, mark: str) -> Station | None:
     """The station whose short code was typed, open or not."""
     return session.scalar(select(Station).where(Station.short_code_mark == mark))
+
+
+def let_in_by_code_mark(session: Session, mark: str) -> StationLetIn | None:
+    """What somebody at the desk said of the phone that shows that code, if anything."""
+    return session.scalar(select(StationLetIn).where(StationLetIn.code_mark == mark))
 
 
 def phone_by_id(session: Session, phone_id: int) -> StationPhone:

@@ -9,11 +9,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, insert, inspect
+from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, false, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
 from settingsdesk.store import revisions
-from settingsdesk.store.base import Base, ClubOwned
+from settingsdesk.store.base import Base, ClubOwned, InstallationWide
 from settingsdesk.store.clubs import Club
 from settingsdesk.store.engine import WAIT_SECONDS, for_looking, for_writing, open_engine
 from settingsdesk.store.errors import (
@@ -186,6 +186,7 @@ _THIS_CLUB = bindparam("settingsdesk_club_id", type_=Integer)
 _FENCE = (
     with_loader_criteria(ClubOwned, lambda row: row.club_id == _THIS_CLUB, include_aliases=True),
     with_loader_criteria(Club, lambda club: club.id == _THIS_CLUB, include_aliases=True),
+    with_loader_criteria(InstallationWide, lambda _row: false(), include_aliases=True),
 )
 
 
@@ -207,6 +208,8 @@ def _write_one_club_only(session: ClubSession, _context: Any, _instances: Any) -
         if isinstance(row, ClubOwned) and not row.club_id:
             row.club_id = session.club_id
     for row in (*session.new, *session.dirty, *session.deleted):
+        if isinstance(row, InstallationWide):
+            raise NotFenced("What belongs to no club is written in Store.installation")
         if _clubs_of(row) != {session.club_id}:
             raise BelongsToAnotherClub(row.spoken())
 

@@ -13,7 +13,7 @@ from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder, Front
-from settingsdesk.desk.accounts.failed_tries import Attempts
+from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -51,7 +51,7 @@ def create_app(
     front: Front | None = None,
     listening: str = THIS_MACHINE,
     testing: bool = False,
-    clock: Callable[[], float] = time.monotonic,
+    clock: Callable[[], float] = time.time,
 ) -> Flask:
     """The application on a data folder; without one, on the folder the environment names.
 
@@ -91,13 +91,14 @@ def new_desk(
     data: DataFolder,
     store: Store,
     reach: Reach | None = None,
-    clock: Callable[[], float] = time.monotonic,
+    clock: Callable[[], float] = time.time,
 ) -> Desk:
     """What the application on that data folder and store keeps, as it begins."""
     return Desk(
         store,
         data,
         Attempts(clock),
+        FailedTries(store, data.secret_key(), clock),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(),
         Kept(),

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
 
-from settingsdesk.web.accounts import accounts
+from settingsdesk.web.accounts import accounts, invitation, people, second_factor
 from settingsdesk.web.cards import card_page, remarks
 from settingsdesk.web.cards import issued as web_issued
 from settingsdesk.web.checks import check_lists, checks, findings, parts
 from settingsdesk.web.frame import help_page
+from settingsdesk.web.frame.who_may import may
 from settingsdesk.web.hall import (
     apparatus,
     apparatus_sheets,
@@ -38,6 +39,9 @@ from settingsdesk.web.today import today
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
+    second_factor.blueprint,
+    people.blueprint,
+    invitation.blueprint,
     help_page.blueprint,
     athletes.blueprint,
     several.blueprint,
@@ -99,8 +103,9 @@ class Room:
 
 
 def rooms() -> list[Room]:
-    """The rooms in the order of the head."""
-    addresses = {name: url_for(f"{key}.index") for key, name in IN_THE_HEAD.items()}
+    """The rooms that are open to who reads the page, in the order of the head."""
+    open_rooms = ((f"{key}.index", name) for key, name in IN_THE_HEAD.items())
+    addresses = {name: url_for(first) for first, name in open_rooms if may(first)}
     return [Room(name, address, _here(address)) for name, address in addresses.items()]
 
 

@@ -13,6 +13,7 @@ from settingsdesk.cards.symbol import (
     CharacterNotInSymbol,
     Symbol,
     qr_symbol,
+    screen_symbol,
 )
 
 
@@ -32,6 +33,14 @@ def read(symbol: Symbol) -> zxingcpp.Barcode:
 def address(length: int) -> str:
     host = "HTTPS://H.EXAMPLE/K/"
     return host + "7" * (length - len(host))
+
+
+class TestOnAScreen:
+    def test_any_text_is_read_back(self) -> None:
+        """What an app for one-time codes is given has small letters and signs of questions."""
+        text = "otpauth://totp/settingsdesk:Zo%C3%AB?secret=ABCDEFGH234567&issuer=settingsdesk"
+
+        assert read(screen_symbol(text)).text == text
 
 
 class TestTheAddress:

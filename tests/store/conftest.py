@@ -17,8 +17,9 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
-from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.list_mappings import ListMapping
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
@@ -29,7 +30,7 @@ from settingsdesk.store.runs import Run, RunEvent
 from settingsdesk.store.setting_drafts import SettingDraft
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
-from settingsdesk.store.stations import Station, StationPhone
+from settingsdesk.store.stations import Station, StationLetIn, StationPhone
 from settingsdesk.store.work import Store
 
 
@@ -104,21 +105,26 @@ def furnish(store: Store, name: str) -> ClubRows:
     """A club with one row in every table."""
     with store.installation(writes=True) as session:
         club = Club(name=name)
-        session.add(club)
+        account = Account(sign_in_name=f"coach@{name}", password_hash="-")
+        session.add_all([club, account])
         session.flush()
     with store.work(club.id, writes=True) as session:
-        return _furnish(session, club.id, name)
+        return _furnish(session, club.id, name, account.id)
 
 
-def _furnish(session: Session, club_id: int, name: str) -> ClubRows:
+def _furnish(session: Session, club_id: int, name: str, account_id: int) -> ClubRows:
     athlete = Athlete(family_name="Ask", given_name=name, created_by="coach")
     model = ApparatusModel(name="Type 1", kind="uneven bars")
-    coach = Coach(sign_in_name=f"coach@{name}", shown_name="Coach", password_hash="-")
+    coach = Membership(account_id=account_id, role="owner", shown_name="Coach")
     rule_book = RuleBook(name="Youth", definition={}, edited_by="coach")
     usual = UsualDeviation(kind="uneven bars", axis="low_rail", accepts_mm=5)
     session.add_all([athlete, model, coach, rule_book, usual])
     session.flush()
-    session.add(SignIn(coach_id=coach.id, stamp_hash=f"hash of {name}"))
+    session.add(SignIn(account_id=account_id, stamp_hash=f"hash of {name}"))
+    soon, code_hash = datetime.now(UTC), f"link of {name}"
+    session.add(
+        Invitation(role="helper", shown_name="", code_hash=code_hash, made_by="coach", until=soon)
+    )
     apparatus = Apparatus(model_id=model.id, name="Bars 1")
     session.add(apparatus)
     session.add(ApparatusModelVersion(model_id=model.id, version=1, definition={}, recorded_by="c"))
@@ -236,6 +242,16 @@ def _hold_a_meet(
         opened_by="coach",
         until=datetime(2026, 3, 2, 18, tzinfo=UTC),
         phones=[StationPhone(shown_name="Ivo", stamp_hash=f"phone of {name}")],
+    )
+    session.add(station)
+    session.flush()
+    session.add(
+        StationLetIn(
+            station_id=station.id,
+            code_mark=f"waiting phone of {name}",
+            let_in_by="coach",
+            until=station.until,
+        )
     )
     remark = CardRemark(
         athlete_id=athlete_id, apparatus_id=apparatus_id, card_version=1, said="Too low"

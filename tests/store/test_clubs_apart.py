@@ -24,9 +24,9 @@ from sqlalchemy.orm import Session, aliased, joinedload, selectinload
 
 import settingsdesk
 from settingsdesk.store.athletes import Athlete
-from settingsdesk.store.base import Base, ClubOwned
+from settingsdesk.store.base import Base, ClubOwned, InstallationWide
 from settingsdesk.store.cards import Card
-from settingsdesk.store.clubs import Club
+from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.errors import BelongsToAnotherClub, NotFenced, OpenedForReading
 from settingsdesk.store.rotations import Rotation, RotationTurn
 from settingsdesk.store.settings import Setting, SettingValue
@@ -37,6 +37,12 @@ OWNED = sorted(
     key=lambda entity: entity.__name__,
 )
 
+OF_NO_CLUB = {
+    mapper.local_table
+    for mapper in Base.registry.mappers
+    if issubclass(mapper.class_, InstallationWide)
+}
+
 
 def key_of(entity: type) -> str:
     return entity.__name__
@@ -45,7 +51,16 @@ def key_of(entity: type) -> str:
 class TestReading:
     def test_every_table_but_the_club_belongs_to_a_club(self):
         """A table added tomorrow without a club would be open to every club."""
-        assert {mapper.class_ for mapper in Base.registry.mappers} - set(OWNED) == {Club}
+        others = {mapper.class_ for mapper in Base.registry.mappers} - set(OWNED)
+        assert {one for one in others if not issubclass(one, InstallationWide)} == {Club}
+
+    def test_what_belongs_to_no_club_is_not_found_inside_one(self, store: Store, ours):
+        """A club's coaches are found by what they are in that club, and not among all accounts."""
+        with store.work(ours.club, writes=False) as session:
+            for asked in (select(Account), select(Membership).join(Membership.account)):
+                assert session.scalars(asked).all() == []
+            assert session.get(Account, 1) is None
+            assert session.scalars(select(Membership)).one().account is None
 
     @pytest.mark.parametrize("entity", OWNED, ids=key_of)
     def test_each_club_reads_its_own_rows_and_no_others(self, store: Store, ours, theirs, entity):
@@ -211,6 +226,10 @@ class TestWriting:
         ):
             session.delete(foreign)
 
+    def test_what_belongs_to_no_club_is_not_written_inside_one(self, store: Store, ours):
+        with pytest.raises(NotFenced), store.work(ours.club, writes=True) as session:
+            session.add(Account(sign_in_name="new", password_hash="-"))
+
     def test_changing_all_changes_the_clubs_own(self, store: Store, ours, theirs):
         with store.work(ours.club, writes=True) as session:
             session.execute(update(Athlete).values(group_name="Juniors"))
@@ -270,9 +289,9 @@ class TestWriting:
 
     @pytest.mark.parametrize("entity", OWNED, ids=key_of)
     def test_every_reference_between_rows_carries_the_club(self, entity):
-        """So the second fence has no gap."""
+        """So the second fence has no gap. What belongs to no club has none to carry."""
         for reference in entity.__table__.foreign_key_constraints:
-            assert "club_id" in reference.column_keys
+            assert "club_id" in reference.column_keys or reference.referred_table in OF_NO_CLUB
             assert reference.ondelete == "RESTRICT"
 
 

@@ -160,11 +160,14 @@ class TestByNumber:
 
 
 class TestClubs:
-    def test_the_club_and_its_coaches(self, session: Session, ours):
+    def test_the_club(self, session: Session, ours):
         assert clubs.club_by_id(session, ours.club).name == "Harbour"
         assert [club.id for club in clubs.all_clubs(session)] == [ours.club]
-        coach = session.scalars(select(clubs.Coach)).one()
-        assert clubs.coach_by_id(session, coach.id) is coach
+
+    def test_who_may_sign_in_for_it(self, session: Session, ours, theirs):
+        """And nobody else by their number."""
+        coach = session.scalars(select(clubs.Membership)).one()
+        assert coach.shown_name == "Coach"
 
 
 class TestModels:

@@ -16,13 +16,14 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import text
+from sqlalchemy import select, text
 
 from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
+from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
     CopyIsDamaged,
@@ -31,7 +32,10 @@ from settingsdesk.store.errors import (
     DatabaseNotWritable,
     UpgradeRefused,
 )
+from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.migrate import State
+from settingsdesk.store.sign_ins import SignIn
+from settingsdesk.store.stations import StationLetIn
 from settingsdesk.store.work import Store
 
 NEXT = """
@@ -548,6 +552,105 @@ def plan_of(file: Path, question: str) -> str:
     """How SQLite would answer a question."""
     with closing(sqlite3.connect(file)) as connection:
         return " ".join(row[3] for row in connection.execute("EXPLAIN QUERY PLAN " + question))
+
+
+class TestAccounts:
+    def test_coaches_from_before_lose_nothing(self, tmp_path: Path, without) -> None:
+        """They sign in as before and are signed in still; who was there first is the owner."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0018_accounts.py"))
+        coaches = [(3, 1, "edda"), (4, 1, "bo"), (5, 2, "cy")]
+        day = "2026-03-01 18:00:00"
+        with closing(sqlite3.connect(file)) as connection:
+            for number in (1, 2):
+                connection.execute(
+                    "INSERT INTO club (id, name, length_unit, created_at) VALUES (?, ?, 'cm', ?)",
+                    (number, f"Club {number}", day),
+                )
+            for number, club, name in coaches:
+                connection.execute(
+                    "INSERT INTO coach VALUES (?, ?, ?, ?, ?, ?)",
+                    (number, club, name, name.title(), f"hash of {name}", day),
+                )
+                connection.execute(
+                    "INSERT INTO sign_in VALUES (?, ?, ?, ?, ?)",
+                    (number + 10, club, number, f"stamp of {name}", day),
+                )
+            connection.commit()
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.installation(writes=False) as session:
+            kept = [
+                (one.account.sign_in_name, one.account.password_hash, one.shown_name, one.role)
+                for one in session.scalars(select(Membership).order_by(Membership.id))
+            ]
+            signed_in = [
+                (one.club_id, one.account_id, one.stamp_hash, one.seen_at == one.began_at)
+                for one in session.scalars(select(SignIn).order_by(SignIn.id))
+            ]
+        store.close()
+        assert kept == [
+            ("edda", "hash of edda", "Edda", "owner"),
+            ("bo", "hash of bo", "Bo", "coach"),
+            ("cy", "hash of cy", "Cy", "owner"),
+        ]
+        assert signed_in == [
+            (1, 3, "stamp of edda", True),
+            (1, 4, "stamp of bo", True),
+            (2, 5, "stamp of cy", True),
+        ]
+
+
+class TestFailedTries:
+    def test_a_desk_from_before_counts_them_from_now_on(self, tmp_path: Path, without) -> None:
+        """And lets phones in by hand; its stations stay open meanwhile."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0019_failed_tries.py"))
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.installation(writes=True) as session:
+            session.add(FailedTry(counted="somebody", at_ms=1_772_000_000_000))
+        with store.installation(writes=False) as session:
+            assert session.scalars(select(FailedTry.counted)).all() == ["somebody"]
+            assert session.scalars(select(StationLetIn)).all() == []
+        store.close()
+
+
+class TestSecondFactor:
+    def test_accounts_from_before_have_none_and_stay_signed_in(
+        self, tmp_path: Path, without
+    ) -> None:
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0020_second_factor.py"))
+        day = "2026-03-01 18:00:00"
+        with closing(sqlite3.connect(file)) as connection:
+            connection.execute(
+                "INSERT INTO club (id, name, length_unit, created_at) VALUES (1, 'A', 'cm', ?)",
+                (day,),
+            )
+            connection.execute("INSERT INTO account VALUES (1, 'edda', 'hash', ?)", (day,))
+            connection.execute(
+                "INSERT INTO membership VALUES (1, 1, 1, 'owner', 'Edda', ?, NULL)", (day,)
+            )
+            connection.execute(
+                "INSERT INTO sign_in VALUES (1, 1, 1, 'stamp', ?, ?, 'Firefox')", (day, day)
+            )
+            connection.commit()
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.installation(writes=False) as session:
+            [account] = session.scalars(select(Account))
+            [signed_in] = session.scalars(select(SignIn))
+            assert account.second_factor_salt is None
+            assert not signed_in.waits_for_code
+            assert not session.get_one(Club, 1).second_factor_needed
+        store.close()
 
 
 class TestCopy:

@@ -10,17 +10,13 @@ from settingsdesk.store import clubs
 from settingsdesk.store.apparatus import Apparatus, ApparatusSetup
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.cards import new_card_id
-from settingsdesk.store.clubs import Club, Coach
+from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.findings import FindingStep
 from settingsdesk.store.parts import Part
 from settingsdesk.store.rotations import RotationTurn
 from settingsdesk.store.settings import SettingValue
 from settingsdesk.store.work import Store
 from tests.store.conftest import a_card, a_check, a_finding, a_setting
-
-
-def coach_named(sign_in_name: str) -> Coach:
-    return Coach(sign_in_name=sign_in_name, shown_name="C", password_hash="-")
 
 
 class TestMoments:
@@ -93,8 +89,11 @@ class TestWhatTheTablesRefuse:
     def card_code_again(self, ours):
         return a_card(ours.athlete, ours.apparatus, 2, mark="Harbour")
 
-    def sign_in_name_again(self, ours):
-        return coach_named("COACH@harbour")
+    def account_twice_in_a_club(self, ours):
+        return Membership(account_id=1, role="coach", shown_name="C")
+
+    def role_that_is_none(self, ours):
+        return Membership(account_id=2, role="admin", shown_name="C")
 
     def finding_of_a_press_again(self, ours):
         """Pressed twice on a slow network: one fault."""
@@ -129,7 +128,8 @@ class TestWhatTheTablesRefuse:
             athlete_of_nobody,
             card_version_again,
             card_code_again,
-            sign_in_name_again,
+            account_twice_in_a_club,
+            role_that_is_none,
         ],
         ids=lambda row: row.__name__,
     )
@@ -152,17 +152,22 @@ class TestSignInNames:
     def test_case_and_blanks_do_not_matter(self, store: Store, ours, typed: str):
         """Phones begin a word with a capital by themselves."""
         with store.installation(writes=False) as session:
-            assert clubs.coach_by_sign_in_name(session, typed).club_id == ours.club
+            account = clubs.account_by_sign_in_name(session, typed)
+            assert [one.club_id for one in account.memberships] == [ours.club]
 
     def test_an_accent_does_matter(self, store: Store, ours):
         """Otherwise two people's names could run into one."""
         with store.installation(writes=False) as session:
-            assert clubs.coach_by_sign_in_name(session, "cöach@harbour") is None
+            assert clubs.account_by_sign_in_name(session, "cöach@harbour") is None
+
+    def test_one_is_of_one_account_only(self, store: Store, ours):
+        with pytest.raises(IntegrityError), store.installation(writes=True) as session:
+            session.add(Account(sign_in_name="COACH@harbour", password_hash="-"))
 
     def test_no_coach_is_there_before_one_is_made(self, store: Store):
         """A fresh installation has no account that somebody could know of."""
         with store.installation(writes=False) as session:
-            assert session.scalars(select(Coach)).all() == []
+            assert session.scalars(select(Account)).all() == []
 
 
 class TestCardNumbers:

@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import sign_ins
-from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import new_desk
 from settingsdesk.web.frame.work import OURS
@@ -65,7 +65,8 @@ class SignedIn(Reader):
         """What holds the cookies."""
         client, desk = self.app.test_client(), self.app.extensions[OURS]
         with desk.store.installation(writes=True) as session:
-            known = sign_ins.begin(session, coach_by_id(session, self._account.coach_id))
+            membership = open_memberships(session, self._account.account_id)[0]
+            known = sign_ins.begin(session, membership)
         with client.session_transaction() as cookie:
             cookie["stamp"] = known.stamp
         return client

@@ -9,9 +9,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
 
+from pyotp import TOTP
 from werkzeug.routing import Rule
 
+from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.accounts.accounts import new_account
+from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.domain.checks.checks import Occasion
+from settingsdesk.store.clubs import Club
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DEMO_PASSWORD
 from tests.desk.rotations.test_searches import HARD
@@ -88,6 +93,8 @@ def cookies_of(endpoint: str) -> tuple[str, ...]:
     """Those of whoever asks for that page: the coach, a phone at the station, or nobody known."""
     if endpoint in OF_STRANGERS:
         return ()
+    if endpoint == "second_factor.ask":
+        return ("waits_for_code",)
     return ("station",) if endpoint.startswith("station.") else ("stamp",)
 
 
@@ -132,6 +139,61 @@ def lay(hall: Hall, size: str, name: str) -> None:
     elif name.startswith("bars.") and name != "bars.begin":
         at = AT_THE_BARS
     hall.desk.lay(size + at)
+
+
+def _pressed(page: Page, address: str) -> Page:
+    """The page after the one button that goes there, of several that have the same words."""
+    [form] = [one for one in page.tree.iter("form") if one.get("action") == address]
+    [button] = form.iter("button")
+    return page.send(words(button))
+
+
+def _joined(hall: Hall) -> Page:
+    """Somebody of a club that was just made joins with the account they have."""
+    store = hall.desk.club.store
+    with store.installation(writes=True) as session:
+        club = Club(name="Hillside")
+        session.add(club)
+        session.flush()
+        other = new_account(session, club.id, "hild", "Hild", "-", Role.OWNER)
+        known = sign_ins.begin(session, other)
+    reader = hall.stranger
+    with reader.client.session_transaction() as cookie:
+        cookie["stamp"] = known.stamp
+    return reader.get(f"/invitation/{hall.link}").send("Join as hild")
+
+
+def _waits(phone: Reader) -> str:
+    """The code that a phone shows which waits to be let in."""
+    [code] = [words(one) for one in phone.get("/station/waiting").having("class", "typed")]
+    return code
+
+
+def _let_in_by_hand(hall: Hall) -> Page:
+    phone = hall.stranger
+    station = hall.coach.get(f"/stations/{hall.station_id}")
+    station.send("Let this phone in", phone_code=_waits(phone))
+    return phone.get("/station/waiting").send("Join", name="Nell")
+
+
+def _with_second_factor(hall: Hall, name: str = "runa") -> tuple[str, Page]:
+    """Somebody sets one up: what their phone works the codes out from, and the recovery codes."""
+    page = hall.stranger.sign_in(name, DEMO_PASSWORD).reader.get("/account/second-factor")
+    [typed] = [words(one) for one in page.having("class", "link")]
+    secret = typed.replace(" ", "")
+    return secret, page.send("Turn it on", code=TOTP(secret).now())
+
+
+def _asked_for_a_code(hall: Hall) -> Page:
+    _, page = _with_second_factor(hall)
+    recovery = next(words(one) for one in page.tree.iter("code"))
+    asked = hall.stranger.sign_in("runa", DEMO_PASSWORD)
+    return asked.send("Sign in", code=recovery)
+
+
+def _taken_off(hall: Hall) -> Page:
+    _with_second_factor(hall, "bo")
+    return hall.coach.get(f"/people/{hall.membership_id}").send("Take the second factor off")
 
 
 def _asked_away(page: Page) -> Page:
@@ -268,7 +330,9 @@ QUESTIONS: dict[str, str] = {
 }
 """What is asked of a page behind its address."""
 
-OF_STRANGERS = frozenset({"card.show", "card.tell", "station.scanned", "accounts.sign_in"})
+OF_STRANGERS = frozenset(
+    {"card.show", "card.tell", "station.scanned", "accounts.sign_in", "invitation.take"}
+)
 """Pages that are asked for without any cookie."""
 
 PRESSES: dict[str, Press] = {
@@ -276,6 +340,12 @@ PRESSES: dict[str, Press] = {
         "Change the password",
         present=DEMO_PASSWORD,
         new="nine kettles under dry elms",
+    ),
+    "accounts.club": lambda hall: (
+        _joined(hall).reader.get("/account").send("Hillside on this device")
+    ),
+    "accounts.end_device": lambda hall: _pressed(
+        hall.coach.get("/account"), f"/account/devices/{hall.own_device}/end"
     ),
     "accounts.sign_in": lambda hall: hall.stranger.sign_in("runa", DEMO_PASSWORD),
     "accounts.sign_out": lambda hall: hall.coach.get("/account").send("Sign out"),
@@ -508,6 +578,39 @@ PRESSES: dict[str, Press] = {
         .send("Yes, delete it")
     ),
     "parts.count": lambda hall: hall.coach.get("/parts/1").send("Save the count", counted="2"),
+    "invitation.join": lambda hall: _joined(hall),
+    "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
+        "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
+    ),
+    "second_factor.own": lambda hall: _with_second_factor(hall)[1],
+    "second_factor.ask": lambda hall: _asked_for_a_code(hall),
+    "people.second_factor": lambda hall: _taken_off(hall),
+    "people.need_second_factor": lambda hall: hall.coach.get("/people/").send(
+        "Ask everybody for it"
+    ),
+    "people.index": lambda hall: hall.coach.get("/people/").send(
+        "Make the link", shown_name="Dag Ferro", role="helper"
+    ),
+    "people.role": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Make Bo Larch a coach"
+    ),
+    "people.disable": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Disable Bo Larch"
+    ),
+    "people.enable": lambda hall: (
+        hall.coach.get(f"/people/{hall.membership_id}")
+        .send("Disable Bo Larch")
+        .send("Let Bo Larch sign in again")
+    ),
+    "people.new_password": lambda hall: hall.coach.get(f"/people/{hall.membership_id}").send(
+        "Make a link for a new password"
+    ),
+    "people.end_device": lambda hall: _pressed(
+        hall.coach.get(f"/people/{hall.membership_id}"), f"/people/devices/{hall.sign_in_id}/end"
+    ),
+    "people.take_back": lambda hall: hall.coach.get("/people/").send(
+        "Take the link back of Cy Moor"
+    ),
     "parts.take_away": lambda hall: (
         hall.coach.get("/parts/1").follow("On the list by mistake: delete").send("Yes, delete it")
     ),
@@ -586,6 +689,10 @@ PRESSES: dict[str, Press] = {
     "station.leave": lambda hall: _at_the_station(hall).send("Leave the station"),
     "station.marks": lambda hall: hall.phone.get("/station/marks").send(
         "Save present marks", **READ_OFF
+    ),
+    "station.waiting": lambda hall: _let_in_by_hand(hall),
+    "stations.let_in": lambda hall: hall.coach.get(f"/stations/{hall.station_id}").send(
+        "Let this phone in", phone_code=_waits(hall.stranger)
     ),
     "stations.close": lambda hall: hall.coach.get("/stations/1").send("Close the station now"),
     "stations.open_one": lambda hall: (

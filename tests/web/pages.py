@@ -301,7 +301,7 @@ def _leads_somewhere(page: Page) -> None:
 def _exists(page: Page, address: str, method: str) -> bool:
     parts = urlsplit(urljoin(page.address, address))
     if parts.scheme or parts.netloc:
-        return parts.scheme in ("http", "https", "mailto")
+        return parts.scheme in ("http", "https", "mailto", "otpauth")
     rules = page.reader.app.url_map
     known = _ADDRESSES.setdefault(rules, {})
     if (parts.path, method) not in known:

@@ -8,7 +8,10 @@ from flask import Flask
 from sqlalchemy.orm import Session
 from werkzeug.routing import Rule
 
-from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.accounts import invitations, sign_ins
+from settingsdesk.desk.accounts.accounts import new_account
+from settingsdesk.desk.accounts.passwords import keep
+from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.photos import read_photo
@@ -20,10 +23,11 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.settings.transfer import setting_of_setup
-from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store import sign_ins as kept_sign_ins
+from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.web.frame.work import code_key
-from tests.conftest import DemoClub
+from tests.conftest import DEMO_PASSWORD, DemoClub
 from tests.desk.checks.pictures import jpeg
 from tests.desk.runs.timed_evenings import carried_out, setups, true_seconds, window_bars
 from tests.desk.sample_meet import BY, SmallMeet, hold
@@ -46,6 +50,8 @@ OTHERWISE: dict[str, dict[str, str]] = {
     "calibration": {"apparatus_id": "calibrated_id"},
     "crew_sheets": {"rotation_id": "order_id"},
     "start_orders": {"rotation_id": "order_id"},
+    "accounts.end_device": {"sign_in_id": "own_device"},
+    "invitation": {"code": "link"},
     "station": {"run_id": "meet_run_id"},
 }
 """Which number an address has where it is not the one of its own name."""
@@ -136,7 +142,16 @@ def _set_up(
     with app.test_request_context():
         key = code_key()
     with club.store.installation(writes=True) as session:
-        coach = sign_ins.begin(session, coach_by_id(session, club.account.coach_id))
+        membership = open_memberships(session, club.account.account_id)[0]
+        coach = sign_ins.begin(session, membership)
+        helper = new_account(
+            session, membership.club_id, "bo", "Bo Larch", keep(DEMO_PASSWORD), Role.HELPER
+        )
+        sign_ins.begin(session, helper)
+        [device] = [one.id for one in kept_sign_ins.of_account(session, helper.account_id)]
+        sign_ins.begin(session, membership, "Firefox, Android")
+        waiting = sign_ins.begin(session, membership, waits_for_code=True)
+        own_device = kept_sign_ins.of_account(session, membership.account_id)[0].id
     with club.work(writes=True) as session:
         listed = rotation.rotation(session, 1).listed
         [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])
@@ -148,6 +163,8 @@ def _set_up(
         athletes.leave(session, gone.id, today())
         station = stations.open_station(session, key, held.session_id, held.apparatus_id)
         codes = stations.codes(session, key, station.id)
+        link = invitations.invite(session, club.data.secret_key(), Role.COACH, "Cy Moor")
+        [invited] = invitations.waiting(session, club.data.secret_key())
     phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
     code = card.url.rpartition("/")[2]
     remarks.receive(club.store, code, "The low rail felt high")
@@ -169,6 +186,10 @@ def _set_up(
         "code": code,
         "entry_id": held.guests[0].entry_id,
         "finding_id": fault,
+        "invitation_id": invited.id,
+        "link": link,
+        "membership_id": helper.id,
+        "own_device": own_device,
         "gone_id": gone.id,
         "kind": "uneven_bars",
         "kind_key": "uneven_bars",
@@ -187,11 +208,13 @@ def _set_up(
         "remark_id": remark.id,
         "rotation_id": 1,
         "session_id": held.session_id,
+        "sign_in_id": device,
         "short_code": card.short_code,
         "station_code": codes.url.rpartition("/")[2],
         "station_id": station.id,
     }
-    return ids, {"stamp": coach.stamp, "station": phone.stamp}
+    stamps = {"stamp": coach.stamp, "waits_for_code": waiting.stamp, "station": phone.stamp}
+    return ids, stamps
 
 
 def _report(session: Session, apparatus_id: int, press_key: str) -> int:

@@ -1,15 +1,21 @@
-"""Coaches' accounts: signing in, being added, changing the password."""
+"""Accounts: signing in, being added, changing the password."""
 
 import logging
 
+from sqlalchemy.orm import Session
+
 from settingsdesk.desk.accounts import passwords, sign_ins
+from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import (
-    Coach,
+    Account,
+    Membership,
+    account_by_id,
+    account_by_sign_in_name,
     club_by_id,
-    coach_by_id,
-    coach_by_sign_in_name,
+    memberships_of_club,
+    open_memberships,
     sign_in_key,
 )
 from settingsdesk.store.sign_ins import end_all
@@ -21,13 +27,13 @@ log = logging.getLogger(__name__)
 
 
 class CoachUnnamed(SettingsDeskError):
-    """A coach was given no name to sign in with, or none that others see."""
+    """Somebody was given no name to sign in with, or none that others see."""
 
-    sentence = "Give the coach a sign-in name and a name that others see"
+    sentence = "Give a sign-in name and a name that others see"
 
 
 class SignInNameTaken(SettingsDeskError):
-    """Another coach of this installation signs in by that name."""
+    """Somebody else of this installation signs in by that name."""
 
     def __init__(self, sign_in_name: str):
         self.sign_in_name = sign_in_name
@@ -36,7 +42,7 @@ class SignInNameTaken(SettingsDeskError):
         return f"Somebody signs in as '{self.sign_in_name}' already; choose another sign-in name"
 
 
-class NoSuchCoach(SettingsDeskError):
+class NoSuchAccount(SettingsDeskError):
     """Nobody signs in by that name."""
 
     def __init__(self, sign_in_name: str):
@@ -52,27 +58,42 @@ class OldPasswordNotRight(SettingsDeskError):
     sentence = "The present password is not right; nothing was changed. Type it again"
 
 
-def sign_in(store: Store, sign_in_name: str, password: str) -> SignedIn | None:
-    """Who signs in, or None. An unknown name takes as long as a wrong password."""
-    coach = _known(store, sign_in_name, password)
-    if coach is None:
+def sign_in(store: Store, sign_in_name: str, password: str, device: str = "") -> SignedIn | None:
+    """Who signs in, or None; with a second factor, who is about to.
+
+    An unknown name takes as long as a wrong password.
+
+    None too for an account that is disabled wherever it belongs.
+    """
+    known = _known(store, sign_in_name, password)
+    if known is None:
         return None
-    outdated = passwords.is_outdated(coach.password_hash)
-    kept = passwords.keep(password) if outdated else coach.password_hash
+    outdated = passwords.is_outdated(known.password_hash)
+    kept = passwords.keep(password) if outdated else known.password_hash
     with store.installation(writes=True) as session:
-        row = coach_by_id(session, coach.id)
-        if row.password_hash != coach.password_hash:
+        account = account_by_id(session, known.id)
+        memberships = open_memberships(session, account.id)
+        if account.password_hash != known.password_hash or not memberships:
             return None  # changed since it was compared, and every device signed out
-        row.password_hash = kept
-        log.info("coach %s signed in", row.id)
-        return sign_ins.begin(session, row)
+        account.password_hash = kept
+        log.info("account %s signed in", account.id)
+        waits = account.second_factor_salt is not None
+        return sign_ins.begin(session, memberships[0], device, waits_for_code=waits)
 
 
-def add_coach(store: Store, club_id: int, sign_in_name: str, shown_name: str, password: str) -> int:
-    """Let somebody sign in for the club; gives the coach's number.
+def add_account(
+    store: Store,
+    club_id: int,
+    sign_in_name: str,
+    shown_name: str,
+    password: str,
+    role: Role | None = None,
+) -> int:
+    """Let somebody sign in for the club; gives the account's number.
 
-    Raises ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``, or ``NotInThisClub`` for
-    an unknown club.
+    Without a role the first of a club is its owner, and everybody else a coach. Raises
+    ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``, or ``NotInThisClub`` for an
+    unknown club.
     """
     if not sign_in_name.strip() or not shown_name.strip():
         raise CoachUnnamed
@@ -81,60 +102,97 @@ def add_coach(store: Store, club_id: int, sign_in_name: str, shown_name: str, pa
     passwords.accept(password, [OUR_NAME, club_name, sign_in_name, shown_name])
     kept = passwords.keep(password)
     with store.installation(writes=True) as session:
-        if coach_by_sign_in_name(session, sign_in_name):
-            raise SignInNameTaken(sign_in_key(sign_in_name))
-        coach = Coach(
-            club_id=club_id,
-            sign_in_name=sign_in_name,
-            shown_name=shown_name.strip(),
-            password_hash=kept,
-        )
-        session.add(coach)
-        session.flush()
-        return coach.id
+        if role is None:
+            role = Role.COACH if memberships_of_club(session, club_id) else Role.OWNER
+        return new_account(session, club_id, sign_in_name, shown_name, kept, role).account_id
 
 
-def change_password(store: Store, coach: SignedIn, present: str, new: str) -> SignedIn:
+def new_account(
+    session: Session,
+    club_id: int,
+    sign_in_name: str,
+    shown_name: str,
+    password_hash: str,
+    role: Role,
+) -> Membership:
+    """An account and what it is in the club; ``SignInNameTaken``."""
+    if account_by_sign_in_name(session, sign_in_name):
+        raise SignInNameTaken(sign_in_key(sign_in_name))
+    account = Account(sign_in_name=sign_in_name, password_hash=password_hash)
+    membership = Membership(
+        club_id=club_id, account=account, role=role.value, shown_name=shown_name.strip()
+    )
+    session.add(membership)
+    session.flush()
+    return membership
+
+
+def change_password(
+    store: Store, signed_in: SignedIn, present: str, new: str, device: str = ""
+) -> SignedIn:
     """Change it and sign out on every device but the one that goes on with what is given back.
 
     Raises ``OldPasswordNotRight``, ``PasswordNotAccepted``.
     """
-    known = _known(store, coach.sign_in_name, present)
+    known = _known(store, signed_in.sign_in_name, present)
     if known is None:
         raise OldPasswordNotRight
-    passwords.accept(new, [OUR_NAME, coach.club_name, coach.sign_in_name, coach.shown_name])
-    kept = passwords.keep(new)
+    kept = new_password(store, known.id, new)
     with store.installation(writes=True) as session:
-        row = coach_by_id(session, coach.coach_id)
-        if row.password_hash != known.password_hash:
-            raise OldPasswordNotRight
-        row.password_hash = kept
-        end_all(session, row.id)
-        return sign_ins.begin(session, row)
+        account = account_by_id(session, known.id)
+        memberships = open_memberships(session, account.id)
+        acting = next((one for one in memberships if one.club_id == signed_in.club_id), None)
+        if account.password_hash != known.password_hash or acting is None:
+            raise OldPasswordNotRight  # changed, or disabled, since it was compared
+        account.password_hash = kept
+        end_all(session, account.id)
+        return sign_ins.begin(session, acting, device)
 
 
 def set_password(store: Store, sign_in_name: str, new: str) -> None:
-    """Give a coach who lost the old one a new password, and sign them out on every device.
+    """Give somebody who lost the old one a new password, and sign them out on every device.
 
-    For whoever runs the installation. Raises ``NoSuchCoach``, ``PasswordNotAccepted``.
+    For whoever runs the installation. Raises ``NoSuchAccount``, ``PasswordNotAccepted``.
     """
-    with store.installation(writes=False) as session:
-        coach = coach_by_sign_in_name(session, sign_in_name)
-        if coach is None:
-            raise NoSuchCoach(sign_in_name)
-        names = [OUR_NAME, coach.sign_in_name, coach.shown_name]
-    passwords.accept(new, names)
-    kept = passwords.keep(new)
+    account_id = account_named(store, sign_in_name).id
+    kept = new_password(store, account_id, new)
     with store.installation(writes=True) as session:
-        coach_by_id(session, coach.id).password_hash = kept
-        end_all(session, coach.id)
+        account_by_id(session, account_id).password_hash = kept
+        end_all(session, account_id)
 
 
-def _known(store: Store, sign_in_name: str, password: str) -> Coach | None:
-    """The coach whose password that is. A refusal is logged without what was typed."""
+def sign_out_everywhere(store: Store, sign_in_name: str) -> None:
+    """End every sign-in of an account; ``NoSuchAccount``."""
+    account_id = account_named(store, sign_in_name).id
+    with store.installation(writes=True) as session:
+        end_all(session, account_id)
+
+
+def account_named(store: Store, sign_in_name: str) -> Account:
+    """The account that signs in by that name; ``NoSuchAccount``."""
     with store.installation(writes=False) as session:
-        coach = coach_by_sign_in_name(session, sign_in_name)
-    if not passwords.matches(coach.password_hash if coach else None, password):
+        account = account_by_sign_in_name(session, sign_in_name)
+    if account is None:
+        raise NoSuchAccount(sign_in_name)
+    return account
+
+
+def new_password(store: Store, account_id: int, new: str) -> str:
+    """What is kept of a new password; ``PasswordNotAccepted`` where all know what it says."""
+    with store.installation(writes=False) as session:
+        account = account_by_id(session, account_id)
+        known = [OUR_NAME, account.sign_in_name]
+        for membership in account.memberships:
+            known += [membership.shown_name, club_by_id(session, membership.club_id).name]
+    passwords.accept(new, known)
+    return passwords.keep(new)
+
+
+def _known(store: Store, sign_in_name: str, password: str) -> Account | None:
+    """The account whose password that is. A refusal is logged without what was typed."""
+    with store.installation(writes=False) as session:
+        account = account_by_sign_in_name(session, sign_in_name)
+    if not passwords.matches(account.password_hash if account else None, password):
         log.warning("sign-in refused")
         return None
-    return coach
+    return account

@@ -57,7 +57,7 @@ def load(store: Store, seed: Path, password: str) -> Demo:
         )
         _look_after(session, told, pieces)
     coach = told["coach"]
-    accounts.add_coach(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
+    accounts.add_account(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
     return Demo(club_id, coach["sign_in_name"], rotation_ids)
 
 

@@ -189,25 +189,42 @@ def let_in(
     typed code, ``NoSuchStation`` where none that is open has it, ``StationIsFull``, or
     ``VolunteerUnnamed``.
     """
+    club_id, station_id = find(store, code_key, code)
+    with store.work(club_id, writes=True) as session:
+        phone = let_in_at(session, station_id, shown_name, before)
+    leave_elsewhere(store, phone, before)
+    return phone
+
+
+def let_in_at(
+    session: ClubSession, station_id: int, shown_name: str, before: PhoneIn | None
+) -> PhoneIn:
+    """Let a phone in to a station of this club that has been found to be open.
+
+    ``StationIsFull``, ``VolunteerUnnamed``.
+    """
     name = " ".join(shown_name.split())
     if not name or len(name) > LONGEST_NAME:
         raise VolunteerUnnamed
     must_be_printable(name)
-    club_id, station_id = find(store, code_key, code)
+    row = kept_stations.by_id(session, station_id)
+    if row.closed_at is not None or utc_now() >= row.until:
+        raise NoSuchStation
+    if before and before.club_id == session.club_id:
+        put_out(session, before.phone_id)
+    if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
+        raise StationIsFull
     stamp = secrets.token_hex(16)
-    with store.work(club_id, writes=True) as session:
-        row = kept_stations.by_id(session, station_id)
-        if before and before.club_id == club_id:
-            put_out(session, before.phone_id)
-        if sum(phone.put_out_at is None for phone in row.phones) >= MOST_PHONES:
-            raise StationIsFull
-        row.phones.append(kept_stations.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
-        session.flush()
-        phone = _phone_in(session, row.phones[-1], stamp)
-    if before and before.club_id != club_id:
+    row.phones.append(kept_stations.StationPhone(shown_name=name, stamp_hash=_hash(stamp)))
+    session.flush()
+    return _phone_in(session, row.phones[-1], stamp)
+
+
+def leave_elsewhere(store: Store, phone: PhoneIn, before: PhoneIn | None) -> None:
+    """Take a phone off the other club's station that it was at before."""
+    if before and before.club_id != phone.club_id:
         with store.work(before.club_id, writes=True) as session:
             put_out(session, before.phone_id)
-    return phone
 
 
 def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:

@@ -5,14 +5,23 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts import accounts, sign_ins
 from settingsdesk.desk.accounts.accounts import OldPasswordNotRight
-from settingsdesk.desk.accounts.failed_tries import PASSWORDS
+from settingsdesk.desk.accounts.failed_tries import (
+    PASSWORDS,
+    PASSWORDS_OF_KNOWN,
+    Limits,
+    whence,
+)
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
-from settingsdesk.web.frame.fields import SecretField, WordsField
+from settingsdesk.web.accounts.device import device
+from settingsdesk.web.accounts.second_factor import let_in
+from settingsdesk.web.frame.fields import SecretField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.security import forget, own_address, remember
+from settingsdesk.web.frame.known_device import known_as
+from settingsdesk.web.frame.security import forget, remember
+from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
 
 Page = str | Response | tuple[str, int]
@@ -54,20 +63,21 @@ def sign_in() -> Page:
     """Ask who it is; then go on to the page that was asked for."""
     form = SignInForm()
     if form.accepted():
-        name, address = sign_in_key(form.sign_in_name.data or ""), _address()
-        desk().attempts.begin(name, address, PASSWORDS)
+        name = sign_in_key(form.sign_in_name.data or "")
+        counts = (name, *_counted_as(name))
+        desk().failed.begin(*counts)
         with form.refusals(at=form.sign_in_name):
-            _let_in(name, form.password.data or "")
-            desk().attempts.succeeded(name, address, PASSWORDS)
-            return redirect(own_address(request.args.get("next"), otherwise=first_page()), 303)
+            known = _known(name, form.password.data or "")
+            desk().failed.succeeded(*counts)
+            return let_in(known)
     return render_template("accounts/sign_in.html", form=form), form.status
 
 
-def _let_in(sign_in_name: str, password: str) -> None:
-    known = accounts.sign_in(desk().store, sign_in_name, password)
+def _known(sign_in_name: str, password: str) -> SignedIn:
+    known = accounts.sign_in(desk().store, sign_in_name, password, device())
     if known is None:
         raise NotLetIn
-    remember(known)
+    return known
 
 
 @blueprint.post("/sign-out")
@@ -86,24 +96,48 @@ def password() -> Page:
     """Change the password; the coach is signed out on every other device."""
     form = PasswordForm()
     if form.accepted():
-        name, address = coach().sign_in_name, _address()
-        desk().attempts.begin(name, address, PASSWORDS)
+        counts = (f"present password of {coach().account_id}", "", PASSWORDS_OF_KNOWN)
+        desk().failed.begin(*counts)
         with (
             form.refusals(form.present, OldPasswordNotRight),
             form.refusals(form.new, PasswordNotAccepted),
         ):
             remember(_changed(form))
-            desk().attempts.succeeded(name, address, PASSWORDS)
+            desk().failed.succeeded(*counts)
             flash("Your password is changed. You are signed out on every other device.")
             return redirect(url_for("accounts.password"), 303)
-    return render_template("accounts/password.html", form=form), form.status
+    return render_template(
+        "accounts/password.html",
+        form=form,
+        devices=sign_ins.devices(desk().store, coach()),
+        other_clubs=sign_ins.other_clubs(desk().store, coach()),
+        moment=moment,
+    ), form.status
+
+
+@blueprint.post("/account/club")
+def club() -> Response:
+    """Act for another club on this device; the head of each page says for which."""
+    club_id = request.form.get("club", default=0, type=number_of_a_row)
+    sign_ins.act_for(desk().store, coach(), club_id)
+    return redirect(first_page(), 303)
+
+
+@blueprint.post("/account/devices/<int:sign_in_id>/end")
+def end_device(sign_in_id: int) -> Response:
+    """Sign oneself out on another device."""
+    sign_ins.end_device(desk().store, coach(), sign_in_id)
+    flash("You are signed out on that device.")
+    return redirect(url_for("accounts.password"), 303)
 
 
 def _changed(form: PasswordForm) -> SignedIn:
     return accounts.change_password(
-        desk().store, coach(), form.present.data or "", form.new.data or ""
+        desk().store, coach(), form.present.data or "", form.new.data or "", device()
     )
 
 
-def _address() -> str:
-    return request.remote_addr or "unknown"
+def _counted_as(sign_in_name: str) -> tuple[str, Limits]:
+    """Whence a try comes, and what holds there: a device that was in before is by itself."""
+    known = known_as(sign_in_name)
+    return (known, PASSWORDS_OF_KNOWN) if known else (whence(request.remote_addr), PASSWORDS)

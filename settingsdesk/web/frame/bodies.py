@@ -9,7 +9,7 @@ from typing import Any
 from flask import Flask, abort, request, session
 from werkzeug.exceptions import HTTPException
 
-from settingsdesk.web.frame.security import OPEN_ENDPOINTS, SAFE_METHODS, STATION_ENDPOINTS
+from settingsdesk.web.frame.who_may import OPEN_ENDPOINTS, SAFE_METHODS, STATION_ENDPOINTS
 
 MOST_REQUEST_BYTES = 12 * 1024 * 1024
 """The largest file that is taken in, with its form."""

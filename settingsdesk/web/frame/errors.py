@@ -8,6 +8,13 @@ from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntit
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.accounts.failed_tries import TooManyAttempts
+from settingsdesk.desk.accounts.invitations import (
+    ActsElsewhere,
+    InvitationOver,
+    MemberAlready,
+    NoSuchInvitation,
+)
+from settingsdesk.desk.accounts.people import LastOwner
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
@@ -33,6 +40,7 @@ from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.frame.language import said
+from settingsdesk.web.frame.who_may import RoleMayNot
 from settingsdesk.web.frame.work import told, work
 
 Way = tuple[str, str]
@@ -40,6 +48,12 @@ Way = tuple[str, str]
 
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
+    (RoleMayNot, 403),
+    (NoSuchInvitation, 404),
+    (InvitationOver, 410),
+    (MemberAlready, 409),
+    (LastOwner, 409),
+    (ActsElsewhere, 409),
     (RunUnderWay, 409),
     (RotationUnderWay, 409),
     (OrderIsDrawn, 409),

@@ -12,7 +12,7 @@ from settingsdesk.domain.base.sentences import Counted, Sentence
 from settingsdesk.web.frame.bare_page import bare_page
 from settingsdesk.web.frame.bodies import FILE_ENDPOINTS
 from settingsdesk.web.frame.paces import Kind, Pace
-from settingsdesk.web.frame.security import SAFE_METHODS
+from settingsdesk.web.frame.who_may import SAFE_METHODS
 from settingsdesk.web.frame.work import desk
 
 HEADING = Sentence("Wait a little")

@@ -1,8 +1,9 @@
 """Who may ask for what, and what every answer says to the browser.
 
-Every page needs a sign-in unless its endpoint is listed here; a phone that was let in to a station
-gets the station's pages and no other. Every request that changes something
-needs the form's own token, which Flask-WTF checks, and must come from one of our own pages.
+Every page needs a sign-in, and a role that ``who_may`` opens it to, unless it is listed there as
+open; a phone that was let in to a station gets the station's pages and no other. Every request that
+changes something needs the form's own token, which Flask-WTF checks, and must come from one of our
+own pages.
 """
 
 from typing import cast
@@ -13,37 +14,19 @@ from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it shi
 from werkzeug.routing import RequestRedirect
 from werkzeug.wrappers import Response as AnyResponse
 
-from settingsdesk.desk.accounts.sign_ins import SignedIn, still_signed_in
+from settingsdesk.desk.accounts.sign_ins import SignedIn, note_visit, still_signed_in
 from settingsdesk.desk.stations.stations import PhoneIn, still_in
-from settingsdesk.web.frame.work import desk
-
-CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
-"""Pages whose address is the key: it must not be passed on."""
-
-OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
-    "accounts.sign_in",
-    "bars.worker",
-    "help.page",
-    "static",
-    "station.enter",
-    "station.worker",
-}
-"""What a stranger may ask for."""
-
-STATION_ENDPOINTS = frozenset(
-    {
-        "station.now",
-        "station.latest",
-        "station.begin",
-        "station.confirm",
-        "station.end",
-        "station.fault",
-        "station.marks",
-        "station.card",
-        "station.leave",
-    }
+from settingsdesk.web.frame.sessions import QUESTION_ENDPOINTS
+from settingsdesk.web.frame.who_may import (
+    CAPABILITY_ENDPOINTS,
+    OPEN_ENDPOINTS,
+    SAFE_METHODS,
+    STATION_ENDPOINTS,
+    may,
+    must_be_allowed,
+    opens,
 )
-"""What a phone may ask for that was let in to a station; a coach who was not, may not."""
+from settingsdesk.web.frame.work import desk, first_page
 
 POLICY = "; ".join(
     [
@@ -69,10 +52,12 @@ ALWAYS = (
 )
 """The headers that every answer has, and that no view sets."""
 
+WITHOUT_SECOND_FACTOR = frozenset({"second_factor.own", "accounts.sign_out"})
+"""What is open to whoever has to set up a second factor first."""
+
 SCRIPT_HEADER = "Settingsdesk-Script"
 """What the script at the apparatus sends, and gets back: else an answer is not the desk's."""
 
-SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 ONE_YEAR_SECONDS = 365 * 24 * 3600
 
 csrf = CSRFProtect()
@@ -83,10 +68,12 @@ def guard(app: Flask) -> None:
     app.before_request(see_who_asks)
     csrf.init_app(app)
     app.before_request(refuse_requests_from_elsewhere)
-    app.before_request(send_strangers_to_sign_in)
+    app.before_request(let_nobody_past)
     # Called in the opposite order: what is put in the answer's place gets its headers too.
     app.after_request(add_headers)
     app.after_request(stay_at_this_address)
+    app.add_template_global(may)
+    app.add_template_filter(opens)
 
 
 def see_who_asks() -> None:
@@ -99,6 +86,8 @@ def see_who_asks() -> None:
     if "stamp" in session:
         g.coach = still_signed_in(desk().store, session["stamp"])
         g.club_id = g.coach.club_id if g.coach else None
+    if g.coach and request.endpoint not in QUESTION_ENDPOINTS:
+        note_visit(desk().store, g.coach)
     if "stamp" in session and g.coach is None:
         session.clear()
         if g.phone:
@@ -158,11 +147,19 @@ def _is_ours(origin: SplitResult) -> bool:
     return origin.scheme == "https" or not request.is_secure
 
 
-def send_strangers_to_sign_in() -> AnyResponse | None:
-    """Every route is closed unless it is listed as open; an unknown address is said to be one."""
+def let_nobody_past() -> AnyResponse | None:
+    """Every route is closed unless it is listed as open; an unknown address is said to be one.
+
+    ``RoleMayNot`` where somebody is signed in whose role does not open it.
+    """
     if request.endpoint in STATION_ENDPOINTS:
         return None if g.phone else _phone_is_out()
-    if g.coach or request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
+    if request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
+        return None
+    if g.coach:
+        must_be_allowed(g.coach, request.endpoint, request.method)
+        if g.coach.lacks_second_factor and request.endpoint not in WITHOUT_SECOND_FACTOR:
+            return redirect(url_for("second_factor.own"), 303)
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None
     if asked_by_script():
@@ -182,12 +179,18 @@ def _phone_is_out() -> AnyResponse:
 
 
 def own_address(address: str | None, otherwise: str) -> str:
-    """The address where it is a page of ours, else ``otherwise``: nobody is led off this site."""
-    if not address or not address.startswith("/") or address.startswith(("//", "/\\")):
-        return otherwise
-    if not address.isprintable() or "\\" in address or urlsplit(address).netloc:
-        return otherwise
-    return address
+    """The address where it is a page of ours, else ``otherwise``: nobody is led off this site.
+
+    Nor to a page that is not open to who asks: the first page then.
+    """
+    led_to = address if address and _is_a_page_here(address) else otherwise
+    return led_to if not led_to or opens(led_to) else first_page()
+
+
+def _is_a_page_here(address: str) -> bool:
+    if not address.startswith("/") or address.startswith(("//", "/\\")):
+        return False
+    return address.isprintable() and "\\" not in address and not urlsplit(address).netloc
 
 
 def stay_at_this_address(response: Response) -> Response:

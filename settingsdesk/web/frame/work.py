@@ -8,7 +8,7 @@ from typing import cast
 from flask import current_app, g, request, url_for
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.accounts.failed_tries import Attempts
+from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.desk.cards.code_address import CodeKey, Reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -29,6 +29,7 @@ class Desk:
     store: Store
     data: DataFolder
     attempts: Attempts
+    failed: FailedTries
     reach: Reach
     searches: Searches
     kept: Kept

@@ -17,9 +17,11 @@ from flask import (
     url_for,
 )
 from flask import Response as Answer
+from flask import session as cookie
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, SHORT_CODES_OF_KNOWN, whence
 from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
@@ -27,8 +29,9 @@ from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.run import NoOrderToRun, NothingSaidToBeWrong, SaidAtLength
 from settingsdesk.desk.runs.state import state_of
-from settingsdesk.desk.stations import card_verdict, confirming, stations
+from settingsdesk.desk.stations import by_hand, card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station
+from settingsdesk.desk.stations.by_hand import NotLetInYet
 from settingsdesk.desk.stations.card_verdict import Kind, Verdict
 from settingsdesk.desk.stations.confirming import Standing
 from settingsdesk.desk.stations.stations import (
@@ -59,6 +62,7 @@ from settingsdesk.web.frame.fields import (
     number_carried,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.known_device import know, known_as
 from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.security import (
     asked_by_script,
@@ -84,6 +88,11 @@ blueprint = Blueprint("station", __name__)
 blueprint.after_request(sign)
 
 Page = str | Response | tuple[str, int]
+
+STATIONS = "stations"
+"""As what phones are counted that type codes of stations."""
+WAITS = "waits"
+"""Where the cookie has what the code of a waiting phone is worked out from."""
 
 LONGEST_TYPED = 300
 """Letters of a card's address as a hand-held reader types it; the rest is cut off."""
@@ -134,6 +143,16 @@ def for_this_station() -> dict[str, Any]:
     return {"length": length, "words_here": words_of_the_script(AT_A_STATION), **right_now()}
 
 
+def _name_field() -> WordsField:
+    return WordsField(
+        Sentence("The name your crew uses"),
+        width="w-16",
+        most=LONGEST_NAME,
+        ask=Sentence("Enter the name your crew uses"),
+        render_kw={"autocomplete": "nickname"},
+    )
+
+
 class WayInForm(DeskForm):
     """The code of the sheet, and what the others call the volunteer."""
 
@@ -144,13 +163,13 @@ class WayInForm(DeskForm):
         ask=Sentence("Enter the code that stands on the sheet at the apparatus"),
         render_kw=AS_PRINTED,
     )
-    name = WordsField(
-        Sentence("The name your crew uses"),
-        width="w-16",
-        most=LONGEST_NAME,
-        ask=Sentence("Enter the name your crew uses"),
-        render_kw={"autocomplete": "nickname"},
-    )
+    name = _name_field()
+
+
+class NameForm(DeskForm):
+    """The name alone, of a phone that is let in by hand."""
+
+    name = _name_field()
 
 
 class FaultForm(DeskForm):
@@ -200,8 +219,28 @@ def enter() -> Page:
             _find(form.code.data)
             code, name = form.code.data, form.name.data
             let_phone_in(stations.let_in(desk().store, code_key(), code, name, g.phone))
+            know(STATIONS)
             return redirect(url_for("station.now"), 303)
     return _way_in(form, form.status)
+
+
+@blueprint.route("/station/waiting", methods=["GET", "POST"])
+def waiting() -> Page:
+    """Show a code that whoever is at the desk types there, and come in once they have."""
+    form = NameForm()
+    wait = cookie.setdefault(WAITS, by_hand.new_wait())
+    if form.accepted():
+        with (
+            form.refusals(form.name, VolunteerUnnamed),
+            form.refusals(None, NotLetInYet, StationIsFull),
+        ):
+            come_in = by_hand.join(desk().store, code_key(), wait, form.name.data, g.phone)
+            cookie.pop(WAITS)
+            let_phone_in(come_in)
+            know(STATIONS)
+            return redirect(url_for("station.now"), 303)
+    code = by_hand.shown_code(code_key(), wait)
+    return render_template("stations/phone/waiting.html", form=form, code=code), form.status
 
 
 def _way_in(form: WayInForm, status: int) -> Response:
@@ -415,7 +454,8 @@ def _verdict(typed: str) -> str:
     """The verdict on a card; codes that are none are counted, so that nobody guesses any."""
     code = card_verdict.read(typed)
     found, refused = None, None
-    with trying("cards at stations", code, f"phone {phone().phone_id}") as tried:
+    what, where = f"cards at station {phone().station_id}", f"phone {phone().phone_id}"
+    with trying(what, code, where) as tried:
         try:
             found = card_verdict.find(desk().store, code_key(), code)
             tried.is_code = True
@@ -452,7 +492,9 @@ def _find(code: str) -> int:
     """The number of the open station that has that code; what is only mistyped is no guess."""
     if not is_scanned(code):
         read_short_code(code)
-    with trying("stations", code, request.remote_addr or "unknown") as tried:
+    known = known_as(STATIONS)
+    limits = SHORT_CODES_OF_KNOWN if known else SHORT_CODES
+    with trying(STATIONS, code, known or whence(request.remote_addr), limits) as tried:
         _club_id, station_id = stations.find(desk().store, code_key(), code)
         tried.is_code = True
     return station_id

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from math import ceil
 
-from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, TooManyAttempts
+from settingsdesk.desk.accounts.failed_tries import SHORT_CODES, Limits, TooManyAttempts
 from settingsdesk.desk.cards.code_address import is_scanned
 from settingsdesk.domain.base.sentences import Counted
 from settingsdesk.web.frame.work import desk
@@ -19,24 +19,23 @@ class Tried:
 
 
 @contextmanager
-def trying(what: str, code: str, where: str) -> Iterator[Tried]:
+def trying(what: str, code: str, where: str, limits: Limits = SHORT_CODES) -> Iterator[Tried]:
     """Count a code that is none, for where it came from and in all; ``TooManyCodes`` beyond that.
 
     Too many typed ones end typing, never scanning: a scanned code is too long to be guessed, so it
-    is looked for whatever was counted.
+    is looked for whatever was counted. Those that are none are only load, counted in memory.
     """
-    attempts, tried, scanned = desk().attempts, Tried(), is_scanned(code)
-    counts = (f"{what}, {'scanned' if scanned else 'typed'}", where, SHORT_CODES)
+    tried, scanned = Tried(), is_scanned(code)
     try:
         if not scanned:
-            attempts.begin(*counts)
+            desk().failed.begin(what, where, limits)
         try:
             yield tried
         finally:
             if scanned and not tried.is_code:
-                attempts.begin(*counts)
+                desk().attempts.begin(what, where, SHORT_CODES)
             if tried.is_code and not scanned:
-                attempts.succeeded(*counts)
+                desk().failed.succeeded(what, where, limits)
     except TooManyAttempts as refusal:
         raise TooManyCodes(refusal.wait_seconds) from refusal
 
@@ -47,9 +46,9 @@ class TooManyCodes(TooManyAttempts):
     def __str__(self) -> str:
         minutes = ceil(self.wait_seconds / 60)
         return Counted(
-            "Too many codes were wrong. Scan the square code with the phone's camera, or wait 1"
-            " minute and type it again",
-            "Too many codes were wrong. Scan the square code with the phone's camera, or wait"
-            " %(count)s minutes and type it again",
+            "Too many codes were wrong. Scan the square code with the phone's camera, have the desk"
+            " let this phone in, or wait 1 minute and type it again",
+            "Too many codes were wrong. Scan the square code with the phone's camera, have the desk"
+            " let this phone in, or wait %(count)s minutes and type it again",
             minutes,
         )

@@ -1,13 +1,20 @@
 """Stations of a meet: opened for volunteers' phones by a coach, watched, and closed at once."""
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.symbol import Symbol, qr_symbol
 from settingsdesk.desk.meets import meets, start_orders
-from settingsdesk.desk.stations import stations
+from settingsdesk.desk.stations import by_hand, stations
+from settingsdesk.domain.base.codes import (
+    CharacterInNoCode,
+    CheckCharacterDoesNotFit,
+    ShortCodeLength,
+)
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.web.frame.fields import number_of_a_row
+from settingsdesk.web.frame.fields import AS_PRINTED, WordsField, number_of_a_row
+from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import code_key, desk, told, work
 
@@ -16,6 +23,19 @@ blueprint.context_processor(for_templates)
 
 HOURS = (2, 4, stations.USUAL_HOURS, 12)
 """For how long a station may be opened by one press."""
+MISTYPED = (CharacterInNoCode, CheckCharacterDoesNotFit, ShortCodeLength)
+
+
+class ByHandForm(DeskForm):
+    """What the phone shows that is let in by hand."""
+
+    phone_code = WordsField(
+        "Code that the phone shows",
+        width="w-16",
+        most=60,
+        ask="Enter the code that the phone shows",
+        render_kw=AS_PRINTED,
+    )
 
 
 @blueprint.get("/sessions/<int:session_id>")
@@ -52,6 +72,18 @@ def open_one(session_id: int) -> Response:
 def show(station_id: int) -> str:
     """One station: its codes, and the phones that are in."""
     return _page(station_id, "stations/show.html")
+
+
+@blueprint.post("/<int:station_id>/let-in")
+def let_in(station_id: int) -> tuple[str, int] | Response:
+    """Let in the phone that shows the code which was typed."""
+    form = ByHandForm()
+    if form.accepted():
+        with form.refusals(form.phone_code, *MISTYPED), work(writes=True) as session:
+            by_hand.admit(session, code_key(), station_id, form.phone_code.data)
+            flash("That phone may join now: its holder presses Join.")
+            return redirect(url_for("stations.show", station_id=station_id), 303)
+    return _page(station_id, "stations/show.html", form), form.status
 
 
 @blueprint.get("/<int:station_id>/sheet")
@@ -93,7 +125,7 @@ def qr_path(symbol: Symbol) -> str:
     return "".join(runs)
 
 
-def _page(station_id: int, template: str) -> str:
+def _page(station_id: int, template: str, form: ByHandForm | None = None) -> str:
     with work() as session:
         station = stations.station(session, station_id)
         orders = start_orders.at_station(session, station.session.id, station.apparatus_id)
@@ -101,6 +133,7 @@ def _page(station_id: int, template: str) -> str:
     symbol, too_long = _symbol(codes.url) if codes else (None, "")
     return render_template(
         template,
+        form=form or ByHandForm(MultiDict()),
         station=station,
         orders=orders,
         codes=codes,

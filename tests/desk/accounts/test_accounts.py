@@ -10,15 +10,17 @@ from settingsdesk.desk.accounts import accounts, passwords
 from settingsdesk.desk.accounts.accounts import (
     OldPasswordNotRight,
     SignInNameTaken,
-    add_coach,
+    add_account,
     change_password,
     set_password,
     sign_in,
 )
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
+from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn, still_signed_in
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.store.clubs import Coach, coach_by_id
+from settingsdesk.store.clubs import Account as Kept
+from settingsdesk.store.clubs import Membership, account_by_id, open_memberships
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import Store
 from tests.conftest import Account, new_account
@@ -33,10 +35,10 @@ def let_in(store: Store, account: Account) -> SignedIn:
     return known
 
 
-def row(store: Store, coach_id: int) -> Coach:
-    """The coach as kept."""
+def row(store: Store, account_id: int) -> Kept:
+    """The account as kept."""
     with store.installation(writes=False) as session:
-        return coach_by_id(session, coach_id)
+        return account_by_id(session, account_id)
 
 
 def change_meanwhile(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -56,7 +58,7 @@ class TestSigningIn:
         """Everything a page needs to know about who is there."""
         known = let_in(store, account)
 
-        assert (known.coach_id, known.club_id) == (account.coach_id, account.club_id)
+        assert (known.account_id, known.club_id) == (account.account_id, account.club_id)
         assert (known.club_name, known.shown_name) == ("Harbour Gymnastics", "Edda Quill")
         assert known.length_unit is Unit.CENTIMETRE
 
@@ -90,12 +92,12 @@ class TestSigningIn:
         """Passwords grow stronger without anybody noticing."""
         weak = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
         with store.installation(writes=True) as session:
-            coach = coach_by_id(session, account.coach_id)
-            coach.password_hash = weak.hash(account.password)
+            kept = account_by_id(session, account.account_id)
+            kept.password_hash = weak.hash(account.password)
 
         let_in(store, account)
 
-        kept = row(store, account.coach_id).password_hash
+        kept = row(store, account.account_id).password_hash
         assert not passwords.is_outdated(kept)
         assert passwords.matches(kept, account.password)
 
@@ -129,7 +131,7 @@ class TestAddingACoach:
     ) -> None:
         """For who signs in has not said yet of which club they are."""
         with pytest.raises(SignInNameTaken) as refused:
-            add_coach(store, account.club_id, "Edda", "Another", ANOTHER)
+            add_account(store, account.club_id, "Edda", "Another", ANOTHER)
 
         assert str(refused.value) == (
             "Somebody signs in as 'edda' already; choose another sign-in name"
@@ -138,15 +140,29 @@ class TestAddingACoach:
     def test_a_refused_password_adds_nobody(self, store: Store, account: Account) -> None:
         """All or nothing."""
         with pytest.raises(PasswordNotAccepted):
-            add_coach(store, account.club_id, "new", "New Coach", "new coach new coach")
+            add_account(store, account.club_id, "new", "New Coach", "new coach new coach")
 
         with store.work(account.club_id, writes=False) as session:
-            assert session.scalars(select(Coach.sign_in_name)).all() == ["edda"]
+            assert session.scalars(select(Membership.shown_name)).all() == ["Edda Quill"]
 
     def test_the_club_must_be_there(self, store: Store) -> None:
         """A slip in its number is said as such."""
         with pytest.raises(NotInThisClub):
-            add_coach(store, 99, "new", "New Coach", ANOTHER)
+            add_account(store, 99, "new", "New Coach", ANOTHER)
+
+    def test_the_first_of_a_club_is_its_owner_and_the_others_are_coaches(
+        self, store: Store, account: Account
+    ) -> None:
+        """Somebody has to say who may sign in; whoever set the desk up is the one who can."""
+        second = add_account(store, account.club_id, "bo", "Bo Larch", ANOTHER)
+        helper = add_account(store, account.club_id, "cy", "Cy Moor", ANOTHER, Role.HELPER)
+
+        with store.installation(writes=False) as session:
+            roles = [
+                open_memberships(session, one)[0].role
+                for one in (account.account_id, second, helper)
+            ]
+        assert roles == ["owner", "coach", "helper"]
 
     def test_they_see_their_own_club_only(self, store: Store, account: Account) -> None:
         """Two clubs share an installation."""
@@ -160,7 +176,7 @@ class TestAddingACoach:
 
         def add() -> None:
             try:
-                outcomes.append(add_coach(store, account.club_id, "new", "New Coach", ANOTHER))
+                outcomes.append(add_account(store, account.club_id, "new", "New Coach", ANOTHER))
             except SignInNameTaken:
                 outcomes.append(SignInNameTaken)
 

@@ -3,27 +3,41 @@
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
+from sqlalchemy import select
 
+from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import (
     MOST_KEYS,
     PASSWORDS,
+    PASSWORDS_OF_KNOWN,
     REMARKS,
     SHORT_CODES,
     Attempts,
+    FailedTries,
     TooManyAttempts,
+    whence,
 )
-from tests.conftest import Clock
+from settingsdesk.store.clubs import Revision, club_by_id
+from settingsdesk.store.failed_tries import FailedTry
+from settingsdesk.store.work import Store
+from tests.conftest import Account, Clock
 
 HALL, HOME = "192.0.2.7", "198.51.100.9"  # addresses for documentation (RFC 5737)
 
 
-@pytest.fixture
-def attempts(clock: Clock) -> Attempts:
-    """Nothing counted yet."""
-    return Attempts(clock)
+AnyCount = Attempts | FailedTries
+SECRET = b"k" * 32
 
 
-def fail(attempts: Attempts, times: int, name: str = "edda", address: str = HALL) -> None:
+@pytest.fixture(params=["in memory", "in the database"])
+def attempts(request: pytest.FixtureRequest, clock: Clock) -> AnyCount:
+    """Nothing counted yet; what holds for both ways to count is tried with both."""
+    if request.param == "in memory":
+        return Attempts(clock)
+    return FailedTries(request.getfixturevalue("store"), SECRET, clock)
+
+
+def fail(attempts: AnyCount, times: int, name: str = "edda", address: str = HALL) -> None:
     """Try in vain so many times."""
     for _ in range(times):
         attempts.begin(name, address, PASSWORDS)
@@ -31,7 +45,7 @@ def fail(attempts: Attempts, times: int, name: str = "edda", address: str = HALL
 
 class TestOneNameAtOneAddress:
     def test_the_eleventh_try_must_wait_until_the_first_is_a_quarter_of_an_hour_old(
-        self, attempts: Attempts, clock: Clock
+        self, attempts: AnyCount, clock: Clock
     ) -> None:
         """Nobody guesses a password by trying."""
         fail(attempts, 10)
@@ -45,7 +59,7 @@ class TestOneNameAtOneAddress:
             "There were too many tries that did not succeed. Wait 14 minutes, then try again"
         )
 
-    def test_after_the_wait_it_goes_on(self, attempts: Attempts, clock: Clock) -> None:
+    def test_after_the_wait_it_goes_on(self, attempts: AnyCount, clock: Clock) -> None:
         """A coach who mistyped is not shut out for the day."""
         fail(attempts, 10)
         clock.seconds += 15 * 60
@@ -53,7 +67,7 @@ class TestOneNameAtOneAddress:
         fail(attempts, 10)
 
     def test_waiting_is_not_prolonged_by_trying_meanwhile(
-        self, attempts: Attempts, clock: Clock
+        self, attempts: AnyCount, clock: Clock
     ) -> None:
         """What is refused is not counted."""
         fail(attempts, 10)
@@ -64,20 +78,20 @@ class TestOneNameAtOneAddress:
 
         fail(attempts, 1)
 
-    def test_success_forgets_the_failures(self, attempts: Attempts) -> None:
+    def test_success_forgets_the_failures(self, attempts: AnyCount) -> None:
         """Nine slips, then the right one: the next nine slips are allowed again."""
         for _ in range(3):
             fail(attempts, 9)
             attempts.begin("edda", HALL, PASSWORDS)
             attempts.succeeded("edda", HALL, PASSWORDS)
 
-    def test_the_coach_gets_in_from_elsewhere(self, attempts: Attempts) -> None:
+    def test_the_coach_gets_in_from_elsewhere(self, attempts: AnyCount) -> None:
         """A joker in the hall cannot lock the coach out at home."""
         fail(attempts, 10, address=HALL)
 
         fail(attempts, 1, address=HOME)
 
-    def test_many_at_once_cannot_slip_through(self, attempts: Attempts) -> None:
+    def test_many_at_once_cannot_slip_through(self, attempts: AnyCount) -> None:
         """Each try is counted before it is made."""
 
         def one_try(_: int) -> bool:
@@ -94,7 +108,7 @@ class TestOneNameAtOneAddress:
 
 
 class TestOneAddress:
-    def test_it_may_fail_sixty_times_over_all_names(self, attempts: Attempts) -> None:
+    def test_it_may_fail_sixty_times_over_all_names(self, attempts: AnyCount) -> None:
         """Trying one password with many names is guessing too."""
         for number in range(60):
             fail(attempts, 1, name=f"coach {number}")
@@ -103,7 +117,7 @@ class TestOneAddress:
             fail(attempts, 1, name="another")
         fail(attempts, 1, name="another", address=HOME)
 
-    def test_coaches_who_sign_in_rightly_are_not_counted(self, attempts: Attempts) -> None:
+    def test_coaches_who_sign_in_rightly_are_not_counted(self, attempts: AnyCount) -> None:
         """A whole club shares the address of its hall."""
         for number in range(100):
             attempts.begin(f"coach {number}", HALL, PASSWORDS)
@@ -111,7 +125,7 @@ class TestOneAddress:
 
 
 class TestOneName:
-    def test_it_may_be_tried_a_hundred_times_from_everywhere(self, attempts: Attempts) -> None:
+    def test_it_may_be_tried_a_hundred_times_from_everywhere(self, attempts: AnyCount) -> None:
         """Guessing from many addresses is guessing."""
         for number in range(100):
             fail(attempts, 1, address=f"address {number}")
@@ -124,7 +138,7 @@ class TestShortCodes:
     """Codes that people type are short, so guessing them is slowed down."""
 
     def test_ten_wrong_ones_a_minute_from_one_address(
-        self, attempts: Attempts, clock: Clock
+        self, attempts: AnyCount, clock: Clock
     ) -> None:
         """A volunteer who mixed two sheets up waits a minute, not a quarter of an hour."""
         for _ in range(10):
@@ -136,7 +150,7 @@ class TestShortCodes:
         clock.seconds += 60
         attempts.begin("codes", HALL, SHORT_CODES)
 
-    def test_a_hundred_an_hour_from_everywhere(self, attempts: Attempts, clock: Clock) -> None:
+    def test_a_hundred_an_hour_from_everywhere(self, attempts: AnyCount, clock: Clock) -> None:
         for number in range(100):
             attempts.begin("codes", f"address {number}", SHORT_CODES)
         clock.seconds += 59 * 60
@@ -146,7 +160,7 @@ class TestShortCodes:
         clock.seconds += 60
         attempts.begin("codes", HOME, SHORT_CODES)
 
-    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: Attempts) -> None:
+    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: AnyCount) -> None:
         for number in range(90):
             attempts.begin(f"codes {number}", HALL, SHORT_CODES)
 
@@ -157,7 +171,7 @@ class TestRemarks:
     """What a whole hall says about its cards comes from one address, and none of it has failed."""
 
     def test_those_about_one_card_wait_and_those_about_others_do_not(
-        self, attempts: Attempts
+        self, attempts: AnyCount
     ) -> None:
         for _ in range(10):
             attempts.begin("remark about one", HALL, REMARKS)
@@ -167,16 +181,106 @@ class TestRemarks:
         for number in range(200):
             attempts.begin(f"remark about {number}", HALL, REMARKS)
 
-    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: Attempts) -> None:
+    def test_they_keep_no_coach_of_the_same_hall_from_signing_in(self, attempts: AnyCount) -> None:
         for number in range(200):
             attempts.begin(f"remark about {number}", HALL, REMARKS)
 
         fail(attempts, 1)
 
 
+class TestAKnownDevice:
+    """On which somebody was let in before."""
+
+    def test_is_counted_by_itself(self, attempts: AnyCount) -> None:
+        """Whatever others try: nobody keeps the coach out from elsewhere."""
+        for number in range(100):
+            fail(attempts, 1, address=f"address {number}")
+
+        for _ in range(10):
+            attempts.begin("edda", "device 1", PASSWORDS_OF_KNOWN)
+        with pytest.raises(TooManyAttempts):
+            attempts.begin("edda", "device 1", PASSWORDS_OF_KNOWN)
+        attempts.begin("edda", "device 2", PASSWORDS_OF_KNOWN)
+
+
+class TestAWrongClock:
+    def test_that_was_ahead_keeps_nobody_out(self, attempts: AnyCount, clock: Clock) -> None:
+        """A computer begins in another year, counts, and is put right."""
+        clock.seconds += 10**8
+        fail(attempts, 10)
+        clock.seconds -= 10**8
+
+        fail(attempts, 10)
+
+
+class TestTheDatabase:
+    @pytest.fixture
+    def counts(self, store: Store, clock: Clock) -> FailedTries:
+        return FailedTries(store, SECRET, clock)
+
+    def test_counts_for_every_worker_and_over_restarts(
+        self, counts: FailedTries, data: DataFolder, clock: Clock
+    ) -> None:
+        """Whoever can have the desk restarted does not begin anew."""
+        fail(counts, 10)
+        store = Store(data.database)
+
+        with pytest.raises(TooManyAttempts):
+            fail(FailedTries(store, SECRET, clock), 1)
+        store.close()
+
+    def test_holds_nothing_for_longer_than_it_counts(
+        self, counts: FailedTries, store: Store, clock: Clock
+    ) -> None:
+        fail(counts, 10)
+        clock.seconds += 24 * 3600 + 1
+        fail(counts, 1, name="another", address=HOME)
+
+        with store.installation(writes=False) as session:
+            assert len(session.scalars(select(FailedTry.id)).all()) == 3
+
+    def test_holds_no_name_and_no_address(
+        self, counts: FailedTries, store: Store, data: DataFolder
+    ) -> None:
+        """People type their password into the wrong box."""
+        fail(counts, 1, name="lanterns over seven wet roofs")
+        store.close()
+
+        kept = b"".join(file.read_bytes() for file in data.path.glob("settingsdesk.sqlite3*"))
+        assert b"lanterns over seven" not in kept
+        assert HALL.encode() not in kept
+
+    def test_makes_no_page_old(self, counts: FailedTries, store: Store, account: Account) -> None:
+        """Else whoever guesses would have every card read anew."""
+        with store.installation(writes=False) as session:
+            before = Revision.of(club_by_id(session, account.club_id))
+        fail(counts, 3)
+        counts.succeeded("edda", HALL, PASSWORDS)
+
+        with store.installation(writes=False) as session:
+            assert Revision.of(club_by_id(session, account.club_id)) == before
+
+
+class TestFromWhere:
+    @pytest.mark.parametrize(
+        ("address", "counted"),
+        [
+            ("192.0.2.7", "192.0.2.7"),
+            ("::ffff:192.0.2.7", "192.0.2.7"),
+            ("2001:db8:1:2:3:4:5:6", "2001:db8:1:2::/64"),
+            (None, "unknown"),
+            ("a socket", "unknown"),
+        ],
+    )
+    def test_of_ipv6_a_whole_household_is_one(self, address: str | None, counted: str) -> None:
+        """Addresses for documentation of RFC 5737 and RFC 3849."""
+        assert whence(address) == counted
+
+
 class TestMemory:
-    def test_names_that_somebody_makes_up_do_not_fill_it(self, attempts: Attempts) -> None:
+    def test_names_that_somebody_makes_up_do_not_fill_it(self, clock: Clock) -> None:
         """The older half is forgotten, the newest is not."""
+        attempts = Attempts(clock)
         for number in range(MOST_KEYS):
             fail(attempts, 1, name=f"name {number}", address=f"address {number}")
         fail(attempts, 9, name="edda", address=HALL)

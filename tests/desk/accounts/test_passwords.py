@@ -5,9 +5,19 @@ import re
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
 from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
+
+
+def is_taken(typed: str) -> bool:
+    """Whether it would be accepted as a new password."""
+    try:
+        passwords.accept(typed)
+    except PasswordNotAccepted:
+        return False
+    return True
 
 
 class TestWhatIsAccepted:
@@ -34,6 +44,26 @@ class TestWhatIsAccepted:
             ("1234 5678 9012 3", "only counts on"),
             ("1234-5678-9012", "only counts on"),
             ("edda 74-15-92-80", "everybody in the hall knows"),
+            ("gymnastics2026", "everybody in the hall knows"),
+            ("H4rb0ur-Gymn4stics", "everybody in the hall knows"),
+            ("uneven-bars-2026", "everybody in the hall knows"),
+            ("BalanceBeam1999!", "everybody in the hall knows"),
+            ("coach coach qwertz", "everybody in the hall knows"),
+            ("turnverein2026", "everybody in the hall knows"),
+            ("harbourgymnasticseddaquillbarscoachvault2026", "everybody in the hall knows"),
+            ("Edda-asdfgh-2024-2025", "everybody in the hall knows"),
+            ("password1234", "tried first"),
+            ("qwertyuiop12", "tried first"),
+            ("qwertzuiop12", "tried first"),
+            ("iloveyou1234", "tried first"),
+            ("letmeinletmein", "tried first"),
+            ("P@ssw0rd1234", "tried first"),
+            ("1q2w3e4r5t6y", "tried first"),
+            ("qazwsxedcrfv", "tried first"),
+            ("liverpool1234", "tried first"),
+            ("Summer2026!!", "tried first"),
+            ("superman batman", "tried first"),
+            ("password" * 20, "tried first"),
         ],
     )
     def test_what_is_easy_to_guess_is_refused_and_says_what_to_do(
@@ -44,6 +74,37 @@ class TestWhatIsAccepted:
 
         with pytest.raises(PasswordNotAccepted, match=why):
             passwords.accept(typed, known)
+
+    def test_none_of_the_passwords_that_are_tried_first(self) -> None:
+        """ASVS 5.0.0, 6.2.4: none of the 3000 that are used most, nor the first of them doubled.
+
+        The list is zxcvbn's, from the passwords of several leaks, in order of how often they
+        stood there.
+        """
+        tried_first = FREQUENCY_LISTS["passwords"][:3000]
+        longer = [typed for word in tried_first[:200] for typed in (word * 2, f"{word}2026")]
+        taken = [
+            typed
+            for typed in (*tried_first, *longer)
+            if len(typed) >= passwords.LEAST_CHARACTERS and is_taken(typed)
+        ]
+        assert taken == []
+
+    @pytest.mark.parametrize(
+        "typed",
+        [
+            "nine quiet otters juggling",
+            "Zwölf große Bären tanzen",
+            "correct horse battery staple",
+            "lantern-otter-slate-plum",
+            "kX9#mQ2$vL7p",
+            "the coach never eats green soup on Tuesdays",
+            "a" * 72 + " nine quiet otters",
+        ],
+    )
+    def test_words_that_do_not_belong_together_are(self, typed: str) -> None:
+        """Also where one of them is a word of the sport, or the beginning is nothing."""
+        passwords.accept(typed, ["settingsdesk", "Harbour Gymnastics", "edda", "Edda Quill"])
 
     @pytest.mark.parametrize("typed", ["8423-1975-0AX3", "74159 28036 47291"])
     def test_figures_at_random_are_as_good_as_letters(self, typed: str) -> None:

@@ -4,8 +4,16 @@ from datetime import timedelta
 
 from sqlalchemy import func, select, update
 
-from settingsdesk.desk.accounts.accounts import add_coach, set_password, sign_in
-from settingsdesk.desk.accounts.sign_ins import LONGEST, SignedIn, sign_out, still_signed_in
+from settingsdesk.desk.accounts.accounts import add_account, set_password, sign_in
+from settingsdesk.desk.accounts.sign_ins import (
+    LONGEST,
+    LONGEST_UNSEEN,
+    SEEN_AGAIN,
+    SignedIn,
+    note_visit,
+    sign_out,
+    still_signed_in,
+)
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
@@ -25,6 +33,12 @@ def began_ago(store: Store, ago: timedelta) -> None:
     """Every sign-in so far began so long ago."""
     with store.installation(writes=True) as session:
         session.execute(update(SignIn).values(began_at=utc_now() - ago))
+
+
+def seen_ago(store: Store, ago: timedelta) -> None:
+    """Every device was seen last so long ago."""
+    with store.installation(writes=True) as session:
+        session.execute(update(SignIn).values(seen_at=utc_now() - ago))
 
 
 class TestASignIn:
@@ -55,7 +69,7 @@ class TestASignIn:
 
     def test_ends_on_every_device_with_a_new_password(self, store: Store, account: Account) -> None:
         """And for that coach only: it is nobody else's business."""
-        add_coach(store, account.club_id, "bo", "Bo Larch", ANOTHER)
+        add_account(store, account.club_id, "bo", "Bo Larch", ANOTHER)
         colleague = sign_in(store, "bo", ANOTHER)
         office, telephone = let_in(store, account), let_in(store, account)
 
@@ -75,6 +89,30 @@ class TestASignIn:
 
         began_ago(store, LONGEST)
         assert still_signed_in(store, known.stamp) is None
+
+    def test_ends_after_seven_days_without_a_visit(self, store: Store, account: Account) -> None:
+        """ASVS 5.0.0, 7.3.1: whatever the browser has kept."""
+        known = let_in(store, account)
+
+        seen_ago(store, LONGEST_UNSEEN - timedelta(minutes=1))
+        assert still_signed_in(store, known.stamp) == known
+
+        seen_ago(store, LONGEST_UNSEEN)
+        assert still_signed_in(store, known.stamp) is None
+
+    def test_knows_about_when_it_was_seen_last(self, store: Store, account: Account) -> None:
+        """To the quarter of an hour: not every page that is looked at writes."""
+        stamp = let_in(store, account).stamp
+        for ago, noted in ((SEEN_AGAIN / 2, False), (SEEN_AGAIN, True)):
+            seen_ago(store, ago)
+            before = still_signed_in(store, stamp)
+            assert before is not None
+
+            note_visit(store, before)
+
+            after = still_signed_in(store, stamp)
+            assert after is not None
+            assert (after.seen_at > before.seen_at) is noted
 
     def test_leaves_nothing_behind_once_it_is_too_old(self, store: Store, account: Account) -> None:
         """A desk runs for years."""

@@ -1,11 +1,13 @@
 """Signing in and out, sessions, and changing the password."""
 
+import base64
 from datetime import timedelta
 
 import pytest
 from flask import Flask
 from sqlalchemy import update
 
+from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
@@ -109,6 +111,84 @@ class TestSigningIn:
         stranger.client.set_cookie("settingsdesk", "spoilt.cookie.value")
 
         assert stranger.get("/account").heading == "Sign in"
+
+
+class TestNobodyIsLockedOutByOthers:
+    """ASVS 5.0.0, 6.1.1 and 6.3.1: guessing is slowed down, and the coach comes in all the same."""
+
+    @pytest.fixture
+    def known(self, stranger: Reader, account: Account) -> Reader:
+        """A device on which the coach has signed in, and out again."""
+        stranger.sign_in(account.sign_in_name, account.password).reader.get("/account").send(
+            "Sign out"
+        )
+        return stranger
+
+    @pytest.fixture
+    def guessed(self, app: Flask, known: Reader) -> None:
+        """Ten wrong passwords from each of ten addresses, and ten from the hall's own."""
+        for number in (*range(2, 11), 1):
+            guesser = Reader(app)
+            guesser.client.environ_base["REMOTE_ADDR"] = f"127.0.0.{number}"
+            pages = [guesser.sign_in("edda", "not it") for _ in range(10)]
+            assert {page.status for page in pages} == {400}
+
+    @pytest.mark.usefixtures("guessed")
+    def test_a_device_that_was_in_before_comes_in(self, known: Reader, account: Account) -> None:
+        assert known.sign_in("edda", account.password).heading == "Today"
+
+    @pytest.mark.usefixtures("guessed")
+    def test_a_device_that_was_not_waits_wherever_it_is(self, app: Flask, account: Account) -> None:
+        """Else the hundredth address would go on guessing."""
+        another = Reader(app)
+        another.client.environ_base["REMOTE_ADDR"] = "192.0.2.7"
+
+        page = another.sign_in("edda", account.password)
+
+        assert page.status == 429
+        assert int(page.response.headers["Retry-After"]) > 0
+
+    @pytest.mark.usefixtures("guessed")
+    def test_a_coach_who_is_in_changes_the_password(self, pages: Reader, account: Account) -> None:
+        page = pages.get("/account").send(
+            "Change the password", present=account.password, new="nine quiet otters juggling"
+        )
+
+        assert page.status == 200
+
+    def test_a_known_device_guesses_no_faster(self, known: Reader, account: Account) -> None:
+        for _ in range(10):
+            known.sign_in("edda", "not it")
+
+        assert known.sign_in("edda", account.password).status == 429
+
+    def test_it_is_known_for_its_own_account_alone(
+        self, app: Flask, store: Store, known: Reader, account: Account
+    ) -> None:
+        """Whoever has an account cannot guess another's by the leave of their own device."""
+        add_account(store, account.club_id, "bo", "Bo Larch", "nine quiet otters juggling")
+        for number in range(10):
+            guesser = Reader(app)
+            guesser.client.environ_base["REMOTE_ADDR"] = f"192.0.2.{number}"
+            for _ in range(10):
+                guesser.sign_in("bo", "not it")
+
+        assert known.sign_in("bo", "nine quiet otters juggling").status == 429
+
+    def test_the_cookie_is_signed_and_names_nobody(self, known: Reader, app: Flask) -> None:
+        """A made-up one is none, and the hall's computer tells nobody who was at it."""
+        cookie = known.client.get_cookie("settingsdesk-device")
+        assert cookie is not None
+        assert cookie.http_only
+        assert cookie.same_site == "Lax"
+        assert cookie.max_age is not None
+        assert cookie.max_age > 300 * 24 * 3600
+        assert b"edda" not in base64.urlsafe_b64decode(cookie.value.split(".")[0] + "==")
+        for _ in range(10):
+            known.sign_in("edda", "not it")
+        known.client.set_cookie("settingsdesk-device", cookie.value[:-4] + "aaaa")
+
+        assert known.sign_in("edda", "not it").status == 400  # counted as anybody's
 
 
 class TestSigningOut:

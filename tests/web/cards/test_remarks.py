@@ -63,6 +63,7 @@ class TestWhatIsNotTaken:
         scanner.get(f"/C/{code}/remark").send("Tell the coach", said="The low rail felt high")
         none_yet = Limits(Limit(1, 60), Limit(1, 60), address=Limit(1, 60))
         demo_app.extensions[OURS].attempts.begin("runa", "127.0.0.1", none_yet)
+        demo_app.extensions[OURS].failed.begin("runa", "127.0.0.1", none_yet)
 
     def test_too_many_about_one_card_wait(self, scanner: Reader, code: str) -> None:
         """OWASP ASVS 5.0.0, 2.4.1: limited in rate, with Retry-After."""

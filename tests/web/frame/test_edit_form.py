@@ -136,6 +136,7 @@ NOT_FILLED: dict[str, str] = {
     "findings.show": RECORDS,
     "meet_cards.choose": ADDS,
     "meet_cards.outdated": YES,
+    "invitation.take": ADDS,
     "meets.new": ADDS,
     "meets.new_session": ADDS,
     "meets.take_away": YES,
@@ -145,6 +146,7 @@ NOT_FILLED: dict[str, str] = {
     "models.change": VERSION,
     "models.new": ASKS,
     "models.take_away": YES,
+    "people.index": ADDS,
     "parts.index": ADDS,
     "parts.take_away": YES,
     "remarks.answer": RECORDS,
@@ -159,7 +161,10 @@ NOT_FILLED: dict[str, str] = {
     "station.enter": ADDS,
     "station.end": FOLDED,
     "station.fault": FOLDED,
+    "second_factor.ask": ASKS,
+    "second_factor.own": "a code shows that the phone is there; no field is filled",
     "station.marks": FOLDED,
+    "station.waiting": ADDS,
 }
 """Every other form that has a page, and why nobody's work is lost by it."""
 
