@@ -7,6 +7,7 @@ import socket
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -17,8 +18,9 @@ from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, CodeKey, Reach, reach
+from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach, reach
 from settingsdesk.desk.demo import club as desk_club
 from settingsdesk.desk.demo import meet as desk_meet
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -46,6 +48,7 @@ from settingsdesk.desk.terminal.as_text import (
 )
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import Level
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
@@ -60,7 +63,7 @@ from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 from settingsdesk.store.migrate import upgrade, upgraded
-from settingsdesk.store.work import ClubSession
+from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.words.language import ENGLISH
 
 BY = "command line"
@@ -123,7 +126,7 @@ ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 def demo_command(host: str, port: int, public_url: str | None) -> None:
     """Put the invented demo club on an empty desk; change nothing on one that has data."""
     data = _data()
-    store = upgraded(data.database)
+    store = _opened(data)
     where = _reach(data, host, port, public_url)
     if not is_empty(store):
         click.echo(f"The desk in {data.path} has data already; nothing was changed.")
@@ -139,7 +142,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
         view = desk_rotation.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):
             click.echo(line)
-        code_key = CodeKey(data.card_key(), where.url)
+        code_key = card_keys.code_key(data, where.url)
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
@@ -169,6 +172,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     from settingsdesk.web.frame.work import OURS
 
     data = _data()
+    store = _opened(data)
     where = _reach(data, host, port, public_url)
     # Bound here, because waitress leaves its socket open where it cannot be bound.
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
@@ -180,7 +184,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
             " or another address with --host"
         ) from refusal
     data.remember_served(host, port)
-    app = create_app(data=data, store=upgraded(data.database), reach=where)
+    app = create_app(data=data, store=store, reach=where)
     server = create_server(app, sockets=[listening], threads=8)
     shown = "this machine" if host == THIS_MACHINE else host
     click.echo(
@@ -203,7 +207,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
 )
 def init_command(name: str, unit: str) -> None:
     """Make a club named NAME on this desk, with the shipped rule books."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, by=BY, writes=True) as session:
         rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
@@ -223,7 +227,7 @@ def coach() -> None:
 @click.password_option(help="Asked for where it is not given.")
 def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
     """Let a coach sign in as SIGN_IN_NAME."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     accounts.add_coach(store, only_club(store), sign_in_name, shown_name, password)
     click.echo(f"{shown_name} can sign in as {sign_in_name}.")
 
@@ -233,8 +237,40 @@ def coach_add(sign_in_name: str, shown_name: str, password: str) -> None:
 @click.password_option(help="Asked for where it is not given.")
 def coach_password(sign_in_name: str, password: str) -> None:
     """Give SIGN_IN_NAME a new password and end their sessions."""
-    accounts.set_password(upgraded(_data().database), sign_in_name, password)
+    accounts.set_password(_opened(_data()), sign_in_name, password)
     click.echo(f"{sign_in_name} has a new password.")
+
+
+@main.group("card-key")
+def card_key() -> None:
+    """The key from which the codes on cards are made."""
+
+
+@card_key.command("change")
+@click.option(
+    "--until",
+    "last_day",
+    required=True,
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YEAR-MONTH-DAY",
+    help="Last day on which cards that were handed out count, such as 2026-12-31.",
+)
+def card_key_change(last_day: datetime) -> None:
+    """Make a new key: after somebody may have seen the old one, or when it is lost.
+
+    Cards that were handed out count until the day named and are printed again by then. Start a
+    desk that serves again afterwards.
+    """
+    data = _data()
+    done = card_keys.change(upgraded(data.database), data, last_day.date(), BY)
+    day = day_in_words(done.last_day)
+    click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
+    if not done.old_is_kept:
+        click.echo(
+            "The key that made them is not here: until then they can be scanned, but their short"
+            " codes cannot be typed. Stations were closed; open them again."
+        )
+    click.echo("Stop a desk that serves, and start it again. Put the new card.key into the backup.")
 
 
 @main.command("upgrade")
@@ -350,7 +386,7 @@ def cards_command(
     where = _reach(data, host or served_host, port or served_port, public_url)
     with _work(writes=True) as session:
         view = desk_rotation.rotation(session, rotation)
-        code_key = CodeKey(data.card_key(), where.url)
+        code_key = card_keys.code_key(data, where.url)
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
@@ -489,6 +525,13 @@ def _data() -> DataFolder:
     return DataFolder.from_environment()
 
 
+def _opened(data: DataFolder) -> Store:
+    """The desk in that folder, with the key that made its cards."""
+    store = upgraded(data.database)
+    card_keys.must_fit(store, data)
+    return store
+
+
 def _sheet_content(file: Path) -> bytes:
     """What is in a sheet's file, whose size is looked at first."""
     try:
@@ -503,7 +546,7 @@ def _sheet_content(file: Path) -> bytes:
 
 @contextmanager
 def _work(*, writes: bool = False) -> Iterator[ClubSession]:
-    store = upgraded(_data().database)
+    store = _opened(_data())
     with store.work(only_club(store), by=BY, writes=writes) as session:
         yield session
 

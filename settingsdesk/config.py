@@ -6,12 +6,18 @@ import secrets
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 KEY_BYTES = 32
+
+CARD_KEY = "card.key"
+NEXT = f"{CARD_KEY}.next"
+FORMER = f"{CARD_KEY}.until-"
+"""A former key has the last day on which its cards count in its name."""
 
 
 class DataFolderNotWritable(SettingsDeskError):
@@ -35,8 +41,22 @@ class KeyNotWhole(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.path} does not hold a whole key. Put the copy of it back; or delete it, and a "
-            "new one is made (everybody signs in again, cards must be printed again)"
+            f"{self.path} does not hold a whole key. Put the copy of it back. Without a copy: of "
+            "secret.key, delete it, and a new one is made (everybody signs in again); of card.key,"
+            " `settingsdesk card-key change` makes a new one (cards must be printed again)"
+        )
+
+
+class CardKeyGone(SettingsDeskError):
+    """The key of the cards went from the data folder while the desk serves."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"The key of the cards, {self.path}, is gone: no code can be made or read. Put the copy"
+            " of it back"
         )
 
 
@@ -91,7 +111,47 @@ class DataFolder:
 
     def card_key(self) -> bytes:
         """The key from which the codes on cards are derived, made on first use."""
-        return self._key("card.key")
+        return self._key(CARD_KEY)
+
+    def has_card_key(self) -> bool:
+        """Whether there is such a key already."""
+        return (self.path / CARD_KEY).exists()
+
+    def present_card_key(self) -> bytes:
+        """The same, which is never made: ``CardKeyGone`` where it went while the desk serves."""
+        if not self.has_card_key():
+            raise CardKeyGone(self.path / CARD_KEY)
+        return self.card_key()
+
+    def former_card_keys(self, day: date) -> tuple[bytes, ...]:
+        """The keys that were changed and whose cards count on that day yet, the last one first."""
+        return tuple(
+            self._key(file.name)
+            for file in sorted(self.path.glob(f"{FORMER}*"), reverse=True)
+            if file.name.removeprefix(FORMER)[:10] >= day.isoformat()
+        )
+
+    def keep_next_card_key(self) -> bytes:
+        """Make the key that follows the present one, beside it, until ``go_to_next_card_key``."""
+        self._replace(self.path / NEXT, secrets.token_hex(KEY_BYTES) + "\n")
+        return self._key(NEXT)
+
+    def next_card_key(self) -> bytes | None:
+        """The key that was to follow; None where no change was begun."""
+        return self._key(NEXT) if (self.path / NEXT).exists() else None
+
+    def go_to_next_card_key(self, former_until: date | None) -> None:
+        """Put the next key in the place of the present one.
+
+        That stays beside it as a former key until that day; without a day it is put aside, as one
+        that made none of the cards. No key is ever deleted.
+        """
+        present = self.path / CARD_KEY
+        if present.exists():
+            beside = f"{FORMER}{former_until}" if former_until else f"{CARD_KEY}.put-aside"
+            taken = len(list(self.path.glob(f"{beside}*")))
+            present.replace(self.path / (f"{beside}.{taken}" if taken else beside))
+        (self.path / NEXT).replace(present)
 
     def public_url(self) -> str | None:
         """The address at which phones reach this desk; None until it was told."""

@@ -18,6 +18,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from settingsdesk.cli import main
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.checks.findings import add_finding
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import Squad
@@ -31,7 +32,8 @@ Run = Callable[..., Result]
 
 @pytest.fixture
 def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Runs a command on the demo club."""
+    """Runs a command on the demo club, whose desk was started before."""
+    card_keys.must_fit(demo_club.store, demo_club.data)
     monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
 
     def run_one(*words: str) -> Result:
@@ -65,6 +67,60 @@ class TestHelp:
 
         for name in main.commands:
             assert f"settingsdesk {name}" in readme
+
+
+class TestTheKeyOfTheCards:
+    @pytest.mark.parametrize(
+        "words",
+        [
+            ["cards", "1", "out.pdf"],
+            ["demo"],
+            ["init", "Another"],
+            ["order"],
+            ["serve", "--port", "0"],
+        ],
+        ids=lambda words: words[0],
+    )
+    def test_nothing_begins_without_it_and_the_way_out_is_named(
+        self, run: Run, demo_club: DemoClub, words: list[str]
+    ) -> None:
+        """Cards whose codes open nothing are noticed at the meet, by somebody else."""
+        (demo_club.data.path / "card.key").unlink()
+
+        shown = run(*(str(unused_port()) if word == "0" else word for word in words))
+        assert shown.exit_code == 2
+        assert "Put the copy of it back" in shown.output
+        assert "settingsdesk card-key change --until DAY" in shown.output
+        assert not (demo_club.data.path / "card.key").exists()
+
+    def test_a_new_one_is_made_with_the_day_until_which_old_cards_count(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        assert run("cards", "1", str(tmp_path / "before.pdf")).exit_code == 0
+        shown = run("card-key", "change", "--until", "2999-12-31")
+
+        assert shown.exit_code == 0, shown.output
+        assert "Cards from before count until 31 December 2999" in shown.output
+        assert (demo_club.data.path / "card.key.until-2999-12-31").exists()
+        assert run("cards", "1", str(tmp_path / "after.pdf")).exit_code == 0
+
+    def test_a_lost_one_is_replaced_and_what_that_means_is_said(
+        self, run: Run, demo_club: DemoClub
+    ) -> None:
+        (demo_club.data.path / "card.key").unlink()
+
+        assert "cannot be typed" in run("card-key", "change", "--until", "2999-12-31").output
+        assert run("order").exit_code == 0
+
+    def test_a_day_that_is_over_is_refused(self, run: Run) -> None:
+        shown = run("card-key", "change", "--until", "2001-01-01")
+        assert shown.exit_code == 2
+        assert "1 January 2001 is over" in shown.output
+
+
+def unused_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        return listening.getsockname()[1]
 
 
 class TestDemo:

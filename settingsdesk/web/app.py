@@ -14,6 +14,7 @@ from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import Attempts
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -57,10 +58,13 @@ def create_app(
     """The application on a data folder; without one, on the folder the environment names.
 
     A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
-    point to; without one, this machine. ``https`` says that browsers reach the desk by https
+    point to; without one, this machine. Refused by ``card_keys.must_fit`` where the folder has not
+    the key that made the cards. ``https`` says that browsers reach the desk by https
     only, so that the session's cookie never travels in the clear.
     """
     data = data or DataFolder.from_environment()
+    store = store or upgraded(data.database)
+    card_keys.must_fit(store, data)
     app = Flask(
         OURS,
         template_folder=str(folder("templates")),
@@ -71,7 +75,7 @@ def create_app(
     app.config.from_mapping(_settings(data, https=https))
     app.session_interface = DeskSessions()
     app.testing = testing
-    app.extensions[OURS] = new_desk(data, store or upgraded(data.database), reach, clock)
+    app.extensions[OURS] = new_desk(data, store, reach, clock)
     name_versions(app)
     security.guard(app)
     errors.handle_errors(app)
@@ -89,6 +93,7 @@ def new_desk(
     clock: Callable[[], float] = time.monotonic,
 ) -> Desk:
     """What the application on that data folder and store keeps, as it begins."""
+    data.card_key()  # one that goes later is missed, and not made again
     return Desk(
         store,
         data,

@@ -18,6 +18,8 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate
@@ -522,6 +524,34 @@ class TestSettingDrafts:
             connection.execute(draft, [1])
             with pytest.raises(sqlite3.IntegrityError):
                 connection.execute(draft.replace("(1,", "(2,", 1), [2])  # no such model
+
+
+class TestCardKeys:
+    def test_a_desk_from_before_has_no_fingerprint_until_its_next_start(
+        self, tmp_path: Path, without
+    ) -> None:
+        """The key is not in the database: only a start with its folder can tell which it is."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0021_card_keys.py"))
+        add_club(file)
+
+        migrate.upgrade(file)
+
+        assert counts(file)["card_key"] == 0
+        data = DataFolder.at(tmp_path)
+        card_keys.must_fit(Store(file), data)
+        with closing(sqlite3.connect(file)) as connection:
+            [(kept,)] = connection.execute("SELECT fingerprint FROM card_key")
+        assert kept == card_keys.fingerprint(data.card_key())
+
+
+def add_club(file: Path) -> None:
+    """A club, as every version of the desk wrote it."""
+    with closing(sqlite3.connect(file)) as connection, connection:
+        connection.execute(
+            "INSERT INTO club (name, length_unit, created_at)"
+            " VALUES ('Harbour', 'cm', '2026-01-01')"
+        )
 
 
 def add_squad(file: Path, *family_names: str) -> None:

@@ -10,6 +10,7 @@ from flask import current_app, g, request, url_for
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import Attempts
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import CodeKey, Reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.desk.stations.stations import PhoneIn
@@ -50,7 +51,7 @@ def phone() -> PhoneIn:
 
 def code_key() -> CodeKey:
     """What makes the codes of cards and stations on this installation."""
-    return CodeKey(desk().data.card_key(), desk().reach.url)
+    return card_keys.code_key(desk().data, desk().reach.url)
 
 
 def told(refusal: SettingsDeskError) -> str:
