@@ -16,6 +16,7 @@ import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import DataFolder
+from settingsdesk.desk import opening
 from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.cards import card_keys
@@ -32,6 +33,7 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.meets.retention import Clearing
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.terminal.as_json import (
     list_data,
@@ -192,7 +194,10 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     )
     click.echo(where.in_words)
     signal.signal(signal.SIGTERM, _stop)
+    clearing = Clearing(store, app.extensions[OURS].kept.forget)
+    clearing.start()
     server.run()
+    clearing.close()
     app.extensions[OURS].searches.close()
 
 
@@ -526,9 +531,9 @@ def _data() -> DataFolder:
 
 
 def _opened(data: DataFolder) -> Store:
-    """The desk in that folder, with the key that made its cards."""
+    """The desk in that folder, ready for work."""
     store = upgraded(data.database)
-    card_keys.must_fit(store, data)
+    opening.make_ready(store, data)
     return store
 
 

@@ -153,6 +153,14 @@ class DataFolder:
             present.replace(self.path / (f"{beside}.{taken}" if taken else beside))
         (self.path / NEXT).replace(present)
 
+    def copies(self) -> list[Path]:
+        """Files of this folder in which what is erased from the database may still stand.
+
+        Copies that were made before an upgrade, and cards that were written here.
+        """
+        kinds = ("*-before-upgrade-*", "*.pdf")
+        return sorted(file for kind in kinds for file in self.path.glob(kind))
+
     def public_url(self) -> str | None:
         """The address at which phones reach this desk; None until it was told."""
         try:

@@ -90,6 +90,22 @@ def broken_references(connection: Connection) -> int:
     return len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
 
 
+def leave_no_traces(looking: Engine) -> None:
+    """Write the file anew without what was deleted, and empty its write-ahead log.
+
+    ``secure_delete`` overwrites what is deleted, but not where a page was rearranged (what SQLite
+    leaves between its cells), and the log keeps pages as they were until it is begun again.
+    ``looking`` begins nothing by itself (``for_looking``). ``DeskIsBusy`` while somebody reads.
+    """
+    if not _is_sqlite(looking.url):
+        return
+    with looking.connect() as connection:
+        connection.exec_driver_sql("VACUUM")
+        busy, *_ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
+    if busy:
+        raise DeskIsBusy(WAIT_SECONDS)
+
+
 def copy_database(source: Path, target: Path) -> None:
     """A checked copy of the SQLite database as it is committed now, readable by its owner only.
 

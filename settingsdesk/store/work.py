@@ -9,13 +9,19 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, insert, inspect
+from sqlalchemy import URL, Engine, Integer, Row, Select, bindparam, event, insert, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
 from settingsdesk.store import revisions
 from settingsdesk.store.base import Base, ClubOwned
 from settingsdesk.store.clubs import Club
-from settingsdesk.store.engine import WAIT_SECONDS, for_looking, for_writing, open_engine
+from settingsdesk.store.engine import (
+    WAIT_SECONDS,
+    for_looking,
+    for_writing,
+    leave_no_traces,
+    open_engine,
+)
 from settingsdesk.store.errors import (
     BelongsToAnotherClub,
     DeskIsBusy,
@@ -30,6 +36,7 @@ class DeskSession(Session):
 
     def __init__(self, engine: Engine, *, writes: bool):
         super().__init__(engine, expire_on_commit=False)
+        self.address = engine.url
         self.writes = writes
 
     @contextmanager
@@ -114,6 +121,19 @@ class Store:
         """
         with self._lookers.connect() as connection:
             return connection.execute(asked, given).one_or_none()
+
+    @property
+    def address(self) -> URL:
+        """Where the database is."""
+        return self._readers.url
+
+    def leave_no_traces(self) -> None:
+        """Write the database anew without what was deleted from it; ``DeskIsBusy``, ``NoRoomLeft``.
+
+        Nobody writes meanwhile.
+        """
+        with self._turn():
+            leave_no_traces(self._lookers)
 
     def close(self) -> None:
         """Let go of every connection, for instance before a worker process is forked."""

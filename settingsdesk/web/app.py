@@ -13,8 +13,8 @@ from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.failed_tries import Attempts
-from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -58,13 +58,13 @@ def create_app(
     """The application on a data folder; without one, on the folder the environment names.
 
     A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
-    point to; without one, this machine. Refused by ``card_keys.must_fit`` where the folder has not
+    point to; without one, this machine. Refused by ``opening.make_ready`` where the folder has not
     the key that made the cards. ``https`` says that browsers reach the desk by https
     only, so that the session's cookie never travels in the clear.
     """
     data = data or DataFolder.from_environment()
     store = store or upgraded(data.database)
-    card_keys.must_fit(store, data)
+    opening.make_ready(store, data)
     app = Flask(
         OURS,
         template_folder=str(folder("templates")),

@@ -32,7 +32,7 @@ from settingsdesk.web.rotations import rotation as web_rotation
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.runs import learned_times
 from settingsdesk.web.runs import run as web_run
-from settingsdesk.web.squad import athletes, several
+from settingsdesk.web.squad import athletes, several, what_is_kept
 from settingsdesk.web.stations import phone, stations
 from settingsdesk.web.today import today
 
@@ -41,6 +41,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     help_page.blueprint,
     athletes.blueprint,
     several.blueprint,
+    what_is_kept.blueprint,
     apparatus.blueprint,
     apparatus_sheets.blueprint,
     calibrations.blueprint,

@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from contextlib import closing
+from datetime import date
 from importlib.resources import files
 from pathlib import Path
 
@@ -21,6 +22,8 @@ from sqlalchemy import text
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
+from settingsdesk.desk.meets import retention
+from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, heard_as, search
@@ -543,6 +546,31 @@ class TestCardKeys:
         with closing(sqlite3.connect(file)) as connection:
             [(kept,)] = connection.execute("SELECT fingerprint FROM card_key")
         assert kept == card_keys.fingerprint(data.card_key())
+
+
+class TestKeptUntil:
+    def test_of_a_desk_from_before_nobody_is_erased_and_guests_have_the_usual_time(
+        self, tmp_path: Path, without
+    ) -> None:
+        """An upgrade must not let anybody go whom the club has not been told of."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0022_kept_until.py"))
+        add_club(file)
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched, in_order, heard_name, left_on)"
+                " VALUES (1, 'Ask', 'Ea', '', '', '', '2020-01-01', 'Runa', 'ask', '', 'ea a',"
+                " '2020-02-02')"
+            )
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, writes=False) as session:
+            assert retention.keeping(session) == Keeping(30, None)
+            assert retention.last_cleared(session) is None
+            assert session.get(Athlete, 1).erased_on is None
+        assert retention.clear(Store(file), date(2026, 12, 5)) == 0
 
 
 def add_club(file: Path) -> None:

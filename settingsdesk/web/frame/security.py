@@ -15,13 +15,14 @@ from settingsdesk.desk.accounts.sign_ins import SignedIn, still_signed_in
 from settingsdesk.desk.stations.stations import PhoneIn, still_in
 from settingsdesk.web.frame.work import desk
 
-CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "station.scanned"})
+CAPABILITY_ENDPOINTS = frozenset({"card.kept", "card.show", "card.tell", "station.scanned"})
 """Pages whose address is the key: it must not be passed on."""
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "accounts.sign_in",
     "bars.worker",
     "help.page",
+    "privacy.page",
     "static",
     "station.enter",
     "station.worker",
