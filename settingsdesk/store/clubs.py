@@ -1,7 +1,7 @@
 """Clubs, and the coaches who may sign in."""
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
@@ -110,3 +110,9 @@ def coach_by_id(session: Session, coach_id: int) -> Coach:
 def coach_by_sign_in_name(session: Session, typed: str) -> Coach | None:
     """The coach who signs in by that name, however its letters are cased."""
     return session.scalar(select(Coach).where(Coach.sign_in_name == sign_in_key(typed)))
+
+
+def coaches_by_ids(session: Session, numbers: Iterable[int]) -> dict[int, str]:
+    """How those coaches are called, by number; who is not there any more is left out."""
+    asked = select(Coach.id, Coach.shown_name).where(Coach.id.in_(list(numbers)))
+    return {number: name for number, name in session.execute(asked)}  # noqa: C416 -- rows, not pairs

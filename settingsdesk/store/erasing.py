@@ -24,6 +24,7 @@ from settingsdesk.store.clubs import Club, Coach
 from settingsdesk.store.errors import OpenedForReading
 from settingsdesk.store.meets import Meet
 from settingsdesk.store.of_one_athlete import ITS_OWN, PARTS
+from settingsdesk.store.record import ERASED
 from settingsdesk.store.rotations import RotationTurn
 from settingsdesk.store.taking_away import delete as delete_row
 from settingsdesk.store.taking_away import turns_of
@@ -31,7 +32,16 @@ from settingsdesk.store.work import ClubSession
 
 NO_NAMES = frozenset(
     {
-        *("asked", "result", "stops", "definition", "measurements", "fitted", "printed_version"),
+        *(
+            "asked",
+            "lines",
+            "result",
+            "stops",
+            "definition",
+            "measurements",
+            "fitted",
+            "printed_version",
+        ),
         *("axis", "group_key", "item", "kind", "occasion", "step", "word"),
         *("code_hash", "id", "key", "layout_key", "press_key", "short_code_mark", "stamp_hash"),
     }
@@ -69,6 +79,7 @@ def take_out(session: ClubSession, row: Athlete, called: str, on: date) -> None:
     if not session.writes:
         raise OpenedForReading("This unit of work was opened with writes=False")
     session.flush()
+    session.notes.note(session.club_id, Athlete.__tablename__, ERASED, [row.id])
     for found in written(session, row, called):
         _write(session, found)
     _delete_its_own(session, row.id)

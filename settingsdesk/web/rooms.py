@@ -34,7 +34,7 @@ from settingsdesk.web.runs import learned_times
 from settingsdesk.web.runs import run as web_run
 from settingsdesk.web.squad import athletes, several, what_is_kept
 from settingsdesk.web.stations import phone, stations
-from settingsdesk.web.today import today
+from settingsdesk.web.today import record, today
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
@@ -70,6 +70,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     remarks.blueprint,
     card_page.blueprint,
     sheets.blueprint,
+    record.blueprint,
     today.blueprint,
 )
 

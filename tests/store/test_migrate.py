@@ -25,7 +25,7 @@ from settingsdesk.desk.hall import usual_deviations
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
-from settingsdesk.store import migrate
+from settingsdesk.store import migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
 from settingsdesk.store.engine import copy_database, open_engine
@@ -37,6 +37,7 @@ from settingsdesk.store.errors import (
     UpgradeRefused,
 )
 from settingsdesk.store.migrate import State
+from settingsdesk.store.parts import Part
 from settingsdesk.store.work import Store
 
 NEXT = """
@@ -571,6 +572,24 @@ class TestKeptUntil:
             assert retention.last_cleared(session) is None
             assert session.get(Athlete, 1).erased_on is None
         assert retention.clear(Store(file), date(2026, 12, 5)) == 0
+
+
+class TestChanges:
+    def test_of_a_desk_from_before_nothing_is_known_and_what_comes_is_kept(
+        self, tmp_path: Path, without
+    ) -> None:
+        """Whoever upgrades reads from then on who changed what."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0023_changes.py"))
+        add_club(file)
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, by="Runa", account=1, writes=True) as session:
+            assert record.latest(session, 1) == []
+            session.add(Part(name="Pin", kind="", minimum=1, created_by="Runa"))
+        with Store(file).work(1, writes=False) as session:
+            assert [line["table"] for line in record.latest(session, 1)[0].lines] == ["part"]
 
 
 def add_club(file: Path) -> None:

@@ -90,6 +90,8 @@ def kept_about(session: ClubSession, athlete_id: int) -> KeptAbout:
 def _lines(row: Told) -> Iterable[tuple[str, str]]:
     for name, value in row.items():
         words = _in_words(value)
+        if name == "axis":
+            words = words.replace("_", " ")
         if words and name != "id" and not name.endswith("_id"):
             yield name.replace("_mm", ", mm").replace("_", " "), words
 

@@ -67,7 +67,8 @@ def work(*, writes: bool = False) -> Iterator[ClubSession]:
     With ``writes`` all of it is kept when the block ends, or nothing when it raises.
     """
     reader = coach()
-    with desk().store.work(reader.club_id, by=reader.shown_name, writes=writes) as session:
+    store, by, account = desk().store, reader.shown_name, reader.coach_id
+    with store.work(reader.club_id, by=by, account=account, writes=writes) as session:
         yield session
 
 
