@@ -171,6 +171,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     from waitress.server import create_server
 
     from settingsdesk.web.app import create_app
+    from settingsdesk.web.frame import log
     from settingsdesk.web.frame.work import OURS
 
     data = _data()
@@ -193,6 +194,7 @@ def serve(host: str, port: int, public_url: str | None) -> None:
         f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
     )
     click.echo(where.in_words)
+    log.begin()
     signal.signal(signal.SIGTERM, _stop)
     clearing = Clearing(store, app.extensions[OURS].kept.forget)
     clearing.start()

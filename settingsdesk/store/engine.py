@@ -53,7 +53,7 @@ def database_file(url: URL) -> Path | None:
 def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) -> Engine:
     """An engine for daily work; its transactions read, those of ``for_writing`` write."""
     url = database_url(where)
-    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT)
+    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT, hide_parameters=True)
     if _is_sqlite(url):
         _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
     return engine
@@ -76,7 +76,7 @@ def open_for_upgrade(where: str | Path | URL) -> Engine:
     delete what refers to it. ``broken_references`` takes their place before the commit.
     """
     url = database_url(where)
-    engine = create_engine(url, poolclass=NullPool)
+    engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
     if _is_sqlite(url):
         _make_private(Path(str(url.database)))
         _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)

@@ -23,7 +23,7 @@ from settingsdesk.domain.base.figures import lower_first, upper_first
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
-from settingsdesk.web.frame import errors, security
+from settingsdesk.web.frame import errors, log, security
 from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.language import speak
@@ -77,6 +77,7 @@ def create_app(
     app.testing = testing
     app.extensions[OURS] = new_desk(data, store, reach, clock)
     name_versions(app)
+    log.tell_answers(app)
     security.guard(app)
     errors.handle_errors(app)
     for blueprint in BLUEPRINTS:
