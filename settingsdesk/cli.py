@@ -15,8 +15,8 @@ from typing import Any
 import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.config import DataFolder
-from settingsdesk.desk import opening
+from settingsdesk.config import DataFolder, write_private
+from settingsdesk.desk import examination, opening
 from settingsdesk.desk.accounts import accounts
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.cards import card_keys
@@ -149,7 +149,7 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
-    file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6, ENGLISH))
+    write_private(file, cards_pdf([CardGroup(tuple(issued))], Size.A6, ENGLISH))
     click.echo(f"\nCards of this rotation: {file}")
     click.echo(f"A meet to come: {meet.facts.name}, {meet.facts.days_in_words}")
     click.echo(where.in_words)
@@ -165,7 +165,10 @@ def demo_command(host: str, port: int, public_url: str | None) -> None:
 @_host
 @_port
 @_public_url
-def serve(host: str, port: int, public_url: str | None) -> None:
+@click.option(
+    "--open-folder", is_flag=True, help="Serve although others on this machine can look into it."
+)
+def serve(host: str, port: int, public_url: str | None, open_folder: bool) -> None:
     """Serve the pages until stopped."""
     # Only this command needs the web: the others start without loading it.
     from waitress.server import create_server
@@ -175,6 +178,8 @@ def serve(host: str, port: int, public_url: str | None) -> None:
     from settingsdesk.web.frame.work import OURS
 
     data = _data()
+    if not open_folder:
+        data.must_be_private()
     store = _opened(data)
     where = _reach(data, host, port, public_url)
     # Bound here, because waitress leaves its socket open where it cannot be bound.
@@ -246,6 +251,19 @@ def coach_password(sign_in_name: str, password: str) -> None:
     """Give SIGN_IN_NAME a new password and end their sessions."""
     accounts.set_password(_opened(_data()), sign_in_name, password)
     click.echo(f"{sign_in_name} has a new password.")
+
+
+@main.command()
+def doctor() -> None:
+    """Say what is well with this installation and what is not; exit status 1 where anything is not.
+
+    Nothing is changed.
+    """
+    points = examination.examine(_data())
+    for point in points:
+        click.echo(f"{'well' if point.is_well else 'NOT WELL':8}  {point.words}")
+    if not all(point.is_well for point in points):
+        sys.exit(1)
 
 
 @main.group("card-key")
@@ -572,7 +590,7 @@ def _named(pieces: Mapping[str, desk_apparatus.Piece], name: str) -> desk_appara
 
 def _write(file: Path, content: bytes) -> None:
     try:
-        file.write_bytes(content)
+        write_private(file, content)
     except OSError as refusal:
         raise Refused(f"{file} cannot be written: {refusal.strerror}") from refusal
 

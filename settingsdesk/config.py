@@ -3,6 +3,7 @@
 import contextlib
 import os
 import secrets
+import stat
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,6 +14,9 @@ from urllib.parse import urlsplit
 from settingsdesk.domain.base.errors import SettingsDeskError
 
 KEY_BYTES = 32
+
+KNOWS_RIGHTS = os.name == "posix"
+"""Whether files have an owner, a group and others, each with rights."""
 
 CARD_KEY = "card.key"
 NEXT = f"{CARD_KEY}.next"
@@ -30,6 +34,20 @@ class DataFolderNotWritable(SettingsDeskError):
         return (
             f"settingsdesk cannot write in its data folder {self.path} ({self.reason}). Let the "
             "user that runs it write there, or name another folder in SETTINGSDESK_DATA"
+        )
+
+
+class DataFolderIsOpen(SettingsDeskError):
+    """Others on this machine may look into the data folder."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"Others on this machine can look into {self.path}, where names of minors and the keys"
+            f" are. Close it: chmod -R go= '{self.path}'. Where that is meant, serve with"
+            " --open-folder"
         )
 
 
@@ -99,6 +117,21 @@ class DataFolder:
         except OSError as error:
             raise DataFolderNotWritable(path, str(error.strerror)) from error
         return cls(path)
+
+    def open_to_others(self) -> list[Path]:
+        """The folder and what is in it that others on this machine may read or change.
+
+        Nothing where the system knows no such rights.
+        """
+        if not KNOWS_RIGHTS:
+            return []
+        within = self.path.rglob("*") if self.path.exists() else ()
+        return [file for file in (self.path, *within) if _is_open(file)]
+
+    def must_be_private(self) -> None:
+        """Raise ``DataFolderIsOpen`` where others on this machine may look into the folder."""
+        if KNOWS_RIGHTS and _is_open(self.path):
+            raise DataFolderIsOpen(self.path)
 
     @property
     def database(self) -> Path:
@@ -231,6 +264,25 @@ class DataFolder:
         except OSError as error:
             raise DataFolderNotWritable(self.path, str(error.strerror)) from error
         return Path(new.name)
+
+
+def write_private(file: Path, content: bytes) -> None:
+    """Write a file that only its owner may read; one that was there becomes so.
+
+    Where the system knows no such rights it has those of its folder. Raises ``OSError``.
+    """
+    descriptor = os.open(file, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600)
+    with os.fdopen(descriptor, "wb") as out:
+        if KNOWS_RIGHTS and stat.S_ISREG(os.fstat(descriptor).st_mode):
+            os.fchmod(descriptor, 0o600)
+        out.write(content)
+
+
+def _is_open(file: Path) -> bool:
+    try:
+        return bool(stat.S_IMODE(file.stat().st_mode) & 0o077)
+    except FileNotFoundError:  # it went meanwhile
+        return False
 
 
 def _path_from(environment: Mapping[str, str]) -> Path:

@@ -10,7 +10,7 @@ import stat
 import subprocess
 import sys
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pypdfium2
@@ -116,6 +116,47 @@ class TestTheKeyOfTheCards:
         shown = run("card-key", "change", "--until", "2001-01-01")
         assert shown.exit_code == 2
         assert "1 January 2001 is over" in shown.output
+
+
+class TestPrivateFiles:
+    @pytest.fixture(autouse=True)
+    def everybody_may_read_what_is_made(self) -> Iterator[None]:
+        """As on most machines."""
+        before = os.umask(0o022)
+        yield
+        os.umask(before)
+
+    def test_cards_and_exports_are_their_owners_only(self, run: Run, tmp_path: Path) -> None:
+        """Paper with the names of minors, in a folder that others look into."""
+        files = [tmp_path / name for name in ("cards.pdf", "squad.csv", "squad.xlsx")]
+        files[1].write_text("there before")
+        run("cards", "1", str(files[0]))
+        for file in files[1:]:
+            run("export", str(file))
+
+        assert [stat.S_IMODE(file.stat().st_mode) for file in files] == [0o600] * 3
+
+    def test_a_file_that_is_none_is_written_to_as_it_is(self, run: Run, tmp_path: Path) -> None:
+        pipe = tmp_path / "null.csv"
+        pipe.symlink_to(os.devnull)
+        assert run("export", str(pipe)).exit_code == 0
+        assert stat.S_IMODE(Path(os.devnull).stat().st_mode) & 0o666 == 0o666
+
+    def test_an_open_folder_is_not_served(self, run: Run, demo_club: DemoClub) -> None:
+        demo_club.data.path.chmod(0o750)
+        shown = run("serve", "--port", str(unused_port()))
+        assert shown.exit_code == 2
+        assert "chmod -R go=" in shown.output
+        assert "--open-folder" in shown.output
+
+    def test_the_doctor_names_it_with_status_1(self, run: Run, demo_club: DemoClub) -> None:
+        for file in demo_club.data.path.rglob("*"):
+            file.chmod(0o600)
+        assert run("doctor").exit_code == 0
+        demo_club.data.path.chmod(0o755)
+        shown = run("doctor")
+        assert shown.exit_code == 1
+        assert f"NOT WELL  Others can read {demo_club.data.path}" in shown.output
 
 
 def unused_port() -> int:

@@ -43,17 +43,26 @@ def must_fit(store: Store, data: DataFolder) -> None:
     """
     with store.installation(writes=False) as session:
         present = kept.present(session)
-        codes = [] if present else kept.some_codes(session, SOME_CARDS)
+    if present is not None:
+        _end_a_change(present, data)
+    must_be_ours(store, data)
     if present is None:
-        _must_have_made(codes, data)
         with store.installation(writes=True) as session:
             if kept.present(session) is None:
                 session.add(kept.CardKey(fingerprint=fingerprint(data.card_key())))
+
+
+def must_be_ours(store: Store, data: DataFolder) -> None:
+    """The same, only looked at: ``CardKeyLost`` or ``CardKeyIsAnother``."""
+    with store.installation(writes=False) as session:
+        present = kept.present(session)
+        codes = [] if present else kept.some_codes(session, SOME_CARDS)
+    if not present and not codes:
         return
-    _end_a_change(present, data)
     if not data.has_card_key():
         raise CardKeyLost(data)
-    if fingerprint(data.card_key()) != present.fingerprint:
+    key = data.card_key()
+    if fingerprint(key) != present.fingerprint if present else not _made_some(key, codes):
         raise CardKeyIsAnother(data)
 
 
@@ -100,15 +109,6 @@ def _end_a_change(present: kept.CardKey, data: DataFolder) -> None:
     new = data.next_card_key()
     if new is not None and fingerprint(new) == present.fingerprint:
         data.go_to_next_card_key(present.former_until)
-
-
-def _must_have_made(codes: Sequence[tuple[str, str]], data: DataFolder) -> None:
-    if not codes:
-        return
-    if not data.has_card_key():
-        raise CardKeyLost(data)
-    if not _made_some(data.card_key(), codes):
-        raise CardKeyIsAnother(data)
 
 
 def _made_some(key: bytes, codes: Sequence[tuple[str, str]]) -> bool:
