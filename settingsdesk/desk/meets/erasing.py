@@ -4,7 +4,7 @@ The person goes: names, settings with their history, cards, entries, remarks, wh
 What was done at the bars stays without it, under the athlete's number.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from settingsdesk.desk.clock import today
@@ -73,7 +73,7 @@ def words_about(session: ClubSession, row: kept_athletes.Athlete) -> list[str]:
 def erase(session: ClubSession, athlete_id: int) -> None:
     """Erase an athlete, and every entry that was taken in to theirs.
 
-    Put on the list beside the database first, so that it is done again where an older copy is put
+    Put on the list beside the database too, so that it is done again where an older copy is put
     back. ``AtTheBarsNow`` while a run with them is under way. What it was in stays in the file
     until ``Store.leave_no_traces``.
     """
@@ -121,16 +121,12 @@ def _come_back(session: ClubSession, listed: dict[int, Erased]) -> list[int]:
 
 
 def _erase(session: ClubSession, rows: Sequence[kept_athletes.Athlete]) -> None:
-    _remember(session, rows)
+    erased = [Erased(session.club_id, row.id, row.created_at) for row in rows]
     for row in rows:
         _take_off_lists(session, row.id)
         erasing.take_out(session, row, called_by_number(row.id), today())
-
-
-def _remember(session: ClubSession, rows: Iterable[kept_athletes.Athlete]) -> None:
-    ErasedNumbers.beside(session).add(
-        Erased(session.club_id, row.id, row.created_at) for row in rows
-    )
+    # Last of all: whom an error kept here must not be erased by the next start.
+    ErasedNumbers.beside(session).add(erased)
 
 
 def _take_off_lists(session: ClubSession, athlete_id: int) -> None:
