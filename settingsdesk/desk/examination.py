@@ -8,7 +8,7 @@ from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.clock import today
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import migrate
-from settingsdesk.store.erased_numbers import ErasedNumbers
+from settingsdesk.store.erased_numbers import FILE, ErasedNumbers
 from settingsdesk.store.migrate import State
 from settingsdesk.store.work import Store
 
@@ -80,10 +80,15 @@ def _card_key(store: Store, data: DataFolder) -> Point:
 
 
 def _copies(data: DataFolder) -> Iterator[Point]:
-    copies = data.copies()
+    """Those from before the last erasure."""
+    erased = data.path / FILE
+    if not erased.exists():
+        return
+    last = erased.stat().st_mtime
+    copies = [file for file in data.copies() if file.stat().st_mtime < last]
     if copies:
         named = ", ".join(file.name for file in copies[:MOST_FILES])
         yield Point(
             False,
-            f"{named}: what was erased since may still be in there. Delete what is needed no more",
+            f"{named}: who was erased since is still in there. Delete what is needed no more",
         )

@@ -53,6 +53,10 @@ class TestExamining:
     def test_a_copy_in_which_erased_people_may_be(self, data: DataFolder) -> None:
         copy = data.path / "settingsdesk-before-upgrade-from-0016-x.sqlite3"
         copy.touch(mode=0o600)
+        os.utime(copy, (1, 1))
+        assert not_well(data) == []
+
+        (data.path / "erased").touch(mode=0o600)
         [found] = not_well(data)
         assert found.startswith(copy.name)
 
