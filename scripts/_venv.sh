@@ -17,9 +17,14 @@ if ! [ -x .venv/bin/pip ]; then
     rm -rf .venv
     python3 -m venv .venv
 fi
+# Each package in the version and with the hashes that scripts/lock.py wrote down, and no other.
+lock=scripts/locked/run.txt
+[ -z "${EXTRAS:-}" ] || lock=scripts/locked/test.txt
 stamp=".venv/installed${EXTRAS:-}"
-if [ "$(cat "$stamp" 2>/dev/null)" != "$(cksum < pyproject.toml)" ]; then
+if [ "$(cat "$stamp" 2>/dev/null)" != "$(cat pyproject.toml "$lock" | cksum)" ]; then
     echo "Installing what settingsdesk${EXTRAS:-} needs ..." >&2
-    .venv/bin/python -m pip install --quiet --disable-pip-version-check --editable ".${EXTRAS:-}"
-    cksum < pyproject.toml > "$stamp"
+    pip="python -m pip install --quiet --disable-pip-version-check"
+    .venv/bin/$pip --require-hashes --requirement "$lock"
+    .venv/bin/$pip --no-deps --no-build-isolation --editable .
+    cat pyproject.toml "$lock" | cksum > "$stamp"
 fi

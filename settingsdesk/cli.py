@@ -15,12 +15,14 @@ from typing import Any
 import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.config import LOOPBACK, DataFolder, Front
+from settingsdesk.config import LOOPBACK, DataFolder, Front, write_private
+from settingsdesk.desk import examination, opening
 from settingsdesk.desk.accounts import accounts, people, second_factor
 from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
 from settingsdesk.desk.accounts.roles import Role
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards import issued as desk_issued
-from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, CodeKey, Reach, reach
+from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach, reach
 from settingsdesk.desk.demo import club as desk_club
 from settingsdesk.desk.demo import meet as desk_meet
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -32,6 +34,7 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import Squad
 from settingsdesk.desk.lists.mark_scales import MarkScale
 from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.meets.retention import Clearing
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.terminal.as_json import (
     list_data,
@@ -48,6 +51,7 @@ from settingsdesk.desk.terminal.as_text import (
 )
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import Level
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
@@ -165,7 +169,7 @@ ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
 def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> None:
     """Put the invented demo club into an empty folder; change nothing in one that has data."""
     data = _data()
-    store = upgraded(data.database)
+    store = _opened(data)
     _front(data, public_url, **told)
     where = reach(data.public_url(), host, port)
     if not is_empty(store):
@@ -182,12 +186,12 @@ def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> N
         view = desk_rotation.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):
             click.echo(line)
-        code_key = CodeKey(data.card_key(), where.url)
+        code_key = card_keys.code_key(data, where.url)
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
     file = data.path / "cards-of-tonight.pdf"
-    file.write_bytes(cards_pdf([CardGroup(tuple(issued))], Size.A6, ENGLISH))
+    write_private(file, cards_pdf([CardGroup(tuple(issued))], Size.A6, ENGLISH))
     click.echo(f"\nCards of this rotation: {file}")
     click.echo(f"A meet to come: {meet.facts.name}, {meet.facts.days_in_words}")
     click.echo(where.in_words)
@@ -201,14 +205,21 @@ def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> N
 
 @main.command()
 @_reached
-def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
+@click.option(
+    "--open-folder", is_flag=True, help="Serve although others on this machine can look into it."
+)
+def serve(host: str, port: int, public_url: str | None, open_folder: bool, **told: Any) -> None:
     """Serve the pages until stopped."""
     # Only this command needs the web: the others start without loading it.
     from settingsdesk.web.app import create_app
+    from settingsdesk.web.frame import log
     from settingsdesk.web.frame.work import OURS
     from settingsdesk.web.serving import Server
 
     data = _data()
+    if not open_folder:
+        data.must_be_private()
+    store = _opened(data)
     front = _front(data, public_url, **told)
     where = reach(data.public_url(), host, port)
     # Bound here, because waitress leaves its socket open where it cannot be bound.
@@ -221,9 +232,7 @@ def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
             " or another address with --host"
         ) from refusal
     data.remember_served(host, port)
-    app = create_app(
-        data=data, store=upgraded(data.database), reach=where, front=front, listening=host
-    )
+    app = create_app(data=data, store=store, reach=where, front=front, listening=host)
     server = Server(app, listening)
     shown = "this machine" if host == THIS_MACHINE else host
     click.echo(
@@ -232,8 +241,12 @@ def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
     click.echo(where.in_words)
     for line in _front_lines(front, host, where):
         click.echo(line)
+    log.begin()
     signal.signal(signal.SIGTERM, lambda *_: server.stop())
+    clearing = Clearing(store, app.extensions[OURS].kept.forget)
+    clearing.start()
     server.run()
+    clearing.close()
     app.extensions[OURS].searches.close()
 
 
@@ -248,7 +261,7 @@ def serve(host: str, port: int, public_url: str | None, **told: Any) -> None:
 )
 def init_command(name: str, unit: str) -> None:
     """Make a club named NAME, with the shipped rule books."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, by=BY, writes=True) as session:
         rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
@@ -285,7 +298,7 @@ def _told_password(given: str | None, *, from_stdin: bool) -> str:
 
 def _member(sign_in_name: str) -> tuple[Store, int, int]:
     """The store, the club, and what somebody is in it; ``NoSuchAccount``."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     club_id = only_club(store)
     return store, club_id, people.membership_named(store, club_id, sign_in_name)
 
@@ -309,7 +322,7 @@ def coach_add(
     sign_in_name: str, shown_name: str, role: str | None, password: str | None, from_stdin: bool
 ) -> None:
     """Let somebody sign in as SIGN_IN_NAME."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     accounts.add_account(
         store,
         only_club(store),
@@ -324,7 +337,7 @@ def coach_add(
 @coach.command("list")
 def coach_list() -> None:
     """List who may sign in, what they are, and since when on which devices."""
-    store = upgraded(_data().database)
+    store = _opened(_data())
     for person in people.people_of(store, only_club(store)):
         state = ", disabled" if person.disabled_at else ""
         click.echo(f"{person.sign_in_name}  {person.shown_name}, {person.role}{state}")
@@ -365,7 +378,7 @@ def coach_enable(sign_in_name: str) -> None:
 @click.argument("sign_in_name")
 def coach_second_factor_off(sign_in_name: str) -> None:
     """Ask SIGN_IN_NAME, who lost the phone, for the password alone."""
-    second_factor.take_off_named(upgraded(_data().database), sign_in_name)
+    second_factor.take_off_named(_opened(_data()), sign_in_name)
     click.echo(f"{sign_in_name} signs in with the password alone.")
 
 
@@ -384,8 +397,53 @@ def coach_sign_out(sign_in_name: str) -> None:
 def coach_password(sign_in_name: str, password: str | None, from_stdin: bool) -> None:
     """Give SIGN_IN_NAME a new password, and sign them out everywhere."""
     told = _told_password(password, from_stdin=from_stdin)
-    accounts.set_password(upgraded(_data().database), sign_in_name, told)
+    accounts.set_password(_opened(_data()), sign_in_name, told)
     click.echo(f"{sign_in_name} has a new password.")
+
+
+@main.command()
+def doctor() -> None:
+    """Say what is well with this installation and what is not; exit status 1 where anything is not.
+
+    Nothing is changed.
+    """
+    points = examination.examine(_data())
+    for point in points:
+        click.echo(f"{'well' if point.is_well else 'NOT WELL':8}  {point.words}")
+    if not all(point.is_well for point in points):
+        sys.exit(1)
+
+
+@main.group("card-key")
+def card_key() -> None:
+    """The key from which the codes on cards are made."""
+
+
+@card_key.command("change")
+@click.option(
+    "--until",
+    "last_day",
+    required=True,
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YEAR-MONTH-DAY",
+    help="Last day on which cards that were handed out count, such as 2026-12-31.",
+)
+def card_key_change(last_day: datetime) -> None:
+    """Make a new key: after somebody may have seen the old one, or when it is lost.
+
+    Cards that were handed out count until the day named and are printed again by then. Start a
+    desk that serves again afterwards.
+    """
+    data = _data()
+    done = card_keys.change(upgraded(data.database), data, last_day.date(), BY)
+    day = day_in_words(done.last_day)
+    click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
+    if not done.old_is_kept:
+        click.echo(
+            "The key that made them is not here: until then they can be scanned, but their short"
+            " codes cannot be typed. Stations were closed; open them again."
+        )
+    click.echo("Stop a desk that serves, and start it again. Put the new card.key into the backup.")
 
 
 @main.command("upgrade")
@@ -500,7 +558,7 @@ def cards_command(
     where = reach(named, host or served_host, port or served_port)
     with _work(writes=True) as session:
         view = desk_rotation.rotation(session, rotation)
-        code_key = CodeKey(data.card_key(), where.url)
+        code_key = card_keys.code_key(data, where.url)
         issued = desk_issued.issue(
             session, code_key, view.piece.id, [member.id for member in view.listed]
         )
@@ -639,6 +697,13 @@ def _data() -> DataFolder:
     return DataFolder.from_environment()
 
 
+def _opened(data: DataFolder) -> Store:
+    """The desk in that folder, ready for work."""
+    store = upgraded(data.database)
+    opening.make_ready(store, data)
+    return store
+
+
 def _sheet_content(file: Path) -> bytes:
     """What is in a sheet's file, whose size is looked at first."""
     try:
@@ -653,7 +718,7 @@ def _sheet_content(file: Path) -> bytes:
 
 @contextmanager
 def _work(*, writes: bool = False) -> Iterator[ClubSession]:
-    store = upgraded(_data().database)
+    store = _opened(_data())
     with store.work(only_club(store), by=BY, writes=writes) as session:
         yield session
 
@@ -726,7 +791,7 @@ def _named(pieces: Mapping[str, desk_apparatus.Piece], name: str) -> desk_appara
 
 def _write(file: Path, content: bytes) -> None:
     try:
-        file.write_bytes(content)
+        write_private(file, content)
     except OSError as refusal:
         raise Refused(f"{file} cannot be written: {refusal.strerror}") from refusal
 

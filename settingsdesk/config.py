@@ -6,9 +6,11 @@ import json
 import os
 import re
 import secrets
+import stat
 import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -23,6 +25,13 @@ HOST_NAME = re.compile(
     r"(?!\d+(\.\d+)*$)[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?(\.[a-z0-9_]([a-z0-9_-]*[a-z0-9_])?)*"
 )
 """RFC 1123, 2.1, with the underscore that some machines' names have; never figures alone."""
+KNOWS_RIGHTS = os.name == "posix"
+"""Whether files have an owner, a group and others, each with rights."""
+
+CARD_KEY = "card.key"
+NEXT = f"{CARD_KEY}.next"
+FORMER = f"{CARD_KEY}.until-"
+"""A former key has the last day on which its cards count in its name."""
 
 
 class DataFolderNotWritable(SettingsDeskError):
@@ -38,6 +47,20 @@ class DataFolderNotWritable(SettingsDeskError):
         )
 
 
+class DataFolderIsOpen(SettingsDeskError):
+    """Others on this machine may look into the data folder."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"Others on this machine can look into {self.path}, where names of minors and the keys"
+            f" are. Close it: chmod -R go= '{self.path}'. Where that is meant, serve with"
+            " --open-folder"
+        )
+
+
 class KeyNotWhole(SettingsDeskError):
     """A key file does not hold a whole key."""
 
@@ -46,8 +69,22 @@ class KeyNotWhole(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.path} does not hold a whole key. Put the copy of it back; or delete it, and a "
-            "new one is made (everybody signs in again, cards must be printed again)"
+            f"{self.path} does not hold a whole key. Put the copy of it back. Without a copy: of "
+            "secret.key, delete it, and a new one is made (everybody signs in again); of card.key,"
+            " `settingsdesk card-key change` makes a new one (cards must be printed again)"
+        )
+
+
+class CardKeyGone(SettingsDeskError):
+    """The key of the cards went from the data folder while the desk serves."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"The key of the cards, {self.path}, is gone: no code can be made or read. Put the copy"
+            " of it back"
         )
 
 
@@ -154,6 +191,21 @@ class DataFolder:
             raise DataFolderNotWritable(path, str(error.strerror)) from error
         return cls(path)
 
+    def open_to_others(self) -> list[Path]:
+        """The folder and what is in it that others on this machine may read or change.
+
+        Nothing where the system knows no such rights.
+        """
+        if not KNOWS_RIGHTS:
+            return []
+        within = self.path.rglob("*") if self.path.exists() else ()
+        return [file for file in (self.path, *within) if _is_open(file)]
+
+    def must_be_private(self) -> None:
+        """Raise ``DataFolderIsOpen`` where others on this machine may look into the folder."""
+        if KNOWS_RIGHTS and _is_open(self.path):
+            raise DataFolderIsOpen(self.path)
+
     @property
     def database(self) -> Path:
         """The database file; ``store.migrate.upgrade`` makes it."""
@@ -165,7 +217,55 @@ class DataFolder:
 
     def card_key(self) -> bytes:
         """The key from which the codes on cards are derived, made on first use."""
-        return self._key("card.key")
+        return self._key(CARD_KEY)
+
+    def has_card_key(self) -> bool:
+        """Whether there is such a key already."""
+        return (self.path / CARD_KEY).exists()
+
+    def present_card_key(self) -> bytes:
+        """The same, which is never made: ``CardKeyGone`` where it went while the desk serves."""
+        if not self.has_card_key():
+            raise CardKeyGone(self.path / CARD_KEY)
+        return self.card_key()
+
+    def former_card_keys(self, day: date) -> tuple[bytes, ...]:
+        """The keys that were changed and whose cards count on that day yet, the last one first."""
+        return tuple(
+            self._key(file.name)
+            for file in sorted(self.path.glob(f"{FORMER}*"), reverse=True)
+            if file.name.removeprefix(FORMER)[:10] >= day.isoformat()
+        )
+
+    def keep_next_card_key(self) -> bytes:
+        """Make the key that follows the present one, beside it, until ``go_to_next_card_key``."""
+        self._replace(self.path / NEXT, secrets.token_hex(KEY_BYTES) + "\n")
+        return self._key(NEXT)
+
+    def next_card_key(self) -> bytes | None:
+        """The key that was to follow; None where no change was begun."""
+        return self._key(NEXT) if (self.path / NEXT).exists() else None
+
+    def go_to_next_card_key(self, former_until: date | None) -> None:
+        """Put the next key in the place of the present one.
+
+        That stays beside it as a former key until that day; without a day it is put aside, as one
+        that made none of the cards. No key is ever deleted.
+        """
+        present = self.path / CARD_KEY
+        if present.exists():
+            beside = f"{FORMER}{former_until}" if former_until else f"{CARD_KEY}.put-aside"
+            taken = len(list(self.path.glob(f"{beside}*")))
+            present.replace(self.path / (f"{beside}.{taken}" if taken else beside))
+        (self.path / NEXT).replace(present)
+
+    def copies(self) -> list[Path]:
+        """Files of this folder in which what is erased from the database may still stand.
+
+        Copies that were made before an upgrade, and cards that were written here.
+        """
+        kinds = ("*-before-upgrade-*", "*.pdf")
+        return sorted(file for kind in kinds for file in self.path.glob(kind))
 
     def public_url(self) -> str | None:
         """The address at which phones reach this desk; None until it was told."""
@@ -263,6 +363,25 @@ class DataFolder:
         except OSError as error:
             raise DataFolderNotWritable(self.path, str(error.strerror)) from error
         return Path(new.name)
+
+
+def write_private(file: Path, content: bytes) -> None:
+    """Write a file that only its owner may read; one that was there becomes so.
+
+    Where the system knows no such rights it has those of its folder. Raises ``OSError``.
+    """
+    descriptor = os.open(file, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600)
+    with os.fdopen(descriptor, "wb") as out:
+        if KNOWS_RIGHTS and stat.S_ISREG(os.fstat(descriptor).st_mode):
+            os.fchmod(descriptor, 0o600)
+        out.write(content)
+
+
+def _is_open(file: Path) -> bool:
+    try:
+        return bool(stat.S_IMODE(file.stat().st_mode) & 0o077)
+    except FileNotFoundError:  # it went meanwhile
+        return False
 
 
 def _path_from(environment: Mapping[str, str]) -> Path:

@@ -10,7 +10,7 @@ import stat
 import subprocess
 import sys
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pypdfium2
@@ -19,6 +19,7 @@ from click.testing import CliRunner, Result
 
 from settingsdesk.cli import main
 from settingsdesk.config import Front
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.checks.findings import add_finding
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.destinations import Squad
@@ -32,7 +33,8 @@ Run = Callable[..., Result]
 
 @pytest.fixture
 def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Runs a command on the demo club."""
+    """Runs a command on the demo club, whose desk was started before."""
+    card_keys.must_fit(demo_club.store, demo_club.data)
     monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
 
     def run_one(*words: str) -> Result:
@@ -66,6 +68,101 @@ class TestHelp:
 
         for name in main.commands:
             assert f"settingsdesk {name}" in readme
+
+
+class TestTheKeyOfTheCards:
+    @pytest.mark.parametrize(
+        "words",
+        [
+            ["cards", "1", "out.pdf"],
+            ["demo"],
+            ["init", "Another"],
+            ["order"],
+            ["serve", "--port", "0"],
+        ],
+        ids=lambda words: words[0],
+    )
+    def test_nothing_begins_without_it_and_the_way_out_is_named(
+        self, run: Run, demo_club: DemoClub, words: list[str]
+    ) -> None:
+        """Cards whose codes open nothing are noticed at the meet, by somebody else."""
+        (demo_club.data.path / "card.key").unlink()
+
+        shown = run(*(str(unused_port()) if word == "0" else word for word in words))
+        assert shown.exit_code == 2
+        assert "Put the copy of it back" in shown.output
+        assert "settingsdesk card-key change --until DAY" in shown.output
+        assert not (demo_club.data.path / "card.key").exists()
+
+    def test_a_new_one_is_made_with_the_day_until_which_old_cards_count(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        assert run("cards", "1", str(tmp_path / "before.pdf")).exit_code == 0
+        shown = run("card-key", "change", "--until", "2999-12-31")
+
+        assert shown.exit_code == 0, shown.output
+        assert "Cards from before count until 31 December 2999" in shown.output
+        assert (demo_club.data.path / "card.key.until-2999-12-31").exists()
+        assert run("cards", "1", str(tmp_path / "after.pdf")).exit_code == 0
+
+    def test_a_lost_one_is_replaced_and_what_that_means_is_said(
+        self, run: Run, demo_club: DemoClub
+    ) -> None:
+        (demo_club.data.path / "card.key").unlink()
+
+        assert "cannot be typed" in run("card-key", "change", "--until", "2999-12-31").output
+        assert run("order").exit_code == 0
+
+    def test_a_day_that_is_over_is_refused(self, run: Run) -> None:
+        shown = run("card-key", "change", "--until", "2001-01-01")
+        assert shown.exit_code == 2
+        assert "1 January 2001 is over" in shown.output
+
+
+class TestPrivateFiles:
+    @pytest.fixture(autouse=True)
+    def everybody_may_read_what_is_made(self) -> Iterator[None]:
+        """As on most machines."""
+        before = os.umask(0o022)
+        yield
+        os.umask(before)
+
+    def test_cards_and_exports_are_their_owners_only(self, run: Run, tmp_path: Path) -> None:
+        """Paper with the names of minors, in a folder that others look into."""
+        files = [tmp_path / name for name in ("cards.pdf", "squad.csv", "squad.xlsx")]
+        files[1].write_text("there before")
+        run("cards", "1", str(files[0]))
+        for file in files[1:]:
+            run("export", str(file))
+
+        assert [stat.S_IMODE(file.stat().st_mode) for file in files] == [0o600] * 3
+
+    def test_a_file_that_is_none_is_written_to_as_it_is(self, run: Run, tmp_path: Path) -> None:
+        pipe = tmp_path / "null.csv"
+        pipe.symlink_to(os.devnull)
+        assert run("export", str(pipe)).exit_code == 0
+        assert stat.S_IMODE(Path(os.devnull).stat().st_mode) & 0o666 == 0o666
+
+    def test_an_open_folder_is_not_served(self, run: Run, demo_club: DemoClub) -> None:
+        demo_club.data.path.chmod(0o750)
+        shown = run("serve", "--port", str(unused_port()))
+        assert shown.exit_code == 2
+        assert "chmod -R go=" in shown.output
+        assert "--open-folder" in shown.output
+
+    def test_the_doctor_names_it_with_status_1(self, run: Run, demo_club: DemoClub) -> None:
+        for file in demo_club.data.path.rglob("*"):
+            file.chmod(0o600)
+        assert run("doctor").exit_code == 0
+        demo_club.data.path.chmod(0o755)
+        shown = run("doctor")
+        assert shown.exit_code == 1
+        assert f"NOT WELL  Others can read {demo_club.data.path}" in shown.output
+
+
+def unused_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        return listening.getsockname()[1]
 
 
 class TestDemo:

@@ -74,6 +74,8 @@ class Athlete(ClubOwned, Base):
     """The meet for which another club entered them; empty for the club's own squad."""
     taken_into_id: Mapped[int | None]
     """The other entry of the same person that this one was taken in to; empty where it counts."""
+    erased_on: Mapped[date | None]
+    """The day on which the person's data were erased; the row is only a number then."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     created_by: Mapped[str]
     searched: Mapped[str]
@@ -152,7 +154,12 @@ def alike(
     """
     of_list = Athlete.meet_id.is_(None) if meet_id is None else Athlete.meet_id == meet_id
     have = [_sought(word) for word in words]
-    asked = select(Athlete).where(of_list, Athlete.taken_into_id.is_(None), or_(false(), *have))
+    asked = select(Athlete).where(
+        of_list,
+        Athlete.taken_into_id.is_(None),
+        Athlete.erased_on.is_(None),
+        or_(false(), *have),
+    )
     how_many = sum((case((has, 1), else_=0) for has in have), literal(0))
     in_order = asked.order_by(how_many.desc(), Athlete.in_order, Athlete.id)
     return session.scalars(in_order.limit(most)).all()
@@ -181,6 +188,8 @@ def of_squad(words: str = "", group: str = "", *, left: bool = False) -> Questio
         Athlete.left_on.is_not(None) if left else Athlete.left_on.is_(None),
         Athlete.taken_into_id.is_(None),
     )
+    if left:  # whoever is erased has left
+        asked = asked.where(Athlete.erased_on.is_(None))
     if group:
         asked = asked.where(Athlete.group_name == group)
     for word in words.split():
@@ -257,3 +266,14 @@ def group_names(session: Session, most: int) -> Sequence[str]:
     if len(found) > most:
         return []
     return sorted(found, key=lambda name: (place_in_order(name), name))
+
+
+def left_before(session: Session, day: date, most: int) -> Sequence[int]:
+    """The numbers of those of the squad who left before a day, and are there with their person."""
+    asked = select(Athlete.id).where(
+        Athlete.meet_id.is_(None),
+        Athlete.left_on < day,
+        Athlete.erased_on.is_(None),
+        Athlete.taken_into_id.is_(None),
+    )
+    return session.scalars(asked.order_by(Athlete.id).limit(most)).all()

@@ -67,6 +67,7 @@ class Base(DeclarativeBase):
         dict[str, Any]: JSON,
         list[dict[str, Any]]: JSON,
         list[int]: JSON,
+        list[str]: JSON,
     }
 
     @classmethod

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
@@ -40,12 +40,24 @@ class Club(Base):
     """One club on this installation; everything else in the store belongs to one."""
 
     __tablename__ = "club"
-    __table_args__ = (CheckConstraint("length_unit IN ('cm', 'in')", name="length_unit"),)
+    __table_args__ = (
+        CheckConstraint("length_unit IN ('cm', 'in')", name="length_unit"),
+        CheckConstraint("guests_kept_days >= 0", name="guests_kept_days"),
+        CheckConstraint("left_kept_days >= 0", name="left_kept_days"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str]
     length_unit: Mapped[LengthUnit] = mapped_column(String, default="cm")
     """The unit in which this club reads and types lengths; they are kept in millimetres."""
+    guests_kept_days: Mapped[int] = mapped_column(default=30, server_default="30")
+    """How many days after a meet's last day its guests are kept."""
+    left_kept_days: Mapped[int | None]
+    """How many days after they left athletes are kept; empty for as long as nobody erases them."""
+    days_seen: Mapped[list[str]] = mapped_column(default=list, server_default="[]")
+    """The last days on which the desk looked whose time is over, the oldest first."""
+    last_cleared: Mapped[dict[str, Any] | None]
+    """On which day that was last done for somebody, and for how many."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
     records_revision: Mapped[int] = mapped_column(BigInteger, server_default="0")
     """Another number after every change but those of the next (see ``revisions``)."""
@@ -183,3 +195,11 @@ def open_memberships(session: Session, account_id: int) -> Sequence[Membership]:
         Membership.account_id == account_id, Membership.disabled_at.is_(None)
     )
     return session.scalars(asked.order_by(Membership.id)).all()
+
+
+def names_of_accounts(session: Session, numbers: Iterable[int]) -> dict[int, str]:
+    """How those accounts are called in this club; who is not in it any more is left out."""
+    asked = select(Membership.account_id, Membership.shown_name).where(
+        Membership.account_id.in_(list(numbers))
+    )
+    return {number: name for number, name in session.execute(asked)}  # noqa: C416 -- rows, not pairs

@@ -53,7 +53,7 @@ def database_file(url: URL) -> Path | None:
 def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) -> Engine:
     """An engine for daily work; its transactions read, those of ``for_writing`` write."""
     url = database_url(where)
-    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT)
+    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT, hide_parameters=True)
     if _is_sqlite(url):
         _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
     return engine
@@ -76,7 +76,7 @@ def open_for_upgrade(where: str | Path | URL) -> Engine:
     delete what refers to it. ``broken_references`` takes their place before the commit.
     """
     url = database_url(where)
-    engine = create_engine(url, poolclass=NullPool)
+    engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
     if _is_sqlite(url):
         _make_private(Path(str(url.database)))
         _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
@@ -88,6 +88,22 @@ def broken_references(connection: Connection) -> int:
     if connection.dialect.name != "sqlite":
         return 0  # other databases check at once
     return len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
+
+
+def leave_no_traces(looking: Engine) -> None:
+    """Write the file anew without what was deleted, and empty its write-ahead log.
+
+    ``secure_delete`` overwrites what is deleted, but not where a page was rearranged (what SQLite
+    leaves between its cells), and the log keeps pages as they were until it is begun again.
+    ``looking`` begins nothing by itself (``for_looking``). ``DeskIsBusy`` while somebody reads.
+    """
+    if not _is_sqlite(looking.url):
+        return
+    with looking.connect() as connection:
+        connection.exec_driver_sql("VACUUM")
+        busy, *_ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
+    if busy:
+        raise DeskIsBusy(WAIT_SECONDS)
 
 
 def copy_database(source: Path, target: Path) -> None:

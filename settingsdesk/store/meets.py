@@ -283,3 +283,13 @@ def _whole(asked: Select[Entry]) -> Select[Entry]:
     return asked.options(
         joinedload(Entry.athlete, innerjoin=True), selectinload(Entry.raise_requests)
     )
+
+
+def guests_of_before(session: Session, day: date, most: int) -> Sequence[int]:
+    """The numbers of the guests of meets that ended before a day, with their person there."""
+    asked = (
+        select(Athlete.id)
+        .join(Meet, Meet.id == Athlete.meet_id)
+        .where(Meet.ends_on < day, Athlete.erased_on.is_(None), Athlete.taken_into_id.is_(None))
+    )
+    return session.scalars(asked.order_by(Athlete.id).limit(most)).all()

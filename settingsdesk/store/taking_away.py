@@ -32,7 +32,7 @@ from settingsdesk.store.stations import Station
 
 Column = InstrumentedAttribute[Any]
 
-_WITH_TURNS = ("begun", "joined")
+WITH_TURNS = ("begun", "joined")
 """The words of the events of a run that give somebody turns."""
 
 MOST_NAMED = 5
@@ -196,11 +196,11 @@ def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> li
 
     ``besides`` is left aside: it goes too, or is told otherwise.
     """
-    found = _those(session, [it for it in HANGS_ON[type(row)] if it.column not in besides], row)
+    found = those(session, [it for it in HANGS_ON[type(row)] if it.column not in besides], row)
     if isinstance(row, Apparatus):
         found.append(_asked_of(session, row))
     elif isinstance(row, Athlete):
-        found.append(_turns_of(session, row))
+        found.append(turns_of(session, row))
     elif isinstance(row, Entry):
         found.append(_places_of(session, row))
     return [kind for kind in found if kind.count]
@@ -208,7 +208,7 @@ def hanging(session: Session, row: Base, besides: Collection[Column] = ()) -> li
 
 def going_along(session: Session, row: Base) -> list[Hanging]:
     """What of a row's parts has to be named before it is taken away with them."""
-    found = _those(session, TOLD_BEFORE.get(type(row), ()), row)
+    found = those(session, TOLD_BEFORE.get(type(row), ()), row)
     return [kind for kind in found if kind.count]
 
 
@@ -235,8 +235,11 @@ def _delete(session: Session, row: Any) -> None:
     session.delete(row)
 
 
-def _those(session: Session, sorts: Sequence[Sort], row: Any) -> list[Hanging]:
-    """Those of each sort, counted in one statement; only names are asked for one by one."""
+def those(session: Session, sorts: Sequence[Sort], row: Any) -> list[Hanging]:
+    """The rows of each sort that hang on a row, counted in one statement.
+
+    Only names are asked for one by one.
+    """
     if not sorts:
         return []
     counted = (select(func.count()).where(it.column == row.id).scalar_subquery() for it in sorts)
@@ -268,13 +271,13 @@ def _asked_of(session: Session, apparatus: Apparatus) -> Hanging:
     return Hanging(len(names), called, tuple(names) if len(names) <= MOST_NAMED else ())
 
 
-def _turns_of(session: Session, athlete: Athlete) -> Hanging:
+def turns_of(session: Session, athlete: Athlete) -> Hanging:
     """The runs in which an athlete has or had turns, whoever is on the rotation's list now."""
     told = select(Run.id, Rotation.name, RunEvent.told).select_from(RunEvent)
     told = told.join(Run, Run.id == RunEvent.run_id).join(Rotation, Rotation.id == Run.rotation_id)
     runs = {
         run_id: name
-        for run_id, name, what in session.execute(told.where(RunEvent.word.in_(_WITH_TURNS)))
+        for run_id, name, what in session.execute(told.where(RunEvent.word.in_(WITH_TURNS)))
         if any(turn["athlete_id"] == athlete.id for turn in what.get("turns", ()))
     }
     return _called(list(runs.values()), "run at the bars", "runs at the bars")

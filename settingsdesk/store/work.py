@@ -9,13 +9,31 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import Engine, Integer, Row, Select, bindparam, event, false, insert, inspect
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    Integer,
+    Row,
+    Select,
+    bindparam,
+    event,
+    false,
+    insert,
+    inspect,
+)
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
 
 from settingsdesk.store import revisions
 from settingsdesk.store.base import Base, ClubOwned, InstallationWide
 from settingsdesk.store.clubs import Club
-from settingsdesk.store.engine import WAIT_SECONDS, for_looking, for_writing, open_engine
+from settingsdesk.store.engine import (
+    WAIT_SECONDS,
+    for_looking,
+    for_writing,
+    leave_no_traces,
+    open_engine,
+)
 from settingsdesk.store.errors import (
     BelongsToAnotherClub,
     DeskIsBusy,
@@ -23,6 +41,7 @@ from settingsdesk.store.errors import (
     NotFenced,
     OpenedForReading,
 )
+from settingsdesk.store.record import ADDED, CHANGED, GONE, THE_INSTALLATION, Notes
 
 
 class DeskSession(Session):
@@ -30,7 +49,13 @@ class DeskSession(Session):
 
     def __init__(self, engine: Engine, *, writes: bool):
         super().__init__(engine, expire_on_commit=False)
+        self.address = engine.url
         self.writes = writes
+        self.notes = Notes()
+
+    def put_on_record(self, connection: Connection) -> None:
+        """Say what was changed, by somebody who is not known here yet."""
+        self.notes.write(connection, None, THE_INSTALLATION)
 
     @contextmanager
     def or_nothing(self) -> Iterator[None]:
@@ -49,9 +74,10 @@ class DeskSession(Session):
 class ClubSession(DeskSession):
     """A session fenced in to one club, and who acts in it."""
 
-    def __init__(self, engine: Engine, club_id: int, by: str, *, writes: bool):
+    def __init__(self, engine: Engine, club_id: int, by: str, account: int | None, *, writes: bool):
         super().__init__(engine, writes=writes)
         self.club_id = club_id
+        self.account = account
         self._by = by
 
     @property
@@ -60,6 +86,10 @@ class ClubSession(DeskSession):
         if not self._by:
             raise NobodyActs("What is put on record here says who did it: name them in Store.work")
         return self._by
+
+    def put_on_record(self, connection: Connection) -> None:
+        """Say who changed what, in the same transaction."""
+        self.notes.write(connection, self.account, self._by)
 
 
 Opened = TypeVar("Opened", bound=DeskSession)
@@ -82,8 +112,12 @@ class Store:
         self._turn_to_write = threading.Lock()
 
     @contextmanager
-    def work(self, club_id: int, *, by: str = "", writes: bool) -> Iterator[ClubSession]:
+    def work(
+        self, club_id: int, *, by: str = "", account: int | None = None, writes: bool
+    ) -> Iterator[ClubSession]:
         """One unit of work inside one club, in which ``by`` acts: a coach, a phone, the planner.
+
+        ``account`` is the coach's number, for the record of changes.
 
         Every query meets this club's rows only, new rows become this club's. With ``writes`` all
         of it is committed when the block ends, or nothing when it raises.
@@ -92,7 +126,8 @@ class Store:
         of another club is about to be written.
         """
         engine = self._writers if writes else self._readers
-        with self._unit(ClubSession(engine, club_id, by, writes=writes), club_id) as session:
+        session = ClubSession(engine, club_id, by, account, writes=writes)
+        with self._unit(session, club_id):
             yield session
 
     @contextmanager
@@ -115,6 +150,19 @@ class Store:
         with self._lookers.connect() as connection:
             return connection.execute(asked, given).one_or_none()
 
+    @property
+    def address(self) -> URL:
+        """Where the database is."""
+        return self._readers.url
+
+    def leave_no_traces(self) -> None:
+        """Write the database anew without what was deleted from it; ``DeskIsBusy``, ``NoRoomLeft``.
+
+        Nobody writes meanwhile.
+        """
+        with self._turn():
+            leave_no_traces(self._lookers)
+
     def close(self) -> None:
         """Let go of every connection, for instance before a worker process is forked."""
         self._readers.dispose()
@@ -133,6 +181,7 @@ class Store:
             session.flush()
             if session.writes:
                 revisions.renew(session.connection(), club_id, written)
+                session.put_on_record(session.connection())
                 session.commit()
 
     @contextmanager
@@ -163,7 +212,15 @@ def add_rows(
     table: Any = inspect(entity).local_table
     statement = insert(table).returning(table.c.id, sort_by_parameter_order=True)
     fenced = [{**row, "club_id": session.club_id} for row in rows]
-    return list(session.connection().execute(statement, fenced).scalars())
+    numbers = list(session.connection().execute(statement, fenced).scalars())
+    session.notes.note(
+        session.club_id,
+        table.name,
+        ADDED,
+        numbers,
+        athletes=[row.get("athlete_id") for row in rows],
+    )
+    return numbers
 
 
 @event.listens_for(DeskSession, "before_flush")
@@ -177,6 +234,21 @@ def _refuse_changing_while_reading(state: ORMExecuteState) -> None:
     session = state.session
     if isinstance(session, DeskSession) and not session.writes and not state.is_select:
         raise OpenedForReading("This unit of work was opened with writes=False")
+
+
+@event.listens_for(DeskSession, "after_flush")
+def _note_what_was_written(session: DeskSession, _context: Any) -> None:
+    session.notes.rows(session)
+
+
+@event.listens_for(DeskSession, "do_orm_execute")
+def _note_changing_statements(state: ORMExecuteState) -> None:
+    session = state.session
+    if not isinstance(session, ClubSession) or state.bind_mapper is None:
+        return
+    if state.is_update or state.is_delete:
+        table = state.bind_mapper.class_.__tablename__
+        session.notes.note(session.club_id, table, GONE if state.is_delete else CHANGED, ())
 
 
 _THIS_CLUB = bindparam("settingsdesk_club_id", type_=Integer)

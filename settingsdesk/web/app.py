@@ -13,6 +13,7 @@ from jinja2 import StrictUndefined
 from werkzeug.routing import IntegerConverter
 
 from settingsdesk.config import DataFolder, Front
+from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
@@ -22,7 +23,7 @@ from settingsdesk.domain.base.figures import lower_first, upper_first
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
-from settingsdesk.web.frame import errors, security
+from settingsdesk.web.frame import errors, log, security
 from settingsdesk.web.frame.bodies import MOST_FORM_BYTES, MOST_REQUEST_BYTES, bound_body
 from settingsdesk.web.frame.forms import described_by, margin_notes
 from settingsdesk.web.frame.hosts import in_front, names_in, own_names
@@ -57,10 +58,13 @@ def create_app(
 
     A ``store`` that is given must have its tables already. ``reach`` is where the codes on cards
     point to; without one, this machine. ``front`` is what stands in front of the desk; without it,
-    what the data folder remembers. ``listening`` is the address that is listened on.
+    what the data folder remembers. ``listening`` is the address that is listened on. Refused by
+    ``opening.make_ready`` where the folder has not the key that made the cards.
     """
     data = data or DataFolder.from_environment()
     front = front or data.front()
+    store = store or upgraded(data.database)
+    opening.make_ready(store, data)
     app = Flask(
         OURS,
         template_folder=str(folder("templates")),
@@ -71,11 +75,12 @@ def create_app(
     app.config.from_mapping(_settings(data, https=front.https))
     app.session_interface = DeskSessions()
     app.testing = testing
-    desk = new_desk(data, store or upgraded(data.database), reach, clock)
+    desk = new_desk(data, store, reach, clock)
     app.extensions[OURS] = desk
     names = own_names(listening) | names_in(desk.reach.url)
     app.wsgi_app = in_front(app.wsgi_app, front, names)  # type: ignore[assignment, method-assign]  # as Flask advises
     name_versions(app)
+    log.tell_answers(app)
     app.before_request(bound_body)
     app.before_request(refuse_too_much)
     security.guard(app)
@@ -94,6 +99,7 @@ def new_desk(
     clock: Callable[[], float] = time.time,
 ) -> Desk:
     """What the application on that data folder and store keeps, as it begins."""
+    data.card_key()  # one that goes later is missed, and not made again
     return Desk(
         store,
         data,

@@ -33,9 +33,9 @@ from settingsdesk.web.rotations import rotation as web_rotation
 from settingsdesk.web.rotations import searches
 from settingsdesk.web.runs import learned_times
 from settingsdesk.web.runs import run as web_run
-from settingsdesk.web.squad import athletes, several
+from settingsdesk.web.squad import athletes, several, what_is_kept
 from settingsdesk.web.stations import phone, stations
-from settingsdesk.web.today import today
+from settingsdesk.web.today import record, today
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
@@ -45,6 +45,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     help_page.blueprint,
     athletes.blueprint,
     several.blueprint,
+    what_is_kept.blueprint,
     apparatus.blueprint,
     apparatus_sheets.blueprint,
     calibrations.blueprint,
@@ -73,6 +74,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     remarks.blueprint,
     card_page.blueprint,
     sheets.blueprint,
+    record.blueprint,
     today.blueprint,
 )
 

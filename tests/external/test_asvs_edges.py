@@ -16,12 +16,12 @@ from werkzeug.test import TestResponse
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.desk.cards.code_address import Reach
-from settingsdesk.store.clubs import coach_by_id
+from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.bodies import MOST_OF_A_STRANGER_BYTES, most_bytes
 from settingsdesk.web.frame.load import CARDS
-from settingsdesk.web.frame.security import CAPABILITY_ENDPOINTS
+from settingsdesk.web.frame.who_may import CAPABILITY_ENDPOINTS
 from tests.conftest import Account
 from tests.web.frame.test_security import address_of
 
@@ -44,7 +44,7 @@ def coach(public: Flask, store: Store, account: Account) -> FlaskClient:
     """A coach's browser."""
     client = public.test_client()
     with store.installation(writes=True) as work:
-        known = sign_ins.begin(work, coach_by_id(work, account.coach_id))
+        known = sign_ins.begin(work, open_memberships(work, account.account_id)[0])
     with client.session_transaction(base_url=PUBLIC) as cookie:
         cookie["stamp"] = known.stamp
         cookie.permanent = True

@@ -19,7 +19,7 @@ FINAL = sorted(
 
 def first_text_column(entity: type[Base]) -> str:
     """A column to try a change on."""
-    texts = ("recorded_by", "made_by", "axis", "words", "word")
+    texts = ("recorded_by", "made_by", "axis", "words", "word", "by")
     return next(name for name in texts if name in entity.__table__.columns)
 
 
@@ -63,6 +63,7 @@ class TestWhatHangsOnARecord:
             "ApparatusCheck",
             "ApparatusModelVersion",
             "ApparatusSetup",
+            "Change",
             "CheckAnswer",
             "CheckListVersion",
             "Finding",

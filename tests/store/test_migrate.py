@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from contextlib import closing
+from datetime import date
 from importlib.resources import files
 from pathlib import Path
 
@@ -18,9 +19,13 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import select, text
 
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
+from settingsdesk.desk.meets import retention
+from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
-from settingsdesk.store import migrate
+from settingsdesk.store import migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
 from settingsdesk.store.clubs import Account, Club, Membership
@@ -34,6 +39,7 @@ from settingsdesk.store.errors import (
 )
 from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.migrate import State
+from settingsdesk.store.parts import Part
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.stations import StationLetIn
 from settingsdesk.store.work import Store
@@ -526,6 +532,77 @@ class TestSettingDrafts:
             connection.execute(draft, [1])
             with pytest.raises(sqlite3.IntegrityError):
                 connection.execute(draft.replace("(1,", "(2,", 1), [2])  # no such model
+
+
+class TestCardKeys:
+    def test_a_desk_from_before_has_no_fingerprint_until_its_next_start(
+        self, tmp_path: Path, without
+    ) -> None:
+        """The key is not in the database: only a start with its folder can tell which it is."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0021_card_keys.py"))
+        add_club(file)
+
+        migrate.upgrade(file)
+
+        assert counts(file)["card_key"] == 0
+        data = DataFolder.at(tmp_path)
+        card_keys.must_fit(Store(file), data)
+        with closing(sqlite3.connect(file)) as connection:
+            [(kept,)] = connection.execute("SELECT fingerprint FROM card_key")
+        assert kept == card_keys.fingerprint(data.card_key())
+
+
+class TestKeptUntil:
+    def test_of_a_desk_from_before_nobody_is_erased_and_guests_have_the_usual_time(
+        self, tmp_path: Path, without
+    ) -> None:
+        """An upgrade must not let anybody go whom the club has not been told of."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0022_kept_until.py"))
+        add_club(file)
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO athlete (club_id, family_name, given_name, printed_name, group_name,"
+                " start_number, created_at, created_by, searched, in_order, heard_name, left_on)"
+                " VALUES (1, 'Ask', 'Ea', '', '', '', '2020-01-01', 'Runa', 'ask', '', 'ea a',"
+                " '2020-02-02')"
+            )
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, writes=False) as session:
+            assert retention.keeping(session) == Keeping(30, None)
+            assert retention.last_cleared(session) is None
+            assert session.get(Athlete, 1).erased_on is None
+        assert retention.clear(Store(file), date(2026, 12, 5)) == 0
+
+
+class TestChanges:
+    def test_of_a_desk_from_before_nothing_is_known_and_what_comes_is_kept(
+        self, tmp_path: Path, without
+    ) -> None:
+        """Whoever upgrades reads from then on who changed what."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0023_changes.py"))
+        add_club(file)
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, by="Runa", account=1, writes=True) as session:
+            assert record.latest(session, 1) == []
+            session.add(Part(name="Pin", kind="", minimum=1, created_by="Runa"))
+        with Store(file).work(1, writes=False) as session:
+            assert [line["table"] for line in record.latest(session, 1)[0].lines] == ["part"]
+
+
+def add_club(file: Path) -> None:
+    """A club, as every version of the desk wrote it."""
+    with closing(sqlite3.connect(file)) as connection, connection:
+        connection.execute(
+            "INSERT INTO club (name, length_unit, created_at)"
+            " VALUES ('Harbour', 'cm', '2026-01-01')"
+        )
 
 
 def add_squad(file: Path, *family_names: str) -> None:

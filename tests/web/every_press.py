@@ -331,7 +331,10 @@ QUESTIONS: dict[str, str] = {
 """What is asked of a page behind its address."""
 
 OF_STRANGERS = frozenset(
-    {"card.show", "card.tell", "station.scanned", "accounts.sign_in", "invitation.take"}
+    {
+        *("card.kept", "card.show", "card.tell", "station.scanned"),
+        *("accounts.sign_in", "invitation.take"),
+    }
 )
 """Pages that are asked for without any cookie."""
 
@@ -374,6 +377,10 @@ PRESSES: dict[str, Press] = {
     ),
     "athletes.edit": lambda hall: hall.coach.get("/athletes/1/edit").send(
         "Save the changes", printed_name="Jagna"
+    ),
+    "athletes.erase": lambda hall: hall.coach.get("/athletes/2/erase").send("Yes, erase it all"),
+    "athletes.keeping": lambda hall: hall.coach.get("/athletes/keeping").send(
+        "Save", guests_days="14", left_days="365"
     ),
     "athletes.leave": lambda hall: _starting(hall.coach.get("/athletes/2/leave"), "Yes, take"),
     "athletes.new": lambda hall: hall.coach.get("/athletes/new").send(

@@ -3,11 +3,12 @@
 import hmac
 import ipaddress
 import socket
+from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from urllib.parse import urlsplit
 
-from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, card_code
+from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, card_code, code_hash
 
 THIS_MACHINE = "127.0.0.1"
 USUAL_PORT = 5000
@@ -19,10 +20,14 @@ CARDS, STATIONS = "short code", "station code"
 
 @dataclass(frozen=True, slots=True)
 class CodeKey:
-    """What every card needs from the installation: its secret, and the address codes point to."""
+    """What every card needs from the installation: its secret, and the address codes point to.
+
+    ``former`` are secrets that were changed and whose cards count for some days yet.
+    """
 
     secret: bytes
     public_url: str
+    former: tuple[bytes, ...] = ()
 
     def address(self, card_id: str) -> str:
         """The address in the card's symbol: capitals throughout, so that the symbol stays small."""
@@ -31,6 +36,17 @@ class CodeKey:
     def found_by(self, kind: str, code: str) -> str:
         """What a short code is found by: keyed, since it is too short to keep as a plain hash."""
         return hmac.new(self.secret, f"{kind} {code}".encode(), sha256).hexdigest()
+
+    def each(self) -> "Iterator[CodeKey]":
+        """This key and each of the former ones by itself, the present one first."""
+        return (CodeKey(secret, self.public_url) for secret in (self.secret, *self.former))
+
+    def that_made(self, card_id: str, kept_hash: str) -> "CodeKey | None":
+        """The key by which that card's code was made; None where it is none of these."""
+        return next(
+            (key for key in self.each() if code_hash(card_code(key.secret, card_id)) == kept_hash),
+            None,
+        )
 
 
 def is_scanned(code: str) -> bool:

@@ -194,10 +194,12 @@ def issue_named(
         text = text_of(members[athlete_id], carried[athlete_id], named, unit)
         must_be_printable(text)
         row = latest.get(athlete_id)
-        if row is None or not _says_the_same(row, text, counts_until):
+        made_by = code_key.that_made(row.id, row.code_hash) if row else None
+        if row is None or made_by is None or not _says_the_same(row, text, counts_until):
             row = _new_version(session.by, code_key, athlete_id, piece.id, row, text, counts_until)
             session.add(row)
-        cards.append(_printable(code_key, row, text))
+            made_by = code_key
+        cards.append(_printable(made_by, row, text))
     session.flush()
     return cards
 
@@ -258,9 +260,11 @@ def newest(
     """The same by athlete; whoever has no card that counts is left out."""
     latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
     return {
-        athlete_id: _printable(code_key, row, CardText.from_data(row.content))
+        athlete_id: _printable(made_by, row, CardText.from_data(row.content))
         for athlete_id in athlete_ids
-        if (row := latest.get(athlete_id)) is not None and row.revoked_at is None
+        if (row := latest.get(athlete_id)) is not None
+        and row.revoked_at is None
+        and (made_by := code_key.that_made(row.id, row.code_hash)) is not None
     }
 
 
@@ -285,10 +289,11 @@ def revoke(session: ClubSession, card_id: str) -> None:
 def find_by_short_code(session: ClubSession, code_key: CodeKey, typed: str) -> IssuedCard:
     """The card with that typed code; raises what is wrong with the code, or ``NoSuchCard``."""
     code = read_short_code(typed)
-    row = kept_cards.by_short_code_mark(session, code_key.found_by(CARDS, code))
-    if row is None:
-        raise NoSuchCard
-    return _on_record(row)
+    for key in code_key.each():
+        row = kept_cards.by_short_code_mark(session, key.found_by(CARDS, code))
+        if row is not None:
+            return _on_record(row)
+    raise NoSuchCard
 
 
 def holder_of(store: Store, code: str) -> Holder:
@@ -298,7 +303,11 @@ def holder_of(store: Store, code: str) -> Holder:
 
 def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
     """The same of a short code, as ``read_short_code`` read it."""
-    return _holder(store.row(kept_cards.HOLDER_OF_TYPED, mark=code_key.found_by(CARDS, code)))
+    found = (
+        store.row(kept_cards.HOLDER_OF_TYPED, mark=key.found_by(CARDS, code))
+        for key in code_key.each()
+    )
+    return _holder(next((row for row in found if row is not None), None))
 
 
 def _holder(found: Any) -> Holder:

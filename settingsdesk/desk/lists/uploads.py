@@ -84,6 +84,12 @@ class WaitingFiles:
                 _remove(file)
 
 
+def discard_all(folder: Path) -> None:
+    """Let go of every file that waits in a folder, whoever sent it in."""
+    for file in folder.iterdir() if folder.is_dir() else ():
+        file.unlink(missing_ok=True)
+
+
 def _write(file: Path, *parts: bytes) -> None:
     """Readable by its owner only, and found by nobody before it is whole."""
     part = file.with_name(f"{file.name}-{secrets.token_hex(4)}.part")

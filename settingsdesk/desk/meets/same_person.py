@@ -161,17 +161,23 @@ def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member)
         raise NotTwoEntries
     if stays.left_on is not None and taken.left_on is None:
         raise StaysHasLeft(stays.listed_name, taken.listed_name)
-    _must_not_be_at_the_bars(session, stays, taken)
+    must_not_be_at_the_bars(session, stays, taken)
 
 
-def _must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
-    """Nobody is who is listed for a rotation under way, or has joined its run."""
+def must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
+    """Nobody is who is listed for a rotation under way, or has joined its run: ``AtTheBarsNow``."""
+    for rotation, there in at_the_bars_now(session):
+        for member in both:
+            if member.id in there:
+                raise AtTheBarsNow(member.listed_name, rotation)
+
+
+def at_the_bars_now(session: ClubSession) -> Iterator[tuple[str, set[int]]]:
+    """The rotations under way by name, each with everybody who is listed or has joined."""
     for run in kept_runs.under_way_whole(session):
         listed = {turn.athlete_id for turn in run.rotation.turns}
         joined = everybody_in(from_data(event.word, event.told) for event in run.events)
-        for member in both:
-            if member.id in listed | joined:
-                raise AtTheBarsNow(member.listed_name, run.rotation.name)
+        yield run.rotation.name, listed | set(joined)
 
 
 def _persons(stays: Member, taken: Member) -> Iterator[Both]:
@@ -379,8 +385,8 @@ class AtTheBarsNow(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.name} is at the apparatus now, in {self.rotation}: make the two one when that"
-            " run is over"
+            f"{self.name} is at the apparatus now, in {self.rotation}: come back to this page"
+            " when that run is over"
         )
 
 

@@ -131,7 +131,7 @@ def page(
 
 
 def member(session: ClubSession, athlete_id: int) -> Member:
-    """One athlete; ``NotInThisClub`` where there is none, ``TakenIn`` where another counts."""
+    """One athlete; ``NotInThisClub``, ``TakenIn`` where another counts, or ``WasErased``."""
     return member_of(_counting(session, athlete_id))
 
 
@@ -149,7 +149,9 @@ def taken_in(session: ClubSession, athlete_id: int) -> list[Member]:
 
 
 def must_count(row: kept_athletes.Athlete) -> None:
-    """Raise ``TakenIn`` for an entry that was taken in to another."""
+    """Raise ``TakenIn`` for an entry that was taken in to another, ``WasErased`` for a number."""
+    if row.erased_on is not None:
+        raise WasErased(row.id, row.erased_on)
     if row.taken_into_id is not None:
         raise TakenIn(member_of(row).listed_name, row.id, row.taken_into_id)
 
@@ -301,6 +303,19 @@ class TakenIn(SettingsDeskError):
         return (
             f"The entry of {self.name} was merged into another one of the same athlete, and nothing"
             " was changed: open that one"
+        )
+
+
+class WasErased(SettingsDeskError):
+    """An athlete was asked for whose data were erased."""
+
+    def __init__(self, athlete_id: int, on: date) -> None:
+        self.athlete_id, self.on = athlete_id, on
+
+    def __str__(self) -> str:
+        return (
+            f"What was kept about athlete {self.athlete_id} was erased on {day_in_words(self.on)}."
+            " Only the number is left, in lists and runs from before"
         )
 
 

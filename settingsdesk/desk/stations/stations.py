@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from hashlib import sha256
 
+from sqlalchemy.orm import Session
+
 from settingsdesk.desk.cards.code_address import STATIONS, CodeKey, is_scanned
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import meets as desk_meets
@@ -175,8 +177,11 @@ def codes(session: ClubSession, code_key: CodeKey, station_id: int) -> StationCo
     row = kept_stations.by_id(session, station_id)
     if row.closed_at is not None or utc_now() >= row.until:
         raise StationClosed
-    address = f"{code_key.public_url.rstrip('/').upper()}/S/{_long_code(code_key, row.key)}"
-    return StationCodes(address, _short_code(code_key, row.key))
+    made_by = code_key.that_made(f"station {row.key}", row.code_hash)
+    if made_by is None:
+        raise StationClosed
+    address = f"{code_key.public_url.rstrip('/').upper()}/S/{_long_code(made_by, row.key)}"
+    return StationCodes(address, _short_code(made_by, row.key))
 
 
 def let_in(
@@ -233,12 +238,18 @@ def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
         if is_scanned(code):
             row = kept_stations.by_code_hash(session, code_hash(code.strip().upper()))
         else:
-            row = kept_stations.by_short_code_mark(
-                session, code_key.found_by(STATIONS, read_short_code(code))
-            )
+            row = _typed(session, code_key, read_short_code(code))
         if row is None or row.closed_at is not None or utc_now() >= row.until:
             raise NoSuchStation
         return row.club_id, row.id
+
+
+def _typed(session: Session, code_key: CodeKey, code: str) -> kept_stations.Station | None:
+    for key in code_key.each():
+        row = kept_stations.by_short_code_mark(session, key.found_by(STATIONS, code))
+        if row is not None:
+            return row
+    return None
 
 
 def still_in(store: Store, stamp: str) -> PhoneIn | None:

@@ -19,10 +19,12 @@ from settingsdesk.desk.cards.remarks import (
 )
 from settingsdesk.desk.clock import today
 from settingsdesk.domain.base.sentences import Counted, Sentence
+from settingsdesk.store.clubs import this_club
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.language import language, said
 from settingsdesk.web.frame.work import desk
+from settingsdesk.web.squad import what_is_kept
 from settingsdesk.web.stations.phone import card_at_the_station
 
 blueprint = Blueprint("card", __name__)
@@ -112,6 +114,14 @@ def tell(code: str) -> Page:
     return render_template(
         "cards/card_page/tell.html", form=form, code=code, seen=seen, day=language().day
     ), form.status
+
+
+@blueprint.get("/C/<code>/kept")
+def kept(code: str) -> str:
+    """What the card's club keeps about athletes."""
+    holder = desk_issued.holder_of(desk().store, code)
+    with desk().store.work(holder.club_id, writes=False) as work:
+        return what_is_kept.shown(this_club(work), code)
 
 
 def _count_remark(holder: Holder) -> None:

@@ -30,7 +30,7 @@ from settingsdesk.desk.meets.refusals import (
 from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
-from settingsdesk.desk.squad.athletes import TakenIn
+from settingsdesk.desk.squad.athletes import TakenIn, WasErased
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind
 from settingsdesk.domain.base.sentences import Sentence
@@ -62,6 +62,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotOnTheOrder, 409),
     (NoOrderToRun, 409),
     (TakenIn, 409),
+    (WasErased, 410),
     (ScaleChanged, 409),
     (TimesMovedOn, 409),
     (UploadGone, 410),

@@ -43,3 +43,8 @@ class Kept:
             while len(self._answers) > self._most:
                 self._answers.popitem(last=False)
         return answer
+
+    def forget(self) -> None:
+        """Let go of every answer: of what was erased, none stays in memory either."""
+        with self._lock:
+            self._answers.clear()

@@ -101,6 +101,7 @@ def remember(coach: SignedIn) -> None:
     forget()
     session["stamp"] = coach.stamp
     session.permanent = True
+    g.signed_in_now = coach.account_id
 
 
 def let_phone_in(phone: PhoneIn) -> None:

@@ -1,5 +1,7 @@
 """Files that a coach sends in, and where they wait until somebody has looked at what they say."""
 
+from pathlib import Path
+
 from werkzeug.datastructures import FileStorage
 
 from settingsdesk.desk.lists.uploads import Upload, UploadGone, WaitingFiles
@@ -15,4 +17,9 @@ def upload_of(file: FileStorage | None) -> Upload:
 
 def waiting() -> WaitingFiles:
     """The files that wait for this coach on this device."""
-    return WaitingFiles(desk().data.path / "sent", coach().stamp)
+    return WaitingFiles(folder_of_lists(), coach().stamp)
+
+
+def folder_of_lists() -> Path:
+    """Where lists wait until they are taken or forgotten."""
+    return desk().data.path / "sent"

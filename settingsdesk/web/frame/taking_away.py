@@ -18,7 +18,8 @@ class Doomed:
     """What is to be taken away, its page, and in sentences what goes and what to do instead.
 
     ``hanging`` tells what hangs on it, ``take_away`` does it, both by its number; ``going_along``
-    what goes with it that somebody may miss.
+    what goes with it that somebody may miss, ``more`` what else its page tells. ``is_done`` says
+    at the end that it is.
     """
 
     number: int
@@ -29,6 +30,9 @@ class Doomed:
     goes: str
     instead: str = ""
     going_along: Callable[[ClubSession, int], Sequence[Hanging]] = lambda _session, _number: ()
+    more: Callable[[ClubSession, int], object] = lambda _session, _number: None
+    template: str = "frame/take_away.html"
+    is_done: Callable[[], str] | None = None
 
 
 class TakingAwayForm(DeskForm):
@@ -51,7 +55,7 @@ def ask(doomed: Doomed, then: str) -> Response | tuple[str, int]:
                 doomed.take_away(session, doomed.number)
         except SomethingHangsOnIt:
             return _page(form, doomed, session), 409
-    flash(f"{doomed.name} is deleted.")
+    flash(doomed.is_done() if doomed.is_done else f"{doomed.name} is deleted.")
     return redirect(then, 303)
 
 
@@ -62,8 +66,9 @@ def _page(form: TakingAwayForm, doomed: Doomed, session: ClubSession) -> str:
     changed = request.method == "POST" and form.told.data != told
     form.told.data, form.told.raw_data = told, [told]
     return render_template(
-        "frame/take_away.html",
+        doomed.template,
         doomed=doomed,
+        more=doomed.more(session, doomed.number),
         form=form,
         changed=changed,
         along=along,
@@ -72,4 +77,4 @@ def _page(form: TakingAwayForm, doomed: Doomed, session: ClubSession) -> str:
 
 
 def _told(along: Sequence[Hanging]) -> str:
-    return "; ".join(f"{one.count} {one.called}: {', '.join(one.names)}" for one in along)
+    return "; ".join(f"{one.count} {one.called} ({', '.join(one.names)})" for one in along)

@@ -15,7 +15,9 @@ from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 
-CAPABILITY_ENDPOINTS = frozenset({"card.show", "card.tell", "invitation.take", "station.scanned"})
+CAPABILITY_ENDPOINTS = frozenset(
+    {"card.kept", "card.show", "card.tell", "invitation.take", "station.scanned"}
+)
 """Pages whose address is the key: it must not be passed on."""
 
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
@@ -23,6 +25,7 @@ OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "second_factor.ask",
     "bars.worker",
     "help.page",
+    "privacy.page",
     "static",
     "station.enter",
     "station.waiting",
@@ -91,7 +94,7 @@ COACH_ENDPOINTS = frozenset(
         *("meets.take_away", "meets.take_session_away"),
         *("models.add", "models.change", "models.index", "models.new", "models.show"),
         *("models.take_away", "parts.count", "parts.index", "parts.take_away"),
-        *("remarks.answer", "remarks.index"),
+        *("record.index", "remarks.answer", "remarks.index"),
         *("rotations.change_list", "rotations.choose_apparatus", "rotations.go_on"),
         *("rotations.index", "rotations.keep_places", "rotations.move", "rotations.new"),
         *("rotations.order_anew", "rotations.take_away", "rotations.take_off"),
@@ -111,6 +114,7 @@ OWNER_ENDPOINTS = frozenset(
         *("people.index", "people.show", "people.role", "people.disable", "people.enable"),
         *("people.second_factor", "people.need_second_factor"),
         *("people.new_password", "people.end_device", "people.take_back"),
+        *("athletes.erase", "athletes.keeping", "athletes.kept", "athletes.kept_file"),
     }
 )
 """What only owners may ask for."""

@@ -10,6 +10,7 @@ from flask import current_app, g, request, url_for
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import CodeKey, Reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.desk.stations.stations import PhoneIn
@@ -53,7 +54,7 @@ def phone() -> PhoneIn:
 
 def code_key() -> CodeKey:
     """What makes the codes of cards and stations on this installation."""
-    return CodeKey(desk().data.card_key(), desk().reach.url)
+    return card_keys.code_key(desk().data, desk().reach.url)
 
 
 def told(refusal: SettingsDeskError) -> str:
@@ -69,7 +70,8 @@ def work(*, writes: bool = False) -> Iterator[ClubSession]:
     With ``writes`` all of it is kept when the block ends, or nothing when it raises.
     """
     reader = coach()
-    with desk().store.work(reader.club_id, by=reader.shown_name, writes=writes) as session:
+    store, by, account = desk().store, reader.shown_name, reader.account_id
+    with store.work(reader.club_id, by=by, account=account, writes=writes) as session:
         yield session
 
 

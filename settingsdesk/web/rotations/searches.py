@@ -25,7 +25,8 @@ def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -
     ``WithdrawnFromUse`` where one of its apparatus is withdrawn, ``OrderIsDrawn`` for a meet's
     start order.
     """
-    club_id, by, store = coach().club_id, coach().shown_name, desk().store
+    club_id, by, account = coach().club_id, coach().shown_name, coach().account_id
+    store = desk().store
     done = redirect(url_for("rotations.show", rotation_id=view.id, _anchor=anchor), 303)
     view.must_not_be_drawn()
     view.must_be_in_use()
@@ -34,7 +35,7 @@ def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -
         return done
 
     def keep(solution: Solution) -> None:
-        with store.work(club_id, by=by, writes=True) as session:
+        with store.work(club_id, by=by, account=account, writes=True) as session:
             desk_rotation.keep_order(session, view, solution)
 
     searches = desk().searches

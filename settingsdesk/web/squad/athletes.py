@@ -43,7 +43,7 @@ from settingsdesk.web.frame.fields import (
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
-from settingsdesk.web.squad import same_person, setting_pages
+from settingsdesk.web.squad import erasing, keeping, kept, same_person, setting_pages
 from settingsdesk.web.squad.choosing import GroupField
 
 Page = str | Response | tuple[str, int]
@@ -52,6 +52,9 @@ blueprint = Blueprint("athletes", __name__, url_prefix="/athletes")
 blueprint.context_processor(shown.for_templates)
 setting_pages.add_to(blueprint)
 same_person.add_to(blueprint)
+erasing.add_to(blueprint)
+keeping.add_to(blueprint)
+kept.add_to(blueprint)
 
 
 class LevelField(ChoiceField):

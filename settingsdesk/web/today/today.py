@@ -9,6 +9,7 @@ from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meet_day import board as desk_board
+from settingsdesk.desk.meets import retention
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
@@ -32,6 +33,7 @@ def index() -> str:
         known = bool(pieces or models.all_models(session))
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
+        cleared = retention.last_cleared(session)
         used = {number for line in lines for number in line.apparatus_ids}
         used |= {run.apparatus_id for run in at_the_bars}
         used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
@@ -44,6 +46,7 @@ def index() -> str:
         meets_today=meets_today,
         to_do=to_do,
         said=said,
+        cleared=cleared,
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,

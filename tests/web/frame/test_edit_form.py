@@ -34,6 +34,9 @@ class Edit:
 
 
 EDITS: dict[str, Edit] = {
+    "athletes.keeping": Edit(
+        "/athletes/keeping", "Save", "guests_days", "14", "15", ("left_days", "365")
+    ),
     "apparatus.edit": Edit(
         "/apparatus/1/edit", "Save the apparatus", "name", "Bars A", "Bars B", ("mat", "20.0")
     ),
@@ -113,6 +116,7 @@ NOT_FILLED: dict[str, str] = {
     "apparatus_sheets.index": ASKS,
     "apparatus_sheets.send": ADDS,
     "athletes.come_back": YES,
+    "athletes.erase": "it carries what was told to go, and anything else is asked anew",
     "athletes.leave": YES,
     "athletes.new": ADDS,
     "athletes.setting": VERSION,

@@ -1,0 +1,142 @@
+"""Erasing what is kept of an athlete's person, for good.
+
+The person goes: names, settings with their history, cards, entries, remarks, what lists said.
+What was done at the bars stays without it, under the athlete's number.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.meets.same_person import must_not_be_at_the_bars
+from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.store import athletes as kept_athletes
+from settingsdesk.store import erasing, taking_away
+from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
+from settingsdesk.store.clubs import all_clubs
+from settingsdesk.store.erased_numbers import Erased, ErasedNumbers
+from settingsdesk.store.rotations import RotationTurn
+from settingsdesk.store.setting_drafts import SettingDraft
+from settingsdesk.store.taking_away import HANGS_ON, TOLD_BEFORE, Hanging, Sort
+from settingsdesk.store.work import ClubSession, Store
+
+AGAIN = "erased before"
+"""Who does it where a copy from before was put back."""
+
+GOES = (
+    *TOLD_BEFORE[kept_athletes.Athlete],
+    Sort(SettingDraft.athlete_id, "setting that is not whole", "settings that are not whole"),
+    *(it for it in HANGS_ON[kept_athletes.Athlete] if it.column is not RotationTurn.athlete_id),
+)
+STAYS = tuple(it for it in HANGS_ON[kept_athletes.Athlete] if it.column is RotationTurn.athlete_id)
+
+
+@dataclass(frozen=True, slots=True)
+class ToErase:
+    """What an erasure would do: what goes, what stays under a number, and which words change."""
+
+    member: Member
+    called: str
+    goes: tuple[Hanging, ...]
+    stays: tuple[Hanging, ...]
+    written: tuple[str, ...]
+
+
+def called_by_number(athlete_id: int) -> str:
+    """What stands in place of a name."""
+    return f"Athlete {athlete_id}"
+
+
+def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
+    """What would go; ``NotInThisClub``, ``TakenIn``, ``WasErased``."""
+    member = desk_athletes.member(session, athlete_id)
+    row = kept_athletes.by_id(session, athlete_id)
+    called = called_by_number(athlete_id)
+    stays = [*taking_away.those(session, STAYS, row), taking_away.turns_of(session, row)]
+    return ToErase(
+        member,
+        called,
+        tuple(taking_away.those(session, GOES, row)),
+        tuple(one for one in stays if one.count),
+        tuple(words_about(session, row)),
+    )
+
+
+def words_about(session: ClubSession, row: kept_athletes.Athlete) -> list[str]:
+    """What somebody wrote elsewhere with the athlete's name in it."""
+    return [one.text for one in erasing.written(session, row, called_by_number(row.id))]
+
+
+def erase(session: ClubSession, athlete_id: int) -> None:
+    """Erase an athlete, and every entry that was taken in to theirs.
+
+    Put on the list beside the database too, so that it is done again where an older copy is put
+    back. ``AtTheBarsNow`` while a run with them is under way. What it was in stays in the file
+    until ``Store.leave_no_traces``.
+    """
+    must_not_be_at_the_bars(session, desk_athletes.member(session, athlete_id))
+    erase_from_everywhere(session, athlete_id)
+
+
+def erase_from_everywhere(session: ClubSession, athlete_id: int) -> None:
+    """The same where it is known that the athlete is at no bars now."""
+    taken_in = kept_athletes.taken_in(session, athlete_id)
+    _erase(session, [*taken_in, kept_athletes.by_id(session, athlete_id)])
+
+
+def erase_again(store: Store) -> int:
+    """Erase whoever is on the list and is in the database all the same; gives how many.
+
+    Asked at every start: an older copy of the database knows nothing of an erasure.
+    """
+    listed = list(ErasedNumbers.beside(store).all())
+    if not listed:
+        return 0
+    with store.installation(writes=False) as session:
+        clubs = [club.id for club in all_clubs(session)]
+    count = 0
+    for club_id in clubs:
+        ours = {one.athlete_id: one for one in listed if one.club_id == club_id}
+        with store.work(club_id, writes=False) as session:
+            back = _come_back(session, ours)
+        if back:
+            with store.work(club_id, by=AGAIN, writes=True) as session:
+                _erase(session, [kept_athletes.by_id(session, number) for number in back])
+            count += len(back)
+    if count:
+        store.leave_no_traces()
+    return count
+
+
+def _come_back(session: ClubSession, listed: dict[int, Erased]) -> list[int]:
+    """Who of them is there with a person; whoever was entered at another moment is another."""
+    return [
+        row.id
+        for row in kept_athletes.by_ids(session, listed).values()
+        if row.erased_on is None and row.created_at == listed[row.id].entered_at
+    ]
+
+
+def _erase(session: ClubSession, rows: Sequence[kept_athletes.Athlete]) -> None:
+    erased = [Erased(session.club_id, row.id, row.created_at) for row in rows]
+    for row in rows:
+        _take_off_lists(session, row.id)
+        erasing.take_out(session, row, called_by_number(row.id), today())
+    # Last of all: whom an error kept here must not be erased by the next start.
+    ErasedNumbers.beside(session).add(erased)
+
+
+def _take_off_lists(session: ClubSession, athlete_id: int) -> None:
+    """Lists to come go on without them; those of days before stay as a record, by number."""
+    for rotation in kept_runs.rotations_not_begun(session, athlete_id):
+        if rotation.held_on < today():
+            continue
+        listed = [turn.athlete_id for turn in rotation.turns if turn.athlete_id != athlete_id]
+        if listed:
+            asked = OrderRequest.from_data(rotation.asked).only_for(listed)
+            kept_rotations.relist(session, rotation, listed)
+            rotation.asked = asked.to_data()
+    session.flush()

@@ -1,0 +1,313 @@
+"""A family's wish: what was kept of one person is gone, what was done at the bars is not."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from sqlalchemy import select
+
+from settingsdesk.desk.cards import issued, remarks
+from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.meet_day import crew_sheets
+from settingsdesk.desk.meets import erasing, same_person
+from settingsdesk.desk.meets.same_person import AtTheBarsNow
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person, WasErased
+from settingsdesk.domain.changeover.happenings import Ended
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.cards import Card
+from settingsdesk.store.left_out import LeftOut
+from settingsdesk.store.meets import Entry, RaiseRequest
+from settingsdesk.store.runs import RunEvent
+from settingsdesk.store.settings import Setting
+from settingsdesk.store.work import Store
+from tests.conftest import DemoClub
+from tests.desk.runs.carrying_out import confirm, ordered, turn
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+
+FAMILY, GIVEN, FOLDED = "Bąkiewicz", "Jagna", "bakiewicz"
+
+
+def spellings(*names: str) -> Iterator[bytes]:
+    """Each name as it may stand in a file: as it is, small, in JSON, and in two bytes a letter."""
+    for name in names:
+        for form in {name, name.lower(), name.upper()}:
+            yield from {form.encode(), json.dumps(form)[1:-1].encode(), form.encode("utf-16-le")}
+
+
+def found_in(folder: Path, *names: str) -> list[str]:
+    """The files of a folder in which any of the names stands, whatever else is in them."""
+    files = [file for file in folder.rglob("*") if file.is_file()]
+    return [
+        file.name
+        for file in files
+        if any(sought in file.read_bytes() for sought in spellings(*names))
+    ]
+
+
+def put_everywhere(club: DemoClub) -> int:
+    """Tonight's first athlete with a card, a remark, words in many places, and a run that ended."""
+    with club.work(writes=True) as session:
+        view = desk_rotation.rotation(session, 1)
+        member = view.listed[0]
+        athletes.change(
+            session, member.id, Person(FAMILY, GIVEN, group_name="Girls 1", start_number="B-4711")
+        )
+        [card] = issued.issue(session, CODE_KEY, view.piece.id, [member.id])
+        version = view.carried[view.piece.id][member.id].version
+        settings.keep_setting(
+            session, member.id, version.model_id, version.setting, f"{GIVEN} {FAMILY} has grown"
+        )
+        words = f"The pin was bent when {FAMILY} was on"
+        findings.add_finding(session, view.piece.id, words, withdraws=False, press_key="1")
+    remarks.receive(club.store, card.url.rpartition("/")[2], f"{FAMILY}: the low rail felt high")
+    run_id = ordered(club, OrderRequest())
+    turn(club, run_id)
+    confirm(club, run_id, Ended())
+    return member.id
+
+
+def erase(club: DemoClub, athlete_id: int) -> None:
+    with club.work(writes=True) as session:
+        erasing.erase(session, athlete_id)
+    club.store.leave_no_traces()
+
+
+class TestWhatGoes:
+    def test_the_name_is_nowhere_in_any_file_of_the_data_folder(self, demo_club: DemoClub) -> None:
+        """Searched byte by byte, the write-ahead log and what was deleted before included."""
+        athlete_id = put_everywhere(demo_club)
+        sought = (FAMILY, FOLDED, GIVEN, "B-4711")
+        assert found_in(demo_club.data.path, *sought)
+
+        erase(demo_club, athlete_id)
+
+        assert found_in(demo_club.data.path, *sought) == []
+
+    def test_what_is_deleted_in_the_middle_of_a_page_is_gone_too(self, demo_club: DemoClub) -> None:
+        """Rows that are moved between pages leave copies of themselves in between."""
+        with demo_club.work(writes=True) as session:
+            many = [Person(f"Vanishing{number:03}", "Xeniaxenia") for number in range(100)]
+            ids = [one.id for one in athletes.add_all(session, many)]
+        with demo_club.work(writes=True) as session:
+            for athlete_id in ids:
+                erasing.erase(session, athlete_id)
+        demo_club.store.leave_no_traces()
+
+        assert found_in(demo_club.data.path, "Vanishing", "Xeniaxenia") == []
+
+    def test_settings_with_their_history_cards_remarks_and_entries_are_gone(
+        self, demo_club: DemoClub
+    ) -> None:
+        athlete_id = put_everywhere(demo_club)
+        erase(demo_club, athlete_id)
+
+        with demo_club.work() as session:
+            for table in (Setting, Card, Entry):
+                asked = select(table).where(table.athlete_id == athlete_id)
+                assert session.scalars(asked).all() == []
+            assert [row for row in export_rows(session) if FAMILY in str(row)] == []
+            assert athletes.find(session, "bakiewicz") == []
+            assert athletes.find(session, "Athlete", left=True) == []
+
+    def test_a_card_that_was_handed_out_opens_nothing(self, demo_club: DemoClub) -> None:
+        athlete_id = put_everywhere(demo_club)
+        with demo_club.work() as session:
+            piece_id = desk_rotation.rotation(session, 1).piece.id
+            [card] = issued.printed(session, CODE_KEY, piece_id, [athlete_id])
+        erase(demo_club, athlete_id)
+
+        with pytest.raises(NoSuchCard):
+            issued.holder_of(demo_club.store, card.url.rpartition("/")[2])
+
+    def test_what_a_list_said_of_a_guest_goes_and_the_crew_sheet_has_a_number(
+        self, demo_club: DemoClub
+    ) -> None:
+        held = hold(demo_club)
+        guest = held.guests[0].member
+        with demo_club.work(writes=True) as session:
+            for athlete_id in (guest.id, None):
+                session.add(_line(held, athlete_id))
+            session.add(_raise(held))
+        erase(demo_club, guest.id)
+
+        assert found_in(demo_club.data.path, "Osterkamp", "Almira") == []
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, held.rotation_id)
+        assert "Almira" not in str(sheet)
+        assert "Sunniva" in str(sheet)
+
+    def test_an_entry_that_was_taken_in_goes_with_the_one_that_counts(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            twice = athletes.add(session, Person("Wyrzykowska", "Jagienka"))
+            once = athletes.add(session, Person("Wyrzykowska", "Jagna"))
+            both = same_person.compare(session, once.id, twice.id)
+            takes = {question.key: False for question in both.questions}
+            same_person.unite(session, both, takes, both.seen)
+        erase(demo_club, once.id)
+
+        assert found_in(demo_club.data.path, "Wyrzykowska", "Jagienka") == []
+
+    def test_somebody_elses_words_keep_somebody_elses_name(self, demo_club: DemoClub) -> None:
+        """Sisters: what names the other one stays."""
+        with demo_club.work(writes=True) as session:
+            one = athletes.add(session, Person("Norling", "Tuva"))
+            athletes.add(session, Person("Norling", "Elin"))
+            piece_id = desk_rotation.rotation(session, 1).piece.id
+            words = "Elin Norling and Tuva Norling said that Norling was late"
+            fault = findings.add_finding(session, piece_id, words, withdraws=False, press_key="1")
+        erase(demo_club, one.id)
+
+        with demo_club.work() as session:
+            said = findings.finding(session, fault.id).words
+        assert said == f"Elin Norling and Athlete {one.id} said that Norling was late"
+
+    def test_a_name_that_is_a_word_of_the_hall_is_taken_out_with_the_given_name_only(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            one = athletes.add(session, Person("Window", "Ida"))
+            piece_id = desk_rotation.rotation(session, 1).piece.id
+            words = "Bars by the Window: Ida Window fell"
+            fault = findings.add_finding(session, piece_id, words, withdraws=False, press_key="1")
+        erase(demo_club, one.id)
+
+        with demo_club.work() as session:
+            said = findings.finding(session, fault.id).words
+        assert said == f"Bars by the Window: Athlete {one.id} fell"
+
+
+class TestWhatStays:
+    def test_a_run_keeps_every_event_under_the_athletes_number(self, demo_club: DemoClub) -> None:
+        """Times that were learned, and who was on when a pin was found bent, stay true."""
+        athlete_id = put_everywhere(demo_club)
+        with demo_club.work() as session:
+            before = [(event.word, event.told) for event in session.scalars(select(RunEvent))]
+            [run_id] = session.scalars(select(RunEvent.run_id).distinct())
+        erase(demo_club, athlete_id)
+
+        with demo_club.work() as session:
+            events = [(event.word, event.told) for event in session.scalars(select(RunEvent))]
+            view = desk_rotation.rotation(session, 1)
+            assert desk_run.run(session, run_id).run.over
+        assert events == before
+        assert f"Athlete {athlete_id}" in [member.listed_name for member in view.listed]
+
+    def test_whoever_was_never_at_the_bars_leaves_no_row(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            one = athletes.add(session, Person("Neu", "Ana"))
+        erase(demo_club, one.id)
+
+        with demo_club.work() as session:
+            assert session.get(Athlete, one.id) is None
+
+    def test_the_others_of_a_list_that_nobody_has_begun_go_on(self, demo_club: DemoClub) -> None:
+        with demo_club.work() as session:
+            first, *others = desk_rotation.rotation(session, 1).listed
+        erase(demo_club, first.id)
+
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.order_anew(session, 1)
+        assert list(view.listed) == others
+
+    def test_the_page_of_a_number_says_what_became_of_it(self, demo_club: DemoClub) -> None:
+        athlete_id = put_everywhere(demo_club)
+        erase(demo_club, athlete_id)
+
+        with demo_club.work() as session, pytest.raises(WasErased) as refused:
+            athletes.member(session, athlete_id)
+        assert "was erased on" in str(refused.value)
+
+
+class TestBeforeIt:
+    def test_what_goes_and_what_stays_is_named(self, demo_club: DemoClub) -> None:
+        athlete_id = put_everywhere(demo_club)
+        with demo_club.work() as session:
+            seen = erasing.to_erase(session, athlete_id)
+
+        goes = {one.called: one.count for one in seen.goes}
+        assert goes["settings, every version counted"] >= 2
+        assert (goes["card"], goes["remark about a card"]) == (1, 1)
+        stays = {one.called: one.count for one in seen.stays}
+        assert stays == {"place on the list of a rotation": 1, "run at the bars": 1}
+        assert f"The pin was bent when {FAMILY} was on" in seen.written
+
+    def test_nobody_goes_who_is_at_the_bars_now(self, demo_club: DemoClub) -> None:
+        ordered(demo_club, OrderRequest())
+        with demo_club.work(writes=True) as session, pytest.raises(AtTheBarsNow):
+            erasing.erase(session, desk_rotation.rotation(session, 1).listed[0].id)
+
+
+class TestAnOlderCopyPutBack:
+    def test_the_next_start_erases_again(self, demo_club: DemoClub, tmp_path: Path) -> None:
+        """A backup of last week has everything; the list beside the database does not forget."""
+        athlete_id = put_everywhere(demo_club)
+        demo_club.store.leave_no_traces()
+        copy = shutil.copy(demo_club.data.database, tmp_path / "copy")
+        erase(demo_club, athlete_id)
+        demo_club.store.close()
+        shutil.copy(copy, demo_club.data.database)
+        assert found_in(demo_club.data.path, FAMILY)
+
+        store = Store(demo_club.data.database)
+        assert erasing.erase_again(store) == 1
+        assert found_in(demo_club.data.path, FAMILY, FOLDED) == []
+        assert erasing.erase_again(store) == 0
+        store.close()
+
+    def test_the_list_has_numbers_and_no_name(self, demo_club: DemoClub) -> None:
+        athlete_id = put_everywhere(demo_club)
+        erase(demo_club, athlete_id)
+
+        [line] = (demo_club.data.path / "erased").read_text().splitlines()
+        assert line.startswith(f"{demo_club.account.club_id} {athlete_id} ")
+
+    def test_whoever_was_given_the_number_since_is_left_alone(self, demo_club: DemoClub) -> None:
+        """A number that is free again goes to the next who is entered."""
+        with demo_club.work(writes=True) as session:
+            one = athletes.add(session, Person("Neu", "Ana"))
+        erase(demo_club, one.id)
+        with demo_club.work(writes=True) as session:
+            other = athletes.add(session, Person("Alt", "Ea"))
+        assert other.id == one.id
+
+        assert erasing.erase_again(demo_club.store) == 0
+
+    def test_a_line_that_was_cut_off_is_nobody(self, demo_club: DemoClub) -> None:
+        (demo_club.data.path / "erased").write_text("1 1\n1 2 2026-")
+        assert erasing.erase_again(demo_club.store) == 0
+
+
+def _raise(held: SmallMeet) -> RaiseRequest:
+    return RaiseRequest(
+        entry_id=held.guests[0].entry_id,
+        apparatus_id=held.apparatus_id,
+        step="asked",
+        raise_mm=50,
+        told_by="Almira's coach",
+        told_on=date(2026, 12, 5),
+        recorded_by="Runa",
+    )
+
+
+def _line(held: SmallMeet, athlete_id: int | None) -> LeftOut:
+    return LeftOut(
+        meet_id=held.meet_id,
+        athlete_id=athlete_id,
+        sent_by="Tarn Hollow GC",
+        layout_key="x",
+        place="row 3, column D",
+        read="OSTERKAMP; Almira Osterkamp; 160-165",
+        why="a range",
+        told_by="Runa",
+    )

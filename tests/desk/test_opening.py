@@ -1,0 +1,37 @@
+"""What is looked at whenever a desk is opened."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from settingsdesk.desk import opening
+from settingsdesk.desk.cards.card_keys import CardKeyLost
+from settingsdesk.desk.meets import erasing
+from settingsdesk.desk.squad import athletes
+from settingsdesk.store.work import Store
+from tests.conftest import DemoClub
+
+
+class TestOpening:
+    def test_a_copy_from_before_an_erasure_has_it_done_again(
+        self, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        opening.make_ready(demo_club.store, demo_club.data)
+        demo_club.store.leave_no_traces()
+        copy = shutil.copy(demo_club.data.database, tmp_path / "copy")
+        with demo_club.work(writes=True) as session:
+            erasing.erase(session, 1)
+        demo_club.store.close()
+        shutil.copy(copy, demo_club.data.database)
+
+        opening.make_ready(demo_club.store, demo_club.data)
+        with demo_club.work() as session:
+            assert athletes.find(session, "Jagna") == []
+
+    def test_without_the_key_of_the_cards_it_is_refused(self, demo_club: DemoClub) -> None:
+        opening.make_ready(demo_club.store, demo_club.data)
+        (demo_club.data.path / "card.key").unlink()
+
+        with pytest.raises(CardKeyLost):
+            opening.make_ready(Store(demo_club.data.database), demo_club.data)

@@ -1,0 +1,104 @@
+"""Erasing on the page: what goes is named, and only a second press does it."""
+
+from pathlib import Path
+
+import pytest
+
+from settingsdesk.store.card_remarks import CardRemark
+from tests.conftest import DemoClub
+from tests.desk.meets.test_erasing import FAMILY, found_in, put_everywhere
+from tests.web.pages import Reader
+
+PRINTED = "Jagna B."
+
+
+@pytest.fixture
+def athlete_id(demo_club: DemoClub) -> int:
+    return put_everywhere(demo_club)
+
+
+class TestErasing:
+    def test_the_page_names_what_goes_and_what_stays_and_changes_nothing(
+        self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
+    ) -> None:
+        page = demo_pages.get(f"/athletes/{athlete_id}").follow(f"Erase all about {PRINTED}")
+
+        assert page.heading == f"Erase all about {FAMILY}, Jagna?"
+        for told in (
+            "1 card",
+            "1 remark about a card",
+            "1 run at the bars",
+            f"The pin was bent when {FAMILY} was on",
+            f"Athlete {athlete_id}",
+            "Backups that you keep elsewhere still have it",
+        ):
+            assert told in page.text
+        assert demo_pages.get(f"/athletes/{athlete_id}").status == 200
+
+    def test_after_the_second_press_the_name_is_on_no_page_and_in_no_file(
+        self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
+    ) -> None:
+        page = demo_pages.get(f"/athletes/{athlete_id}/erase").send("Yes, erase it all")
+
+        assert "What was kept about this athlete is erased." in page.text
+        assert found_in(demo_club.data.path, FAMILY, "Jagna") == []
+        assert demo_pages.get(f"/athletes/{athlete_id}").status == 410
+        for address in ("/", "/athletes/", "/athletes/left", "/rotations/1", "/checks/"):
+            assert FAMILY not in demo_pages.get(address).text
+
+    def test_what_was_told_and_has_changed_is_told_anew(
+        self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
+    ) -> None:
+        """A remark came in while the question stood there."""
+        page = demo_pages.get(f"/athletes/{athlete_id}/erase")
+        with demo_club.work(writes=True) as session:
+            session.add(CardRemark(athlete_id=athlete_id, apparatus_id=1, card_version=1, said="x"))
+        again = page.send("Yes, erase it all")
+
+        assert again.status == 409
+        assert "This has changed since you were asked." in again.text
+
+    def test_copies_in_the_data_folder_are_named(
+        self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
+    ) -> None:
+        """Nobody remembers a copy that an upgrade made."""
+        copy = Path(demo_club.data.path, "settingsdesk-before-upgrade-from-0016-x.sqlite3")
+        copy.touch()
+        page = demo_pages.get(f"/athletes/{athlete_id}/erase").send("Yes, erase it all")
+
+        assert f"delete them there: {copy.name}." in page.text
+
+
+class TestAllThatIsKept:
+    def test_a_family_reads_it_and_takes_it_along(
+        self, demo_pages: Reader, athlete_id: int
+    ) -> None:
+        page = demo_pages.get(f"/athletes/{athlete_id}").follow(f"All that is kept about {PRINTED}")
+        assert page.heading == f"All that is kept about {FAMILY}, Jagna"
+        assert "B-4711" in page.text
+
+        file = demo_pages.client.get(f"/athletes/{athlete_id}/kept.json")
+        assert file.mimetype == "application/json"
+        assert file.headers["Content-Disposition"] == (
+            f'attachment; filename="athlete-{athlete_id}.json"'
+        )
+        assert file.json["kept"]["athlete"][0]["given_name"] == "Jagna"
+
+
+class TestHowLong:
+    def test_the_club_sets_it_and_families_read_it(
+        self, demo_pages: Reader, scanner: Reader, demo_club: DemoClub
+    ) -> None:
+        before = scanner.get("/what-is-kept")
+        assert "30 days after the meet’s last day" in before.text
+        assert "Until the club erases it." in before.text
+
+        page = demo_pages.get("/athletes/keeping").send("Save", guests_days="14", left_days="365")
+        assert page.status == 200
+        after = scanner.get("/help").follow("What is kept about athletes")
+        assert "14 days after the meet’s last day" in after.text
+        assert "365 days after they left" in after.text
+
+    def test_days_that_are_none_are_refused(self, demo_pages: Reader) -> None:
+        page = demo_pages.get("/athletes/keeping").send("Save", guests_days="9999", left_days="x")
+        assert len(page.mistakes) == 2
