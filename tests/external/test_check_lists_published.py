@@ -118,7 +118,7 @@ class TestTheShippedLists:
         assert "both rails level" not in words("uneven_bars", Occasion.BEFORE_USE, "")
         assert "tension equal" in words("uneven_bars", Occasion.BEFORE_USE, "practice")
         for kind in ("uneven_bars", "parallel_bars", "horizontal_bar"):
-            assert "rail in use since" in words(kind, Occasion.YEARLY, "practice")
+            assert "age of every rail known" in words(kind, Occasion.YEARLY, "practice")
 
     def test_every_item_says_where_it_comes_from(self):
         named = set(TOLD["sources"].values()) - UNSOURCED
@@ -164,7 +164,7 @@ class TestTheRecord:
             "Place",
             "Results, item by item",
             "Defects",
-            "Further use not doubted",
+            "Further use no objection",
             "Re-checks needed",
             "Name",
             "Address",

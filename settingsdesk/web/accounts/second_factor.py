@@ -61,7 +61,7 @@ def ask() -> Page:
             with form.refusals(form.code, CodeNotRight):
                 return _finished(stamp, form.code.data or "", account_id, name)
     except WaitedTooLong as refusal:
-        forget()
+        session.pop(WAITS, None)  # and nothing else: whoever is signed in stays so
         flash(str(refusal))
         return redirect(url_for("accounts.sign_in"), 303)
     return render_template("accounts/second_factor/ask.html", form=form), form.status

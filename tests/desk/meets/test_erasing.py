@@ -237,7 +237,7 @@ class TestBeforeIt:
 
         goes = {one.called: one.count for one in seen.goes}
         assert goes["settings, every version counted"] >= 2
-        assert (goes["card"], goes["remark about a card"]) == (1, 1)
+        assert (goes["card"], goes["message from a card"]) == (1, 1)
         stays = {one.called: one.count for one in seen.stays}
         assert stays == {"place on the list of a rotation": 1, "run at the bars": 1}
         assert f"The pin was bent when {FAMILY} was on" in seen.written

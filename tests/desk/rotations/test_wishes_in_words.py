@@ -23,7 +23,7 @@ class TestToldWhole:
             before=((2, 3),),
             together=((1, 2, 3),),
             places=((3, 4),),
-            finals=((1, (4, 4, 80)),),
+            finals=((1, (4, 4, 40)),),
         )
 
         assert told(demo_club, asked) == (

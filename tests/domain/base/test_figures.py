@@ -111,7 +111,7 @@ class TestInches:
         refused = refusal(text, INCH)
 
         assert isinstance(refused, LengthTooFine)
-        assert str(refused).endswith("kept to the eighth of an inch, type 98 3/8 or 98 1/2")
+        assert str(refused).endswith("stored to the eighth of an inch, type 98 3/8 or 98 1/2")
 
     @pytest.mark.parametrize("text", ["98 9/8", "98 3/0", "98 8/8", "1 62", "98 3"])
     def test_a_fraction_that_is_none_is_refused(self, text: str):

@@ -43,6 +43,12 @@ class TestTheWay:
     def test_without_a_password_before_there_is_no_code_to_type(self, stranger: Reader) -> None:
         assert stranger.get("/sign-in/code").heading == "Sign in"
 
+    def test_asking_for_a_code_that_nobody_waits_for_signs_nobody_out(self, pages: Reader) -> None:
+        """Any other site can lead a coach to that address."""
+        pages.get("/sign-in/code")
+
+        assert pages.get("/").status == 200
+
     def test_codes_are_not_guessed(self, app: Flask, pages: Reader, account: Account) -> None:
         """ASVS 5.0.0, 6.6.3: five an hour; a recovery code comes in all the same."""
         codes = recovery_codes(pages)

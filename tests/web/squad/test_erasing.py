@@ -26,7 +26,7 @@ class TestErasing:
         assert page.heading == f"Erase all about {FAMILY}, Jagna?"
         for told in (
             "1 card",
-            "1 remark about a card",
+            "1 message from a card",
             "1 run at the bars",
             f"The pin was bent when {FAMILY} was on",
             f"Athlete {athlete_id}",
