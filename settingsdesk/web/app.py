@@ -52,7 +52,7 @@ def create_app(
     front: Front | None = None,
     listening: str = THIS_MACHINE,
     testing: bool = False,
-    clock: Callable[[], float] = time.time,
+    clock: Callable[[], float] | None = None,
 ) -> Flask:
     """The application on a data folder; without one, on the folder the environment names.
 
@@ -96,19 +96,23 @@ def new_desk(
     data: DataFolder,
     store: Store,
     reach: Reach | None = None,
-    clock: Callable[[], float] = time.time,
+    clock: Callable[[], float] | None = None,
 ) -> Desk:
-    """What the application on that data folder and store keeps, as it begins."""
+    """What the application on that data folder and store keeps, as it begins.
+
+    Without a ``clock``, what is counted in memory goes by one that is never put back, and what
+    outlives a restart by that of the machine.
+    """
     data.card_key()  # one that goes later is missed, and not made again
     return Desk(
         store,
         data,
-        Attempts(clock),
-        FailedTries(store, data.secret_key(), clock),
+        Attempts(clock or time.monotonic),
+        FailedTries(store, data.secret_key(), clock or time.time),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(),
         Kept(),
-        Load(clock),
+        Load(clock or time.monotonic),
     )
 
 
