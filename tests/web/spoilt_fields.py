@@ -18,7 +18,6 @@ from tests.web.every_press import Hall
 from tests.web.pages import Page, Reader
 
 TOKEN_FIELD = "csrf_token"
-"""What a press without it is told, ``test_security`` asks of every route."""
 BEFORE, AFTER = "before the press", "after the press"
 FAULT, REFUSED = 500, 400
 LONGEST_SAID = 600
@@ -28,8 +27,6 @@ LONE_SURROGATE = b"\xed\xa0\x80"
 """As a program sends it; no character has this form."""
 
 _TAG = re.compile(r"<[^>]*>")
-_WHICH_OF_MANY = re.compile(r"_?\d+|-.*")
-"""What tells ``mark_2`` from ``mark_1``, and a check's answer about its collars from the others."""
 
 Sent = list[tuple[str, object]]
 SPOILT: Mapping[str, Callable[[bytes], list[bytes]]] = {
@@ -47,10 +44,9 @@ def spoiling(
 ) -> type[Reader]:
     """A browser like the hall's that makes the press ``name``, and then spoils each field of it.
 
-    Each field is left out, and spoilt in the next one of ``ways``; in all where none are given. Of
-    fields that one line of code reads, one after the other, the first stands for all. The desk is
-    laid back before each, and is at the end as the press left it. ``faults`` gets the press and the
-    field of every one that was not answered properly.
+    Each field is left out, and spoilt in the next one of ``ways``; in all where none are given. The
+    desk is laid back before each, and is at the end as the press left it. ``faults`` gets the press
+    and the field of every one that was not answered properly.
     """
     endpoint, desk = name.partition(":")[0], hall.desk
 
@@ -77,23 +73,14 @@ def spoiling(
 def _each_spoilt(
     values: dict[str, object], ways: Iterator[str] | None
 ) -> Iterator[tuple[str, Sent]]:
-    for name, value in _first_of_many(values):
+    for name, value in values.items():
         others = [(other, value) for other, value in values.items() if other != name]
         yield f"{name} left out", _again(others)
-        if not isinstance(value, str | int):
+        if name == TOKEN_FIELD or not isinstance(value, str | int):
             continue
         for way in SPOILT if ways is None else islice(ways, 1):
             spoilt = SPOILT[way](str(value).encode())
             yield f"{name} {way}", _again([*others, *((name, one) for one in spoilt)])
-
-
-def _first_of_many(values: dict[str, object]) -> Iterator[tuple[str, object]]:
-    seen: set[str] = set()
-    for name, value in values.items():
-        family = _WHICH_OF_MANY.sub("", name)
-        if name != TOKEN_FIELD and family not in seen:
-            seen.add(family)
-            yield name, value
 
 
 def every_way() -> Iterator[str]:

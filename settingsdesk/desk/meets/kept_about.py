@@ -32,6 +32,18 @@ HEADINGS: Mapping[str, str] = {
 }
 """The heading of each part, by the table that it is read from."""
 
+LABELS: Mapping[str, str] = {
+    "accepts_mm": "may be off by, mm",
+    "as_read": "as it was typed, and from where to where",
+    "axis": "adjustment",
+    "setting_id": "of setting number",
+    "weight": "how much it counts when an order is planned",
+}
+"""What a family reads instead of a column's name."""
+
+_NUMBERED = frozenset({"setting"})
+"""Of what another part says whose it is, by its number."""
+
 _BY_ITSELF = frozenset({"drawing"})
 """What is drawn from the rest of a card."""
 
@@ -55,7 +67,7 @@ class KeptAbout:
     def parts(self) -> tuple[Part, ...]:
         """The same in words."""
         return tuple(
-            Part(HEADINGS[table], tuple(tuple(_lines(row)) for row in rows))
+            Part(HEADINGS[table], tuple(tuple(_lines(table, row)) for row in rows))
             for table, rows in self.tables.items()
         )
 
@@ -87,13 +99,15 @@ def kept_about(session: ClubSession, athlete_id: int) -> KeptAbout:
     return KeptAbout(member, {table: tables[table] for table in HEADINGS if table in tables})
 
 
-def _lines(row: Told) -> Iterable[tuple[str, str]]:
+def _lines(table: str, row: Told) -> Iterable[tuple[str, str]]:
     for name, value in row.items():
         words = _in_words(value)
         if name == "axis":
             words = words.replace("_", " ")
-        if words and name != "id" and not name.endswith("_id"):
-            yield name.replace("_mm", ", mm").replace("_", " "), words
+        if name == "id" and table in _NUMBERED:
+            yield "number", words
+        elif words and (name in LABELS or not name.endswith("_id")) and name != "id":
+            yield LABELS.get(name, name.replace("_mm", ", mm").replace("_", " ")), words
 
 
 def _in_words(value: Any) -> str:
