@@ -41,6 +41,14 @@ HAS_COPY = """
     const told = arguments[arguments.length - 1];
     caches.match(location.pathname).then((one) => told(Boolean(one)), () => told(false));
 """
+IS_AT_HAND = """
+    const [button] = arguments;
+    button.scrollIntoView({ block: "center", behavior: "instant" });
+    const box = button.getBoundingClientRect();
+    const there = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+    return button.contains(there);
+"""
+"""The page may scroll smoothly, and the driver would tap where the button stood before."""
 HEADING = "return document.querySelector('h1')?.innerText ?? ''"
 
 
@@ -115,10 +123,13 @@ class WebKitPhone:
 
     def _tapped(self, words: str) -> bool:
         for one in self._buttons(words):
-            if one.is_enabled() and one.is_displayed():
+            if one.is_enabled() and one.is_displayed() and self._is_at_hand(one):
                 one.click()
                 return True
         return False
+
+    def _is_at_hand(self, button: WebElement) -> bool:
+        return bool(self.driver.execute_script(IS_AT_HAND, button))
 
     def _typed(self, label: str, typed: str) -> bool:
         found = self.driver.find_element(
