@@ -11,6 +11,7 @@ import pytest
 from selenium.common.exceptions import (
     ElementNotInteractableException,
     NoSuchElementException,
+    NoSuchFrameException,
     StaleElementReferenceException,
     TimeoutException,
 )
@@ -155,6 +156,7 @@ class WebKitPhone:
         passing = (
             ElementNotInteractableException,
             NoSuchElementException,
+            NoSuchFrameException,
             StaleElementReferenceException,
         )
         wait = WebDriverWait(self.driver, PATIENCE_S, 0.1, ignored_exceptions=passing)
