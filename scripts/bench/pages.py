@@ -5,7 +5,8 @@
 The card's page (to whoever scans a card), the question of a phone at a station and of the coach's
 page at the bars, which each asks every second or two, and a saved form (an athlete moved to another
 group). Both servers are processes of their own with the same threads, asked in turns by one
-connection that is kept open; the client is not counted.
+connection that is kept open; the client is not counted. For the desk a second goes by each time it
+looks at its clock, since faster than a hall it would refuse to answer.
 Milliseconds are CPU of all threads of the server as the kernel tells them in /proc. A ratio is
 that of one pair, and the median is of those.
 """
@@ -17,6 +18,7 @@ import statistics
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
@@ -85,7 +87,10 @@ class Client:
 
 def serve(data: str) -> None:
     """Serve the desk of a data folder, or a bare page; the port is the first line that is said."""
-    app = create_app(data=DataFolder.at(Path(data))) if data else _bare()
+    seconds = count(int(time.time()))
+    app = (
+        create_app(data=DataFolder.at(Path(data)), clock=lambda: next(seconds)) if data else _bare()
+    )
     server = create_server(app, host="127.0.0.1", port=0, threads=THREADS)
     print(server.effective_port, flush=True)
     server.run()

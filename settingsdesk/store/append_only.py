@@ -1,5 +1,6 @@
 """The one place that keeps records final: whatever session meets an ``AppendOnly`` row."""
 
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from sqlalchemy import event
@@ -11,16 +12,18 @@ from settingsdesk.store.errors import RecordIsFinal
 
 @event.listens_for(Session, "before_flush")
 def _refuse_changed_rows(session: Session, _context: Any, _instances: Any) -> None:
-    changed = (row for row in session.dirty if session.is_modified(row))
-    lost = (row for row in session.deleted if not _goes_with_its_whole(session, row))
+    changed = (row for row in _final(session.dirty) if session.is_modified(row))
+    lost = (row for row in _final(session.deleted) if not _goes_with_its_whole(session, row))
     for row in (*changed, *lost):
-        if isinstance(row, AppendOnly) and isinstance(row, Base):
-            raise RecordIsFinal(row.spoken())
+        raise RecordIsFinal(row.spoken())
+
+
+def _final(rows: Iterable[Any]) -> Iterator[Any]:
+    return (row for row in rows if isinstance(row, AppendOnly) and isinstance(row, Base))
 
 
 def _goes_with_its_whole(session: Session, row: Any) -> bool:
-    part_of = row.part_of if isinstance(row, AppendOnly) else ""
-    return bool(part_of) and getattr(row, part_of) in session.deleted
+    return bool(row.part_of) and getattr(row, row.part_of) in session.deleted
 
 
 @event.listens_for(Session, "do_orm_execute")

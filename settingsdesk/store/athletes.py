@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
@@ -26,7 +26,6 @@ from settingsdesk.domain.base.names import bare, findable, folded, heard, usual_
 from settingsdesk.store.base import (
     Base,
     ClubOwned,
-    children_by,
     of_same_club,
     referred_to,
     row_by_id,
@@ -34,10 +33,6 @@ from settingsdesk.store.base import (
 )
 from settingsdesk.store.order_of_names import place_in_order
 from settingsdesk.store.work import add_rows
-
-if TYPE_CHECKING:
-    from settingsdesk.store.settings import Setting
-
 
 SEARCHED = ("family_name", "given_name", "printed_name", "group_name", "start_number")
 """What a search finds an athlete by, in the order in which they are sorted."""
@@ -84,13 +79,6 @@ class Athlete(ClubOwned, Base):
     """What athletes are sorted by; filled when written."""
     heard_name: Mapped[str]
     """The name on cards as it is heard when it is called out; filled when written."""
-
-    settings: Mapped[list[Setting]] = children_by(
-        "Setting.athlete_id",
-        "Athlete",
-        order_by="Setting.model_id, Setting.version",
-        back="athlete",
-    )
 
 
 _HAS_LEFT = Athlete.left_on.is_not(None)

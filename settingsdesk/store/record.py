@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Connection, Index, insert, inspect, select
-from sqlalchemy.orm import Mapped, Session, mapped_column
+from sqlalchemy import CheckConstraint, Connection, Index, Insert, insert, inspect, select
+from sqlalchemy.orm import Mapped, PassiveFlag, Session, mapped_column
+from sqlalchemy.orm.attributes import get_history
 
 from settingsdesk.store.base import AppendOnly, Base, ClubOwned, utc_now
 from settingsdesk.store.clubs import Club
@@ -142,8 +144,14 @@ class Notes:
             for club_id in dict.fromkeys(key[0] for key in self._lines)
         ]
         if rows:
-            table: Any = inspect(Change).local_table
-            connection.execute(insert(table), rows)
+            connection.execute(_writing(), rows)
+
+
+@cache
+def _writing() -> Insert:
+    """What writes them, made once, and without asking for their numbers."""
+    table: Any = inspect(Change).local_table
+    return insert(table).inline()
 
 
 def _told(key: Key, line: _Line) -> dict[str, Any]:
@@ -160,14 +168,19 @@ def _told(key: Key, line: _Line) -> dict[str, Any]:
 
 def _changed(row: Base) -> tuple[str, ...]:
     state = inspect(row)
-    names = {column.key for column in state.mapper.column_attrs}
+    touched = _columns_told(type(row)) - state.unmodified
     return tuple(
         sorted(
-            attribute.key
-            for attribute in state.attrs
-            if attribute.key in names - NOT_TOLD and attribute.history.has_changes()
+            column
+            for column in touched
+            if get_history(row, column, PassiveFlag.PASSIVE_NO_INITIALIZE).has_changes()
         )
     )
+
+
+@cache
+def _columns_told(entity: type[Base]) -> frozenset[str]:
+    return frozenset(column.key for column in inspect(entity).column_attrs) - NOT_TOLD
 
 
 def _nobodys(by: str) -> str:

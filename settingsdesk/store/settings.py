@@ -71,7 +71,7 @@ class Setting(AppendOnly, ClubOwned, Base):
     recorded_by: Mapped[str]
     reason: Mapped[str] = mapped_column(default="")
 
-    athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete", back="settings")
+    athlete: Mapped[Athlete] = parent_by("Setting.athlete_id", "Athlete")
     model: Mapped[ApparatusModel] = parent_by("Setting.model_id", "ApparatusModel")
     values: Mapped[list[SettingValue]] = children_by(
         "SettingValue.setting_id", "Setting", back="setting"

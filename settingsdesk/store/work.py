@@ -23,6 +23,7 @@ from sqlalchemy import (
     inspect,
 )
 from sqlalchemy.orm import ORMExecuteState, Session, with_loader_criteria
+from sqlalchemy.orm.attributes import get_history
 
 from settingsdesk.store import revisions
 from settingsdesk.store.base import Base, ClubOwned, InstallationWide
@@ -289,4 +290,4 @@ def _write_one_club_only(session: ClubSession, _context: Any, _instances: Any) -
 def _clubs_of(row: Base) -> set[int]:
     """The club of the row as it was read, and the one it would be written with."""
     column = "id" if isinstance(row, Club) else "club_id"
-    return set(inspect(row).attrs[column].load_history().sum())
+    return set(get_history(row, column).sum())

@@ -65,7 +65,7 @@ def create_app(
     front = front or data.front()
     store = store or upgraded(data.database)
     opening.make_ready(store, data)
-    app = Flask(
+    app = DeskApp(
         OURS,
         template_folder=str(folder("templates")),
         static_folder=str(STATIC),
@@ -90,6 +90,18 @@ def create_app(
     _set_up_templates(app)
     speak(app)
     return app
+
+
+class DeskApp(Flask):
+    """A Flask of which nothing is a coroutine.
+
+    Flask asks that of each of the dozen functions around a request, and every answer costs as much
+    as a small function itself.
+    """
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """What is called as it stands."""
+        return func
 
 
 def new_desk(

@@ -125,10 +125,10 @@ class TestReading:
     def test_what_hangs_on_a_row_is_loaded_from_its_club_only(self, store: Store, ours, theirs):
         """A row that came in from elsewhere brings nothing of its club along."""
         with store.installation(writes=False) as session:
-            foreign = session.get(Athlete, theirs.athlete)
+            foreign = session.get(Rotation, theirs.rotation)
         with store.work(ours.club, writes=False) as session, session.no_autoflush:
             session.add(foreign)
-            assert foreign.settings == []
+            assert foreign.turns == []
 
     @pytest.mark.parametrize("load", [joinedload, selectinload])
     def test_loading_ahead_finds_the_clubs_own(self, store: Store, ours, theirs, load):

@@ -34,7 +34,8 @@ def free(session, ours, entity):
         row = Athlete(family_name="Neu", given_name="Ana", created_by="Ida")
         setting = Setting(model_id=ours.model, version=1, recorded_by="Ida")
         setting.values.append(SettingValue(axis="low_rail", wanted_mm=1650))
-        row.settings.append(setting)
+        setting.athlete = row
+        session.add(setting)
     elif entity is ApparatusModel:
         row = ApparatusModel(name="Frame Z", kind="uneven_bars")
         row.versions.append(ApparatusModelVersion(version=1, definition={}, recorded_by="Ida"))

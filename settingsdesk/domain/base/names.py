@@ -25,6 +25,7 @@ def on_one_line(text: str) -> str:
     return unicodedata.normalize("NFC", " ".join(text.split()))
 
 
+@lru_cache(maxsize=8192)
 def folded(text: str) -> str:
     """The text as compared: lower case, without accents, blanks made single."""
     return " ".join(_without_accents(text.casefold()).split())
@@ -48,8 +49,11 @@ def bare(text: str) -> str:
 
 def findable(names: Iterable[str]) -> str:
     """Somebody's names in one text to be found by: folded, then bare where that differs."""
-    together = " ".join(names)
-    as_typed, elsewhere = folded(together), " ".join(bare(together).split())
+    each = list(names)
+    as_typed, elsewhere = (
+        " ".join(" ".join(map(form, each)).split())  # a name that did not change is known by then
+        for form in (folded, bare)
+    )
     return as_typed if elsewhere == as_typed else f"{as_typed} {elsewhere}"
 
 
