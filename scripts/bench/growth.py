@@ -3,12 +3,12 @@
     python scripts/bench/growth.py [--rounds 5] [--sizes 30 300] [--only /cards/]
 
 Each size is a demo club of its own, with so many invented athletes in groups of fifteen, a setting
-for most of them, and a meet with a tenth of them entered by other clubs. Every page without
-parameters is read, and those whose parameters are worth it. A time is the process's CPU
-milliseconds from the request to its last byte, the median of the rounds after one to warm up. In
-each round the sizes are read one after the other, and the ratio is the median of the rounds' own,
-of 30,000 to 300: what else the machine does then meets both. The ways out grow with what they
-hold: beside their whole time stands the real time until their first bytes are there.
+for most of them, a meet with a tenth of them entered by other clubs, and some changes of each on
+record. Every page without parameters is read, and those whose parameters are worth it. A time is
+the process's CPU milliseconds from the request to its last byte, the median of the rounds after one
+to warm up. In each round the sizes are read one after the other, and the ratio is the median of the
+rounds' own, of 30,000 to 300: what else the machine does then meets both. The ways out grow with
+what they hold: beside their whole time stands the real time until their first bytes are there.
 """
 
 import argparse
@@ -40,6 +40,7 @@ from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.clubs import account_by_sign_in_name
 from settingsdesk.store.meets import Entry
 from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.record import Change
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
@@ -51,6 +52,8 @@ IN_A_GROUP = 15
 ENTERED = 10
 """One in so many is entered for the meet by another club."""
 FIRST_SETTING = 10_000_000
+CHANGES = 4
+"""So many are on record of each."""
 WITHOUT = 7
 """One in so many has no setting."""
 NAMED = (
@@ -60,6 +63,9 @@ NAMED = (
     "/athletes/?group=Group+1",
     "/athletes/1",
     "/athletes/1/history",
+    "/athletes/1/kept",
+    "/athletes/1/erase",
+    "/record?before=100",
     "/rotations/new/{bars}",
     "/rotations/new/{vault}",
     "/rotations/1",
@@ -168,6 +174,7 @@ def grow(session: Session, club_id: int, size: int) -> dict[str, int]:
     put(session, Setting, (_setting(club_id, one, bars.model_id) for one in with_setting))
     put(session, SettingValue, (row for one in with_setting for row in _values(club_id, one)))
     put(session, Entry, (_entry(club_id, one, meet_id) for one in ids[:entered]))
+    put(session, Change, (_change(club_id, one) for one in ids for _ in range(CHANGES)))
     return {"meet": meet_id, "bars": bars.id, "vault": vault.id}
 
 
@@ -235,6 +242,17 @@ def _entry(club_id: int, number: int, meet_id: int) -> dict[str, Any]:
         "division": "",
         "entered_at": utc_now(),
         "entered_by": BY,
+    }
+
+
+def _change(club_id: int, number: int) -> dict[str, Any]:
+    line = {"table": "athlete", "what": "changed", "count": 1, "columns": ["group_name"]}
+    return {
+        "club_id": club_id,
+        "at": utc_now(),
+        "account": None,
+        "by": "command line",
+        "lines": [line | {"numbers": [number], "athletes": [number]}],
     }
 
 

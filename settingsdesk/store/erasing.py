@@ -48,8 +48,8 @@ NO_NAMES = frozenset(
 )
 """Columns of keys, codes and figures, in which nobody writes a name."""
 
-NOT_SWEPT = frozenset({"athlete", "card", "coach", "photo", "sign_in"})
-"""Tables of others' own names, of accounts, and of pictures."""
+NOT_SWEPT = frozenset({"athlete", "card", "change", "coach", "photo", "sign_in"})
+"""Tables of others' own names, of accounts, of pictures, and the record, which holds no names."""
 
 SHORTEST_ALONE = 3
 """A shorter family name is looked for with the given name only."""

@@ -59,10 +59,15 @@ def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
     return ToErase(
         member,
         called,
-        tuple(taking_away.those(session, GOES, row)),
+        going(session, athlete_id),
         tuple(one for one in stays if one.count),
         tuple(words_about(session, row)),
     )
+
+
+def going(session: ClubSession, athlete_id: int) -> tuple[Hanging, ...]:
+    """What goes with an athlete."""
+    return tuple(taking_away.those(session, GOES, kept_athletes.by_id(session, athlete_id)))
 
 
 def words_about(session: ClubSession, row: kept_athletes.Athlete) -> list[str]:

@@ -181,6 +181,7 @@ def settle(meet_id: int) -> str:
         found=found,
         names=names,
         most=MOST_SHOWN,
+        most_names=ON_A_PAGE,
         counts=overview.counts,
         page=page,
         form=form,

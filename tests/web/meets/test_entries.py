@@ -1,6 +1,8 @@
 """Entering the squad for a meet, however large the squad is."""
 
 from settingsdesk.desk.meets import entries
+from settingsdesk.desk.meets.entries import Guest
+from settingsdesk.desk.squad.athletes import Person
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet
 from tests.desk.sample_squad import join
@@ -55,3 +57,25 @@ class TestEnteringOutOfALargeSquad:
         page = form.send("Enter them", who=[str(crowd[69])])
 
         assert page.banners == ["Whoever was chosen is entered already: nothing was changed."]
+
+
+class TestManyOfOneName:
+    def test_a_page_of_them_is_shown_and_how_all_are_told_apart(
+        self, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Thousands of entries bring hundreds of such names: numbers settle them all at once."""
+        twins = [
+            Guest(
+                Person(f"{family}{number}", f"Ann{chr(97 + number % 26)}{number // 26}"), "Wexlow"
+            )
+            for number in range(62)
+            for family in ("Zander", "Zeman")
+        ]
+        with demo_club.work(writes=True) as session:
+            entries.enter_guests(session, held.meet_id, twins)
+
+        page = demo_pages.get(f"/meets/{held.meet_id}/entries/settle")
+
+        assert len(page.having("data-head", "Entries")) == 60
+        assert "And 2 more names." in page.text
+        assert page.follow("Give out start numbers").status == 200
