@@ -229,13 +229,16 @@ class TestTheCheckBeforeUse:
         self, demo_pages: Reader
     ) -> None:
         page = demo_pages.get(TONIGHT).send("Take it to the bars")
-        assert "Nobody knows who was at it before. First the check before use" in page.text
+        assert (
+            "Somebody may have moved it since it was last used. First the check before use"
+            in page.text
+        )
 
         check = page.follow("Make the check before use")
         check.send("Finish the check").send("Finish the check", rest="y")
         page = demo_pages.get(RUN)
         assert "The check before use was made today" in page.text
-        assert "Nobody knows" not in page.text
+        assert "Somebody may have moved" not in page.text
 
 
 class TestTakingBack:
