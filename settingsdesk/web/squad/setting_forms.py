@@ -72,7 +72,7 @@ class AcceptedField(DeviationField):
 
     def __init__(self, axis: AxisKind, **settings: Any) -> None:
         super().__init__(f"Accepted deviation of the {axis.in_a_sentence}", **settings)
-        self.label.text = f"Accepts ±, {LENGTH_LABELS[self.length_unit]}"
+        self.label.text = f"Give or take, {LENGTH_LABELS[self.length_unit]}"
 
     def pre_validate(self, form: BaseForm) -> None:
         return

@@ -9,7 +9,7 @@ from settingsdesk.store.clubs import club_by_id
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader, words
 
-SHOW, KEEP = "Show the result", "Save this setting"
+SHOW, KEEP = "Check, then save", "Save this setting"
 
 
 @pytest.fixture

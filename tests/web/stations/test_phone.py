@@ -560,7 +560,7 @@ class TestSomebodyWithoutASetting:
         assert coach.heading == "No setting for Isolde V."
         page = coach.follow("Enter the setting")
         page = page.send(
-            "Show the result", low_rail_mark="3", high_rail_mark="3", spread_mark="150"
+            "Check, then save", low_rail_mark="3", high_rail_mark="3", spread_mark="150"
         )
         page = page.send("Save this setting")
 
