@@ -416,7 +416,9 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
     "bars.confirm: check": lambda hall: (
-        _at_the_bars(hall).send("All steps are done").send("Checked by a second person")
+        _at_the_bars(hall)
+        .send("All steps are done")
+        .send("Checked by a second person", checker="Signe Moe")
     ),
     "bars.end": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"),
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(

@@ -30,7 +30,7 @@ def begun(demo_pages: Reader) -> Page:
 
     def walk(pages: Reader) -> Page:
         page = pages.get(TONIGHT).send("Take it to the bars")
-        return page.send("Checked by a second person")
+        return page.send("Checked by a second person", checker="Signe Moe")
 
     return walked(demo_pages, "a checked run", walk)
 
@@ -85,7 +85,9 @@ class TestOneTurnAfterTheOther:
         page = over(begun, 2).send("All steps are done")
 
         assert page.heading == "Check before Tuva F. goes up"
-        assert page.send("Checked by a second person").heading == "Tuva F. is on"
+        assert (
+            page.send("Checked by a second person", checker="Signe Moe").heading == "Tuva F. is on"
+        )
 
     def test_it_goes_to_its_end_and_what_stands_there_is_on_record(
         self, begun: Page, demo_pages: Reader, demo_club: DemoClub
