@@ -191,6 +191,8 @@ def _draw_back(pen: Pen, card: Card) -> None:
 def _draw_side(pen: Pen, card: Card) -> None:
     """The drawing with where it is seen from, and below it the code with what helps to scan it."""
     seen = Sentence("from the %(end)s", end=card.seen_from) if card.seen_from else ""
+    if card.drawing.note:
+        seen = Sentence("%(seen)s, rails enlarged", seen=seen) if seen else card.drawing.note
     said = [
         fitted(lettered(pen.said(words)), Place(_RIGHT - _ABOVE_CODE, LEAST_PT, LEAST_PT, lines=2))
         for words in (seen, CLEAN_CORNERS, Sentence("Code for the coach:"))

@@ -17,6 +17,8 @@ from sqlalchemy import CheckConstraint, Connection, Index, Insert, insert, inspe
 from sqlalchemy.orm import Mapped, PassiveFlag, Session, mapped_column
 from sqlalchemy.orm.attributes import get_history
 
+from settingsdesk.domain.base.sentences import Sentence, recognised
+from settingsdesk.domain.changeover.happenings import AT_A_STATION
 from settingsdesk.store.base import AppendOnly, Base, ClubOwned, utc_now
 from settingsdesk.store.clubs import Club
 from settingsdesk.store.revisions import OF_NOTHING, OF_RUNS
@@ -49,6 +51,13 @@ PROGRAM = frozenset(
 """Who acts by a word and is nobody: the only words that are kept of who acts."""
 
 A_PHONE, A_CARD = "a phone at a station", "somebody with a card"
+UNNAMED = "the desk"
+"""For who acts neither by an account nor from a station nor with a card."""
+
+LEADS_TO = frozenset(
+    {"apparatus", "apparatus_model", "apparatus_check", "finding", "meet", "part", "rotation"}
+)
+"""Tables of what has a page of its own, besides the athletes."""
 
 
 class Change(AppendOnly, ClubOwned, Base):
@@ -187,10 +196,31 @@ def _nobodys(by: str) -> str:
     """A word for who acts without an account: no name that a volunteer typed."""
     if by in PROGRAM:
         return by
-    return A_PHONE if by else A_CARD
+    if not by:
+        return A_CARD
+    return A_PHONE if isinstance(recognised(by, [AT_A_STATION]), Sentence) else UNNAMED
 
 
 def latest(session: Session, most: int, before: int | None = None) -> Sequence[Change]:
     """The last changes, the newest first; ``before`` a number, where that page begins."""
     asked = select(Change).order_by(Change.id.desc()).limit(most)
     return session.scalars(asked if before is None else asked.where(Change.id < before)).all()
+
+
+def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, int]]:
+    """Of the one row that a line is about: which have a page of their own still, by table."""
+    asked: dict[str, set[int]] = {}
+    for change in changes:
+        for line in change.lines:
+            if line["table"] in LEADS_TO and len(line.get("numbers", ())) == 1:
+                asked.setdefault(line["table"], set()).update(line["numbers"])
+    entities: dict[str, Any] = {
+        mapper.class_.__tablename__: mapper.class_ for mapper in Base.registry.mappers
+    }
+    return {
+        (table, number)
+        for table, numbers in asked.items()
+        for number in session.scalars(
+            select(entities[table].id).where(entities[table].id.in_(numbers))
+        )
+    }

@@ -101,7 +101,7 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
     ),
     ApparatusModel: (
         Sort(Apparatus.model_id, "apparatus of it", "apparatus of it", Apparatus.name),
-        Sort(Setting.model_id, "setting for it", "settings for it, every version counted"),
+        Sort(Setting.model_id, "setting for it", "versions of settings for it"),
     ),
     Apparatus: (
         Sort(Rotation.apparatus_id, "rotation", "rotations", Rotation.name),
@@ -182,7 +182,7 @@ TOLD_BEFORE: Mapping[type[Base], tuple[Sort, ...]] = {
         Sort(
             Setting.athlete_id,
             "setting",
-            "settings, every version counted",
+            "versions of settings",
             ApparatusModel.name,
             Setting.model_id,
         ),

@@ -20,6 +20,7 @@ from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.figures import lower_first, upper_first
+from settingsdesk.domain.base.names import unbroken
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
@@ -180,6 +181,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(lower_first, "lower_first")
     app.add_template_filter(upper_first, "upper_first")
     app.add_template_filter(as_id, "as_id")
+    app.add_template_filter(unbroken, "unbroken")
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")
     app.add_template_filter(loud, "loud")

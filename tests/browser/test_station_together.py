@@ -135,7 +135,7 @@ class TestSomebodyWithoutASetting:
             coach.get_by_role("group", name=axis).get_by_label("Mark").fill(
                 "150" if "spread" in axis else "3"
             )
-        press(coach.get_by_role("button", name="Show the result"))
+        press(coach.get_by_role("button", name="Check, then save"))
         press(coach.get_by_role("button", name="Save this setting"))
         expect(ivo.get_by_text(f"A setting for {without} is entered now.")).to_be_visible()
         coach.get_by_role("button", name="Take the new marks").click()

@@ -12,7 +12,7 @@ from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.store.athletes import Athlete, add_all
 from settingsdesk.store.clubs import Membership
 from settingsdesk.store.errors import RecordIsFinal
-from settingsdesk.store.record import A_CARD, A_PHONE, PROGRAM, Change, latest
+from settingsdesk.store.record import A_CARD, A_PHONE, PROGRAM, UNNAMED, Change, latest
 from settingsdesk.store.work import Store
 from tests.store.conftest import a_finding, a_setting
 
@@ -103,7 +103,9 @@ class TestWhoIsNamed:
             session.add(a_finding(ours.apparatus, "another"))
         assert told(store, ours.club).by == word
 
-    @pytest.mark.parametrize(("by", "kept"), [("Ivo Ask (station)", A_PHONE), ("", A_CARD)])
+    @pytest.mark.parametrize(
+        ("by", "kept"), [("Ivo Ask (station)", A_PHONE), ("", A_CARD), ("Runa", UNNAMED)]
+    )
     def test_a_volunteer_is_not_by_the_name_that_they_typed(
         self, store: Store, ours, by: str, kept: str
     ) -> None:

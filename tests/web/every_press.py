@@ -304,7 +304,7 @@ def _with_new_settings(hall: Hall) -> Page:
     coach = hall.coach
     member = hall.desk.held.guests[2].member.id
     form = coach.get(f"/athletes/{member}/settings/1")
-    form.send("Show the result", low_rail_length="165").send("Save this setting")
+    form.send("Check, then save", low_rail_length="165").send("Save this setting")
     return coach.get(f"/bars/{hall.meet_run_id}")
 
 
@@ -388,11 +388,11 @@ PRESSES: dict[str, Press] = {
     ),
     "athletes.setting": lambda hall: (
         hall.coach.get("/athletes/1/settings/1")
-        .send("Show the result", low_rail_length="175")
+        .send("Check, then save", low_rail_length="175")
         .send("Save this setting")
     ),
     "athletes.setting: shown": lambda hall: hall.coach.get("/athletes/1/settings/1").send(
-        "Show the result", low_rail_length="175"
+        "Check, then save", low_rail_length="175"
     ),
     "athletes.take_away": lambda hall: (
         hall.coach.get("/athletes/new")
@@ -416,7 +416,9 @@ PRESSES: dict[str, Press] = {
     ),
     "bars.begin": lambda hall: hall.coach.get("/rotations/2").send("Take it to the bars"),
     "bars.confirm: check": lambda hall: (
-        _at_the_bars(hall).send("All steps are done").send("Checked by a second person")
+        _at_the_bars(hall)
+        .send("All steps are done")
+        .send("Checked by a second person", checker="Signe Moe")
     ),
     "bars.end": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/end").send("End the run"),
     "bars.found": lambda hall: hall.coach.get(f"/bars/{hall.run_id}/found").send(
@@ -593,7 +595,7 @@ PRESSES: dict[str, Press] = {
     "second_factor.ask": lambda hall: _asked_for_a_code(hall),
     "people.second_factor": lambda hall: _taken_off(hall),
     "people.need_second_factor": lambda hall: hall.coach.get("/people/").send(
-        "Ask everybody for it"
+        "Require it for everybody"
     ),
     "people.index": lambda hall: hall.coach.get("/people/").send(
         "Make the link", shown_name="Dag Ferro", role="helper"

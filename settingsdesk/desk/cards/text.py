@@ -6,6 +6,7 @@ from typing import Any
 
 from settingsdesk.desk.hall.apparatus import (
     AS_FIRST_SAID,
+    AS_SAID_THEN,
     NOT_MEASURED_HERE,
     PARTLY_TAPED,
     PARTLY_TAPED_FROM,
@@ -62,6 +63,7 @@ FORMS = tuple(
             PARTLY_TAPED_FROM,
             TAPED,
             PARTLY_TAPED,
+            *AS_SAID_THEN,
             *reversed(AS_FIRST_SAID.values()),
             SEEN_FROM_END,
             *RAISE_FORMS,

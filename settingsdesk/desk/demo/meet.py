@@ -16,14 +16,18 @@ from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.clubs import account_by_sign_in_name
 from settingsdesk.store.work import ClubSession, Store
 
 
 def hold(store: Store, club_id: int, seed: Path) -> Meet:
     """Put the meet on the desk of the demo club, with entries, settings and start orders."""
     told = _read(seed / "meet.toml")
-    by = _read(seed / "club.toml")["coach"]["shown_name"]
-    with store.work(club_id, by=by, writes=True) as session:
+    coach = _read(seed / "club.toml")["coach"]
+    with store.installation(writes=False) as session:
+        account = account_by_sign_in_name(session, coach["sign_in_name"])
+    by, number = coach["shown_name"], account.id if account else None
+    with store.work(club_id, by=by, account=number, writes=True) as session:
         meet = meets.add_meet(session, _facts(told))
         pieces = {piece.name: piece.id for piece in apparatus.all_pieces(session)}
         for name in told["apparatus"]:

@@ -34,15 +34,20 @@ NOT_MEASURED_HERE = marked("scale of the model, not measured on this apparatus")
 SEEN_FROM_END = marked("%(end)s end")
 TAPED = marked("taped here, %(day)s")
 TAPED_FROM = marked("taped here, %(first)s to %(day)s")
-PARTLY_TAPED = marked("partly taped here, %(day)s")
-PARTLY_TAPED_FROM = marked("partly taped here, %(first)s to %(day)s")
+PARTLY_TAPED = marked("taped here in part, %(day)s")
+PARTLY_TAPED_FROM = marked("taped here in part, %(first)s to %(day)s")
 AS_FIRST_SAID = {
     TAPED: marked("own calibration of %(day)s"),
     TAPED_FROM: marked("own calibration of %(first)s to %(day)s"),
     PARTLY_TAPED: marked("own calibration (some axes) of %(day)s"),
     PARTLY_TAPED_FROM: marked("own calibration (some axes) of %(first)s to %(day)s"),
 }
-"""What papers of before say for the same."""
+"""What the first papers say for the same."""
+AS_SAID_THEN = {
+    marked("partly taped here, %(first)s to %(day)s"): PARTLY_TAPED_FROM,
+    marked("partly taped here, %(day)s"): PARTLY_TAPED,
+}
+"""What papers after them say."""
 _WITH_ONE_DAY = {TAPED_FROM: TAPED, PARTLY_TAPED_FROM: PARTLY_TAPED}
 
 
@@ -51,7 +56,8 @@ def as_first_said(scale_used: str) -> str:
     if not isinstance(scale_used, Sentence):
         return scale_used
     first_forms = {first: form for form, first in AS_FIRST_SAID.items()}
-    form = first_forms.get(scale_used.form, scale_used.form)
+    form = AS_SAID_THEN.get(scale_used.form, scale_used.form)
+    form = first_forms.get(form, form)
     form = _WITH_ONE_DAY.get(form, form)
     if form not in AS_FIRST_SAID:
         return scale_used

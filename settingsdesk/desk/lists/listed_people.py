@@ -13,13 +13,14 @@ from settingsdesk.desk.squad.athletes import LONGEST_NAME, Person
 from settingsdesk.desk.squad.setting_drafts import Half
 from settingsdesk.desk.squad.settings import SettingVersion
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, listed_in_words
-from settingsdesk.desk.squad.typed_settings import AsTyped, setting_typed
+from settingsdesk.desk.squad.typed_settings import AsTyped, lengths_alone_mm, setting_typed
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.scales import NoSuchLabel
+from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.settings import Setting
 from settingsdesk.sheets.lists.preview import (
     EVERY_AXIS,
@@ -392,6 +393,9 @@ class _Reading:
             typed[axis.key] = AsTyped(length_mm, stop, accepts_mm, weight)
         try:
             return replace(listed, setting=self._wanted(version.id, model, typed))
+        except blame.NOT_TOGETHER as refusal:
+            said = blame.of_lengths(refusal, model, lengths_alone_mm(model, typed))[1]
+            return replace(listed, why_not=str(said))
         except SettingsDeskError as refusal:
             return replace(listed, why_not=str(refusal))
 

@@ -8,7 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from settingsdesk.desk.clock import today
-from settingsdesk.desk.meets.same_person import must_not_be_at_the_bars
+from settingsdesk.desk.meets.same_person import (
+    AtTheBarsNow,
+    must_not_be_at_the_bars,
+    open_run_of,
+)
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
@@ -43,6 +47,8 @@ class ToErase:
     goes: tuple[Hanging, ...]
     stays: tuple[Hanging, ...]
     written: tuple[str, ...]
+    waits_for: AtTheBarsNow | None
+    """A run that is still open, before whose end nothing is erased."""
 
 
 def called_by_number(athlete_id: int) -> str:
@@ -62,6 +68,7 @@ def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
         going(session, athlete_id),
         tuple(one for one in stays if one.count),
         tuple(words_about(session, row)),
+        open_run_of(session, member),
     )
 
 

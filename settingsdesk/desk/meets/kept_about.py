@@ -10,6 +10,8 @@ from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.figures import length_in_words
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import athletes as kept_athletes
 from settingsdesk.store.of_one_athlete import Told, rows_of
 from settingsdesk.store.work import ClubSession
@@ -33,7 +35,7 @@ HEADINGS: Mapping[str, str] = {
 """The heading of each part, by the table that it is read from."""
 
 LABELS: Mapping[str, str] = {
-    "accepts_mm": "may be off by, mm",
+    "accepts_mm": "may be off by",
     "as_read": "as it was typed, and from where to where",
     "axis": "adjustment",
     "setting_id": "of setting number",
@@ -63,11 +65,10 @@ class KeptAbout:
     member: Member
     tables: Mapping[str, list[Told]]
 
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """The same in words."""
+    def parts(self, unit: Unit) -> tuple[Part, ...]:
+        """The same in words, lengths in that unit."""
         return tuple(
-            Part(HEADINGS[table], tuple(tuple(_lines(table, row)) for row in rows))
+            Part(HEADINGS[table], tuple(tuple(_lines(table, row, unit)) for row in rows))
             for table, rows in self.tables.items()
         )
 
@@ -99,18 +100,26 @@ def kept_about(session: ClubSession, athlete_id: int) -> KeptAbout:
     return KeptAbout(member, {table: tables[table] for table in HEADINGS if table in tables})
 
 
-def _lines(table: str, row: Told) -> Iterable[tuple[str, str]]:
+def _lines(table: str, row: Told, unit: Unit) -> Iterable[tuple[str, str]]:
     for name, value in row.items():
-        words = _in_words(value)
+        words = _in_words(value, unit, is_length=name.endswith(_A_LENGTH))
         if name == "axis":
             words = words.replace("_", " ")
         if name == "id" and table in _NUMBERED:
             yield "number", words
         elif words and (name in LABELS or not name.endswith("_id")) and name != "id":
-            yield LABELS.get(name, name.replace("_mm", ", mm").replace("_", " ")), words
+            yield LABELS.get(name, _called(name)), words
 
 
-def _in_words(value: Any) -> str:
+_A_LENGTH = "_mm"
+
+
+def _called(name: str) -> str:
+    return name.removesuffix(_A_LENGTH).replace("_", " ")
+
+
+def _in_words(value: Any, unit: Unit, *, is_length: bool = False) -> str:
+    """What a column holds; lengths of whole or broken millimetres in the unit that people read."""
     match value:
         case None | "":
             return ""
@@ -120,11 +129,17 @@ def _in_words(value: Any) -> str:
             return str(day_in_words(local_date(value)))
         case date():
             return str(day_in_words(value))
+        case int() | float() if is_length:
+            return str(length_in_words(value, unit))
         case dict():
-            told = {name: _in_words(one) for name, one in value.items() if name not in _BY_ITSELF}
-            return "; ".join(f"{name.replace('_', ' ')} {one}" for name, one in told.items() if one)
+            told = {
+                name: _in_words(one, unit, is_length=is_length or name.endswith(_A_LENGTH))
+                for name, one in value.items()
+                if name not in _BY_ITSELF
+            }
+            return "; ".join(f"{_called(name)} {one}" for name, one in told.items() if one)
         case list():
-            return ", ".join(_in_words(one) for one in value)
+            return ", ".join(_in_words(one, unit, is_length=is_length) for one in value)
     return str(value)
 
 

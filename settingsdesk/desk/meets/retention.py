@@ -137,7 +137,7 @@ def _see(store: Store, club_id: int, counts: list[str]) -> None:
 def _over(session: ClubSession, day: date) -> list[tuple[int, bool]]:
     """Whose time was over on that day, and whether they are guests; nobody at the bars now."""
     kept = keeping(session)
-    busy = {number for _, there in at_the_bars_now(session) for number in there}
+    busy = {number for _run, there in at_the_bars_now(session) for number in there}
     guests = kept_meets.guests_of_before(
         session, day - timedelta(days=kept.guests_days), MOST_IN_A_ROUND
     )

@@ -166,18 +166,25 @@ def _must_be_two_of_one_list(session: ClubSession, stays: Member, taken: Member)
 
 def must_not_be_at_the_bars(session: ClubSession, *both: Member) -> None:
     """Nobody is who is listed for a rotation under way, or has joined its run: ``AtTheBarsNow``."""
-    for rotation, there in at_the_bars_now(session):
-        for member in both:
+    if (refusal := open_run_of(session, *both)) is not None:
+        raise refusal
+
+
+def open_run_of(session: ClubSession, *members: Member) -> "AtTheBarsNow | None":
+    """The refusal of what must wait for a run with one of them that is still open, or None."""
+    for run, there in at_the_bars_now(session):
+        for member in members:
             if member.id in there:
-                raise AtTheBarsNow(member.listed_name, rotation)
+                return AtTheBarsNow(member.listed_name, run.rotation.name, run.id)
+    return None
 
 
-def at_the_bars_now(session: ClubSession) -> Iterator[tuple[str, set[int]]]:
-    """The rotations under way by name, each with everybody who is listed or has joined."""
+def at_the_bars_now(session: ClubSession) -> Iterator[tuple[kept_runs.Run, set[int]]]:
+    """The runs under way, each with everybody who is listed or has joined."""
     for run in kept_runs.under_way_whole(session):
         listed = {turn.athlete_id for turn in run.rotation.turns}
         joined = everybody_in(from_data(event.word, event.told) for event in run.events)
-        yield run.rotation.name, listed | set(joined)
+        yield run, listed | set(joined)
 
 
 def _persons(stays: Member, taken: Member) -> Iterator[Both]:
@@ -378,15 +385,15 @@ class StaysHasLeft(SettingsDeskError):
 
 
 class AtTheBarsNow(SettingsDeskError):
-    """One of the two is in a run that is under way."""
+    """An athlete is listed for a run that is still open, whether the turn is over or to come."""
 
-    def __init__(self, name: str, rotation: str) -> None:
-        self.name, self.rotation = name, rotation
+    def __init__(self, name: str, rotation: str, run_id: int) -> None:
+        self.name, self.rotation, self.run_id = name, rotation, run_id
 
     def __str__(self) -> str:
         return (
-            f"{self.name} is at the apparatus now, in {self.rotation}: come back to this page"
-            " when that run is over"
+            f"{self.name} is on the list of {self.rotation}, and its run at the apparatus is still"
+            " open: end that run, then come back to this page"
         )
 
 

@@ -169,8 +169,8 @@ def _typed_name(typed: str) -> str:
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
         raise NotNow(
             Sentence(
-                "Nothing was confirmed: enter the name of whoever checked, at most %(most)s"
-                " characters",
+                "Nothing was confirmed: enter the name or the initials of whoever checked, at most"
+                " %(most)s characters",
                 most=LONGEST_NAME,
             )
         )

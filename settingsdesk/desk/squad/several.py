@@ -57,6 +57,11 @@ def add(session: ClubSession, piece: Piece, newcomers: Sequence[Newcomer]) -> li
     return members
 
 
+def must_stand(model: ApparatusModel, stops: Setup) -> None:
+    """``RailsInWrongOrder`` where the low rail would stand as high as the high one, or higher."""
+    setting_of_setup(model, stops)
+
+
 def typed_in_a_line(line: str, model: ApparatusModel, group_name: str) -> Newcomer:
     """Whom a line of names and marks tells of: "Ana Neu 5 5 160", or "Neu, Ana; 5; 5; 160".
 

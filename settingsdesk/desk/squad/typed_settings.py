@@ -21,7 +21,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import SaysLengths, length_in_words
 from settingsdesk.domain.base.kinds import AxisKind, Quantity
 from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.hall.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, TapedFarOff
+from settingsdesk.domain.hall.models import FARTHEST_OFF_SCALE_MM, ApparatusModel, Axis, TapedFarOff
 from settingsdesk.domain.settings.settings import Setting, Wanted, longest_mm
 from settingsdesk.domain.settings.transfer import transfer
 
@@ -57,6 +57,12 @@ class Datums:
         """Whether heights are taken from the mat, so that its thickness matters."""
         return self.height.level is Level.MAT
 
+    def alone_mm(self, model: ApparatusModel, axis: Axis, length_mm: float) -> float:
+        """A length of the form in the canonical datum, as far as no other axis shifts it."""
+        if axis.kind.quantity is not Quantity.HEIGHT:
+            return float(length_mm)
+        return self.height.to_canonical_mm(length_mm, model.section, self.mat_mm)
+
     def in_words(self, axis: AxisKind) -> str:
         """The datum of an axis as it is printed beside its length."""
         if axis.quantity is Quantity.HEIGHT:
@@ -64,6 +70,20 @@ class Datums:
         if axis.quantity is Quantity.SPREAD:
             return spread_in_words(self.spread)
         return f"between {axis.point}"
+
+
+def lengths_alone_mm(
+    model: ApparatusModel, typed: Mapping[str, AsTyped], datums: Datums | None = None
+) -> dict[str, float]:
+    """What was typed of each axis, canonical, as if no axis shifted another."""
+    lengths_mm: dict[str, float] = {}
+    for axis in model.axes:
+        of_axis = typed[axis.key]
+        if of_axis.stop is not None:
+            lengths_mm[axis.key] = model.alone_mm(axis, axis.scale.length_mm(of_axis.stop))
+        elif of_axis.length_mm is not None:
+            lengths_mm[axis.key] = (datums or Datums()).alone_mm(model, axis, of_axis.length_mm)
+    return lengths_mm
 
 
 def setting_typed(
@@ -180,9 +200,7 @@ def _aims_mm(
 ) -> dict[str, float]:
     """The typed lengths in the canonical datum; a spread's depends on the heights beside it."""
     aims_mm = {
-        key: datums.height.to_canonical_mm(length_mm, model.section, datums.mat_mm)
-        if model.axis(key).kind.quantity is Quantity.HEIGHT
-        else float(length_mm)
+        key: datums.alone_mm(model, model.axis(key), length_mm)
         for key, length_mm in typed_mm.items()
     }
     pair = model.rail_pair

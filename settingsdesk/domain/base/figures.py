@@ -272,6 +272,23 @@ def length_in_words(mm: float, unit: Unit) -> Sentence:
     return Sentence("%(figure)s in", figure=figure)
 
 
+def length_on_floor(mm: float, unit: Unit) -> Sentence:
+    """A length along the floor as it is said there: "90 cm", "20 m", "21.35 m"."""
+    if unit is Unit.INCH:
+        return length_in_words(mm, unit)
+    if round(mm) < LEAST_SAID_IN_METRES_MM:
+        return Sentence("%(figure)s cm", figure=_without_noughts(Decimal(round(mm)) / 10))
+    return Sentence("%(figure)s m", figure=_without_noughts(Decimal(round(mm)) / 1000))
+
+
+LEAST_SAID_IN_METRES_MM = 3_000
+
+
+def _without_noughts(figure: Decimal) -> Decimal:
+    whole = figure.to_integral_value()
+    return whole if figure == whole else figure.normalize()
+
+
 def minutes(seconds: int) -> Sentence:
     """A time as a coach says it, whatever it is the time of: "11:45 min"."""
     return Sentence("%(minutes)s min", minutes=minutes_alone(seconds))

@@ -57,7 +57,8 @@ class AllDone:
 class Rechecked:
     """The short check after the change-over was made: alone, or by a second person.
 
-    ``second`` is who checked, where that is not whoever confirms it.
+    ``second`` is who checked, where that is not whoever confirms it. Presses of before have none
+    though whoever confirmed had set it, too: by whom besides it was checked is not known then.
     """
 
     alone: bool

@@ -2,11 +2,17 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from enum import Enum
 
 from settingsdesk.domain.base.datums import Edge, HeightDatum, Section, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.figures import SaysLengths, format_length, length_in_words
+from settingsdesk.domain.base.figures import (
+    SaysLengths,
+    format_length,
+    length_in_words,
+    length_on_floor,
+)
 from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
@@ -68,6 +74,17 @@ class Axis:
     @property
     def key(self) -> str:
         return self.kind.key
+
+    def mark_in_words(self, stop: int) -> str:
+        """A mark as it is said: a ruler's with its unit, along the floor as it is said there."""
+        label, unit = self.scale.label(stop), self.scale.ruled_in
+        if unit is None:
+            return label
+        if unit is Unit.INCH:
+            return Sentence("%(figure)s in", figure=label)
+        if self.kind.quantity is Quantity.DISTANCE:
+            return length_on_floor(float(label) * 10, unit)
+        return Sentence("%(figure)s cm", figure=Decimal(label))
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,11 @@ class Scale(ABC):
     @abstractmethod
     def _label(self, stop: int) -> str: ...
 
+    @property
+    def ruled_in(self) -> Unit | None:
+        """The unit of a ruler, whose marks are lengths; None where they are numbers or letters."""
+        return None
+
     @abstractmethod
     def _length_mm(self, stop: int) -> float: ...
 
@@ -220,6 +225,10 @@ class ContinuousScale(Scale):
         _must_be_countable(self.count)
 
     @property
+    def ruled_in(self) -> Unit:
+        return self.printed_in
+
+    @property
     def has_pins(self) -> bool:
         return False
 
@@ -263,6 +272,10 @@ class CalibratedScale(Scale):
                 "The measured lengths must rise with the marks: were they taken from the other end?"
             )
         _must_be_short(self._length_mm(0), self._length_mm(self.count - 1))
+
+    @property
+    def ruled_in(self) -> Unit | None:
+        return self.printed.ruled_in
 
     @property
     def has_pins(self) -> bool:

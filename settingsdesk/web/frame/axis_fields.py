@@ -1,7 +1,8 @@
 """Fields for one axis of an apparatus: a printed mark, a length, and the datum it is taken in."""
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from settingsdesk.domain.base.datums import (
@@ -17,6 +18,7 @@ from settingsdesk.domain.base.kinds import AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.hall.models import ApparatusModel, Axis
 from settingsdesk.domain.hall.scales import NoSuchLabel, Scale
+from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.settings import longest_mm
 from settingsdesk.web.frame.fields import AS_PRINTED, Box, CarriedField, ChoiceField, LengthField
 from settingsdesk.web.frame.forms import DeskForm
@@ -137,6 +139,35 @@ def read_off_form(model: ApparatusModel, seen: int) -> DeskForm:
     """
     fields: dict[str, object] = {axis.key: MarkField(axis) for axis in model.axes}
     return form_of({**fields, "seen": CarriedField()}, DeskForm)(data={"seen": str(seen)})
+
+
+@contextmanager
+def blaming(
+    form: DeskForm,
+    model: ApparatusModel,
+    lengths_mm: Mapping[str, float],
+    before_mm: Mapping[str, float] | None = None,
+    *,
+    field: str = "{}",
+) -> Iterator[None]:
+    """Turn lengths that cannot be together into a mistake of the one that is to be looked at.
+
+    ``field`` makes the name of a field of an axis's key; see ``blame.of_lengths``.
+    """
+    try:
+        yield
+    except blame.NOT_TOGETHER as refusal:
+        axis, said = blame.of_lengths(refusal, model, lengths_mm, before_mm)
+        with form.refusals(form[field.format(axis.key)]):
+            raise said from refusal
+
+
+def alone_mm(model: ApparatusModel, stops: Iterable[int] | None) -> dict[str, float]:
+    """The length of each stop by axis, as if no axis shifted another; none where none is known."""
+    return {
+        axis.key: model.alone_mm(axis, axis.scale.length_mm(stop))
+        for axis, stop in zip(model.axes, stops or (), strict=False)
+    }
 
 
 def form_of(fields: Mapping[str, Any], base: type[AForm]) -> type[AForm]:

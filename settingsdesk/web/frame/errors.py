@@ -27,6 +27,7 @@ from settingsdesk.desk.meets.refusals import (
     OrderIsSet,
     RotationUnderWay,
 )
+from settingsdesk.desk.meets.same_person import AtTheBarsNow
 from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
@@ -183,8 +184,10 @@ def page(status: int, sentence: str, way: Way | None = None) -> Response:
 
 
 def _way_on(refusal: SettingsDeskError) -> Way | None:
-    """The field that a refusal waits for, where it waits for one."""
+    """The field or the run that a refusal waits for, where it waits for one."""
     match refusal:
+        case AtTheBarsNow(run_id=run_id, rotation=rotation):
+            return url_for("bars.show", run_id=run_id), f"Open the run of {rotation}"
         case DropUnknown(model_id=model_id, model=model):
             what, field = "drop", "reference_drop"
         case SectionUnknown(model=model):

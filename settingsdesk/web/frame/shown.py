@@ -14,7 +14,7 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import compared_length, format_length
+from settingsdesk.domain.base.figures import compared_length, format_length, length_on_floor
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.geometry import Leaning
@@ -49,6 +49,13 @@ def length(mm: float) -> str:
     """A length in the club's unit: "170.0 cm"."""
     unit = coach().length_unit
     return f"{format_length(mm, unit)} {unit.value}"
+
+
+def length_of(axis: AxisKind, mm: float) -> str:
+    """A length of an axis in the club's unit; along the floor as it is said there: "20 m"."""
+    if axis.quantity is Quantity.DISTANCE:
+        return length_on_floor(mm, coach().length_unit)
+    return length(mm)
 
 
 def figure_of(mm: float) -> str:
@@ -148,6 +155,7 @@ def for_templates() -> dict[str, Any]:
     """What the templates of these rooms may call."""
     return {
         "length": length,
+        "length_of": length_of,
         "figure_of": figure_of,
         "reading_in": lambda: coach().length_unit,
         "off": off,

@@ -11,9 +11,8 @@ from settingsdesk.desk.hall import rule_books as desk_rule_books
 from settingsdesk.desk.hall.apparatus import LONGEST_END_NAME, NotAMat, NotEndNames, Piece
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
-from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.web.frame import shown
-from settingsdesk.web.frame.axis_fields import MarkField, form_of
+from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
 from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import ChoiceField, LengthField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
@@ -147,7 +146,9 @@ def stands(apparatus_id: int) -> Page:
         stops = [form[axis.key].data for axis in piece.model.axes]
         with (
             form.refusals(),
-            form.refusals(form[piece.model.axes[0].key], RailsInWrongOrder),
+            blaming(
+                form, piece.model, alone_mm(piece.model, stops), alone_mm(piece.model, piece.setup)
+            ),
             work(writes=True) as session,
         ):
             desk_apparatus.read_off(session, apparatus_id, stops, form["how"].data)

@@ -10,16 +10,18 @@ from flask import request
 from werkzeug.datastructures import MultiDict
 
 from settingsdesk.desk.hall.conversions import canonical_setting
-from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
+from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.kinds import Quantity
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
-from settingsdesk.domain.settings.settings import NotADeviation, RailsInWrongOrder, Setting
+from settingsdesk.domain.settings.settings import NotADeviation, Setting
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.web.frame.axis_fields import (
     AxisLengthField,
     MarkField,
     PresetField,
+    alone_mm,
+    blaming,
     form_of,
     height_datum_field,
     spread_datum_field,
@@ -50,11 +52,9 @@ class AskedForm(DeskForm):
     @contextmanager
     def misreadings(self, model: ApparatusModel) -> Iterator[None]:
         """Turn what a setting refuses into a mistake of the field that it concerns."""
-        first, spread = model.axes[0], model.kind.spread_axis
         with (
             self.refusals(),
-            self.refusals(self[spread.key if spread else first.key], SpreadTooSmall),
-            self.refusals(self[first.key], RailsInWrongOrder),
+            blaming(self, model, self._lengths_mm(model)),
             self.refusals(self["accepts"], NotADeviation),
         ):
             yield
@@ -67,11 +67,28 @@ class AskedForm(DeskForm):
         return canonical_setting(
             model,
             {axis.key: self[axis.key].data for axis in model.axes},
-            self["height_datum"].data if "height_datum" in self else HeightDatum(),
+            self._height_datum,
             self["spread_datum"].data if "spread_datum" in self else SpreadDatum.INNER,
             self["mat"].data or 0,
             {axis.key: self.accepts_mm or 0 for axis in model.axes},
         )
+
+    def _lengths_mm(self, model: ApparatusModel) -> dict[str, float]:
+        """What was typed of each axis, heights in the canonical datum."""
+        if (setup := self._setup(model)) is not None:
+            return alone_mm(model, setup)
+        return {
+            axis.key: self._height_datum.to_canonical_mm(
+                self[axis.key].data, model.section, self["mat"].data or 0
+            )
+            if axis.kind.quantity is Quantity.HEIGHT
+            else self[axis.key].data
+            for axis in model.axes
+        }
+
+    @property
+    def _height_datum(self) -> HeightDatum:
+        return self["height_datum"].data if "height_datum" in self else HeightDatum()
 
     @property
     def accepts_mm(self) -> int | None:

@@ -3,7 +3,7 @@
 Only the fields of the chosen shapes are asked; what was typed into the others is carried along.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any, TypeVar
 
@@ -24,11 +24,13 @@ from settingsdesk.domain.hall.models import (
     Guess,
     Procedure,
 )
+from settingsdesk.domain.hall.scales import Scale
 from settingsdesk.domain.hall.starters import STARTERS
+from settingsdesk.domain.settings import blame
 from settingsdesk.web.frame.axis_fields import PresetField, form_of
 from settingsdesk.web.frame.fields import CarriedField, CountField, TickField, WordsField
 from settingsdesk.web.frame.forms import AskingForm
-from settingsdesk.web.frame.work import coach
+from settingsdesk.web.frame.work import coach, told
 from settingsdesk.web.hall.first_times import axis_times_s, procedure_times
 from settingsdesk.web.hall.scale_fields import (
     SHAPES,
@@ -148,9 +150,10 @@ class ModelForm(AskingForm):
         model = self._made(
             "",
             lambda: ApparatusModel(name, self.kind, whole, procedure, section, geometry, guessed),
+            scales := {axis.key: axis.scale for axis in whole},
         )
         if model is not None and Guess.DROP in guessed:
-            model = model.with_middle_drop()
+            model = self._made("", model.with_middle_drop, scales)
         if model is None or not model.lacks_drop:
             return model
         self._offer_drop(model)
@@ -176,13 +179,21 @@ class ModelForm(AskingForm):
         drop.data, drop.errors = middle_mm, []
         drop.raw_data = [shown_exactly(middle_mm, coach().length_unit)]
 
-    def _made(self, at: str, make: Callable[[], T]) -> T | None:
+    def _made(
+        self, at: str, make: Callable[[], T], scales: Mapping[str, Scale] | None = None
+    ) -> T | None:
         """What ``make`` gives; None where it is refused, which the field ``at`` then says.
 
-        The whole form says it where no field is named.
+        The whole form says it where no field is named, the first field of one of the
+        ``scales`` by axis where they cannot be together.
         """
         try:
             return make()
+        except blame.NOT_TOGETHER as refused:
+            axis, said = blame.of_scales(refused, self.kind, scales or {})
+            field = self[self._first_field(axis)]
+            field.errors = [*field.errors, told(said)]
+            return None
         except SettingsDeskError as refused:
             if at:
                 self[at].errors = [*self[at].errors, str(refused)]

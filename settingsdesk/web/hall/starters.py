@@ -20,6 +20,7 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, AxisTimes, Procedure
 from settingsdesk.domain.hall.scales import RegularScale, Scale
 from settingsdesk.domain.hall.starters import STARTERS, Starter, in_words
+from settingsdesk.domain.settings import blame
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import form_of
 from settingsdesk.web.frame.done import tell
@@ -146,7 +147,13 @@ def _model(starter: Starter, form: StarterForm) -> ApparatusModel | None:
             scales[axis] = scale_from(shape, {**typed_of(plain), **typed})
     if not form.mistakes:
         with form.refusals():
-            return _with_times(starter, form.model_name.data, scales)
+            try:
+                return _with_times(starter, form.model_name.data, scales)
+            except blame.NOT_TOGETHER as refusal:
+                to_look_at, said = blame.of_scales(refusal, starter.kind, scales)
+                shape = shape_of(scales[to_look_at.key])
+                with form.refusals(form[f"{to_look_at.key}_{FIELDS[shape][0]}"]):
+                    raise said from refusal
     return None
 
 

@@ -44,7 +44,7 @@ class MeetForm(DeskForm):
     hall = WordsField("Hall", width="w-32", optional=True)
     begins_on = DayField("First day")
     ends_on = DayField("Last day")
-    cards_until = DayField("Cards count until", optional=True)
+    cards_until = DayField("Cards are good until", optional=True)
     note = ParagraphField("Note", most=500, optional=True)
 
 

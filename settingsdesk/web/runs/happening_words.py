@@ -59,8 +59,8 @@ def in_words(view: RunView, what: Happening) -> Sentence:
         case Rechecked(alone=True):
             return Sentence("Checked alone")
         case Rechecked(second=second):
-            if not second:
-                return Sentence("Checked by a second person")
+            if not second:  # whoever confirmed it stands beside it, and nobody else is known
+                return Sentence("Checked")
             return Sentence("Checked by %(name)s", name=second)
         case Joined(turns=turns):
             names = dict.fromkeys(_name(view, turn.athlete_id) for turn in turns)

@@ -31,11 +31,10 @@ from settingsdesk.domain.changeover.happenings import Arrived, NotHere
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
-from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.planner.plan import Solution
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
-from settingsdesk.web.frame.axis_fields import read_off_form
+from settingsdesk.web.frame.axis_fields import alone_mm, blaming, read_off_form
 from settingsdesk.web.frame.fields import CarriedField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.security import asked_by_script
@@ -226,15 +225,15 @@ def found(run_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         before, state = _to_fill_in(session, run_id)
         before.piece.must_be_in_use()
-        axes = before.piece.model.axes
-        form = read_off_form(before.piece.model, before.number)
+        model = before.piece.model
+        form = read_off_form(model, before.number)
         if form.accepted():
+            stops = [form[axis.key].data for axis in model.axes]
             with (
                 form.refusals(),
-                form.refusals(form[axes[0].key], RailsInWrongOrder),
+                blaming(form, model, alone_mm(model, stops), alone_mm(model, before.piece.setup)),
                 session.or_nothing(),
             ):
-                stops = [form[axis.key].data for axis in axes]
                 now = desk_run.read_off(session, before, _seen(form), stops)
                 left = _rest(session, now, first_stays=before.run.is_set_for)
     if now:

@@ -5,7 +5,7 @@ import json
 from flask import Blueprint, Response, render_template
 
 from settingsdesk.desk.meets.kept_about import kept_about
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import coach, work
 
 
 def add_to(blueprint: Blueprint) -> None:
@@ -18,7 +18,9 @@ def kept(athlete_id: int) -> str:
     """To read aloud, or to print."""
     with work() as session:
         seen = kept_about(session, athlete_id)
-    return render_template("squad/kept.html", member=seen.member, parts=seen.parts)
+    return render_template(
+        "squad/kept.html", member=seen.member, parts=seen.parts(coach().length_unit)
+    )
 
 
 def kept_file(athlete_id: int) -> Response:

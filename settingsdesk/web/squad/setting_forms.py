@@ -10,8 +10,8 @@ from wtforms.form import BaseForm
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
-from settingsdesk.desk.squad.typed_settings import AsTyped, Datums
-from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum, SpreadTooSmall
+from settingsdesk.desk.squad.typed_settings import AsTyped, Datums, lengths_alone_mm
+from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import format_length
 from settingsdesk.domain.base.kinds import AxisKind
@@ -72,7 +72,7 @@ class AcceptedField(DeviationField):
 
     def __init__(self, axis: AxisKind, **settings: Any) -> None:
         super().__init__(f"Accepted deviation of the {axis.in_a_sentence}", **settings)
-        self.label.text = f"Accepts ±, {LENGTH_LABELS[self.length_unit]}"
+        self.label.text = f"Give or take, {LENGTH_LABELS[self.length_unit]}"
 
     def pre_validate(self, form: BaseForm) -> None:
         return
@@ -167,6 +167,11 @@ class SettingForm(AskingForm):
             self[f"{key}_weight"].data,
         )
 
+    def lengths_mm(self, model: ApparatusModel, datums: Datums) -> dict[str, float]:
+        """What was typed of each axis, heights canonical; as if no axis shifted another."""
+        typed = {axis.key: self.typed(axis.key) for axis in model.axes}
+        return lengths_alone_mm(model, typed, datums)
+
     def doubts(self, setting: Setting) -> list[str]:
         """What of the typed lengths is hardly one of such an axis; a mark is where its scale is."""
         found = [
@@ -180,9 +185,7 @@ class SettingForm(AskingForm):
         """The field that a refusal of the desk is about, or None for all of them."""
         if isinstance(refusal, ApparatusNotSaid):
             return self._fields.get("marks_of")
-        if isinstance(refusal, SpreadTooSmall):
-            return self._fields.get("spread_length")
-        axis = getattr(refusal, "high", None) or getattr(refusal, "axis", None)
+        axis = getattr(refusal, "axis", None)
         return self[f"{axis.key}_length"] if isinstance(axis, AxisKind) else None
 
     @property

@@ -26,10 +26,12 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import AxisKind
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
+from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import Fit, setting_of_setup, transfer
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
+from settingsdesk.web.frame.axis_fields import blaming
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import ChoiceField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
@@ -88,6 +90,13 @@ class Subject:
             for key, wanted in taken.axes.items()
         }
         return Setting(taken.kind, axes)
+
+    @property
+    def before_mm(self) -> Mapping[str, float] | None:
+        """The lengths that the form was filled in with."""
+        if (before := self.before) is None:
+            return None
+        return {key: wanted.wanted_mm for key, wanted in before.axes.items()}
 
     @property
     def reason(self) -> str:
@@ -171,11 +180,15 @@ def setting(athlete_id: int, model_id: int) -> Page:
         subject.draft,
     )
     if not datum.mistakes and form.accepted() and request.form.get("do") != "change":
-        try:
-            return _checked_or_kept(subject, datums, form)
-        except SettingsDeskError as refusal:
-            with form.refusals(form.at(refusal)):
+        lengths_mm = form.lengths_mm(subject.model, datums)
+        with blaming(form, subject.model, lengths_mm, subject.before_mm, field="{}_length"):
+            try:
+                return _checked_or_kept(subject, datums, form)
+            except blame.NOT_TOGETHER:
                 raise
+            except SettingsDeskError as refusal:
+                with form.refusals(form.at(refusal)):
+                    raise
     return _asked(subject, datum, form)
 
 

@@ -17,7 +17,7 @@ from settingsdesk.desk.squad.athletes import Member, NameNotPrintable, Person
 from settingsdesk.desk.squad.several import InTheSquadAlready, Newcomer, typed_in_a_line
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.web.frame import shown
-from settingsdesk.web.frame.axis_fields import MarkField, form_of
+from settingsdesk.web.frame.axis_fields import MarkField, alone_mm, blaming, form_of
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import ParagraphField, WordsField
 from settingsdesk.web.frame.forms import DeskForm
@@ -92,7 +92,12 @@ class SeveralForm(DeskForm):
                 self.refusals(given, CharacterNotInFont),
             ):
                 desk_athletes.must_have_letters(person)
-            yield Newcomer(person, tuple(stops) if typed else None, f"Athlete {row}")
+            newcomer = Newcomer(person, tuple(stops) if typed else None, f"Athlete {row}")
+            if newcomer.stops is not None:
+                lengths_mm = alone_mm(piece.model, newcomer.stops)
+                with blaming(self, piece.model, lengths_mm, field=f"{{}}{row - 1}"):
+                    desk_several.must_stand(piece.model, newcomer.stops)
+            yield newcomer
 
     def _of_lines(self, piece: Piece) -> Iterator[Newcomer]:
         for number, line in enumerate(self.lines.data or (), start=1):
@@ -101,6 +106,8 @@ class SeveralForm(DeskForm):
             try:
                 newcomer = typed_in_a_line(line, piece.model, self.group_name.data or "")
                 desk_athletes.must_have_letters(newcomer.person)
+                if newcomer.stops is not None:
+                    desk_several.must_stand(piece.model, newcomer.stops)
             except SettingsDeskError as refused:
                 self.lines.errors = [*self.lines.errors, f"Line {number}: {refused}"]
             else:

@@ -52,9 +52,8 @@ from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.checks.checks import CheckItem
-from settingsdesk.domain.settings.settings import RailsInWrongOrder
 from settingsdesk.store.work import ClubSession
-from settingsdesk.web.frame.axis_fields import read_off_form
+from settingsdesk.web.frame.axis_fields import alone_mm, blaming, read_off_form
 from settingsdesk.web.frame.fields import (
     AS_PRINTED,
     ParagraphField,
@@ -330,18 +329,16 @@ def marks() -> Page:
             before = confirming.to_read_off(session, here)
             sent = request.method == "POST"
             state = "" if sent else _shown(session, confirming.standing(session, here)).state
-            axes, latest_event = here.piece.model.axes, before.number if before else 0
-            form = read_off_form(here.piece.model, latest_event)
+            model, latest_event = here.piece.model, before.number if before else 0
+            form = read_off_form(model, latest_event)
             if form.accepted():
+                stops = [form[axis.key].data for axis in model.axes]
                 with (
                     form.refusals(),
-                    form.refusals(form[axes[0].key], RailsInWrongOrder),
+                    blaming(form, model, alone_mm(model, stops), alone_mm(model, here.piece.setup)),
                     session.or_nothing(),
                 ):
-                    seen, stops = (
-                        number_carried(form["seen"].data),
-                        [form[axis.key].data for axis in axes],
-                    )
+                    seen = number_carried(form["seen"].data)
                     here = confirming.read_off(session, here, before, seen, stops)
                     flash(said(marks_recorded(confirming.standing(session, here).view)))
                     return redirect(url_for("station.now"), 303)

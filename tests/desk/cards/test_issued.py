@@ -65,7 +65,7 @@ class TestIssuing:
         assert low.datum == "upper edge of the rail, above the floor"
         assert low.accepts == "± 1.0 cm"
         assert low.note == "170.0 cm is wanted"
-        assert card.scale_used == "partly taped here, 6 September 2025"
+        assert card.scale_used == "taped here in part, 6 September 2025"
         assert (card.version, card.issued_on) == (1, today())
 
     def test_it_carries_given_name_and_initial_and_no_club_unless_asked(

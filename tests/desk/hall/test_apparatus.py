@@ -155,7 +155,7 @@ class TestScaleUsed:
             after = apparatus.piece(session, hall.bars)
 
         assert before.scale_used == "scale of the model, not measured on this apparatus"
-        assert after.scale_used == "partly taped here, 1 March 2026"
+        assert after.scale_used == "taped here in part, 1 March 2026"
         assert after.model.axis("low_rail").scale.length_mm(0) == pytest.approx(1505.3, abs=0.1)
 
     def test_of_several_days_it_claims_none_for_all(self, store: Store, hall: Hall) -> None:
@@ -167,7 +167,7 @@ class TestScaleUsed:
                 calibrations.keep_calibration(session, hall.bars, axis, fitted, date(2026, 3, day))
             used = apparatus.piece(session, hall.bars).scale_used
 
-        assert used == "partly taped here, 1 March 2026 to 8 March 2026"
+        assert used == "taped here in part, 1 March 2026 to 8 March 2026"
         assert apparatus.as_first_said(used) == "own calibration (some axes) of 8 March 2026"
 
     def test_bars_that_stand_nobody_knows_how_cannot_be_calibrated(

@@ -47,9 +47,11 @@ def test_marks_mean_the_bars_that_stand_here(desk: DemoClub) -> None:
         stood = transfer(listed.setting, piece.model).best.setup
         assert [low.scale.label(stood[0]), high.scale.label(stood[1])] == ["3", "6"]
         assert (
-            look(session).mark_scales[MODEL].in_words.startswith(f"{piece.name}: partly taped here")
+            look(session)
+            .mark_scales[MODEL]
+            .in_words.startswith(f"{piece.name}: taped here in part")
         )
-        assert f"(mark 6, {piece.name}: partly taped here" in listed.as_read["high_rail"]
+        assert f"(mark 6, {piece.name}: taped here in part" in listed.as_read["high_rail"]
         [printed] = look(session, PRINTED).people[0].settings
         assert printed.setting != listed.setting
 

@@ -236,7 +236,7 @@ class TestBeforeIt:
             seen = erasing.to_erase(session, athlete_id)
 
         goes = {one.called: one.count for one in seen.goes}
-        assert goes["settings, every version counted"] >= 2
+        assert goes["versions of settings"] >= 2
         assert (goes["card"], goes["message from a card"]) == (1, 1)
         stays = {one.called: one.count for one in seen.stays}
         assert stays == {"place on the list of a rotation": 1, "run at the bars": 1}

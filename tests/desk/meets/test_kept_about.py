@@ -5,6 +5,7 @@ import json
 from sqlalchemy import inspect
 
 from settingsdesk.desk.meets.kept_about import HEADINGS, kept_about
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.store.base import Base
 from settingsdesk.store.of_one_athlete import ITS_OWN
 from tests.conftest import DemoClub
@@ -18,7 +19,7 @@ class TestWhatIsKept:
         with demo_club.work() as session:
             seen = kept_about(session, athlete_id)
 
-        assert [part.heading for part in seen.parts] == [
+        assert [part.heading for part in seen.parts(Unit.CENTIMETRE)] == [
             "The person",
             "Settings, every version",
             "What each setting wants",
@@ -28,9 +29,11 @@ class TestWhatIsKept:
             "Turns at the bars, with the marks",
             "Where somebody wrote the name",
         ]
-        words = str(seen.parts)
+        words = str(seen.parts(Unit.CENTIMETRE))
         for kept in (FAMILY, "B-4711", "Girls 1", "felt high", "The pin was bent"):
             assert kept in words
+        assert "('wanted', '170.0 cm')" in words
+        assert " mm" not in words
 
     def test_the_file_has_the_same_and_no_code(self, demo_club: DemoClub) -> None:
         """Whoever finds the file must not be able to open the card with it."""

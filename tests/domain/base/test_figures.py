@@ -21,6 +21,7 @@ from settingsdesk.domain.base.figures import (
     compared_length,
     format_length,
     length_in_words,
+    length_on_floor,
     quoted,
     read_length_mm,
 )
@@ -301,3 +302,16 @@ class TestQuoted:
         """A message stays one sentence, whatever was pasted."""
         assert quoted(" a\n b\x07 ") == "'a b�'"
         assert quoted("x" * 500) == "'" + "x" * 29 + "…'"
+
+
+class TestALengthOnTheFloor:
+    @pytest.mark.parametrize(
+        ("mm", "said"),
+        [(900, "90 cm"), (905, "90.5 cm"), (3000, "3 m"), (20_000, "20 m"), (21_350, "21.35 m")],
+    )
+    def test_it_is_said_as_in_the_hall(self, mm, said):
+        """Nobody calls a run-up 2000.0."""
+        assert str(length_on_floor(mm, Unit.CENTIMETRE)) == said
+
+    def test_in_inches_it_stays_in_inches(self):
+        assert str(length_on_floor(20_002, Unit.INCH)) == "787 1/2 in"

@@ -59,16 +59,16 @@ class TestTheWay:
         assert asked.send("Sign in", code=codes[0]).heading == "Today"
 
     def test_a_clubs_people_set_it_up_before_any_other_page(self, pages: Reader) -> None:
-        page = pages.get("/people/").send("Ask everybody for it")
+        page = pages.get("/people/").send("Require it for everybody")
         assert page.heading == "Set up a second factor"
-        assert "Harbour Gymnastics asks everybody for one" in page.text
+        assert "Harbour Gymnastics requires one of everybody" in page.text
         for address in ("/", "/athletes/", "/account"):
             assert pages.get(address).heading == "Set up a second factor"
 
         page = page.send("Turn it on", code=TOTP(shown(page)).now())
 
         assert page.follow("I have kept them").heading == "Your account"
-        assert "Needed" in pages.get("/people/").text
+        assert "Required" in pages.get("/people/").text
 
     def test_the_symbol_stays_the_same_until_it_is_used(self, pages: Reader) -> None:
         """Whoever mistypes the first code has not to scan anew."""

@@ -80,7 +80,7 @@ class TestTheQuestion:
         asked = there.follow(LINKS["athlete"])
         form = demo_pages.get(f"{address}/settings/1")
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
-        form.send("Show the result", **typed).send("Save this setting")
+        form.send("Check, then save", **typed).send("Save this setting")
 
         again = asked.send("Yes, delete it")
         assert (again.status, again.heading) == (409, "Delete Ana?")
@@ -96,7 +96,7 @@ class TestTheQuestion:
         number = there.address.partition("?")[0].rpartition("/")[2]
         form = demo_pages.get(f"/athletes/{number}/settings/1")
         typed = {"low_rail_length": "165", "high_rail_length": "245", "spread_length": "165"}
-        form.send("Show the result", **typed).send("Save this setting")
+        form.send("Check, then save", **typed).send("Save this setting")
         add = demo_pages.get(run.address.partition("?")[0]).follow("Add an athlete")
         assert add.send("Add them and re-plan the rest", who=[number]).status == 200
 

@@ -131,7 +131,7 @@ class TestUsing:
         (banner,) = page.banners
         assert banner.startswith("The low rail height of Bars 1 has its own scale now.")
         assert "Calibrate the high rail height too" in page.links
-        assert "partly taped here" in page.text
+        assert "taped here in part" in page.text
         assert "In use" in page.text
         assert "165.4 cm" in page.text  # mark 4, by the own scale
 

@@ -200,6 +200,20 @@ class TestASquadOnOnePage:
         with store.work(account.club_id, writes=False) as session:
             assert athletes.find(session) == []
 
+    def test_rails_in_the_wrong_order_are_told_at_the_line_and_at_the_mark_and_nobody_is_added(
+        self, pages: Reader, store: Store, account: Account
+    ) -> None:
+        """A ruler for both rails lets every mark be typed, and not every two of them."""
+        page = pages.get("/apparatus/models/starters/uneven_bars")
+        page = page.send("Take it", piece_name="Bars", low_rail_count="30", mat="20")
+        page = page.send("Record these marks", **MARKS)
+        typed = {"given0": "Ana", **{f"{k}0": v for k, v in MARKS.items()}, "low_rail0": "25"}
+        page = page.send("Add these athletes", lines="Bo 25 6 160", **typed)
+        assert set(page.links_of_mistakes.values()) == {"#lines", "#low_rail0"}
+        assert all("are the two swapped?" in mistake for mistake in page.mistakes)
+        with store.work(account.club_id, writes=False) as session:
+            assert athletes.find(session) == []
+
     def test_a_second_press_adds_nobody_twice(self, pages: Reader) -> None:
         form = with_bars(pages)
         form.send("Add these athletes", given0="Ana", family0="Neu")

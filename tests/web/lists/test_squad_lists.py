@@ -117,7 +117,7 @@ class TestCorrecting:
         page = send(demo_pages, f"{head}\nAuermann;Lotte;Hall frame A;5;5;170\n")
         # mark 5 of the hall's own bars, as a tape found it; their leaflet says 170.0 cm
         assert "low rail height mark 5 = 170.4 cm" in page.text
-        assert "marks read on Bars by the window: partly taped here" in page.text
+        assert "marks read on Bars by the window: taped here in part" in page.text
 
     def test_too_large_a_deviation_is_refused_and_not_made_smaller(
         self, demo_pages: Reader

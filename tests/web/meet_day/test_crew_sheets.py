@@ -93,7 +93,7 @@ class TestWhatWasPrinted:
         self, pages: Reader, held: SmallMeet, demo_club: DemoClub
     ) -> None:
         pages.get(f"/crew-sheets/{held.rotation_id}").send("Print (PDF)")
-        page = pages.get(f"/meets/{held.meet_id}").follow("Out of date on paper")
+        page = pages.get(f"/meets/{held.meet_id}").follow("Papers that are out of date")
         assert "still says what counts" in page.text
         with demo_club.work(writes=True) as session:
             withdrawal.withdraw(session, held.guests[0].entry_id)

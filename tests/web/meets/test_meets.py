@@ -302,7 +302,7 @@ class TestCards:
     ) -> None:
         address = f"/meets/{held.meet_id}/cards"
         demo_pages.get(address).send("Make the cards")
-        assert "Out of date on paper" not in demo_pages.get(address).text
+        assert "Papers that are out of date" not in demo_pages.get(address).text
         guest = held.guests[1]
         with demo_club.work(writes=True) as session:
             entries.change_entry(session, guest.entry_id, guest.from_club, "77", "")
@@ -314,7 +314,7 @@ class TestCards:
         told = " ".join(page_texts(answer.data))
         assert "Sunniva B." in told
         assert "Almira O." not in told
-        assert "Out of date on paper" not in demo_pages.get(address).text
+        assert "Papers that are out of date" not in demo_pages.get(address).text
 
     def test_one_athletes_cards_anew(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -42,7 +42,7 @@ class TestTheOrderOnThePage:
     def test_who_shares_a_setup_stands_beside_the_order(self, tonight: Page) -> None:
         """By the marks on this apparatus, and by the names of the order."""
         assert "The same marks: Inês G. + Μυρτώ Λ.; " in tonight.text
-        assert "Alone with theirs: Jagna B.; " in tonight.text
+        assert "Nobody else has theirs: Jagna B.; " in tonight.text
         assert tonight.response.text.count('<circle class="accent') == 12 * 3
 
     def test_the_strip_says_every_turn_of_every_order_to_those_who_cannot_see_it(

@@ -50,7 +50,7 @@ class TestOneLine:
             StepDone(0): "Step 1 is done",
             AllDone(): "All steps that were left are done",
             Rechecked(alone=True): "Checked alone",
-            Rechecked(alone=False): "Checked by a second person",
+            Rechecked(alone=False): "Checked",
             TurnOver(): "The turn is over",
             Repeated(): "The turn is repeated",
             NotHere(turns[0].athlete_id): f"{first} is not here",

@@ -224,7 +224,7 @@ class TestOneAthlete:
     ) -> None:
         page = open_athlete(demo_pages, demo_club, "jagna")
 
-        assert "Bars by the window ✓ Fits Hall frame A; partly taped here" in page.text
+        assert "Bars by the window ✓ Fits Hall frame A; taped here in part" in page.text
         assert "170.4 cm, 0.4 cm too high" in page.text
         assert "Low rail height and high rail height: upper edge of the rail, above" in page.text
         assert len(pictures(page)) == 3
@@ -305,7 +305,7 @@ class TestHistory:
         athlete = number(demo_club, "jagna")
         model = demo_pages.get(f"/athletes/{athlete}").links["Change the setting for Hall frame A"]
         form = demo_pages.get(model)
-        shown = form.send("Show the result", spread_length="172,5", reason="Grown <2 cm>")
+        shown = form.send("Check, then save", spread_length="172,5", reason="Grown <2 cm>")
         shown.send("Save this setting")
 
         page = demo_pages.get(f"/athletes/{athlete}/history")
@@ -373,7 +373,7 @@ class TestTheSquadSideBySide:
 
         assert page.response.text.count('<circle class="accent filled"') == 6 * 3
         assert "The same settings: Çelikbaş, Defne + Szőllősi, Boglárka;" in page.text
-        assert "Alone with theirs: Bąkiewicz, Jagna; Fjeldheim, Tuva;" in page.text
+        assert "Nobody else has theirs: Bąkiewicz, Jagna; Fjeldheim, Tuva;" in page.text
 
     def test_a_chosen_group_is_compared_by_one_press_for_a_model_that_it_uses(
         self, demo_pages: Reader

@@ -196,7 +196,8 @@ class TestBecomingOne:
         twice.pages.get(f"/rotations/{twice.rotation}").send("Take it to the bars")
 
         refused = twice.look()
-        assert "at the apparatus now" in refused.text
+        assert "its run at the apparatus is still open: end that run" in refused.text
+        assert "Open the run of" in " ".join(refused.links)
 
     @pytest.mark.parametrize("which", ["stays", "taken"])
     def test_nor_where_one_of_them_joined_a_run_that_is_under_way(
@@ -212,7 +213,9 @@ class TestBecomingOne:
             now = desk_run.loaded(session, desk_run.begin(session, alone.id, twice.piece))
             desk_run.join(session, now, now.number, [joined])
 
-        assert "at the apparatus now, in Alone" in twice.look().text
+        assert (
+            "on the list of Alone, and its run at the apparatus is still open" in twice.look().text
+        )
 
     def test_a_past_rotation_that_is_taken_up_again_goes_by_what_counts_now(
         self, twice: Twice

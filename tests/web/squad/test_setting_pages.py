@@ -9,7 +9,7 @@ from settingsdesk.store.clubs import club_by_id
 from tests.conftest import DemoClub
 from tests.web.pages import Page, Reader, words
 
-SHOW, KEEP = "Show the result", "Save this setting"
+SHOW, KEEP = "Check, then save", "Save this setting"
 
 
 @pytest.fixture
@@ -182,6 +182,8 @@ NUMBERS = [
     ("low_rail_weight", "", "How much the low rail height matters must be between 1 and 9"),
     ("spread_length", "60", "A spread of 60.0 cm cannot be"),
     ("high_rail_length", "160", "are the two swapped?"),
+    ("low_rail_length", "17", "Low rail height: 17.0 cm was read, and the scale of"),
+    ("low_rail_length", "260", "Low rail height: 260.0 cm was read, and the scale of"),
     ("reason", "x" * 201, "Reason must have 200 letters or fewer"),
 ]
 

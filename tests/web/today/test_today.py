@@ -88,7 +88,7 @@ class TestToday:
     def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
         assert (
             "Bars by the window Uneven bars, Main hall, north side Low rail height 5"
-            " High rail height 5 Rail spread 170.0 since "
+            " High rail height 5 Rail spread 170.0 cm since "
         ) in first_page.text
 
     def test_what_was_recorded_on_another_day_says_the_day(
