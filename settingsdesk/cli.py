@@ -17,8 +17,8 @@ import click
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.config import LOOPBACK, DataFolder, Front, write_private
 from settingsdesk.desk import examination, opening
-from settingsdesk.desk.accounts import accounts, people, second_factor
-from settingsdesk.desk.accounts.clubs import is_empty, make_club, only_club
+from settingsdesk.desk.accounts import accounts, clubs, people, second_factor
+from settingsdesk.desk.accounts.clubs import club_named, is_empty, make_club, only_club
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards import issued as desk_issued
@@ -93,12 +93,27 @@ class _Commands(click.Group):
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
-def main() -> None:
+@click.option(
+    "--club",
+    "club_name",
+    metavar="NAME",
+    envvar="SETTINGSDESK_CLUB",
+    help="For which club, where several are here; SETTINGSDESK_CLUB names it too.",
+)
+@click.pass_context
+def main(context: click.Context, club_name: str | None) -> None:
     """Rail settings for gymnasts: stored, converted, ordered, and printed for the apparatus.
 
     Everything is kept in the folder that SETTINGSDESK_DATA names, else in settingsdesk under
     XDG_DATA_HOME. The maker's instructions, the federation's and the local rules come first.
     """
+    context.obj = club_name
+
+
+def _club(store: Store) -> int:
+    """The number of the club that was named before the command, or of the only one."""
+    named = click.get_current_context().find_root().obj
+    return only_club(store) if named is None else club_named(store, named)
 
 
 _host = click.option(
@@ -250,22 +265,94 @@ def serve(host: str, port: int, public_url: str | None, open_folder: bool, **tol
     app.extensions[OURS].searches.close()
 
 
-@main.command("init")
-@click.argument("name")
-@click.option(
+_unit = click.option(
     "--unit",
     type=click.Choice([unit.value for unit in Unit]),
     default=Unit.CENTIMETRE.value,
     show_default=True,
     help="Unit that people read and type.",
 )
+_BOOKS = folder("seed") / "rulebooks.toml"
+
+
+@main.command("init")
+@click.argument("name")
+@_unit
 def init_command(name: str, unit: str) -> None:
     """Make a club named NAME, with the shipped rule books."""
     store = _opened(_data())
     club_id = make_club(store, name, Unit(unit))
     with store.work(club_id, by=BY, writes=True) as session:
-        rule_books.keep_shipped(session, folder("seed") / "rulebooks.toml")
+        rule_books.keep_shipped(session, _BOOKS)
     click.echo(f"{name} is set up. Now add a coach: settingsdesk coach add NAME")
+
+
+@main.group()
+def club() -> None:
+    """Several clubs on one installation, each with its own people, athletes and cards."""
+
+
+@club.command("add")
+@click.argument("name")
+@_unit
+@click.option(
+    "--owner", metavar="SHOWN_NAME", help="Print a link by which its first owner comes in."
+)
+def club_add(name: str, unit: str, owner: str | None) -> None:
+    """Make one more club named NAME, with the shipped rule books."""
+    data = _data()
+    store = _opened(data)
+    club_id = clubs.add_club(store, name, Unit(unit), _BOOKS, BY)
+    if owner is None:
+        click.echo(
+            f'{name} is set up. Its first owner: settingsdesk --club "{name}" coach add NAME'
+        )
+        return
+    code = clubs.invite_owner(store, data.secret_key(), club_id, BY, owner)
+    served = data.last_served() or (THIS_MACHINE, USUAL_PORT)
+    address = reach(data.public_url(), *served).url.rstrip("/")
+    click.echo(f"{name} is set up. This link opens once, for seven days; send it to {owner} alone:")
+    click.echo(f"{address}/invitation/{code}")
+
+
+@club.command("list")
+def club_list() -> None:
+    """List the clubs, and which of them are closed."""
+    data = _data()
+    for line in clubs.clubs(_opened(data), data.secret_key()):
+        state = f", closed since {_moment(line.closed_at)}" if line.closed_at else ""
+        click.echo(f"{line.name}: may sign in: {line.people_in_words}{state}")
+
+
+@club.command("close")
+@click.argument("name")
+def club_close(name: str) -> None:
+    """Close NAME: nobody signs in for it, its cards and stations open nothing; nothing goes."""
+    store = _opened(_data())
+    closed = clubs.close(store, club_named(store, name))
+    click.echo(f'{closed} is closed. As it was again: settingsdesk club open "{closed}"')
+
+
+@club.command("open")
+@click.argument("name")
+def club_open(name: str) -> None:
+    """Open the closed club NAME again, as it was."""
+    store = _opened(_data())
+    click.echo(f"{clubs.open_again(store, club_named(store, name))} is open again.")
+
+
+@club.command("owners")
+@click.option("--give", metavar="SIGN_IN_NAME", help="Let somebody make and close clubs too.")
+@click.option("--take", metavar="SIGN_IN_NAME", help="Let somebody do so no more.")
+def club_owners(give: str | None, take: str | None) -> None:
+    """List who makes and closes clubs on the pages."""
+    store = _opened(_data())
+    if give is not None:
+        clubs.give_installation(store, give)
+    if take is not None:
+        clubs.take_installation(store, take)
+    for name in clubs.owners(store):
+        click.echo(name)
 
 
 @main.group()
@@ -299,7 +386,7 @@ def _told_password(given: str | None, *, from_stdin: bool) -> str:
 def _member(sign_in_name: str) -> tuple[Store, int, int]:
     """The store, the club, and what somebody is in it; ``NoSuchAccount``."""
     store = _opened(_data())
-    club_id = only_club(store)
+    club_id = _club(store)
     return store, club_id, people.membership_named(store, club_id, sign_in_name)
 
 
@@ -325,7 +412,7 @@ def coach_add(
     store = _opened(_data())
     accounts.add_account(
         store,
-        only_club(store),
+        _club(store),
         sign_in_name,
         shown_name,
         _told_password(password, from_stdin=from_stdin),
@@ -338,7 +425,7 @@ def coach_add(
 def coach_list() -> None:
     """List who may sign in, what they are, and since when on which devices."""
     store = _opened(_data())
-    for person in people.people_of(store, only_club(store)):
+    for person in people.people_of(store, _club(store)):
         state = ", disabled" if person.disabled_at else ""
         click.echo(f"{person.sign_in_name}  {person.shown_name}, {person.role}{state}")
         for device in person.devices:
@@ -719,7 +806,7 @@ def _sheet_content(file: Path) -> bytes:
 @contextmanager
 def _work(*, writes: bool = False) -> Iterator[ClubSession]:
     store = _opened(_data())
-    with store.work(only_club(store), by=BY, writes=writes) as session:
+    with store.work(_club(store), by=BY, writes=writes) as session:
         yield session
 
 

@@ -616,6 +616,34 @@ class TestAClubOfOnesOwn:
         assert "Nobody signs in as 'nobody' here" in shown.output
 
 
+class TestSeveralClubs:
+    def test_one_more_is_made_named_closed_and_opened(self, run: Run) -> None:
+        """Whoever looks after the installation needs no page for it."""
+        added = run("club", "add", "Lakeside", "--owner", "Ann Reed").output
+        assert "send it to Ann Reed alone" in added
+        assert "/invitation/" in added
+        assert "Say which: settingsdesk --club NAME" in run("order").output
+
+        made = run("--club", "lakeside", "coach", "list")
+        assert (made.exit_code, made.output) == (0, "")
+        assert "runa" in run("--club", "Quillmoor Gymnastics Club", "coach", "list").output
+        assert run("--club", "Nowhere", "coach", "list").exit_code == 2
+
+        assert run("club", "close", "LAKESIDE").exit_code == 0
+        assert "closed since" in run("club", "list").output
+        assert run("order").exit_code == 0
+        assert run("club", "open", "Lakeside").output == "Lakeside is open again.\n"
+        assert "closed" not in run("club", "list").output
+
+    def test_who_makes_them_on_the_pages_is_said_here_too(self, run: Run) -> None:
+        assert run("club", "owners").output == "runa\n"
+        refused = run("club", "owners", "--take", "runa")
+        assert (refused.exit_code, "only owner" in refused.output) == (2, True)
+        password = "nine quiet otters juggling"
+        run("coach", "add", "bo", "--shown-name", "Bo Larch", "--password", password)
+        assert run("club", "owners", "--give", "bo", "--take", "runa").output == "bo\n"
+
+
 class TestWhatStandsInTheWay:
     def test_a_data_folder_that_cannot_be_made(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -57,7 +57,10 @@ class Card(ClubOwned, Base):
 
 _printed_for = select(Athlete.id, Athlete.taken_into_id).subquery()
 _HOLDER = (
-    select(Card.id, Card.club_id, Card.revoked_at, Card.counts_until, Athlete.left_on, *REVISION)
+    select(
+        *(Card.id, Card.club_id, Card.revoked_at, Card.counts_until),
+        *(Athlete.left_on, Club.closed_at, *REVISION),
+    )
     .join(_printed_for, _printed_for.c.id == Card.athlete_id)
     .join(Athlete, Athlete.id == func.coalesce(_printed_for.c.taken_into_id, _printed_for.c.id))
     .join(Club, Club.id == Card.club_id)

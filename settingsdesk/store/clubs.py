@@ -17,6 +17,7 @@ from sqlalchemy import (
     Select,
     String,
     UniqueConstraint,
+    func,
     select,
 )
 from sqlalchemy.orm import Mapped, Session, contains_eager, mapped_column, relationship, validates
@@ -65,6 +66,8 @@ class Club(Base):
     """Another number after whatever happens in runs and at the apparatus."""
     second_factor_needed: Mapped[bool] = mapped_column(default=False, server_default="0")
     """Whether everybody of the club must have one."""
+    closed_at: Mapped[datetime | None]
+    """Since when nobody signs in for it and nothing of it is open; its rows stay."""
 
 
 REVISION = (Club.records_revision, Club.runs_revision)
@@ -97,6 +100,8 @@ class Account(InstallationWide, Base):
     """From which, and the installation's key, the second factor is worked out; None without."""
     second_factor_step: Mapped[int | None]
     """The last of its steps whose code was used."""
+    owns_installation: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """Whether it makes and closes clubs: that opens none of them."""
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
     memberships: Mapped[list[Membership]] = relationship(
@@ -185,16 +190,43 @@ def _memberships(club_id: int) -> Select[Membership]:
 def clubs_open_to(session: Session, account_id: int) -> Sequence[Club]:
     """Every club for which an account may act, in order of their names."""
     asked = select(Club).join(Membership, Membership.club_id == Club.id)
-    asked = asked.where(Membership.account_id == account_id, Membership.disabled_at.is_(None))
+    asked = asked.where(
+        Membership.account_id == account_id,
+        Membership.disabled_at.is_(None),
+        Club.closed_at.is_(None),
+    )
     return session.scalars(asked.order_by(Club.name, Club.id)).all()
 
 
 def open_memberships(session: Session, account_id: int) -> Sequence[Membership]:
     """Where an account may act, the oldest first."""
-    asked = select(Membership).where(
-        Membership.account_id == account_id, Membership.disabled_at.is_(None)
+    asked = select(Membership).join(Club, Club.id == Membership.club_id)
+    asked = asked.where(
+        Membership.account_id == account_id,
+        Membership.disabled_at.is_(None),
+        Club.closed_at.is_(None),
     )
     return session.scalars(asked.order_by(Membership.id)).all()
+
+
+def in_closed_clubs(session: Session, account_id: int) -> Sequence[str]:
+    """The names of the closed clubs for which an account would act."""
+    asked = select(Club.name).join(Membership, Membership.club_id == Club.id)
+    asked = asked.where(Membership.account_id == account_id, Membership.disabled_at.is_(None))
+    return session.scalars(asked.where(Club.closed_at.is_not(None)).order_by(Club.name)).all()
+
+
+def numbers_of_people(session: Session) -> dict[int, int]:
+    """How many may sign in for each club that has anybody."""
+    asked = select(Membership.club_id, func.count()).where(Membership.disabled_at.is_(None))
+    rows = session.execute(asked.group_by(Membership.club_id))
+    return {club_id: count for club_id, count in rows}  # noqa: C416 -- rows, not pairs
+
+
+def installation_owners(session: Session) -> Sequence[Account]:
+    """Who makes and closes clubs, in order of their sign-in names."""
+    asked = select(Account).where(Account.owns_installation.is_(True))
+    return session.scalars(asked.order_by(Account.sign_in_name)).all()
 
 
 def names_of_accounts(session: Session, numbers: Iterable[int]) -> dict[int, str]:

@@ -50,3 +50,9 @@ def waiting(session: Session, moment: datetime) -> Sequence[Invitation]:
     """Those that nobody has used and that have not ended, the newest first."""
     asked = select(Invitation).where(Invitation.used_at.is_(None), Invitation.until > moment)
     return session.scalars(asked.order_by(Invitation.id.desc())).all()
+
+
+def last_invited(session: Session) -> str:
+    """The name of whom the newest link was for, used or not; empty where none was made."""
+    newest = select(Invitation.shown_name).order_by(Invitation.id.desc()).limit(1)
+    return session.scalar(newest) or ""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import ForeignKeyConstraint, Index, bindparam, delete, select, update
-from sqlalchemy.orm import Mapped, Session, mapped_column
+from sqlalchemy import ForeignKeyConstraint, Index, bindparam, delete, func, select, update
+from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
 
 from settingsdesk.store.base import Base, ClubOwned, utc_now
 from settingsdesk.store.clubs import REVISION, Account, Club, Membership
@@ -41,6 +41,19 @@ class SignIn(ClubOwned, Base):
     """What the browser says it is, in two words: "Firefox, Android"."""
 
 
+_elsewhere, _another = aliased(Membership), aliased(Club)
+_CLUBS_ELSEWHERE = (
+    select(func.count(_elsewhere.id))
+    .join(_another, _another.id == _elsewhere.club_id)
+    .where(
+        _elsewhere.account_id == SignIn.account_id,
+        _elsewhere.club_id != SignIn.club_id,
+        _elsewhere.disabled_at.is_(None),
+        _another.closed_at.is_(None),
+    )
+    .scalar_subquery()
+)
+
 OF_STAMP = (
     select(
         SignIn.began_at,
@@ -49,13 +62,16 @@ OF_STAMP = (
         Account.id.label("account_id"),
         Account.sign_in_name,
         Account.second_factor_salt,
+        Account.owns_installation,
         Club.second_factor_needed,
+        Club.closed_at,
         Membership.role,
         Membership.shown_name,
         Membership.disabled_at,
         Club.id.label("club_id"),
         Club.name.label("club_name"),
         Club.length_unit,
+        _CLUBS_ELSEWHERE.label("clubs_elsewhere"),
         *REVISION,
     )
     .join(Account, Account.id == SignIn.account_id)
@@ -100,6 +116,11 @@ def end_all(session: Session, account_id: int, *, club_id: int | None = None) ->
     """Sign the account out on every device; with a club, where it acts for that club."""
     asked = delete(SignIn).where(SignIn.account_id == account_id)
     session.execute(asked if club_id is None else asked.where(SignIn.club_id == club_id))
+
+
+def end_of_club(session: Session, club_id: int) -> None:
+    """Sign out whoever acts for the club, on every device, also who is about to."""
+    session.execute(delete(SignIn).where(SignIn.club_id == club_id))
 
 
 def end_older(session: Session, moment: datetime) -> None:

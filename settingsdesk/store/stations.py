@@ -96,6 +96,7 @@ OF_STAMP = (
         Station.apparatus_id,
         Station.closed_at,
         Station.until,
+        Club.closed_at.label("club_closed_at"),
         Club.length_unit,
         *REVISION,
     )

@@ -36,7 +36,7 @@ from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed
 from settingsdesk.web.frame.svg import to_svg
 from settingsdesk.web.frame.tables import with_heads
-from settingsdesk.web.frame.work import OURS, Desk, first_page
+from settingsdesk.web.frame.work import OURS, Desk, first_page, other_clubs
 from settingsdesk.web.rooms import BLUEPRINTS, rooms
 
 STATIC = Path(__file__).parent / "static"
@@ -185,7 +185,14 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")
     app.add_template_filter(loud, "loud")
-    app.context_processor(lambda: {"coach": g.get("coach"), "rooms": rooms(), "home": first_page()})
+    app.context_processor(
+        lambda: {
+            "coach": g.get("coach"),
+            "rooms": rooms(),
+            "home": first_page(),
+            "other_clubs": other_clubs,
+        }
+    )
 
 
 def as_id(words: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
 
-from settingsdesk.web.accounts import accounts, invitation, people, second_factor
+from settingsdesk.web.accounts import accounts, clubs, invitation, people, second_factor
 from settingsdesk.web.cards import card_page, remarks
 from settingsdesk.web.cards import issued as web_issued
 from settingsdesk.web.checks import check_lists, checks, findings, parts
@@ -41,6 +41,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     accounts.blueprint,
     second_factor.blueprint,
     people.blueprint,
+    clubs.blueprint,
     invitation.blueprint,
     help_page.blueprint,
     athletes.blueprint,

@@ -28,7 +28,7 @@ from settingsdesk.domain.base.names import heard, usual_name
 from settingsdesk.store import migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
-from settingsdesk.store.clubs import Account, Club, Membership
+from settingsdesk.store.clubs import Account, Club, Membership, installation_owners
 from settingsdesk.store.engine import copy_database, open_engine
 from settingsdesk.store.errors import (
     CopyIsDamaged,
@@ -594,6 +594,35 @@ class TestChanges:
             session.add(Part(name="Pin", kind="", minimum=1, created_by="Runa"))
         with Store(file).work(1, writes=False) as session:
             assert [line["table"] for line in record.latest(session, 1)[0].lines] == ["part"]
+
+
+class TestSeveralClubs:
+    def test_clubs_from_before_are_open_and_the_oldest_owner_makes_others(
+        self, tmp_path: Path, without
+    ) -> None:
+        """Somebody has to be able to; who can sign in no more is passed over."""
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0024_several_clubs.py"))
+        add_club(file)
+        with closing(sqlite3.connect(file)) as connection, connection:
+            for number, (role, disabled) in enumerate(
+                [("coach", None), ("owner", "2026-02-02"), ("owner", None), ("owner", None)], 1
+            ):
+                connection.execute(
+                    "INSERT INTO account (id, sign_in_name, password_hash, created_at)"
+                    " VALUES (?, ?, 'hash', '2026-01-01')",
+                    (number, f"name {number}"),
+                )
+                connection.execute(
+                    "INSERT INTO membership VALUES (?, 1, ?, ?, 'Edda', '2026-01-01', ?)",
+                    (number, number, role, disabled),
+                )
+
+        migrate.upgrade(file)
+
+        with Store(file).installation(writes=False) as session:
+            assert [club.closed_at for club in session.scalars(select(Club))] == [None]
+            assert [owner.id for owner in installation_owners(session)] == [3]
 
 
 def add_club(file: Path) -> None:

@@ -163,6 +163,10 @@ def _joined(hall: Hall) -> Page:
     return reader.get(f"/invitation/{hall.link}").send("Join as hild")
 
 
+def _given(hall: Hall) -> Page:
+    return hall.coach.get("/clubs/").send("Let them make and close clubs too", sign_in_name="bo")
+
+
 def _waits(phone: Reader) -> str:
     """The code that a phone shows which waits to be let in."""
     [code] = [words(one) for one in phone.get("/station/waiting").having("class", "typed")]
@@ -345,7 +349,7 @@ PRESSES: dict[str, Press] = {
         new="nine kettles under dry elms",
     ),
     "accounts.club": lambda hall: (
-        _joined(hall).reader.get("/account").send("Hillside on this device")
+        _joined(hall).reader.get("/account").send("Hillside instead of Quillmoor Gymnastics Club")
     ),
     "accounts.end_device": lambda hall: _pressed(
         hall.coach.get("/account"), f"/account/devices/{hall.own_device}/end"
@@ -591,6 +595,16 @@ PRESSES: dict[str, Press] = {
     "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
         "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
     ),
+    "clubs.index": lambda hall: hall.coach.get("/clubs/").send(
+        "Make the club", name="Lakeside", unit="cm", first="invited", owner_name="Ann Reed"
+    ),
+    "clubs.invite": lambda hall: hall.coach.get("/clubs/").send("Make another link for Riverside"),
+    "clubs.close": lambda hall: hall.coach.get("/clubs/").send("Close club Riverside"),
+    "clubs.open_again": lambda hall: (
+        hall.coach.get("/clubs/").send("Close club Riverside").send("Open again club Riverside")
+    ),
+    "clubs.give": lambda hall: _given(hall),
+    "clubs.take": lambda hall: _given(hall).send("No longer an owner of the installation: bo"),
     "second_factor.own": lambda hall: _with_second_factor(hall)[1],
     "second_factor.ask": lambda hall: _asked_for_a_code(hall),
     "people.second_factor": lambda hall: _taken_off(hall),

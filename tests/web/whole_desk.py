@@ -8,7 +8,7 @@ from flask import Flask
 from sqlalchemy.orm import Session
 from werkzeug.routing import Rule
 
-from settingsdesk.desk.accounts import invitations, sign_ins
+from settingsdesk.desk.accounts import clubs, invitations, sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
 from settingsdesk.desk.accounts.passwords import keep
 from settingsdesk.desk.accounts.roles import Role
@@ -22,7 +22,9 @@ from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.transfer import setting_of_setup
+from settingsdesk.resources import folder
 from settingsdesk.store import sign_ins as kept_sign_ins
 from settingsdesk.store.clubs import open_memberships
 from settingsdesk.store.left_out import LeftOut
@@ -165,6 +167,13 @@ def _set_up(
         codes = stations.codes(session, key, station.id)
         link = invitations.invite(session, club.data.secret_key(), Role.COACH, "Cy Moor")
         [invited] = invitations.waiting(session, club.data.secret_key())
+    beside = clubs.add_club(
+        club.store, "Riverside", Unit.CENTIMETRE, folder("seed") / "rulebooks.toml", "Edda"
+    )
+    clubs.invite_owner(club.store, club.data.secret_key(), beside, "Edda", "Ida Moss")
+    with club.store.work(beside, by="Edda", writes=True) as session:
+        [ended] = invitations.waiting(session, club.data.secret_key())
+        invitations.take_back(session, ended.id)
     phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
     code = card.url.rpartition("/")[2]
     remarks.receive(club.store, code, "The low rail felt high")
@@ -183,6 +192,7 @@ def _set_up(
         "calibration_id": own[1].id,
         "card_id": card_id,
         "check_id": 1,
+        "club_id": beside,
         "code": code,
         "entry_id": held.guests[0].entry_id,
         "finding_id": fault,

@@ -14,6 +14,8 @@ from settingsdesk.store.clubs import (
     account_by_id,
     account_by_sign_in_name,
     club_by_id,
+    in_closed_clubs,
+    installation_owners,
     memberships_of_club,
     open_memberships,
     sign_in_key,
@@ -58,12 +60,26 @@ class OldPasswordNotRight(SettingsDeskError):
     sentence = "The present password is not right; nothing was changed. Type it again"
 
 
+class ClubIsClosed(SettingsDeskError):
+    """The password was right, and the only club of its account is closed."""
+
+    def __init__(self, club_name: str):
+        self.club_name = club_name
+
+    def __str__(self) -> str:
+        return (
+            f"{self.club_name} is closed here: nobody signs in for it. What it kept is still there;"
+            " ask whoever looks after the installation to open it again"
+        )
+
+
 def sign_in(store: Store, sign_in_name: str, password: str, device: str = "") -> SignedIn | None:
     """Who signs in, or None; with a second factor, who is about to.
 
     An unknown name takes as long as a wrong password.
 
-    None too for an account that is disabled wherever it belongs.
+    None too for an account that is disabled wherever it belongs; ``ClubIsClosed`` where nothing
+    but a closed club is left.
     """
     known = _known(store, sign_in_name, password)
     if known is None:
@@ -73,8 +89,12 @@ def sign_in(store: Store, sign_in_name: str, password: str, device: str = "") ->
     with store.installation(writes=True) as session:
         account = account_by_id(session, known.id)
         memberships = open_memberships(session, account.id)
-        if account.password_hash != known.password_hash or not memberships:
+        if account.password_hash != known.password_hash:
             return None  # changed since it was compared, and every device signed out
+        if not memberships:
+            for closed in in_closed_clubs(session, account.id):
+                raise ClubIsClosed(closed)
+            return None
         account.password_hash = kept
         log.info("account %s signed in", account.id)
         waits = account.second_factor_salt is not None
@@ -91,7 +111,8 @@ def add_account(
 ) -> int:
     """Let somebody sign in for the club; gives the account's number.
 
-    Without a role the first of a club is its owner, and everybody else a coach. Raises
+    Without a role the first of a club is its owner, and everybody else a coach. The first owner of
+    all owns the installation too. Raises
     ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``, or ``NotInThisClub`` for an
     unknown club.
     """
@@ -104,7 +125,10 @@ def add_account(
     with store.installation(writes=True) as session:
         if role is None:
             role = Role.COACH if memberships_of_club(session, club_id) else Role.OWNER
-        return new_account(session, club_id, sign_in_name, shown_name, kept, role).account_id
+        account = new_account(session, club_id, sign_in_name, shown_name, kept, role).account
+        if role is Role.OWNER and not installation_owners(session):
+            account.owns_installation = True
+        return account.id
 
 
 def new_account(

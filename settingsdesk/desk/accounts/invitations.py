@@ -46,7 +46,7 @@ class Invited:
 
 
 class InvitationOver(SettingsDeskError):
-    """A link that was used, taken back, or has ended (a page answers 410)."""
+    """A link that was used, taken back, has ended, or is of a closed club (a page answers 410)."""
 
     sentence = (
         "This link works once, for seven days, and it was used or has ended. Ask an owner of the"
@@ -133,9 +133,7 @@ def accept(store: Store, code: str, sign_in_name: str, password: str, device: st
     ``CoachUnnamed``, ``SignInNameTaken``, ``PasswordNotAccepted``: the link can be used again then.
     """
     invited = look(store, code)
-    with store.installation(writes=False) as session:
-        membership_id = _open(session, code).membership_id
-    if membership_id is not None:
+    if invited.sign_in_name:
         return _with_new_password(store, code, password, device)
     if not sign_in_name.strip():
         raise CoachUnnamed
@@ -224,6 +222,8 @@ def _open(session: Session, code: str) -> Invitation:
     if row is None:
         raise NoSuchInvitation
     if row.used_at is not None or utc_now() >= row.until:
+        raise InvitationOver
+    if club_by_id(session, row.club_id).closed_at is not None:
         raise InvitationOver
     return row
 

@@ -54,6 +54,10 @@ class SignedIn:
     """Whether the second factor is still to come: nobody is signed in before."""
     lacks_second_factor: bool = False
     """Whether the club needs one that the account has not."""
+    owns_installation: bool = False
+    """Whether they make and close clubs here, whatever they are in this one."""
+    clubs_elsewhere: int = field(default=0, compare=False)
+    """For how many other clubs they may act."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +114,8 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
     now = utc_now()
     if found is None or found.disabled_at is not None or found.waits_for_code:
         return None
+    if found.closed_at is not None:
+        return None
     if now - found.began_at > LONGEST or now - found.seen_at > LONGEST_UNSEEN:
         return None
     return SignedIn(
@@ -124,6 +130,8 @@ def still_signed_in(store: Store, stamp: str) -> SignedIn | None:
         revision=Revision.of(found),
         seen_at=found.seen_at,
         lacks_second_factor=found.second_factor_needed and found.second_factor_salt is None,
+        owns_installation=found.owns_installation,
+        clubs_elsewhere=found.clubs_elsewhere,
     )
 
 
@@ -211,4 +219,5 @@ def _signed_in(membership: Membership, club: Club, stamp: str, row: SignIn) -> S
         seen_at=row.seen_at,
         waits_for_code=row.waits_for_code,
         lacks_second_factor=club.second_factor_needed and account.second_factor_salt is None,
+        owns_installation=account.owns_installation,
     )

@@ -313,6 +313,8 @@ def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
 def _holder(found: Any) -> Holder:
     if found is None or found.revoked_at is not None or found.left_on is not None:
         raise NoSuchCard
+    if found.closed_at is not None:
+        raise NoSuchCard
     if found.counts_until is not None and today() > found.counts_until:
         raise CardHasEnded(found.counts_until)
     return Holder(found.club_id, found.id, Revision.of(found))
@@ -524,7 +526,7 @@ class NoneIssued(SettingsDeskError):
 
 
 class NoSuchCard(SettingsDeskError):
-    """A code that opens no card: never issued, revoked, or of an athlete who has left."""
+    """A code that opens no card: never issued, revoked, of who has left, of a closed club."""
 
     sentence = Sentence(
         "No card that counts has this code. Compare it with the card; if it is right, the card"

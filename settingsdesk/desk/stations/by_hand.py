@@ -16,6 +16,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import stations as kept_stations
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.clubs import club_by_id
 from settingsdesk.store.work import ClubSession, Store
 
 WAITING_PHONES = "waiting phone"
@@ -66,6 +67,8 @@ def join(
     with store.installation(writes=False) as session:
         row = kept_stations.let_in_by_code_mark(session, mark)
         if row is None or row.used_at is not None or utc_now() >= row.until:
+            raise NotLetInYet
+        if club_by_id(session, row.club_id).closed_at is not None:
             raise NotLetInYet
         club_id, station_id = row.club_id, row.station_id
     with store.work(club_id, writes=True) as session:

@@ -241,6 +241,8 @@ def find(store: Store, code_key: CodeKey, code: str) -> tuple[int, int]:
             row = _typed(session, code_key, read_short_code(code))
         if row is None or row.closed_at is not None or utc_now() >= row.until:
             raise NoSuchStation
+        if kept_clubs.club_by_id(session, row.club_id).closed_at is not None:
+            raise NoSuchStation
         return row.club_id, row.id
 
 
@@ -253,9 +255,9 @@ def _typed(session: Session, code_key: CodeKey, code: str) -> kept_stations.Stat
 
 
 def still_in(store: Store, stamp: str) -> PhoneIn | None:
-    """The phone of a cookie; None once it was put out or its station's time is over."""
+    """The phone of a cookie; None once it is put out, or its station or its club is closed."""
     row = store.row(kept_stations.OF_STAMP, stamp_hash=_hash(stamp))
-    if row is None or row.put_out_at is not None:
+    if row is None or row.put_out_at is not None or row.club_closed_at is not None:
         return None
     if row.closed_at is not None or utc_now() >= row.until:
         return None
@@ -322,7 +324,7 @@ def _hash(stamp: str) -> str:
 
 
 class NoSuchStation(SettingsDeskError):
-    """A code that lets nobody in: unknown, or of a station that is closed; never says which."""
+    """A code that lets nobody in: unknown, or of what is closed; never says which."""
 
     sentence = Sentence(
         "No station that is open has this code. Compare it with the sheet; if it is right, the"

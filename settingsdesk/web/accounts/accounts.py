@@ -20,7 +20,7 @@ from settingsdesk.web.accounts.second_factor import let_in
 from settingsdesk.web.frame.fields import SecretField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.known_device import known_as
-from settingsdesk.web.frame.security import forget, remember
+from settingsdesk.web.frame.security import forget, remember, renew_token
 from settingsdesk.web.frame.shown import moment
 from settingsdesk.web.frame.work import coach, desk, first_page
 
@@ -110,16 +110,19 @@ def password() -> Page:
         "accounts/password.html",
         form=form,
         devices=sign_ins.devices(desk().store, coach()),
-        other_clubs=sign_ins.other_clubs(desk().store, coach()),
         moment=moment,
     ), form.status
 
 
 @blueprint.post("/account/club")
 def club() -> Response:
-    """Act for another club on this device; the head of each page says for which."""
+    """Act for another club on this device; the head of each page says for which.
+
+    Forms that are open for the club before count no more: what is typed there is meant for it.
+    """
     club_id = request.form.get("club", default=0, type=number_of_a_row)
     sign_ins.act_for(desk().store, coach(), club_id)
+    renew_token()
     return redirect(first_page(), 303)
 
 

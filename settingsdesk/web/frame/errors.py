@@ -41,7 +41,7 @@ from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
 from settingsdesk.web.frame.language import said
-from settingsdesk.web.frame.who_may import RoleMayNot
+from settingsdesk.web.frame.who_may import InstallationOwnersOnly, RoleMayNot
 from settingsdesk.web.frame.work import told, work
 
 Way = tuple[str, str]
@@ -50,6 +50,7 @@ Way = tuple[str, str]
 STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (NotInThisClub, 404),
     (RoleMayNot, 403),
+    (InstallationOwnersOnly, 403),
     (NoSuchInvitation, 404),
     (InvitationOver, 410),
     (MemberAlready, 409),
@@ -122,8 +123,9 @@ TOO_LARGE_OF_A_STRANGER = Sentence(
     " sign in, and send the form once more."
 )
 FORM_TOO_OLD = Sentence(
-    "This form is too old: the page was open for a long time, or you have signed in or out "
-    "since. Nothing was changed. Go back, load the page again, and send the form once more."
+    "This form is too old: the page was open for a long time, or you have signed in or out, or "
+    "changed the club, since. Nothing was changed. Go back, load the page again, and send the form "
+    "once more."
 )
 
 

@@ -104,6 +104,11 @@ def remember(coach: SignedIn) -> None:
     g.signed_in_now = coach.account_id
 
 
+def renew_token() -> None:
+    """Let no form count any more that was shown before; the session goes on."""
+    session.pop("csrf_token", None)
+
+
 def let_phone_in(phone: PhoneIn) -> None:
     """Remember a phone that was let in to a station; a coach's sign-in beside it goes on."""
     session["station"] = phone.stamp

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from flask import current_app, g, request
 from werkzeug.exceptions import HTTPException
-from werkzeug.routing import Map, MapAdapter
+from werkzeug.routing import Map, MapAdapter, Rule
 
 from settingsdesk.desk.accounts.roles import Role
 from settingsdesk.desk.accounts.sign_ins import SignedIn
@@ -119,6 +119,14 @@ OWNER_ENDPOINTS = frozenset(
 )
 """What only owners may ask for."""
 
+INSTALLATION_ENDPOINTS = frozenset(
+    {
+        *("clubs.index", "clubs.invite", "clubs.close", "clubs.open_again"),
+        *("clubs.give", "clubs.take"),
+    }
+)
+"""What owners of the installation may ask for, whatever they are in a club; nobody else may."""
+
 CHANGES_NEED: Mapping[str, Role] = {"findings.show": Role.COACH}
 """Where looking is for more roles than pressing: whether a fault is over, a coach says."""
 
@@ -145,6 +153,19 @@ class RoleMayNot(SettingsDeskError):
         )
 
 
+class InstallationOwnersOnly(SettingsDeskError):
+    """Asked for by somebody who does not own the installation (a page answers 403)."""
+
+    def __init__(self, role: Role, club_name: str):
+        self.role, self.club_name = role, club_name
+
+    def __str__(self) -> str:
+        return (
+            f"Which clubs there are is not for {self.club_name} alone. You are signed in as its"
+            f" {self.role}: ask an owner of the installation, who makes and closes clubs here"
+        )
+
+
 def least_role(endpoint: str, method: str) -> Role:
     """The least role that may ask for it."""
     least = _LEAST.get(endpoint, Role.OWNER)
@@ -154,7 +175,14 @@ def least_role(endpoint: str, method: str) -> Role:
 
 
 def must_be_allowed(who: SignedIn, endpoint: str, method: str) -> None:
-    """Raise ``RoleMayNot`` where the role of who asks does not open it."""
+    """Raise ``RoleMayNot`` where the role of who asks does not open it.
+
+    ``InstallationOwnersOnly`` where no role of a club does.
+    """
+    if endpoint in INSTALLATION_ENDPOINTS:
+        if not who.owns_installation:
+            raise InstallationOwnersOnly(who.role, who.club_name)
+        return
     needed = least_role(endpoint, method)
     if not who.role.covers(needed):
         raise RoleMayNot(who.role, needed, who.club_name)
@@ -164,16 +192,22 @@ def may(endpoint: str, method: str = "GET") -> bool:
     """Whether who reads the page may ask for that; for templates, which show no other link."""
     who: SignedIn | None = g.get("coach")
     open_to_all = endpoint in OPEN_ENDPOINTS or endpoint in STATION_ENDPOINTS
-    return open_to_all or who is None or who.role.covers(least_role(endpoint, method))
+    if open_to_all or who is None:
+        return True
+    if endpoint in INSTALLATION_ENDPOINTS:
+        return who.owns_installation
+    return who.role.covers(least_role(endpoint, method))
 
 
 def opens(address: str, method: str = "GET") -> bool:
     """The same for an address of ours, as the links of the macros have it."""
     who: SignedIn | None = g.get("coach")
-    if who is None or who.role is Role.OWNER:
+    if who is None:
         return True
     path = address.partition("?")[0].partition("#")[0].removeprefix(request.script_root)
-    if _first_part(path) not in _parts_with_closed(current_app.url_map, who.role):
+    if _first_part(path) not in _parts_with_closed(
+        current_app.url_map, who.role, owns=who.owns_installation
+    ):
         return True
     if "addresses" not in g:
         g.addresses = current_app.url_map.bind("")
@@ -185,19 +219,22 @@ def opens(address: str, method: str = "GET") -> bool:
     return may(endpoint, method)
 
 
-@lru_cache(maxsize=16)
-def _parts_with_closed(routes: Map, role: Role) -> frozenset[str]:
-    """The first parts of addresses below which something is closed to the role.
+@lru_cache(maxsize=32)
+def _parts_with_closed(routes: Map, role: Role, *, owns: bool) -> frozenset[str]:
+    """The first parts of addresses below which something is closed to who is that.
 
     A coach's page has many links, and nearly none of them begins like an owner's page: to find
     out where each leads would take a fifth of its time.
     """
-    return frozenset(
-        _first_part(rule.rule)
-        for rule in routes.iter_rules()
-        if rule.endpoint not in OPEN_ENDPOINTS | STATION_ENDPOINTS
-        and not all(role.covers(least_role(rule.endpoint, method)) for method in rule.methods or ())
-    )
+
+    def is_open(rule: Rule) -> bool:
+        if rule.endpoint in OPEN_ENDPOINTS | STATION_ENDPOINTS:
+            return True
+        if rule.endpoint in INSTALLATION_ENDPOINTS:
+            return owns
+        return all(role.covers(least_role(rule.endpoint, method)) for method in rule.methods or ())
+
+    return frozenset(_first_part(rule.rule) for rule in routes.iter_rules() if not is_open(rule))
 
 
 def _first_part(path: str) -> str:

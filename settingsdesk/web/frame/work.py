@@ -8,6 +8,7 @@ from typing import cast
 from flask import current_app, g, request, url_for
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.desk.cards import card_keys
@@ -45,6 +46,14 @@ def desk() -> Desk:
 def coach() -> SignedIn:
     """Who is signed in; only for views that need a sign-in, which is all but the open ones."""
     return cast("SignedIn", g.coach)
+
+
+def other_clubs() -> list[tuple[int, str]]:
+    """The clubs that who is signed in may act for besides this one; asks for them where any are."""
+    reader: SignedIn | None = g.get("coach")
+    if reader is None or not reader.clubs_elsewhere:
+        return []
+    return sign_ins.other_clubs(desk().store, reader)
 
 
 def phone() -> PhoneIn:

@@ -77,7 +77,7 @@ class TestTwoClubs:
         assert "Harbour Gymnastics" in joined.title
         assert cy.get("/athletes/").status == 403
 
-        changed = cy.get("/account").send("Hillside on this device")
+        changed = cy.get("/account").send("Hillside instead of Harbour Gymnastics")
         assert "Hillside" in changed.title
         assert cy.get("/athletes/").status == 200
         token = changed.reader.get("/account").token

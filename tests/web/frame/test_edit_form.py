@@ -151,6 +151,7 @@ NOT_FILLED: dict[str, str] = {
     "models.new": ASKS,
     "models.take_away": YES,
     "people.index": ADDS,
+    "clubs.index": ADDS,
     "parts.index": ADDS,
     "parts.take_away": YES,
     "remarks.answer": RECORDS,

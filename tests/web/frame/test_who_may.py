@@ -14,6 +14,7 @@ from werkzeug.test import TestResponse
 from settingsdesk.desk.accounts import sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
 from settingsdesk.desk.accounts.roles import Role
+from settingsdesk.desk.squad import athletes
 from settingsdesk.store.clubs import Club, Revision, club_by_id
 from settingsdesk.web.frame import who_may
 from settingsdesk.web.frame.who_may import least_role
@@ -34,6 +35,8 @@ class Walk:
     desk: WholeDesk
     here: dict[Role, Reader]
     elsewhere: dict[Role, Reader]
+    maker: Reader
+    """A helper of the first club who owns the installation."""
 
     def address(self, rule: Rule, *, absent: bool = False) -> str:
         """Where that route has something of the club's, or nothing of anybody's."""
@@ -69,14 +72,19 @@ def walk(demo_club: DemoClub, demo_app: Flask, tmp_path: Path) -> Walk:
     desk = one_of_everything(demo_club, demo_app, tmp_path)
     coach = Hall(desk, Reader).coach
     until_a_change_over(coach.get("/rotations/1").send("Take it to the bars"))
-    return Walk(desk, here, elsewhere)
+    maker = member(demo_club, demo_app, clubs[0], Role.HELPER, owns_installation=True)
+    return Walk(desk, here, elsewhere, maker)
 
 
-def member(club: DemoClub, app: Flask, club_id: int, role: Role) -> Reader:
+def member(
+    club: DemoClub, app: Flask, club_id: int, role: Role, *, owns_installation: bool = False
+) -> Reader:
     """The browser of somebody new with that role."""
-    name = f"{role} {club_id}"
+    name = f"{'maker' if owns_installation else role} {club_id}"
     with club.store.installation(writes=True) as session:
-        known = sign_ins.begin(session, new_account(session, club_id, name, name, "-", role))
+        joined = new_account(session, club_id, name, name, "-", role)
+        joined.account.owns_installation = owns_installation
+        known = sign_ins.begin(session, joined)
     reader = Reader(app)
     with reader.client.session_transaction() as cookie:
         cookie["stamp"] = known.stamp
@@ -94,7 +102,7 @@ class TestEveryRoute:
         """A route that somebody adds is open to nobody but owners until it stands in the table."""
         decided = [
             *(who_may.OPEN_ENDPOINTS, who_may.STATION_ENDPOINTS, who_may.HELPER_ENDPOINTS),
-            *(who_may.COACH_ENDPOINTS, who_may.OWNER_ENDPOINTS),
+            *(who_may.COACH_ENDPOINTS, who_may.OWNER_ENDPOINTS, who_may.INSTALLATION_ENDPOINTS),
         ]
         endpoints = {rule.endpoint for rule in app.url_map.iter_rules()}
         assert {
@@ -111,8 +119,7 @@ class TestEveryRoute:
         tokens = {role: reader.get("/account").token for role, reader in walk.here.items()}
         refused = 0
         for rule, method in walk.asked():
-            least = least_role(rule.endpoint, method)
-            for role in (role for role in Role if not role.covers(least)):
+            for role in (role for role in Role if not opened(rule.endpoint, method, role)):
                 answer = ask(walk.here[role], walk.address(rule), method, tokens[role])
                 refused += 1
                 assert answer.status_code == 403, (rule, method, role)
@@ -126,11 +133,39 @@ class TestEveryRoute:
             for rule, method in walk.asked():
                 if "key" in rule.arguments:
                     continue  # a file that waits, or a search: whose it is its key says
-                if method == "GET" and role.covers(least_role(rule.endpoint, "GET")):
+                if method == "GET" and opened(rule.endpoint, "GET", role):
                     address = address_of(hall, rule)
                     answer = ask(walk.here[role], address, "GET")
                     assert answer.status_code in (200, 400), (rule, role)  # two who are in one run
                     assert closed_on(walk.desk.app, address, answer, role) == [], (rule, role)
+
+
+class TestWhoOwnsTheInstallation:
+    def test_makes_and_closes_clubs_and_is_opened_nothing_else_by_it(self, walk: Walk) -> None:
+        """No athlete, no record: what a club keeps is for its own people."""
+        token = walk.maker.get("/account").token
+        for rule, method in walk.asked():
+            mine = rule.endpoint in who_may.INSTALLATION_ENDPOINTS
+            if mine or not opened(rule.endpoint, method, Role.HELPER):
+                answer = ask(walk.maker, walk.address(rule), method, token)
+                status = {200, 303, 400} if mine else {403}
+                assert answer.status_code in status, (rule, method)
+
+    def test_sees_of_a_club_its_name_and_how_many_may_sign_in(self, walk: Walk) -> None:
+        page = walk.maker.get("/clubs/")
+
+        assert "Hillside" in page.text
+        assert "3 people" in page.text
+        with walk.desk.club.work() as session:
+            names = [member.listed_name for member in athletes.find(session)]
+        assert names
+        assert [name for name in names if name in page.text] == []
+
+
+def opened(endpoint: str, method: str, role: Role) -> bool:
+    """Whether the role of a club opens that: what owners of the installation have, none does."""
+    closed = endpoint in who_may.INSTALLATION_ENDPOINTS
+    return not closed and role.covers(least_role(endpoint, method))
 
 
 class TestAnotherClubsThings:
@@ -148,7 +183,9 @@ class TestAnotherClubsThings:
                 compared += 1
                 told = [answered(reader, one, method, token) for one in (foreign, absent)]
                 assert told[0] == told[1], (rule, method)
-                assert told[0][0] in (303, 400, 404, 410), (rule, method)
+                refused = (303, 400, 404, 410)
+                closed = rule.endpoint in who_may.INSTALLATION_ENDPOINTS
+                assert told[0][0] in ((403,) if closed else refused), (rule, method)
         assert compared > 100
 
     def test_are_not_changed_by_asking(self, walk: Walk) -> None:
@@ -187,7 +224,7 @@ def closed_on(app: Flask, asked: str, answer: TestResponse, role: Role) -> list[
         path = urlsplit(urljoin(asked, address)).path
         endpoint, _ = bound.match(path, method)
         is_open = endpoint in who_may.OPEN_ENDPOINTS | who_may.STATION_ENDPOINTS
-        if not is_open and not role.covers(least_role(endpoint, method)):
+        if not is_open and not opened(endpoint, method, role):
             closed.append(f"{method} {address}")
     return closed
 
