@@ -212,18 +212,8 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
         begin = connection.get_execution_options().get(BEGIN, "BEGIN")
-        if begin == WRITING and _which(database) != connection.connection.info[OPENED]:
-            # It is still open under a name that is gone: what is written would be lost with it.
-            raise DatabaseIsElsewhere(database)
         if begin:
-            # Straight to the driver: by way of the connection it costs as much as a query.
-            try:
-                connection.connection.cursor().execute(begin)
-            except sqlite3.Error as error:
-                said = _in_words(error, database, wait_seconds)
-                if said is None:
-                    raise
-                raise said from error
+            _begin_by(begin, connection, database, wait_seconds)
 
     @event.listens_for(engine, "handle_error")
     def _say_it_in_words(context: ExceptionContext) -> None:
@@ -232,6 +222,20 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
             said = _in_words(error, database, wait_seconds)
             if said is not None:
                 raise said from error
+
+
+def _begin_by(begin: str, connection: Connection, database: str, wait_seconds: float) -> None:
+    """Straight to the driver: by way of the connection it costs as much as a query."""
+    if begin == WRITING and _which(database) != connection.connection.info[OPENED]:
+        # It is still open under a name that is gone: what is written would be lost with it.
+        raise DatabaseIsElsewhere(database)
+    try:
+        connection.connection.cursor().execute(begin)
+    except sqlite3.Error as error:
+        said = _in_words(error, database, wait_seconds)
+        if said is None:
+            raise
+        raise said from error
 
 
 def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> SettingsDeskError | None:

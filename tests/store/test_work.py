@@ -256,9 +256,11 @@ class TestTroubleWithTheDisk:
         if is_replaced:
             shutil.copy(elsewhere, database)
 
-        with pytest.raises(DatabaseIsElsewhere, match="nothing was saved"):
-            with store.installation(writes=True):
-                pytest.fail("opened")
+        with (
+            pytest.raises(DatabaseIsElsewhere, match="nothing was saved"),
+            store.installation(writes=True),
+        ):
+            pytest.fail("opened")
 
         elsewhere.rename(database)
         with store.installation(writes=True):
