@@ -1,12 +1,13 @@
 """The command line: the same use cases as the pages, for a terminal or a script."""
 
 import json
+import os
 import secrets
 import signal
 import socket
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -20,9 +21,14 @@ from settingsdesk.desk import examination, opening
 from settingsdesk.desk.accounts import accounts, clubs, people, second_factor
 from settingsdesk.desk.accounts.clubs import club_named, is_empty, make_club, only_club
 from settingsdesk.desk.accounts.roles import Role
+from settingsdesk.desk.backups import daily, restoring
+from settingsdesk.desk.backups.daily import DailyBackups
+from settingsdesk.desk.backups.refusals import PassphraseNeeded
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach, reach
+from settingsdesk.desk.clock import now
 from settingsdesk.desk.demo import club as desk_club
 from settingsdesk.desk.demo import meet as desk_meet
 from settingsdesk.desk.hall import apparatus as desk_apparatus
@@ -57,6 +63,7 @@ from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.domain.settings.transfer import setting_of_setup, transfer
+from settingsdesk.folder_lock import FolderLock
 from settingsdesk.resources import folder
 from settingsdesk.sheets.columns import squad_columns
 from settingsdesk.sheets.guard import MOST_BYTES
@@ -166,6 +173,8 @@ _FRONT = (
     ),
 )
 
+CLOSED_WITH = "SETTINGSDESK_BACKUP_PASSPHRASE"
+
 
 def _reached(command: Callable[..., None]) -> Callable[..., None]:
     """The options that say how the desk is reached, for the two commands of a start."""
@@ -223,7 +232,23 @@ def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> N
 @click.option(
     "--open-folder", is_flag=True, help="Serve although others on this machine can look into it."
 )
-def serve(host: str, port: int, public_url: str | None, open_folder: bool, **told: Any) -> None:
+@click.option(
+    "--backups",
+    "backups_folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path, file_okay=False, exists=True, writable=True),
+    help="Keep a backup of each day there, the last fourteen; remembered.",
+)
+@click.option("--no-backups", is_flag=True, help="Forget that folder.")
+def serve(
+    host: str,
+    port: int,
+    public_url: str | None,
+    open_folder: bool,
+    backups_folder: Path | None,
+    no_backups: bool,
+    **told: Any,
+) -> None:
     """Serve the pages until stopped."""
     # Only this command needs the web: the others start without loading it.
     from settingsdesk.web.app import create_app
@@ -236,33 +261,61 @@ def serve(host: str, port: int, public_url: str | None, open_folder: bool, **tol
         data.must_be_private()
     store = _opened(data)
     front = _front(data, public_url, **told)
+    _keep_backups_in(data, backups_folder, forget=no_backups)
     where = reach(data.public_url(), host, port)
-    # Bound here, because waitress leaves its socket open where it cannot be bound.
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    try:
-        listening = socket.create_server((host, port), family=family)
-    except OSError as refusal:
+    with FolderLock(data.path, f"serving at {host}, port {port}"):
+        # Bound here, because waitress leaves its socket open where it cannot be bound.
+        family = socket.AF_INET6 if ":" in host else socket.AF_INET
+        try:
+            listening = socket.create_server((host, port), family=family)
+        except OSError as refusal:
+            raise Refused(
+                f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with"
+                " --port, or another address with --host"
+            ) from refusal
+        data.remember_served(host, port)
+        app = create_app(data=data, store=store, reach=where, front=front, listening=host)
+        server = Server(app, listening)
+        shown = "this machine" if host == THIS_MACHINE else host
+        click.echo(
+            f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
+        )
+        click.echo(where.in_words)
+        for line in _front_lines(front, host, where):
+            click.echo(line)
+        click.echo(_backup_line(data))
+        log.begin()
+        signal.signal(signal.SIGTERM, lambda *_: server.stop())
+        rounds = (
+            Clearing(store, app.extensions[OURS].kept.forget),
+            DailyBackups(data, os.environ.get(CLOSED_WITH) or None),
+        )
+        for one in rounds:
+            one.start()
+        server.run()
+        for one in rounds:
+            one.close()
+        app.extensions[OURS].searches.close()
+
+
+def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> None:
+    if forget and folder:
+        raise click.UsageError("Give either --backups or --no-backups")
+    notes = data.backup_notes()
+    if folder and data.path.resolve() in (folder.resolve(), *folder.resolve().parents):
         raise Refused(
-            f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with --port,"
-            " or another address with --host"
-        ) from refusal
-    data.remember_served(host, port)
-    app = create_app(data=data, store=store, reach=where, front=front, listening=host)
-    server = Server(app, listening)
-    shown = "this machine" if host == THIS_MACHINE else host
-    click.echo(
-        f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
-    )
-    click.echo(where.in_words)
-    for line in _front_lines(front, host, where):
-        click.echo(line)
-    log.begin()
-    signal.signal(signal.SIGTERM, lambda *_: server.stop())
-    clearing = Clearing(store, app.extensions[OURS].kept.forget)
-    clearing.start()
-    server.run()
-    clearing.close()
-    app.extensions[OURS].searches.close()
+            f"{folder} is in the data folder itself: what loses one loses the other. Name a folder"
+            " on another disk with --backups"
+        )
+    if forget or folder:
+        data.remember_backups(replace(notes, folder=folder.resolve() if folder else None))
+
+
+def _backup_line(data: DataFolder) -> str:
+    notes = data.backup_notes()
+    if notes.folder:
+        return f"A backup of each day is kept in {notes.folder} (--no-backups takes this back)."
+    return f"{standing(notes).words}. --backups FOLDER keeps a backup of each day there."
 
 
 _unit = click.option(
@@ -499,6 +552,66 @@ def doctor() -> None:
         click.echo(f"{'well' if point.is_well else 'NOT WELL':8}  {point.words}")
     if not all(point.is_well for point in points):
         sys.exit(1)
+
+
+@main.command("backup")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--encrypt", is_flag=True, help=f"Close it with a passphrase: {CLOSED_WITH}, or asked for."
+)
+def backup_command(file: Path, encrypt: bool) -> None:
+    """Write everything this desk is into FILE, or into a folder under the day's name.
+
+    Database, keys, addresses, photos: while it is served, and checked. Whoever has the file has
+    the names and the keys: keep it as you keep the desk, on another disk.
+    """
+    made = daily.make(_data(), file, _passphrase(confirm=True) if encrypt else None)
+    click.echo(f"The backup is {made}.")
+
+
+@main.command("restore")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--yes", is_flag=True, help="Do not ask before it replaces what is there.")
+def restore_command(file: Path, yes: bool) -> None:
+    """Put the backup in FILE in the place of this desk.
+
+    It is checked and tried first. What is there now is moved into a folder beside it, and nothing
+    is deleted. Stop a desk that is served before.
+    """
+    data = _data()
+    restoring.go_on(data)
+    with ExitStack() as tries:
+        try:
+            ready = tries.enter_context(restoring.tried(data, file))
+        except PassphraseNeeded:
+            given = _passphrase(confirm=False)
+            ready = tries.enter_context(restoring.tried(data, file, given))
+        made = ready.contents.made_at
+        click.echo(
+            f"{file}: {_desk_in_words(ready.found)}, of {_moment(made)}, made by settingsdesk"
+            f" {ready.contents.program}."
+        )
+        if data.database.exists():
+            there = restoring.present(data)
+            words = (
+                _desk_in_words(there) if there else "a desk that this version cannot open as it is"
+            )
+            click.echo(f"In {data.path} now: {words}.")
+            if not yes:
+                click.confirm("Put the backup in its place?", abort=True)
+        aside = restoring.put_in(data, ready, now())
+    click.echo(f"Restored.{f' What was there is in {aside}.' if aside else ''}")
+
+
+def _desk_in_words(found: restoring.Found) -> str:
+    return f"{', '.join(found.clubs) or 'no club'} with {so_many(found.athletes, 'athlete')}"
+
+
+def _passphrase(*, confirm: bool) -> str:
+    """The passphrase of a backup, from the environment or from whoever sits there."""
+    return os.environ.get(CLOSED_WITH) or str(
+        click.prompt("Passphrase of the backup", hide_input=True, confirmation_prompt=confirm)
+    )
 
 
 @main.group("card-key")
@@ -786,6 +899,7 @@ def _data() -> DataFolder:
 
 def _opened(data: DataFolder) -> Store:
     """The desk in that folder, ready for work."""
+    restoring.go_on(data)
     store = upgraded(data.database)
     opening.make_ready(store, data)
     return store

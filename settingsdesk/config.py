@@ -10,7 +10,7 @@ import stat
 import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -32,6 +32,13 @@ CARD_KEY = "card.key"
 NEXT = f"{CARD_KEY}.next"
 FORMER = f"{CARD_KEY}.until-"
 """A former key has the last day on which its cards count in its name."""
+PUT_ASIDE = f"{CARD_KEY}.put-aside"
+SESSION_KEY = "secret.key"
+DATABASE = "settingsdesk.sqlite3"
+PUBLIC_URL, FRONT, SERVED = "public_url", "front.json", "served"
+
+BEFORE_RESTORING = "before-restoring-"
+"""Begins the name of a folder with what was there before a backup was put in its place."""
 
 
 class DataFolderNotWritable(SettingsDeskError):
@@ -165,6 +172,21 @@ class Front:
 
 
 @dataclass(frozen=True, slots=True)
+class BackupNotes:
+    """What is known of backups of this desk: where it keeps them by itself, and how the last went.
+
+    ``folder`` is None where nobody named one. ``made_at`` and ``file`` are the last backup's,
+    whoever made it; ``failed_at`` and ``why`` of the last attempt where that made none.
+    """
+
+    folder: Path | None = None
+    made_at: datetime | None = None
+    file: Path | None = None
+    failed_at: datetime | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class DataFolder:
     """The folder in which one installation keeps everything it writes."""
 
@@ -209,11 +231,11 @@ class DataFolder:
     @property
     def database(self) -> Path:
         """The database file; ``store.migrate.upgrade`` makes it."""
-        return self.path / "settingsdesk.sqlite3"
+        return self.path / DATABASE
 
     def secret_key(self) -> bytes:
         """The key that signs sessions and forms: 256 random bits, made on first use."""
-        return self._key("secret.key")
+        return self._key(SESSION_KEY)
 
     def card_key(self) -> bytes:
         """The key from which the codes on cards are derived, made on first use."""
@@ -254,7 +276,7 @@ class DataFolder:
         """
         present = self.path / CARD_KEY
         if present.exists():
-            beside = f"{FORMER}{former_until}" if former_until else f"{CARD_KEY}.put-aside"
+            beside = f"{FORMER}{former_until}" if former_until else PUT_ASIDE
             taken = len(list(self.path.glob(f"{beside}*")))
             present.replace(self.path / (f"{beside}.{taken}" if taken else beside))
         (self.path / NEXT).replace(present)
@@ -262,9 +284,10 @@ class DataFolder:
     def copies(self) -> list[Path]:
         """Files of this folder in which what is erased from the database may still stand.
 
-        Copies that were made before an upgrade, and cards that were written here.
+        Copies that were made before an upgrade, what was replaced by a backup, and cards that were
+        written here.
         """
-        kinds = ("*-before-upgrade-*", "*.pdf")
+        kinds = ("*-before-upgrade-*", f"{BEFORE_RESTORING}*", "*.pdf")
         return sorted(file for kind in kinds for file in self.path.glob(kind))
 
     def public_url(self) -> str | None:
@@ -305,6 +328,31 @@ class DataFolder:
         kept = {"https": front.https, "behind": front.behind, "names": sorted(front.names)}
         self._replace(self._front_file, json.dumps(kept) + "\n")
 
+    def backup_notes(self) -> BackupNotes:
+        """What is known of backups; nothing where it cannot be read, since none is sure then."""
+        try:
+            kept = json.loads(self._backups_file.read_text(encoding="utf-8"))
+            return BackupNotes(
+                Path(kept["folder"]) if kept["folder"] else None,
+                _moment(kept["made_at"]),
+                Path(kept["file"]) if kept["file"] else None,
+                _moment(kept["failed_at"]),
+                str(kept["why"]),
+            )
+        except (FileNotFoundError, ValueError, KeyError, TypeError):
+            return BackupNotes()
+
+    def remember_backups(self, notes: BackupNotes) -> None:
+        """Keep what is known of backups."""
+        kept = {
+            "folder": str(notes.folder) if notes.folder else None,
+            "made_at": notes.made_at.isoformat() if notes.made_at else None,
+            "file": str(notes.file) if notes.file else None,
+            "failed_at": notes.failed_at.isoformat() if notes.failed_at else None,
+            "why": notes.why,
+        }
+        self._replace(self._backups_file, json.dumps(kept) + "\n")
+
     def last_served(self) -> tuple[str, int] | None:
         """The host and port on which the pages were served last; None where they never were."""
         try:
@@ -319,15 +367,19 @@ class DataFolder:
 
     @property
     def _served_file(self) -> Path:
-        return self.path / "served"
+        return self.path / SERVED
+
+    @property
+    def _backups_file(self) -> Path:
+        return self.path / "backups.json"
 
     @property
     def _front_file(self) -> Path:
-        return self.path / "front.json"
+        return self.path / FRONT
 
     @property
     def _public_url_file(self) -> Path:
-        return self.path / "public_url"
+        return self.path / PUBLIC_URL
 
     def _key(self, name: str) -> bytes:
         file = self.path / name
@@ -375,6 +427,10 @@ def write_private(file: Path, content: bytes) -> None:
         if KNOWS_RIGHTS and stat.S_ISREG(os.fstat(descriptor).st_mode):
             os.fchmod(descriptor, 0o600)
         out.write(content)
+
+
+def _moment(kept: str | None) -> datetime | None:
+    return datetime.fromisoformat(kept) if kept else None
 
 
 def _is_open(file: Path) -> bool:

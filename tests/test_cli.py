@@ -150,7 +150,10 @@ class TestPrivateFiles:
         assert "chmod -R go=" in shown.output
         assert "--open-folder" in shown.output
 
-    def test_the_doctor_names_it_with_status_1(self, run: Run, demo_club: DemoClub) -> None:
+    def test_the_doctor_names_it_with_status_1(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        run("backup", str(tmp_path / "desk.zip"))
         for file in demo_club.data.path.rglob("*"):
             file.chmod(0o600)
         assert run("doctor").exit_code == 0

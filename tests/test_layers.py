@@ -27,10 +27,11 @@ MAY_IMPORT = {
     "sheets": {"domain"},
     "store": {"domain"},
     "config": {"domain"},
+    "folder_lock": {"domain"},
     "resources": {"domain"},
-    "desk": {*BELOW_DESK, "config", "resources"},
+    "desk": {*BELOW_DESK, "config", "folder_lock", "resources"},
     "web": {*BELOW_DESK, "config", "resources", "desk", "words"},
-    "cli": {*BELOW_DESK, "config", "resources", "desk", "web", "words"},
+    "cli": {*BELOW_DESK, "config", "folder_lock", "resources", "desk", "web", "words"},
     "__main__": {"cli"},
 }
 AT_HOME = {
@@ -47,6 +48,7 @@ AT_HOME = {
     "openpyxl": {"sheets"},
     "PIL": {"desk"},
     "pyotp": {"desk"},
+    "pyrage": {"desk"},
     "pyuca": {"store"},
     "zxcvbn": {"desk"},
 }
@@ -208,7 +210,7 @@ class TestTheRooms:
         pages = {entry.name for entry in TEMPLATES.iterdir()}
         assert rooms("web") == pages
         assert rooms("web") - {"frame", "today"} <= rooms("desk")
-        assert rooms("desk") - {"terminal", "demo"} <= rooms("web")
+        assert rooms("desk") - {"terminal", "demo", "backups"} <= rooms("web")
 
     @pytest.mark.parametrize("layer_name", ROOMED)
     def test_the_tests_of_a_room_stand_in_a_room_of_its_name(self, layer_name):

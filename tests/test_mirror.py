@@ -66,7 +66,6 @@ TESTED_IN = {
     "web/cards/test_remarks.py": "store: card_remarks",
     "browser/test_frame.py": "web/frame: help_page",
     # What a day, a drawing or a move of the domain is shows in what is made of it.
-    "web/today/test_today.py": "desk: clock",
     "web/frame/test_svg.py": "domain/base: drawing",
     "domain/changeover/test_changeover.py": "domain/changeover: moves",
     "domain/settings/test_transfer.py": "domain/settings: pair_search",

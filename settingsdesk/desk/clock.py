@@ -1,6 +1,6 @@
 """Days as the hall counts them: moments are kept in UTC, days are those of this machine's zone."""
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
 
 def local_date(moment: datetime) -> date:
@@ -11,3 +11,8 @@ def local_date(moment: datetime) -> date:
 def today() -> date:
     """The present day, where this machine stands."""
     return local_date(datetime.now().astimezone())
+
+
+def now() -> datetime:
+    """The present moment, in UTC."""
+    return datetime.now(UTC)

@@ -1,18 +1,29 @@
 """What is well with an installation and what is not, each with what to do; nothing is changed."""
 
+import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
+from importlib.metadata import version
 
 from settingsdesk.config import KNOWS_RIGHTS, DataFolder
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import card_keys
-from settingsdesk.desk.clock import today
+from settingsdesk.desk.cards.code_address import reach
+from settingsdesk.desk.clock import now, today
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import migrate
+from settingsdesk.store.engine import damage_of
 from settingsdesk.store.erased_numbers import FILE, ErasedNumbers
 from settingsdesk.store.migrate import State
 from settingsdesk.store.work import Store
 
 MOST_FILES = 5
+CLOCK_SECONDS = 300
+"""By so much clocks of one network differ at most."""
+ANSWER_SECONDS = 5
+RELEASED = date(2026, 11, 1)
+"""No desk was at work before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +36,10 @@ class Point:
 
 def examine(data: DataFolder) -> list[Point]:
     """Everything there is to look at in that folder."""
-    return [*_rights(data), *_database(data), *_copies(data)]
+    points = [*_rights(data), *_database(data), *_clock(data)]
+    if data.database.exists():
+        points += [*_backups(data), *_copies(data)]
+    return [*points, *_address(data)]
 
 
 def _rights(data: DataFolder) -> Iterator[Point]:
@@ -55,7 +69,14 @@ def _database(data: DataFolder) -> Iterator[Point]:
     elif state is State.NEWER:
         yield Point(False, "The database is of a newer version: install that version")
     else:
-        yield Point(True, "The database is of this version")
+        yield Point(True, f"The database is of this version, {version('settingsdesk')}")
+        if damage := damage_of(data.database):
+            yield Point(
+                False,
+                f"The database is damaged ({damage}). Stop the desk, keep the folder, and restore"
+                " the last good backup: settingsdesk restore FILE",
+            )
+            return
         yield from _opened(Store(data.database), data)
 
 
@@ -77,6 +98,60 @@ def _card_key(store: Store, data: DataFolder) -> Point:
     former = len(data.former_card_keys(today()))
     until = f", and of {former} before it whose cards count yet" if former else ""
     return Point(True, f"The key of the cards is there{until}: keep a copy of it with the backup")
+
+
+def _backups(data: DataFolder) -> Iterator[Point]:
+    notes = data.backup_notes()
+    stands = standing(notes)
+    if stands.is_well:
+        yield Point(True, f"{stands.words}: {notes.file}")
+    else:
+        yield Point(
+            False,
+            f"{stands.words}. Make one now: settingsdesk backup FILE; one a day: settingsdesk serve"
+            " --backups FOLDER",
+        )
+
+
+def _clock(data: DataFolder) -> Iterator[Point]:
+    """By what the desk did last: nothing it did can be still to come."""
+    newest = data.database.stat().st_mtime if data.database.exists() else 0.0
+    for log in (data.path / f"{data.database.name}-wal",):
+        newest = max(newest, log.stat().st_mtime if log.exists() else 0.0)
+    moment = now()
+    if newest > moment.timestamp() + CLOCK_SECONDS or moment.date() < RELEASED:
+        yield Point(
+            False,
+            f"The clock of this machine says {moment.astimezone():%d %B %Y, %H:%M}, and the desk"
+            " was at work later than that. Set the clock: days of cards and checks go by it",
+        )
+    else:
+        yield Point(True, f"The clock says {moment.astimezone():%d %B %Y, %H:%M}")
+
+
+def _address(data: DataFolder) -> Iterator[Point]:
+    """Whether the address on cards is answered, asked as a phone would ask it."""
+    served = data.last_served()
+    if served is None:
+        return
+    where = reach(data.public_url(), *served)
+    try:
+        with urllib.request.urlopen(f"{where.url}/health", timeout=ANSWER_SECONDS) as answer:  # noqa: S310
+            answered, why = answer.status == 200, str(answer.status)
+    except (OSError, ValueError) as error:
+        answered, why = False, str(getattr(error, "reason", error))
+    if not answered:
+        yield Point(
+            False,
+            f"Nobody answers at {where.url}, the address on cards ({why}). Start the desk; where"
+            " phones reach it at another address, serve with --public-url",
+        )
+    elif not where.from_phones:
+        yield Point(False, where.in_words)
+    else:
+        yield Point(True, f"{where.url}, the address on cards, is answered")
+    if where.url.startswith("https://") and not data.front().https:
+        yield Point(False, "Everybody comes by https: serve with --https, so that no cookie leaks")
 
 
 def _copies(data: DataFolder) -> Iterator[Point]:

@@ -239,6 +239,11 @@ def count(session: Session, asked: Question) -> int:
     return session.scalar(asked.with_only_columns(func.count(Athlete.id))) or 0
 
 
+def how_many(session: Session) -> int:
+    """All athletes that the session may see, guests and those who left among them."""
+    return session.scalars(select(func.count()).select_from(Athlete)).one()
+
+
 def anybody(session: Session) -> bool:
     """Whether anybody is in the squad."""
     return session.scalar(of_squad().with_only_columns(Athlete.id).limit(1)) is not None

@@ -20,6 +20,7 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import (
     CopyIsDamaged,
     DatabaseIsDamaged,
+    DatabaseIsElsewhere,
     DatabaseNotWritable,
     DeskIsBusy,
     JournalNotPossible,
@@ -36,6 +37,12 @@ MOST_IN_ONE_INSERT = 4_000
 """So many rows go into one statement, fewer where they have many columns."""
 
 BEGIN = "settingsdesk_begin"
+WRITING = "BEGIN IMMEDIATE"
+OPENED = "settingsdesk_opened"
+"""Which file a connection has open."""
+
+UNFINISHED = ".unfinished"
+"""Ends the name of a copy that is being made."""
 
 
 def database_url(where: str | Path | URL) -> URL:
@@ -61,7 +68,7 @@ def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) 
 
 def for_writing(engine: Engine) -> Engine:
     """The same pool, with transactions that hold the right to write from their beginning."""
-    return engine.execution_options(**{BEGIN: "BEGIN IMMEDIATE"})
+    return engine.execution_options(**{BEGIN: WRITING})
 
 
 def for_looking(engine: Engine) -> Engine:
@@ -111,20 +118,45 @@ def copy_database(source: Path, target: Path) -> None:
 
     It may be made while others write. Raises ``CopyIsDamaged``, and leaves no copy then.
     """
-    unfinished = target.with_name(target.name + ".unfinished")
+    unfinished = target.with_name(target.name + UNFINISHED)
     unfinished.unlink(missing_ok=True)
     unfinished.touch(mode=0o600)
     with closing(sqlite3.connect(source)) as original, closing(sqlite3.connect(unfinished)) as copy:
         original.backup(copy)
         # A copy is one file: it must not need a log beside it.
         copy.execute("PRAGMA journal_mode = DELETE")
-        (finding,) = copy.execute("PRAGMA integrity_check").fetchone()
-    if finding != "ok":
+    finding = damage_of(unfinished)
+    if finding is not None:
         unfinished.unlink()
         raise CopyIsDamaged(source, finding)
-    _write_through(unfinished)
+    write_through(unfinished)
     unfinished.replace(target)
-    _write_through(target.parent)
+    write_through(target.parent)
+
+
+def damage_of(file: Path) -> str | None:
+    """What is wrong with an SQLite file that nobody has open; None where it is sound.
+
+    Every page is read, every index compared with its table, every reference followed.
+    """
+    try:
+        with closing(sqlite3.connect(file)) as database:
+            (finding,) = database.execute("PRAGMA integrity_check").fetchone()
+            if finding != "ok":
+                return str(finding)
+            broken = database.execute("PRAGMA foreign_key_check").fetchall()
+            return f"{len(broken)} references lead nowhere" if broken else None
+    except sqlite3.DatabaseError as error:
+        return str(error)
+
+
+def _which(file: str) -> tuple[int, int] | None:
+    """What tells the file under that name from every other; None where there is none."""
+    try:
+        found = os.stat(file)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _is_sqlite(url: URL) -> bool:
@@ -165,7 +197,7 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
     engine.dialect.insertmanyvalues_implicit_sentinel = InsertmanyvaluesSentinelOpts.AUTOINCREMENT
 
     @event.listens_for(engine, "connect")
-    def _prepare(connection: sqlite3.Connection, _record: Any) -> None:
+    def _prepare(connection: sqlite3.Connection, record: Any) -> None:
         connection.isolation_level = None  # the driver begins nothing by itself
         connection.execute(f"PRAGMA busy_timeout = {round(wait_seconds * 1000)}")
         journal = _into_write_ahead(connection, wait_seconds)
@@ -175,19 +207,13 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
         connection.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
         connection.execute("PRAGMA trusted_schema = OFF")
         connection.execute("PRAGMA secure_delete = ON")
+        record.info[OPENED] = _which(database)
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
         begin = connection.get_execution_options().get(BEGIN, "BEGIN")
         if begin:
-            # Straight to the driver: by way of the connection it costs as much as a query.
-            try:
-                connection.connection.cursor().execute(begin)
-            except sqlite3.Error as error:
-                said = _in_words(error, database, wait_seconds)
-                if said is None:
-                    raise
-                raise said from error
+            _begin_by(begin, connection, database, wait_seconds)
 
     @event.listens_for(engine, "handle_error")
     def _say_it_in_words(context: ExceptionContext) -> None:
@@ -196,6 +222,20 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
             said = _in_words(error, database, wait_seconds)
             if said is not None:
                 raise said from error
+
+
+def _begin_by(begin: str, connection: Connection, database: str, wait_seconds: float) -> None:
+    """Straight to the driver: by way of the connection it costs as much as a query."""
+    if begin == WRITING and _which(database) != connection.connection.info[OPENED]:
+        # It is still open under a name that is gone: what is written would be lost with it.
+        raise DatabaseIsElsewhere(database)
+    try:
+        connection.connection.cursor().execute(begin)
+    except sqlite3.Error as error:
+        said = _in_words(error, database, wait_seconds)
+        if said is None:
+            raise
+        raise said from error
 
 
 def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> SettingsDeskError | None:
@@ -213,7 +253,7 @@ def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> Setti
     return None
 
 
-def _write_through(path: Path) -> None:
+def write_through(path: Path) -> None:
     """Wait until the file or folder is on the disk."""
     descriptor = os.open(path, os.O_RDONLY)
     try:

@@ -100,6 +100,18 @@ class DatabaseIsDamaged(SettingsDeskError):
         )
 
 
+class DatabaseIsElsewhere(SettingsDeskError):
+    """The file of the database was moved, deleted or replaced while it was open."""
+
+    sentence = Sentence(
+        "The data folder of this desk was moved, deleted or replaced, so nothing was saved. Whoever"
+        " looks after the computer stops settingsdesk, puts the folder back, and starts it again"
+    )
+
+    def __init__(self, database: str):
+        self.database = database
+
+
 class JournalNotPossible(SettingsDeskError):
     """The database is on a file system that cannot keep SQLite's write-ahead log."""
 
@@ -160,8 +172,8 @@ class CopyIsDamaged(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"A copy of {self.database} did not pass its check ({self.finding}), so nothing was "
-            "upgraded. Restore the last good copy, or check the disk"
+            f"A copy of {self.database} did not pass its check ({self.finding}), so it was thrown"
+            " away and nothing was changed. Restore the last good copy, or check the disk"
         )
 
 

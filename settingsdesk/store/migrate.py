@@ -2,13 +2,14 @@
 
 from datetime import UTC, datetime
 from enum import Enum
+from functools import cache
 from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import URL, Connection, inspect
+from sqlalchemy import URL, Connection, column, inspect, select, table
 
 from settingsdesk.store.engine import (
     broken_references,
@@ -49,6 +50,17 @@ def state(where: str | Path, revisions: str = REVISIONS) -> State:
             return _state(connection, _config(revisions))
     finally:
         engine.dispose()
+
+
+def is_current(store: Store) -> bool:
+    """Whether an open database answers and is of this version, by one statement."""
+    found = store.row(select(column("version_num")).select_from(table("alembic_version")))
+    return found is not None and found[0] == _newest()
+
+
+@cache
+def _newest() -> str | None:
+    return ScriptDirectory.from_config(_config(REVISIONS)).get_current_head()
 
 
 def upgrade(where: str | Path, revisions: str = REVISIONS) -> Path | None:

@@ -15,6 +15,7 @@ from werkzeug.routing import IntegerConverter
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
+from settingsdesk.desk.backups import restoring
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -64,7 +65,9 @@ def create_app(
     """
     data = data or DataFolder.from_environment()
     front = front or data.front()
-    store = store or upgraded(data.database)
+    if store is None:
+        restoring.go_on(data)
+        store = upgraded(data.database)
     opening.make_ready(store, data)
     app = DeskApp(
         OURS,

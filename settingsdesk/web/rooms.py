@@ -11,7 +11,7 @@ from settingsdesk.web.accounts import accounts, clubs, invitation, people, secon
 from settingsdesk.web.cards import card_page, remarks
 from settingsdesk.web.cards import issued as web_issued
 from settingsdesk.web.checks import check_lists, checks, findings, parts
-from settingsdesk.web.frame import help_page
+from settingsdesk.web.frame import health, help_page
 from settingsdesk.web.frame.who_may import may
 from settingsdesk.web.hall import (
     apparatus,
@@ -43,6 +43,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     people.blueprint,
     clubs.blueprint,
     invitation.blueprint,
+    health.blueprint,
     help_page.blueprint,
     athletes.blueprint,
     several.blueprint,

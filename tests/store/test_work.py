@@ -1,6 +1,7 @@
 """A unit of work is done wholly or not at all, and nobody writes over somebody else."""
 
 import gc
+import shutil
 import threading
 from contextlib import suppress
 from pathlib import Path
@@ -13,6 +14,7 @@ from settingsdesk.store.athletes import Athlete, by_id
 from settingsdesk.store.engine import for_writing, open_engine
 from settingsdesk.store.errors import (
     DatabaseIsDamaged,
+    DatabaseIsElsewhere,
     DatabaseNotWritable,
     DeskIsBusy,
     JournalNotPossible,
@@ -241,6 +243,29 @@ class TestTroubleWithTheDisk:
             pytest.fail("opened")
         assert str(file) in str(refused.value)
         assert file.read_bytes().startswith(b"a letter")
+
+    @pytest.mark.parametrize("is_replaced", [False, True], ids=["gone", "replaced"])
+    def test_nothing_is_written_to_a_file_that_went_while_it_was_open(
+        self, database: Path, is_replaced: bool
+    ):
+        """The system lets a program write on into a file that nobody will ever find again."""
+        store, elsewhere = Store(database), database.with_name("elsewhere.sqlite3")
+        with store.installation(writes=True):
+            pass
+        database.rename(elsewhere)
+        if is_replaced:
+            shutil.copy(elsewhere, database)
+
+        with (
+            pytest.raises(DatabaseIsElsewhere, match="nothing was saved"),
+            store.installation(writes=True),
+        ):
+            pytest.fail("opened")
+
+        elsewhere.rename(database)
+        with store.installation(writes=True):
+            pass
+        store.close()
 
     def test_a_database_that_cannot_keep_a_log_is_refused(self):
         """In memory there is no log, as on some network disks; both could lose what was saved."""

@@ -43,7 +43,12 @@ from settingsdesk.domain.changeover.crew import NotACrew
 from settingsdesk.domain.changeover.run import NotNow
 from settingsdesk.domain.hall.scales import NoSuchLabel
 from settingsdesk.domain.settings.settings import RailsInWrongOrder
-from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
+from settingsdesk.store.errors import (
+    DatabaseIsElsewhere,
+    DeskIsBusy,
+    NoRoomLeft,
+    NotInThisClub,
+)
 from settingsdesk.web.cards.card_page import TooManyRemarksNow
 from settingsdesk.web.frame import errors
 from settingsdesk.web.stations import phone
@@ -63,6 +68,7 @@ REFUSALS: Mapping[str, SettingsDeskError] = {
         CharacterNotInSymbol("HTTPS://7", "?"),
         CheckCharacterDoesNotFit("7KM4Q2XPR"),
         ConfirmedMeanwhile("Ivo (station)", None),
+        DatabaseIsElsewhere("desk.sqlite3"),
         DeskIsBusy(5.0),
         DropUnknown(SLANTING),
         NameNotPrintable("Leo"),

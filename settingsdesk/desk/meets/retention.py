@@ -5,7 +5,6 @@ when the desk has seen it and two more after it: what is over is over by the thi
 """
 
 import logging
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -13,6 +12,7 @@ from datetime import date, timedelta
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.meets.same_person import at_the_bars_now
+from settingsdesk.desk.rounds import Rounds
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import so_many
 from settingsdesk.store import athletes as kept_athletes
@@ -161,33 +161,17 @@ def _tell(session: ClubSession, on: date, guests: list[bool]) -> None:
     }
 
 
-class Clearing:
-    """A thread that looks once an hour whose time is over, until it is closed."""
+class Clearing(Rounds):
+    """Looks once an hour whose time is over."""
 
     def __init__(
         self, store: Store, done: Callable[[], None], every_seconds: float = EVERY_SECONDS
     ):
-        self._store, self._done, self._every_seconds = store, done, every_seconds
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="clearing", daemon=True)
+        def clear_and_tell() -> None:
+            if clear(store, today()):
+                done()
 
-    def start(self) -> None:
-        """Begin; the first look is at once."""
-        self._thread.start()
-
-    def close(self) -> None:
-        """End after the round that is under way."""
-        self._over.set()
-        self._thread.join()
-
-    def _run(self) -> None:
-        while not self._over.is_set():
-            try:
-                if clear(self._store, today()):
-                    self._done()
-            except SettingsDeskError as refusal:
-                log.warning("athletes whose time is over stay for now: %s", type(refusal).__name__)
-            self._over.wait(self._every_seconds)
+        super().__init__("athletes whose time is over", clear_and_tell, every_seconds)
 
 
 class DaysNotPossible(SettingsDeskError):

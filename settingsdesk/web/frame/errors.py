@@ -1,5 +1,6 @@
 """What went wrong, on a page of its own: what it was, and what to do. Never a trace."""
 
+import errno
 from collections.abc import Mapping
 
 from flask import Flask, make_response, redirect, render_template, request, session, url_for
@@ -39,7 +40,12 @@ from settingsdesk.domain.checks.checks import NoSuchOccasion
 from settingsdesk.domain.checks.findings import StepIsOver
 from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
-from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft, NotInThisClub
+from settingsdesk.store.errors import (
+    DatabaseIsElsewhere,
+    DeskIsBusy,
+    NoRoomLeft,
+    NotInThisClub,
+)
 from settingsdesk.web.frame.language import said
 from settingsdesk.web.frame.who_may import InstallationOwnersOnly, RoleMayNot
 from settingsdesk.web.frame.work import told, work
@@ -77,6 +83,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
+    (DatabaseIsElsewhere, 503),
     (NoRoomLeft, 507),
 )
 """The status of a refusal by its class; 400 for every other."""
@@ -134,6 +141,7 @@ def handle_errors(app: Flask) -> None:
     app.register_error_handler(SettingsDeskError, refused)
     app.register_error_handler(TakenIn, taken_in)
     app.register_error_handler(CSRFError, form_too_old)
+    app.register_error_handler(OSError, disk_is_full)
     app.register_error_handler(HTTPException, went_wrong)
 
 
@@ -146,6 +154,13 @@ def refused(refusal: SettingsDeskError) -> Response:
     if isinstance(refusal, DeskIsBusy):
         response.headers["Retry-After"] = "5"
     return response
+
+
+def disk_is_full(error: OSError) -> Response:
+    """What was sent in, or a paper on its way out, did not find room on the disk."""
+    if error.errno != errno.ENOSPC:
+        raise error
+    return refused(NoRoomLeft())
 
 
 def taken_in(refusal: TakenIn) -> Response:

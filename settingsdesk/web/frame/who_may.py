@@ -24,6 +24,7 @@ OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "accounts.sign_in",
     "second_factor.ask",
     "bars.worker",
+    "health.page",
     "help.page",
     "privacy.page",
     "static",

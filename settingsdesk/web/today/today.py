@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
@@ -15,7 +16,7 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes
 from settingsdesk.web.frame.shown import day, moment
-from settingsdesk.web.frame.work import work
+from settingsdesk.web.frame.work import desk, work
 
 blueprint = Blueprint("today", __name__)
 
@@ -47,6 +48,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         cleared=cleared,
+        backups=standing(desk().data.backup_notes()),
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,

@@ -1,0 +1,176 @@
+"""Putting a backup in the place of what a data folder holds.
+
+Everything is tried out beside it first: unpacked, checked, upgraded, opened. Then what was there
+is moved aside and what came is moved in. Each file's move is one moment, all of them are not: the
+name of the folder that they wait in says how far it came, and whoever opens the desk next ends
+what was begun.
+"""
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from settingsdesk.config import BEFORE_RESTORING, DataFolder
+from settingsdesk.desk import opening
+from settingsdesk.desk.backups import archive
+from settingsdesk.desk.backups.archive import Contents
+from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.folder_lock import FolderLock
+from settingsdesk.store import migrate
+from settingsdesk.store.athletes import how_many
+from settingsdesk.store.clubs import all_clubs
+from settingsdesk.store.engine import UNFINISHED, damage_of, write_through
+from settingsdesk.store.erased_numbers import FILE as ERASED
+from settingsdesk.store.erased_numbers import ErasedNumbers
+from settingsdesk.store.migrate import State, upgraded
+from settingsdesk.store.work import Store
+
+WAITS = "restoring.waits"
+"""The folder of what comes, whole and tried, while what was there is moved aside."""
+COMES = "restoring.comes"
+"""The same, once all that was there is aside."""
+ASIDE = "aside"
+"""In that folder: the name of the one for what was there."""
+LOGS = ("-wal", "-shm")
+"""SQLite's, beside a database: one must never meet another database."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a desk holds, for whoever decides whether it is to be replaced."""
+
+    clubs: tuple[str, ...]
+    athletes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A backup that was unpacked and opened, ready to be put in."""
+
+    contents: Contents
+    found: Found
+    folder: Path
+
+
+@contextmanager
+def tried(data: DataFolder, file: Path, passphrase: str | None = None) -> Iterator[Tried]:
+    """Unpack a backup beside the desk and try it there; gone again unless it is ``put_in``.
+
+    Whose data were erased here, or by a list beside the backup, are erased from it as well.
+    Raises what ``archive.opened`` raises, and ``BackupDoesNotFit``; nothing is changed then.
+    """
+    with tempfile.TemporaryDirectory(
+        dir=data.path, suffix=UNFINISHED, ignore_cleanup_errors=True
+    ) as folder:
+        came = DataFolder(Path(folder) / "desk")
+        came.path.mkdir(mode=0o700)
+        with archive.opened(file, passphrase) as backup:
+            backup.unpack(came.path)
+        if damage := damage_of(came.database):
+            raise BackupIsDamaged(file, damage)
+        for known in (data.path / ERASED, file.with_name(ERASED)):
+            _erased_too(came, known)
+        try:
+            found = _opened(came)
+        except SettingsDeskError as refusal:
+            raise BackupDoesNotFit(file, str(refusal)) from refusal
+        yield Tried(backup.contents, found, came.path)
+
+
+def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
+    """Put it in the place of the desk in that folder; gives the folder of what was there.
+
+    None where nothing was. ``FolderInUse`` while a desk is served from it.
+    """
+    with FolderLock(data.path, "restoring a backup"):
+        end_what_was_begun(data)
+        aside = f"{BEFORE_RESTORING}{moment.astimezone(UTC):%Y%m%dT%H%M%SZ}"
+        (ready.folder / ASIDE).write_text(aside, encoding="ascii")
+        for file in ready.folder.iterdir():
+            write_through(file)
+        write_through(ready.folder)
+        ready.folder.rename(data.path / WAITS)
+        write_through(data.path)
+        end_what_was_begun(data)
+    return data.path / aside if (data.path / aside).exists() else None
+
+
+def end_what_was_begun(data: DataFolder) -> None:
+    """Go on with what was interrupted, from where it is; whoever asks holds the folder's lock."""
+    waits, comes = data.path / WAITS, data.path / COMES
+    if waits.exists():
+        _put_aside(data, waits)
+        waits.rename(comes)
+        write_through(data.path)
+    if comes.exists():
+        for file in sorted(comes.iterdir()):
+            if file.name != ASIDE:
+                file.replace(data.path / file.name)
+        write_through(data.path)
+        shutil.rmtree(comes)
+
+
+def go_on(data: DataFolder) -> None:
+    """The same before a desk is opened, where there is anything to end; ``FolderInUse``."""
+    if any((data.path / name).exists() for name in (WAITS, COMES)):
+        with FolderLock(data.path, "restoring a backup"):
+            end_what_was_begun(data)
+
+
+def present(data: DataFolder) -> Found | None:
+    """What the folder's desk holds now; None where there is none that can be read."""
+    try:
+        if migrate.state(data.database) is not State.CURRENT:
+            return None
+        store = Store(data.database)
+    except SettingsDeskError:
+        return None
+    try:
+        return _found(store)
+    finally:
+        store.close()
+
+
+def _put_aside(data: DataFolder, waits: Path) -> None:
+    aside = data.path / (waits / ASIDE).read_text(encoding="ascii")
+    logs = [data.database.name + ending for ending in LOGS]
+    there = [f for f in data.path.iterdir() if archive.belongs(f.name) or f.name in logs]
+    if not there:
+        return
+    aside.mkdir(mode=0o700, exist_ok=True)
+    # The database goes last: without its log it would be another one.
+    for file in sorted(there, key=lambda file: file == data.database):
+        if file.name == ERASED:
+            continue  # what came has all of its lines, and it is replaced in one moment
+        file.replace(aside / file.name)
+    write_through(aside)
+    write_through(data.path)
+
+
+def _erased_too(came: DataFolder, known: Path) -> None:
+    """Put on the list of what came whoever is on another list."""
+    its_own = ErasedNumbers(came.path / ERASED)
+    if more := set(ErasedNumbers(known).all()) - set(its_own.all()):
+        its_own.add(more)
+
+
+def _opened(data: DataFolder) -> Found:
+    """Make it a desk of this version, as if it was started."""
+    store = upgraded(data.database)
+    try:
+        opening.make_ready(store, data)
+        return _found(store)
+    finally:
+        store.close()
+        for copy in data.copies():
+            copy.unlink()  # what it was before its upgrade is in the backup
+
+
+def _found(store: Store) -> Found:
+    with store.installation(writes=False) as session:
+        return Found(tuple(club.name for club in all_clubs(session)), how_many(session))

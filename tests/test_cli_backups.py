@@ -1,0 +1,169 @@
+"""Backing up and restoring at a terminal, and the drill as the README has it."""
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from settingsdesk.cli import main
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.cards import card_keys
+from settingsdesk.folder_lock import FolderLock
+from tests.conftest import DemoClub
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def run(demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs a command on the demo club, or on another folder."""
+    card_keys.must_fit(demo_club.store, demo_club.data)
+
+    def run_one(*words: str, data: Path = demo_club.data.path, typed: str | None = None) -> Result:
+        monkeypatch.setenv("SETTINGSDESK_DATA", str(data))
+        return CliRunner().invoke(main, list(words), input=typed)
+
+    return run_one
+
+
+class TestABackupByHand:
+    def test_is_restored_elsewhere(self, run: Run, tmp_path: Path) -> None:
+        file, other = tmp_path / "desk.zip", tmp_path / "other"
+        made = run("backup", str(file))
+        assert (made.exit_code, made.output) == (0, f"The backup is {file}.\n")
+
+        restored = run("restore", str(file), data=other)
+        assert restored.exit_code == 0, restored.output
+        assert re.search(r"with \d+ athletes, of 20\d\d-", restored.output)
+        assert restored.output.endswith("Restored.\n")
+        assert run("order", data=other).output == run("order").output
+
+    def test_asks_before_it_replaces_a_desk(self, run: Run, tmp_path: Path) -> None:
+        """Whoever types the wrong folder has lost nothing."""
+        run("backup", str(tmp_path / "desk.zip"))
+
+        refused = run("restore", str(tmp_path / "desk.zip"), typed="n\n")
+        assert refused.exit_code == 1
+        assert "Put the backup in its place?" in refused.output
+        taken = run("restore", str(tmp_path / "desk.zip"), typed="y\n")
+        assert taken.exit_code == 0, taken.output
+        assert "What was there is in " in taken.output
+
+    def test_replaces_no_desk_that_is_served(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        run("backup", str(tmp_path / "desk.zip"))
+        with FolderLock(demo_club.data.path, "serving at 127.0.0.1, port 5000"):
+            refused = run("restore", str(tmp_path / "desk.zip"), "--yes")
+        assert refused.exit_code == 2
+        assert "Stop that one first" in refused.output
+
+    def test_may_be_closed_with_a_passphrase(self, run: Run, tmp_path: Path) -> None:
+        words = "four lanterns over wet slates\n"
+        file = str(tmp_path / "desk.zip.age")
+        assert run("backup", file, "--encrypt", typed=words * 2).exit_code == 0
+        restored = run("restore", file, data=tmp_path / "other", typed=words)
+        assert restored.exit_code == 0, restored.output
+
+    @pytest.mark.parametrize(
+        ("words", "said"),
+        [
+            (["backup", "/nowhere/desk.zip"], "has room"),
+            (["restore", "/nowhere/desk.zip"], "Nothing was changed"),
+        ],
+        ids=["backup", "restore"],
+    )
+    def test_what_cannot_be_is_said_in_a_line(self, run: Run, words: list[str], said: str) -> None:
+        shown = run(*words)
+        assert shown.exit_code == 2
+        assert said in shown.output
+
+
+@contextmanager
+def served(words: list[str], environment: dict[str, str], folder: Path) -> Iterator[None]:
+    """A desk that is served in a process of its own."""
+    desk = subprocess.Popen(
+        words, env=environment, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    )
+    try:
+        yield
+    finally:
+        desk.terminate()
+        desk.communicate(timeout=60)
+
+
+class TestTheDrillOfTheReadme:
+    def test_word_by_word(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
+        """Whoever follows it in a hall has nobody to ask."""
+        readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+        [drill] = re.findall(r"<!-- drill -->\n```\n(.*?)```", readme, re.DOTALL)
+        *lines, last = drill.splitlines()
+        demo_club.store.close()
+        command = f"{sys.executable} -m settingsdesk"
+        environment = {**os.environ, "SETTINGSDESK_DATA": str(demo_club.data.path)}
+        script = "\n".join(["set -e", f'settingsdesk() {{ {command} "$@"; }}', *lines])
+
+        done = subprocess.run(
+            ["sh", "-c", script], env=environment, cwd=tmp_path, capture_output=True, text=True
+        )
+        assert done.returncode == 0, done.stderr
+        assert "Restored.\n" in done.stdout
+        assert "Tonight" in done.stdout
+
+        told, *words = shlex.split(last)
+        name, _, value = told.partition("=")
+        assert words[:2] == ["settingsdesk", "serve"]
+        with served([sys.executable, "-m", *words], {**environment, name: value}, tmp_path):
+            assert answers(f"http://127.0.0.1:{words[-1]}/health") == b"well\n"
+
+
+def answers(address: str) -> bytes:
+    """What an address says once somebody answers there."""
+    gives_up_at = time.monotonic() + 60
+    while True:
+        try:
+            with urllib.request.urlopen(address) as answer:  # noqa: S310  -- our own
+                return bytes(answer.read())
+        except OSError:
+            if time.monotonic() > gives_up_at:
+                raise
+            time.sleep(0.05)
+
+
+class TestTwoDesks:
+    def test_never_serve_the_same_folder(self, run: Run, demo_club: DemoClub) -> None:
+        """On another port it would be let in, and both would answer for the same bars."""
+        with FolderLock(demo_club.data.path, "serving at 127.0.0.1, port 5000"):
+            refused = run("serve", "--port", "5997", "--open-folder")
+        assert refused.exit_code == 2
+        assert "(serving at 127.0.0.1, port 5000, process" in refused.output
+
+
+class TestBackupsByThemselves:
+    def test_a_folder_within_the_desks_own_is_refused(self, run: Run, demo_club: DemoClub) -> None:
+        """What takes the desk would take its backups."""
+        (demo_club.data.path / "copies").mkdir()
+        shown = run("serve", "--backups", str(demo_club.data.path / "copies"), "--open-folder")
+        assert shown.exit_code == 2
+        assert "another disk" in shown.output
+
+    def test_are_kept_while_the_desk_is_served(self, demo_club: DemoClub, tmp_path: Path) -> None:
+        (stick := tmp_path / "stick").mkdir()
+        demo_club.store.close()
+        environment = {**os.environ, "SETTINGSDESK_DATA": str(demo_club.data.path)}
+        words = "-m settingsdesk serve --open-folder --port 5998 --backups"
+        with served([sys.executable, *words.split(), str(stick)], environment, tmp_path):
+            gives_up_at = time.monotonic() + 60
+            while not list(stick.glob("*.zip")) and time.monotonic() < gives_up_at:
+                time.sleep(0.05)
+        [file] = stick.glob("*.zip")
+        assert DataFolder(demo_club.data.path).backup_notes().file == file
