@@ -30,7 +30,7 @@ from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach, reach
 from settingsdesk.desk.clock import now
 from settingsdesk.desk.demo import club as desk_club
-from settingsdesk.desk.demo import meet as desk_meet
+from settingsdesk.desk.demo import whole
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import rule_books
 from settingsdesk.desk.hall.conversions import setup_of_labels
@@ -204,8 +204,9 @@ def demo_command(host: str, port: int, public_url: str | None, **told: Any) -> N
         )
         return
     password = "-".join(_symbols(4) for _ in range(3))
-    put = desk_club.load(store, folder("seed"), password)
-    meet = desk_meet.hold(store, put.club_id, folder("seed"))
+    store.close()
+    put, meet = whole.put(data, folder("seed"), password)
+    store = _opened(data)
     with store.work(put.club_id, by=desk_club.BY, writes=True) as session:
         view = desk_rotation.rotation(session, put.rotation_ids[0])
         for line in order_lines(view):

@@ -31,3 +31,9 @@ def by_id(session: Session, rule_book_id: int) -> RuleBook:
 def all_rule_books(session: Session) -> Sequence[RuleBook]:
     """The club's rule books by name."""
     return session.scalars(select(RuleBook).order_by(RuleBook.name)).all()
+
+
+def has_any(session: Session, club_id: int) -> bool:
+    """Whether a club keeps a rule book; for ``Store.installation``, where clubs are made."""
+    kept = select(RuleBook.id).where(RuleBook.club_id == club_id).limit(1)
+    return session.scalars(kept).first() is not None

@@ -19,6 +19,7 @@ from settingsdesk.desk.hall import rule_books
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import so_many
 from settingsdesk.domain.base.units import Unit
+from settingsdesk.store import rule_books as kept_rule_books
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.clubs import (
     Club,
@@ -67,7 +68,8 @@ def make_club(store: Store, name: str, unit: Unit) -> int:
     """
     with store.installation(writes=True) as session:
         for present in all_clubs(session):
-            raise OneClubOnly(present.name)
+            if not _is_half_made(session, present, name):
+                raise OneClubOnly(present.name)
         return _new(session, name, unit)
 
 
@@ -228,12 +230,24 @@ def _new(session: Session, name: str, unit: Unit) -> int:
     if len(named) > LONGEST_NAME:
         raise ClubNameTooLong
     for present in all_clubs(session):
+        if _is_half_made(session, present, named):
+            present.length_unit = unit.value
+            return present.id
         if sign_in_key(present.name) == sign_in_key(named):
             raise ClubNameTaken(present.name)
     club = Club(name=named, length_unit=unit.value)
     session.add(club)
     session.flush()
     return club.id
+
+
+def _is_half_made(session: Session, club: Club, name: str) -> bool:
+    """Whether a club of that name was cut off before its rule books: its making goes on then."""
+    return (
+        sign_in_key(club.name) == sign_in_key(name)
+        and not memberships_of_club(session, club.id)
+        and not kept_rule_books.has_any(session, club.id)
+    )
 
 
 def _links(store: Store, secret: bytes, club_id: int) -> tuple[Invited, ...]:

@@ -82,6 +82,18 @@ class TestMakingTheClub:
 
         assert is_empty(empty)
 
+    def test_one_whose_making_was_cut_off_is_made_on(self, empty: Store) -> None:
+        """Somebody closed the lid before the rule books were there: typed again, it goes on."""
+        begun = make_club(empty, "Harbour Gymnastics", Unit.CENTIMETRE)
+
+        assert make_club(empty, "Harbour Gymnastics", Unit.INCH) == begun
+        with pytest.raises(OneClubOnly):
+            make_club(empty, "Another club", Unit.CENTIMETRE)
+        with empty.work(begun, by="command line", writes=True) as session:
+            rule_books.keep_shipped(session, BOOKS)
+        with pytest.raises(OneClubOnly):
+            make_club(empty, "Harbour Gymnastics", Unit.CENTIMETRE)
+
     def test_a_second_one_is_refused_with_the_way_out(self, store: Store) -> None:
         """Otherwise nobody could tell which of them a command means."""
         with pytest.raises(OneClubOnly) as refused:

@@ -1,0 +1,33 @@
+"""The demo as a whole: the club and its meet are on the desk together, or neither is."""
+
+import tempfile
+from pathlib import Path
+
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.demo import club, meet
+from settingsdesk.desk.demo.club import Demo
+from settingsdesk.desk.meets.meets import Meet
+from settingsdesk.folder_lock import FolderLock
+from settingsdesk.store.engine import UNFINISHED, write_through
+from settingsdesk.store.migrate import upgraded
+
+
+def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
+    """Put the demo club into a folder whose desk is empty and open nowhere, with a coach.
+
+    It is made beside it and moved in: where that is cut off, the desk is empty still, and the demo
+    can be begun again. Raises ``FolderInUse``.
+    """
+    with (
+        FolderLock(data.path, "making the demo"),
+        tempfile.TemporaryDirectory(dir=data.path, suffix=UNFINISHED) as beside,
+    ):
+        database = Path(beside) / data.database.name
+        store = upgraded(database)
+        made = club.load(store, seed, password)
+        held = meet.hold(store, made.club_id, seed)
+        store.close()
+        write_through(database)
+        database.replace(data.database)
+        write_through(data.path)
+    return made, held
