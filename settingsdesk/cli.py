@@ -274,7 +274,9 @@ def serve(
                 f"Port {port} of {host} cannot be used: {refusal.strerror}. Choose another with"
                 " --port, or another address with --host"
             ) from refusal
+        came_from = data.home()
         data.remember_served(host, port)
+        data.remember_home()
         app = create_app(data=data, store=store, reach=where, front=front, listening=host)
         server = Server(app, listening)
         shown = "this machine" if host == THIS_MACHINE else host
@@ -285,6 +287,11 @@ def serve(
         for line in _front_lines(front, host, where):
             click.echo(line)
         click.echo(_backup_line(data))
+        if came_from not in (None, data.own_home):
+            click.echo(
+                f"This desk was served from {came_from} before. If it still is, stop one of the"
+                " two: neither knows what is confirmed at the other."
+            )
         log.begin()
         signal.signal(signal.SIGTERM, lambda *_: server.stop())
         rounds = (

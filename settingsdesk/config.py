@@ -6,6 +6,7 @@ import json
 import os
 import re
 import secrets
+import socket
 import stat
 import tempfile
 from collections.abc import Iterable, Mapping
@@ -35,7 +36,7 @@ FORMER = f"{CARD_KEY}.until-"
 PUT_ASIDE = f"{CARD_KEY}.put-aside"
 SESSION_KEY = "secret.key"
 DATABASE = "settingsdesk.sqlite3"
-PUBLIC_URL, FRONT, SERVED = "public_url", "front.json", "served"
+PUBLIC_URL, FRONT, SERVED, HOME = "public_url", "front.json", "served", "home"
 
 BEFORE_RESTORING = "before-restoring-"
 """Begins the name of a folder with what was there before a backup was put in its place."""
@@ -364,6 +365,25 @@ class DataFolder:
     def remember_served(self, host: str, port: int) -> None:
         """Keep where the pages are served, for cards that are printed without serving."""
         self._replace(self._served_file, f"{host} {port}\n")
+
+    def home(self) -> str | None:
+        """On which machine and in which folder this desk was served last; None where it never was.
+
+        A folder that was copied, moved or restored brings the home of where it came from.
+        """
+        try:
+            return (self.path / HOME).read_text(encoding="utf-8").strip() or None
+        except FileNotFoundError:
+            return None
+
+    @property
+    def own_home(self) -> str:
+        """The same for this machine and this folder."""
+        return f"{self.path.resolve()} on {socket.gethostname()}"
+
+    def remember_home(self) -> None:
+        """From now on this is where it is served."""
+        self._replace(self.path / HOME, self.own_home + "\n")
 
     @property
     def _served_file(self) -> Path:

@@ -3,6 +3,7 @@
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 import time
@@ -89,16 +90,17 @@ class TestABackupByHand:
 
 
 @contextmanager
-def served(words: list[str], environment: dict[str, str], folder: Path) -> Iterator[None]:
-    """A desk that is served in a process of its own."""
+def served(words: list[str], environment: dict[str, str], folder: Path) -> Iterator[list[str]]:
+    """A desk that is served in a process of its own; what it said, once it was stopped."""
     desk = subprocess.Popen(
         words, env=environment, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
     )
+    said: list[str] = []
     try:
-        yield
+        yield said
     finally:
         desk.terminate()
-        desk.communicate(timeout=60)
+        said.append(desk.communicate(timeout=60)[0].decode())
 
 
 class TestTheDrillOfTheReadme:
@@ -146,6 +148,20 @@ class TestTwoDesks:
             refused = run("serve", "--port", "5997", "--open-folder")
         assert refused.exit_code == 2
         assert "(serving at 127.0.0.1, port 5000, process" in refused.output
+
+    def test_of_a_folder_that_was_copied_the_second_is_told(
+        self, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        """The lock of one says nothing about the other; both look whole."""
+        demo_club.data.remember_home()
+        demo_club.store.close()
+        copy = shutil.copytree(demo_club.data.path, tmp_path / "copy")
+        environment = {**os.environ, "SETTINGSDESK_DATA": str(copy)}
+        words = ["-m", "settingsdesk", "serve", "--open-folder", "--port", "5996"]
+        with served([sys.executable, *words], environment, tmp_path) as said:
+            assert answers("http://127.0.0.1:5996/health") == b"well\n"
+        assert f"was served from {demo_club.data.own_home} before" in said[0]
+        assert DataFolder(Path(copy)).home() == DataFolder(Path(copy)).own_home
 
 
 class TestBackupsByThemselves:

@@ -44,7 +44,7 @@ NAME = "settingsdesk-%Y%m%dT%H%M%SZ.zip"
 
 OF_THE_DESK = (
     *(config.SESSION_KEY, config.CARD_KEY, config.NEXT, erased_numbers.FILE),
-    *(config.PUBLIC_URL, config.FRONT, config.SERVED),
+    *(config.PUBLIC_URL, config.FRONT, config.SERVED, config.HOME),
 )
 """What makes a desk what it is, besides the database and keys of former cards."""
 FORMER_KEYS = (config.FORMER, config.PUT_ASIDE)
