@@ -30,7 +30,8 @@ TESTED_IN = {
     "desk/runs/test_run.py": "desk/runs: outcome",
     "desk/stations/test_at_station.py": "desk/runs: first_check",
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
-    "test_cli.py": ": __main__; desk/terminal: as_json as_text",
+    "cli/test_lists.py": "desk/terminal: as_json as_text",
+    "cli/test_serving.py": ": __main__",
     # A rule of the planner is tried in the plans that it helps to find, against every order.
     "planner/test_brute_force.py": "planner: matrix nearest orders twins windows",
     "planner/test_solve.py": "planner: conflicts",
