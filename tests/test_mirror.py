@@ -49,7 +49,7 @@ TESTED_IN = {
     "sheets/lists/test_values.py": (
         "sheets/lists: values_datums values_doubts values_figures values_said values_text"
     ),
-    "store/test_migrate.py": "store/migrations: columns env",
+    "store/migrations/test_versions.py": "store/migrations: columns env",
     # A form is tried on its page.
     "web/checks/test_checks.py": "store: checks; web/checks: check_lists parts photo_fields",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",
