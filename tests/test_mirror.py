@@ -30,7 +30,8 @@ TESTED_IN = {
     "desk/runs/test_run.py": "desk/runs: outcome",
     "desk/stations/test_at_station.py": "desk/runs: first_check",
     "web/hall/test_starters.py": "web/hall: first_times; web/squad: several",
-    "test_cli.py": ": __main__; desk/terminal: as_json as_text",
+    "cli/test_lists.py": "desk/terminal: as_json as_text",
+    "cli/test_serving.py": ": __main__",
     # A rule of the planner is tried in the plans that it helps to find, against every order.
     "planner/test_brute_force.py": "planner: matrix nearest orders twins windows",
     "planner/test_solve.py": "planner: conflicts",
@@ -48,7 +49,7 @@ TESTED_IN = {
     "sheets/lists/test_values.py": (
         "sheets/lists: values_datums values_doubts values_figures values_said values_text"
     ),
-    "store/test_migrate.py": "store/migrations: columns env",
+    "store/migrations/test_versions.py": "store/migrations: columns env",
     # A form is tried on its page.
     "web/checks/test_checks.py": "store: checks; web/checks: check_lists parts photo_fields",
     "web/hall/test_models.py": "web/hall: model_form scale_fields",

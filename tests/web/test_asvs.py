@@ -24,8 +24,8 @@ from settingsdesk.domain.base import codes
 from settingsdesk.resources import folder
 from settingsdesk.web.app import MOST_FORM_BYTES, MOST_REQUEST_BYTES
 from settingsdesk.web.frame import log
+from tests.cli.conftest import content
 from tests.conftest import DemoClub
-from tests.test_cli import content
 from tests.test_layers import FILES, PACKAGE
 from tests.web.pages import Reader
 

@@ -106,7 +106,7 @@ def served(words: list[str], environment: dict[str, str], folder: Path) -> Itera
 class TestTheDrillOfTheReadme:
     def test_word_by_word(self, run: Run, demo_club: DemoClub, tmp_path: Path) -> None:
         """Whoever follows it in a hall has nobody to ask."""
-        readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+        readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
         [drill] = re.findall(r"<!-- drill -->\n```\n(.*?)```", readme, re.DOTALL)
         *lines, last = drill.splitlines()
         demo_club.store.close()

@@ -1,0 +1,76 @@
+"""Backing a desk up, and putting a backup in its place."""
+
+import os
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+from settingsdesk.cli.answers import moment
+from settingsdesk.cli.at_hand import data_folder
+from settingsdesk.desk.backups import daily, restoring
+from settingsdesk.desk.backups.refusals import PassphraseNeeded
+from settingsdesk.desk.clock import now
+from settingsdesk.domain.base.figures import so_many
+
+CLOSED_WITH = "SETTINGSDESK_BACKUP_PASSPHRASE"
+
+
+@click.command("backup")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--encrypt", is_flag=True, help=f"Close it with a passphrase: {CLOSED_WITH}, or asked for."
+)
+def backup_command(file: Path, encrypt: bool) -> None:
+    """Write everything this desk is into FILE, or into a folder under the day's name.
+
+    Database, keys, addresses, photos: while it is served, and checked. Whoever has the file has
+    the names and the keys: keep it as you keep the desk, on another disk.
+    """
+    made = daily.make(data_folder(), file, _passphrase(confirm=True) if encrypt else None)
+    click.echo(f"The backup is {made}.")
+
+
+@click.command("restore")
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--yes", is_flag=True, help="Do not ask before it replaces what is there.")
+def restore_command(file: Path, yes: bool) -> None:
+    """Put the backup in FILE in the place of this desk.
+
+    It is checked and tried first. What is there now is moved into a folder beside it, and nothing
+    is deleted. Stop a desk that is served before.
+    """
+    data = data_folder()
+    restoring.go_on(data)
+    with ExitStack() as tries:
+        try:
+            ready = tries.enter_context(restoring.tried(data, file))
+        except PassphraseNeeded:
+            given = _passphrase(confirm=False)
+            ready = tries.enter_context(restoring.tried(data, file, given))
+        made = ready.contents.made_at
+        click.echo(
+            f"{file}: {_desk_in_words(ready.found)}, of {moment(made)}, made by settingsdesk"
+            f" {ready.contents.program}."
+        )
+        if data.database.exists():
+            there = restoring.present(data)
+            words = (
+                _desk_in_words(there) if there else "a desk that this version cannot open as it is"
+            )
+            click.echo(f"In {data.path} now: {words}.")
+            if not yes:
+                click.confirm("Put the backup in its place?", abort=True)
+        aside = restoring.put_in(data, ready, now())
+    click.echo(f"Restored.{f' What was there is in {aside}.' if aside else ''}")
+
+
+def _desk_in_words(found: restoring.Found) -> str:
+    return f"{', '.join(found.clubs) or 'no club'} with {so_many(found.athletes, 'athlete')}"
+
+
+def _passphrase(*, confirm: bool) -> str:
+    """The passphrase of a backup, from the environment or from whoever sits there."""
+    return os.environ.get(CLOSED_WITH) or str(
+        click.prompt("Passphrase of the backup", hide_input=True, confirmation_prompt=confirm)
+    )

@@ -1,0 +1,65 @@
+"""Looking after an installation: what is well, the key of the cards, the tables."""
+
+import sys
+from datetime import datetime
+
+import click
+
+from settingsdesk.cli.at_hand import BY, data_folder
+from settingsdesk.desk import examination
+from settingsdesk.desk.cards import card_keys
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.store.migrate import upgrade, upgraded
+
+
+@click.command()
+def doctor() -> None:
+    """Say what is well with this installation and what is not; exit status 1 where anything is not.
+
+    Nothing is changed.
+    """
+    points = examination.examine(data_folder())
+    for point in points:
+        click.echo(f"{'well' if point.is_well else 'NOT WELL':8}  {point.words}")
+    if not all(point.is_well for point in points):
+        sys.exit(1)
+
+
+@click.group("card-key")
+def card_key() -> None:
+    """The key from which the codes on cards are made."""
+
+
+@card_key.command("change")
+@click.option(
+    "--until",
+    "last_day",
+    required=True,
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YEAR-MONTH-DAY",
+    help="Last day on which cards that were handed out count, such as 2026-12-31.",
+)
+def card_key_change(last_day: datetime) -> None:
+    """Make a new key: after somebody may have seen the old one, or when it is lost.
+
+    Cards that were handed out count until the day named and are printed again by then. Start a
+    desk that serves again afterwards.
+    """
+    data = data_folder()
+    done = card_keys.change(upgraded(data.database), data, last_day.date(), BY)
+    day = day_in_words(done.last_day)
+    click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
+    if not done.old_is_kept:
+        click.echo(
+            "The key that made them is not here: until then they can be scanned, but their short"
+            " codes cannot be typed. Stations were closed; open them again."
+        )
+    click.echo("Stop a desk that serves, and start it again. Put the new card.key into the backup.")
+
+
+@click.command("upgrade")
+def upgrade_command() -> None:
+    """Bring the database to this version, after a copy of it was made."""
+    data = data_folder()
+    copy = upgrade(data.database)
+    click.echo(f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}")

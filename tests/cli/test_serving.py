@@ -1,0 +1,53 @@
+"""The pages served until stopped."""
+
+import os
+import signal
+import socket
+import stat
+import subprocess
+import sys
+import urllib.request
+
+from tests.cli.conftest import Run, unused_port
+from tests.conftest import DemoClub
+
+
+class TestServing:
+    def test_the_pages_are_served_until_an_end_signal_and_the_folder_is_private(
+        self, demo_club: DemoClub
+    ) -> None:
+        """A service manager ends the desk with a plain signal; nothing in flight is dropped."""
+        with socket.create_server(("127.0.0.1", 0)) as free:
+            port = free.getsockname()[1]
+        command = [sys.executable, "-m", "settingsdesk", "serve", "--port", str(port)]
+        environment = {**os.environ, "SETTINGSDESK_DATA": str(demo_club.data.path)}
+        with subprocess.Popen(
+            command, env=environment, stdout=subprocess.PIPE, text=True
+        ) as server:
+            assert server.stdout is not None
+            told = server.stdout.readline()
+            assert f"http://127.0.0.1:{port}" in told
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/") as page:
+                assert "Sign in" in page.read().decode()
+            server.send_signal(signal.SIGTERM)
+            assert server.wait(timeout=60) == 0
+        assert demo_club.data.last_served() == ("127.0.0.1", port)
+        for file in demo_club.data.path.iterdir():
+            assert not stat.S_IMODE(file.stat().st_mode) & 0o077
+
+
+class TestWhatIsNotServed:
+    def test_an_open_folder_is_not_served(self, run: Run, demo_club: DemoClub) -> None:
+        demo_club.data.path.chmod(0o750)
+        shown = run("serve", "--port", str(unused_port()))
+        assert shown.exit_code == 2
+        assert "chmod -R go=" in shown.output
+        assert "--open-folder" in shown.output
+
+    def test_a_port_in_use(self, run: Run) -> None:
+        with socket.create_server(("127.0.0.1", 0)) as taken:
+            port = taken.getsockname()[1]
+            shown = run("serve", "--port", str(port))
+
+        assert shown.exit_code == 2
+        assert f"Port {port} of 127.0.0.1 cannot be used" in shown.output
