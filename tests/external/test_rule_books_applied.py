@@ -70,9 +70,9 @@ class TestPrintedLimits:
 
     def test_above_the_mats_is_the_same_height_from_the_floor(self):
         """Pages that print 150 and 230 cm mean above 20 cm of mats: 170 and 250 from the floor."""
-        older = BOOKS["Older norms, as quoted"]
+        older = BOOKS["Rules of 2000 to 2010, as quoted"]
         kind = KINDS["uneven_bars"]
-        level = "older norms, above the mats"
+        level = "2000 to 2010, above the mats"
         inside = {"low_rail": 1500 + 200, "high_rail": 2300 + 200, "spread": 1600}
         assert outside([older], kind, level, inside) == ()
         assert len(outside([older], kind, level, {**inside, "low_rail": 1500})) == 1

@@ -13,7 +13,7 @@ from settingsdesk.desk.lists.coach_lists import SCALE, Look
 from settingsdesk.desk.lists.listed_people import ListedPerson
 from settingsdesk.desk.lists.mark_scales import PRINTED
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED
-from settingsdesk.domain.base.figures import quoted
+from settingsdesk.domain.base.figures import quoted, upper_first
 from settingsdesk.sheets.lists.grid import letter, place_of
 from settingsdesk.sheets.lists.preview import (
     JOIN,
@@ -129,7 +129,9 @@ class Asked:
         """What is asked about, in words."""
         if self.text == WHAT_STOOD_THERE:
             return f"{WHAT_STOOD_THERE}: {self.where}"
-        return f"{quoted(self.text)} in {self.where}" if self.text else f"Marks of {self.where}"
+        if not self.text:
+            return f"Marks of {self.where}"
+        return f"{upper_first(self.where)}: “{quoted(self.text)[1:-1]}”"
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,8 @@ def _line(
     table, count, numbers = line["table"], line["count"], line.get("numbers", ())
     one, many = NAMES.get(table, (table, f"{table}s"))
     called = one if count == 1 else f"{count} {many}"
-    columns = ", ".join(name.replace("_", " ") for name in line.get("columns", ()))
+    told = (name for name in line.get("columns", ()) if not name.endswith("_hash"))
+    columns = ", ".join(name.replace("_", " ") for name in told)
     return Line(
         words=f"{called} {line['what']}{f', {columns}' if columns else ''}",
         table=table,

@@ -18,6 +18,7 @@ def bare_page(
     body = (
         f'<!doctype html>\n<html lang="{ENGLISH.tag}">\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width">\n'
+        '<meta name="color-scheme" content="light dark">\n'
         f"<title>{title}</title>\n<h1>{title}</h1>\n<p>{text}</p>\n</html>\n"
     )
     page = Response(body, status, mimetype="text/html")

@@ -97,6 +97,7 @@ HEADINGS: Mapping[int, Sentence] = {
     409: Sentence("This cannot be done now"),
     410: Sentence("This is no longer here"),
     413: Sentence("The file is too large"),
+    415: Sentence("This kind cannot be read here"),
     429: Sentence("Wait a little"),
     500: Sentence("Something went wrong here"),
     503: Sentence("Busy just now"),
@@ -119,6 +120,12 @@ WAYS_ON: Mapping[int, Sentence] = {
         " without pictures. Photos may have %(photos)s megabytes together: send fewer at once.",
         sheet=MOST_BYTES // 1_000_000,
         photos=MOST_PHOTO_BYTES // 1_000_000,
+    ),
+    415: Sentence("Nothing was saved. Go back and send the form of the page."),
+    429: Sentence("Too much was asked for at once. Wait a minute, then load the page again."),
+    503: Sentence(
+        "There is more to do than can be done just now, and nothing was changed. Wait a moment,"
+        " then load the page again; at the apparatus, work from the printed card."
     ),
     500: Sentence(
         "It has been noted for whoever looks after this installation. Nothing was half-saved. Go "

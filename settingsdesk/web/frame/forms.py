@@ -1,7 +1,7 @@
 """The form every page builds on, and fields that ask and answer in the words of the hall.
 
 A form keeps all that was typed. Its mistakes are sentences, in the order of its fields; the frame
-shows them above the heading and beside each field.
+shows them under the heading and beside each field.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -92,7 +92,7 @@ def margin_notes(forms: Iterable[DeskForm]) -> list[Mistake]:
     """All mistakes of a page's forms in the order of their numbers, from 1.
 
     Each field is told its own: ``noted``, such as "2" or "2, 3", stands at the field as in the
-    list above the heading.
+    list under the heading.
     """
     notes: list[Mistake] = []
     for form in forms:

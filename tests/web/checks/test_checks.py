@@ -113,7 +113,7 @@ class TestACheckThatDoesNotCount:
             text = pages.get(address).text
             assert "does not count any more: it was made before Bars 1 was released" in text
             assert "Not today" not in text
-        assert "Does not count Check before use" in pages.get("/checks/").text
+        assert "Check before use ! Does not count" in pages.get("/checks/").text
 
         pages.get(f"/checks/apparatus/{hall.bars}/before_use").send(FINISH, **answers())
         assert f"Made today last on {day_in_words(today())}" in pages.get(shown[0]).text

@@ -34,7 +34,7 @@ class TestPreparingAMeet:
             "Add the session", name="Juniors", held_on="2026-12-05", begins_at="09:30"
         )
         assert "Session 1: Juniors" in page.text
-        page = page.follow("Entries").follow("Enter from the squad")
+        page = page.follow("All entries").follow("Enter from the squad")
         page = page.send("Enter them", who=["1", "2"])
         assert page.banners == ["2 athletes are entered."]
         page = page.follow("Back to Lantern Cup").follow("Give out start numbers")
