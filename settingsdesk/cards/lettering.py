@@ -13,8 +13,9 @@ from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no t
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.names import on_one_line
+from settingsdesk.domain.base.units import INCH_MM
 
-MM_PER_POINT = 25.4 / 72
+MM_PER_POINT = INCH_MM / 72
 
 CAPITAL_HEIGHT = 0.729
 """Height of a capital letter or figure as a share of the letter size, in both faces."""

@@ -42,7 +42,7 @@ class Walk:
 
 
 @contextmanager
-def walked(app: Flask, data: Iterable[str], patch: pytest.MonkeyPatch) -> Iterator[Walk]:
+def in_marked_words(app: Flask, data: Iterable[str], patch: pytest.MonkeyPatch) -> Iterator[Walk]:
     """Every page that is fetched meanwhile is in the marked language, and looked at.
 
     It is read without the marks, so that its buttons are pressed by the words that they have.

@@ -48,7 +48,6 @@ model's name."""
 SCALE = "scale:"
 """Begins the key of the answer on whose scale a model's marks are; its name follows."""
 NO_ANSWERS = Answers()
-LONGEST_GROUP = 40
 MOST_CLUBS = 100  # so many names of one list are compared with those that are known
 NOT_TICKED = "it is not ticked"
 CLUB_OPEN = "nobody has said whether its club is one that has entered already"

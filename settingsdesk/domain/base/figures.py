@@ -17,11 +17,11 @@ from typing import NoReturn
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
-from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.base.units import INCH_MM, Unit
 
 LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
 LONGEST_QUOTE = 30
-EIGHTH_INCH_UM = 3175  # micrometres: an inch is 25.4 mm exactly
+EIGHTH_INCH_UM = round(INCH_MM * 1000 / 8)  # micrometres
 
 
 _IN_WORDS = {Unit.CENTIMETRE: "centimetres", Unit.INCH: "inches"}

@@ -10,6 +10,10 @@ class Unit(Enum):
     INCH = "in"
 
 
+INCH_MM = 25.4
+"""Exactly so."""
+
+
 def unit_label(unit: Unit) -> str:
     """The sign that stands beside the figure: "cm" or "in"."""
     return unit.value

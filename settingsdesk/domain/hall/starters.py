@@ -10,11 +10,9 @@ from dataclasses import dataclass, replace
 from settingsdesk.domain.base.datums import Section
 from settingsdesk.domain.base.figures import length_in_words
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
-from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.base.units import INCH_MM, Unit
 from settingsdesk.domain.hall.models import ApparatusModel, Axis, AxisTimes, Guess, Procedure
 from settingsdesk.domain.hall.scales import ContinuousScale, RegularScale, Scale
-
-INCH_MM = 25.4
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """The deviation that a cell says an athlete accepts: "± 1 cm", "+/- 5 mm", "1,5" below "± cm"."""
 
+from settingsdesk.domain.base.units import INCH_MM
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.sheets.lists.units import ListUnit
 from settingsdesk.sheets.lists.values_figures import read_length
@@ -32,7 +33,7 @@ def read_deviation(text: str, unit: ListUnit | None) -> int | str:
     if stated is ListUnit.MARK:
         return NOT_A_DEVIATION
     if stated is ListUnit.INCH:
-        mm = round(float(length.amount) * 25.4)
+        mm = round(float(length.amount) * INCH_MM)
     else:
         exact_mm = length.amount * MM_IN[stated]
         if exact_mm.denominator != 1:

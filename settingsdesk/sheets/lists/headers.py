@@ -567,7 +567,7 @@ def with_titles(context: Context, titles: Iterable[str], models: KnownModels) ->
             unit=said.unit or context.unit,
             datum=said.datum or context.datum,
             spread=said.spread or context.spread,
-            club=_club_in(title, said) or context.club,
+            club=club_in(title, said) or context.club,
         )
     return context
 
@@ -577,7 +577,8 @@ def _only_kind(said: HeaderMeaning) -> str | None:
     return kinds.pop() if len(kinds) == 1 else None
 
 
-def _club_in(title: str, said: HeaderMeaning) -> str:
+def club_in(title: str, said: HeaderMeaning) -> str:
+    """The club that a line names behind a colon, where it says that it names one; else empty."""
     found = _AFTER_COLON.search(title)
     return found[1].strip() if found and Role.CLUB in said.roles else ""
 

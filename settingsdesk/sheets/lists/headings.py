@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.found import Found
 from settingsdesk.sheets.lists.grid import Grid, Line
-from settingsdesk.sheets.lists.headers import Block, is_value_like
+from settingsdesk.sheets.lists.headers import Block, club_in, is_value_like
 from settingsdesk.sheets.lists.layout import Layout
 from settingsdesk.sheets.lists.notes import heads_a_group, is_known_whole, note_says
 from settingsdesk.sheets.lists.preview import (
@@ -21,7 +21,7 @@ from settingsdesk.sheets.lists.preview import (
     NoteKind,
     Place,
 )
-from settingsdesk.sheets.lists.vocabulary import Role, header_words
+from settingsdesk.sheets.lists.vocabulary import header_words
 
 READ_AS_GROUP = "This line is read as the group of everybody below it"
 READ_AS_CLUB = "This line is read as the club of everybody below it"
@@ -31,11 +31,10 @@ A_NAME_ALONE = (
     "Nothing but a name stands here: say whether it is an athlete whose settings are not known yet,"
     " or heads those below it"
 )
-LONGEST = 40  # characters of a group
+LONGEST_GROUP = 40  # characters
 _MOST_WORDS = 6
 _AGE_GROUP = re.compile(r"U ?\d{1,2}|\d{1,2}[-–]\d{1,2}", re.IGNORECASE)  # U12, 9-10
 _FIGURE = re.compile(r"\d")
-_AFTER_COLON = re.compile(r"[:：]\s*(.+)$")
 _MOST_WITHOUT = 0.67  # of the lines; where more have no value, those are athletes
 
 
@@ -172,12 +171,12 @@ class Headings:
         if said.kind and is_known_whole(text):
             now = replace(above, model=None, kind=said.kind)
             return now, Heading(where, text, READ_AS_APPARATUS, True)
-        after = _AFTER_COLON.search(text)
-        if Role.CLUB in said.roles and after:
-            now = replace(above, club=after[1].strip(), group="")
+        club = club_in(text, said)
+        if club:
+            now = replace(above, club=club, group="")
             return now, Heading(where, text, READ_AS_CLUB, True)
         words = text.split()
-        if len(text) > LONGEST or len(words) > _MOST_WORDS:
+        if len(text) > LONGEST_GROUP or len(words) > _MOST_WORDS:
             return None
         if heads_a_group(text) or _AGE_GROUP.fullmatch(text):
             now = replace(above, group=text.rstrip(" :："))

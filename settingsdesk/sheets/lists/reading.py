@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from hashlib import sha256
 
 from settingsdesk.domain.base.datums import (
@@ -111,13 +112,14 @@ def read_tables(
     A sheet of our own columns is read by them alone, unless not ``takes_ours``: of a workbook the
     sheet "Squad", or the first one that is shown.
     """
-    found = Found(models=models, file_name=file_name, answers=answers or {}, marks=marks or {})
+    nothing_yet = partial(
+        Found, models=models, file_name=file_name, answers=answers or {}, marks=marks or {}
+    )
+    found = nothing_yet()
     told = list(_read_ours(tables, found) if takes_ours else ())
     for names_suffice in (False, True):
         if not told:
-            found = Found(
-                models=models, file_name=file_name, answers=answers or {}, marks=marks or {}
-            )
+            found = nothing_yet()
             for table in tables:
                 told += _read_table(table, found, mapped, names_suffice=names_suffice)
     _note_texts(found)

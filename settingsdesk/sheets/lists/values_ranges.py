@@ -4,17 +4,17 @@ from fractions import Fraction
 from functools import cache
 
 from settingsdesk.domain.base.kinds import KINDS, Range
+from settingsdesk.domain.base.units import INCH_MM
 from settingsdesk.sheets.lists.units import ListUnit
 
 ANY_LENGTH = Range(100, 30_000)
 
 MM_IN = {ListUnit.MM: 1, ListUnit.CM: 10, ListUnit.M: 1_000}
-_MM_IN_INCH = 25.4
 
 
 def about_mm(amount: Fraction | int, unit: ListUnit) -> float:
     """Millimetres to compare with a range; what is kept is worked out exactly elsewhere."""
-    return float(amount) * (_MM_IN_INCH if unit is ListUnit.INCH else MM_IN[unit])
+    return float(amount) * (INCH_MM if unit is ListUnit.INCH else MM_IN[unit])
 
 
 @cache

@@ -13,6 +13,7 @@ from settingsdesk.desk.lists.own_table import UNIT, Asked, SeenCell, SeenLine, S
 from settingsdesk.domain.base.datums import Edge, Level, SpreadDatum, spread_in_words
 from settingsdesk.domain.base.figures import quoted
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.sheets.lists.headings import LONGEST_GROUP
 from settingsdesk.sheets.lists.preview import ColumnFound, Mapped, TableFound
 from settingsdesk.sheets.lists.reading import ACROSS
 from settingsdesk.sheets.lists.units import ListUnit
@@ -109,7 +110,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
     if not seen.is_ours:
         fields["group"] = WordsField(
             "Group of everybody for whom the list names none",
-            most=coach_lists.LONGEST_GROUP,
+            most=LONGEST_GROUP,
             width="w-16",
             optional=True,
         )

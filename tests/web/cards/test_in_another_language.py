@@ -13,7 +13,7 @@ from tests.web.cards import test_remarks
 from tests.web.cards.making import change_spread, issue
 from tests.web.cards.test_kept_pages import CHANGES, Change, Held, card, remark_and_answer
 from tests.web.cards.test_remarks import code
-from tests.web.in_another_language import Walk, walked
+from tests.web.in_another_language import Walk, in_marked_words
 from tests.web.pages import Reader
 
 __all__ = ["card", "code"]
@@ -29,7 +29,7 @@ NAMES = (
 @pytest.fixture(autouse=True)
 def walk(demo_app: Flask, monkeypatch: pytest.MonkeyPatch) -> Iterator[Walk]:
     """Fails at the end of each test where a card's page said something unmarked."""
-    with walked(demo_app, NAMES, monkeypatch) as walk:
+    with in_marked_words(demo_app, NAMES, monkeypatch) as walk:
         yield walk
 
 

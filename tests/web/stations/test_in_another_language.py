@@ -7,7 +7,7 @@ from flask import Flask
 
 from tests.desk.sample_meet import BARS, SmallMeet
 from tests.web import pages
-from tests.web.in_another_language import Walk, walked
+from tests.web.in_another_language import Walk, in_marked_words
 from tests.web.stations import test_phone
 from tests.words.pseudo import marked_language
 
@@ -21,7 +21,7 @@ NAMES = (
 @pytest.fixture(autouse=True)
 def walk(demo_app: Flask, held: SmallMeet, monkeypatch: pytest.MonkeyPatch) -> Iterator[Walk]:
     """Fails at the end of each test where a page of the station said something unmarked."""
-    with walked(demo_app, NAMES, monkeypatch) as walk:
+    with in_marked_words(demo_app, NAMES, monkeypatch) as walk:
         monkeypatch.setattr(test_phone, "words", pages.words)
         monkeypatch.setattr(test_phone, "day_in_words", marked_language().day)
         yield walk
