@@ -7,7 +7,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, sessi
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts
+from settingsdesk.desk.accounts.failed_tries import REMARKS, TooManyAttempts, whence
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.issued import Holder, NoSuchCard
@@ -126,9 +126,9 @@ def kept(code: str) -> str:
 
 def _count_remark(holder: Holder) -> None:
     """Card by card: of a whole hall behind one address, nobody speaks for the others."""
-    about, where = f"a remark about the card {holder.card_id}", request.remote_addr or "unknown"
+    about = f"a remark about the card {holder.card_id}"
     try:
-        desk().attempts.begin(about, where, REMARKS)
+        desk().attempts.begin(about, whence(request.remote_addr), REMARKS)
     except TooManyAttempts as refusal:
         raise TooManyRemarksNow(refusal.wait_seconds) from refusal
 

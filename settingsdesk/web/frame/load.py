@@ -3,11 +3,10 @@
 A reader of a card leaves no trace in the database: what is counted is counted in memory.
 """
 
-import ipaddress
-
 from flask import request, session
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.accounts.failed_tries import whence
 from settingsdesk.domain.base.sentences import Counted, Sentence
 from settingsdesk.web.frame.bare_page import bare_page
 from settingsdesk.web.frame.bodies import FILE_ENDPOINTS
@@ -59,7 +58,7 @@ def refuse_too_much() -> Response | None:
     stamp = session.get("stamp") or session.get("station")
     # Who works in the hall is not kept waiting by those who look on.
     is_at_work = kind is CARDS and stamp is not None
-    client = f"stamp {stamp}" if stamp else client_of(request.remote_addr or "unknown")
+    client = f"stamp {stamp}" if stamp else whence(request.remote_addr)
     seconds = desk().load.take(kind, client, of_all=not is_at_work)
     if not seconds:
         return None
@@ -92,14 +91,3 @@ def _sentence(kind: Kind, seconds: int) -> Sentence:
         " try once more.",
         seconds,
     )
-
-
-def client_of(address: str) -> str:
-    """Whose address it is: of IPv6 the first half, since a client has all of the second half."""
-    try:
-        found = ipaddress.ip_address(address)
-    except ValueError:
-        return address
-    if found.version == 4:
-        return str(found)
-    return str(ipaddress.ip_network((found, 64), strict=False))

@@ -2,6 +2,9 @@
 
 Nothing here is a guess at a secret: it is mere load, so it is counted in memory, and a restart
 forgets it.
+
+What fills again each second goes on at its pace when it was emptied; a count within a window, as of
+those who try in vain (``failed_tries.Attempts``), would stop a whole hall until the window is over.
 """
 
 import threading

@@ -73,5 +73,12 @@ class TestWhatIsNotTaken:
         assert int(page.response.headers["Retry-After"]) > 0
         assert "tell the coach by word of mouth" in page.text
 
+    def test_a_household_with_many_addresses_is_one(self, scanner: Reader, code: str) -> None:
+        """Each machine may choose half of an IPv6 address as it likes, as often as it likes."""
+        for number in range(11):
+            scanner.client.environ_base["REMOTE_ADDR"] = f"2001:db8:1:2::{number + 1:x}"
+            page = scanner.get(f"/C/{code}/remark").send("Tell the coach", said=f"R{number}")
+        assert page.status == 429
+
     def test_an_unknown_code_opens_nothing(self, scanner: Reader, code: str) -> None:
         assert scanner.get(f"/C/{'A' * 26}/remark").status == 404

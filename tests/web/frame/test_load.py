@@ -7,7 +7,7 @@ from flask import Flask
 
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
 from settingsdesk.web.frame import load
-from settingsdesk.web.frame.load import CARDS, PAPERS, SHEETS, client_of
+from settingsdesk.web.frame.load import CARDS, PAPERS, SHEETS
 from settingsdesk.web.frame.paces import MOST_CLIENTS, Kind, Load, Pace
 from tests.conftest import Clock, DemoClub
 from tests.web.pages import Reader
@@ -48,14 +48,6 @@ class TestPace:
 
         assert counted.take(many, "0") == 0
         assert counted.take(many, str(MOST_CLIENTS + 99)) == 1
-
-
-class TestWhoIsAClient:
-    def test_of_ipv6_it_is_the_half_that_a_network_gives_out(self) -> None:
-        """Each machine may choose the other half as it likes, as often as it likes."""
-        assert client_of("2001:db8:1:2:3:4:5:6") == client_of("2001:db8:1:2::7")
-        assert client_of("2001:db8:1:2::7") != client_of("2001:db8:1:3::7")
-        assert client_of("192.0.2.7") != client_of("192.0.2.8")
 
 
 class TestCards:
