@@ -15,7 +15,7 @@ from settingsdesk.desk.clock import today
 from settingsdesk.domain.base.codes import card_code, code_hash
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store import card_keys as kept
+from settingsdesk.store import card_keys as kept_keys
 from settingsdesk.store.work import Store
 
 SOME_CARDS = 200
@@ -42,21 +42,21 @@ def must_fit(store: Store, data: DataFolder) -> None:
     down. ``CardKeyLost`` or ``CardKeyIsAnother``.
     """
     with store.installation(writes=False) as session:
-        present = kept.present(session)
+        present = kept_keys.present(session)
     if present is not None:
         _end_a_change(present, data)
     must_be_ours(store, data)
     if present is None:
         with store.installation(writes=True) as session:
-            if kept.present(session) is None:
-                session.add(kept.CardKey(fingerprint=fingerprint(data.card_key())))
+            if kept_keys.present(session) is None:
+                session.add(kept_keys.CardKey(fingerprint=fingerprint(data.card_key())))
 
 
 def must_be_ours(store: Store, data: DataFolder) -> None:
     """The same, only looked at: ``CardKeyLost`` or ``CardKeyIsAnother``."""
     with store.installation(writes=False) as session:
-        present = kept.present(session)
-        codes = [] if present else kept.some_codes(session, SOME_CARDS)
+        present = kept_keys.present(session)
+        codes = [] if present else kept_keys.some_codes(session, SOME_CARDS)
     if not present and not codes:
         return
     if not data.has_card_key():
@@ -76,18 +76,18 @@ def change(store: Store, data: DataFolder, last_day: date, by: str) -> Changed:
     if last_day < today():
         raise DayIsOver(last_day)
     with store.installation(writes=False) as session:
-        before = kept.present(session)
-        codes = [] if before else kept.some_codes(session, SOME_CARDS)
+        before = kept_keys.present(session)
+        codes = [] if before else kept_keys.some_codes(session, SOME_CARDS)
     key = _whole_key(data)
     is_ours = key is not None and (
         fingerprint(key) == before.fingerprint if before else _made_some(key, codes)
     )
     new = data.keep_next_card_key()
     with store.installation(writes=True) as session:
-        session.add(kept.CardKey(fingerprint=fingerprint(new), former_until=last_day))
-        kept.end_cards(session, last_day)
+        session.add(kept_keys.CardKey(fingerprint=fingerprint(new), former_until=last_day))
+        kept_keys.end_cards(session, last_day)
         if not is_ours:
-            kept.close_stations(session, by)
+            kept_keys.close_stations(session, by)
     data.go_to_next_card_key(last_day if is_ours else None)
     return Changed(last_day, is_ours)
 
@@ -104,7 +104,7 @@ def _whole_key(data: DataFolder) -> bytes | None:
         return None
 
 
-def _end_a_change(present: kept.CardKey, data: DataFolder) -> None:
+def _end_a_change(present: kept_keys.CardKey, data: DataFolder) -> None:
     """Finish a change that was interrupted after the database had the new key."""
     new = data.next_card_key()
     if new is not None and fingerprint(new) == present.fingerprint:
