@@ -13,7 +13,17 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Connection, Index, Insert, insert, inspect, select
+from sqlalchemy import (
+    CheckConstraint,
+    Connection,
+    Index,
+    Insert,
+    insert,
+    inspect,
+    literal,
+    select,
+    union_all,
+)
 from sqlalchemy.orm import Mapped, PassiveFlag, Session, mapped_column
 from sqlalchemy.orm.attributes import get_history
 
@@ -217,10 +227,10 @@ def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, i
     entities: dict[str, Any] = {
         mapper.class_.__tablename__: mapper.class_ for mapper in Base.registry.mappers
     }
-    return {
-        (table, number)
+    of_each = [
+        select(literal(table), entities[table].id).where(entities[table].id.in_(numbers))
         for table, numbers in asked.items()
-        for number in session.scalars(
-            select(entities[table].id).where(entities[table].id.in_(numbers))
-        )
-    }
+    ]
+    if not of_each:
+        return set()
+    return {(table, number) for table, number in session.execute(union_all(*of_each))}
