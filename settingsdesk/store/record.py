@@ -12,7 +12,16 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Connection, Index, insert, inspect, select
+from sqlalchemy import (
+    CheckConstraint,
+    Connection,
+    Index,
+    insert,
+    inspect,
+    literal,
+    select,
+    union_all,
+)
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from settingsdesk.domain.base.sentences import Sentence, recognised
@@ -194,8 +203,10 @@ def latest(session: Session, most: int, before: int | None = None) -> Sequence[C
     return session.scalars(asked if before is None else asked.where(Change.id < before)).all()
 
 
-def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, int]]:
+def still_there(session: Session, changes: Sequence[Change]) -> set[tuple[str, int]]:
     """Of the one row that a line is about: which have a page of their own still, by table."""
+    if not changes:
+        return set()
     asked: dict[str, set[int]] = {}
     for change in changes:
         for line in change.lines:
@@ -204,10 +215,12 @@ def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, i
     entities: dict[str, Any] = {
         mapper.class_.__tablename__: mapper.class_ for mapper in Base.registry.mappers
     }
-    return {
-        (table, number)
-        for table, numbers in asked.items()
-        for number in session.scalars(
-            select(entities[table].id).where(entities[table].id.in_(numbers))
+    # One statement, whatever the lines are about.
+    asks = [
+        select(literal(table), entities[table].id).where(
+            entities[table].club_id == changes[0].club_id,
+            entities[table].id.in_(asked.get(table, ())),
         )
-    }
+        for table in sorted(LEADS_TO)
+    ]
+    return {(table, number) for table, number in session.execute(union_all(*asks))}
