@@ -94,7 +94,7 @@ def unbroken(words: str) -> Markup:
     return Markup(kept_together)  # noqa: S704  # they were escaped just now
 
 
-_GIVEN_AND_INITIAL = re.compile(r"\S+ \w\.(?!\w)")
+_GIVEN_AND_INITIAL = re.compile(r"[\w’-]+ \w\.(?!\w)")
 
 
 def loud(words: str) -> str:

@@ -439,7 +439,7 @@ class TestNamesInHeadings:
                 "Check before Noor H. goes up",
                 'Check before <span class="unbroken">Noor H.</span> goes up',
             ),
-            ("<b>Maëlle T.", '<span class="unbroken">&lt;b&gt;Maëlle T.</span>'),
+            ("<b>Maëlle T.", '&lt;b&gt;<span class="unbroken">Maëlle T.</span>'),
             ("Erase all about Brantley, Jagna?", "Erase all about Brantley, Jagna?"),
             ("Session 1 of 2", "Session 1 of 2"),
         ],
