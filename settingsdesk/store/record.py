@@ -217,8 +217,10 @@ def latest(session: Session, most: int, before: int | None = None) -> Sequence[C
     return session.scalars(asked if before is None else asked.where(Change.id < before)).all()
 
 
-def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, int]]:
+def still_there(session: Session, changes: Sequence[Change]) -> set[tuple[str, int]]:
     """Of the one row that a line is about: which have a page of their own still, by table."""
+    if not changes:
+        return set()
     asked: dict[str, set[int]] = {}
     for change in changes:
         for line in change.lines:
@@ -227,10 +229,12 @@ def still_there(session: Session, changes: Iterable[Change]) -> set[tuple[str, i
     entities: dict[str, Any] = {
         mapper.class_.__tablename__: mapper.class_ for mapper in Base.registry.mappers
     }
-    of_each = [
-        select(literal(table), entities[table].id).where(entities[table].id.in_(numbers))
-        for table, numbers in asked.items()
+    # One statement, whatever the lines are about.
+    asks = [
+        select(literal(table), entities[table].id).where(
+            entities[table].club_id == changes[0].club_id,
+            entities[table].id.in_(asked.get(table, ())),
+        )
+        for table in sorted(LEADS_TO)
     ]
-    if not of_each:
-        return set()
-    return {(table, number) for table, number in session.execute(union_all(*of_each))}
+    return {(table, number) for table, number in session.execute(union_all(*asks))}

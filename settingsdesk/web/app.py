@@ -21,7 +21,6 @@ from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.figures import lower_first, upper_first
-from settingsdesk.domain.base.names import unbroken
 from settingsdesk.resources import folder
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
@@ -34,7 +33,7 @@ from settingsdesk.web.frame.language import speak
 from settingsdesk.web.frame.load import refuse_too_much
 from settingsdesk.web.frame.paces import Load
 from settingsdesk.web.frame.sessions import DeskSessions
-from settingsdesk.web.frame.shown import loud, signed
+from settingsdesk.web.frame.shown import loud, signed, unbroken
 from settingsdesk.web.frame.svg import to_svg
 from settingsdesk.web.frame.tables import with_heads
 from settingsdesk.web.frame.work import OURS, Desk, first_page, other_clubs

@@ -20,14 +20,6 @@ _PLAIN_LETTERS = str.maketrans(
 _OTHER_ALPHABETS = str.maketrans({"є": "е", "ё": "е", "і": "и", "ї": "и", "ґ": "г"})
 
 
-_GIVEN_AND_INITIAL = re.compile(r"(\S) (\w\.)(?!\w)")
-
-
-def unbroken(words: str) -> str:
-    """The same where no line ends between a given name and its initial: "Jagna B."."""
-    return _GIVEN_AND_INITIAL.sub("\\1\u00a0\\2", words)
-
-
 def on_one_line(text: str) -> str:
     """The text as it is written: letters composed (NFC), single blanks."""
     return unicodedata.normalize("NFC", " ".join(text.split()))

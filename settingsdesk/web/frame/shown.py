@@ -6,6 +6,8 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any, Protocol, TypeVar
 
+from markupsafe import Markup, escape
+
 from settingsdesk.domain.base.datums import (
     HeightDatum,
     canonical_in_words,
@@ -83,6 +85,16 @@ def measured(kind: Kind) -> str:
 def signed(mm: float) -> str:
     """A difference in millimetres with its sign: "+1.2", "−3.4"."""
     return f"{mm:+.1f}".replace("-", "−")
+
+
+def unbroken(words: str) -> Markup:
+    """Words of a heading where no line ends between a given name and its initial: "Jagna B."."""
+    escaped = str(escape(words))
+    kept_together = _GIVEN_AND_INITIAL.sub(r'<span class="unbroken">\g<0></span>', escaped)
+    return Markup(kept_together)  # noqa: S704  # they were escaped just now
+
+
+_GIVEN_AND_INITIAL = re.compile(r"[\w’-]+ \w\.(?!\w)")
 
 
 def loud(words: str) -> str:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from settingsdesk.domain.base.names import bare, findable, folded, unbroken
+from settingsdesk.domain.base.names import bare, findable, folded
 
 
 class TestFolded:
@@ -56,18 +56,3 @@ class TestFindable:
 
     def test_says_nothing_twice(self):
         assert findable(["Ask", "Ada", "", "Girls"]) == "ask ada girls"
-
-
-class TestUnbroken:
-    @pytest.mark.parametrize(
-        ("words", "kept_together"),
-        [
-            ("Check before Noor H. goes up", "Check before Noor\u00a0H. goes up"),
-            ("Maëlle T. is on", "Maëlle\u00a0T. is on"),
-            ("Erase all about Brantley, Jagna?", "Erase all about Brantley, Jagna?"),
-            ("Session 1 of 2", "Session 1 of 2"),
-        ],
-    )
-    def test_no_line_ends_between_a_given_name_and_its_initial(self, words, kept_together):
-        """A heading on a phone breaks somewhere: not there."""
-        assert unbroken(words) == kept_together

@@ -139,6 +139,14 @@ class TestOutOfDate:
         assert "are different now than when this order was planned" in page.text
         assert "Stood at 1 / 1 / 130.0" in page.send("Re-plan it").text
 
+    def test_what_stood_there_when_planned_is_not_said_of_one_under_way(
+        self, demo_pages: Reader
+    ) -> None:
+        """Marks of an hour ago beside those that are set now would be taken for them."""
+        assert "when it was planned" in demo_pages.get(TONIGHT).text
+        demo_pages.get(TONIGHT).send("Take it to the bars")
+        assert "when it was planned" not in demo_pages.get(TONIGHT).text
+
 
 class TestWhoHasLeft:
     def leave(self, club: DemoClub, how_many: int) -> None:

@@ -9,6 +9,7 @@ from settingsdesk.desk.hall import models
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.clubs import club_by_id
+from settingsdesk.web.frame.shown import unbroken
 from tests.conftest import DemoClub
 from tests.desk.sample_squad import join
 from tests.web.pages import Page, Reader, words
@@ -428,3 +429,23 @@ class TestChoosingAModel:
         chosen = pages.get(f"{page.address}/settings")
 
         assert "Go to the models" in chosen.links
+
+
+class TestNamesInHeadings:
+    @pytest.mark.parametrize(
+        ("heading", "shown"),
+        [
+            (
+                "Check before Noor H. goes up",
+                'Check before <span class="unbroken">Noor H.</span> goes up',
+            ),
+            ("<b>Maëlle T.", '&lt;b&gt;<span class="unbroken">Maëlle T.</span>'),
+            ("Erase all about Brantley, Jagna?", "Erase all about Brantley, Jagna?"),
+            ("Session 1 of 2", "Session 1 of 2"),
+        ],
+    )
+    def test_no_line_ends_between_a_given_name_and_its_initial(
+        self, heading: str, shown: str
+    ) -> None:
+        """A heading on a phone breaks somewhere: not there."""
+        assert str(unbroken(heading)) == shown

@@ -58,6 +58,17 @@ class TestErasing:
         assert again.status == 409
         assert "This has changed since you were asked." in again.text
 
+    def test_while_a_run_is_open_the_page_says_so_and_leads_there(
+        self, demo_pages: Reader, athlete_id: int
+    ) -> None:
+        """Nobody reads a whole page and is refused by its last button."""
+        demo_pages.get("/rotations/1").send("Take it to the bars")
+        page = demo_pages.get(f"/athletes/{athlete_id}/erase")
+
+        assert "its run at the apparatus is still open" in page.text
+        assert any(words.startswith("Open the run of") for words in page.links)
+        assert "Yes, erase it all" not in page.text
+
     def test_copies_in_the_data_folder_are_named(
         self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
     ) -> None:
