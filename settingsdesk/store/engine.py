@@ -51,7 +51,8 @@ def database_url(where: str | Path | URL) -> URL:
     """The address of a database: a path means an SQLite file, a text is an address already."""
     if isinstance(where, Path):
         return URL.create("sqlite", database=str(where))
-    return make_url(where)
+    url = make_url(where)
+    return url.set(drivername=server.DRIVER) if url.drivername == "postgresql" else url
 
 
 def database_file(url: URL) -> Path | None:

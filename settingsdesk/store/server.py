@@ -13,6 +13,8 @@ from sqlalchemy.pool import NullPool
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.errors import DatabaseDoesNotAnswer, DeskIsBusy, DriverMissing, NoRoomLeft
 
+DRIVER = "postgresql+psycopg"
+
 CONNECTIONS = 10
 """One for each thread that serves, and some that work by themselves."""
 CONNECT_SECONDS = 5

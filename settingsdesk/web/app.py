@@ -67,7 +67,7 @@ def create_app(
     front = front or data.front()
     if store is None:
         restoring.go_on(data)
-        store = upgraded(data.database)
+        store = upgraded(data.where)
     opening.make_ready(store, data)
     app = DeskApp(
         OURS,
