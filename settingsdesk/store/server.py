@@ -7,7 +7,18 @@ it read still holds when it writes, and no two ever wait for each other.
 
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    ExceptionContext,
+    Integer,
+    bindparam,
+    create_engine,
+    event,
+    func,
+    select,
+)
 from sqlalchemy.pool import NullPool
 
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -71,10 +82,10 @@ def take_turn(connection: Connection, club_id: int | None) -> None:
         connection.execute(_LOCK_CLUB, {"club": club_id})
 
 
-_LOCK_ALL = text(f"SELECT pg_advisory_xact_lock({LOCKS}, {ALL_CLUBS})")
-_LOCK_CLUB = text(
-    f"SELECT pg_advisory_xact_lock_shared({LOCKS}, {ALL_CLUBS}),"
-    f" pg_advisory_xact_lock({LOCKS}, :club)"
+_LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))
+_LOCK_CLUB = select(
+    func.pg_advisory_xact_lock_shared(LOCKS, ALL_CLUBS),
+    func.pg_advisory_xact_lock(LOCKS, bindparam("club", type_=Integer)),
 )
 
 

@@ -46,7 +46,7 @@ def restore(data: DataFolder, file: Path) -> Path | None:
 
 
 def names_in(data: DataFolder, club_id: int) -> set[str]:
-    store = Store(data.database)
+    store = Store(data.where)
     with store.work(club_id, writes=False) as session:
         found = {member.listed_name for member in athletes.find(session)}
     store.close()
@@ -76,12 +76,12 @@ class TestARestoredDesk:
         key = demo_club.data.card_key()
         shutil.rmtree(demo_club.data.path)
         data = DataFolder.at(demo_club.data.path)
-        make_ready(upgraded(data.database), data)
+        make_ready(upgraded(data.where), data)
         assert data.card_key() != key
 
         restore(data, backup)
         assert data.card_key() == key
-        make_ready(store := Store(data.database), data)
+        make_ready(store := Store(data.where), data)
         store.close()
 
     def test_begins_in_an_empty_folder_too(self, backup: Path, tmp_path: Path) -> None:
@@ -197,7 +197,7 @@ class TestAnInterruptedRestoring:
         monkeypatch.undo()
 
         restoring.go_on(data)
-        make_ready(store := upgraded(data.database), data)
+        make_ready(store := upgraded(data.where), data)
         store.close()
         came = data.public_url() == "https://desk.example.org"
         assert names_in(data, club_id) == (went_on - {"Neu, Ana"} if came else went_on)
