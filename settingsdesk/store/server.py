@@ -110,6 +110,8 @@ def _say_errors_in_words(engine: Engine, wait_seconds: float) -> None:
 
     @event.listens_for(engine, "handle_error")
     def _say_it(context: ExceptionContext) -> None:
+        if context.is_pre_ping:
+            return  # a connection that was cut while nobody used it is made anew
         error = context.original_exception
         said = _in_words(error, wait_seconds)
         if said is not None:
