@@ -22,6 +22,9 @@ from settingsdesk.store.engine import damage_of
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
+from tests.databases import of_files
+
+pytestmark = of_files
 
 MOMENT = datetime(2026, 11, 30, 6, 45, tzinfo=UTC)
 ASIDE = "before-restoring-20261130T064500Z"
