@@ -192,6 +192,8 @@ class DataFolder:
     """The folder in which one installation keeps everything it writes."""
 
     path: Path
+    server: str = ""
+    """The address of a database server that keeps the database; empty where this folder does."""
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] = os.environ) -> "DataFolder":
@@ -199,9 +201,11 @@ class DataFolder:
 
         ``SETTINGSDESK_DATA``, else ``settingsdesk`` in ``XDG_DATA_HOME``, else in
         ``~/.local/share`` (XDG Base Directory Specification, which has relative paths ignored).
-        Raises ``DataFolderNotWritable``.
+        ``SETTINGSDESK_DATABASE_URL`` names a server that keeps the database, and the folder the
+        rest. Raises ``DataFolderNotWritable``.
         """
-        return cls.at(_path_from(environment))
+        server = environment.get("SETTINGSDESK_DATABASE_URL", "")
+        return replace(cls.at(_path_from(environment)), server=server)
 
     @classmethod
     def at(cls, path: Path) -> "DataFolder":
@@ -231,8 +235,17 @@ class DataFolder:
 
     @property
     def database(self) -> Path:
-        """The database file; ``store.migrate.upgrade`` makes it."""
+        """The database file, where no server keeps it; ``store.migrate.upgrade`` makes it."""
         return self.path / DATABASE
+
+    @property
+    def where(self) -> Path | str:
+        """Where the database is: that file, or the address of its server."""
+        return self.server or self.database
+
+    def has_database(self) -> bool:
+        """Whether there is a file of it, or a server is named."""
+        return bool(self.server) or self.database.exists()
 
     def secret_key(self) -> bytes:
         """The key that signs sessions and forms: 256 random bits, made on first use."""

@@ -3,11 +3,10 @@
 import fcntl
 import gc
 import os
-import shutil
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -26,13 +25,15 @@ from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
 from settingsdesk.store import engine
 from settingsdesk.store.clubs import Club, account_by_sign_in_name
-from settingsdesk.store.migrate import upgrade
+from settingsdesk.store.migrate import upgrade, upgraded
 from settingsdesk.store.work import ClubSession, Store
 from settingsdesk.web.app import create_app, new_desk
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.work import OURS, Desk
 from settingsdesk.web.rotations import searches as web_searches
 from settingsdesk.web.runs import run as web_run
+from tests.databases import Databases, OnServer, Where
+from tests.databases import databases as all_databases
 
 # The same examples every time, and none is about time: a shared machine is slow at times.
 settings.register_profile(
@@ -207,6 +208,17 @@ def once_in_a_run(
     return file
 
 
+def database_of_a_run(
+    folders: pytest.TempPathFactory,
+    databases: Databases,
+    name: str,
+    make: Callable[[Where], object],
+) -> Where:
+    """A database for all processes of a run, to be copied from."""
+    made = once_in_a_run(folders, name, lambda file: databases.made(file, make))
+    return databases.known_by(made) if isinstance(databases, OnServer) else made
+
+
 def _of_all(folders: pytest.TempPathFactory) -> Path:
     """The folder of a run, in which each of its processes has one of its own."""
     own = folders.getbasetemp()
@@ -214,42 +226,53 @@ def _of_all(folders: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def databases() -> Iterator[Databases]:
+    """Where this process keeps its databases."""
+    yield from all_databases()
+
+
+@pytest.fixture(scope="session")
+def empty_database(tmp_path_factory: pytest.TempPathFactory, databases: Databases) -> Where:
     """A database with this version's tables and nothing in them, to be copied."""
-    return once_in_a_run(tmp_path_factory, "empty.sqlite3", upgrade)
+    return database_of_a_run(tmp_path_factory, databases, "empty.sqlite3", upgrade)
 
 
 @pytest.fixture(scope="session")
 def one_club(
-    empty_database: Path, tmp_path_factory: pytest.TempPathFactory
-) -> tuple[Path, Account]:
+    empty_database: Where, tmp_path_factory: pytest.TempPathFactory, databases: Databases
+) -> tuple[Where, Account]:
     """A database with one club and one coach, to be copied: keeping a password takes its time."""
     file = tmp_path_factory.mktemp("one_club") / "desk.sqlite3"
-    shutil.copy(empty_database, file)
-    store = Store(file)
+    where = databases.copied(empty_database, file)
+    store = Store(where)
     account = new_account(store, "Harbour Gymnastics", "edda", "Edda Quill")
     store.close()
-    return file, account
+    return where, account
 
 
 @pytest.fixture
-def account(one_club: tuple[Path, Account]) -> Account:
+def account(one_club: tuple[Where, Account]) -> Account:
     """The coach of the club that the tests work in."""
     return one_club[1]
 
 
 @pytest.fixture
-def data(tmp_path: Path, one_club: tuple[Path, Account]) -> DataFolder:
+def data(tmp_path: Path, one_club: tuple[Where, Account], databases: Databases) -> DataFolder:
     """A data folder whose database holds that club and its coach, and nothing else."""
-    folder = DataFolder.at(tmp_path / "desk")
-    shutil.copy(one_club[0], folder.database)
-    return folder
+    return folder_with(databases, one_club[0], tmp_path / "desk")
+
+
+def folder_with(databases: Databases, template: Where, path: Path) -> DataFolder:
+    """A new data folder with a copy of that database."""
+    folder = DataFolder.at(path)
+    where = databases.copied(template, folder.database)
+    return folder if isinstance(where, Path) else replace(folder, server=where)
 
 
 @pytest.fixture
 def store(data: DataFolder) -> Iterator[Store]:
     """The store on that database."""
-    opened = Store(data.database)
+    opened = Store(data.where)
     yield opened
     opened.close()
 
@@ -286,16 +309,15 @@ def app_of_its_own(data: DataFolder, store: Store, clock: Clock) -> Flask:
 
 
 @pytest.fixture(scope="session")
-def demo_database(empty_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def demo_database(tmp_path_factory: pytest.TempPathFactory, databases: Databases) -> Where:
     """A database with the demo club, to be copied."""
 
-    def make(file: Path) -> None:
-        shutil.copy(empty_database, file)
-        store = Store(file)
+    def make(where: Where) -> None:
+        store = upgraded(where)
         load_demo(store, folder("seed"), DEMO_PASSWORD)
         store.close()
 
-    return once_in_a_run(tmp_path_factory, "demo.sqlite3", make)
+    return database_of_a_run(tmp_path_factory, databases, "demo.sqlite3", make)
 
 
 @dataclass(frozen=True)
@@ -314,11 +336,12 @@ class DemoClub:
 
 
 @pytest.fixture(scope="session")
-def demo_account(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Account:
+def demo_account(
+    demo_database: Where, tmp_path_factory: pytest.TempPathFactory, databases: Databases
+) -> Account:
     """The coach of the demo club, the same in all copies of it."""
     copy = tmp_path_factory.mktemp("demo") / "desk.sqlite3"
-    shutil.copy(demo_database, copy)
-    store = Store(copy)
+    store = Store(databases.copied(demo_database, copy))
     with store.installation(writes=False) as session:
         runa = account_by_sign_in_name(session, "runa")
         assert runa is not None
@@ -328,11 +351,12 @@ def demo_account(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) 
 
 
 @pytest.fixture
-def demo_club(demo_database: Path, demo_account: Account, tmp_path: Path) -> Iterator[DemoClub]:
+def demo_club(
+    demo_database: Where, demo_account: Account, tmp_path: Path, databases: Databases
+) -> Iterator[DemoClub]:
     """The demo club, on a database of its own."""
-    data = DataFolder.at(tmp_path / "demo")
-    shutil.copy(demo_database, data.database)
-    store = Store(data.database)
+    data = folder_with(databases, demo_database, tmp_path / "demo")
+    store = Store(data.where)
     yield DemoClub(data, store, demo_account)
     store.close()
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Hashable
 from hashlib import sha256
-from pathlib import Path
 from typing import TypeVar
 
+from settingsdesk.store.engine import database_file
 from settingsdesk.store.work import Store
 
 T = TypeVar("T")
@@ -16,9 +16,9 @@ def made_once(store: Store, what: Hashable, make: Callable[[], T]) -> T:
     To a database with the same content the same is done by copying what came of the first; so
     what it gives is the same for all of them, and nobody may change it.
     """
-    with store.installation(writes=False) as session:
-        listed = session.connection().exec_driver_sql("PRAGMA database_list").one()
-    file = Path(listed.file)
+    file = database_file(store.address)
+    if file is None:
+        return make()  # a server's database is not copied while others work there
     store.close()  # what was kept is in the one file then
     key = what, sha256(file.read_bytes()).digest()
     if key not in _MADE:

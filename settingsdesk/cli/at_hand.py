@@ -24,7 +24,7 @@ def data_folder() -> DataFolder:
 def opened(data: DataFolder) -> Store:
     """The desk in that folder, ready for work."""
     restoring.go_on(data)
-    store = upgraded(data.database)
+    store = upgraded(data.where)
     opening.make_ready(store, data)
     return store
 

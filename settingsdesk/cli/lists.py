@@ -65,7 +65,7 @@ def import_command(
     """
     content = _sheet_content(file)
     answers = _of_the_whole_list(unit, datum, model)
-    if preview and not data_folder().database.exists():
+    if preview and not data_folder().has_database():
         _tell_list(read_lists(content, file.name, answers=answers.said), as_json=as_json)
         return
     with work(writes=not preview) as session:

@@ -46,7 +46,7 @@ def card_key_change(last_day: datetime) -> None:
     desk that serves again afterwards.
     """
     data = data_folder()
-    done = card_keys.change(upgraded(data.database), data, last_day.date(), BY)
+    done = card_keys.change(upgraded(data.where), data, last_day.date(), BY)
     day = day_in_words(done.last_day)
     click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
     if not done.old_is_kept:
@@ -61,5 +61,5 @@ def card_key_change(last_day: datetime) -> None:
 def upgrade_command() -> None:
     """Bring the database to this version, after a copy of it was made."""
     data = data_folder()
-    copy = upgrade(data.database)
+    copy = upgrade(data.where)
     click.echo(f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}")

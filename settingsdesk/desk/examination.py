@@ -37,7 +37,7 @@ class Point:
 def examine(data: DataFolder) -> list[Point]:
     """Everything there is to look at in that folder."""
     points = [*_rights(data), *_database(data), *_clock(data)]
-    if data.database.exists():
+    if data.database.exists() and not data.server:
         points += [*_backups(data), *_copies(data)]
     return [*points, *_address(data)]
 
@@ -58,7 +58,7 @@ def _rights(data: DataFolder) -> Iterator[Point]:
 
 def _database(data: DataFolder) -> Iterator[Point]:
     try:
-        state = migrate.state(data.database)
+        state = migrate.state(data.where)
     except SettingsDeskError as refusal:
         yield Point(False, str(refusal))
         return
@@ -70,14 +70,14 @@ def _database(data: DataFolder) -> Iterator[Point]:
         yield Point(False, "The database is of a newer version: install that version")
     else:
         yield Point(True, f"The database is of this version, {version('settingsdesk')}")
-        if damage := damage_of(data.database):
+        if not data.server and (damage := damage_of(data.database)):
             yield Point(
                 False,
                 f"The database is damaged ({damage}). Stop the desk, keep the folder, and restore"
                 " the last good backup: settingsdesk restore FILE",
             )
             return
-        yield from _opened(Store(data.database), data)
+        yield from _opened(Store(data.where), data)
 
 
 def _opened(store: Store, data: DataFolder) -> Iterator[Point]:

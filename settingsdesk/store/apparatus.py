@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from functools import cache
-from json import loads
 from typing import Any, ClassVar
 
 from sqlalchemy import (
@@ -39,6 +38,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.json_sql import ObjectOf
 
 
 class UsualDeviation(ClubOwned, Base):
@@ -79,8 +79,8 @@ class Apparatus(ClubOwned, Base):
     second_end: Mapped[str] = mapped_column(default="", server_default="")
     created_at: Mapped[datetime] = mapped_column(default=utc_now)
 
-    usual_by_axis: ClassVar[MappedSQLExpression[str]]
-    """``UsualDeviation`` of its kind as a JSON object, millimetres by axis."""
+    usual_by_axis: ClassVar[MappedSQLExpression[dict[str, int] | None]]
+    """``UsualDeviation`` of its kind, millimetres by axis."""
 
     model: Mapped[ApparatusModel] = parent_by("Apparatus.model_id", "ApparatusModel")
     setups: Mapped[list[ApparatusSetup]] = children_by(
@@ -160,7 +160,7 @@ def by_name(session: Session, name: str) -> Apparatus | None:
 
 
 Apparatus.usual_by_axis = column_property(  # read with the row: pages ask for it all the time
-    select(func.json_group_object(UsualDeviation.axis, UsualDeviation.accepts_mm))
+    select(ObjectOf(UsualDeviation.axis, UsualDeviation.accepts_mm))
     .where(
         UsualDeviation.club_id == Apparatus.club_id,
         UsualDeviation.kind
@@ -177,7 +177,7 @@ Apparatus.usual_by_axis = column_property(  # read with the row: pages ask for i
 
 def usual_of(row: Apparatus) -> dict[str, int]:
     """What its club usually accepts of an apparatus's kind: millimetres by axis."""
-    usual: dict[str, int] = loads(row.usual_by_axis)
+    usual: dict[str, int] = row.usual_by_axis or {}
     return usual
 
 

@@ -153,6 +153,9 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
+GREATEST_NUMBER = 2**31 - 1
+"""That a row can have on every database."""
+
 _READ_BY_NUMBER = "settingsdesk_read_by_number"
 """A session itself forgets each row that nobody else holds."""
 
@@ -164,7 +167,8 @@ def row_by_id(
 
     It stays in its unit of work, so that asking for it again does not read it again.
     """
-    found = session.get(entity, number, options=whole)
+    can_be = not isinstance(number, int) or number <= GREATEST_NUMBER
+    found = session.get(entity, number, options=whole) if can_be else None
     if found is None:
         raise NotInThisClub(entity.spoken(), number)
     session.info.setdefault(_READ_BY_NUMBER, set()).add(found)

@@ -2,7 +2,8 @@
 
 SQLite is kept with a write-ahead log and every commit on the disk before it is acknowledged;
 transactions begin here and not in the driver, because a plain BEGIN cannot be turned into a
-writing one once somebody else has written in between.
+writing one once somebody else has written in between. What a server does otherwise is in
+``store.server``.
 """
 
 import os
@@ -17,6 +18,7 @@ from sqlalchemy.pool import NullPool
 from sqlalchemy.sql.compiler import InsertmanyvaluesSentinelOpts
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.store import server
 from settingsdesk.store.errors import (
     CopyIsDamaged,
     DatabaseIsDamaged,
@@ -49,7 +51,8 @@ def database_url(where: str | Path | URL) -> URL:
     """The address of a database: a path means an SQLite file, a text is an address already."""
     if isinstance(where, Path):
         return URL.create("sqlite", database=str(where))
-    return make_url(where)
+    url = make_url(where)
+    return url.set(drivername=server.DRIVER) if url.drivername == "postgresql" else url
 
 
 def database_file(url: URL) -> Path | None:
@@ -60,19 +63,24 @@ def database_file(url: URL) -> Path | None:
 def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) -> Engine:
     """An engine for daily work; its transactions read, those of ``for_writing`` write."""
     url = database_url(where)
+    if not _is_sqlite(url):
+        return server.open_engine(url, wait_seconds)
     engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT, hide_parameters=True)
-    if _is_sqlite(url):
-        _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
+    _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
     return engine
 
 
 def for_writing(engine: Engine) -> Engine:
     """The same pool, with transactions that hold the right to write from their beginning."""
+    if not _is_sqlite(engine.url):
+        return server.for_writing(engine)
     return engine.execution_options(**{BEGIN: WRITING})
 
 
 def for_looking(engine: Engine) -> Engine:
     """The same pool, for single statements that read: each sees one moment without a BEGIN."""
+    if not _is_sqlite(engine.url):
+        return server.for_looking(engine)
     return engine.execution_options(**{BEGIN: ""})
 
 
@@ -83,11 +91,21 @@ def open_for_upgrade(where: str | Path | URL) -> Engine:
     delete what refers to it. ``broken_references`` takes their place before the commit.
     """
     url = database_url(where)
+    if not _is_sqlite(url):
+        return server.open_for_upgrade(url, UPGRADE_WAIT_SECONDS)
     engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
-    if _is_sqlite(url):
-        _make_private(Path(str(url.database)))
-        _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
+    _make_private(Path(str(url.database)))
+    _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
     return for_writing(engine)
+
+
+def take_turn(connection: Connection, club_id: int | None) -> None:
+    """Hold the right to write in a club, or with None in all of them, until the transaction ends.
+
+    A transaction of SQLite holds it from its beginning. ``DeskIsBusy``.
+    """
+    if not _is_sqlite(connection.engine.url):
+        server.take_turn(connection, club_id)
 
 
 def broken_references(connection: Connection) -> int:

@@ -112,6 +112,27 @@ class DatabaseIsElsewhere(SettingsDeskError):
         self.database = database
 
 
+class DatabaseDoesNotAnswer(SettingsDeskError):
+    """The database server cannot be reached, or cut the connection."""
+
+    sentence = Sentence(
+        "The database does not answer just now, so nothing was saved. Wait a moment, then try once"
+        " more"
+    )
+
+    def __init__(self, reason: str):
+        self.reason = reason
+
+
+class DriverMissing(SettingsDeskError):
+    """A database server was named, and what speaks to it is not installed."""
+
+    sentence = (
+        "SETTINGSDESK_DATABASE_URL names a PostgreSQL server, and psycopg is not installed:"
+        " pip install 'settingsdesk[postgres]'"
+    )
+
+
 class JournalNotPossible(SettingsDeskError):
     """The database is on a file system that cannot keep SQLite's write-ahead log."""
 

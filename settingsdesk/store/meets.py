@@ -7,7 +7,6 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import (
-    JSON,
     CheckConstraint,
     ColumnElement,
     Index,
@@ -41,6 +40,7 @@ from settingsdesk.store.base import (
     utc_now,
 )
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.json_sql import ListOf
 from settingsdesk.store.work import add_rows
 
 
@@ -258,7 +258,7 @@ def entries_by_club(
 
 
 def _all_of(column: InstrumentedAttribute[Any], those: ColumnElement[bool]) -> ColumnElement[Any]:
-    return func.json_group_array(column, type_=JSON).filter(those)
+    return ListOf(column).filter(those)
 
 
 def not_entered(asked: Question, meet_id: int) -> Question:

@@ -8,16 +8,13 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from sqlalchemy import (
-    JSON,
     CheckConstraint,
     ColumnElement,
     Index,
-    Integer,
     Row,
     Select,
     UniqueConstraint,
     bindparam,
-    column,
     exists,
     func,
     select,
@@ -44,6 +41,7 @@ from settingsdesk.store.base import (
     row_by_id,
     utc_now,
 )
+from settingsdesk.store.json_sql import numbers_given
 from settingsdesk.store.work import add_rows
 
 ROWS_AT_A_TIME = 1000
@@ -229,9 +227,7 @@ def _latest(which: ColumnElement[bool]) -> Select[Setting, int]:
     """
     # An outer join begins with the numbers, one after the other: asked for more than a few, SQLite
     # would rather look through the whole club.
-    asked = func.json_each(bindparam("athlete_ids", type_=JSON)).table_valued(
-        column("value", Integer), name="asked"
-    )
+    asked = numbers_given("athlete_ids")
     taken_into = select(Athlete.taken_into_id).where(Athlete.id == asked.c.value).scalar_subquery()
     asked_for = select(
         asked.c.value.label("id"),

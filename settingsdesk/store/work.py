@@ -34,6 +34,7 @@ from settingsdesk.store.engine import (
     for_writing,
     leave_no_traces,
     open_engine,
+    take_turn,
 )
 from settingsdesk.store.errors import (
     BelongsToAnotherClub,
@@ -177,6 +178,7 @@ class Store:
             return
         with self._turn(), session:
             # It begins here, so that having to wait shows before any work.
+            take_turn(session.connection(), club_id)
             written = revisions.noted(session.connection())
             yield session
             session.flush()

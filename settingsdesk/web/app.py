@@ -10,7 +10,7 @@ from typing import Any
 
 from flask import Flask, g
 from jinja2 import StrictUndefined
-from werkzeug.routing import IntegerConverter
+from werkzeug.routing import IntegerConverter, Map
 
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk import opening
@@ -22,6 +22,7 @@ from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.figures import lower_first, upper_first
 from settingsdesk.resources import folder
+from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, log, security
@@ -66,7 +67,7 @@ def create_app(
     front = front or data.front()
     if store is None:
         restoring.go_on(data)
-        store = upgraded(data.database)
+        store = upgraded(data.where)
     opening.make_ready(store, data)
     app = DeskApp(
         OURS,
@@ -151,6 +152,9 @@ class RowNumber(IntegerConverter):
     """A number in an address that a row can have: one with more digits is no page of ours."""
 
     regex = r"\d{1,18}"
+
+    def __init__(self, rules: Map, *told: Any, **named: Any) -> None:
+        super().__init__(rules, *told, **{"max": GREATEST_NUMBER, **named})
 
 
 def _settings(data: DataFolder, *, https: bool) -> dict[str, Any]:

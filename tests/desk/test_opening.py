@@ -34,4 +34,4 @@ class TestOpening:
         (demo_club.data.path / "card.key").unlink()
 
         with pytest.raises(CardKeyLost):
-            opening.make_ready(Store(demo_club.data.database), demo_club.data)
+            opening.make_ready(Store(demo_club.data.where), demo_club.data)

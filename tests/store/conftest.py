@@ -1,6 +1,5 @@
 """Two clubs in one real database file, so that a test can try to cross from one to the other."""
 
-import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -32,6 +31,7 @@ from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.stations import Station, StationLetIn, StationPhone
 from settingsdesk.store.work import Store
+from tests.databases import Databases, Where
 
 
 @dataclass(frozen=True)
@@ -48,22 +48,20 @@ class ClubRows:
 
 
 @pytest.fixture(scope="session")
-def new_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def new_database(tmp_path_factory: pytest.TempPathFactory, databases: Databases) -> Where:
     """A database with this version's tables and nothing in them, to be copied from."""
-    file = tmp_path_factory.mktemp("new") / "desk.sqlite3"
-    migrate.upgrade(file)
-    return file
+    return databases.made(tmp_path_factory.mktemp("new") / "desk.sqlite3", migrate.upgrade)
 
 
 @pytest.fixture
-def database(new_database: Path, tmp_path: Path) -> Path:
-    """The file of a database of the test's own."""
-    return Path(shutil.copy(new_database, tmp_path / "desk.sqlite3"))
+def database(new_database: Where, tmp_path: Path, databases: Databases) -> Where:
+    """The database of the test's own."""
+    return databases.copied(new_database, tmp_path / "desk.sqlite3")
 
 
 @pytest.fixture
-def store(database: Path) -> Iterator[Store]:
-    """The store on that file; it waits only a moment for its turn."""
+def store(database: Where) -> Iterator[Store]:
+    """The store on it; it waits only a moment for its turn."""
     opened = Store(database, wait_seconds=0.05)
     yield opened
     opened.close()
@@ -73,25 +71,28 @@ def store(database: Path) -> Iterator[Store]:
 class TwoClubs:
     """A database with two clubs in it, to be copied from."""
 
-    file: Path
+    where: Where
     ours: ClubRows
     theirs: ClubRows
 
 
 @pytest.fixture(scope="session")
-def two_clubs(new_database: Path) -> TwoClubs:
+def two_clubs(
+    new_database: Where, tmp_path_factory: pytest.TempPathFactory, databases: Databases
+) -> TwoClubs:
     """Made once, because every commit waits for the disk."""
-    file = Path(shutil.copy(new_database, new_database.with_name("two_clubs.sqlite3")))
-    store = Store(file)
-    made = TwoClubs(file, furnish(store, "Harbour"), furnish(store, "Hillside"))
+    file = tmp_path_factory.mktemp("two") / "desk.sqlite3"
+    where = databases.copied(new_database, file)
+    store = Store(where)
+    made = TwoClubs(where, furnish(store, "Harbour"), furnish(store, "Hillside"))
     store.close()
     return made
 
 
 @pytest.fixture
-def ours(database: Path, two_clubs: TwoClubs) -> ClubRows:
+def ours(database: Where, two_clubs: TwoClubs, tmp_path: Path, databases: Databases) -> ClubRows:
     """The club that the tests work in; another one is always there beside it."""
-    shutil.copy(two_clubs.file, database)
+    databases.copied(two_clubs.where, tmp_path / "desk.sqlite3")
     return two_clubs.ours
 
 

@@ -30,6 +30,7 @@ from settingsdesk.store.errors import (
     UpgradeRefused,
 )
 from settingsdesk.store.migrate import State
+from tests.databases import of_files
 
 NEXT = """
 import os, signal
@@ -128,6 +129,7 @@ class TestRevisionsAndModels:
             assert compare_metadata(context, Base.metadata) == []
         engine.dispose()
 
+    @of_files
     def test_checks_and_names_are_the_same_too(self, database: Path, tmp_path: Path):
         """The comparison above does not see a CHECK constraint; this one does."""
         engine = open_engine(tmp_path / "from_models.sqlite3")
@@ -138,6 +140,7 @@ class TestRevisionsAndModels:
         assert any("CHECK" in line for line in from_models["club"])
 
 
+@of_files
 class TestUpgrade:
     def test_a_database_that_is_not_there_is_empty_and_asking_does_not_make_it(
         self, tmp_path: Path
@@ -203,6 +206,7 @@ class TestUpgrade:
             migrate.upgrade(tmp_path / "nowhere" / "desk.sqlite3")
 
 
+@of_files
 class TestUpgradeThatFails:
     def test_an_error_in_the_middle_leaves_the_version_before(self, database: Path, ours, upcoming):
         before = dump(database), counts(database)
@@ -241,6 +245,7 @@ class TestUpgradeThatFails:
         assert len(list(tmp_path.glob("*before-upgrade*"))) == int(there)
 
 
+@of_files
 class TestCopy:
     def test_it_holds_what_is_committed_while_somebody_writes(self, database: Path, store, ours):
         with store.work(ours.club, writes=True) as session:

@@ -24,6 +24,7 @@ from settingsdesk.store.errors import (
 )
 from settingsdesk.store.rotations import RotationTurn
 from settingsdesk.store.work import Store
+from tests.databases import of_files
 
 
 class SomethingWentWrongError(Exception):
@@ -179,6 +180,7 @@ class TestTurnsToWrite:
             store.close()
 
 
+@of_files
 class TestConnections:
     WANTED = {  # noqa: RUF012 -- never changed
         "journal_mode": "wal",
@@ -216,6 +218,7 @@ class TestConnections:
         engine.dispose()
 
 
+@of_files
 class TestTroubleWithTheDisk:
     def test_a_full_disk_is_said_in_words_and_changes_nothing(self, database: Path, ours):
         """The page limit stands in for the disk's end: SQLite reports both alike."""

@@ -32,6 +32,7 @@ from settingsdesk.desk.backups.refusals import (
     PassphraseNeeded,
     PassphraseTooShort,
     PassphraseWrong,
+    ServerBacksUp,
 )
 from settingsdesk.store import erased_numbers
 from settingsdesk.store.engine import UNFINISHED, copy_database, write_through
@@ -95,6 +96,8 @@ def write(data: DataFolder, target: Path, moment: datetime, passphrase: str | No
     """
     if passphrase is not None and len(passphrase) < LEAST_SIGNS:
         raise PassphraseTooShort(LEAST_SIGNS)
+    if data.server:
+        raise ServerBacksUp
     if not data.database.exists():
         raise NothingToBackUp(data.path)
     file = target / name_of(moment, closed=passphrase is not None) if target.is_dir() else target

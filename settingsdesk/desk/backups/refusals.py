@@ -116,3 +116,12 @@ class PassphraseTooShort(SettingsDeskError):
             f"Give a passphrase of at least {self.least_signs} signs, such as four words that do"
             " not belong together: whoever finds the file may guess for years"
         )
+
+
+class ServerBacksUp(SettingsDeskError):
+    """The database is on a server, which has its own way of being backed up."""
+
+    sentence = (
+        "The database of this desk is on a server: back it up and restore it there (pg_dump,"
+        " pg_restore). Copy the keys from the data folder with it"
+    )

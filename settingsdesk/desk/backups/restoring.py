@@ -18,7 +18,7 @@ from settingsdesk.config import BEFORE_RESTORING, DataFolder
 from settingsdesk.desk import opening
 from settingsdesk.desk.backups import archive
 from settingsdesk.desk.backups.archive import Contents
-from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged
+from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged, ServerBacksUp
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store import migrate
@@ -87,6 +87,8 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
 
     None where nothing was. ``FolderInUse`` while a desk is served from it.
     """
+    if data.server:
+        raise ServerBacksUp
     with FolderLock(data.path, "restoring a backup"):
         end_what_was_begun(data)
         aside = f"{BEFORE_RESTORING}{moment.astimezone(UTC):%Y%m%dT%H%M%SZ}"
@@ -125,9 +127,9 @@ def go_on(data: DataFolder) -> None:
 def present(data: DataFolder) -> Found | None:
     """What the folder's desk holds now; None where there is none that can be read."""
     try:
-        if migrate.state(data.database) is not State.CURRENT:
+        if migrate.state(data.where) is not State.CURRENT:
             return None
-        store = Store(data.database)
+        store = Store(data.where)
     except SettingsDeskError:
         return None
     try:

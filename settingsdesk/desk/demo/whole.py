@@ -18,6 +18,12 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
     It is made beside it and moved in: where that is cut off, the desk is empty still, and the demo
     can be begun again. Raises ``FolderInUse``.
     """
+    if data.server:
+        store = upgraded(data.where)
+        made = club.load(store, seed, password)
+        held = meet.hold(store, made.club_id, seed)
+        store.close()
+        return made, held
     with (
         FolderLock(data.path, "making the demo"),
         tempfile.TemporaryDirectory(dir=data.path, suffix=UNFINISHED) as beside,

@@ -34,7 +34,7 @@ from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 """Control characters: nobody types them, and a page cannot show them."""
 
-GREATEST_NUMBER = 2**63 - 1
+GREATEST_NUMBER = 2**31 - 1
 """Nothing is saved under a greater one, and the database cannot be asked for it."""
 
 

@@ -48,7 +48,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         cleared=cleared,
-        backups=standing(desk().data.backup_notes()),
+        backups=None if desk().data.server else standing(desk().data.backup_notes()),
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,

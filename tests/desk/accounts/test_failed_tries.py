@@ -223,7 +223,7 @@ class TestTheDatabase:
     ) -> None:
         """Whoever can have the desk restarted does not begin anew."""
         fail(counts, 10)
-        store = Store(data.database)
+        store = Store(data.where)
 
         with pytest.raises(TooManyAttempts):
             fail(FailedTries(store, SECRET, clock), 1)

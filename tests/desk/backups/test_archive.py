@@ -32,6 +32,9 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.engine import damage_of
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
+from tests.databases import of_files
+
+pytestmark = of_files
 
 MOMENT = datetime(2026, 11, 30, 6, 45, tzinfo=UTC)
 PASSPHRASE = "four lanterns over wet slates"

@@ -13,6 +13,9 @@ from settingsdesk.desk.backups import archive, daily
 from settingsdesk.desk.backups.daily import DailyBackups, keep, ours_in
 from settingsdesk.desk.backups.refusals import BackupNotWritten
 from settingsdesk.desk.clock import local_date
+from tests.databases import of_files
+
+pytestmark = of_files
 
 NOON = datetime(2026, 11, 30, 12, tzinfo=UTC)
 

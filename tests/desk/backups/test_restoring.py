@@ -22,6 +22,9 @@ from settingsdesk.store.engine import damage_of
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
+from tests.databases import of_files
+
+pytestmark = of_files
 
 MOMENT = datetime(2026, 11, 30, 6, 45, tzinfo=UTC)
 ASIDE = "before-restoring-20261130T064500Z"
@@ -46,7 +49,7 @@ def restore(data: DataFolder, file: Path) -> Path | None:
 
 
 def names_in(data: DataFolder, club_id: int) -> set[str]:
-    store = Store(data.database)
+    store = Store(data.where)
     with store.work(club_id, writes=False) as session:
         found = {member.listed_name for member in athletes.find(session)}
     store.close()
@@ -76,12 +79,12 @@ class TestARestoredDesk:
         key = demo_club.data.card_key()
         shutil.rmtree(demo_club.data.path)
         data = DataFolder.at(demo_club.data.path)
-        make_ready(upgraded(data.database), data)
+        make_ready(upgraded(data.where), data)
         assert data.card_key() != key
 
         restore(data, backup)
         assert data.card_key() == key
-        make_ready(store := Store(data.database), data)
+        make_ready(store := Store(data.where), data)
         store.close()
 
     def test_begins_in_an_empty_folder_too(self, backup: Path, tmp_path: Path) -> None:
@@ -197,7 +200,7 @@ class TestAnInterruptedRestoring:
         monkeypatch.undo()
 
         restoring.go_on(data)
-        make_ready(store := upgraded(data.database), data)
+        make_ready(store := upgraded(data.where), data)
         store.close()
         came = data.public_url() == "https://desk.example.org"
         assert names_in(data, club_id) == (went_on - {"Neu, Ana"} if came else went_on)

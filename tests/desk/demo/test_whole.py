@@ -20,7 +20,7 @@ def test_where_it_was_cut_off_it_begins_again(
 ) -> None:
     """Somebody closes the lid while it is filled in, with the club made and its meet not yet."""
     data = DataFolder.at(tmp_path / "desk")
-    upgraded(data.database).close()
+    upgraded(data.where).close()
 
     def cut_off(*_: object) -> None:
         raise CutOffError
@@ -29,12 +29,12 @@ def test_where_it_was_cut_off_it_begins_again(
         lid.setattr(meet, "hold", cut_off)
         with pytest.raises(CutOffError):
             whole.put(data, folder("seed"), "seven lanterns over wet slates")
-    store = upgraded(data.database)
+    store = upgraded(data.where)
     assert is_empty(store)
     store.close()
 
     made, held = whole.put(data, folder("seed"), "seven lanterns over wet slates")
-    store = upgraded(data.database)
+    store = upgraded(data.where)
     with store.work(made.club_id, writes=False) as session:
         assert [one.id for one in meet.meets.all_meets(session)] == [held.id]
     store.close()

@@ -259,7 +259,7 @@ class TestAnOlderCopyPutBack:
         shutil.copy(copy, demo_club.data.database)
         assert found_in(demo_club.data.path, FAMILY)
 
-        store = Store(demo_club.data.database)
+        store = Store(demo_club.data.where)
         assert erasing.erase_again(store) == 1
         assert found_in(demo_club.data.path, FAMILY, FOLDED) == []
         assert erasing.erase_again(store) == 0

@@ -225,7 +225,7 @@ class TestKept:
         turn(demo_club, run_id)
         before = confirm(demo_club, run_id, StepDone(0), StepDone(1))
         demo_club.store.close()
-        again = Store(demo_club.data.database)
+        again = Store(demo_club.data.where)
         with again.work(demo_club.account.club_id, writes=False) as session:
             after = desk_run.loaded(session, run_id)
         again.close()

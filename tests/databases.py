@@ -1,0 +1,104 @@
+"""Databases for tests: made once and copied for each test, as files or on a PostgreSQL server.
+
+SETTINGSDESK_TEST_SERVER is the address of a server on which tests may make and drop databases, such
+as postgresql://postgres@127.0.0.1:5432/postgres. Without it they are files.
+"""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from hashlib import sha256
+from pathlib import Path
+from typing import Protocol
+
+import pytest
+from sqlalchemy import URL, Engine, create_engine, make_url, text
+from sqlalchemy.pool import NullPool
+
+from settingsdesk.store.engine import UNFINISHED
+
+SERVER = os.environ.get("SETTINGSDESK_TEST_SERVER", "")
+
+of_files = pytest.mark.skipif(bool(SERVER), reason="about files; these databases are a server's")
+on_server = pytest.mark.skipif(
+    not SERVER, reason="SETTINGSDESK_TEST_SERVER names no PostgreSQL server"
+)
+
+Where = Path | str
+"""What a store is opened with."""
+
+
+class Databases(Protocol):
+    """Where databases of tests are kept."""
+
+    def made(self, file: Path, make: Callable[[Where], object]) -> Where:
+        """A database to be copied from, known by that file."""
+        ...
+
+    def copied(self, template: Where, file: Path) -> Where:
+        """A copy of it, known by that file; one that was known by it is gone."""
+        ...
+
+
+class Files:
+    """Files of SQLite."""
+
+    def made(self, file: Path, make: Callable[[Where], object]) -> Where:
+        make(file)
+        return file
+
+    def copied(self, template: Where, file: Path) -> Where:
+        return Path(shutil.copy(template, file))
+
+
+class OnServer:
+    """Databases of a server, named by the files that they would be; dropped with their process."""
+
+    def __init__(self, address: str):
+        self._address = make_url(address).set(drivername="postgresql+psycopg")
+        self._engine: Engine = create_engine(
+            self._address, isolation_level="AUTOCOMMIT", poolclass=NullPool
+        )
+        self._names = set[str]()
+
+    def made(self, file: Path, make: Callable[[Where], object]) -> Where:
+        where = self._new(file, "template0")
+        self._names.discard(str(self._url(file).database))  # other processes copy it
+        make(where)
+        file.touch()
+        return where
+
+    def copied(self, template: Where, file: Path) -> Where:
+        return self._new(file, str(make_url(str(template)).database))
+
+    def known_by(self, file: Path) -> str:
+        """The address of what is known by a file."""
+        return self._url(file).render_as_string(hide_password=False)
+
+    def drop_all(self) -> None:
+        """Drop what this process made."""
+        with self._engine.connect() as connection:
+            for name in self._names:
+                connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
+
+    def _url(self, file: Path) -> URL:
+        known = str(file).removesuffix(UNFINISHED)
+        return self._address.set(database=f"test_{sha256(known.encode()).hexdigest()[:24]}")
+
+    def _new(self, file: Path, template: str) -> str:
+        name = str(self._url(file).database)
+        with self._engine.connect() as connection:
+            connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
+            connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
+        self._names.add(name)
+        return self.known_by(file)
+
+
+def databases() -> Iterator[Databases]:
+    """Files, or what that server keeps, for the time of a process."""
+    if not SERVER:
+        yield Files()
+        return
+    on_server = OnServer(SERVER)
+    yield on_server
+    on_server.drop_all()
