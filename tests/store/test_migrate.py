@@ -22,10 +22,11 @@ from sqlalchemy import select, text
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
+from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
-from settingsdesk.store import migrate, record
+from settingsdesk.store import guest_clubs, migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.base import Base
 from settingsdesk.store.clubs import Account, Club, Membership, installation_owners
@@ -623,6 +624,29 @@ class TestSeveralClubs:
         with Store(file).installation(writes=False) as session:
             assert [club.closed_at for club in session.scalars(select(Club))] == [None]
             assert [owner.id for owner in installation_owners(session)] == [3]
+
+
+class TestGuestClubs:
+    def test_meets_from_before_have_none_and_take_them_from_then_on(
+        self, tmp_path: Path, without
+    ) -> None:
+        file = tmp_path / "desk.sqlite3"
+        migrate.upgrade(file, without("0025_guest_clubs.py"))
+        add_club(file)
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO meet (id, club_id, name, hall, begins_on, ends_on, cards_until, note,"
+                " created_at, created_by) VALUES (1, 1, 'Cup', '', '2026-12-05', '2026-12-05',"
+                " '2026-12-05', '', '2026-01-01', 'Runa')"
+            )
+
+        migrate.upgrade(file)
+
+        with Store(file).work(1, by="Runa", writes=True) as session:
+            assert guest_clubs.of_meet(session, 1) == []
+            assert guest_clubs.all_away(session) == []
+            handing_over.invite(session, b"k" * 32, 1, "Lakeside")
+            assert [guest.entered_as for guest in guest_clubs.of_meet(session, 1)] == ["Lakeside"]
 
 
 def add_club(file: Path) -> None:

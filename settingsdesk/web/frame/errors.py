@@ -20,6 +20,7 @@ from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, NoSuchGuestLink
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.refusals import (
     NotOnTheOrder,
@@ -68,6 +69,9 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (TimesMovedOn, 409),
     (UploadGone, 410),
     (NoSuchCard, 404),
+    (NoSuchGuestLink, 404),
+    (NoLongerOpen, 410),
+    (ChangedSince, 409),
     (NoSuchOccasion, 404),
     (NoSuchKind, 404),
     (WithdrawnFromUse, 409),

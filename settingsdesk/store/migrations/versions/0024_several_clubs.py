@@ -14,9 +14,7 @@ def upgrade() -> None:
         "account",
         sa.Column("owns_installation", sa.Boolean(), server_default="0", nullable=False),
     )
-    account = sa.table("account", sa.column("id"), sa.column("owns_installation", sa.Boolean()))
-    first = sa.text(
-        "id = (SELECT account_id FROM membership WHERE role = 'owner' AND disabled_at IS NULL"
-        " ORDER BY id LIMIT 1)"
+    op.execute(
+        "UPDATE account SET owns_installation = TRUE WHERE id = (SELECT account_id FROM membership"
+        " WHERE role = 'owner' AND disabled_at IS NULL ORDER BY id LIMIT 1)"
     )
-    op.execute(account.update().where(first).values(owns_installation=True))
