@@ -14,6 +14,7 @@ from settingsdesk.desk.accounts.invitations import (
     MemberAlready,
     NoSuchInvitation,
 )
+from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.accounts.people import LastOwner
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
@@ -80,6 +81,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
+    (ManyAtOnce, 503),
     (NoRoomLeft, 507),
 )
 """The status of a refusal by its class; 400 for every other."""
@@ -144,7 +146,7 @@ def refused(refusal: SettingsDeskError) -> Response:
     """The desk's own words, lengths in the unit of the reader's club."""
     status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
     response = page(status, told(refusal), _way_on(refusal))
-    if isinstance(refusal, TooManyAttempts):
+    if isinstance(refusal, TooManyAttempts | ManyAtOnce):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
     if isinstance(refusal, DeskIsBusy):
         response.headers["Retry-After"] = "5"
