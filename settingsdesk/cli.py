@@ -228,6 +228,7 @@ def serve(host: str, port: int, public_url: str | None, open_folder: bool, **tol
     # Only this command needs the web: the others start without loading it.
     from settingsdesk.web.app import create_app
     from settingsdesk.web.frame import log
+    from settingsdesk.web.frame.kept_log import KEPT_DAYS, KeptLog
     from settingsdesk.web.frame.work import OURS
     from settingsdesk.web.serving import Server
 
@@ -256,7 +257,8 @@ def serve(host: str, port: int, public_url: str | None, open_folder: bool, **tol
     click.echo(where.in_words)
     for line in _front_lines(front, host, where):
         click.echo(line)
-    log.begin()
+    log.begin(KeptLog(data.path / "log"))
+    click.echo(f"The log is in {data.path / 'log'}, {KEPT_DAYS} days of it.")
     signal.signal(signal.SIGTERM, lambda *_: server.stop())
     clearing = Clearing(store, app.extensions[OURS].kept.forget)
     clearing.start()
