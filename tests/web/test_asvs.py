@@ -224,7 +224,11 @@ class TestRow48:
             [row] = session.scalars(select(Athlete).where(Athlete.given_name == "Ea")).all()
             told = (row.family_name, row.club_id, row.meet_id, row.left_on, row.erased_on)
             assert told == ("Ask", demo_club.account.club_id, None, None, None)
-            assert (row.id != 4711, row.taken_into_id, row.created_by) == (True, None, "Runa Calloway")
+            assert (row.id != 4711, row.taken_into_id, row.created_by) == (
+                True,
+                None,
+                "Runa Calloway",
+            )
 
     def test_nobody_makes_themselves_more_than_they_are(
         self, demo_pages: Reader, demo_club: DemoClub
