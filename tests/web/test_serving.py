@@ -286,7 +286,7 @@ class TestLargeBodies:
         both = posted("/sign-in", None)[:-2] + b"Content-Length: 4\r\n\r\n"
         answer = said(port, both + b"0\r\n\r\n" + WHOLE)
 
-        assert answer.startswith(b"HTTP/1.1 400 ")
+        assert answer.partition(b" ")[2].startswith(b"400 ")
         assert answer.count(b"HTTP/1.") == 1
 
     def test_nothing_of_the_rest_is_taken_for_another_question(self, port: int) -> None:

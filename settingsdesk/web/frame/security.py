@@ -196,6 +196,10 @@ def own_address(address: str | None, otherwise: str) -> str:
 def _is_a_page_here(address: str) -> bool:
     if not address.startswith("/") or address.startswith(("//", "/\\")):
         return False
+    # No page of ours has it, and what a browser or a server in front makes of it is its own matter.
+    path = address.partition("?")[0]
+    if "//" in path or "/.." in path:
+        return False
     return address.isprintable() and "\\" not in address and not urlsplit(address).netloc
 
 

@@ -45,6 +45,7 @@ class TestSigningIn:
             "\\\\evil.example",
             "https:evil.example",
             "https://evil.example/",
+            "/..//evil.example",
             "/\t/evil.example",
             "javascript:alert(1)",
             "evil.example",
