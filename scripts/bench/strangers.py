@@ -41,6 +41,7 @@ ONE_ADDRESS = "127.0.0.1"
 PHONES_LET_IN = 25
 """A station takes 30: several of the phones that ask share a sign-in, each has its connection."""
 GIVES_UP_S = 10
+SESSION = "settingsdesk="
 HALF_A_HEAD = b"GET /station/latest HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Slow: "
 
 
@@ -136,7 +137,11 @@ def let_in(port: int, code: str, number: int) -> str:
     answer.read()
     if answer.status != HTTPStatus.SEE_OTHER:
         raise RuntimeError(f"{answer.status}: the station lets nobody in")
-    return answer.headers["Set-Cookie"].partition(";")[0]
+    # Beside it comes the cookie by which the device is known.
+    [session] = [
+        one for one in answer.headers.get_all("Set-Cookie") or () if one.startswith(SESSION)
+    ]
+    return str(session.partition(";")[0])
 
 
 async def one_round(

@@ -47,6 +47,7 @@ def serve(
     # Only this command needs the web: the others start without loading it.
     from settingsdesk.web.app import create_app
     from settingsdesk.web.frame import log
+    from settingsdesk.web.frame.kept_log import KEPT_DAYS, KeptLog
     from settingsdesk.web.frame.work import OURS
     from settingsdesk.web.serving import Server
 
@@ -85,7 +86,8 @@ def serve(
                 f"This desk was served from {came_from} before. If it still is, stop one of the"
                 " two: neither knows what is confirmed at the other."
             )
-        log.begin()
+        log.begin(KeptLog(data.path / "log"))
+        click.echo(f"The log is in {data.path / 'log'}, {KEPT_DAYS} days of it.")
         signal.signal(signal.SIGTERM, lambda *_: server.stop())
         rounds = (
             Clearing(store, app.extensions[OURS].kept.forget),

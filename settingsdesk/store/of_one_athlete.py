@@ -13,6 +13,7 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base
 from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
+from settingsdesk.store.guest_clubs import HandedOver, MeetAway
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, RaiseRequest
 from settingsdesk.store.rotations import Rotation, RotationTurn
@@ -22,7 +23,7 @@ from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.taking_away import WITH_TURNS, Column
 from settingsdesk.store.work import ClubSession
 
-ITS_OWN = (SettingDraft, Setting, CardRemark, Card, Entry, LeftOut)
+ITS_OWN = (SettingDraft, Setting, CardRemark, Card, Entry, LeftOut, HandedOver)
 """The tables whose rows are of one athlete by ``athlete_id``."""
 
 PARTS: tuple[tuple[Column, type[Base]], ...] = (
@@ -34,6 +35,7 @@ PARTS: tuple[tuple[Column, type[Base]], ...] = (
 CALLED: Mapping[str, Any] = {
     "apparatus_id": Apparatus,
     "meet_id": Meet,
+    "meet_away_id": MeetAway,
     "model_id": ApparatusModel,
     "rotation_id": Rotation,
 }
@@ -93,9 +95,14 @@ def _turns(
 
 def _names(session: ClubSession) -> dict[str, dict[int, str]]:
     return {
-        column: {row.id: row.name for row in session.execute(select(entity.id, entity.name))}
+        column: {row.id: row.name for row in session.execute(select(entity.id, name_of(entity)))}
         for column, entity in CALLED.items()
     }
+
+
+def name_of(entity: Any) -> Any:
+    """What such a row is called; a meet elsewhere by its own name."""
+    return (entity.meet_name if entity is MeetAway else entity.name).label("name")
 
 
 def _told(entity: type[Any], row: Any, names: Names) -> Told:

@@ -260,10 +260,13 @@ class ValueOfSquad(NamedTuple):
     axis: str
     wanted_mm: int
     accepts_mm: int
+    setting_id: int
 
 
-def values_of_squad(session: Session) -> Iterator[ValueOfSquad]:
-    """What the whole squad wants on every model now: by family name, then as it was entered.
+def values_of_squad(
+    session: Session, athlete_ids: Collection[int] | None = None
+) -> Iterator[ValueOfSquad]:
+    """What the squad, or some of it, wants on every model now: by family name, then as entered.
 
     One statement, whose rows come some at a time: a squad of any size takes little memory, and
     objects would take five times as long.
@@ -287,12 +290,15 @@ def values_of_squad(session: Session) -> Iterator[ValueOfSquad]:
             SettingValue.axis,
             SettingValue.wanted_mm,
             SettingValue.accepts_mm,
+            Setting.id,
         )
         .select_from(Athlete)
         .outerjoin(Setting, (Setting.athlete_id == Athlete.id) & ~is_old)
         .outerjoin(SettingValue, SettingValue.setting_id == Setting.id)
         .order_by(Athlete.in_order, Athlete.id, SettingValue.id)
     )
+    if athlete_ids is not None:
+        asked = asked.where(Athlete.id.in_(athlete_ids))
     some_at_a_time = session.execute(asked, execution_options={"yield_per": ROWS_AT_A_TIME})
     return map(ValueOfSquad._make, some_at_a_time)
 

@@ -21,6 +21,7 @@ from settingsdesk.store.card_remarks import CardRemark
 from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck
 from settingsdesk.store.findings import Finding
+from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetGuest
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, Meet, MeetApparatus, MeetSession, RaiseRequest
 from settingsdesk.store.parts import Part, PartCount
@@ -73,6 +74,13 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         ),
         Sort(Card.athlete_id, "card", "cards", Apparatus.name, Card.apparatus_id),
         Sort(CardRemark.athlete_id, "message from a card", "messages from cards"),
+        Sort(
+            HandedOver.athlete_id,
+            "meet elsewhere it was handed over for",
+            "meets elsewhere it was handed over for",
+            MeetAway.meet_name,
+            HandedOver.meet_away_id,
+        ),
         Sort(Entry.athlete_id, "entry for a meet", "entries for meets", Meet.name, Entry.meet_id),
         Sort(
             Athlete.taken_into_id,
@@ -134,6 +142,7 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         Sort(Entry.meet_id, "entry", "entries"),
         Sort(Athlete.meet_id, "guest", "guests"),
         Sort(LeftOut.meet_id, "line of a club’s list", "lines of clubs’ lists"),
+        Sort(MeetGuest.meet_id, "guest club", "guest clubs", MeetGuest.entered_as),
     ),
     MeetSession: (
         Sort(

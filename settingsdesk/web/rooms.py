@@ -25,7 +25,7 @@ from settingsdesk.web.hall import (
 from settingsdesk.web.hall import (
     conversions as web_conversions,
 )
-from settingsdesk.web.lists import coach_lists, sheets
+from settingsdesk.web.lists import away, coach_lists, guest_clubs, sheets
 from settingsdesk.web.meet_day import cards as web_cards
 from settingsdesk.web.meet_day import crew_sheets
 from settingsdesk.web.meets import entries, meets, start_orders
@@ -69,6 +69,8 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     meets.blueprint,
     entries.blueprint,
     coach_lists.blueprint,
+    guest_clubs.blueprint,
+    away.blueprint,
     start_orders.blueprint,
     stations.blueprint,
     phone.blueprint,

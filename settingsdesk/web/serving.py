@@ -7,6 +7,7 @@ since most of a few hundred say nothing.
 """
 
 import logging
+import re
 import selectors
 import socket
 import sys
@@ -62,6 +63,12 @@ MOST_DROPPED_BYTES = 100_000_000
 MANY_FILES = Sentence("Many files are being sent in just now. Send yours once more in a minute.")
 
 
+_LENGTH, _CODING = (
+    re.compile(rb"\n" + name + rb"[ \t]*:", re.IGNORECASE)
+    for name in (rb"content-length", rb"transfer-encoding")
+)
+
+
 class ManyFiles(Error):
     """More files are on their way than there is room for."""
 
@@ -98,7 +105,13 @@ class Request(HTTPRequestParser):
         return len(data)
 
     def parse_header(self, header_plus: bytes) -> None:
-        """Read the head; an address that is none is a mistake of whoever sent it."""
+        """Read the head; an address that is none is a mistake of whoever sent it.
+
+        Two lengths of one body too: a server in front may go by the other one, and would then pass
+        on as a second request what it took for the first one's body (RFC 9112, 6.1).
+        """
+        if _LENGTH.search(header_plus) and _CODING.search(header_plus):
+            raise ParsingError("Two lengths of one body")
         try:
             super().parse_header(header_plus)
         except ValueError as error:

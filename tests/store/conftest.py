@@ -18,6 +18,7 @@ from settingsdesk.store.cards import Card
 from settingsdesk.store.checks import ApparatusCheck, CheckAnswer, CheckListVersion, Photo
 from settingsdesk.store.clubs import Account, Club, Membership
 from settingsdesk.store.findings import Finding, FindingStep
+from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, MeetGuest
 from settingsdesk.store.invitations import Invitation
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.list_mappings import ListMapping
@@ -269,6 +270,19 @@ def _hold_a_meet(
         told_by="coach",
     )
     session.add_all([order, request, station, remark, mapping, line])
+    guest = MeetGuest(
+        meet_id=meet.id,
+        entered_as=name,
+        code_hash=f"guest of {name}",
+        made_by="c",
+        until=datetime.now(UTC),
+    )
+    away = MeetAway(host_club=0, meet_guest=meet.id, host_name="", meet_name="", ends_on=day)
+    session.add_all([guest, away])
+    session.flush()
+    told = {"entered": 1, "settings": 1, "left_out": 0}
+    session.add(MeetDelivery(meet_guest_id=guest.id, recorded_by="coach", **told))
+    session.add(HandedOver(meet_away_id=away.id, athlete_id=athlete_id, entry=1))
     session.flush()
 
 

@@ -68,6 +68,7 @@ class TestWhatHangsOnARecord:
             "CheckListVersion",
             "Finding",
             "FindingStep",
+            "MeetDelivery",
             "PartCount",
             "Photo",
             "RaiseRequest",

@@ -167,6 +167,11 @@ def _given(hall: Hall) -> Page:
     return hall.coach.get("/clubs/").send("Let them make and close clubs too", sign_in_name="bo")
 
 
+def _chosen(hall: Hall) -> Page:
+    page = hall.coach.get(f"/meets/away/{hall.meet_away_id}").follow("Choose who comes")
+    return page.send("See what it comes to", who=[str(hall.other_id)])
+
+
 def _waits(phone: Reader) -> str:
     """The code that a phone shows which waits to be let in."""
     [code] = [words(one) for one in phone.get("/station/waiting").having("class", "typed")]
@@ -594,6 +599,21 @@ PRESSES: dict[str, Press] = {
     "invitation.join": lambda hall: _joined(hall),
     "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
         "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
+    ),
+    "guest_clubs.index": lambda hall: hall.coach.get(f"/meets/{hall.meet_id}/guests/").send(
+        "Make the link", entered_as="Lakeside"
+    ),
+    "guest_clubs.end": lambda hall: hall.coach.get(f"/meets/{hall.meet_id}/guests/").send(
+        "Take the link back of Riverside"
+    ),
+    "away.join": lambda hall: hall.coach.get(f"/guest/{hall.guest_link}").send(
+        "Yes, for Quillmoor Gymnastics Club"
+    ),
+    "away.choose": lambda hall: _chosen(hall),
+    "away.send": lambda hall: _chosen(hall).send("Hand them over"),
+    "away.scratch": lambda hall: _pressed(
+        hall.coach.get(f"/meets/away/{hall.meet_away_id}"),
+        f"/meets/away/{hall.meet_away_id}/scratch/{hall.athlete_id}",
     ),
     "clubs.index": lambda hall: hall.coach.get("/clubs/").send(
         "Make the club", name="Lakeside", unit="cm", first="invited", owner_name="Ann Reed"

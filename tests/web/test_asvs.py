@@ -13,7 +13,7 @@ import pytest
 from flask import Flask
 from itsdangerous import BadSignature
 from openpyxl.xml import DEFUSEDXML
-from sqlalchemy import Engine, event
+from sqlalchemy import Engine, event, select
 
 from settingsdesk.config import KEY_BYTES
 from settingsdesk.desk.cards.issued import ScannedCard
@@ -22,6 +22,8 @@ from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base import codes
 from settingsdesk.resources import folder
+from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.clubs import account_by_id
 from settingsdesk.web.app import MOST_FORM_BYTES, MOST_REQUEST_BYTES
 from settingsdesk.web.frame import log
 from tests.cli.conftest import content
@@ -196,6 +198,55 @@ class TestRow47:
     def test_what_is_taken_in_has_an_end(self, app: Flask) -> None:
         assert app.config["MAX_CONTENT_LENGTH"] == MOST_REQUEST_BYTES <= 12 * 1024 * 1024
         assert app.config["MAX_FORM_MEMORY_SIZE"] == MOST_FORM_BYTES <= 1024 * 1024
+
+
+class TestRow48:
+    def test_what_no_field_asks_for_sets_nothing_and_of_a_field_the_first_counts(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Columns by name in what is sent: a form reads its own fields, and each of them once."""
+        token = demo_pages.get("/athletes/new").token
+        sent = {
+            "csrf_token": token,
+            "family_name": ["Ask", "Embla"],
+            "given_name": "Ea",
+            "id": "4711",
+            "club_id": "2",
+            "meet_id": "1",
+            "left_on": "2026-01-01",
+            "erased_on": "2026-01-01",
+            "taken_into_id": "1",
+            "created_by": "Nobody",
+        }
+        assert demo_pages.client.post("/athletes/new", data=sent).status_code == 303
+
+        with demo_club.work() as session:
+            [row] = session.scalars(select(Athlete).where(Athlete.given_name == "Ea")).all()
+            told = (row.family_name, row.club_id, row.meet_id, row.left_on, row.erased_on)
+            assert told == ("Ask", demo_club.account.club_id, None, None, None)
+            assert (row.id != 4711, row.taken_into_id, row.created_by) == (
+                True,
+                None,
+                "Runa Calloway",
+            )
+
+    def test_nobody_makes_themselves_more_than_they_are(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Neither an owner nor an owner of the installation, by a field in a form of theirs."""
+        sent = {"role": "owner", "owns_installation": "1", "club_id": "2", "account_id": "1"}
+        with demo_club.store.installation(writes=True) as session:
+            account = account_by_id(session, demo_club.account.account_id)
+            account.owns_installation = False
+            account.memberships[0].role = "helper"
+        for address in ("/account", "/account/club", "/account/second-factor"):
+            token = demo_pages.get("/account").token
+            demo_pages.client.post(address, data={"csrf_token": token, **sent})
+
+        with demo_club.store.installation(writes=False) as session:
+            account = account_by_id(session, demo_club.account.account_id)
+            assert (account.owns_installation, account.memberships[0].role) == (False, "helper")
+            assert len(account.memberships) == 1
 
 
 class TestRow51:

@@ -281,6 +281,14 @@ class TestLargeBodies:
         with closing(opened(port, head)) as line:
             assert line.recv(65536).startswith(b"HTTP/1.1 413 ")
 
+    def test_two_lengths_of_one_body_are_refused_and_end_the_connection(self, port: int) -> None:
+        """A server in front that goes by the other one would let a question through unseen."""
+        both = posted("/sign-in", None)[:-2] + b"Content-Length: 4\r\n\r\n"
+        answer = said(port, both + b"0\r\n\r\n" + WHOLE)
+
+        assert answer.partition(b" ")[2].startswith(b"400 ")
+        assert answer.count(b"HTTP/1.") == 1
+
     def test_nothing_of_the_rest_is_taken_for_another_question(self, port: int) -> None:
         """What follows a refused head is its body, whatever it looks like."""
         answer = said(port, posted("/sign-in", 5_000_000) + WHOLE, b"x" * 10)

@@ -12,12 +12,15 @@ from settingsdesk.desk.accounts import clubs, invitations, sign_ins
 from settingsdesk.desk.accounts.accounts import new_account
 from settingsdesk.desk.accounts.passwords import keep
 from settingsdesk.desk.accounts.roles import Role
+from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, models
-from settingsdesk.desk.meets import entries
+from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
@@ -32,7 +35,7 @@ from settingsdesk.web.frame.work import code_key
 from tests.conftest import DEMO_PASSWORD, DemoClub
 from tests.desk.checks.pictures import jpeg
 from tests.desk.runs.timed_evenings import carried_out, setups, true_seconds, window_bars
-from tests.desk.sample_meet import BY, SmallMeet, hold
+from tests.desk.sample_meet import BY, DAY, SmallMeet, hold
 from tests.web.pages import Reader
 
 ATHLETES = 3000
@@ -53,6 +56,7 @@ OTHERWISE: dict[str, dict[str, str]] = {
     "crew_sheets": {"rotation_id": "order_id"},
     "start_orders": {"rotation_id": "order_id"},
     "accounts.end_device": {"sign_in_id": "own_device"},
+    "away.join": {"code": "guest_link"},
     "invitation": {"code": "link"},
     "station": {"run_id": "meet_run_id"},
 }
@@ -138,6 +142,32 @@ def _time_an_evening(club: DemoClub) -> None:
     carried_out(club, bars, stood, true_seconds(bars, stood))
 
 
+def _guest_of(
+    club: DemoClub, host_id: int, coach: SignedIn, athlete_id: int, apparatus_id: int
+) -> tuple[str, int]:
+    """A meet of the club beside: a link to it that waits, and the club as its guest already."""
+    secret = club.data.secret_key()
+    with club.work() as session:
+        [bars] = [
+            piece.model for piece in apparatus.all_pieces(session) if piece.id == apparatus_id
+        ]
+    with club.store.work(host_id, by="Ida Moss", writes=True) as session:
+        version = models.add_model(session, bars)
+        piece = apparatus.add_piece(session, "Bars by the river", "", version.id, 0)
+        facts = MeetFacts("River Cup", "", DAY, DAY, DAY)
+        meet_id = meets.add_meet(session, facts).id
+        meets.put_apparatus(session, meet_id, piece.id)
+        used, waits = (
+            handing_over.invite(session, secret, meet_id, name) for name in ("Quillmoor", "Moor")
+        )
+    with club.work() as session:
+        there = handing_over.away(session, handing_over.accept(club.store, used, coach))
+    hall = handing_over.at_host(club.store, coach, there)
+    told = (club.store, coach, there, hall, [athlete_id])
+    handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
+    return waits, there.id
+
+
 def _set_up(
     club: DemoClub, app: Flask, held: SmallMeet
 ) -> tuple[dict[str, object], dict[str, str]]:
@@ -174,6 +204,10 @@ def _set_up(
     with club.store.work(beside, by="Edda", writes=True) as session:
         [ended] = invitations.waiting(session, club.data.secret_key())
         invitations.take_back(session, ended.id)
+    guest_link, meet_away_id = _guest_of(club, beside, coach, listed[0].id, held.apparatus_id)
+    with club.work(writes=True) as session:
+        handing_over.invite(session, club.data.secret_key(), held.meet_id, "Riverside")
+        [guest] = handing_over.guest_clubs(session, club.data.secret_key(), held.meet_id)
     phone = stations.let_in(club.store, key, codes.short_code, "Ivo")
     code = card.url.rpartition("/")[2]
     remarks.receive(club.store, code, "The low rail felt high")
@@ -201,6 +235,9 @@ def _set_up(
         "membership_id": helper.id,
         "own_device": own_device,
         "gone_id": gone.id,
+        "guest_link": guest_link,
+        "meet_away_id": meet_away_id,
+        "meet_guest_id": guest.id,
         "kind": "uneven_bars",
         "kind_key": "uneven_bars",
         "line_id": line,

@@ -13,6 +13,7 @@ import secrets
 import threading
 import unicodedata
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from itertools import pairwise
 
@@ -48,6 +49,21 @@ _NEIGHBOURS = frozenset(
     for pair in (one + other, other + one)
 )
 _two_at_once = threading.Semaphore(2)
+MOST_IN_TURN = 4
+"""So many have a password worked out or wait for it: the other half of the server's threads answers
+stations and cards meanwhile."""
+_places = threading.BoundedSemaphore(MOST_IN_TURN)
+_mine = threading.local()
+
+
+class ManyAtOnce(SettingsDeskError):
+    """More passwords than can be worked out in a moment (a page answers 503 with Retry-After)."""
+
+    wait_seconds = 2
+    sentence = (
+        "Many people are signing in at this moment. Nothing was tried or counted: wait 2 seconds,"
+        " then press again"
+    )
 
 
 class PasswordNotAccepted(SettingsDeskError):
@@ -93,18 +109,37 @@ def accept(password: str, known_words: Iterable[str] = ()) -> None:
         )
 
 
+@contextmanager
+def in_turn() -> Iterator[None]:
+    """A place among the few whose passwords are worked out; ``ManyAtOnce`` where there is none.
+
+    Whoever counts a try takes it before that, so that a try that was not made does not count.
+    """
+    if getattr(_mine, "has_a_place", False):
+        yield
+        return
+    if not _places.acquire(blocking=False):
+        raise ManyAtOnce
+    _mine.has_a_place = True
+    try:
+        yield
+    finally:
+        _mine.has_a_place = False
+        _places.release()
+
+
 def keep(password: str) -> str:
-    """What is kept of a password."""
-    with _two_at_once:
+    """What is kept of a password; ``ManyAtOnce``."""
+    with in_turn(), _two_at_once:
         return _hasher.hash(unicodedata.normalize("NFC", password))
 
 
 def matches(kept: str | None, password: str) -> bool:
-    """Whether it is the password that was kept; as slow where none was kept."""
+    """Whether it is the password that was kept; as slow where none was kept. ``ManyAtOnce``."""
     nobody = _nobody()
     if len(password) > MOST_CHARACTERS:
         return False
-    with _two_at_once:
+    with in_turn(), _two_at_once:
         try:
             _hasher.verify(kept or nobody, unicodedata.normalize("NFC", password))
         except (VerificationError, InvalidHashError):

@@ -28,7 +28,8 @@ class MeetEntries:
     has_our_marks = False
 
     def __init__(self, session: ClubSession, meet_id: int) -> None:
-        self._meet = desk_meets.meet(session, meet_id)
+        self._meet_id = meet_id
+        self._models_there = desk_meets.models_there(session, meet_id)
         self._entrants: dict[tuple[str, str, str], list[Entrant]] = {}
         for entrant in desk_entries.entrants(session, meet_id):
             key = (*_names(entrant.member.person), folded(entrant.from_club))
@@ -75,8 +76,7 @@ class MeetEntries:
         """That of the hall's apparatus, else one of the club's."""
         del named  # a guest's own model stands in another hall
         of_kind = {version.id: version for version in versions if version.model.kind.key == kind}
-        there = [standing.piece.model_id for standing in self._meet.pieces]
-        for number in (*there, *of_kind):
+        for number in (*self._models_there, *of_kind):
             if number in of_kind:
                 return of_kind[number]
         raise NoModelOfThatKind
@@ -92,13 +92,22 @@ class MeetEntries:
             )
             for athlete in coming
         ]
-        return desk_entries.enter_guests(session, self._meet.id, guests)
+        return desk_entries.enter_guests(session, self._meet_id, guests)
 
     def keep_left_out(
         self, session: ClubSession, sent_by: str, layout_key: str, lines: Iterable[Line]
     ) -> None:
         """The host settles it with the club before the day."""
-        unsettled_lines.keep(session, self._meet.id, sent_by, layout_key, lines)
+        unsettled_lines.keep(session, self._meet_id, sent_by, layout_key, lines)
+
+
+class GuestsEntries(MeetEntries):
+    """The same for what a club of this desk hands over: the host has said which club it is."""
+
+    def club_alike(self, name: str) -> str:
+        """None: the host named it when it was invited."""
+        del name
+        return ""
 
 
 class Squad:

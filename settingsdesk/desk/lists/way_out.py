@@ -29,12 +29,12 @@ def export_rows(session: ClubSession) -> Iterator[SquadRow]:
             (version.model, by_model[version.id]) for version in models if version.id in by_model
         ]
         for model, wanted in of_models:
-            yield _row(wanted, model)
+            yield row_of(wanted, model)
         if not of_models:
-            yield _row(values, None)
+            yield row_of(values, None)
 
 
-def _row(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:
+def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:
     """What one athlete wants on a model, or the athlete alone."""
     of_all = values[0]
     names = {axis.key: axis.name for axis in model.kind.axes} if model else {}

@@ -4,10 +4,11 @@ The person goes: names, settings with their history, cards, entries, remarks, wh
 What was done at the bars stays without it, under the athlete's number.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
-from settingsdesk.desk.clock import today
+from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.meets.same_person import (
     AtTheBarsNow,
     must_not_be_at_the_bars,
@@ -17,7 +18,7 @@ from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.store import athletes as kept_athletes
-from settingsdesk.store import erasing, taking_away
+from settingsdesk.store import erasing, photos_taken, taking_away
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.clubs import all_clubs
@@ -39,6 +40,16 @@ STAYS = tuple(it for it in HANGS_ON[kept_athletes.Athlete] if it.column is Rotat
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoToLookAt:
+    """A photo on which the athlete may be; ``names_them`` where the name stands beside it."""
+
+    id: int
+    on: date
+    apparatus: str
+    names_them: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ToErase:
     """What an erasure would do: what goes, what stays under a number, and which words change."""
 
@@ -49,6 +60,9 @@ class ToErase:
     written: tuple[str, ...]
     waits_for: AtTheBarsNow | None
     """A run that is still open, before whose end nothing is erased."""
+    photos: tuple[PhotoToLookAt, ...] = ()
+    other_photos: int = 0
+    """How many more there are, of days on which the athlete was at no bars."""
 
 
 def called_by_number(athlete_id: int) -> str:
@@ -62,13 +76,17 @@ def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
     row = kept_athletes.by_id(session, athlete_id)
     called = called_by_number(athlete_id)
     stays = [*taking_away.those(session, STAYS, row), taking_away.turns_of(session, row)]
+    written = words_about(session, row)
+    photos, others = _photos(session, athlete_id, written)
     return ToErase(
         member,
         called,
         going(session, athlete_id),
         tuple(one for one in stays if one.count),
-        tuple(words_about(session, row)),
+        tuple(written),
         open_run_of(session, member),
+        photos,
+        others,
     )
 
 
@@ -77,19 +95,46 @@ def going(session: ClubSession, athlete_id: int) -> tuple[Hanging, ...]:
     return tuple(taking_away.those(session, GOES, kept_athletes.by_id(session, athlete_id)))
 
 
+def _photos(
+    session: ClubSession, athlete_id: int, written: Collection[str]
+) -> tuple[tuple[PhotoToLookAt, ...], int]:
+    """Photos beside whose words the name stands, and those of days near the athlete's runs."""
+    taken = photos_taken.all_taken(session)
+    if not taken:
+        return (), 0
+    days = {
+        local_date(at) + timedelta(days=off)
+        for at in photos_taken.moments_at_the_bars(session, athlete_id)
+        for off in (-1, 0, 1)
+    }
+    told = [
+        PhotoToLookAt(
+            photo.id,
+            local_date(photo.at),
+            photo.apparatus,
+            any(words in written for words in photo.words),
+        )
+        for photo in taken
+    ]
+    found = [photo for photo in told if photo.names_them or photo.on in days]
+    found.sort(key=lambda photo: not photo.names_them)
+    return tuple(found), len(taken) - len(found)
+
+
 def words_about(session: ClubSession, row: kept_athletes.Athlete) -> list[str]:
     """What somebody wrote elsewhere with the athlete's name in it."""
     return [one.text for one in erasing.written(session, row, called_by_number(row.id))]
 
 
-def erase(session: ClubSession, athlete_id: int) -> None:
-    """Erase an athlete, and every entry that was taken in to theirs.
+def erase(session: ClubSession, athlete_id: int, photo_ids: Collection[int] = ()) -> None:
+    """Erase an athlete, and every entry that was taken in to theirs; and photos of the club.
 
     Put on the list beside the database too, so that it is done again where an older copy is put
     back. ``AtTheBarsNow`` while a run with them is under way. What it was in stays in the file
     until ``Store.leave_no_traces``.
     """
     must_not_be_at_the_bars(session, desk_athletes.member(session, athlete_id))
+    photos_taken.delete(session, photo_ids)
     erase_from_everywhere(session, athlete_id)
 
 

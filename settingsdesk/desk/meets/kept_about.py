@@ -27,6 +27,7 @@ HEADINGS: Mapping[str, str] = {
     "card_remark": "Remarks about cards",
     "entry": "Entries for meets",
     "raise_request": "Requests to raise the rails",
+    "handed_over": "Handed over to the host of a meet",
     "left_out": "What clubs’ lists said and was not taken",
     "rotation_turn": "Places on lists of rotations",
     "run_event": "Turns at the bars, with the marks",

@@ -85,6 +85,12 @@ def pages(session: ClubSession, model_id: int, group: str = "") -> int:
     return max(1, -(-kept_athletes.count(session, asked) // AT_ONCE))
 
 
+def anybody(session: ClubSession, sought: Sought, ticked: Collection[int] = ()) -> Offer:
+    """Those of the squad, with a setting or without."""
+    stay = kept_athletes.present_among(ticked)
+    return _offer(session, _looked_for(sought), sought, stay if ticked else None)
+
+
 def not_entered(
     session: ClubSession, meet_id: int, sought: Sought, ticked: Collection[int] = ()
 ) -> Offer:

@@ -11,7 +11,7 @@ from settingsdesk.desk.accounts.failed_tries import (
     Limits,
     whence,
 )
-from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
+from settingsdesk.desk.accounts.passwords import PasswordNotAccepted, in_turn
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store.clubs import sign_in_key
@@ -65,11 +65,12 @@ def sign_in() -> Page:
     if form.accepted():
         name = sign_in_key(form.sign_in_name.data or "")
         counts = (name, *_counted_as(name))
-        desk().failed.begin(*counts)
-        with form.refusals(at=form.sign_in_name):
-            known = _known(name, form.password.data or "")
-            desk().failed.succeeded(*counts)
-            return let_in(known)
+        with in_turn():
+            desk().failed.begin(*counts)
+            with form.refusals(at=form.sign_in_name):
+                known = _known(name, form.password.data or "")
+                desk().failed.succeeded(*counts)
+                return let_in(known)
     return render_template("accounts/sign_in.html", form=form), form.status
 
 
@@ -97,15 +98,16 @@ def password() -> Page:
     form = PasswordForm()
     if form.accepted():
         counts = (f"present password of {coach().account_id}", "", PASSWORDS_OF_KNOWN)
-        desk().failed.begin(*counts)
-        with (
-            form.refusals(form.present, OldPasswordNotRight),
-            form.refusals(form.new, PasswordNotAccepted),
-        ):
-            remember(_changed(form))
-            desk().failed.succeeded(*counts)
-            flash("Your password is changed. You are signed out on every other device.")
-            return redirect(url_for("accounts.password"), 303)
+        with in_turn():
+            desk().failed.begin(*counts)
+            with (
+                form.refusals(form.present, OldPasswordNotRight),
+                form.refusals(form.new, PasswordNotAccepted),
+            ):
+                remember(_changed(form))
+                desk().failed.succeeded(*counts)
+                flash("Your password is changed. You are signed out on every other device.")
+                return redirect(url_for("accounts.password"), 303)
     return render_template(
         "accounts/password.html",
         form=form,

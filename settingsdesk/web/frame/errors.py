@@ -15,12 +15,14 @@ from settingsdesk.desk.accounts.invitations import (
     MemberAlready,
     NoSuchInvitation,
 )
+from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.accounts.people import LastOwner
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, NoSuchGuestLink
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.refusals import (
     NotOnTheOrder,
@@ -75,6 +77,9 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (TimesMovedOn, 409),
     (UploadGone, 410),
     (NoSuchCard, 404),
+    (NoSuchGuestLink, 404),
+    (NoLongerOpen, 410),
+    (ChangedSince, 409),
     (NoSuchOccasion, 404),
     (NoSuchKind, 404),
     (WithdrawnFromUse, 409),
@@ -84,6 +89,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
     (DatabaseIsElsewhere, 503),
+    (ManyAtOnce, 503),
     (NoRoomLeft, 507),
 )
 """The status of a refusal by its class; 400 for every other."""
@@ -156,7 +162,7 @@ def refused(refusal: SettingsDeskError) -> Response:
     """The desk's own words, lengths in the unit of the reader's club."""
     status = next((code for kind, code in STATUSES if isinstance(refusal, kind)), 400)
     response = page(status, told(refusal), _way_on(refusal))
-    if isinstance(refusal, TooManyAttempts):
+    if isinstance(refusal, TooManyAttempts | ManyAtOnce):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
     if isinstance(refusal, DeskIsBusy):
         response.headers["Retry-After"] = "5"

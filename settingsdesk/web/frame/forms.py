@@ -13,6 +13,7 @@ from werkzeug.datastructures import CombinedMultiDict, MultiDict
 from wtforms import Field, FieldList, Form, FormField
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.hall.apparatus import DropUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -50,11 +51,11 @@ class DeskForm(Form):
 
         Only refusals of ``kinds``, where some are named. The block ends there; the view goes on
         to show the form again. That an apparatus is withdrawn, or that its model lacks its drop or
-        its section, is no slip in a form: it has a page of its own.
+        its section, or that many sign in at once, is no slip in a form: it has a page of its own.
         """
         try:
             yield
-        except (WithdrawnFromUse, DropUnknown, SectionUnknown):
+        except (WithdrawnFromUse, DropUnknown, SectionUnknown, ManyAtOnce):
             raise
         except SettingsDeskError as refusal:
             if kinds and not isinstance(refusal, kinds):

@@ -7,11 +7,10 @@ error its kind and where in the program it arose, not what it says.
 
 import json
 import logging
-import sys
 import traceback
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Any, TextIO
+from typing import Any
 
 from flask import Flask, Response, g, request
 
@@ -58,9 +57,8 @@ def _places(trace: Any) -> list[str]:
     ]
 
 
-def begin(to: TextIO = sys.stderr) -> None:
+def begin(handler: logging.Handler) -> None:
     """Have everything that this process logs written there, line by line."""
-    handler = logging.StreamHandler(to)
     handler.setFormatter(JsonLines())
     root = logging.getLogger()
     root.handlers[:] = [handler]

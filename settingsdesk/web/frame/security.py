@@ -18,7 +18,7 @@ from settingsdesk.desk.accounts.sign_ins import SignedIn, note_visit, still_sign
 from settingsdesk.desk.stations.stations import PhoneIn, still_in
 from settingsdesk.web.frame.sessions import QUESTION_ENDPOINTS
 from settingsdesk.web.frame.who_may import (
-    CAPABILITY_ENDPOINTS,
+    LINK_ENDPOINTS,
     OPEN_ENDPOINTS,
     SAFE_METHODS,
     STATION_ENDPOINTS,
@@ -196,6 +196,10 @@ def own_address(address: str | None, otherwise: str) -> str:
 def _is_a_page_here(address: str) -> bool:
     if not address.startswith("/") or address.startswith(("//", "/\\")):
         return False
+    # No page of ours has it, and what a browser or a server in front makes of it is its own matter.
+    path = address.partition("?")[0]
+    if "//" in path or "/.." in path:
+        return False
     return address.isprintable() and "\\" not in address and not urlsplit(address).netloc
 
 
@@ -217,7 +221,7 @@ def add_headers(response: Response) -> Response:
     headers = response.headers
     headers.extend(ALWAYS)
     # No endpoint: no such page, or led on to the right spelling of an address that may be a key.
-    may_be_a_key = request.endpoint is None or request.endpoint in CAPABILITY_ENDPOINTS
+    may_be_a_key = request.endpoint is None or request.endpoint in LINK_ENDPOINTS
     headers["Referrer-Policy"] = "no-referrer" if may_be_a_key else "same-origin"
     if request.endpoint != "static":
         headers["Cache-Control"] = "no-store"

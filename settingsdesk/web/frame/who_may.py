@@ -20,6 +20,9 @@ CAPABILITY_ENDPOINTS = frozenset(
 )
 """Pages whose address is the key: it must not be passed on."""
 
+LINK_ENDPOINTS = CAPABILITY_ENDPOINTS | {"away.join"}
+"""Those, and what a link opens only to who is signed in."""
+
 OPEN_ENDPOINTS = CAPABILITY_ENDPOINTS | {
     "accounts.sign_in",
     "second_factor.ask",
@@ -77,6 +80,8 @@ COACH_ENDPOINTS = frozenset(
         *("athletes.same_person", "athletes.setting", "athletes.show", "athletes.squad"),
         *("athletes.take_away", "athletes.unite"),
         *("bars.add", "bars.looked", "bars.record"),
+        *("away.join", "away.show", "away.choose", "away.send", "away.scratch"),
+        *("guest_clubs.index", "guest_clubs.end"),
         *("calibration.set_aside", "calibration.show", "calibration.take"),
         *("cards.choose", "cards.index", "cards.of_athlete", "cards.pdf", "cards.ready"),
         *("cards.withdraw", "check_lists.edit", "check_lists.index", "check_lists.shipped"),

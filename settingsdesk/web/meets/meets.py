@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, rule_books
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import entries, meets, start_numbers, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import MeetPiece
@@ -94,12 +95,13 @@ def index() -> str:
     """The meets: those to come and under way, and those that are over."""
     with work() as session:
         known = meets.all_meets(session)
+        away = handing_over.all_away(session)
     to_come = sorted(
         (meet for meet in known if meet.facts.ends_on >= today()),
         key=lambda meet: meet.facts.begins_on,
     )
     over = [meet for meet in known if meet.facts.ends_on < today()]
-    return render_template("meets/index.html", to_come=to_come, over=over)
+    return render_template("meets/index.html", to_come=to_come, over=over, away=away)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])

@@ -1,12 +1,13 @@
 """Erasing what is kept of an athlete: what goes is named, and it goes by a second press."""
 
-from flask import Blueprint, url_for
+from flask import Blueprint, request, url_for
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.lists.uploads import discard_all
 from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft
+from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.sent_in import folder_of_lists
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import desk, work
@@ -21,13 +22,14 @@ def add_to(blueprint: Blueprint) -> None:
 
 def erase(athlete_id: int) -> Response | tuple[str, int]:
     """Ask, and erase everything that is kept about one athlete."""
+    photo_ids = request.form.getlist("photo", type=number_of_a_row)
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
     doomed = Doomed(
         athlete_id,
         member.listed_name,
         lambda _session, _number: (),
-        erasing.erase,
+        lambda session, number: erasing.erase(session, number, photo_ids),
         url_for("athletes.show", athlete_id=athlete_id),
         f"Everything that is kept about {member.listed_name} goes, for good: names, group, start"
         " number, settings.",

@@ -5,6 +5,7 @@ from flask import Blueprint, g, render_template
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.store.clubs import Club, all_clubs, club_by_id
+from settingsdesk.web.frame.kept_log import KEPT_DAYS
 from settingsdesk.web.frame.work import desk
 
 blueprint = Blueprint("privacy", __name__)
@@ -23,5 +24,9 @@ def shown(club: Club | None, code: str = "") -> str:
     """The page of a club, reached from a card by its code; without a club, of none of them."""
     keeping: Keeping | None = retention.keeping_of(club) if club else None
     return render_template(
-        "squad/what_is_kept.html", club=club.name if club else "", keeping=keeping, code=code
+        "squad/what_is_kept.html",
+        club=club.name if club else "",
+        keeping=keeping,
+        code=code,
+        log_days=KEPT_DAYS,
     )

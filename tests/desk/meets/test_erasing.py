@@ -1,17 +1,20 @@
 """A family's wish: what was kept of one person is gone, what was done at the bars is not."""
 
+import io
 import json
 import shutil
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select
+from PIL import Image
+from sqlalchemy import select, update
 
 from settingsdesk.desk.cards import issued, remarks
 from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meet_day import crew_sheets
 from settingsdesk.desk.meets import erasing, same_person
@@ -23,13 +26,14 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person, WasErased
 from settingsdesk.domain.changeover.happenings import Ended
 from settingsdesk.store.athletes import Athlete
+from settingsdesk.store.base import Base, utc_now
 from settingsdesk.store.cards import Card
 from settingsdesk.store.left_out import LeftOut
 from settingsdesk.store.meets import Entry, RaiseRequest
 from settingsdesk.store.runs import RunEvent
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import Store
-from tests.conftest import DemoClub
+from tests.conftest import DemoClub, new_account
 from tests.desk.runs.carrying_out import confirm, ordered, turn
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
@@ -311,3 +315,78 @@ def _line(held: SmallMeet, athlete_id: int | None) -> LeftOut:
         why="a range",
         told_by="Runa",
     )
+
+
+class TestPhotos:
+    """Nothing says who is on a photo: the page shows where to look, and a person ticks."""
+
+    def photographed(self, club: DemoClub, words: str, days_ago: int) -> tuple[int, bytes]:
+        """A finding with a photo that came so many days ago; its number, and bytes of it."""
+        out = io.BytesIO()
+        Image.effect_noise((300, 200), 90).convert("RGB").save(out, "JPEG")
+        photo = read_photo(out.getvalue())
+        with club.work(writes=True) as session:
+            made = findings.add_finding(
+                session, 1, words, withdraws=False, press_key=words, photo=photo
+            )
+            [number] = [step.photo_id for step in made.steps if step.photo_id]
+            at = utc_now() - timedelta(days=days_ago)
+            table = Base.metadata.tables["photo"]
+            session.connection().execute(
+                update(table).where(table.c.id == number).values(recorded_at=at)
+            )
+        return number, photo.content[-2000:-1000]
+
+    def test_those_with_the_name_beside_them_and_of_days_at_the_bars_are_named(
+        self, demo_club: DemoClub
+    ) -> None:
+        athlete_id = put_everywhere(demo_club)
+        named, _ = self.photographed(demo_club, f"Loose when {FAMILY} was on", 300)
+        near, _ = self.photographed(demo_club, "A cable is worn", 1)
+        self.photographed(demo_club, "A mat is torn", 300)
+
+        with demo_club.work() as session:
+            told = erasing.to_erase(session, athlete_id)
+
+        assert [(photo.id, photo.names_them) for photo in told.photos] == [
+            (named, True),
+            (near, False),
+        ]
+        assert told.other_photos == 1
+
+    def test_what_is_ticked_is_gone_from_every_file_and_what_was_said_stays(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Searched byte by byte: a picture of a child is no less personal than the name."""
+        athlete_id = put_everywhere(demo_club)
+        one, content = self.photographed(demo_club, "A cable is worn", 0)
+        other, stays = self.photographed(demo_club, "A mat is torn", 0)
+        demo_club.store.leave_no_traces()
+        assert _has(demo_club.data.path, content[:200])
+
+        with demo_club.work(writes=True) as session:
+            erasing.erase(session, athlete_id, [one, 10**9])
+        demo_club.store.leave_no_traces()
+
+        assert not any(
+            _has(demo_club.data.path, content[at : at + 60]) for at in range(0, 1000, 60)
+        )
+        assert _has(demo_club.data.path, stays[:200])
+        with demo_club.work() as session:
+            words = {one.words: one for one in findings.recent(session, 9)}
+            assert [step.photo_id for step in words["A cable is worn"].steps] == [None]
+            assert [step.photo_id for step in words["A mat is torn"].steps] == [other]
+
+    def test_another_clubs_photo_is_nobodys(self, demo_club: DemoClub) -> None:
+        number, content = self.photographed(demo_club, "A mat is torn", 0)
+        other = new_account(demo_club.store, "Hillside", "cy", "Cy Moor")
+        with demo_club.store.work(other.club_id, by="Cy", writes=True) as session:
+            guest = athletes.add(session, Person("Ask", "Ea"))
+            erasing.erase(session, guest.id, [number])
+        demo_club.store.leave_no_traces()
+
+        assert _has(demo_club.data.path, content[:200])
+
+
+def _has(folder: Path, sought: bytes) -> bool:
+    return any(sought in file.read_bytes() for file in folder.rglob("*") if file.is_file())

@@ -11,10 +11,11 @@ from sqlalchemy import select
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.hall import usual_deviations
+from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.meets.retention import Keeping
 from settingsdesk.domain.base.names import heard, usual_name
-from settingsdesk.store import migrate, record
+from settingsdesk.store import guest_clubs, migrate, record
 from settingsdesk.store.athletes import Athlete, heard_as, search
 from settingsdesk.store.clubs import Account, Club, Membership, installation_owners
 from settingsdesk.store.failed_tries import FailedTry
@@ -456,4 +457,29 @@ class TestSecondFactor:
             assert account.second_factor_salt is None
             assert not signed_in.waits_for_code
             assert not session.get_one(Club, 1).second_factor_needed
+        store.close()
+
+
+class TestGuestClubs:
+    def test_meets_from_before_have_none_and_take_them_from_then_on(self, before: Before) -> None:
+        file = before("0025_guest_clubs")
+        with closing(sqlite3.connect(file)) as connection, connection:
+            connection.execute(
+                "INSERT INTO club (id, name, length_unit, created_at)"
+                " VALUES (1, 'A', 'cm', '2026-01-01')"
+            )
+            connection.execute(
+                "INSERT INTO meet (id, club_id, name, hall, begins_on, ends_on, cards_until, note,"
+                " created_at, created_by) VALUES (1, 1, 'Cup', '', '2026-12-05', '2026-12-05',"
+                " '2026-12-05', '', '2026-01-01', 'Runa')"
+            )
+
+        migrate.upgrade(file)
+
+        store = Store(file)
+        with store.work(1, by="Runa", writes=True) as session:
+            assert guest_clubs.of_meet(session, 1) == []
+            assert guest_clubs.all_away(session) == []
+            handing_over.invite(session, b"k" * 32, 1, "Lakeside")
+            assert [guest.entered_as for guest in guest_clubs.of_meet(session, 1)] == ["Lakeside"]
         store.close()

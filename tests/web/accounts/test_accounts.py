@@ -1,16 +1,22 @@
 """Signing in and out, sessions, and changing the password."""
 
 import base64
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from datetime import timedelta
+from threading import Event, Thread
 
 import pytest
 from flask import Flask
-from sqlalchemy import update
+from sqlalchemy import select, update
 
+from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.sign_ins import SignIn
 from settingsdesk.store.work import Store
+from settingsdesk.web.serving import THREADS
 from tests.conftest import Account
 from tests.web.pages import Reader
 
@@ -39,6 +45,7 @@ class TestSigningIn:
             "\\\\evil.example",
             "https:evil.example",
             "https://evil.example/",
+            "/..//evil.example",
             "/\t/evil.example",
             "javascript:alert(1)",
             "evil.example",
@@ -259,3 +266,50 @@ class TestChangingThePassword:
         )
 
         assert page.links[page.mistakes[0]] == "#new"
+
+
+class TestManyAtOnce:
+    def test_more_sign_ins_than_are_worked_out_are_told_to_wait_and_nothing_is_counted(
+        self, app: Flask, store: Store, account: Account
+    ) -> None:
+        """Hashing is slow on purpose: a storm of it must not take the threads of the stations."""
+        with ExitStack() as held:
+            for _ in range(passwords.MOST_IN_TURN):
+                held.enter_context(_a_thread_in_turn())
+            reader = Reader(app)
+            page = reader.get("/sign-in").send(
+                "Sign in", sign_in_name=account.sign_in_name, password=account.password
+            )
+            assert (page.status, page.response.headers["Retry-After"]) == (503, "2")
+            assert "Nothing was tried or counted" in page.text
+            assert Reader(app).get(f"/C/{'A' * 26}").status == 404, "a card is answered"
+        with store.installation(writes=False) as session:
+            assert session.scalars(select(FailedTry)).all() == []
+        reader.sign_in(account.sign_in_name, account.password)
+
+    def test_a_place_is_given_back_also_by_who_fails(self, app: Flask, account: Account) -> None:
+        for _ in range(passwords.MOST_IN_TURN + 1):
+            page = Reader(app).get("/sign-in").send("Sign in", sign_in_name="bo", password="wrong")
+            assert page.status == 400
+        Reader(app).sign_in(account.sign_in_name, account.password)
+
+    def test_half_of_the_servers_threads_are_left(self) -> None:
+        assert passwords.MOST_IN_TURN * 2 <= THREADS
+
+
+@contextmanager
+def _a_thread_in_turn() -> Iterator[None]:
+    """Another thread that has a place until the block ends."""
+    has_it, may_go = Event(), Event()
+
+    def take() -> None:
+        with passwords.in_turn():
+            has_it.set()
+            may_go.wait(10)
+
+    thread = Thread(target=take)
+    thread.start()
+    assert has_it.wait(10)
+    yield
+    may_go.set()
+    thread.join()

@@ -4,8 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks.photos import read_photo
 from settingsdesk.store.card_remarks import CardRemark
 from tests.conftest import DemoClub
+from tests.desk.checks.pictures import jpeg
 from tests.desk.meets.test_erasing import FAMILY, found_in, put_everywhere
 from tests.web.pages import Reader
 
@@ -45,6 +48,28 @@ class TestErasing:
         assert demo_pages.get(f"/athletes/{athlete_id}").status == 410
         for address in ("/", "/athletes/", "/athletes/left", "/rotations/1", "/checks/"):
             assert FAMILY not in demo_pages.get(address).text
+
+    def test_photos_that_may_show_somebody_are_shown_and_go_where_they_are_ticked(
+        self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            for words in (f"Loose when {FAMILY} was on", "A mat is torn"):
+                photo = read_photo(jpeg())
+                findings.add_finding(
+                    session, 1, words, withdraws=False, press_key=words, photo=photo
+                )
+        page = demo_pages.get(f"/athletes/{athlete_id}/erase")
+        boxes = [box for box in page.tree.iter("input") if box.get("name") == "photo"]
+        assert [(box.get("value"), "checked" in box.attrib) for box in boxes] == [
+            ("1", True),
+            ("2", False),
+        ]
+        assert demo_pages.client.get("/findings/photos/1").status_code == 200
+        page.send("Yes, erase it all")
+
+        assert demo_pages.client.get("/findings/photos/1").status_code == 404
+        assert demo_pages.client.get("/findings/photos/2").status_code == 200
+        assert demo_pages.get("/findings/").status == 200
 
     def test_what_was_told_and_has_changed_is_told_anew(
         self, demo_pages: Reader, demo_club: DemoClub, athlete_id: int

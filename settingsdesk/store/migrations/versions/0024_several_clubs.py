@@ -14,10 +14,7 @@ def upgrade() -> None:
         "account",
         sa.Column("owns_installation", sa.Boolean(), server_default="0", nullable=False),
     )
-    account = sa.table("account", sa.column("id"), sa.column("owns_installation", sa.Boolean()))
-    member = sa.table("membership", *map(sa.column, ("id", "account_id", "role", "disabled_at")))
-    owners = sa.select(member.c.account_id).where(
-        member.c.role == "owner", member.c.disabled_at.is_(None)
+    op.execute(
+        "UPDATE account SET owns_installation = TRUE WHERE id = (SELECT account_id FROM membership"
+        " WHERE role = 'owner' AND disabled_at IS NULL ORDER BY id LIMIT 1)"
     )
-    first = owners.order_by(member.c.id).limit(1).scalar_subquery()
-    op.execute(account.update().where(account.c.id == first).values(owns_installation=True))

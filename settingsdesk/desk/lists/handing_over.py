@@ -1,0 +1,540 @@
+"""A meet's host and its guests on one desk: entries are handed over without a file in between.
+
+The host invites a club by a link that works once, and who coaches there says yes: neither finds out
+what other clubs are here. What is handed over is the very list that the guest would have sent as a
+file: it is written in the guest's unit of work, and read, settled and entered in the host's as
+every list is. No unit of work is about two clubs, but for the moment in which the guest says yes.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from itertools import groupby
+from operator import attrgetter
+
+from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.coach_lists import Look
+from settingsdesk.desk.lists.destinations import GuestsEntries
+from settingsdesk.desk.lists.way_out import row_of
+from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import meets as desk_meets
+from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.meets.unsettled_lines import Line
+from settingsdesk.desk.squad.athletes import Member, member_of, must_be_printable
+from settingsdesk.domain.base.codes import card_code, code_hash
+from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import so_many
+from settingsdesk.domain.base.names import folded
+from settingsdesk.domain.hall.models import ApparatusModel
+from settingsdesk.sheets.columns import squad_columns
+from settingsdesk.sheets.squad_writing import SquadRow, squad_csv
+from settingsdesk.store import guest_clubs as kept
+from settingsdesk.store import settings as kept_settings
+from settingsdesk.store.base import utc_now
+from settingsdesk.store.clubs import club_by_id
+from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.guest_clubs import HandedOver, MeetAway, MeetDelivery, MeetGuest
+from settingsdesk.store.settings import ValueOfSquad
+from settingsdesk.store.work import ClubSession, Store
+
+OPEN_FOR = timedelta(days=14)
+"""So long a link waits for the guest."""
+LIST_NAME = "handed-over.csv"
+"""What the list would be called as a file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """What came at one press: athletes that were new, settings, and places left open."""
+
+    at: datetime
+    in_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuestClub:
+    """A club that the host has invited; ``code`` opens its link while nobody has used it."""
+
+    id: int
+    entered_as: str
+    code: str
+    until: datetime
+    accepted_at: datetime | None
+    ended_at: datetime | None
+    deliveries: tuple[Delivery, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """What a link is for: whose meet, and under which name the club would be entered."""
+
+    host_name: str
+    facts: MeetFacts
+    entered_as: str
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """A meet elsewhere that this club enters for from here."""
+
+    id: int
+    host_id: int
+    guest: int
+    host_name: str
+    meet_name: str
+    ends_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """One athlete who was handed over; ``withdrawn_at`` where they do not come."""
+
+    member: Member
+    entry: int
+    sent_at: datetime
+    withdrawn_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class AtHost:
+    """What the host announces to its guests: the meet, and what stands in the hall."""
+
+    facts: MeetFacts
+    entered_as: str
+    apparatus: tuple[tuple[str, str, str], ...]
+    """Each with its model's name, and the kind of that."""
+
+    @property
+    def kinds(self) -> frozenset[str]:
+        """The kinds of apparatus that settings are sent for."""
+        return frozenset(kind for _, _, kind in self.apparatus)
+
+    @property
+    def models(self) -> frozenset[str]:
+        """The names of the models that stand there."""
+        return frozenset(model for _, model, _ in self.apparatus)
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What handing over would come to at the host, before it is done.
+
+    ``left`` is what the host would have to settle.
+    """
+
+    look: Look
+    left: tuple[Line, ...]
+    fingerprint: str
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What became of it: athletes that came new, settings, places left open."""
+
+    entered: int
+    settings: int
+    left: tuple[Line, ...]
+
+
+def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -> str:
+    """Invite a club to the host's meet; the code of its link.
+
+    ``entered_as`` is the club's name among the entries: what it entered by files stays the same
+    club's. ``GuestUnnamed``, ``NotInThisClub``.
+    """
+    named = " ".join(entered_as.split())
+    if not named:
+        raise GuestUnnamed
+    must_be_printable(named)
+    desk_meets.announced(session, meet_id)
+    made_at = utc_now()
+    row = MeetGuest(
+        meet_id=meet_id,
+        entered_as=named,
+        code_hash="",
+        made_at=made_at,
+        made_by=session.by,
+        until=made_at + OPEN_FOR,
+    )
+    session.add(row)
+    session.flush()
+    code = _code(secret, row)
+    row.code_hash = code_hash(code)
+    session.flush()
+    return code
+
+
+def guest_clubs(session: ClubSession, secret: bytes, meet_id: int) -> list[GuestClub]:
+    """Every club that was invited to the host's meet, and what came from it when."""
+    return [
+        GuestClub(
+            row.id,
+            row.entered_as,
+            _code(secret, row) if _waits(row) else "",
+            row.until,
+            row.accepted_at,
+            row.ended_at,
+            tuple(_delivery(one) for one in row.deliveries),
+        )
+        for row in kept.of_meet(session, meet_id)
+    ]
+
+
+def end(session: ClubSession, meet_id: int, guest: int) -> str:
+    """Take an invitation back, or let a club hand over no more; its entries stay. Its name.
+
+    ``NotInThisClub``.
+    """
+    row = kept.by_id(session, guest)
+    if row.meet_id != meet_id:
+        raise NotInThisClub(MeetGuest.spoken(), guest)
+    if row.ended_at is None:
+        row.ended_at = utc_now()
+    return row.entered_as
+
+
+def offered(store: Store, code: str) -> Offered:
+    """What a link is for; ``NoSuchGuestLink`` where it is used, taken back, over or none."""
+    host_id, guest, host_name = _of_link(store, code)
+    with store.work(host_id, writes=False) as session:
+        row = kept.by_id(session, guest)
+        return Offered(host_name, desk_meets.announced(session, row.meet_id), row.entered_as)
+
+
+def accept(store: Store, code: str, who: SignedIn) -> int:
+    """Say yes for the club that one acts for; the number of the meet elsewhere.
+
+    ``NoSuchGuestLink``, ``OwnMeet``.
+    """
+    offer = offered(store, code)
+    with store.installation(writes=True) as session:
+        row = kept.by_code_hash(session, _hashed(code))
+        if row is None or not _waits(row):
+            raise NoSuchGuestLink
+        if row.club_id == who.club_id:
+            raise OwnMeet
+        row.guest_club, row.accepted_at = who.club_id, utc_now()
+        away_row = MeetAway(
+            club_id=who.club_id,
+            host_club=row.club_id,
+            meet_guest=row.id,
+            host_name=offer.host_name,
+            meet_name=offer.facts.name,
+            ends_on=offer.facts.ends_on,
+        )
+        session.add(away_row)
+        session.flush()
+        return away_row.id
+
+
+def all_away(session: ClubSession) -> list[Away]:
+    """The meets elsewhere that this club enters for from here, the latest first."""
+    return [_away(row) for row in kept.all_away(session)]
+
+
+def away(session: ClubSession, meet_away_id: int) -> Away:
+    """One of them; ``NotInThisClub``."""
+    return _away(kept.away(session, meet_away_id))
+
+
+def handed(session: ClubSession, meet_away_id: int) -> list[Handed]:
+    """Whoever was handed over for it, by name."""
+    return [
+        Handed(member_of(row.athlete), row.entry, row.sent_at, row.withdrawn_at)
+        for row in kept.handed_over(session, meet_away_id)
+    ]
+
+
+def at_host(store: Store, who: SignedIn, there: Away) -> AtHost:
+    """The meet as its host announces it now; ``NoLongerOpen``."""
+    with _at_host(store, who, there, writes=False) as (session, row):
+        facts = desk_meets.announced(session, row.meet_id)
+        return AtHost(facts, row.entered_as, tuple(kept.apparatus_at(session, row.meet_id)))
+
+
+def preview(
+    store: Store, who: SignedIn, there: Away, hall: AtHost, athlete_ids: Collection[int]
+) -> Preview:
+    """What handing over those athletes, and whoever was handed over before, would come to."""
+    listed = _list(store, who, there, hall, athlete_ids)
+    with _at_host(store, who, there, writes=False) as (session, row):
+        taker = GuestsEntries(session, row.meet_id)
+        seen = coach_lists.look(session, taker, listed.content, LIST_NAME, row.entered_as)
+    return Preview(seen, tuple(coach_lists.left_out(seen)), seen.fingerprint)
+
+
+def hand_over(
+    store: Store,
+    who: SignedIn,
+    there: Away,
+    hall: AtHost,
+    athlete_ids: Collection[int],
+    fingerprint: str,
+) -> Result:
+    """Enter them at the host, if it would still do just what was shown: all of it or nothing.
+
+    What could not be read stays a line for the host to settle, as of every list. Whoever was
+    handed over before is sent again with it. ``ChangedSince``, ``NobodyReady``, ``NoLongerOpen``.
+    """
+    listed = _list(store, who, there, hall, athlete_ids)
+    with _at_host(store, who, there, writes=True) as (session, row):
+        taker = GuestsEntries(session, row.meet_id)
+        seen = coach_lists.look(session, taker, listed.content, LIST_NAME, row.entered_as)
+        if seen.fingerprint != fingerprint:
+            raise ChangedSince
+        if not seen.ready:
+            raise NobodyReady
+        entered, settings = coach_lists.take(session, taker, seen)
+        left = tuple(coach_lists.left_out(seen))
+        session.add(
+            MeetDelivery(
+                meet_guest_id=row.id,
+                recorded_by=session.by,
+                entered=entered,
+                settings=settings,
+                left_out=len(left),
+            )
+        )
+        numbers = _entries(session, row, seen)
+        for entry in listed.back & set(numbers.values()):
+            desk_entries.enter_again(session, entry)
+    _keep(store, who, there, listed.sent, numbers)
+    return Result(entered, settings, left)
+
+
+def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
+    """Say that an athlete does not come; the name. ``NotInThisClub``, ``NoLongerOpen``."""
+    with store.work(who.club_id, writes=False) as session:
+        one = next((one for one in handed(session, there.id) if one.member.id == athlete_id), None)
+    if one is None:
+        raise NotInThisClub(HandedOver.spoken(), athlete_id)
+    with _at_host(store, who, there, writes=True) as (session, row):
+        for number, club, _, _ in kept.entries_of(session, row.meet_id):
+            if number == one.entry and folded(club) == folded(row.entered_as):
+                desk_entries.withdraw_entry(session, one.entry)
+    with store.work(who.club_id, by=who.shown_name, account=who.account_id, writes=True) as session:
+        for row_here in kept.handed_over(session, there.id):
+            if row_here.athlete_id == athlete_id:
+                row_here.withdrawn_at = utc_now()
+    return one.member.listed_name
+
+
+@contextmanager
+def _at_host(
+    store: Store, who: SignedIn, there: Away, *, writes: bool
+) -> Iterator[tuple[ClubSession, MeetGuest]]:
+    """The host's unit of work, and the row by which this club is its guest; ``NoLongerOpen``."""
+    by = f"{who.shown_name}, {who.club_name}"
+    with store.work(there.host_id, by=by, account=who.account_id, writes=writes) as session:
+        row, closed_at = kept.with_closing(session, there.guest)
+        if closed_at is not None or row.ended_at is not None or row.guest_club != who.club_id:
+            raise NoLongerOpen(there.meet_name, there.host_name)
+        yield session, row
+
+
+@dataclass(frozen=True, slots=True)
+class _List:
+    """A list as it would be sent as a file; who is in it, by name, and whose entries come again."""
+
+    content: bytes
+    sent: Mapping[tuple[str, str], int]
+    back: frozenset[int]
+
+
+def _list(
+    store: Store, who: SignedIn, there: Away, hall: AtHost, athlete_ids: Collection[int]
+) -> _List:
+    """The list of those athletes, and of whoever was sent before and comes.
+
+    ``OfOneName`` where two of them could not be told apart.
+    """
+    with store.work(who.club_id, writes=False) as session:
+        before = kept.handed_over(session, there.id)
+        coming = {row.athlete_id for row in before if not row.withdrawn_at} | set(athlete_ids)
+        models = {
+            version.id: version.model
+            for version in desk_models.all_models(session)
+            if version.model.kind.key in hall.kinds
+        }
+        values = list(kept_settings.values_of_squad(session, coming))
+    sent = _told_apart(values)
+    rows = _rows(values, models, hall.models)
+    back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
+    content = squad_csv(rows, squad_columns().axes)
+    return _List(content, sent, frozenset(back))
+
+
+def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
+    """The athletes by their names, as a list tells them apart; ``OfOneName`` where it could not."""
+    ids: dict[tuple[str, str], int] = {}
+    for value in values:
+        name = _name(value.family_name, value.given_name)
+        if ids.setdefault(name, value.athlete_id) != value.athlete_id:
+            raise OfOneName(value.family_name, value.given_name)
+    return ids
+
+
+def _rows(
+    values: Iterable[ValueOfSquad], models: Mapping[int, ApparatusModel], there: Collection[str]
+) -> Iterator[SquadRow]:
+    """Names, and the setting for each kind that stands there; no group, which is this club's own.
+
+    Of several models of a kind it is the setting for the one in that hall, else the newest.
+    """
+    for _, of_athlete in groupby(values, key=attrgetter("athlete_id")):
+        told = list(of_athlete)
+        chosen = _one_of_each_kind(told, models, there)
+        for model_id, wanted in chosen.items():
+            yield replace(row_of(wanted, models[model_id]), group="")
+        if not chosen:
+            yield replace(row_of(told, None), group="")
+
+
+def _one_of_each_kind(
+    values: Sequence[ValueOfSquad], models: Mapping[int, ApparatusModel], there: Collection[str]
+) -> dict[int, list[ValueOfSquad]]:
+    best: dict[str, ValueOfSquad] = {}
+    for value in values:
+        model = models.get(value.model_id)
+        if model is None:
+            continue
+        present = best.get(model.kind.key)
+        rank = (model.name in there, value.setting_id)
+        if present is None or rank > (models[present.model_id].name in there, present.setting_id):
+            best[model.kind.key] = value
+    return {
+        one.model_id: [value for value in values if value.model_id == one.model_id]
+        for one in best.values()
+    }
+
+
+def _entries(session: ClubSession, row: MeetGuest, seen: Look) -> dict[tuple[str, str], int]:
+    """The entries of whoever was taken, by name."""
+    taken = {_name(one.person.family_name, one.person.given_name) for one in seen.taken}
+    return {
+        name: number
+        for number, club, family_name, given_name in kept.entries_of(session, row.meet_id)
+        if folded(club) == folded(row.entered_as)
+        and (name := _name(family_name, given_name)) in taken
+    }
+
+
+def _keep(
+    store: Store,
+    who: SignedIn,
+    there: Away,
+    sent: Mapping[tuple[str, str], int],
+    numbers: Mapping[tuple[str, str], int],
+) -> None:
+    """Note at the guest who is entered at the host; a press that was cut off is made good again."""
+    with store.work(who.club_id, by=who.shown_name, account=who.account_id, writes=True) as session:
+        known = {row.athlete_id: row for row in kept.handed_over(session, there.id)}
+        for name, entry in numbers.items():
+            athlete_id = sent[name]
+            row = known.get(athlete_id)
+            if row is None:
+                row = HandedOver(meet_away_id=there.id, athlete_id=athlete_id)
+                session.add(row)
+            row.entry, row.sent_at, row.withdrawn_at = entry, utc_now(), None
+        session.flush()
+
+
+def _name(family_name: str, given_name: str) -> tuple[str, str]:
+    return folded(family_name), folded(given_name)
+
+
+def _of_link(store: Store, code: str) -> tuple[int, int, str]:
+    """The host, the number of the guest there, and the host's name."""
+    with store.installation(writes=False) as session:
+        row = kept.by_code_hash(session, _hashed(code))
+        if row is None or not _waits(row):
+            raise NoSuchGuestLink
+        host = club_by_id(session, row.club_id)
+        if host.closed_at is not None:
+            raise NoSuchGuestLink
+        return row.club_id, row.id, host.name
+
+
+def _waits(row: MeetGuest) -> bool:
+    return row.accepted_at is None and row.ended_at is None and utc_now() < row.until
+
+
+def _hashed(code: str) -> str:
+    return code_hash(code.strip().upper())
+
+
+def _code(secret: bytes, row: MeetGuest) -> str:
+    """128 bits that nobody works out without the installation's key."""
+    return card_code(secret, f"meet guest/{row.club_id}/{row.id}/{row.made_at.timestamp()}")
+
+
+def _away(row: MeetAway) -> Away:
+    return Away(row.id, row.host_club, row.meet_guest, row.host_name, row.meet_name, row.ends_on)
+
+
+def _delivery(row: MeetDelivery) -> Delivery:
+    left = f", {so_many(row.left_out, 'place')} to settle" if row.left_out else ""
+    new, settings = so_many(row.entered, "new athlete"), so_many(row.settings, "setting")
+    return Delivery(row.at, f"{new}, {settings}{left}")
+
+
+class GuestUnnamed(SettingsDeskError):
+    """A club was invited under no name."""
+
+    sentence = "Enter the club's name as it stands in the entries"
+
+
+class NoSuchGuestLink(SettingsDeskError):
+    """A link that opens nothing: never made, used, taken back or over (a page answers 404)."""
+
+    sentence = (
+        "No invitation to a meet has this address, or it was used or has ended. Compare it with the"
+        " message that it came in, or ask the host for another one"
+    )
+
+
+class OwnMeet(SettingsDeskError):
+    """The host opened its own link."""
+
+    sentence = "This is your own club's meet: send the link to the guest, or act for that club"
+
+
+class NoLongerOpen(SettingsDeskError):
+    """The host has ended it, or its club is closed (a page answers 410)."""
+
+    def __init__(self, meet: str, host: str) -> None:
+        self.meet, self.host = meet, host
+
+    def __str__(self) -> str:
+        return (
+            f"{self.host} takes nothing more for {self.meet} from here. Nothing was sent: talk to"
+            " them, or send a list"
+        )
+
+
+class ChangedSince(SettingsDeskError):
+    """What was shown is not what it would do now."""
+
+    sentence = "Nothing was sent: something has changed since. Check it again"
+
+
+class NobodyReady(SettingsDeskError):
+    """Of nobody who was chosen anything can be entered."""
+
+    sentence = "Nobody of these can be entered: see what is against each, and put it right first"
+
+
+class OfOneName(SettingsDeskError):
+    """Two athletes of one name were to be handed over: the host could not tell whose is what."""
+
+    def __init__(self, family_name: str, given_name: str) -> None:
+        self.family_name, self.given_name = family_name, given_name
+
+    def __str__(self) -> str:
+        return (
+            f"Several of these are called {self.family_name}, {self.given_name}, and a host could"
+            " not tell whose setting is whose. Choose one of them; the host enters the other"
+        )

@@ -1,0 +1,334 @@
+"""A meet's host and its guests on one desk: what a file would do, without the file."""
+
+import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date
+
+import pytest
+from sqlalchemy import select
+
+from settingsdesk.desk.accounts import clubs
+from settingsdesk.desk.accounts.accounts import add_account, sign_in
+from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.hall import models
+from settingsdesk.desk.lists import coach_lists, handing_over
+from settingsdesk.desk.lists.destinations import MeetEntries, Squad
+from settingsdesk.desk.lists.handing_over import (
+    AtHost,
+    Away,
+    ChangedSince,
+    NoLongerOpen,
+    NoSuchGuestLink,
+    OfOneName,
+    OwnMeet,
+)
+from settingsdesk.desk.lists.way_out import export_rows
+from settingsdesk.desk.meets import entries, meets, retention, unsettled_lines
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.hall.definition import model_from_data
+from settingsdesk.resources import folder
+from settingsdesk.sheets.columns import squad_columns
+from settingsdesk.sheets.squad_writing import squad_csv
+from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.meets import Entry
+from settingsdesk.store.settings import Setting
+from settingsdesk.store.work import ClubSession
+from tests.conftest import DemoClub
+from tests.desk.sample_meet import DAY, SmallMeet, hold
+
+SECRET = b"k" * 32
+ANNS = "nine quiet otters juggling"
+
+
+@dataclass
+class Both:
+    """The demo club as the host of a small meet, and a guest with a squad of its own."""
+
+    host: DemoClub
+    held: SmallMeet
+    ann: SignedIn
+
+    @contextmanager
+    def guest(self, *, writes: bool = False) -> Iterator[ClubSession]:
+        """A unit of work in the guest's club."""
+        with self.host.store.work(self.ann.club_id, by="Ann Reed", writes=writes) as session:
+            yield session
+
+    def invited(self) -> str:
+        with self.host.work(writes=True) as session:
+            return handing_over.invite(session, SECRET, self.held.meet_id, "Lakeside GC")
+
+    def joined(self) -> Away:
+        number = handing_over.accept(self.host.store, self.invited(), self.ann)
+        with self.guest() as session:
+            return handing_over.away(session, number)
+
+    def squad(self, *names: str) -> list[int]:
+        """Those of the guest's squad, in that order."""
+        with self.guest() as session:
+            by_name = {member.listed_name: member.id for member in athletes.find(session)}
+        return [by_name[name] for name in names] if names else list(by_name.values())
+
+    def hall(self, there: Away) -> AtHost:
+        return handing_over.at_host(self.host.store, self.ann, there)
+
+    def send(self, there: Away, *athlete_ids: int) -> handing_over.Result:
+        """Look at it, then do it."""
+        told = (self.host.store, self.ann, there, self.hall(there), athlete_ids)
+        return handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
+
+    def entered(self) -> dict[str, tuple[str, list[dict[str, int]]]]:
+        """Whoever is entered as the guest's: how it was entered, and each setting's lengths."""
+        with self.host.work() as session:
+            return {
+                entrant.member.listed_name: (
+                    "comes" if entrant.is_in else "scratched",
+                    [
+                        {value.axis: value.wanted_mm for value in row.values}
+                        for row in session.scalars(
+                            select(Setting)
+                            .where(Setting.athlete_id == entrant.member.id)
+                            .order_by(Setting.model_id, Setting.version)
+                        )
+                    ],
+                )
+                for entrant in entries.entrants(session, self.held.meet_id)
+                if entrant.from_club == "Lakeside GC"
+            }
+
+
+@pytest.fixture
+def both(demo_club: DemoClub) -> Both:
+    store = demo_club.store
+    held = hold(demo_club)
+    lakeside = clubs.add_club(
+        store, "Lakeside", Unit.CENTIMETRE, folder("seed") / "rulebooks.toml", "Runa"
+    )
+    add_account(store, lakeside, "ann", "Ann Reed", ANNS)
+    ann = sign_in(store, "ann", ANNS)
+    assert ann is not None
+    with store.work(lakeside, by="Ann Reed", writes=True) as session:
+        for data in tomllib.loads((folder("seed") / "models.toml").read_text("utf-8"))["model"]:
+            models.add_model(session, model_from_data(data))
+        content = (folder("seed") / "squad.csv").read_bytes()
+        taker = Squad(session)
+        coach_lists.take(session, taker, coach_lists.look(session, taker, content, "squad.csv"))
+    return Both(demo_club, held, ann)
+
+
+class TestTheLink:
+    def test_works_once_and_for_no_club_but_a_guest(self, both: Both) -> None:
+        store, code = both.host.store, both.invited()
+        offer = handing_over.offered(store, code)
+        assert (offer.host_name, offer.facts.name, offer.entered_as) == (
+            "Quillmoor Gymnastics Club",
+            "Lantern Cup",
+            "Lakeside GC",
+        )
+        runa = sign_in(store, both.host.account.sign_in_name, both.host.account.password)
+        assert runa is not None
+        with pytest.raises(OwnMeet):
+            handing_over.accept(store, code, runa)
+
+        handing_over.accept(store, code, both.ann)
+        for again in (
+            lambda: handing_over.offered(store, code),
+            lambda: handing_over.accept(store, code, both.ann),
+            lambda: handing_over.offered(store, "A" * 26),
+        ):
+            with pytest.raises(NoSuchGuestLink):
+                again()
+
+    def test_taken_back_it_opens_nothing(self, both: Both) -> None:
+        code = both.invited()
+        with both.host.work(writes=True) as session:
+            [guest] = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
+            assert guest.code == code
+            handing_over.end(session, both.held.meet_id, guest.id)
+
+        with pytest.raises(NoSuchGuestLink):
+            handing_over.offered(both.host.store, code)
+
+    def test_of_a_closed_host_opens_nothing(self, both: Both) -> None:
+        code = both.invited()
+        clubs.close(both.host.store, both.host.account.club_id)
+
+        with pytest.raises(NoSuchGuestLink):
+            handing_over.offered(both.host.store, code)
+
+
+class TestHandingOver:
+    def test_keeps_what_the_same_list_as_a_file_would_keep(self, both: Both) -> None:
+        """No second way: settings for the hall's model, exactly as read, converted and kept."""
+        there = both.joined()
+        done = both.send(there, *both.squad())
+        handed = both.entered()
+        with both.host.work() as session:
+            [piece] = [one.piece for one in meets.meet(session, both.held.meet_id).pieces]
+        with both.guest() as session:
+            rows = [row for row in export_rows(session) if row.model == piece.model.name]
+            content = squad_csv(rows, squad_columns().axes)
+        with both.host.work(writes=True) as session:
+            facts = meets.announced(session, both.held.meet_id)
+            other = meets.add_meet(session, replace(facts, name="The same by files"))
+            meets.put_apparatus(session, other.id, both.held.apparatus_id)
+            taker = MeetEntries(session, other.id)
+            seen = coach_lists.look(session, taker, content, "list.csv", "Lakeside GC")
+            coach_lists.take(session, taker, seen)
+
+        as_file = replace(both, held=replace(both.held, meet_id=other.id)).entered()
+        assert done.entered == len(handed) == len(both.squad())
+        assert as_file
+        assert {name: handed[name] for name in as_file} == as_file
+        assert sum(len(told[1]) for told in handed.values()) == done.settings > 0
+
+    def test_only_those_who_were_chosen_are_seen_by_the_host(self, both: Both) -> None:
+        there = both.joined()
+        chosen = both.squad()[:2]
+        both.send(there, *chosen)
+
+        with both.guest() as session:
+            assert [one.member.id for one in handing_over.handed(session, there.id)] == chosen
+        assert len(both.entered()) == 2
+
+    def test_sent_again_it_brings_what_has_changed_and_nobody_twice(self, both: Both) -> None:
+        there = both.joined()
+        one, other = both.squad()[:2]
+        both.send(there, one)
+        before = both.entered()
+        with both.guest() as session:
+            name = athletes.member(session, one).listed_name
+        _raise(both, one)
+
+        done = both.send(there, other)
+
+        assert done.entered == 1
+        after = both.entered()
+        assert len(after) == 2
+        assert after[name][1][:-1] == before[name][1]
+        assert len(after[name][1]) == len(before[name][1]) + 1
+
+    def test_what_has_changed_since_it_was_shown_is_not_sent(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        told = (both.host.store, both.ann, there, both.hall(there), [one])
+        shown = handing_over.preview(*told)
+        _raise(both, one)
+
+        with pytest.raises(ChangedSince):
+            handing_over.hand_over(*told, shown.fingerprint)
+        assert both.entered() == {}
+
+    def test_two_of_one_name_are_refused_since_nobody_could_tell_whose_is_what(
+        self, both: Both
+    ) -> None:
+        there = both.joined()
+        with both.guest(writes=True) as session:
+            twins = [athletes.add(session, Person("Twin", "Ea")).id for _ in range(2)]
+
+        with pytest.raises(OfOneName, match="Several of these are called Twin, Ea"):
+            both.send(there, *twins)
+        assert both.send(there, twins[0]).entered == 1
+
+    def test_what_is_in_doubt_stays_a_line_for_the_host_and_the_others_come(
+        self, both: Both
+    ) -> None:
+        """Two of that name are entered at the host: it is said and kept as of every list."""
+        there = both.joined()
+        one, other = both.squad()[:2]
+        both.send(there, one)
+        with both.host.work(writes=True) as session:
+            [sent] = [
+                entrant.member.person
+                for entrant in entries.entrants(session, both.held.meet_id)
+                if entrant.from_club == "Lakeside GC"
+            ]
+            entries.enter_guest(session, both.held.meet_id, sent, "Lakeside GC")
+
+        done = both.send(there, other)
+
+        assert (done.entered, len(done.left)) == (1, 1)
+        assert "tell them apart" in done.left[0].why
+        with both.host.work() as session:
+            [line] = unsettled_lines.still_open(session, both.held.meet_id)
+        assert line.sent_by == "Lakeside GC"
+
+    def test_who_does_not_come_is_scratched_and_comes_after_all(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        both.send(there, one)
+
+        name = handing_over.withdraw(both.host.store, both.ann, there, one)
+        assert both.entered()[name][0] == "scratched"
+        both.send(there, one)
+        assert both.entered()[name][0] == "comes"
+
+    def test_the_host_sees_what_came_when(self, both: Both) -> None:
+        there = both.joined()
+        both.send(there, both.squad()[0])
+
+        with both.host.work() as session:
+            [guest] = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
+            by = session.scalars(select(Entry.entered_by).order_by(Entry.id.desc())).first()
+        assert guest.code == ""
+        assert [came.in_words for came in guest.deliveries] == ["1 new athlete, 1 setting"]
+        assert by == "Ann Reed, Lakeside"
+
+    def test_ended_by_the_host_nothing_more_comes(self, both: Both) -> None:
+        there = both.joined()
+        hall, one = both.hall(there), both.squad()[0]
+        both.send(there, one)
+        with both.host.work(writes=True) as session:
+            handing_over.end(session, both.held.meet_id, there.guest)
+
+        for late in (
+            lambda: both.hall(there),
+            lambda: handing_over.preview(both.host.store, both.ann, there, hall, [one]),
+            lambda: handing_over.hand_over(both.host.store, both.ann, there, hall, [one], ""),
+            lambda: handing_over.withdraw(both.host.store, both.ann, there, one),
+        ):
+            with pytest.raises(NoLongerOpen):
+                late()
+        assert len(both.entered()) == 1
+
+    def test_a_third_club_is_no_guest_by_knowing_the_numbers(self, both: Both) -> None:
+        there = both.joined()
+        store = both.host.store
+        third = clubs.add_club(store, "Third", Unit.CENTIMETRE, RULES, "Runa")
+        add_account(store, third, "tom", "Tom", ANNS)
+        tom = sign_in(store, "tom", ANNS)
+        assert tom is not None
+
+        with pytest.raises(NoLongerOpen):
+            handing_over.at_host(store, tom, there)
+        with store.work(third, writes=False) as session, pytest.raises(NotInThisClub):
+            handing_over.away(session, there.id)
+
+    def test_the_copies_at_the_host_go_with_the_meets_other_guests(self, both: Both) -> None:
+        there = both.joined()
+        both.send(there, *both.squad()[:2])
+        assert len(both.entered()) == 2
+
+        over = [date(DAY.year + 1, 2, day) for day in (1, 2, 3)]
+        assert [retention.clear(both.host.store, day) for day in over][-1] == 5
+        assert both.entered() == {}
+        assert both.squad(), "the guest's own stay"
+
+
+RULES = folder("seed") / "rulebooks.toml"
+
+
+def _raise(both: Both, athlete_id: int) -> None:
+    """Each of an athlete's settings wants one centimetre more."""
+    with both.guest(writes=True) as session:
+        for present in settings.current(session, athlete_id):
+            axes = {
+                key: replace(wanted, wanted_mm=wanted.wanted_mm + 10)
+                for key, wanted in present.setting.axes.items()
+            }
+            changed = replace(present.setting, axes=axes)
+            settings.keep_setting(session, athlete_id, present.model_id, changed)

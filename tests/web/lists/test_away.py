@@ -1,0 +1,59 @@
+"""A guest's pages of another club's meet, from the link to athletes who are handed over."""
+
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from tests.conftest import DemoClub
+from tests.web.pages import Reader
+from tests.web.whole_desk import WholeDesk, one_of_everything
+
+SAVED = "saved at Riverside, nothing left out."
+
+
+@pytest.fixture
+def desk(demo_club: DemoClub, demo_app: Flask, tmp_path: Path) -> WholeDesk:
+    """The demo club as a guest of the club beside it, with one of its athletes handed over."""
+    return one_of_everything(demo_club, demo_app, tmp_path)
+
+
+class TestAGuest:
+    def test_opens_the_link_says_yes_and_hands_over_whom_it_chooses(self, desk: WholeDesk) -> None:
+        coach = desk.browser(Reader, "stamp")
+        asked = coach.get(f"/guest/{desk.ids['guest_link']}")
+        assert "Riverside" in asked.text
+        assert asked.response.headers["Referrer-Policy"] == "no-referrer"
+        page = asked.send("Yes, for Quillmoor Gymnastics Club")
+        assert (page.heading, "Nobody yet" in page.text) == ("River Cup", True)
+        assert "Bars by the river" in page.text
+
+        chosen = page.follow("Choose who comes")
+        shown = chosen.send("See what it comes to", who=[str(desk.ids["other_id"])])
+        assert "Nothing is sent yet" in shown.text
+        done = shown.send("Hand them over")
+
+        assert done.banners == [f"1 athlete entered, 1 setting {SAVED}"]
+        assert "River Cup" in coach.get("/meets/").text
+        again = coach.get(f"/guest/{desk.ids['guest_link']}")
+        assert again.status == 404
+
+    def test_sends_changes_and_scratches_by_a_press(self, desk: WholeDesk) -> None:
+        coach = desk.browser(Reader, "stamp")
+        page = coach.get(f"/meets/away/{desk.ids['meet_away_id']}")
+        shown = page.send("Send the changes since")
+        assert "(as before)" in shown.text
+        page = shown.send("Hand them over")
+        assert page.banners == [f"0 athletes entered, 0 settings {SAVED}"]
+
+        actions = (form.get("action", "") for form in page.tree.iter("form"))
+        [scratch] = [action for action in actions if "/scratch/" in action]
+        answer = coach.client.post(scratch, data={"csrf_token": page.token})
+        assert answer.status_code == 303
+        assert "Scratched" in coach.get(page.address).text
+
+    def test_a_stranger_is_asked_to_sign_in_before_anything_is_said(self, desk: WholeDesk) -> None:
+        page = desk.browser(Reader).get(f"/guest/{desk.ids['guest_link']}")
+
+        assert page.heading == "Sign in"
+        assert "River" not in page.text
