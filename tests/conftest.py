@@ -9,10 +9,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from argon2 import PasswordHasher
 from flask import Blueprint, Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import FileSystemBytecodeCache
@@ -20,6 +22,7 @@ from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
@@ -112,6 +115,26 @@ def shared_sql() -> Iterator[None]:
         patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
         patch.setattr(engine, "create_engine", sharing)
         yield
+
+
+AS_SLOW_AS_IT_IS = passwords._hasher
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_passwords() -> Iterator[None]:
+    """Passwords are kept and compared in the same way, but not as slowly as it is on purpose.
+
+    ``tests/desk/accounts`` has it as slow as it is: there it is the subject.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        hash_with(patch, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield
+
+
+def hash_with(patch: pytest.MonkeyPatch, hasher: PasswordHasher) -> None:
+    """Keep passwords so, and also what the password of an unknown name is compared with."""
+    patch.setattr(passwords, "_hasher", hasher)
+    patch.setattr(passwords, "_nobody", cache(passwords._nobody.__wrapped__))
 
 
 class Applications:
@@ -223,8 +246,13 @@ def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def one_club(
     empty_database: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[Path, Account]:
-    """A database with one club and one coach, to be copied: keeping a password takes its time."""
-    file = tmp_path_factory.mktemp("one_club") / "desk.sqlite3"
+    """A database with one club and one coach, to be copied."""
+    return new_club(empty_database, tmp_path_factory.mktemp("one_club"))
+
+
+def new_club(empty_database: Path, folder: Path) -> tuple[Path, Account]:
+    """Make that database in a folder."""
+    file = folder / "desk.sqlite3"
     shutil.copy(empty_database, file)
     store = Store(file)
     account = new_account(store, "Harbour Gymnastics", "edda", "Edda Quill")

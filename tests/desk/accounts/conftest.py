@@ -1,0 +1,24 @@
+"""Accounts whose passwords are kept and compared as slowly as they are."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import AS_SLOW_AS_IT_IS, Account, hash_with, new_club
+
+
+@pytest.fixture(scope="package", autouse=True)
+def slow_passwords(quick_passwords: None) -> Iterator[None]:
+    """As they are outside of tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        hash_with(patch, AS_SLOW_AS_IT_IS)
+        yield
+
+
+@pytest.fixture(scope="package")
+def one_club(
+    empty_database: Path, slow_passwords: None, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Account]:
+    """The club of all tests, with a password that was kept so."""
+    return new_club(empty_database, tmp_path_factory.mktemp("one_club"))
