@@ -43,6 +43,9 @@ settings.register_profile(
 )
 settings.load_profile("repeatable")
 
+# While modules are loaded and tests are found, hardly anything becomes garbage.
+gc.disable()
+
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.
 os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
 time.tzset()
@@ -86,6 +89,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
+    gc.enable()
 
 
 TEMPLATES = FileSystemBytecodeCache("", "template-%s")
