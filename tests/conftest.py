@@ -8,10 +8,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from argon2 import PasswordHasher
 from flask import Blueprint, Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import FileSystemBytecodeCache
@@ -19,6 +21,7 @@ from sqlalchemy import URL, Compiled, Engine, create_engine
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from settingsdesk.config import DataFolder
+from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
@@ -40,6 +43,9 @@ settings.register_profile(
     "repeatable", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("repeatable")
+
+# While modules are loaded and tests are found, hardly anything becomes garbage.
+gc.disable()
 
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.
 os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
@@ -84,6 +90,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
+    gc.enable()
 
 
 TEMPLATES = FileSystemBytecodeCache("", "template-%s")
@@ -113,6 +120,26 @@ def shared_sql() -> Iterator[None]:
         patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
         patch.setattr(engine, "create_engine", sharing)
         yield
+
+
+AS_SLOW_AS_IT_IS = passwords._hasher
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_passwords() -> Iterator[None]:
+    """Passwords are kept and compared in the same way, but not as slowly as it is on purpose.
+
+    ``tests/desk/accounts`` has it as slow as it is: there it is the subject.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        hash_with(patch, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield
+
+
+def hash_with(patch: pytest.MonkeyPatch, hasher: PasswordHasher) -> None:
+    """Keep passwords so, and also what the password of an unknown name is compared with."""
+    patch.setattr(passwords, "_hasher", hasher)
+    patch.setattr(passwords, "_nobody", cache(passwords._nobody.__wrapped__))
 
 
 class Applications:
@@ -241,9 +268,13 @@ def empty_database(tmp_path_factory: pytest.TempPathFactory, databases: Database
 def one_club(
     empty_database: Where, tmp_path_factory: pytest.TempPathFactory, databases: Databases
 ) -> tuple[Where, Account]:
-    """A database with one club and one coach, to be copied: keeping a password takes its time."""
-    file = tmp_path_factory.mktemp("one_club") / "desk.sqlite3"
-    where = databases.copied(empty_database, file)
+    """A database with one club and one coach, to be copied."""
+    return new_club(databases, empty_database, tmp_path_factory.mktemp("one_club"))
+
+
+def new_club(databases: Databases, empty: Where, folder: Path) -> tuple[Where, Account]:
+    """Make that database, known by a file in that folder."""
+    where = databases.copied(empty, folder / "desk.sqlite3")
     store = Store(where)
     account = new_account(store, "Harbour Gymnastics", "edda", "Edda Quill")
     store.close()

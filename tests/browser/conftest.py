@@ -47,6 +47,8 @@ has no windows, bars and menus around its pages, which cost more than the pages 
 """
 DRAW_PLAINLY = "--disable-gpu"
 """Without a graphics card Chromium plays one, for a seventh of all that its pages cost."""
+DRAW_AT_HOME = "--in-process-gpu"
+"""What pages draw is put together by the browser itself, and not by a process beside it."""
 SCREENS = {
     "phone": {"width": 360, "height": 740},
     "tablet": {"width": 820, "height": 1180},
@@ -76,7 +78,7 @@ def browser() -> Iterator[Browser]:
     try:
         playwright = sync_playwright().start()
         started = playwright.chromium.launch(
-            executable_path=chromium, args=[STAY_ON_THIS_MACHINE, DRAW_PLAINLY]
+            executable_path=chromium, args=[STAY_ON_THIS_MACHINE, DRAW_PLAINLY, DRAW_AT_HOME]
         )
     except Exception as error:  # whatever keeps it from starting, such as a missing library
         _cannot("BROWSER", f"the browser could not be started: {error}")
