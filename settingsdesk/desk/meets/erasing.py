@@ -109,6 +109,12 @@ def _photos(
     return tuple(found), len(taken) - len(found)
 
 
+def goes(session: ClubSession, athlete_id: int) -> tuple[Hanging, ...]:
+    """The part of it that goes; ``NotInThisClub``, ``TakenIn``, ``WasErased``."""
+    desk_athletes.member(session, athlete_id)
+    return tuple(taking_away.those(session, GOES, kept_athletes.by_id(session, athlete_id)))
+
+
 def words_about(session: ClubSession, row: kept_athletes.Athlete) -> list[str]:
     """What somebody wrote elsewhere with the athlete's name in it."""
     return [one.text for one in erasing.written(session, row, called_by_number(row.id))]

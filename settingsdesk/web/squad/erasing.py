@@ -5,11 +5,8 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.desk.lists.uploads import discard_all
 from settingsdesk.desk.meets import erasing
-from settingsdesk.desk.meets.erasing import ToErase
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft
-from settingsdesk.store.taking_away import Hanging
-from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.sent_in import folder_of_lists
 from settingsdesk.web.frame.taking_away import Doomed, ask
@@ -36,17 +33,12 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
         url_for("athletes.show", athlete_id=athlete_id),
         f"Everything that is kept about {member.listed_name} goes, for good: names, group, start"
         " number, settings.",
-        going_along=_going,
+        going_along=erasing.goes,
         more=erasing.to_erase,
         template="squad/erase.html",
         is_done=lambda: clean_up("What was kept about this athlete is erased."),
     )
     return ask(doomed, url_for("athletes.index"))
-
-
-def _going(session: ClubSession, athlete_id: int) -> tuple[Hanging, ...]:
-    seen: ToErase = erasing.to_erase(session, athlete_id)
-    return seen.goes
 
 
 def clean_up(done: str) -> str:
