@@ -21,7 +21,7 @@ from settingsdesk.store.work import Store
 from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.bodies import MOST_OF_A_STRANGER_BYTES, most_bytes
 from settingsdesk.web.frame.load import CARDS
-from settingsdesk.web.frame.who_may import CAPABILITY_ENDPOINTS
+from settingsdesk.web.frame.who_may import LINK_ENDPOINTS
 from tests.conftest import Account
 from tests.web.frame.test_security import address_of
 
@@ -81,7 +81,7 @@ def stays_with_https_341(endpoint: str, answer: TestResponse) -> bool:
 
 def passes_on_no_key_345(endpoint: str, answer: TestResponse) -> bool:
     """An address that may be a card's or a station's stays with whoever has it."""
-    may_be_a_key = endpoint in {*CAPABILITY_ENDPOINTS, *BESIDES[1:], OF_ANOTHER}
+    may_be_a_key = endpoint in {*LINK_ENDPOINTS, *BESIDES[1:], OF_ANOTHER}
     expected = "no-referrer" if may_be_a_key else "same-origin"
     return answer.headers["Referrer-Policy"] == expected
 

@@ -66,6 +66,7 @@ NOT_NEEDED = {
     ("card.css", "@container"): "text of twice the size runs over beside its mark",
     ("checks.css", ":has()"): "every item asks for its remark, and nothing is counted",
     ("desk.css", ":focus-visible"): "the browser's own ring shows then",
+    ("desk.css", "accent-color"): "a bar of the browser's own colour",
     ("desk.css", ":has()"): "a cell of a block is narrower, a jump may end under the last button",
     ("drawing.css", "text-wrap"): "words under a drawing break where the line is full",
     ("forms.css", "accent-color"): "boxes and bars of the browser's own colour",

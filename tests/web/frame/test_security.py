@@ -9,7 +9,7 @@ from werkzeug.test import TestResponse
 
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.stations import stations
-from settingsdesk.web.frame import security
+from settingsdesk.web.frame import security, who_may
 from settingsdesk.web.frame.work import code_key
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import hold
@@ -235,7 +235,7 @@ class TestHeaders:
     ) -> None:
         """A card's address is its key, so not even our own log gets it as a referrer."""
         for rule in rules_for(app, "GET"):
-            is_a_key = rule.endpoint in security.CAPABILITY_ENDPOINTS
+            is_a_key = rule.endpoint in who_may.LINK_ENDPOINTS
             expected = "no-referrer" if is_a_key else "same-origin"
             assert ask(pages, address_of(rule)).headers["Referrer-Policy"] == expected, rule
 

@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 
 from tests.desk.sample_meet import BARS, SmallMeet
-from tests.web.in_another_language import Walk, walked
+from tests.web.in_another_language import Walk, in_marked_words
 from tests.web.pages import Reader
 
 NAMES = (
@@ -17,7 +17,7 @@ NAMES = (
 
 @pytest.fixture(autouse=True)
 def walk(demo_app: Flask, held: SmallMeet, monkeypatch: pytest.MonkeyPatch) -> Iterator[Walk]:
-    with walked(demo_app, NAMES, monkeypatch) as walk:
+    with in_marked_words(demo_app, NAMES, monkeypatch) as walk:
         yield walk
 
 
