@@ -50,10 +50,10 @@ class TestTheLock:
 
     def test_it_is_what_installations_are_made_from(self) -> None:
         """No script installs anything past it."""
-        made = (ROOT / "scripts" / "_venv.sh").read_text(encoding="utf-8")
-        assert "--require-hashes --requirement" in made
-        assert "--no-deps --no-build-isolation --editable ." in made
-        assert made.count("install --quiet") == 1
+        made = (ROOT / "scripts" / "set_up.py").read_text(encoding="utf-8")
+        assert '["--require-hashes", "--requirement", str(lock)]' in made
+        assert '["--no-deps", "--no-build-isolation", "--editable", str(ROOT)]' in made
+        assert made.count('"pip", "install"') == 1
 
 
 class TestTheBillOfMaterials:

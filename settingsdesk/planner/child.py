@@ -30,6 +30,8 @@ ROUNDS_S = (0.3, 1.0, 4.0, 15.0, 40.0)
 """Time limits of the searches, one after the other: each begins anew and looks further."""
 
 MOST_CPU_S = 120
+POLITE = 10
+"""Pages and confirmations come first, where there is not enough for all."""
 WANT_OF_MEMORY = 77
 """The exit status that says so."""
 DIE_WITH_PARENT = 1  # PR_SET_PDEATHSIG of Linux's prctl(2)
@@ -83,6 +85,7 @@ def _live_within(memory_bytes: int) -> None:
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(DIE_WITH_PARENT, signal.SIGKILL)
     if sys.platform != "win32":
+        os.nice(POLITE)
         for limit, most in ((resource.RLIMIT_AS, memory_bytes), (resource.RLIMIT_CPU, MOST_CPU_S)):
             # Refused where a lower limit holds already, or where the system has no such limit.
             with contextlib.suppress(OSError, ValueError):

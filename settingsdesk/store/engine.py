@@ -273,7 +273,9 @@ def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> Setti
 
 def write_through(path: Path) -> None:
     """Wait until the file or folder is on the disk."""
-    descriptor = os.open(path, os.O_RDONLY)
+    if os.name == "nt" and path.is_dir():
+        return  # it opens no folders
+    descriptor = os.open(path, os.O_RDWR if os.name == "nt" else os.O_RDONLY)
     try:
         os.fsync(descriptor)
     finally:
