@@ -44,10 +44,12 @@ ANY_TABLE = "any"
 
 
 def note_writing(engine: Engine) -> None:
-    """Note of every statement of that engine which table it writes, for ``noted``."""
+    """Have every statement of that engine say to ``noted`` which table it writes."""
 
     def note(context: Any) -> None:
-        written = context.root_connection.info.setdefault(WRITTEN, set())
+        written = context.execution_options.get(WRITTEN)
+        if written is None:
+            return  # of no unit of work: the dialect finds out what it is connected to
         statement = getattr(context.compiled, "statement", None)
         if statement is None or not (statement.is_dml or statement.is_select):
             written.add(ANY_TABLE)
@@ -68,7 +70,7 @@ def note_writing(engine: Engine) -> None:
 def noted(connection: Connection) -> Set[str]:
     """The tables that are written through a connection from now on, for ``renew``."""
     written: set[str] = set()
-    connection.info[WRITTEN] = written
+    connection.execution_options(**{WRITTEN: written})
     return written
 
 
