@@ -11,9 +11,11 @@ import sqlite3
 import time
 from contextlib import closing
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event, make_url
+from sqlalchemy.dialects import registry
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.pool import NullPool
 from sqlalchemy.sql.compiler import InsertmanyvaluesSentinelOpts
 
@@ -38,8 +40,10 @@ UPGRADE_WAIT_SECONDS = 60.0
 MOST_IN_ONE_INSERT = 4_000
 """So many rows go into one statement, fewer where they have many columns."""
 
-BEGIN = "settingsdesk_begin"
-WRITING = "BEGIN IMMEDIATE"
+READING, WRITING, LOOKING = "BEGIN", "BEGIN IMMEDIATE", ""
+"""By which words a transaction begins; a single statement that reads needs none."""
+
+DRIVER = "sqlite+desk"
 OPENED = "settingsdesk_opened"
 """Which file a connection has open."""
 
@@ -65,8 +69,8 @@ def open_engine(where: str | Path | URL, *, wait_seconds: float = WAIT_SECONDS) 
     url = database_url(where)
     if not _is_sqlite(url):
         return server.open_engine(url, wait_seconds)
-    engine = create_engine(url, insertmanyvalues_page_size=MOST_IN_ONE_INSERT, hide_parameters=True)
-    _set_up_sqlite(engine, wait_seconds, foreign_keys=True)
+    engine = _engine(url, READING, wait_seconds)
+    _set_up_connections(engine, wait_seconds, foreign_keys=True)
     return engine
 
 
@@ -74,14 +78,14 @@ def for_writing(engine: Engine) -> Engine:
     """The same pool, with transactions that hold the right to write from their beginning."""
     if not _is_sqlite(engine.url):
         return server.for_writing(engine)
-    return engine.execution_options(**{BEGIN: WRITING})
+    return _of_the_same_pool(engine, WRITING)
 
 
 def for_looking(engine: Engine) -> Engine:
     """The same pool, for single statements that read: each sees one moment without a BEGIN."""
     if not _is_sqlite(engine.url):
         return server.for_looking(engine)
-    return engine.execution_options(**{BEGIN: ""})
+    return _of_the_same_pool(engine, LOOKING)
 
 
 def open_for_upgrade(where: str | Path | URL) -> Engine:
@@ -93,10 +97,10 @@ def open_for_upgrade(where: str | Path | URL) -> Engine:
     url = database_url(where)
     if not _is_sqlite(url):
         return server.open_for_upgrade(url, UPGRADE_WAIT_SECONDS)
-    engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
+    engine = _engine(url, WRITING, UPGRADE_WAIT_SECONDS, poolclass=NullPool)
     _make_private(Path(str(url.database)))
-    _set_up_sqlite(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
-    return for_writing(engine)
+    _set_up_connections(engine, UPGRADE_WAIT_SECONDS, foreign_keys=False)
+    return engine
 
 
 def take_turn(connection: Connection, club_id: int | None) -> None:
@@ -207,12 +211,65 @@ def _into_write_ahead(connection: sqlite3.Connection, wait_seconds: float) -> st
             return str(journal)
 
 
-def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
+class DeskSQLite(SQLiteDialect_pysqlite):
+    """SQLite whose transactions begin by our words, and not by those of the driver.
+
+    A listener for it would have SQLAlchemy look for listeners at every step of every statement.
+    """
+
+    supports_statement_cache = True
+
+    def __init__(self, begins_by: str, wait_seconds: float, database: str, **settings: Any) -> None:
+        super().__init__(**settings)
+        self.begins_by, self.wait_seconds, self.database = begins_by, wait_seconds, database
+        # Rows of one INSERT are numbered in the order of its VALUES, each one more than the
+        # greatest number before (sqlite.org/autoinc.html), so the numbers tell which row is which.
+        # Unless it is told so, SQLAlchemy inserts rows whose numbers it wants back one by one.
+        self.insertmanyvalues_implicit_sentinel = InsertmanyvaluesSentinelOpts.AUTOINCREMENT
+
+    def do_begin(self, dbapi_connection: Any) -> None:
+        """Straight to the driver: by way of the connection it costs as much as a query."""
+        if not self.begins_by:
+            return
+        if self.begins_by == WRITING and _which(self.database) != dbapi_connection.info[OPENED]:
+            # It is still open under a name that is gone: what is written would be lost with it.
+            raise DatabaseIsElsewhere(self.database)
+        dbapi_connection.cursor().execute(self.begins_by)
+
+
+registry.register(DRIVER.replace("+", "."), __name__, DeskSQLite.__name__)
+
+
+def _engine(url: URL, begins_by: str, wait_seconds: float, **pool: Any) -> Engine:
+    database = str(url.database)
+    engine = create_engine(
+        url.set(drivername=DRIVER),
+        begins_by=begins_by,
+        wait_seconds=wait_seconds,
+        database=database,
+        insertmanyvalues_page_size=MOST_IN_ONE_INSERT,
+        hide_parameters=True,
+        **pool,
+    )
+
+    @event.listens_for(engine, "handle_error")
+    def _say_it_in_words(context: ExceptionContext) -> None:
+        error = context.original_exception
+        if isinstance(error, sqlite3.Error):
+            said = _in_words(error, database, wait_seconds)
+            if said is not None:
+                raise said from error
+
+    return engine
+
+
+def _of_the_same_pool(engine: Engine, begins_by: str) -> Engine:
+    wait_seconds = cast("DeskSQLite", engine.dialect).wait_seconds
+    return _engine(engine.url, begins_by, wait_seconds, pool=engine.pool)
+
+
+def _set_up_connections(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -> None:
     database = str(engine.url.database)
-    # Rows of one INSERT are numbered in the order of its VALUES, each one more than the greatest
-    # number before (sqlite.org/autoinc.html), so the numbers tell which row is which. Unless it is
-    # told so, SQLAlchemy inserts rows whose numbers it wants back one by one.
-    engine.dialect.insertmanyvalues_implicit_sentinel = InsertmanyvaluesSentinelOpts.AUTOINCREMENT
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: sqlite3.Connection, record: Any) -> None:
@@ -226,34 +283,6 @@ def _set_up_sqlite(engine: Engine, wait_seconds: float, *, foreign_keys: bool) -
         connection.execute("PRAGMA trusted_schema = OFF")
         connection.execute("PRAGMA secure_delete = ON")
         record.info[OPENED] = _which(database)
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        begin = connection.get_execution_options().get(BEGIN, "BEGIN")
-        if begin:
-            _begin_by(begin, connection, database, wait_seconds)
-
-    @event.listens_for(engine, "handle_error")
-    def _say_it_in_words(context: ExceptionContext) -> None:
-        error = context.original_exception
-        if isinstance(error, sqlite3.Error):
-            said = _in_words(error, database, wait_seconds)
-            if said is not None:
-                raise said from error
-
-
-def _begin_by(begin: str, connection: Connection, database: str, wait_seconds: float) -> None:
-    """Straight to the driver: by way of the connection it costs as much as a query."""
-    if begin == WRITING and _which(database) != connection.connection.info[OPENED]:
-        # It is still open under a name that is gone: what is written would be lost with it.
-        raise DatabaseIsElsewhere(database)
-    try:
-        connection.connection.cursor().execute(begin)
-    except sqlite3.Error as error:
-        said = _in_words(error, database, wait_seconds)
-        if said is None:
-            raise
-        raise said from error
 
 
 def _in_words(error: sqlite3.Error, database: str, wait_seconds: float) -> SettingsDeskError | None:

@@ -44,22 +44,33 @@ ANY_TABLE = "any"
 
 
 def note_writing(engine: Engine) -> None:
-    """Note of every statement of that engine which table it writes, for ``noted``."""
+    """Have every statement of that engine say to ``noted`` which table it writes."""
 
-    @event.listens_for(engine, "after_cursor_execute")
-    def _note(connection: Connection, _1: Any, _2: Any, _3: Any, context: Any, _4: Any) -> None:
-        written = connection.info.setdefault(WRITTEN, set())
+    def note(context: Any) -> None:
+        written = context.execution_options.get(WRITTEN)
+        if written is None:
+            return  # of no unit of work: the dialect finds out what it is connected to
         statement = getattr(context.compiled, "statement", None)
         if statement is None or not (statement.is_dml or statement.is_select):
             written.add(ANY_TABLE)
         elif statement.is_dml:
             written.add(statement.table.name)
 
+    # At the driver's door: a listener at the engine would be paid for by every step before it too.
+    @event.listens_for(engine, "do_execute")
+    @event.listens_for(engine, "do_executemany")
+    def _note_with_values(_cursor: Any, _statement: str, _values: Any, context: Any) -> None:
+        note(context)
+
+    @event.listens_for(engine, "do_execute_no_params")
+    def _note_plain(_cursor: Any, _statement: str, context: Any) -> None:
+        note(context)
+
 
 def noted(connection: Connection) -> Set[str]:
     """The tables that are written through a connection from now on, for ``renew``."""
     written: set[str] = set()
-    connection.info[WRITTEN] = written
+    connection.execution_options(**{WRITTEN: written})
     return written
 
 

@@ -167,7 +167,8 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection, for instance before a worker process is forked."""
-        self._readers.dispose()
+        for engine in (self._readers, self._writers, self._lookers):
+            engine.dispose()
 
     @contextmanager
     def _unit(self, session: Opened, club_id: int | None) -> Iterator[Opened]:

@@ -33,7 +33,9 @@ class DeskForm(Form):
 
     def __init__(self, sent: "MultiDict[str, Any] | None" = None, **known: Any) -> None:
         if sent is None and request.method == "POST":
-            sent = CombinedMultiDict([request.files, request.form])
+            files, sent = request.files, request.form
+            if files:
+                sent = CombinedMultiDict([files, sent])
         super().__init__(sent, **known)
 
     def accepted(self) -> bool:

@@ -66,11 +66,12 @@ def refuse_too_much() -> Response | None:
 
 
 def _kind() -> Kind | None:
-    if request.endpoint in CARD_ENDPOINTS:
+    endpoint = request.endpoint
+    if endpoint in CARD_ENDPOINTS:
         return CARDS
-    if request.endpoint in PAPER_ENDPOINTS:
+    if endpoint in PAPER_ENDPOINTS:
         return PAPERS
-    if request.endpoint in FILE_ENDPOINTS and request.method not in SAFE_METHODS:
+    if endpoint in FILE_ENDPOINTS and request.method not in SAFE_METHODS:
         return SHEETS
     return None
 

@@ -79,20 +79,20 @@ def guard(app: Flask) -> None:
 def see_who_asks() -> None:
     """Set ``g.coach`` and ``g.club_id``, and ``g.phone``; None for a stranger or what has ended."""
     g.coach, g.club_id, g.phone = None, None, None
-    if request.endpoint == "static":
+    endpoint = request.endpoint
+    if endpoint == "static":
         return
-    if "station" in session:
-        g.phone = still_in(desk().store, session["station"])
-    if "stamp" in session:
-        g.coach = still_signed_in(desk().store, session["stamp"])
-        g.club_id = g.coach.club_id if g.coach else None
-    if g.coach and request.endpoint not in QUESTION_ENDPOINTS:
-        note_visit(desk().store, g.coach)
-    if "stamp" in session and g.coach is None:
+    stamp, station, store = session.get("stamp"), session.get("station"), desk().store
+    phone = still_in(store, station) if station is not None else None
+    coach = still_signed_in(store, stamp) if stamp is not None else None
+    g.coach, g.club_id, g.phone = coach, coach.club_id if coach else None, phone
+    if coach and endpoint not in QUESTION_ENDPOINTS:
+        note_visit(store, coach)
+    if stamp is not None and coach is None:
         session.clear()
-        if g.phone:
-            let_phone_in(g.phone)
-    elif "station" in session and g.phone is None:
+        if phone:
+            let_phone_in(phone)
+    elif station is not None and phone is None:
         session.pop("station")
 
 
@@ -158,13 +158,15 @@ def let_nobody_past() -> AnyResponse | None:
 
     ``RoleMayNot`` where somebody is signed in whose role does not open it.
     """
-    if request.endpoint in STATION_ENDPOINTS:
+    endpoint = request.endpoint
+    if endpoint in STATION_ENDPOINTS:
         return None if g.phone else _phone_is_out()
-    if request.endpoint is None or request.endpoint in OPEN_ENDPOINTS:
+    if endpoint is None or endpoint in OPEN_ENDPOINTS:
         return None
-    if g.coach:
-        must_be_allowed(g.coach, request.endpoint, request.method)
-        if g.coach.lacks_second_factor and request.endpoint not in WITHOUT_SECOND_FACTOR:
+    coach: SignedIn | None = g.coach
+    if coach:
+        must_be_allowed(coach, endpoint, request.method)
+        if coach.lacks_second_factor and endpoint not in WITHOUT_SECOND_FACTOR:
             return redirect(url_for("second_factor.own"), 303)
         return None
     back = request.full_path.rstrip("?") if request.method in SAFE_METHODS else None

@@ -3,7 +3,12 @@
 from io import BytesIO
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+from markupsafe import Markup
+from wtforms.widgets import html_params
 
+from settingsdesk.web.frame.fields import attributes
 from tests.web.pages import Page, Reader
 
 
@@ -161,3 +166,17 @@ class TestMarginNotes:
         assert list(listed.values()) == [str(number + 1) for number in range(len(listed))]
         assert numbered(page) == listed
         assert listed["high"] == "2"
+
+
+NAMES = st.text("abcdef_-") | st.sampled_from(["class_", "data_of_row", "aria_describedby", "x<y"])
+VALUES = st.booleans() | st.none() | st.integers() | st.text() | st.text().map(Markup)
+
+
+class TestAttributes:
+    @given(told=st.dictionaries(NAMES, VALUES, max_size=6))
+    @example(told={"value": Markup('<i title="a">'), "data_a_": "'\"<>&{}%s", "checked": True})
+    def test_they_are_to_the_letter_what_the_forms_library_writes(
+        self, told: dict[str, object]
+    ) -> None:
+        """What an athlete is called must not get out of the quotation marks."""
+        assert str(attributes(**told)) == str(html_params(**told))
