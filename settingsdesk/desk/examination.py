@@ -104,7 +104,7 @@ def _backups(data: DataFolder) -> Iterator[Point]:
     notes = data.backup_notes()
     stands = standing(notes)
     if stands.is_well:
-        yield Point(True, f"{stands.words}: {notes.file}")
+        yield Point(True, f"{stands.words}, {notes.file}")
     else:
         yield Point(
             False,
