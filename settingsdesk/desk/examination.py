@@ -63,7 +63,7 @@ def _database(data: DataFolder) -> Iterator[Point]:
         yield Point(False, str(refusal))
         return
     if state is State.EMPTY:
-        yield Point(False, 'No club is on this desk yet: settingsdesk init "Name of the club"')
+        yield Point(False, 'There is no club here yet: settingsdesk init "Name of the club"')
     elif state is State.OLDER:
         yield Point(False, "The database is of an earlier version: settingsdesk upgrade")
     elif state is State.NEWER:

@@ -116,7 +116,7 @@ class TestOnePerson:
 
         refused = bo.get("/athletes/")
 
-        assert (refused.status, refused.heading) == (403, "This is not open to you")
+        assert (refused.status, refused.heading) == (403, "You may not open this")
         assert "A coach or an owner of Harbour Gymnastics may do this" in refused.text
         assert "Athletes" not in refused.links
         assert refused.mistakes == []
