@@ -164,7 +164,7 @@ def _joined(hall: Hall) -> Page:
 
 
 def _given(hall: Hall) -> Page:
-    return hall.coach.get("/clubs/").send("Let them make and close clubs too", sign_in_name="bo")
+    return hall.coach.get("/clubs/").send("Let them add and close clubs too", sign_in_name="bo")
 
 
 def _chosen(hall: Hall) -> Page:
