@@ -167,8 +167,8 @@ class InstallationOwnersOnly(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Only owners of the installation see which clubs are here. You are signed in as"
-            f" {self.role} of {self.club_name}: ask one who can add and close clubs"
+            f"This is about other clubs than {self.club_name} too. You are signed in as its"
+            f" {self.role}: ask an owner of the installation, who can add and close clubs"
         )
 
 
