@@ -19,13 +19,14 @@ CLOSED_WITH = "SETTINGSDESK_BACKUP_PASSPHRASE"
 @click.command("backup")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
-    "--encrypt", is_flag=True, help=f"Close it with a passphrase: {CLOSED_WITH}, or asked for."
+    "--encrypt", is_flag=True, help=f"Lock it with a passphrase: {CLOSED_WITH}, or asked for."
 )
 def backup_command(file: Path, encrypt: bool) -> None:
-    """Write everything this desk is into FILE, or into a folder under the day's name.
+    """Back everything up to FILE, or into a folder, where the file is named by the day.
 
-    Database, keys, addresses, photos: while it is served, and checked. Whoever has the file has
-    the names and the keys: keep it as you keep the desk, on another disk.
+    Database, photos, keys and addresses go into one file, which is then checked. The pages may be
+    served meanwhile. Whoever has the file has the names and the keys: keep it on another disk,
+    and as safe as this computer.
     """
     made = daily.make(data_folder(), file, _passphrase(confirm=True) if encrypt else None)
     click.echo(f"The backup is {made}.")
@@ -35,10 +36,10 @@ def backup_command(file: Path, encrypt: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--yes", is_flag=True, help="Do not ask before it replaces what is there.")
 def restore_command(file: Path, yes: bool) -> None:
-    """Put the backup in FILE in the place of this desk.
+    """Replace everything here by the backup in FILE.
 
-    It is checked and tried first. What is there now is moved into a folder beside it, and nothing
-    is deleted. Stop a desk that is served before.
+    The backup is checked and tried first. What is here now is moved into a folder of its own;
+    nothing is deleted. Stop `settingsdesk serve` before.
     """
     data = data_folder()
     restoring.go_on(data)
@@ -56,11 +57,13 @@ def restore_command(file: Path, yes: bool) -> None:
         if data.database.exists():
             there = restoring.present(data)
             words = (
-                _desk_in_words(there) if there else "a desk that this version cannot open as it is"
+                _desk_in_words(there)
+                if there
+                else "something that this version cannot open as it is"
             )
             click.echo(f"In {data.path} now: {words}.")
             if not yes:
-                click.confirm("Put the backup in its place?", abort=True)
+                click.confirm("Replace it by the backup?", abort=True)
         aside = restoring.put_in(data, ready, now())
     click.echo(f"Restored.{f' What was there is in {aside}.' if aside else ''}")
 

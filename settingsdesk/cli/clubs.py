@@ -43,10 +43,10 @@ def club() -> None:
 @click.argument("name")
 @_unit
 @click.option(
-    "--owner", metavar="SHOWN_NAME", help="Print a link by which its first owner comes in."
+    "--owner", metavar="SHOWN_NAME", help="Print a link with which its first owner joins."
 )
 def club_add(name: str, unit: str, owner: str | None) -> None:
-    """Make one more club named NAME, with the shipped rule books."""
+    """Add a club named NAME, with the shipped rule books."""
     data = data_folder()
     store = opened(data)
     club_id = clubs.add_club(store, name, Unit(unit), _BOOKS, BY)
@@ -58,7 +58,9 @@ def club_add(name: str, unit: str, owner: str | None) -> None:
     code = clubs.invite_owner(store, data.secret_key(), club_id, BY, owner)
     served = data.last_served() or (THIS_MACHINE, USUAL_PORT)
     address = reach(data.public_url(), *served).url.rstrip("/")
-    click.echo(f"{name} is set up. This link opens once, for seven days; send it to {owner} alone:")
+    click.echo(
+        f"{name} is set up. This link works once, within seven days. Send it to {owner} only:"
+    )
     click.echo(f"{address}/invitation/{code}")
 
 
@@ -68,16 +70,16 @@ def club_list() -> None:
     data = data_folder()
     for line in clubs.clubs(opened(data), data.secret_key()):
         state = f", closed since {moment(line.closed_at)}" if line.closed_at else ""
-        click.echo(f"{line.name}: may sign in: {line.people_in_words}{state}")
+        click.echo(f"{line.name}: {line.people_in_words}{state}")
 
 
 @club.command("close")
 @click.argument("name")
 def club_close(name: str) -> None:
-    """Close NAME: nobody signs in for it, its cards and stations open nothing; nothing goes."""
+    """Close NAME: nobody can sign in, cards and stations stop working; nothing is deleted."""
     store = opened(data_folder())
     closed = clubs.close(store, club_named(store, name))
-    click.echo(f'{closed} is closed. As it was again: settingsdesk club open "{closed}"')
+    click.echo(f'{closed} is closed. To open it again as it was: settingsdesk club open "{closed}"')
 
 
 @club.command("open")
@@ -89,10 +91,10 @@ def club_open(name: str) -> None:
 
 
 @club.command("owners")
-@click.option("--give", metavar="SIGN_IN_NAME", help="Let somebody make and close clubs too.")
-@click.option("--take", metavar="SIGN_IN_NAME", help="Let somebody do so no more.")
+@click.option("--give", metavar="SIGN_IN_NAME", help="Let somebody add and close clubs too.")
+@click.option("--take", metavar="SIGN_IN_NAME", help="Let somebody no longer do that.")
 def club_owners(give: str | None, take: str | None) -> None:
-    """List who makes and closes clubs on the pages."""
+    """List who can add and close clubs on the pages."""
     store = opened(data_folder())
     if give is not None:
         clubs.give_installation(store, give)

@@ -14,9 +14,9 @@ from settingsdesk.store.migrate import upgrade, upgraded
 
 @click.command()
 def doctor() -> None:
-    """Say what is well with this installation and what is not; exit status 1 where anything is not.
+    """Check this installation: say what is well and what is not.
 
-    Nothing is changed.
+    Nothing is changed. Exit status 1 where anything is not well.
     """
     points = examination.examine(data_folder())
     for point in points:
@@ -42,8 +42,8 @@ def card_key() -> None:
 def card_key_change(last_day: datetime) -> None:
     """Make a new key: after somebody may have seen the old one, or when it is lost.
 
-    Cards that were handed out count until the day named and are printed again by then. Start a
-    desk that serves again afterwards.
+    Cards that were handed out count until the day named: print new ones by then. Afterwards stop
+    `settingsdesk serve` and start it again.
     """
     data = data_folder()
     done = card_keys.change(upgraded(data.where), data, last_day.date(), BY)
@@ -54,7 +54,9 @@ def card_key_change(last_day: datetime) -> None:
             "The key that made them is not here: until then they can be scanned, but their short"
             " codes cannot be typed. Stations were closed; open them again."
         )
-    click.echo("Stop a desk that serves, and start it again. Put the new card.key into the backup.")
+    click.echo(
+        "Stop settingsdesk serve and start it again. Make a new backup: older ones lack this key."
+    )
 
 
 @click.command("upgrade")

@@ -63,7 +63,7 @@ def _database(data: DataFolder) -> Iterator[Point]:
         yield Point(False, str(refusal))
         return
     if state is State.EMPTY:
-        yield Point(False, 'No club is on this desk yet: settingsdesk init "Name of the club"')
+        yield Point(False, 'There is no club here yet: settingsdesk init "Name of the club"')
     elif state is State.OLDER:
         yield Point(False, "The database is of an earlier version: settingsdesk upgrade")
     elif state is State.NEWER:
@@ -104,7 +104,7 @@ def _backups(data: DataFolder) -> Iterator[Point]:
     notes = data.backup_notes()
     stands = standing(notes)
     if stands.is_well:
-        yield Point(True, f"{stands.words}: {notes.file}")
+        yield Point(True, f"{stands.words}, {notes.file}")
     else:
         yield Point(
             False,

@@ -76,8 +76,8 @@ HANGS_ON: Mapping[type[Base], tuple[Sort, ...]] = {
         Sort(CardRemark.athlete_id, "message from a card", "messages from cards"),
         Sort(
             HandedOver.athlete_id,
-            "meet elsewhere it was handed over for",
-            "meets elsewhere it was handed over for",
+            "meet of another club with an entry from here",
+            "meets of other clubs with an entry from here",
             MeetAway.meet_name,
             HandedOver.meet_away_id,
         ),

@@ -54,7 +54,7 @@ class TestABackupByHand:
 
         refused = run("restore", str(tmp_path / "desk.zip"), typed="n\n")
         assert refused.exit_code == 1
-        assert "Put the backup in its place?" in refused.output
+        assert "Replace it by the backup?" in refused.output
         taken = run("restore", str(tmp_path / "desk.zip"), typed="y\n")
         assert taken.exit_code == 0, taken.output
         assert "What was there is in " in taken.output

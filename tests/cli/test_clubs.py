@@ -32,7 +32,7 @@ class TestSeveralClubs:
     def test_one_more_is_made_named_closed_and_opened(self, run: Run) -> None:
         """Whoever looks after the installation needs no page for it."""
         added = run("club", "add", "Lakeside", "--owner", "Ann Reed").output
-        assert "send it to Ann Reed alone" in added
+        assert "Send it to Ann Reed only" in added
         assert "/invitation/" in added
         assert "Say which: settingsdesk --club NAME" in run("order").output
 

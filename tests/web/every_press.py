@@ -164,12 +164,12 @@ def _joined(hall: Hall) -> Page:
 
 
 def _given(hall: Hall) -> Page:
-    return hall.coach.get("/clubs/").send("Let them make and close clubs too", sign_in_name="bo")
+    return hall.coach.get("/clubs/").send("Let them add and close clubs too", sign_in_name="bo")
 
 
 def _chosen(hall: Hall) -> Page:
     page = hall.coach.get(f"/meets/away/{hall.meet_away_id}").follow("Choose who comes")
-    return page.send("See what it comes to", who=[str(hall.other_id)])
+    return page.send("Check, then send", who=[str(hall.other_id)])
 
 
 def _waits(phone: Reader) -> str:
@@ -202,7 +202,7 @@ def _asked_for_a_code(hall: Hall) -> Page:
 
 def _taken_off(hall: Hall) -> Page:
     _with_second_factor(hall, "bo")
-    return hall.coach.get(f"/people/{hall.membership_id}").send("Take the second factor off")
+    return hall.coach.get(f"/people/{hall.membership_id}").send("Turn off the second factor")
 
 
 def _asked_away(page: Page) -> Page:
@@ -598,25 +598,25 @@ PRESSES: dict[str, Press] = {
     "parts.count": lambda hall: hall.coach.get("/parts/1").send("Save the count", counted="2"),
     "invitation.join": lambda hall: _joined(hall),
     "invitation.take": lambda hall: hall.stranger.get(f"/invitation/{hall.link}").send(
-        "Keep it and sign in", sign_in_name="cy", new="nine kettles under dry elms"
+        "Save and sign in", sign_in_name="cy", new="nine kettles under dry elms"
     ),
     "guest_clubs.index": lambda hall: hall.coach.get(f"/meets/{hall.meet_id}/guests/").send(
         "Make the link", entered_as="Lakeside"
     ),
     "guest_clubs.end": lambda hall: hall.coach.get(f"/meets/{hall.meet_id}/guests/").send(
-        "Take the link back of Riverside"
+        "Cancel the link of Riverside"
     ),
     "away.join": lambda hall: hall.coach.get(f"/guest/{hall.guest_link}").send(
-        "Yes, for Quillmoor Gymnastics Club"
+        "Accept for Quillmoor Gymnastics Club"
     ),
     "away.choose": lambda hall: _chosen(hall),
-    "away.send": lambda hall: _chosen(hall).send("Hand them over"),
+    "away.send": lambda hall: _chosen(hall).send("Send the entries"),
     "away.scratch": lambda hall: _pressed(
         hall.coach.get(f"/meets/away/{hall.meet_away_id}"),
         f"/meets/away/{hall.meet_away_id}/scratch/{hall.athlete_id}",
     ),
     "clubs.index": lambda hall: hall.coach.get("/clubs/").send(
-        "Make the club", name="Lakeside", unit="cm", first="invited", owner_name="Ann Reed"
+        "Add the club", name="Lakeside", unit="cm", first="invited", owner_name="Ann Reed"
     ),
     "clubs.invite": lambda hall: hall.coach.get("/clubs/").send("Make another link for Riverside"),
     "clubs.close": lambda hall: hall.coach.get("/clubs/").send("Close club Riverside"),
@@ -624,7 +624,7 @@ PRESSES: dict[str, Press] = {
         hall.coach.get("/clubs/").send("Close club Riverside").send("Open again club Riverside")
     ),
     "clubs.give": lambda hall: _given(hall),
-    "clubs.take": lambda hall: _given(hall).send("No longer an owner of the installation: bo"),
+    "clubs.take": lambda hall: _given(hall).send("Remove an owner of the installation: bo"),
     "second_factor.own": lambda hall: _with_second_factor(hall)[1],
     "second_factor.ask": lambda hall: _asked_for_a_code(hall),
     "people.second_factor": lambda hall: _taken_off(hall),
@@ -651,9 +651,7 @@ PRESSES: dict[str, Press] = {
     "people.end_device": lambda hall: _pressed(
         hall.coach.get(f"/people/{hall.membership_id}"), f"/people/devices/{hall.sign_in_id}/end"
     ),
-    "people.take_back": lambda hall: hall.coach.get("/people/").send(
-        "Take the link back of Cy Moor"
-    ),
+    "people.take_back": lambda hall: hall.coach.get("/people/").send("Cancel the link of Cy Moor"),
     "parts.take_away": lambda hall: (
         hall.coach.get("/parts/1").follow("On the list by mistake: delete").send("Yes, delete it")
     ),

@@ -295,7 +295,7 @@ class ClosesOwnClub(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"You act for {self.name}, and closing it would sign you out. Act for another club"
+            f"You are in {self.name} now, and closing it would sign you out. Switch to another club"
             " first, or use the command line: settingsdesk club close"
         )
 

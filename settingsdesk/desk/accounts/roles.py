@@ -22,7 +22,7 @@ class Role(StrEnum):
 
 _IN_ORDER = tuple(Role)
 _MAY = {
-    Role.OWNER: "everything a coach may, and says who may sign in",
+    Role.OWNER: "all that a coach may do, and who may sign in",
     Role.COACH: "athletes, settings, rotations, meets, cards, lists",
     Role.HELPER: "runs, checks and stations; no list of athletes, no history, no exports",
 }

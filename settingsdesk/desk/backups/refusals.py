@@ -113,8 +113,8 @@ class PassphraseTooShort(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Give a passphrase of at least {self.least_signs} signs, such as four words that do"
-            " not belong together: whoever finds the file may guess for years"
+            f"Give a passphrase of at least {self.least_signs} characters, such as four words that"
+            " do not belong together: whoever finds the file may guess for years"
         )
 
 

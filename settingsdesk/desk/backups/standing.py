@@ -22,16 +22,14 @@ class Standing:
 def standing(notes: BackupNotes) -> Standing:
     """How it stands, by what is known of backups."""
     moment = now()
-    last = (
-        f"The last backup is of {day_in_words(local_date(notes.made_at))}" if notes.made_at else ""
-    )
+    last = f"Last backup: {day_in_words(local_date(notes.made_at))}" if notes.made_at else ""
     if notes.failed_at is not None:
         day = day_in_words(local_date(notes.failed_at))
         return Standing(
-            False, f"The backup of {day} failed: {notes.why}. {last or 'There is none'}"
+            False, f"The backup of {day} failed: {notes.why}. {last or 'There is no backup'}"
         )
     if notes.made_at is None:
         return Standing(False, "Nothing is backed up")
     if moment - notes.made_at > OLD_AFTER:
-        return Standing(False, f"{last}, and nothing since")
+        return Standing(False, f"{last}, none since")
     return Standing(True, last)

@@ -499,7 +499,7 @@ class NoSuchGuestLink(SettingsDeskError):
 class OwnMeet(SettingsDeskError):
     """The host opened its own link."""
 
-    sentence = "This is your own club's meet: send the link to the guest, or act for that club"
+    sentence = "This is your own club's meet: send the link to the guest, or switch to that club"
 
 
 class NoLongerOpen(SettingsDeskError):
@@ -510,8 +510,8 @@ class NoLongerOpen(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"{self.host} takes nothing more for {self.meet} from here. Nothing was sent: talk to"
-            " them, or send a list"
+            f"{self.host} takes no more entries for {self.meet} from here. Nothing was sent: talk"
+            " to them, or send a list"
         )
 
 
@@ -524,7 +524,7 @@ class ChangedSince(SettingsDeskError):
 class NobodyReady(SettingsDeskError):
     """Of nobody who was chosen anything can be entered."""
 
-    sentence = "Nobody of these can be entered: see what is against each, and put it right first"
+    sentence = "None of these can be entered: read why beside each, and put it right first"
 
 
 class OfOneName(SettingsDeskError):
@@ -535,6 +535,6 @@ class OfOneName(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Several of these are called {self.family_name}, {self.given_name}, and a host could"
+            f"Several of these are called {self.family_name}, {self.given_name}, and the host could"
             " not tell whose setting is whose. Choose one of them; the host enters the other"
         )

@@ -22,12 +22,12 @@ HEADINGS: Mapping[str, str] = {
     "athlete": "The person",
     "setting": "Settings, every version",
     "setting_value": "What each setting wants",
-    "setting_draft": "Settings that are not whole",
+    "setting_draft": "Settings that are not finished",
     "card": "Cards that were printed",
     "card_remark": "Remarks about cards",
     "entry": "Entries for meets",
     "raise_request": "Requests to raise the rails",
-    "handed_over": "Handed over to the host of a meet",
+    "handed_over": "Entered for meets of other clubs",
     "left_out": "What clubs’ lists said and was not taken",
     "rotation_turn": "Places on lists of rotations",
     "run_event": "Turns at the bars, with the marks",
@@ -37,10 +37,10 @@ HEADINGS: Mapping[str, str] = {
 
 LABELS: Mapping[str, str] = {
     "accepts_mm": "may be off by",
-    "as_read": "as it was typed, and from where to where",
+    "as_read": "as typed, and where it was measured",
     "axis": "adjustment",
     "setting_id": "of setting number",
-    "weight": "how much it counts when an order is planned",
+    "weight": "how much it matters",
 }
 """What a family reads instead of a column's name."""
 
@@ -103,20 +103,25 @@ def kept_about(session: ClubSession, athlete_id: int) -> KeptAbout:
 
 def _lines(table: str, row: Told, unit: Unit) -> Iterable[tuple[str, str]]:
     for name, value in row.items():
-        words = _in_words(value, unit, is_length=name.endswith(_A_LENGTH))
-        if name == "axis":
-            words = words.replace("_", " ")
+        words = _told(name, value, unit)
         if name == "id" and table in _NUMBERED:
             yield "number", words
         elif words and (name in LABELS or not name.endswith("_id")) and name != "id":
-            yield LABELS.get(name, _called(name)), words
+            yield _called(name), words
 
 
 _A_LENGTH = "_mm"
+_KEYS = frozenset({"axis", "kind"})
 
 
 def _called(name: str) -> str:
-    return name.removesuffix(_A_LENGTH).replace("_", " ")
+    return LABELS.get(name, name.removesuffix(_A_LENGTH).replace("_", " "))
+
+
+def _told(name: str, value: Any, unit: Unit, *, is_length: bool = False) -> str:
+    """What stands under a name, in words; a key of the program is no word."""
+    words = _in_words(value, unit, is_length=is_length or name.endswith(_A_LENGTH))
+    return words.replace("_", " ") if name in _KEYS else words
 
 
 def _in_words(value: Any, unit: Unit, *, is_length: bool = False) -> str:
@@ -134,7 +139,7 @@ def _in_words(value: Any, unit: Unit, *, is_length: bool = False) -> str:
             return str(length_in_words(value, unit))
         case dict():
             told = {
-                name: _in_words(one, unit, is_length=is_length or name.endswith(_A_LENGTH))
+                name: _told(name, one, unit, is_length=is_length)
                 for name, one in value.items()
                 if name not in _BY_ITSELF
             }

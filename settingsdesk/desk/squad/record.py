@@ -25,7 +25,7 @@ NAMES: Mapping[str, tuple[str, str]] = {
     "check_list_version": ("check list", "check lists"),
     "entry": ("entry for a meet", "entries for meets"),
     "finding_step": ("step of a finding", "steps of findings"),
-    "handed_over": ("athlete handed over", "athletes handed over"),
+    "handed_over": ("entry sent to another club", "entries sent to another club"),
     "left_out": ("line of a club’s list", "lines of clubs’ lists"),
     "list_mapping": ("columns of a list", "columns of lists"),
     "meet_apparatus": ("apparatus at a meet", "apparatus at meets"),

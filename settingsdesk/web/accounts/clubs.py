@@ -28,22 +28,22 @@ class ClubForm(DeskForm):
 
     name = WordsField("Name of the club", most=LONGEST_NAME, width="w-32")
     unit = RadiosField(
-        "Its people read and type lengths in",
+        "Lengths are shown and typed in",
         choices=[(Unit.CENTIMETRE.value, "centimetres"), (Unit.INCH.value, "inches")],
         ask="Choose a unit",
     )
     first = RadiosField(
         "Its first owner is",
-        choices=[(INVITED, "somebody whom I send a link"), (MYSELF, "myself")],
+        choices=[(INVITED, "somebody I send a link to"), (MYSELF, "me")],
         ask="Choose who is its first owner",
     )
     owner_name = WordsField(
-        "Name of the first owner, that others see", most=LONGEST_NAME, needed_at_times=True
+        "First owner's name, as others see it", most=LONGEST_NAME, needed_at_times=True
     )
 
 
 class GiveForm(DeskForm):
-    """Who makes and closes clubs too."""
+    """Who can add and close clubs too."""
 
     sign_in_name = WordsField(
         "Sign-in name",
@@ -78,7 +78,7 @@ def _made(form: ClubForm) -> Response:
     club_id = clubs.add_club(desk().store, name, unit, books, coach().shown_name)
     if form.first.data == MYSELF:
         clubs.own_it(desk().store, club_id, coach())
-        flash(f"{name} is there, and you are its owner: act for it by its button above.")
+        flash(f"{name} is added, and you are its owner. Switch to it with its button above.")
     else:
         _invite(club_id, owner_name)
     return redirect(url_for("clubs.index"), 303)
@@ -94,14 +94,14 @@ def invite(club_id: int) -> Response:
 def _invite(club_id: int, owner_name: str = "") -> None:
     secret, by = desk().data.secret_key(), coach().shown_name
     clubs.invite_owner(desk().store, secret, club_id, by, owner_name)
-    flash("The link stands at the club below: send it to its first owner, and to nobody else.")
+    flash("The link is below, at the club: send it to its first owner only.")
 
 
 @blueprint.post("/<int:club_id>/close")
 def close(club_id: int) -> Response:
     """Close a club; nothing of it is deleted."""
     name = clubs.close(desk().store, club_id, coach())
-    flash(f"{name} is closed: nobody signs in for it, and its cards and stations open nothing.")
+    flash(f"{name} is closed: nobody can sign in, and its cards and stations no longer work.")
     return redirect(url_for("clubs.index"), 303)
 
 
@@ -117,7 +117,7 @@ def give() -> Response:
     """Let somebody make and close clubs too."""
     name = request.form.get("sign_in_name", "")
     clubs.give_installation(desk().store, name)
-    flash(f"'{sign_in_key(name)}' makes and closes clubs too.")
+    flash(f"'{sign_in_key(name)}' can add and close clubs too.")
     return redirect(url_for("clubs.index"), 303)
 
 
@@ -126,7 +126,7 @@ def take() -> Response:
     """Let somebody make and close clubs no more."""
     name = request.form.get("sign_in_name", "")
     clubs.take_installation(desk().store, name)
-    flash(f"'{sign_in_key(name)}' makes and closes clubs no more.")
+    flash(f"'{sign_in_key(name)}' can no longer add or close clubs.")
     reader = still_signed_in(desk().store, coach().stamp)
     return redirect(
         url_for("clubs.index") if reader and reader.owns_installation else first_page(), 303

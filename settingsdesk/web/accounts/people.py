@@ -101,7 +101,7 @@ def new_password(membership_id: int) -> Response:
 def second_factor(membership_id: int) -> Response:
     """Take the second factor off somebody who lost the phone."""
     desk_second_factor.take_off(desk().store, coach(), membership_id)
-    return _done(membership_id, "The second factor is off: the password alone signs in.")
+    return _done(membership_id, "The second factor is off: the password alone is enough.")
 
 
 @blueprint.post("/second-factor")
@@ -109,7 +109,11 @@ def need_second_factor() -> Response:
     """Ask everybody of the club for a second factor, or nobody any more."""
     needed = request.form.get("needed") == "yes"
     desk_second_factor.need(desk().store, coach().club_id, needed=needed)
-    flash("Everybody sets one up with their next page." if needed else "Each as they like.")
+    flash(
+        "Everybody sets one up before their next page."
+        if needed
+        else "Everybody decides for themselves."
+    )
     return redirect(url_for("people.index"), 303)
 
 
@@ -125,7 +129,7 @@ def take_back(invitation_id: int) -> Response:
     """End a link that nobody has used."""
     with work(writes=True) as session:
         invitations.take_back(session, invitation_id)
-    flash("That link opens nothing any more.")
+    flash("That link no longer works.")
     return redirect(url_for("people.index"), 303)
 
 

@@ -154,7 +154,7 @@ def withdraw(card_id: str) -> Page:
         member = athletes.member(session, card.athlete_id)
         if request.method == "POST":
             desk_issued.revoke(session, card_id)
-            flash(f"Card version {card.version} of {member.listed_name} opens nothing any more.")
+            flash(f"Card version {card.version} of {member.listed_name} no longer works.")
             return redirect(url_for("cards.of_athlete", athlete_id=member.id), 303)
     return render_template("cards/withdraw.html", card=card, member=member)
 

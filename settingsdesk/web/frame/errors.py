@@ -97,13 +97,13 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
 HEADINGS: Mapping[int, Sentence] = {
     400: Sentence("This could not be done"),
     401: Sentence("Sign in first"),
-    403: Sentence("This is not open to you"),
+    403: Sentence("You may not open this"),
     404: Sentence("There is no such page"),
-    405: Sentence("This address cannot be asked in that way"),
+    405: Sentence("This page does not work that way"),
     409: Sentence("This cannot be done now"),
     410: Sentence("This is no longer here"),
     413: Sentence("The file is too large"),
-    415: Sentence("This kind cannot be read here"),
+    415: Sentence("This cannot be read here"),
     429: Sentence("Wait a little"),
     500: Sentence("Something went wrong here"),
     503: Sentence("Busy just now"),
@@ -119,7 +119,7 @@ WAYS_ON: Mapping[int, Sentence] = {
         "This was asked for from another site, or it belongs to somebody else. Begin at the "
         "first page."
     ),
-    404: Sentence("Check the address for a slip, or look for it from the first page."),
+    404: Sentence("Check the address for a typing mistake, or start from the first page."),
     405: Sentence("Go back and use the buttons of the page."),
     413: Sentence(
         "Nothing was saved. A sheet may have up to %(sheet)s megabytes: keep one squad to a file,"
@@ -130,11 +130,11 @@ WAYS_ON: Mapping[int, Sentence] = {
     415: Sentence("Nothing was saved. Go back and send the form of the page."),
     429: Sentence("Too much was asked for at once. Wait a minute, then load the page again."),
     503: Sentence(
-        "There is more to do than can be done just now, and nothing was changed. Wait a moment,"
+        "Too much is going on just now. Nothing was changed. Wait a moment,"
         " then load the page again; at the apparatus, work from the printed card."
     ),
     500: Sentence(
-        "It has been noted for whoever looks after this installation. Nothing was half-saved. Go "
+        "It is in the log, for whoever looks after settingsdesk. Nothing was half-saved. Go "
         "back and try once more; at the apparatus, work from the printed card."
     ),
 }

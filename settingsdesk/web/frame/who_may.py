@@ -167,8 +167,8 @@ class InstallationOwnersOnly(SettingsDeskError):
 
     def __str__(self) -> str:
         return (
-            f"Which clubs there are is not for {self.club_name} alone. You are signed in as its"
-            f" {self.role}: ask an owner of the installation, who makes and closes clubs here"
+            f"This is about other clubs than {self.club_name} too. You are signed in as its"
+            f" {self.role}: ask an owner of the installation, who can add and close clubs"
         )
 
 

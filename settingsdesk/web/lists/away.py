@@ -35,7 +35,9 @@ def join(code: str) -> Page:
     if form.accepted():
         with form.refusals():
             meet_away_id = handing_over.accept(desk().store, code, coach())
-            flash("Your club is a guest of this meet now. Nothing is sent before you choose who.")
+            flash(
+                "Your club is a guest of this meet now. Nothing is sent until you choose who comes."
+            )
             return redirect(url_for("away.show", meet_away_id=meet_away_id), 303)
     offer = handing_over.offered(desk().store, code)
     return render_template("lists/away/join.html", form=form, offer=offer), form.status
@@ -88,7 +90,7 @@ def send(meet_away_id: int) -> Page:
     if not fingerprint:
         return _preview(there, hall, chosen)
     done = handing_over.hand_over(desk().store, coach(), there, hall, chosen, fingerprint)
-    left = f"{so_many(len(done.left), 'place')} left for {there.host_name} to settle."
+    left = f"{so_many(len(done.left), 'question')} left for {there.host_name} to settle."
     tell(
         f"{so_many(done.entered, 'athlete')} entered, {so_many(done.settings, 'setting')} saved at"
         f" {there.host_name}, {left if done.left else 'nothing left out.'}"

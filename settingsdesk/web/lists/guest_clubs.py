@@ -32,7 +32,7 @@ def index(meet_id: int) -> Page:
         with form.refusals(form.entered_as), work(writes=True) as session:
             name = form.entered_as.data or ""
             handing_over.invite(session, desk().data.secret_key(), meet_id, name)
-            flash(f"The link for {name} is below: send it to its coach alone.")
+            flash(f"The link for {name} is below: send it to its coach only.")
             return redirect(url_for("guest_clubs.index", meet_id=meet_id), 303)
     with work() as session:
         meet = meets.announced(session, meet_id)
@@ -53,7 +53,7 @@ def end(meet_id: int, meet_guest_id: int) -> Response:
     """Take the link back, or take nothing more from that club; what came stays."""
     with work(writes=True) as session:
         name = handing_over.end(session, meet_id, meet_guest_id)
-    flash(f"{name} hands nothing over any more. What came stays among the entries.")
+    flash(f"{name} can send no more entries. What has come stays.")
     return redirect(url_for("guest_clubs.index", meet_id=meet_id), 303)
 
 

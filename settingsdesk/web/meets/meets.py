@@ -83,7 +83,7 @@ class NumbersForm(DeskForm):
 
     how = RadiosField(
         "Order",
-        choices=[("list", "As the entries are listed, by club and name"), ("lot", "By lot")],
+        choices=[("list", "As the entries are listed, by club and name"), ("lot", "At random")],
         ask="Choose how the numbers are given out",
     )
     first = CountField("First number", least=1, most=start_numbers.HIGHEST_FIRST)

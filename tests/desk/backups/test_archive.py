@@ -289,6 +289,6 @@ class TestAPassphrase:
             unpacked(closed, tmp_path / "unpacked")
 
     def test_a_short_one_closes_nothing(self, data: DataFolder, tmp_path: Path) -> None:
-        with pytest.raises(PassphraseTooShort, match="12 signs"):
+        with pytest.raises(PassphraseTooShort, match="12 characters"):
             archive.write(data, tmp_path / "desk.zip.age", MOMENT, "lanterns")
         assert not (tmp_path / "desk.zip.age").exists()

@@ -24,25 +24,26 @@ class TestTheLastBackup:
                 timedelta(0),
                 Standing(False, "Nothing is backed up"),
             ),
-            (MADE, timedelta(days=7), Standing(True, "The last backup is of 30 November 2026")),
+            (MADE, timedelta(days=7), Standing(True, "Last backup: 30 November 2026")),
             (
                 MADE,
                 timedelta(days=7, seconds=1),
-                Standing(False, "The last backup is of 30 November 2026, and nothing since"),
+                Standing(False, "Last backup: 30 November 2026, none since"),
             ),
             (
                 replace(MADE, failed_at=NOON + timedelta(days=1), why="No room"),
                 timedelta(days=1),
                 Standing(
                     False,
-                    "The backup of 1 December 2026 failed: No room. "
-                    "The last backup is of 30 November 2026",
+                    "The backup of 1 December 2026 failed: No room. Last backup: 30 November 2026",
                 ),
             ),
             (
                 BackupNotes(failed_at=NOON, why="No room"),
                 timedelta(0),
-                Standing(False, "The backup of 30 November 2026 failed: No room. There is none"),
+                Standing(
+                    False, "The backup of 30 November 2026 failed: No room. There is no backup"
+                ),
             ),
         ],
     )

@@ -35,6 +35,22 @@ class TestWhatIsKept:
         assert "('wanted', '170.0 cm')" in words
         assert " mm" not in words
 
+    def test_a_family_reads_no_key_of_the_program(self, demo_club: DemoClub) -> None:
+        """What a printed card says is kept as it was, by the program's own names."""
+        athlete_id = put_everywhere(demo_club)
+        with demo_club.work() as session:
+            cards = str(
+                next(
+                    part.lines
+                    for part in kept_about(session, athlete_id).parts(Unit.CENTIMETRE)
+                    if part.heading == "Cards that were printed"
+                )
+            )
+
+        assert "kind uneven bars" in cards
+        assert "adjustment Low rail height" in cards
+        assert "axis" not in cards
+
     def test_the_file_has_the_same_and_no_code(self, demo_club: DemoClub) -> None:
         """Whoever finds the file must not be able to open the card with it."""
         athlete_id = put_everywhere(demo_club)

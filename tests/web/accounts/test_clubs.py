@@ -28,28 +28,28 @@ class TestMakingAClub:
     def test_its_first_owner_comes_by_a_link_and_who_made_it_does_not(
         self, app: Flask, maker: Reader
     ) -> None:
-        page = maker.get("/account").follow("Clubs here")
-        page = page.send("Make the club", **MADE, first="invited", owner_name="Ann Reed")
+        page = maker.get("/account").follow("Clubs on this settingsdesk")
+        page = page.send("Add the club", **MADE, first="invited", owner_name="Ann Reed")
         [link] = [one.text or "" for one in page.having("class", "link")]
         ann = Reader(app)
         asked = ann.get(link.removeprefix("http://127.0.0.1:5000"))
-        inside = asked.send("Keep it and sign in", sign_in_name="ann", new=NEW)
+        inside = asked.send("Save and sign in", sign_in_name="ann", new=NEW)
 
         assert inside.title == "Today – Lakeside – settingsdesk"
         assert maker.get("/clubs/").having("class", "link") == []
         assert maker.get("/clubs/").having("class", "other-clubs") == []
         assert ann.get("/clubs/").status == 403
-        assert "Clubs here" not in ann.get("/account").text
+        assert "Clubs on this settingsdesk" not in ann.get("/account").text
 
     def test_a_name_is_asked_for_where_somebody_is_invited(self, maker: Reader) -> None:
-        page = maker.get("/clubs/").send("Make the club", **MADE, first="invited", owner_name="")
+        page = maker.get("/clubs/").send("Add the club", **MADE, first="invited", owner_name="")
 
         assert list(page.links_of_mistakes.values()) == ["#owner_name"]
         assert "Lakeside" not in maker.get("/clubs/").text
 
     def test_a_name_that_is_there_is_refused(self, maker: Reader) -> None:
         page = maker.get("/clubs/").send(
-            "Make the club", name="harbour gymnastics", unit="cm", first="myself", owner_name=""
+            "Add the club", name="harbour gymnastics", unit="cm", first="myself", owner_name=""
         )
 
         assert list(page.links_of_mistakes.values()) == ["#name"]
@@ -59,7 +59,7 @@ class TestSeveralClubs:
     @pytest.fixture
     def both(self, maker: Reader) -> Reader:
         """The owner of two clubs, who acts for the first."""
-        maker.get("/clubs/").send("Make the club", **MADE, first="myself", owner_name="")
+        maker.get("/clubs/").send("Add the club", **MADE, first="myself", owner_name="")
         return maker
 
     def test_one_press_on_any_page_changes_the_club_and_its_head_says_which(

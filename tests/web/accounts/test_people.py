@@ -30,9 +30,9 @@ class TestInviting:
         dag = Reader(app)
 
         asked = dag.get(link.removeprefix("http://127.0.0.1:5000"))
-        assert "Edda Quill invites Dag Ferro into Harbour Gymnastics, as a helper" in asked.text
+        assert "Edda Quill invites Dag Ferro to join Harbour Gymnastics as a helper" in asked.text
         assert asked.response.headers["Referrer-Policy"] == "no-referrer"
-        inside = asked.send("Keep it and sign in", sign_in_name="dag", new=BOS)
+        inside = asked.send("Save and sign in", sign_in_name="dag", new=BOS)
 
         assert inside.heading == "Today"
         assert "Helper" in dag.get("/account").text
@@ -48,16 +48,16 @@ class TestInviting:
         [link] = [one.text or "" for one in page.having("class", "link")]
         asked = Reader(app).get(link.removeprefix("http://127.0.0.1:5000"))
 
-        taken = asked.send("Keep it and sign in", sign_in_name="Edda", new=BOS)
+        taken = asked.send("Save and sign in", sign_in_name="Edda", new=BOS)
         assert list(taken.links_of_mistakes.values()) == ["#sign_in_name"]
-        weak = taken.send("Keep it and sign in", sign_in_name="dag", new="gymnastics2026")
+        weak = taken.send("Save and sign in", sign_in_name="dag", new="gymnastics2026")
         assert list(weak.links_of_mistakes.values()) == ["#new"]
 
     def test_a_link_is_taken_back(self, app: Flask, pages: Reader) -> None:
         page = pages.get("/people/").send("Make the link", shown_name="Dag Ferro", role="coach")
         [link] = [one.text or "" for one in page.having("class", "link")]
 
-        page.send("Take the link back of Dag Ferro")
+        page.send("Cancel the link of Dag Ferro")
 
         assert Reader(app).get(link.removeprefix("http://127.0.0.1:5000")).status == 410
 
@@ -116,7 +116,7 @@ class TestOnePerson:
 
         refused = bo.get("/athletes/")
 
-        assert (refused.status, refused.heading) == (403, "This is not open to you")
+        assert (refused.status, refused.heading) == (403, "You may not open this")
         assert "A coach or an owner of Harbour Gymnastics may do this" in refused.text
         assert "Athletes" not in refused.links
         assert refused.mistakes == []
@@ -148,7 +148,7 @@ class TestOnePerson:
 
         asked = Reader(app).get(link.removeprefix("http://127.0.0.1:5000"))
         assert "who signs in as bo" in asked.text
-        inside = asked.send("Keep it and sign in", new="eleven damp owls at rest")
+        inside = asked.send("Save and sign in", new="eleven damp owls at rest")
 
         assert inside.heading == "Today"
         assert bo.get("/account").heading == "Sign in"

@@ -264,7 +264,7 @@ class TestWithdrawing:
         """A lost card must not show a child's setting to whoever finds it."""
         page, path = self.withdrawn(demo_pages, demo_club)
 
-        assert page.banners == ["Card version 1 of Bąkiewicz, Jagna opens nothing any more."]
+        assert page.banners == ["Card version 1 of Bąkiewicz, Jagna no longer works."]
         assert "✕ Cancelled" in page.text
         seen = scanner.get(path)
         assert (seen.status, seen.heading) == (404, "This code opens no card")

@@ -24,14 +24,14 @@ class TestAGuest:
         asked = coach.get(f"/guest/{desk.ids['guest_link']}")
         assert "Riverside" in asked.text
         assert asked.response.headers["Referrer-Policy"] == "no-referrer"
-        page = asked.send("Yes, for Quillmoor Gymnastics Club")
-        assert (page.heading, "Nobody yet" in page.text) == ("River Cup", True)
+        page = asked.send("Accept for Quillmoor Gymnastics Club")
+        assert (page.heading, "Nobody yet" in page.text) == ("River Cup, as a guest", True)
         assert "Bars by the river" in page.text
 
         chosen = page.follow("Choose who comes")
-        shown = chosen.send("See what it comes to", who=[str(desk.ids["other_id"])])
+        shown = chosen.send("Check, then send", who=[str(desk.ids["other_id"])])
         assert "Nothing is sent yet" in shown.text
-        done = shown.send("Hand them over")
+        done = shown.send("Send the entries")
 
         assert done.banners == [f"1 athlete entered, 1 setting {SAVED}"]
         assert "River Cup" in coach.get("/meets/").text
@@ -41,9 +41,9 @@ class TestAGuest:
     def test_sends_changes_and_scratches_by_a_press(self, desk: WholeDesk) -> None:
         coach = desk.browser(Reader, "stamp")
         page = coach.get(f"/meets/away/{desk.ids['meet_away_id']}")
-        shown = page.send("Send the changes since")
+        shown = page.send("Send what has changed")
         assert "(as before)" in shown.text
-        page = shown.send("Hand them over")
+        page = shown.send("Send the entries")
         assert page.banners == [f"0 athletes entered, 0 settings {SAVED}"]
 
         actions = (form.get("action", "") for form in page.tree.iter("form"))

@@ -18,7 +18,7 @@ class TestTheHost:
         page = coach.get(f"/meets/{desk.ids['meet_id']}").follow("Guest clubs on settingsdesk")
         page = page.send("Make the link", entered_as="Some club that nobody knows")
         assert len(page.having("class", "link")) == 2
-        page = page.send("Take the link back of Some club that nobody knows")
+        page = page.send("Cancel the link of Some club that nobody knows")
 
         assert len(page.having("class", "link")) == 1
         assert "Ended" in page.text

@@ -41,7 +41,7 @@ class TestPreparingAMeet:
         page = page.send("Give them out", how="list", first="7")
         page = page.follow("Back to Lantern Cup").follow("Set a start order of session 1: Juniors")
         page = page.send("Set the start order", number="1", apparatus="1", hands="2", order="8\n7")
-        assert page.heading == "Session 1: Juniors, rotation 1, Bars by the window"
+        assert page.heading == "Start order, session 1: Juniors, rotation 1, Bars by the window"
         assert "typed in by Runa" in page.text
 
     @pytest.mark.parametrize(

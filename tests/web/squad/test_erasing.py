@@ -33,7 +33,7 @@ class TestErasing:
             "1 run at the bars",
             f"The pin was bent when {FAMILY} was on",
             f"Athlete {athlete_id}",
-            "Backups that you keep elsewhere still have it",
+            "Older backups still have it",
         ):
             assert told in page.text
         assert demo_pages.get(f"/athletes/{athlete_id}").status == 200

@@ -82,7 +82,7 @@ class TestThePinnedSheet:
     def test_it_says_how_to_come_in_and_what_counts_without_network(self, opened: Page) -> None:
         page = opened.follow("Sheet to pin at the apparatus")
 
-        assert page.heading == BARS
+        assert page.heading == f"{BARS}: join here"
         assert code_on(page) == code_on(opened)
         assert "Without network: use the printed crew sheet." in page.text
         assert "Only trained people move and tension the bars." in page.text

@@ -167,7 +167,7 @@ class TestAMeetOfToday:
         at = "for Bars by the window, session 1: Juniors"
         assert page.follow(f"Not open {at}").heading.startswith("Stations")
         order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
-        assert order.heading == "Session 1: Juniors, rotation 1, Bars by the window"
+        assert order.heading == "Start order, session 1: Juniors, rotation 1, Bars by the window"
 
     def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
         with demo_club.work(writes=True) as session:
