@@ -112,9 +112,17 @@ def ready(apparatus_id: int) -> str:
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
         issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
+        outdated = desk_issued.outdated_on(session, piece, ids)
+        members = athletes.members(session, list(outdated))
     file = _address("cards.pdf", apparatus_id, size.value, ids)
     return render_template(
-        "cards/ready.html", piece=piece, issued=issued, file=file, reach=desk().reach
+        "cards/ready.html",
+        piece=piece,
+        issued=issued,
+        file=file,
+        reach=desk().reach,
+        outdated=[members[one] for one in ids if one in outdated],
+        anew=url_for("cards.choose", apparatus_id=piece.id, athlete=ids),
     )
 
 
@@ -136,11 +144,13 @@ def of_athlete(athlete_id: int) -> str:
     with work() as session:
         member = athletes.member(session, athlete_id)
         issued = desk_issued.of_athlete(session, athlete_id)
+        outdated = desk_issued.outdated_of(session, athlete_id)
         withdrawn = withdrawals(session)
     return render_template(
         "cards/of_athlete.html",
         member=member,
         issued=issued,
+        outdated=outdated,
         found=request.args.get("found"),
         withdrawn=withdrawn,
     )

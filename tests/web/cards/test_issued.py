@@ -16,7 +16,7 @@ from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.shown import day
 from tests.cards.reading import page_sizes_mm, page_texts, symbols
 from tests.conftest import DemoClub, new_account
-from tests.web.cards.making import ROOM, girls, issue, issued_in_database, make
+from tests.web.cards.making import ROOM, change_spread, girls, issue, issued_in_database, make
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 
@@ -73,6 +73,27 @@ class TestMakingCards:
 
         assert again.text == first.text
         assert issued_in_database(demo_club) == 2
+
+    def test_cards_whose_setting_was_changed_are_not_offered_as_ready(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """The page is still open, and the coach prints what nobody sets any more."""
+        ids = girls(demo_club, 2)
+        ready = make(demo_pages, ids)
+        change_spread(demo_club, 1650)
+        then = demo_pages.get(ready.address)
+
+        assert "The card of Bąkiewicz, Jagna says other than what counts now" in then.text
+        assert "Download the PDF" not in then.links
+        assert "✕ Out of date" in then.text
+        for athlete_id, state in zip(ids, ("! Out of date", "✓ Newest"), strict=True):
+            assert state in demo_pages.get(f"/cards/athlete/{athlete_id}").text
+        again = then.follow("Make them again")
+        ticked = [box.get("value") for box in again.tree.iter("input") if "checked" in box.attrib]
+        assert ticked[:2] == [str(one) for one in ids]
+        made = again.send("Make the cards")
+        assert "Download the PDF" in made.links
+        assert "Version 2" in made.text
 
     def test_nobody_chosen_is_said_beside_the_names(self, demo_pages: Reader) -> None:
         page = make(demo_pages, [])
