@@ -278,13 +278,6 @@ def outdated_of(session: ClubSession, athlete_id: int) -> frozenset[str]:
     return _outdated(session, kept_cards.of_athlete(session, athlete_id))
 
 
-def outdated_on(session: ClubSession, piece: Piece, athlete_ids: Sequence[int]) -> frozenset[int]:
-    """Of which athletes the newest card for an apparatus has marks that count no more."""
-    latest = kept_cards.latest_for_athletes(session, athlete_ids, piece.id)
-    outdated = _outdated(session, latest.values())
-    return frozenset(one for one, row in latest.items() if row.id in outdated)
-
-
 def _outdated(session: ClubSession, rows: Iterable[kept_cards.Card]) -> frozenset[str]:
     """Which newest cards differ in a line from what counts now, as who scans them is told."""
     newest = [row for row in rows if row.superseded_at is None and row.revoked_at is None]

@@ -112,17 +112,9 @@ def ready(apparatus_id: int) -> str:
     with work() as session:
         piece = apparatus.piece(session, apparatus_id)
         issued = desk_issued.printed(session, code_key(), apparatus_id, ids)
-        outdated = desk_issued.outdated_on(session, piece, ids)
-        members = athletes.members(session, list(outdated))
     file = _address("cards.pdf", apparatus_id, size.value, ids)
     return render_template(
-        "cards/ready.html",
-        piece=piece,
-        issued=issued,
-        file=file,
-        reach=desk().reach,
-        outdated=[members[one] for one in ids if one in outdated],
-        anew=url_for("cards.choose", apparatus_id=piece.id, athlete=ids),
+        "cards/ready.html", piece=piece, issued=issued, file=file, reach=desk().reach
     )
 
 
