@@ -6,7 +6,17 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, Row, Select, UniqueConstraint, exists, select
+from sqlalchemy import (
+    CheckConstraint,
+    Index,
+    Row,
+    Select,
+    UniqueConstraint,
+    and_,
+    exists,
+    or_,
+    select,
+)
 from sqlalchemy.orm import Mapped, Session, aliased, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -294,14 +304,23 @@ def entries_in(session: Session, rotation_id: int, athlete_ids: Iterable[int]) -
 
 
 def withdrawn_from(session: Session, rotation_id: int) -> list[int]:
-    """Who is on the list of a rotation and withdrew from its meet, in the order of the list."""
+    """Who is on the list of a rotation and does not come to its meet, in the order of the list.
+
+    Their entry was withdrawn, or went with all else about them.
+    """
     asked = (
         select(RotationTurn.athlete_id)
         .join(StartOrder, StartOrder.rotation_id == RotationTurn.rotation_id)
         .join(MeetSession, MeetSession.id == StartOrder.session_id)
-        .join(Entry, Entry.meet_id == MeetSession.meet_id)
+        .outerjoin(
+            Entry,
+            and_(
+                Entry.meet_id == MeetSession.meet_id,
+                Entry.athlete_id == RotationTurn.athlete_id,
+            ),
+        )
         .where(RotationTurn.rotation_id == rotation_id)
-        .where(Entry.athlete_id == RotationTurn.athlete_id, Entry.withdrawn_at.is_not(None))
+        .where(or_(Entry.id.is_(None), Entry.withdrawn_at.is_not(None)))
     )
     return list(session.scalars(asked.order_by(RotationTurn.listed_place)))
 

@@ -273,6 +273,37 @@ def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
     return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]
 
 
+def outdated_of(session: ClubSession, athlete_id: int) -> frozenset[str]:
+    """Which of an athlete's cards nothing has replaced yet, though their marks count no more."""
+    return _outdated(session, kept_cards.of_athlete(session, athlete_id))
+
+
+def _outdated(session: ClubSession, rows: Iterable[kept_cards.Card]) -> frozenset[str]:
+    """Which newest cards differ in a line from what counts now, as who scans them is told."""
+    newest = [row for row in rows if row.superseded_at is None and row.revoked_at is None]
+    if not newest:
+        return frozenset()
+    ids = {row.athlete_id: row.athlete.taken_into_id or row.athlete_id for row in newest}
+    members = desk_athletes.members(session, list(set(ids.values())))
+    places = {row.apparatus_id: row.apparatus for row in newest}
+    pieces = {piece.id: piece for piece in desk_apparatus.read_all(session, list(places.values()))}
+    carried = desk_settings.on_pieces(session, list(members), list(pieces.values()))
+    entered = desk_entries.entered_of(session, list(members))
+    unit = Unit(kept_clubs.this_club(session).length_unit)
+    found = set()
+    for row in newest:
+        member, piece = members[ids[row.athlete_id]], pieces[row.apparatus_id]
+        own = carried[piece.id].get(member.id)
+        if own is not None:
+            theirs = [entrant for entrant in entered if entrant.member.id == member.id]
+            named = Named(raise_request=_raise_told(session, theirs, piece, own, unit))
+            now = text_of(member, own, named, unit.value)
+            if not any(_differences(CardText.from_data(row.content), now)):
+                continue
+        found.add(row.id)
+    return frozenset(found)
+
+
 def issued(session: ClubSession, card_id: str) -> IssuedCard:
     """One card on record; ``NotInThisClub`` where there is none."""
     return _on_record(kept_cards.by_id(session, card_id))

@@ -48,6 +48,8 @@ class NotOnADayOfTheMeet(SettingsDeskError):
         self.begins_on, self.ends_on = begins_on, ends_on
 
     def __str__(self) -> str:
+        if self.begins_on == self.ends_on:
+            return f"The session must be on the day of the meet, {day_in_words(self.begins_on)}"
         return (
             f"The session must be on a day of the meet: {day_in_words(self.begins_on)} to"
             f" {day_in_words(self.ends_on)}"

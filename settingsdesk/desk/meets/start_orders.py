@@ -26,6 +26,7 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.rotations.rotation import ListedTwice, NobodyListed
 from settingsdesk.desk.rotations.view import RotationView
+from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
@@ -303,14 +304,21 @@ def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
     entrants = {entrant.member.id: entrant for entrant in desk_entries.entrants(session, meet.id)}
     runs = kept_runs.of_rotations(session, [rotation_id])
     at_hand = {stands.piece.id: stands.piece for stands in meet.pieces}
+    view = desk_rotation.read(session, row.rotation, at_hand)
+    erased = {one.id: _erased(one) for one in view.listed if one.id not in entrants}
     return StartOrder(
         line=_line(row),
         meet=meet,
-        view=desk_rotation.read(session, row.rotation, at_hand),
-        entrants=entrants,
+        view=view,
+        entrants=entrants | erased,
         elsewhere=_elsewhere(row, rows),
         run_id=runs[0].id if runs else None,
     )
+
+
+def _erased(member: Member) -> Entrant:
+    """Who stays on a list by a number alone, the entry being erased: nobody comes."""
+    return Entrant(0, member, "", "", "", False, utc_now(), {})
 
 
 def withdrawn(session: ClubSession, rotation_id: int) -> list[int]:

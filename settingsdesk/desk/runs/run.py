@@ -122,14 +122,15 @@ class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
-    other stops than their settings ask for now. ``raises`` says what is told of requests to raise
-    the rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the
-    athlete's number.
+    other stops than their settings ask for now. ``scratched`` are those whose entry for the meet
+    was withdrawn. ``raises`` says what is told of requests to raise the rails, ``unmeasured`` what
+    of the marks nobody has measured on such a model, by the athlete's number.
     """
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
     changed: frozenset[int]
+    scratched: frozenset[int]
     unmeasured: Mapping[int, str]
 
     def name_of(self, turn: Turn) -> str:
@@ -244,8 +245,18 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         if now.asked.as_drawn
         else {},
         changed=_changed(now, own),
+        scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
     )
+
+
+def _scratched(session: ClubSession, now: RunNow) -> frozenset[int]:
+    """Who has a turn to come and does not come; nobody in a rotation of the club's own."""
+    if not now.asked.as_drawn or not now.run.turns:
+        return frozenset()
+    return frozenset(start_orders.withdrawn(session, now.rotation_id)) & {
+        turn.athlete_id for turn in now.run.turns
+    }
 
 
 def confirm(session: ClubSession, run_id: int, seen: int, what: Happening) -> RunNow:

@@ -136,11 +136,13 @@ def of_athlete(athlete_id: int) -> str:
     with work() as session:
         member = athletes.member(session, athlete_id)
         issued = desk_issued.of_athlete(session, athlete_id)
+        outdated = desk_issued.outdated_of(session, athlete_id)
         withdrawn = withdrawals(session)
     return render_template(
         "cards/of_athlete.html",
         member=member,
         issued=issued,
+        outdated=outdated,
         found=request.args.get("found"),
         withdrawn=withdrawn,
     )

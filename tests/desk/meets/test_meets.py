@@ -72,6 +72,11 @@ class TestSessionsAndApparatus:
             with pytest.raises(NotOnADayOfTheMeet):
                 meets.add_session(session, meet.id, "", DAY - timedelta(days=1))
 
+    def test_of_a_meet_of_one_day_that_day_alone_is_named(self) -> None:
+        assert str(NotOnADayOfTheMeet(date(2026, 12, 5), date(2026, 12, 5))) == (
+            "The session must be on the day of the meet, 5 December 2026"
+        )
+
     def test_an_apparatus_stands_there_once_and_goes_by_a_rule_book_that_is_kept(
         self, demo_club: DemoClub
     ) -> None:

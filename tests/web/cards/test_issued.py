@@ -16,7 +16,7 @@ from settingsdesk.web.app import create_app
 from settingsdesk.web.frame.shown import day
 from tests.cards.reading import page_sizes_mm, page_texts, symbols
 from tests.conftest import DemoClub, new_account
-from tests.web.cards.making import ROOM, girls, issue, issued_in_database, make
+from tests.web.cards.making import ROOM, change_spread, girls, issue, issued_in_database, make
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 
@@ -73,6 +73,17 @@ class TestMakingCards:
 
         assert again.text == first.text
         assert issued_in_database(demo_club) == 2
+
+    def test_a_card_whose_setting_was_changed_is_not_called_the_newest(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """The coach reads beside it whether the marks on it still count."""
+        ids = girls(demo_club, 2)
+        make(demo_pages, ids)
+        change_spread(demo_club, 1650)
+
+        for athlete_id, state in zip(ids, ("! Out of date", "✓ Newest"), strict=True):
+            assert state in demo_pages.get(f"/cards/athlete/{athlete_id}").text
 
     def test_nobody_chosen_is_said_beside_the_names(self, demo_pages: Reader) -> None:
         page = make(demo_pages, [])

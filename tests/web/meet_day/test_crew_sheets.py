@@ -7,7 +7,8 @@ import openpyxl
 import pytest
 
 from settingsdesk.desk.meet_day import withdrawal
-from settingsdesk.desk.meets import meets
+from settingsdesk.desk.meets import erasing, meets, start_orders
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.store import rotations as kept_rotations
 from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
@@ -31,6 +32,27 @@ class TestThePage:
             r"(up|down|in|out) \d+ (holes?|marks?), \S+ to \S+", page.text, re.IGNORECASE
         )
         assert "low rail height and high rail height, upper edge of the rail" in page.text
+
+    def test_whoever_is_erased_after_the_rotation_does_not_come(
+        self, pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A family asks for it once all is over: the number stays where a turn was confirmed."""
+        gone = held.guests[0].member
+        with demo_club.work(writes=True) as session:
+            run_id = desk_run.begin(session, held.rotation_id, held.apparatus_id)
+            desk_run.end(session, run_id)
+        with demo_club.work(writes=True) as session:
+            erasing.erase(session, gone.id)
+
+        for address in (f"/crew-sheets/{held.rotation_id}", f"/start-orders/{held.rotation_id}"):
+            page = pages.get(address)
+            assert page.status == 200, address
+            assert f"Athlete {gone.id}" in page.text
+            assert "Scratched" in page.text
+            assert gone.printed_name not in page.text
+        assert pages.get(f"/start-orders/{held.rotation_id}/edit").status == 200
+        with demo_club.work() as session:
+            assert start_orders.withdrawn(session, held.rotation_id) == [gone.id]
 
     def test_where_the_warm_up_is_too_short_is_said_at_the_place(
         self, pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -141,6 +141,27 @@ class TestTheRotation:
         assert "3" in page.text
         assert [words(one).split(" ")[0] for one in turns(page)] == ["Sunniva", "Noor", "Almira"]
 
+    def test_whoever_is_scratched_after_it_began_is_said_not_to_come(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Nobody sets the bars for an athlete whom the desk knows not to come."""
+        phone, scratched = begun.reader, "Almira O. was scratched after this rotation began"
+        assert "Scratched" not in begun.text
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, held.guests[1].entry_id)
+        of_the_next = phone.get("/station/now")
+        assert words(turns(of_the_next)[1]).startswith("Sunniva B. ✕ Scratched")
+        assert scratched not in of_the_next.text
+        with demo_club.work(writes=True) as session:
+            entries.withdraw_entry(session, held.guests[0].entry_id)
+
+        assert scratched in demo_pages.get("/bars/1").text
+        page = phone.get("/station/now")
+        assert scratched in page.text
+        page = page.send("Almira O. is not here").send("Sunniva B. is not here")
+        assert "Noor H." in page.heading
+        assert "Scratched" not in page.text
+
     def test_the_jury_says_who_goes_next_and_the_page_says_what_changed(
         self, begun: Page, held: SmallMeet
     ) -> None:
