@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, bindparam, func, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, bindparam, exists, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 
 from settingsdesk.store.apparatus import Apparatus
@@ -15,6 +15,7 @@ from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, utc_now
 from settingsdesk.store.clubs import REVISION, Club
 from settingsdesk.store.errors import NotInThisClub
+from settingsdesk.store.settings import Setting
 
 
 def new_card_id() -> str:
@@ -105,6 +106,29 @@ def latest_for_athletes(
     is_newest = (Card.athlete_id == newest.c.athlete_id) & (Card.version == newest.c.version)
     asked = select(Card).join(newest, is_newest).where(Card.apparatus_id == apparatus_id)
     return {card.athlete_id: card for card in session.scalars(asked)}
+
+
+def set_anew_since(
+    session: Session, athlete_ids: Iterable[int], apparatus_id: int
+) -> Sequence[Athlete]:
+    """Whose setting for the apparatus was recorded anew after their newest card was made."""
+    later = (
+        (Setting.athlete_id == Athlete.id)
+        & (Setting.model_id == Apparatus.model_id)
+        & (Setting.recorded_at > Card.issued_at)
+    )
+    asked = (
+        select(Athlete)
+        .join(Card, Card.athlete_id == Athlete.id)
+        .join(Apparatus, Apparatus.id == Card.apparatus_id)
+        .where(
+            Card.apparatus_id == apparatus_id,
+            Card.athlete_id.in_(list(athlete_ids)),
+            *(Card.superseded_at.is_(None), Card.revoked_at.is_(None)),
+            exists().where(later),
+        )
+    )
+    return session.scalars(asked.order_by(Athlete.in_order)).unique().all()
 
 
 def of_athlete(session: Session, athlete_id: int) -> Sequence[Card]:

@@ -8,7 +8,11 @@ from pathlib import Path
 
 from settingsdesk.config import DataFolder, write_private
 from settingsdesk.desk.backups import archive
-from settingsdesk.desk.backups.refusals import BackupNotWritten
+from settingsdesk.desk.backups.refusals import (
+    BackupNotWritten,
+    FileIsThere,
+    PassphraseTooShort,
+)
 from settingsdesk.desk.clock import local_date, now, today
 from settingsdesk.desk.rounds import Rounds
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -28,6 +32,8 @@ def make(data: DataFolder, target: Path, passphrase: str | None = None) -> Path:
     moment = now()
     try:
         file = archive.write(data, target, moment, passphrase)
+    except (FileIsThere, PassphraseTooShort):
+        raise  # nothing was tried
     except SettingsDeskError as refusal:
         notes = replace(data.backup_notes(), failed_at=moment, why=str(refusal))
         data.remember_backups(notes)

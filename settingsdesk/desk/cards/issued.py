@@ -23,7 +23,7 @@ from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.codes import card_code, code_hash, read_short_code, short_code
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import apparatus as kept_apparatus
@@ -244,14 +244,27 @@ def printed(
 ) -> list[Card]:
     """The newest issued card of each, as it was issued, in the order given; changes nothing.
 
-    ``NoneIssued`` where none of them has a card that counts, ``NotInThisClub`` where there is no
-    such apparatus.
+    ``NoneIssued`` where none of them has a card that counts, ``MarksChanged`` where somebody's
+    setting was changed after it was made, ``NotInThisClub`` where there is no such apparatus.
     """
     kept_apparatus.by_id(session, apparatus_id)
     found = newest(session, code_key, apparatus_id, athlete_ids)
     if not found:
         raise NoneIssued
+    must_say_what_counts(session, apparatus_id, found)
     return [found[athlete_id] for athlete_id in athlete_ids if athlete_id in found]
+
+
+def must_say_what_counts(
+    session: ClubSession, apparatus_id: int, athlete_ids: Iterable[int]
+) -> None:
+    """``MarksChanged`` where the setting of one of them was changed after their card was made.
+
+    A page that stayed open, or a file that is asked for again, would print the marks of before.
+    """
+    changed = kept_cards.set_anew_since(session, athlete_ids, apparatus_id)
+    if changed:
+        raise MarksChanged([desk_athletes.member_of(row).listed_name for row in changed])
 
 
 def newest(
@@ -554,6 +567,19 @@ class NoneIssued(SettingsDeskError):
         "None of the athletes asked for has a card for this apparatus that counts: choose on the"
         " page Cards whose cards to make"
     )
+
+
+class MarksChanged(SettingsDeskError):
+    """Cards that were made are to be printed, and somebody's setting was changed meanwhile."""
+
+    def __init__(self, names: Sequence[str]):
+        self.names = tuple(names)
+
+    def __str__(self) -> str:
+        return (
+            f"Changed since these cards were made: the setting of {Series(self.names, 'and')}. None"
+            " is printed with marks of before: make the cards again, then print them"
+        )
 
 
 class NoSuchCard(SettingsDeskError):

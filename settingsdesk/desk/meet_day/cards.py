@@ -183,7 +183,8 @@ def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice)
 def printed(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice) -> MeetCards:
     """The newest issued cards, as they were issued; changes nothing.
 
-    Whoever has none yet is left out unsaid. ``NobodyToPrintFor`` where there is none at all.
+    Whoever has none yet is left out unsaid. ``NobodyToPrintFor`` where there is none at all,
+    ``MarksChanged`` where somebody's setting was changed after theirs was made.
     """
     meet = desk_meets.meet(session, meet_id)
     wanted = groups(session, meet, choice)
@@ -191,6 +192,7 @@ def printed(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choic
     for stands in meet.pieces:
         ids = [entrant.member.id for entrant in _once(wanted, stands.piece.id)]
         found = desk_issued.newest(session, code_key, stands.piece.id, ids)
+        desk_issued.must_say_what_counts(session, stands.piece.id, found)
         cards |= {(stands.piece.id, athlete_id): card for athlete_id, card in found.items()}
     return _in_groups(wanted, cards)
 

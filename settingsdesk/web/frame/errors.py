@@ -17,7 +17,7 @@ from settingsdesk.desk.accounts.invitations import (
 )
 from settingsdesk.desk.accounts.passwords import ManyAtOnce
 from settingsdesk.desk.accounts.people import LastOwner
-from settingsdesk.desk.cards.issued import NoSuchCard
+from settingsdesk.desk.cards.issued import MarksChanged, NoSuchCard
 from settingsdesk.desk.checks.photos import MOST_PHOTO_BYTES
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus import DropUnknown
@@ -71,6 +71,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (OrderChanged, 409),
     (NotOnTheOrder, 409),
     (NoOrderToRun, 409),
+    (MarksChanged, 409),
     (TakenIn, 409),
     (WasErased, 410),
     (ScaleChanged, 409),

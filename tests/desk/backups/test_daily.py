@@ -11,7 +11,7 @@ import pytest
 from settingsdesk.config import BackupNotes, DataFolder
 from settingsdesk.desk.backups import archive, daily
 from settingsdesk.desk.backups.daily import DailyBackups, keep, ours_in
-from settingsdesk.desk.backups.refusals import BackupNotWritten
+from settingsdesk.desk.backups.refusals import BackupNotWritten, FileIsThere
 from settingsdesk.desk.clock import local_date
 from tests.databases import of_files
 
@@ -120,6 +120,15 @@ class TestHowTheLastOneWent:
 
     def test_one_that_was_made_by_hand_counts(self, data: DataFolder, tmp_path: Path, at) -> None:
         file = daily.make(data, tmp_path / "by-hand.zip")
+        assert data.backup_notes() == BackupNotes(None, NOON, file)
+
+    def test_a_name_that_is_taken_is_no_failed_backup(
+        self, data: DataFolder, tmp_path: Path, at
+    ) -> None:
+        """The one that has it is good still."""
+        file = daily.make(data, tmp_path / "by-hand.zip")
+        with pytest.raises(FileIsThere):
+            daily.make(data, file)
         assert data.backup_notes() == BackupNotes(None, NOON, file)
 
     def test_notes_that_cannot_be_read_say_that_nothing_is_sure(self, data: DataFolder) -> None:

@@ -74,6 +74,20 @@ class TestMakingCards:
         assert again.text == first.text
         assert issued_in_database(demo_club) == 2
 
+    def test_nothing_is_printed_with_marks_that_were_changed_since(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Somebody loads the page of the day before again, or the file, and prints it."""
+        page = make(demo_pages, girls(demo_club, 2))
+        file = page.links["Download the PDF"]
+        change_spread(demo_club, 1800)
+
+        for address in (page.address, file):
+            refused = demo_pages.get(address)
+            assert refused.status == 409
+            assert "make the cards again" in refused.text
+        assert make(demo_pages, girls(demo_club, 2)).status == 200
+
     def test_a_card_whose_setting_was_changed_is_not_called_the_newest(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
