@@ -66,6 +66,7 @@ class TestRow1:
         ] == []
         assert sources(r"\bMarkup\(", FILES) == [
             "web/cards/card_page.py",
+            "web/frame/fields.py",
             "web/frame/shown.py",
             "web/frame/svg.py",
             "web/frame/tables.py",

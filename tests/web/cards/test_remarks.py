@@ -33,7 +33,7 @@ class TestTheWholeWay:
         assert "This card counts: version" not in told.text
 
         today = demo_pages.get("/")
-        waiting = next(words for words in today.links if "nobody has answered" in words)
+        waiting = next(words for words in today.links if "not answered" in words)
         page = today.follow(waiting).follow("Osterkamp, Almira")
         assert "The low rail felt high" in page.text
         answered = page.send("Answer", words="Lowered by one; take the new card")
