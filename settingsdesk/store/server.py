@@ -94,7 +94,11 @@ def _made(url: URL, **settings: Any) -> Engine:
         return create_engine(
             url,
             hide_parameters=True,
-            connect_args={"connect_timeout": CONNECT_SECONDS, "application_name": "settingsdesk"},
+            connect_args={
+                "connect_timeout": CONNECT_SECONDS,
+                "application_name": "settingsdesk",
+                "client_encoding": "utf8",
+            },
             **settings,
         )
     except ModuleNotFoundError as missing:
