@@ -17,13 +17,12 @@ from settingsdesk.desk.terminal.as_json import (
     order_data,
     rotations_data,
 )
-from settingsdesk.desk.terminal.as_text import (
-    order_lines,
-)
+from settingsdesk.desk.terminal.as_text import order_lines
 from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.words.language import ENGLISH
 
-ROTATION_NUMBER = click.IntRange(1, 2**63 - 1)
+ROTATION_NUMBER = click.IntRange(1, GREATEST_NUMBER)
 """What the database can count to."""
 
 

@@ -7,10 +7,11 @@ from datetime import date
 from importlib.metadata import version
 
 from settingsdesk.config import KNOWS_RIGHTS, DataFolder
-from settingsdesk.desk.backups.standing import standing
+from settingsdesk.desk.backups.standing import of_folder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import reach
-from settingsdesk.desk.clock import now, today
+from settingsdesk.desk.clock import local_date, now, today
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.store import migrate
 from settingsdesk.store.engine import damage_of
@@ -37,7 +38,7 @@ class Point:
 def examine(data: DataFolder) -> list[Point]:
     """Everything there is to look at in that folder."""
     points = [*_rights(data), *_database(data), *_clock(data)]
-    if data.database.exists() and not data.server:
+    if data.database.exists():
         points += [*_backups(data), *_copies(data)]
     return [*points, *_address(data)]
 
@@ -101,10 +102,11 @@ def _card_key(store: Store, data: DataFolder) -> Point:
 
 
 def _backups(data: DataFolder) -> Iterator[Point]:
-    notes = data.backup_notes()
-    stands = standing(notes)
+    stands = of_folder(data)
+    if stands is None:
+        return
     if stands.is_well:
-        yield Point(True, f"{stands.words}, {notes.file}")
+        yield Point(True, f"{stands.words}, {data.backup_notes().file}")
     else:
         yield Point(
             False,
@@ -115,18 +117,17 @@ def _backups(data: DataFolder) -> Iterator[Point]:
 
 def _clock(data: DataFolder) -> Iterator[Point]:
     """By what the desk did last: nothing it did can be still to come."""
-    newest = data.database.stat().st_mtime if data.database.exists() else 0.0
-    for log in (data.path / f"{data.database.name}-wal",):
-        newest = max(newest, log.stat().st_mtime if log.exists() else 0.0)
     moment = now()
+    said = f"{day_in_words(local_date(moment))}, {moment.astimezone():%H:%M}"
+    newest = max((file.stat().st_mtime for file in data.path.iterdir()), default=0.0)
     if newest > moment.timestamp() + CLOCK_SECONDS or moment.date() < RELEASED:
         yield Point(
             False,
-            f"The clock of this machine says {moment.astimezone():%d %B %Y, %H:%M}, and the desk"
-            " was at work later than that. Set the clock: days of cards and checks go by it",
+            f"The clock of this machine says {said}, and settingsdesk was at work later than that."
+            " Set the clock: days of cards and checks go by it",
         )
     else:
-        yield Point(True, f"The clock says {moment.astimezone():%d %B %Y, %H:%M}")
+        yield Point(True, f"The clock says {said}")
 
 
 def _address(data: DataFolder) -> Iterator[Point]:

@@ -12,7 +12,8 @@ log = logging.getLogger(__name__)
 class Rounds:
     """A thread that does one thing every so often, until it is closed.
 
-    A refusal is logged by its name, and it is tried again in the next round.
+    What is refused, or a disk that does not do as it should, is logged by its name, and it is tried
+    again in the next round.
     """
 
     def __init__(self, name: str, do: Callable[[], object], every_seconds: float):
@@ -33,6 +34,6 @@ class Rounds:
         while not self._over.is_set():
             try:
                 self._do()
-            except SettingsDeskError as refusal:
+            except (SettingsDeskError, OSError) as refusal:
                 log.warning("%s: tried again later: %s", self._thread.name, type(refusal).__name__)
             self._over.wait(self._every_seconds)

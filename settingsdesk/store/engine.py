@@ -138,16 +138,26 @@ def leave_no_traces(looking: Engine) -> None:
 def copy_database(source: Path, target: Path) -> None:
     """A checked copy of the SQLite database as it is committed now, readable by its owner only.
 
-    It may be made while others write. Raises ``CopyIsDamaged``, and leaves no copy then.
+    It may be made while others write. Raises ``CopyIsDamaged``, ``NoRoomLeft`` and what else keeps
+    SQLite from it, and leaves no copy then.
     """
     unfinished = target.with_name(target.name + UNFINISHED)
     unfinished.unlink(missing_ok=True)
     unfinished.touch(mode=0o600)
-    with closing(sqlite3.connect(source)) as original, closing(sqlite3.connect(unfinished)) as copy:
-        original.backup(copy)
-        # A copy is one file: it must not need a log beside it.
-        copy.execute("PRAGMA journal_mode = DELETE")
-    finding = damage_of(unfinished)
+    try:
+        with (
+            closing(sqlite3.connect(source)) as original,
+            closing(sqlite3.connect(unfinished)) as copy,
+        ):
+            original.backup(copy)
+            # A copy is one file: it must not need a log beside it.
+            copy.execute("PRAGMA journal_mode = DELETE")
+        finding = damage_of(unfinished)
+    except sqlite3.Error as error:
+        unfinished.unlink()
+        raise (
+            _in_words(error, str(source), WAIT_SECONDS) or CopyIsDamaged(source, str(error))
+        ) from error
     if finding is not None:
         unfinished.unlink()
         raise CopyIsDamaged(source, finding)

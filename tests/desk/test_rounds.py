@@ -18,6 +18,8 @@ class TestRounds:
             rounds.append(len(rounds))
             if len(rounds) == 1:
                 raise DeskIsBusy(5)
+            if len(rounds) == 2:
+                raise PermissionError("a stick that was pulled out")
             done.set()
 
         going = Rounds("the day's backup", do, every_seconds=0.01)

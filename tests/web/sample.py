@@ -1,5 +1,6 @@
 """A room that exists only in tests: every macro, every field, and every way to go wrong."""
 
+import errno
 from pathlib import Path
 
 from flask import Blueprint, abort, flash, redirect, render_template, url_for
@@ -103,6 +104,7 @@ def wrong(kind: str) -> str:
         "absent": NotInThisClub("athlete", 12),
         "busy": DeskIsBusy(5),
         "broken": ZeroDivisionError("a secret detail"),
+        "full": OSError(errno.ENOSPC, "No space left on device"),
     }[kind]
 
 

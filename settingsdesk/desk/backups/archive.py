@@ -4,6 +4,7 @@ Any program for ZIP files opens it (APPNOTE 6.3); one that is closed with a pass
 file (age-encryption.org/v1), which any program for those opens. ``CONTENTS`` says what is in it.
 """
 
+import errno
 import hashlib
 import io
 import json
@@ -36,6 +37,7 @@ from settingsdesk.desk.backups.refusals import (
 )
 from settingsdesk.store import erased_numbers
 from settingsdesk.store.engine import UNFINISHED, copy_database, write_through
+from settingsdesk.store.errors import NoRoomLeft
 
 CONTENTS = "settingsdesk-backup.json"
 """In the archive: the format, when it was made and by which version, size and SHA-256 of each."""
@@ -128,14 +130,18 @@ def opened(file: Path, passphrase: str | None = None) -> Iterator["Archive"]:
     """A backup, to look at and to unpack.
 
     Raises ``BackupIsOfAnotherProgram``, ``BackupIsDamaged``, ``PassphraseNeeded`` or
-    ``PassphraseWrong``.
+    ``PassphraseWrong``, and ``NoRoomLeft`` where there is none to unpack it.
     """
     try:
         with file.open("rb") as source, _zip_in(source, file, passphrase) as archive:
             yield Archive(file, archive, _contents(file, archive))
-    except (zipfile.BadZipFile, EOFError, NotImplementedError) as error:
+    except (zipfile.BadZipFile, EOFError) as error:
         raise BackupIsDamaged(file, str(error)) from error
+    except RuntimeError as error:  # zipfile's, for what only other programs put into such files
+        raise BackupIsOfAnotherProgram(file) from error
     except OSError as error:
+        if error.errno == errno.ENOSPC:
+            raise NoRoomLeft from error
         raise BackupIsDamaged(file, str(error.strerror or error)) from error
 
 
@@ -170,8 +176,8 @@ def _copied(data: DataFolder, folder: Path) -> tuple[Mapping[str, bytes], Path]:
         before = _small(data)
         copy_database(data.database, copy)
         if _small(data) == before:
-            break
-    return before, copy
+            return before, copy
+    raise BackupNotWritten(copy, "the keys were being changed all the time")
 
 
 def _small(data: DataFolder) -> Mapping[str, bytes]:

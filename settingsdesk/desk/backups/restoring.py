@@ -62,8 +62,11 @@ def tried(data: DataFolder, file: Path, passphrase: str | None = None) -> Iterat
     """Unpack a backup beside the desk and try it there; gone again unless it is ``put_in``.
 
     Whose data were erased here, or by a list beside the backup, are erased from it as well.
-    Raises what ``archive.opened`` raises, and ``BackupDoesNotFit``; nothing is changed then.
+    Raises what ``archive.opened`` raises, ``BackupDoesNotFit`` and, where a server keeps the
+    database, ``ServerBacksUp``; nothing is changed then.
     """
+    if data.server:
+        raise ServerBacksUp
     with tempfile.TemporaryDirectory(
         dir=data.path, suffix=UNFINISHED, ignore_cleanup_errors=True
     ) as folder:
@@ -87,8 +90,6 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
 
     None where nothing was. ``FolderInUse`` while a desk is served from it.
     """
-    if data.server:
-        raise ServerBacksUp
     with FolderLock(data.path, "restoring a backup"):
         end_what_was_begun(data)
         aside = f"{BEFORE_RESTORING}{moment.astimezone(UTC):%Y%m%dT%H%M%SZ}"

@@ -22,12 +22,10 @@ from settingsdesk.domain.base.figures import format_length, lower_first, read_le
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
+from settingsdesk.store.base import GREATEST_NUMBER
 
 UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 """Control characters: nobody types them, and a page cannot show them."""
-
-GREATEST_NUMBER = 2**31 - 1
-"""Nothing is saved under a greater one, and the database cannot be asked for it."""
 
 
 MOST_DIGITS = 9

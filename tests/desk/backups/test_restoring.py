@@ -1,6 +1,7 @@
 """A backup in the place of a desk: all of it or nothing, and what was there stays beside it."""
 
 import contextlib
+import errno
 import os
 import shutil
 import stat
@@ -19,6 +20,7 @@ from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.folder_lock import FolderInUse, FolderLock
 from settingsdesk.store.engine import damage_of
+from settingsdesk.store.errors import NoRoomLeft
 from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
@@ -160,6 +162,18 @@ class TestNothingIsChanged:
         file = archive.write(demo_club.data, tmp_path / "bad.zip", MOMENT)
         with pytest.raises(BackupIsDamaged, match="one before"):
             restore(demo_club.data, file)
+
+    def test_by_a_disk_that_takes_no_more(
+        self, demo_club: DemoClub, backup: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """The backup is sound, and is not said to be damaged."""
+
+        def full(*_: object) -> None:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        monkeypatch.setattr(archive, "write_through", full)
+        with pytest.raises(NoRoomLeft):
+            restore(demo_club.data, backup)
 
     def test_by_a_backup_without_the_key_of_its_cards(
         self, demo_club: DemoClub, tmp_path: Path

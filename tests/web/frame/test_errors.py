@@ -28,6 +28,7 @@ class TestErrors:
                 "This club has no athlete with the number 12. Look for it in the list.",
             ),
             ("busy", 503, "Others were saving for 5 seconds without a gap"),
+            ("full", 507, "The disk is full, so nothing was changed. Make room on it"),
         ],
     )
     def test_a_refusal_is_said_in_its_own_words(
