@@ -21,8 +21,9 @@ from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.first_check import FirstCheck, first_check
+from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.rest import Rest
-from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
+from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import choosing
 from settingsdesk.domain.base.errors import SettingsDeskError
