@@ -271,7 +271,10 @@ def end(run_id: int) -> Page:
             rotation_id = desk_run.end(session, run_id)
         flash("The run has ended. What was confirmed stays on record.")
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
-    return _form_page("end", run_id, "")
+    with work() as session:
+        shown_now = _shown(session, run_id)
+    view = shown_now.view
+    return _form_page("end", run_id, shown_now.state, left=view.not_taken if view else None)
 
 
 @blueprint.post("/<int:run_id>/take-up")
