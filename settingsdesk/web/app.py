@@ -20,7 +20,7 @@ from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.domain.base.codes import grouped
-from settingsdesk.domain.base.figures import lower_first, upper_first
+from settingsdesk.domain.base.figures import lower_first, minutes_alone, upper_first
 from settingsdesk.resources import folder
 from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.store.migrate import upgraded
@@ -191,6 +191,7 @@ def _set_up_templates(app: Flask) -> None:
     app.add_template_filter(grouped, "in_groups")
     app.add_template_filter(signed, "signed")
     app.add_template_filter(loud, "loud")
+    app.add_template_global(minutes_alone, "minutes")
     app.context_processor(
         lambda: {
             "coach": g.get("coach"),

@@ -13,7 +13,7 @@ from settingsdesk.desk.cards.remarks import NothingSaid, RemarkTooLong, TooManyR
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs.presses import NoSuchWord
-from settingsdesk.desk.runs.run import (
+from settingsdesk.desk.runs.refusals import (
     ConfirmedMeanwhile,
     NoOrderToRun,
     NothingSaidToBeWrong,

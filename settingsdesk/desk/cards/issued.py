@@ -355,9 +355,7 @@ def holder_of_typed(store: Store, code_key: CodeKey, code: str) -> Holder:
 
 
 def _holder(found: Any) -> Holder:
-    if found is None or found.revoked_at is not None or found.left_on is not None:
-        raise NoSuchCard
-    if found.closed_at is not None:
+    if found is None or any((found.revoked_at, found.left_on, found.closed_at)):
         raise NoSuchCard
     if found.counts_until is not None and today() > found.counts_until:
         raise CardHasEnded(found.counts_until)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunNow
+from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.happenings import (

@@ -12,7 +12,8 @@ from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import RunView, ScaleChanged
+from settingsdesk.desk.runs.refusals import ScaleChanged
+from settingsdesk.desk.runs.run import RunView
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.stations.at_station import AtStation, waiting

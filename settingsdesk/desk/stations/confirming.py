@@ -11,7 +11,8 @@ from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.first_check import FirstCheck, first_check
 from settingsdesk.desk.runs.presses import Press
-from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
+from settingsdesk.desk.runs.refusals import ScaleChanged
+from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station, waiting
 from settingsdesk.desk.stations.stations import PhoneIn

@@ -22,6 +22,8 @@ from settingsdesk.domain.base.units import INCH_MM, Unit
 LONGEST_FIGURE = 40  # characters; the longest honest entry, "98 3/8 inches", has 13
 LONGEST_QUOTE = 30
 EIGHTH_INCH_UM = round(INCH_MM * 1000 / 8)  # micrometres
+LEAST_SAID_IN_METRES_MM = 3_000
+"""Along the floor; a shorter one is said in centimetres."""
 
 
 _IN_WORDS = {Unit.CENTIMETRE: "centimetres", Unit.INCH: "inches"}
@@ -281,22 +283,24 @@ def length_on_floor(mm: float, unit: Unit) -> Sentence:
     return Sentence("%(figure)s m", figure=_without_noughts(Decimal(round(mm)) / 1000))
 
 
-LEAST_SAID_IN_METRES_MM = 3_000
-
-
 def _without_noughts(figure: Decimal) -> Decimal:
     whole = figure.to_integral_value()
     return whole if figure == whole else figure.normalize()
 
 
 def minutes(seconds: int) -> Sentence:
-    """A time as a coach says it, whatever it is the time of: "11:45 min"."""
+    """A time as a coach says it, whatever it is the time of: "11:45 min", "4 h 05:58 min"."""
     return Sentence("%(minutes)s min", minutes=minutes_alone(seconds))
 
 
 def minutes_alone(seconds: int) -> str:
-    """The same where minutes are meant anyhow: "11:45"."""
-    return f"{seconds // 60}:{seconds % 60:02}"
+    """The same where minutes are meant anyhow: "11:45", and from an hour on "4 h 05:58"."""
+    whole_minutes, rest_s = divmod(seconds, 60)
+    hours, minutes_left = divmod(whole_minutes, 60)
+    if not hours:
+        return f"{minutes_left}:{rest_s:02}"
+    rest = f"{minutes_left:02}:{rest_s:02}"
+    return Sentence("%(hours)s h %(minutes)s", hours=hours, minutes=rest)
 
 
 def compared_length(mm: float, unit: Unit) -> Sentence:

@@ -33,7 +33,7 @@ from settingsdesk.desk.meets.refusals import (
 from settingsdesk.desk.meets.same_person import AtTheBarsNow
 from settingsdesk.desk.rotations.view import OrderIsDrawn
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
-from settingsdesk.desk.runs.run import NoOrderToRun, RunUnderWay, ScaleChanged
+from settingsdesk.desk.runs.refusals import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.squad.athletes import TakenIn, WasErased
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.kinds import NoSuchKind

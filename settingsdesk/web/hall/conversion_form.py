@@ -10,6 +10,7 @@ from flask import request
 from werkzeug.datastructures import MultiDict
 
 from settingsdesk.desk.hall.conversions import canonical_setting
+from settingsdesk.desk.squad.typed_settings import Datums
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.kinds import Quantity
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
@@ -77,14 +78,8 @@ class AskedForm(DeskForm):
         """What was typed of each axis, heights in the canonical datum."""
         if (setup := self._setup(model)) is not None:
             return alone_mm(model, setup)
-        return {
-            axis.key: self._height_datum.to_canonical_mm(
-                self[axis.key].data, model.section, self["mat"].data or 0
-            )
-            if axis.kind.quantity is Quantity.HEIGHT
-            else self[axis.key].data
-            for axis in model.axes
-        }
+        datums = Datums(self._height_datum, mat_mm=self["mat"].data or 0)
+        return {axis.key: datums.alone_mm(model, axis, self[axis.key].data) for axis in model.axes}
 
     @property
     def _height_datum(self) -> HeightDatum:

@@ -12,9 +12,9 @@ from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
-from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import LONGEST_NAME, NoSuchWord, Press, known_names
-from settingsdesk.desk.runs.run import RunView, ScaleChanged
+from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile, RunUnderWay, ScaleChanged
+from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.sentences import Sentence, marked, recognised
@@ -120,8 +120,8 @@ NOT_CONFIRMED = (
     NotNow,
     WithdrawnFromUse,
     NoSuchWord,
-    desk_run.ConfirmedMeanwhile,
-    desk_run.RunUnderWay,
+    ConfirmedMeanwhile,
+    RunUnderWay,
     ScaleChanged,
 )
 """What the run's page tells by itself, with what is to be done instead."""

@@ -21,8 +21,9 @@ from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.first_check import FirstCheck, first_check
+from settingsdesk.desk.runs.refusals import ScaleChanged
 from settingsdesk.desk.runs.rest import Rest
-from settingsdesk.desk.runs.run import RunNow, RunView, ScaleChanged
+from settingsdesk.desk.runs.run import RunNow, RunView
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import choosing
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -270,7 +271,10 @@ def end(run_id: int) -> Page:
             rotation_id = desk_run.end(session, run_id)
         flash("The run has ended. What was confirmed stays on record.")
         return redirect(url_for("rotations.show", rotation_id=rotation_id), 303)
-    return _form_page("end", run_id, "")
+    with work() as session:
+        shown_now = _shown(session, run_id)
+    view = shown_now.view
+    return _form_page("end", run_id, shown_now.state, left=view.not_taken if view else None)
 
 
 @blueprint.post("/<int:run_id>/take-up")

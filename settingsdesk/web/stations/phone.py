@@ -27,7 +27,7 @@ from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
-from settingsdesk.desk.runs.run import NoOrderToRun, NothingSaidToBeWrong, SaidAtLength
+from settingsdesk.desk.runs.refusals import NoOrderToRun, NothingSaidToBeWrong, SaidAtLength
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.stations import by_hand, card_verdict, confirming, stations
 from settingsdesk.desk.stations.at_station import AtStation, NotThisStation, at_station

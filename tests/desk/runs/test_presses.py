@@ -5,7 +5,7 @@ import pytest
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import NEW_MARKS, NEXT, PLAIN, NoSuchWord, happening
-from settingsdesk.desk.runs.run import ConfirmedMeanwhile
+from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
 from settingsdesk.domain.changeover.happenings import (
     AllDone,
     HandsNow,

@@ -8,10 +8,8 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import rest as desk_rest
 from settingsdesk.desk.runs import run as desk_run
-from settingsdesk.desk.runs.run import (
-    ConfirmedMeanwhile,
-    RunNow,
-)
+from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.changeover.changeover import change_over_s
 from settingsdesk.domain.changeover.happenings import (
     AllDone,

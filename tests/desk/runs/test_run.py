@@ -12,13 +12,13 @@ from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import presses
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
-from settingsdesk.desk.runs.run import (
+from settingsdesk.desk.runs.refusals import (
     ConfirmedMeanwhile,
     NoOrderToRun,
-    RunNow,
     RunUnderWay,
     ScaleChanged,
 )
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.desk.squad import settings
 from settingsdesk.domain.changeover.changeover import Phase, PulledFirst
 from settingsdesk.domain.changeover.happenings import (

@@ -12,7 +12,8 @@ from settingsdesk.desk.meets.start_orders import Place
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import NoSuchWord, Press
-from settingsdesk.desk.runs.run import ConfirmedMeanwhile, RunView
+from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
+from settingsdesk.desk.runs.run import RunView
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.stations import confirming, stations

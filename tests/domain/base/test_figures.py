@@ -22,6 +22,7 @@ from settingsdesk.domain.base.figures import (
     format_length,
     length_in_words,
     length_on_floor,
+    minutes,
     quoted,
     read_length_mm,
 )
@@ -315,3 +316,19 @@ class TestALengthOnTheFloor:
 
     def test_in_inches_it_stays_in_inches(self):
         assert str(length_on_floor(20_002, Unit.INCH)) == "787 1/2 in"
+
+
+class TestMinutes:
+    @pytest.mark.parametrize(
+        ("seconds", "said"),
+        [
+            (0, "0:00 min"),
+            (705, "11:45 min"),
+            (3599, "59:59 min"),
+            (3600, "1 h 00:00 min"),
+            (14_758, "4 h 05:58 min"),
+        ],
+    )
+    def test_from_an_hour_on_the_hours_are_said(self, seconds, said):
+        """Nobody hears how long 245 minutes are."""
+        assert str(minutes(seconds)) == said

@@ -481,7 +481,9 @@ class TestWhatCameOfIt:
         self, begun: Page, demo_pages: Reader
     ) -> None:
         before = set_next(over(begun, 2))
-        before.follow("End this run").send("End the run")
+        asked = before.follow("End this run")
+        assert "Turns not taken: " in asked.text
+        asked.send("End the run")
         rotation = demo_pages.get(TONIGHT)
 
         assert "Ended: 2 of 12 turns in" in rotation.text
@@ -519,7 +521,7 @@ class TestWhatCameOfIt:
     ) -> None:
         page = over(begun, 12)
 
-        assert page.links["End this run"] == f"{RUN}/end"
+        assert "Every turn is over" in page.follow("End this run").text
         assert "Next:" not in page.text
         assert "Over: 12 turns in" in demo_pages.get(TONIGHT).text
         assert "Turns not taken" not in demo_pages.get(TONIGHT).text
