@@ -13,7 +13,7 @@ from settingsdesk.domain.base.figures import so_many
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.shown import day, length, moment
+from settingsdesk.web.frame.shown import day, length, measured, moment
 from settingsdesk.web.frame.work import coach, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
@@ -123,6 +123,7 @@ def _preview(there: Away, hall: AtHost, chosen: Collection[int]) -> str:
         seen=seen,
         chosen=sorted(chosen),
         in_words=_in_words,
+        measured=measured,
     )
 
 

@@ -1,10 +1,15 @@
 """A guest's pages of another club's meet, from the link to athletes who are handed over."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from flask import Flask
 
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.web.pages import Reader
 from tests.web.whole_desk import WholeDesk, one_of_everything
@@ -37,6 +42,26 @@ class TestAGuest:
         assert "River Cup" in coach.get("/meets/").text
         again = coach.get(f"/guest/{desk.ids['guest_link']}")
         assert again.status == 404
+
+    def test_is_told_what_to_do_where_a_setting_is_for_another_model(self, desk: WholeDesk) -> None:
+        """It reads what it can do itself, and with which points in the hall lengths are told."""
+        with desk.club.work(writes=True) as session:
+            [bars] = [
+                piece.model
+                for piece in apparatus.all_pieces(session)
+                if piece.id == desk.held.apparatus_id
+            ]
+            other = models.add_model(session, replace(bars, name="Frame of our own"))
+            axes = {axis.key: Wanted(1000 + 500 * at, 10) for at, axis in enumerate(bars.axes)}
+            one = athletes.add(session, Person("Nyqvist", "Ea")).id
+            settings.keep_setting(session, one, other.id, Setting(bars.kind, axes))
+        coach = desk.browser(Reader, "stamp")
+        page = coach.get(f"/meets/away/{desk.ids['meet_away_id']}").follow("Choose who comes")
+        shown = page.send("Check, then send", who=[str(one)])
+
+        assert "Not sent Frame of our own does not stand there" in shown.text
+        assert f"There: {bars.name}. For a setting there ask the host for its" in shown.text
+        assert "above the floor" in shown.text
 
     def test_sends_changes_and_scratches_by_a_press(self, desk: WholeDesk) -> None:
         coach = desk.browser(Reader, "stamp")
