@@ -303,6 +303,17 @@ def values_of_squad(
     return map(ValueOfSquad._make, some_at_a_time)
 
 
+def last_recorded(
+    session: Session, athlete_ids: Collection[int], model_ids: Collection[int]
+) -> dict[int, datetime]:
+    """When each of those athletes last had a setting recorded for one of those models."""
+    asked = select(Setting.athlete_id, func.max(Setting.recorded_at)).where(
+        Setting.athlete_id.in_(athlete_ids), Setting.model_id.in_(model_ids)
+    )
+    rows = session.execute(asked.group_by(Setting.athlete_id))
+    return {athlete_id: at for athlete_id, at in rows}  # noqa: C416 -- rows, not pairs
+
+
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:
     """Every setting of the athlete with values and model, by model, the newest first."""
     asked = select(Setting).where(Setting.athlete_id == athlete_id)

@@ -265,6 +265,16 @@ def handed(session: ClubSession, meet_away_id: int) -> list[Handed]:
     ]
 
 
+def changed_since(
+    session: ClubSession, there: Away, hall: AtHost, sent: Iterable[Handed]
+) -> frozenset[int]:
+    """Who of them has a setting for what stands there that is newer than what the host has."""
+    comes = {one.member.id: one.sent_at for one in sent if not one.withdrawn_at}
+    models = _models_there(hall, there.host_name, desk_models.all_models(session))
+    newest = kept_settings.last_recorded(session, comes, models)
+    return frozenset(number for number, at in newest.items() if at > comes[number])
+
+
 def at_host(store: Store, who: SignedIn, there: Away) -> AtHost:
     """The meet as its host announces it now; ``NoLongerOpen``."""
     with _at_host(store, who, there, writes=False) as (session, row):
@@ -325,7 +335,7 @@ def hand_over(
         numbers = _entries(session, row, seen)
         for entry in listed.back & set(numbers.values()):
             desk_entries.enter_again(session, entry)
-    _keep(store, who, there, listed.sent, numbers)
+    _keep(store, who, there, listed, numbers)
     return Result(entered, settings, left)
 
 
@@ -363,9 +373,11 @@ def _at_host(
 class _List:
     """A list as it would be sent as a file; who is in it, by name, and whose entries come again.
 
-    ``elsewhere`` are models on which somebody has a setting and which do not stand there.
+    It says what was wanted ``at`` that moment. ``elsewhere`` are models on which somebody has a
+    setting and which do not stand there.
     """
 
+    at: datetime
     content: bytes
     sent: Mapping[tuple[str, str], int]
     back: frozenset[int]
@@ -379,6 +391,7 @@ def _list(
 
     ``OfOneName`` where two of them could not be told apart.
     """
+    at = utc_now()
     with store.work(who.club_id, writes=False) as session:
         before = kept.handed_over(session, there.id)
         coming = {row.athlete_id for row in before if not row.withdrawn_at} | set(athlete_ids)
@@ -393,7 +406,7 @@ def _list(
     left = _elsewhere(values, models, {version.id: version.model for version in versions})
     back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
     content = squad_csv(_rows(values, models), squad_columns().axes)
-    return _List(content, sent, frozenset(back), left)
+    return _List(at, content, sent, frozenset(back), left)
 
 
 def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
@@ -474,19 +487,19 @@ def _keep(
     store: Store,
     who: SignedIn,
     there: Away,
-    sent: Mapping[tuple[str, str], int],
+    listed: _List,
     numbers: Mapping[tuple[str, str], int],
 ) -> None:
     """Note at the guest who is entered at the host; a press that was cut off is made good again."""
     with store.work(who.club_id, by=who.shown_name, account=who.account_id, writes=True) as session:
         known = {row.athlete_id: row for row in kept.handed_over(session, there.id)}
         for name, entry in numbers.items():
-            athlete_id = sent[name]
+            athlete_id = listed.sent[name]
             row = known.get(athlete_id)
             if row is None:
                 row = HandedOver(meet_away_id=there.id, athlete_id=athlete_id)
                 session.add(row)
-            row.entry, row.sent_at, row.withdrawn_at = entry, utc_now(), None
+            row.entry, row.sent_at, row.withdrawn_at = entry, listed.at, None
         session.flush()
 
 

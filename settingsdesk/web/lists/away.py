@@ -48,16 +48,19 @@ def show(meet_away_id: int) -> str:
     """The meet as its host announces it, and who was handed over."""
     with work() as session:
         there = handing_over.away(session, meet_away_id)
-        handed = handing_over.handed(session, meet_away_id)
     hall, over = None, ""
     try:
         hall = handing_over.at_host(desk().store, coach(), there)
     except NoLongerOpen as refusal:
         over = str(refusal)
+    with work() as session:
+        handed = handing_over.handed(session, meet_away_id)
+        changed = handing_over.changed_since(session, there, hall, handed) if hall else ()
     return render_template(
         "lists/away/show.html",
         there=there,
         handed=handed,
+        changed=changed,
         hall=hall,
         over=over,
         day=day,

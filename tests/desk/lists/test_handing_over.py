@@ -81,6 +81,13 @@ class Both:
         told = (self.host.store, self.ann, there, self.hall(there), athlete_ids)
         return handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
 
+    def changed(self, there: Away) -> set[int]:
+        """Of whom the host has an older setting."""
+        hall = self.hall(there)
+        with self.guest() as session:
+            sent = handing_over.handed(session, there.id)
+            return set(handing_over.changed_since(session, there, hall, sent))
+
     def entered(self) -> dict[str, tuple[str, list[dict[str, int]]]]:
         """Whoever is entered as the guest's: how it was entered, and each setting's lengths."""
         with self.host.work() as session:
@@ -211,6 +218,26 @@ class TestHandingOver:
         assert len(after) == 2
         assert after[name][1][:-1] == before[name][1]
         assert len(after[name][1]) == len(before[name][1]) + 1
+
+    def test_until_then_the_guest_sees_whose_settings_the_host_has_in_an_older_version(
+        self, both: Both
+    ) -> None:
+        """The card that the host prints would say the numbers of before."""
+        there = both.joined()
+        one, other = both.squad()[:2]
+        both.send(there, one, other)
+        assert both.changed(there) == set()
+        elsewhere = _with_settings_for(both, "Frame of our own")
+        both.send(there, elsewhere)
+        for athlete_id in (one, elsewhere):
+            _raise(both, athlete_id)
+
+        assert both.changed(there) == {one}
+        both.send(there, other)
+        assert both.changed(there) == set()
+        _raise(both, one)
+        handing_over.withdraw(both.host.store, both.ann, there, one)
+        assert both.changed(there) == set(), "nobody waits for it"
 
     def test_what_has_changed_since_it_was_shown_is_not_sent(self, both: Both) -> None:
         there = both.joined()

@@ -7,6 +7,7 @@ import pytest
 from flask import Flask
 
 from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.lists import handing_over
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
@@ -76,6 +77,27 @@ class TestAGuest:
         answer = coach.client.post(scratch, data={"csrf_token": page.token})
         assert answer.status_code == 303
         assert "Scratched" in coach.get(page.address).text
+
+    def test_sees_who_has_another_setting_since_it_was_sent(self, desk: WholeDesk) -> None:
+        coach = desk.browser(Reader, "stamp")
+        address = f"/meets/away/{desk.ids['meet_away_id']}"
+        assert "Changed since it was sent" not in coach.get(address).text
+        with desk.club.work() as session:
+            [there] = handing_over.all_away(session)
+            [sent] = handing_over.handed(session, there.id)
+        with desk.club.work(writes=True) as session:
+            for present in settings.current(session, sent.member.id):
+                axes = {
+                    key: replace(wanted, wanted_mm=wanted.wanted_mm + 10)
+                    for key, wanted in present.setting.axes.items()
+                }
+                changed = replace(present.setting, axes=axes)
+                settings.keep_setting(session, sent.member.id, present.model_id, changed)
+
+        page = coach.get(address)
+        assert "Changed since it was sent" in page.text
+        page = page.send("Send what has changed").send("Send the entries")
+        assert "Changed since it was sent" not in page.text
 
     def test_a_stranger_is_asked_to_sign_in_before_anything_is_said(self, desk: WholeDesk) -> None:
         page = desk.browser(Reader).get(f"/guest/{desk.ids['guest_link']}")
