@@ -149,11 +149,15 @@ class Preview:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What became of it: athletes that came new, settings, places left open."""
+    """What became of it: athletes that came new, settings, places left open.
+
+    ``not_sent`` is how many settings stayed here, as their models do not stand there.
+    """
 
     entered: int
     settings: int
     left: tuple[Line, ...]
+    not_sent: int
 
 
 def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -> str:
@@ -336,7 +340,7 @@ def hand_over(
         for entry in listed.back & set(numbers.values()):
             desk_entries.enter_again(session, entry)
     _keep(store, who, there, listed, numbers)
-    return Result(entered, settings, left)
+    return Result(entered, settings, left, sum(map(len, listed.elsewhere.values())))
 
 
 def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:

@@ -93,11 +93,17 @@ def send(meet_away_id: int) -> Page:
     if not fingerprint:
         return _preview(there, hall, chosen)
     done = handing_over.hand_over(desk().store, coach(), there, hall, chosen, fingerprint)
-    left = f"{so_many(len(done.left), 'question')} left for {there.host_name} to settle."
-    tell(
-        f"{so_many(done.entered, 'athlete')} entered, {so_many(done.settings, 'setting')} saved at"
-        f" {there.host_name}, {left if done.left else 'nothing left out.'}"
-    )
+    told = [
+        f"{so_many(done.entered, 'athlete')} entered",
+        f"{so_many(done.settings, 'setting')} saved at {there.host_name}",
+    ]
+    if done.not_sent:
+        told.append(f"{so_many(done.not_sent, 'setting')} not sent as the model is not there")
+    if done.left:
+        told.append(f"{so_many(len(done.left), 'question')} left for {there.host_name} to settle")
+    if not (done.not_sent or done.left):
+        told.append("nothing left out")
+    tell(f"{', '.join(told)}.")
     return redirect(url_for("away.show", meet_away_id=meet_away_id), 303)
 
 

@@ -63,6 +63,9 @@ class TestAGuest:
         assert "Not sent Frame of our own does not stand there" in shown.text
         assert f"There: {bars.name}. For a setting there ask the host for its" in shown.text
         assert "above the floor" in shown.text
+        [done] = shown.send("Send the entries").banners
+        assert done.startswith("1 athlete entered, 0 settings saved at Riverside, ")
+        assert done.endswith(", 1 setting not sent as the model is not there.")
 
     def test_sends_changes_and_scratches_by_a_press(self, desk: WholeDesk) -> None:
         coach = desk.browser(Reader, "stamp")
