@@ -304,14 +304,12 @@ def values_of_squad(
 
 
 def last_recorded(
-    session: Session, athlete_ids: Collection[int], model_ids: Collection[int]
-) -> dict[int, datetime]:
-    """When each of those athletes last had a setting recorded for one of those models."""
-    asked = select(Setting.athlete_id, func.max(Setting.recorded_at)).where(
-        Setting.athlete_id.in_(athlete_ids), Setting.model_id.in_(model_ids)
-    )
-    rows = session.execute(asked.group_by(Setting.athlete_id))
-    return {athlete_id: at for athlete_id, at in rows}  # noqa: C416 -- rows, not pairs
+    session: Session, athlete_ids: Collection[int]
+) -> Sequence[Row[int, int, datetime]]:
+    """Each of those athletes with each model they have a setting for, and when it was recorded."""
+    asked = select(Setting.athlete_id, Setting.model_id, func.max(Setting.recorded_at))
+    asked = asked.where(Setting.athlete_id.in_(athlete_ids))
+    return session.execute(asked.group_by(Setting.athlete_id, Setting.model_id)).all()
 
 
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:

@@ -1,9 +1,10 @@
 """A meet's host and its guests on one desk: entries are handed over without a file in between.
 
 The host invites a club by a link that works once, and who coaches there says yes: neither finds out
-what other clubs are here. What is handed over is the very list that the guest would have sent as a
-file: it is written in the guest's unit of work, and read, settled and entered in the host's as
-every list is. No unit of work is about two clubs, but for the moment in which the guest says yes.
+what other clubs are here. What is handed over is a list as the guest would send it as a file, with
+settings only for the models that stand at the meet: it is written in the guest's unit of work, and
+read, settled and entered in the host's as every list is. No unit of work is about two clubs, but
+for the moment in which the guest says yes.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -164,7 +165,7 @@ def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -
     """Invite a club to the host's meet; the code of its link.
 
     ``entered_as`` is the club's name among the entries: what it entered by files stays the same
-    club's. ``GuestUnnamed``, ``NotInThisClub``.
+    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``.
     """
     named = " ".join(entered_as.split())
     if not named:
@@ -274,9 +275,12 @@ def changed_since(
 ) -> frozenset[int]:
     """Who of them has a setting for what stands there that is newer than what the host has."""
     comes = {one.member.id: one.sent_at for one in sent if not one.withdrawn_at}
+    newest = kept_settings.last_recorded(session, comes)
+    newer = [(number, model) for number, model, at in newest if at > comes[number]]
+    if not newer:
+        return frozenset()
     models = _models_there(hall, there.host_name, desk_models.all_models(session))
-    newest = kept_settings.last_recorded(session, comes, models)
-    return frozenset(number for number, at in newest.items() if at > comes[number])
+    return frozenset(number for number, model in newer if model in models)
 
 
 def at_host(store: Store, who: SignedIn, there: Away) -> AtHost:
@@ -504,7 +508,6 @@ def _keep(
                 row = HandedOver(meet_away_id=there.id, athlete_id=athlete_id)
                 session.add(row)
             row.entry, row.sent_at, row.withdrawn_at = entry, listed.at, None
-        session.flush()
 
 
 def _name(family_name: str, given_name: str) -> tuple[str, str]:
