@@ -36,26 +36,15 @@ class PhotoTaken:
 
 def all_taken(session: ClubSession) -> list[PhotoTaken]:
     """Every photo of the club, the newest first."""
+    photo = select(Photo.id, Photo.recorded_at, Apparatus.name)
     answers = (
-        select(
-            Photo.id,
-            Photo.recorded_at,
-            Apparatus.name,
-            CheckAnswer.words.label("words"),
-            CheckAnswer.remark.label("remark"),
-        )
+        photo.add_columns(CheckAnswer.words, CheckAnswer.remark)
         .join(CheckAnswer, CheckAnswer.photo_id == Photo.id)
         .join(ApparatusCheck, ApparatusCheck.id == CheckAnswer.check_id)
         .join(Apparatus, Apparatus.id == ApparatusCheck.apparatus_id)
     )
     steps = (
-        select(
-            Photo.id,
-            Photo.recorded_at,
-            Apparatus.name,
-            Finding.words.label("words"),
-            FindingStep.remark.label("remark"),
-        )
+        photo.add_columns(Finding.words, FindingStep.remark)
         .join(FindingStep, FindingStep.photo_id == Photo.id)
         .join(Finding, Finding.id == FindingStep.finding_id)
         .join(Apparatus, Apparatus.id == Finding.apparatus_id)

@@ -303,6 +303,15 @@ def values_of_squad(
     return map(ValueOfSquad._make, some_at_a_time)
 
 
+def last_recorded(
+    session: Session, athlete_ids: Collection[int]
+) -> Sequence[Row[int, int, datetime]]:
+    """Each of those athletes with each model they have a setting for, and when it was recorded."""
+    asked = select(Setting.athlete_id, Setting.model_id, func.max(Setting.recorded_at))
+    asked = asked.where(Setting.athlete_id.in_(athlete_ids))
+    return session.execute(asked.group_by(Setting.athlete_id, Setting.model_id)).all()
+
+
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:
     """Every setting of the athlete with values and model, by model, the newest first."""
     asked = select(Setting).where(Setting.athlete_id == athlete_id)

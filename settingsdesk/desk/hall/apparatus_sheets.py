@@ -170,7 +170,12 @@ def _model_name(here: _Here, sheet: ApparatusSheet, model: ApparatusModel) -> st
     same = here.models.get(model.name)
     if same is None or same.model == model:
         return model.name
-    return f"{model.name} ({sheet.hall or sheet.host})"
+    return name_from_sheet(model.name, sheet.hall or sheet.host)
+
+
+def name_from_sheet(name: str, hall: str) -> str:
+    """What came from a hall is called so where its name means something else here."""
+    return f"{name} ({hall})"
 
 
 def _model(
@@ -204,7 +209,7 @@ def _free_name(here: _Here, sheet: ApparatusSheet, piece: SheetApparatus) -> str
 
 
 def _told_apart(sheet: ApparatusSheet, piece: SheetApparatus) -> str:
-    return f"{piece.name} ({sheet.hall or sheet.host})"
+    return name_from_sheet(piece.name, sheet.hall or sheet.host)
 
 
 def _other_calibrations(piece: Piece, listed: SheetApparatus) -> list[SheetCalibration]:

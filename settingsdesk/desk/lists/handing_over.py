@@ -1,9 +1,10 @@
 """A meet's host and its guests on one desk: entries are handed over without a file in between.
 
 The host invites a club by a link that works once, and who coaches there says yes: neither finds out
-what other clubs are here. What is handed over is the very list that the guest would have sent as a
-file: it is written in the guest's unit of work, and read, settled and entered in the host's as
-every list is. No unit of work is about two clubs, but for the moment in which the guest says yes.
+what other clubs are here. What is handed over is a list as the guest would send it as a file, with
+settings only for the models that stand at the meet: it is written in the guest's unit of work, and
+read, settled and entered in the host's as every list is. No unit of work is about two clubs, but
+for the moment in which the guest says yes.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -15,6 +16,8 @@ from operator import attrgetter
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn
 from settingsdesk.desk.hall import models as desk_models
+from settingsdesk.desk.hall.apparatus_sheets import name_from_sheet
+from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import GuestsEntries
@@ -23,13 +26,15 @@ from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.unsettled_lines import Line
-from settingsdesk.desk.squad.athletes import Member, member_of, must_be_printable
+from settingsdesk.desk.squad.athletes import Member, Person, member_of, must_be_printable
 from settingsdesk.domain.base.codes import card_code, code_hash
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import so_many
+from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.base.names import folded
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.sheets.columns import squad_columns
+from settingsdesk.sheets.lists.known_models import KnownModels
 from settingsdesk.sheets.squad_writing import SquadRow, squad_csv
 from settingsdesk.store import guest_clubs as kept
 from settingsdesk.store import settings as kept_settings
@@ -112,38 +117,55 @@ class AtHost:
         """The kinds of apparatus that settings are sent for."""
         return frozenset(kind for _, _, kind in self.apparatus)
 
-    @property
-    def models(self) -> frozenset[str]:
-        """The names of the models that stand there."""
-        return frozenset(model for _, model, _ in self.apparatus)
+    def models_of(self, kinds: Collection[str]) -> list[str]:
+        """The names of the models of those kinds that stand there, each once."""
+        return list(dict.fromkeys(model for _, model, kind in self.apparatus if kind in kinds))
 
 
 @dataclass(frozen=True, slots=True)
 class Preview:
     """What handing over would come to at the host, before it is done.
 
-    ``left`` is what the host would have to settle.
+    ``left`` is what the host would have to settle; ``to_add`` are models there for which somebody
+    has no setting but has one for another model of that kind. What else the host has stays its own.
     """
 
     look: Look
     left: tuple[Line, ...]
     fingerprint: str
+    to_add: tuple[str, ...]
+    elsewhere: Mapping[tuple[str, str], Sequence[ApparatusModel]]
+
+    @property
+    def kinds(self) -> list[Kind]:
+        """The kinds of apparatus of the settings that would be entered, each once."""
+        listed = (one.setting for person in self.look.people for one in person.settings)
+        return list({kept.kind.key: kept.kind for kept in listed if kept is not None}.values())
+
+    def not_sent(self, person: Person) -> list[str]:
+        """The models of somebody's settings that stay here, as they do not stand there."""
+        name = _name(person.family_name, person.given_name)
+        return [model.name for model in self.elsewhere.get(name, ())]
 
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What became of it: athletes that came new, settings, places left open."""
+    """What became of it: athletes that came new, settings, places left open.
+
+    ``not_sent`` is how many settings stayed here, as their models do not stand there.
+    """
 
     entered: int
     settings: int
     left: tuple[Line, ...]
+    not_sent: int
 
 
 def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -> str:
     """Invite a club to the host's meet; the code of its link.
 
     ``entered_as`` is the club's name among the entries: what it entered by files stays the same
-    club's. ``GuestUnnamed``, ``NotInThisClub``.
+    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``.
     """
     named = " ".join(entered_as.split())
     if not named:
@@ -248,6 +270,19 @@ def handed(session: ClubSession, meet_away_id: int) -> list[Handed]:
     ]
 
 
+def changed_since(
+    session: ClubSession, there: Away, hall: AtHost, sent: Iterable[Handed]
+) -> frozenset[int]:
+    """Who of them has a setting for what stands there that is newer than what the host has."""
+    comes = {one.member.id: one.sent_at for one in sent if not one.withdrawn_at}
+    newest = kept_settings.last_recorded(session, comes)
+    newer = [(number, model) for number, model, at in newest if at > comes[number]]
+    if not newer:
+        return frozenset()
+    models = _models_there(hall, there.host_name, desk_models.all_models(session))
+    return frozenset(number for number, model in newer if model in models)
+
+
 def at_host(store: Store, who: SignedIn, there: Away) -> AtHost:
     """The meet as its host announces it now; ``NoLongerOpen``."""
     with _at_host(store, who, there, writes=False) as (session, row):
@@ -263,7 +298,14 @@ def preview(
     with _at_host(store, who, there, writes=False) as (session, row):
         taker = GuestsEntries(session, row.meet_id)
         seen = coach_lists.look(session, taker, listed.content, LIST_NAME, row.entered_as)
-    return Preview(seen, tuple(coach_lists.left_out(seen)), seen.fingerprint)
+    kinds = {model.kind.key for models in listed.elsewhere.values() for model in models}
+    return Preview(
+        seen,
+        tuple(coach_lists.left_out(seen)),
+        seen.fingerprint,
+        tuple(hall.models_of(kinds)),
+        listed.elsewhere,
+    )
 
 
 def hand_over(
@@ -301,8 +343,8 @@ def hand_over(
         numbers = _entries(session, row, seen)
         for entry in listed.back & set(numbers.values()):
             desk_entries.enter_again(session, entry)
-    _keep(store, who, there, listed.sent, numbers)
-    return Result(entered, settings, left)
+    _keep(store, who, there, listed, numbers)
+    return Result(entered, settings, left, sum(map(len, listed.elsewhere.values())))
 
 
 def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
@@ -337,11 +379,17 @@ def _at_host(
 
 @dataclass(frozen=True, slots=True)
 class _List:
-    """A list as it would be sent as a file; who is in it, by name, and whose entries come again."""
+    """A list as it would be sent as a file; who is in it, by name, and whose entries come again.
 
+    It says what was wanted ``at`` that moment. ``elsewhere`` are models on which somebody has a
+    setting and which do not stand there.
+    """
+
+    at: datetime
     content: bytes
     sent: Mapping[tuple[str, str], int]
     back: frozenset[int]
+    elsewhere: Mapping[tuple[str, str], Sequence[ApparatusModel]]
 
 
 def _list(
@@ -351,20 +399,22 @@ def _list(
 
     ``OfOneName`` where two of them could not be told apart.
     """
+    at = utc_now()
     with store.work(who.club_id, writes=False) as session:
         before = kept.handed_over(session, there.id)
         coming = {row.athlete_id for row in before if not row.withdrawn_at} | set(athlete_ids)
-        models = {
-            version.id: version.model
+        versions = [
+            version
             for version in desk_models.all_models(session)
             if version.model.kind.key in hall.kinds
-        }
+        ]
         values = list(kept_settings.values_of_squad(session, coming))
     sent = _told_apart(values)
-    rows = _rows(values, models, hall.models)
+    models = _models_there(hall, there.host_name, versions)
+    left = _elsewhere(values, models, {version.id: version.model for version in versions})
     back = {row.entry for row in before if row.withdrawn_at and row.athlete_id in coming}
-    content = squad_csv(rows, squad_columns().axes)
-    return _List(content, sent, frozenset(back))
+    content = squad_csv(_rows(values, models), squad_columns().axes)
+    return _List(at, content, sent, frozenset(back), left)
 
 
 def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
@@ -377,38 +427,57 @@ def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
     return ids
 
 
-def _rows(
-    values: Iterable[ValueOfSquad], models: Mapping[int, ApparatusModel], there: Collection[str]
-) -> Iterator[SquadRow]:
-    """Names, and the setting for each kind that stands there; no group, which is this club's own.
+def _models_there(
+    hall: AtHost, host_name: str, versions: Iterable[ModelVersion]
+) -> dict[int, ApparatusModel]:
+    """Which of this club's models stand there, by number, each under the name that the host has.
 
-    Of several models of a kind it is the setting for the one in that hall, else the newest.
+    One that came by the host's apparatus sheet may be kept under a longer name, where the plain
+    one means something else here: then it is that one.
     """
+    by_name = {version.model.name: version for version in versions}
+    plain = KnownModels({name: version.model.kind.key for name, version in by_name.items()})
+    halls = [name for name in (hall.facts.hall, hall.facts.name, host_name) if name]
+    found: dict[int, ApparatusModel] = {}
+    for _, name, kind in hall.apparatus:
+        from_sheet = [taken for at in halls if (taken := name_from_sheet(name, at)) in by_name]
+        ours = from_sheet[0] if from_sheet else plain.named(name)
+        if ours is not None and by_name[ours].model.kind.key == kind:
+            found[by_name[ours].id] = replace(by_name[ours].model, name=name)
+    return found
+
+
+def _rows(
+    values: Iterable[ValueOfSquad], there: Mapping[int, ApparatusModel]
+) -> Iterator[SquadRow]:
+    """Names, and the settings for what stands there; no group, which is this club's own."""
     for _, of_athlete in groupby(values, key=attrgetter("athlete_id")):
         told = list(of_athlete)
-        chosen = _one_of_each_kind(told, models, there)
-        for model_id, wanted in chosen.items():
-            yield replace(row_of(wanted, models[model_id]), group="")
-        if not chosen:
+        by_model: dict[int, list[ValueOfSquad]] = {}
+        for value in told:
+            if value.model_id in there:
+                by_model.setdefault(value.model_id, []).append(value)
+        for model_id, wanted in by_model.items():
+            yield replace(row_of(wanted, there[model_id]), group="")
+        if not by_model:
             yield replace(row_of(told, None), group="")
 
 
-def _one_of_each_kind(
-    values: Sequence[ValueOfSquad], models: Mapping[int, ApparatusModel], there: Collection[str]
-) -> dict[int, list[ValueOfSquad]]:
-    best: dict[str, ValueOfSquad] = {}
-    for value in values:
-        model = models.get(value.model_id)
-        if model is None:
-            continue
-        present = best.get(model.kind.key)
-        rank = (model.name in there, value.setting_id)
-        if present is None or rank > (models[present.model_id].name in there, present.setting_id):
-            best[model.kind.key] = value
-    return {
-        one.model_id: [value for value in values if value.model_id == one.model_id]
-        for one in best.values()
-    }
+def _elsewhere(
+    values: Iterable[ValueOfSquad],
+    there: Mapping[int, ApparatusModel],
+    of_kinds: Mapping[int, ApparatusModel],
+) -> dict[tuple[str, str], list[ApparatusModel]]:
+    """Models on which somebody has a setting, where they have none for those of its kind there."""
+    found: dict[tuple[str, str], list[ApparatusModel]] = {}
+    for _, of_athlete in groupby(values, key=attrgetter("athlete_id")):
+        told = list(of_athlete)
+        theirs = dict.fromkeys(one.model_id for one in told if one.model_id in of_kinds)
+        sent = {there[number].kind for number in theirs if number in there}
+        left = [of_kinds[number] for number in theirs if of_kinds[number].kind not in sent]
+        if left:
+            found[_name(told[0].family_name, told[0].given_name)] = left
+    return found
 
 
 def _entries(session: ClubSession, row: MeetGuest, seen: Look) -> dict[tuple[str, str], int]:
@@ -426,20 +495,19 @@ def _keep(
     store: Store,
     who: SignedIn,
     there: Away,
-    sent: Mapping[tuple[str, str], int],
+    listed: _List,
     numbers: Mapping[tuple[str, str], int],
 ) -> None:
     """Note at the guest who is entered at the host; a press that was cut off is made good again."""
     with store.work(who.club_id, by=who.shown_name, account=who.account_id, writes=True) as session:
         known = {row.athlete_id: row for row in kept.handed_over(session, there.id)}
         for name, entry in numbers.items():
-            athlete_id = sent[name]
+            athlete_id = listed.sent[name]
             row = known.get(athlete_id)
             if row is None:
                 row = HandedOver(meet_away_id=there.id, athlete_id=athlete_id)
                 session.add(row)
-            row.entry, row.sent_at, row.withdrawn_at = entry, utc_now(), None
-        session.flush()
+            row.entry, row.sent_at, row.withdrawn_at = entry, listed.at, None
 
 
 def _name(family_name: str, given_name: str) -> tuple[str, str]:

@@ -13,7 +13,7 @@ from settingsdesk.domain.base.figures import so_many
 from settingsdesk.web.frame.done import tell
 from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
-from settingsdesk.web.frame.shown import day, length, moment
+from settingsdesk.web.frame.shown import day, length, measured, moment
 from settingsdesk.web.frame.work import coach, desk, work
 from settingsdesk.web.squad.choosing import ChoosingForm, athletes_field
 
@@ -48,16 +48,19 @@ def show(meet_away_id: int) -> str:
     """The meet as its host announces it, and who was handed over."""
     with work() as session:
         there = handing_over.away(session, meet_away_id)
-        handed = handing_over.handed(session, meet_away_id)
     hall, over = None, ""
     try:
         hall = handing_over.at_host(desk().store, coach(), there)
     except NoLongerOpen as refusal:
         over = str(refusal)
+    with work() as session:
+        handed = handing_over.handed(session, meet_away_id)
+        changed = handing_over.changed_since(session, there, hall, handed) if hall else ()
     return render_template(
         "lists/away/show.html",
         there=there,
         handed=handed,
+        changed=changed,
         hall=hall,
         over=over,
         day=day,
@@ -90,11 +93,17 @@ def send(meet_away_id: int) -> Page:
     if not fingerprint:
         return _preview(there, hall, chosen)
     done = handing_over.hand_over(desk().store, coach(), there, hall, chosen, fingerprint)
-    left = f"{so_many(len(done.left), 'question')} left for {there.host_name} to settle."
-    tell(
-        f"{so_many(done.entered, 'athlete')} entered, {so_many(done.settings, 'setting')} saved at"
-        f" {there.host_name}, {left if done.left else 'nothing left out.'}"
-    )
+    told = [
+        f"{so_many(done.entered, 'athlete')} entered",
+        f"{so_many(done.settings, 'setting')} saved at {there.host_name}",
+    ]
+    if done.not_sent:
+        told.append(f"{so_many(done.not_sent, 'setting')} not sent as the model is not there")
+    if done.left:
+        told.append(f"{so_many(len(done.left), 'question')} left for {there.host_name} to settle")
+    if not (done.not_sent or done.left):
+        told.append("nothing left out")
+    tell(f"{', '.join(told)}.")
     return redirect(url_for("away.show", meet_away_id=meet_away_id), 303)
 
 
@@ -123,6 +132,7 @@ def _preview(there: Away, hall: AtHost, chosen: Collection[int]) -> str:
         seen=seen,
         chosen=sorted(chosen),
         in_words=_in_words,
+        measured=measured,
     )
 
 

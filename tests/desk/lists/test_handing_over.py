@@ -12,7 +12,7 @@ from sqlalchemy import select
 from settingsdesk.desk.accounts import clubs
 from settingsdesk.desk.accounts.accounts import add_account, sign_in
 from settingsdesk.desk.accounts.sign_ins import SignedIn
-from settingsdesk.desk.hall import models
+from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import coach_lists, handing_over
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.lists.handing_over import (
@@ -80,6 +80,13 @@ class Both:
         """Look at it, then do it."""
         told = (self.host.store, self.ann, there, self.hall(there), athlete_ids)
         return handing_over.hand_over(*told, handing_over.preview(*told).fingerprint)
+
+    def changed(self, there: Away) -> set[int]:
+        """Of whom the host has an older setting."""
+        hall = self.hall(there)
+        with self.guest() as session:
+            sent = handing_over.handed(session, there.id)
+            return set(handing_over.changed_since(session, there, hall, sent))
 
     def entered(self) -> dict[str, tuple[str, list[dict[str, int]]]]:
         """Whoever is entered as the guest's: how it was entered, and each setting's lengths."""
@@ -212,6 +219,26 @@ class TestHandingOver:
         assert after[name][1][:-1] == before[name][1]
         assert len(after[name][1]) == len(before[name][1]) + 1
 
+    def test_until_then_the_guest_sees_whose_settings_the_host_has_in_an_older_version(
+        self, both: Both
+    ) -> None:
+        """The card that the host prints would say the numbers of before."""
+        there = both.joined()
+        one, other = both.squad()[:2]
+        both.send(there, one, other)
+        assert both.changed(there) == set()
+        elsewhere = _with_settings_for(both, "Frame of our own")
+        both.send(there, elsewhere)
+        for athlete_id in (one, elsewhere):
+            _raise(both, athlete_id)
+
+        assert both.changed(there) == {one}
+        both.send(there, other)
+        assert both.changed(there) == set()
+        _raise(both, one)
+        handing_over.withdraw(both.host.store, both.ann, there, one)
+        assert both.changed(there) == set(), "nobody waits for it"
+
     def test_what_has_changed_since_it_was_shown_is_not_sent(self, both: Both) -> None:
         there = both.joined()
         one = both.squad()[0]
@@ -317,6 +344,84 @@ class TestHandingOver:
         assert [retention.clear(both.host.store, day) for day in over][-1] == 5
         assert both.entered() == {}
         assert both.squad(), "the guest's own stay"
+
+
+class TestAModelThatDoesNotStandThere:
+    """The guest's own hall has other bars: the host is not asked what only the guest can do."""
+
+    def test_is_told_to_the_guest_who_is_entered_by_name_and_sees_no_other_model_of_the_host(
+        self, both: Both
+    ) -> None:
+        there = both.joined()
+        one = _with_settings_for(both, "Frame of our own")
+        told = (both.host.store, both.ann, there, both.hall(there), [one])
+        shown = handing_over.preview(*told)
+
+        [person] = shown.look.people
+        assert shown.not_sent(person.person) == ["Frame of our own"]
+        assert (shown.to_add, shown.left, person.settings) == (("Hall frame A",), (), ())
+        done = both.send(there, one)
+        assert (done.entered, done.settings, done.left) == (1, 0, ())
+        assert [settings for _, settings in both.entered().values()] == [[]]
+        with both.host.work() as session:
+            assert unsettled_lines.still_open(session, both.held.meet_id) == []
+
+    def test_whoever_has_a_setting_for_what_stands_there_is_told_nothing(self, both: Both) -> None:
+        there = both.joined()
+        one = _with_settings_for(both, "Hall frame A", "Frame of our own")
+        told = (both.host.store, both.ann, there, both.hall(there), [one])
+        shown = handing_over.preview(*told)
+
+        [person] = shown.look.people
+        assert (shown.not_sent(person.person), shown.to_add) == ([], ())
+        assert [listed.model_name for listed in person.settings] == ["Hall frame A"]
+
+    def test_is_the_hosts_where_it_came_by_its_sheet_under_a_longer_name(self, both: Both) -> None:
+        """The plain name means another one at the guest: a setting for that is not sent."""
+        there = both.joined()
+        hall = both.hall(there)
+        named = f"Hall frame A ({hall.facts.hall or hall.facts.name})"
+        one = _with_settings_for(both, "Hall frame A", named)
+        with both.guest() as session:
+            [wanted] = [
+                row.setting for row in settings.current(session, one) if row.model_name == named
+            ]
+        told = (both.host.store, both.ann, there, hall, [one])
+        [person] = handing_over.preview(*told).look.people
+
+        assert [(one.model_name, one.setting) for one in person.settings] == [
+            ("Hall frame A", wanted)
+        ]
+
+    def test_settings_for_each_of_several_there_are_sent(self, both: Both) -> None:
+        there = both.joined()
+        with both.host.work(writes=True) as session:
+            number = models.id_of(session, "Leaning frame C")
+            piece = apparatus.add_piece(session, "Bars at the back", "", number, 0)
+            meets.put_apparatus(session, both.held.meet_id, piece.id)
+        one = _with_settings_for(both, "Hall frame A", "Leaning frame C", "Travel frame B")
+        told = (both.host.store, both.ann, there, both.hall(there), [one])
+        [person] = handing_over.preview(*told).look.people
+
+        assert {one.model_name for one in person.settings} == {"Hall frame A", "Leaning frame C"}
+
+
+def _with_settings_for(both: Both, *names: str) -> int:
+    """Somebody new at the guest with a setting for each of those models, each one higher."""
+    with both.guest(writes=True) as session:
+        like = models.model(session, models.id_of(session, "Hall frame A")).model
+        known = {version.model.name: version.id for version in models.all_models(session)}
+        one = athletes.add(session, Person("Nyqvist", "Ea")).id
+        jagna = next(member.id for member in athletes.find(session))
+        first = settings.current(session, jagna)[0].setting
+        for higher, name in enumerate(names):
+            number = known.get(name) or models.add_model(session, replace(like, name=name)).id
+            axes = {
+                key: replace(wanted, wanted_mm=wanted.wanted_mm + 10 * higher)
+                for key, wanted in first.axes.items()
+            }
+            settings.keep_setting(session, one, number, replace(first, axes=axes))
+        return one
 
 
 RULES = folder("seed") / "rulebooks.toml"

@@ -1,10 +1,16 @@
 """A guest's pages of another club's meet, from the link to athletes who are handed over."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from flask import Flask
 
+from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.web.pages import Reader
 from tests.web.whole_desk import WholeDesk, one_of_everything
@@ -38,6 +44,29 @@ class TestAGuest:
         again = coach.get(f"/guest/{desk.ids['guest_link']}")
         assert again.status == 404
 
+    def test_is_told_what_to_do_where_a_setting_is_for_another_model(self, desk: WholeDesk) -> None:
+        """It reads what it can do itself, and with which points in the hall lengths are told."""
+        with desk.club.work(writes=True) as session:
+            [bars] = [
+                piece.model
+                for piece in apparatus.all_pieces(session)
+                if piece.id == desk.held.apparatus_id
+            ]
+            other = models.add_model(session, replace(bars, name="Frame of our own"))
+            axes = {axis.key: Wanted(1000 + 500 * at, 10) for at, axis in enumerate(bars.axes)}
+            one = athletes.add(session, Person("Nyqvist", "Ea")).id
+            settings.keep_setting(session, one, other.id, Setting(bars.kind, axes))
+        coach = desk.browser(Reader, "stamp")
+        page = coach.get(f"/meets/away/{desk.ids['meet_away_id']}").follow("Choose who comes")
+        shown = page.send("Check, then send", who=[str(one)])
+
+        assert "Not sent Frame of our own does not stand there" in shown.text
+        assert f"There: {bars.name}. For a setting there ask the host for its" in shown.text
+        assert "above the floor" in shown.text
+        [done] = shown.send("Send the entries").banners
+        assert done.startswith("1 athlete entered, 0 settings saved at Riverside, ")
+        assert done.endswith(", 1 setting not sent as the model is not there.")
+
     def test_sends_changes_and_scratches_by_a_press(self, desk: WholeDesk) -> None:
         coach = desk.browser(Reader, "stamp")
         page = coach.get(f"/meets/away/{desk.ids['meet_away_id']}")
@@ -51,6 +80,27 @@ class TestAGuest:
         answer = coach.client.post(scratch, data={"csrf_token": page.token})
         assert answer.status_code == 303
         assert "Scratched" in coach.get(page.address).text
+
+    def test_sees_who_has_another_setting_since_it_was_sent(self, desk: WholeDesk) -> None:
+        coach = desk.browser(Reader, "stamp")
+        address = f"/meets/away/{desk.ids['meet_away_id']}"
+        assert "Changed since it was sent" not in coach.get(address).text
+        with desk.club.work() as session:
+            [there] = handing_over.all_away(session)
+            [sent] = handing_over.handed(session, there.id)
+        with desk.club.work(writes=True) as session:
+            for present in settings.current(session, sent.member.id):
+                axes = {
+                    key: replace(wanted, wanted_mm=wanted.wanted_mm + 10)
+                    for key, wanted in present.setting.axes.items()
+                }
+                changed = replace(present.setting, axes=axes)
+                settings.keep_setting(session, sent.member.id, present.model_id, changed)
+
+        page = coach.get(address)
+        assert "Changed since it was sent" in page.text
+        page = page.send("Send what has changed").send("Send the entries")
+        assert "Changed since it was sent" not in page.text
 
     def test_a_stranger_is_asked_to_sign_in_before_anything_is_said(self, desk: WholeDesk) -> None:
         page = desk.browser(Reader).get(f"/guest/{desk.ids['guest_link']}")
