@@ -305,11 +305,17 @@ def values_of_squad(
 
 def last_recorded(
     session: Session, athlete_ids: Collection[int]
-) -> Sequence[Row[int, int, datetime]]:
-    """Each of those athletes with each model they have a setting for, and when it was recorded."""
-    asked = select(Setting.athlete_id, Setting.model_id, func.max(Setting.recorded_at))
-    asked = asked.where(Setting.athlete_id.in_(athlete_ids))
-    return session.execute(asked.group_by(Setting.athlete_id, Setting.model_id)).all()
+) -> Sequence[Row[int, str, str, int | None, datetime | None]]:
+    """Each model of the club with who of those has a setting for it, and when it was recorded.
+
+    Number, name and kind; then the athlete and the moment, None where none of them has any.
+    """
+    theirs = (Setting.model_id == ApparatusModel.id) & Setting.athlete_id.in_(athlete_ids)
+    asked = select(
+        *(ApparatusModel.id, ApparatusModel.name, ApparatusModel.kind),
+        *(Setting.athlete_id, func.max(Setting.recorded_at)),
+    ).outerjoin(Setting, theirs)
+    return session.execute(asked.group_by(ApparatusModel.id, Setting.athlete_id)).all()
 
 
 def history(session: Session, athlete_id: int) -> Sequence[Setting]:

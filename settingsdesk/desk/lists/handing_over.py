@@ -276,11 +276,13 @@ def changed_since(
     """Who of them has a setting for what stands there that is newer than what the host has."""
     comes = {one.member.id: one.sent_at for one in sent if not one.withdrawn_at}
     newest = kept_settings.last_recorded(session, comes)
-    newer = [(number, model) for number, model, at in newest if at > comes[number]]
-    if not newer:
-        return frozenset()
-    models = _models_there(hall, there.host_name, desk_models.all_models(session))
-    return frozenset(number for number, model in newer if model in models)
+    ours = {name: (model, kind) for model, name, kind, _, _ in newest}
+    stand_there = _names_there(hall, there.host_name, ours)
+    return frozenset(
+        number
+        for model, _, _, number, at in newest
+        if number is not None and at is not None and model in stand_there and at > comes[number]
+    )
 
 
 def at_host(store: Store, who: SignedIn, there: Away) -> AtHost:
@@ -428,22 +430,35 @@ def _told_apart(values: Iterable[ValueOfSquad]) -> dict[tuple[str, str], int]:
 
 
 def _models_there(
-    hall: AtHost, host_name: str, versions: Iterable[ModelVersion]
+    hall: AtHost, host_name: str, versions: Collection[ModelVersion]
 ) -> dict[int, ApparatusModel]:
-    """Which of this club's models stand there, by number, each under the name that the host has.
+    """Which of this club's models stand there, by number, each under the name that the host has."""
+    ours = {version.model.name: (version.id, version.model.kind.key) for version in versions}
+    names = _names_there(hall, host_name, ours)
+    return {
+        version.id: replace(version.model, name=names[version.id])
+        for version in versions
+        if version.id in names
+    }
 
-    One that came by the host's apparatus sheet may be kept under a longer name, where the plain
-    one means something else here: then it is that one.
+
+def _names_there(
+    hall: AtHost, host_name: str, ours: Mapping[str, tuple[int, str]]
+) -> dict[int, str]:
+    """The host's names of this club's models that stand there, by this club's numbers.
+
+    ``ours`` are all models of the club, number and kind by name. One that came by the host's
+    apparatus sheet may be kept under a longer name, where the plain one means something else here:
+    then it is that one.
     """
-    by_name = {version.model.name: version for version in versions}
-    plain = KnownModels({name: version.model.kind.key for name, version in by_name.items()})
+    plain = KnownModels({name: kind for name, (_, kind) in ours.items()})
     halls = [name for name in (hall.facts.hall, hall.facts.name, host_name) if name]
-    found: dict[int, ApparatusModel] = {}
+    found: dict[int, str] = {}
     for _, name, kind in hall.apparatus:
-        from_sheet = [taken for at in halls if (taken := name_from_sheet(name, at)) in by_name]
-        ours = from_sheet[0] if from_sheet else plain.named(name)
-        if ours is not None and by_name[ours].model.kind.key == kind:
-            found[by_name[ours].id] = replace(by_name[ours].model, name=name)
+        from_sheet = [taken for at in halls if (taken := name_from_sheet(name, at)) in ours]
+        known = from_sheet[0] if from_sheet else plain.named(name)
+        if known is not None and ours[known][1] == kind:
+            found[ours[known][0]] = name
     return found
 
 
