@@ -42,7 +42,7 @@ class FolderLock:
     def __enter__(self) -> Self:
         file = self._folder / FILE
         descriptor = os.open(file, os.O_RDWR | os.O_CREAT, 0o600)
-        if not _lock(descriptor):
+        if not lock(descriptor):
             os.lseek(descriptor, LOCKED_BYTES, os.SEEK_SET)
             holder = os.read(descriptor, MOST_BYTES).decode("utf-8", "replace").strip()
             os.close(descriptor)
@@ -62,20 +62,28 @@ class FolderLock:
 if sys.platform == "win32":
     import msvcrt
 
-    def _lock(descriptor: int) -> bool:
+    def lock(descriptor: int, *, waits: bool = False) -> bool:
+        """Lock an open file until it is closed; False where another has it.
+
+        With ``waits`` it comes back with the lock, if need be after a while.
+        """
         try:
             os.lseek(descriptor, 0, os.SEEK_SET)
-            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, LOCKED_BYTES)
+            msvcrt.locking(descriptor, msvcrt.LK_LOCK if waits else msvcrt.LK_NBLCK, LOCKED_BYTES)
         except OSError:
-            return False
+            return waits and lock(descriptor, waits=True)
         return True
 
 else:
     import fcntl
 
-    def _lock(descriptor: int) -> bool:
+    def lock(descriptor: int, *, waits: bool = False) -> bool:
+        """Lock an open file until it is closed; False where another has it.
+
+        With ``waits`` it comes back with the lock, if need be after a while.
+        """
         try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(descriptor, fcntl.LOCK_EX | (0 if waits else fcntl.LOCK_NB))
         except BlockingIOError:
             return False
         return True

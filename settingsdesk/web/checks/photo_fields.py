@@ -53,7 +53,8 @@ def _sent(form: DeskForm, name: str) -> Photo | None:
     if field.data is None:
         return None
     try:
-        return read_photo(field.data.read())
+        with desk().workers.turn("photos"):
+            return read_photo(field.data.read())
     except (NotAPhoto, PhotoTooLarge) as refusal:
         field.errors = [*field.errors, str(refusal)]
         return None
