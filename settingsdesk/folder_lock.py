@@ -37,7 +37,7 @@ class FolderLock:
     def __init__(self, folder: Path, what_for: str):
         """``what_for`` is told to whoever comes second, such as "serving at 127.0.0.1:8000"."""
         self._folder, self._what_for = folder, what_for
-        self._descriptor = -1
+        self._descriptor, self._process = -1, 0
 
     def __enter__(self) -> Self:
         file = self._folder / FILE
@@ -47,13 +47,15 @@ class FolderLock:
             holder = os.read(descriptor, MOST_BYTES).decode("utf-8", "replace").strip()
             os.close(descriptor)
             raise FolderInUse(self._folder, holder)
-        self._descriptor = descriptor
+        self._descriptor, self._process = descriptor, os.getpid()
         os.ftruncate(descriptor, 0)
         os.lseek(descriptor, 0, os.SEEK_SET)
         os.write(descriptor, f"\n{self._what_for}, process {os.getpid()}\n".encode())
         return self
 
     def __exit__(self, *_: object) -> None:
+        if self._process != os.getpid():
+            return  # a process that was forked from the one that holds it
         # The file stays: whoever deleted it could let in two that wait for it.
         os.ftruncate(self._descriptor, 0)
         os.close(self._descriptor)
