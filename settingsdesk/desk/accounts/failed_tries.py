@@ -100,14 +100,20 @@ class FailedTries:
         counted = self._counted(name, address, limits)
         with self._store.installation(writes=False) as session:
             self._must_not_wait(session, counted)
+        self._store.again(lambda: self._count(counted))
+
+    def succeeded(self, name: str, address: str, limits: Limits) -> None:
+        """Forget the failures of this name here, and take this try back from the other counts."""
+        counted = self._counted(name, address, limits)
+        self._store.again(lambda: self._take_back(*counted))
+
+    def _count(self, counted: Mapping[str, Limit]) -> None:
         with self._store.installation(writes=True) as session:
             now_ms = self._must_not_wait(session, counted)
             kept_tries.forget_outside(session, now_ms - LONGEST_MS, now_ms)
             session.add_all(FailedTry(counted=one, at_ms=now_ms) for one in counted)
 
-    def succeeded(self, name: str, address: str, limits: Limits) -> None:
-        """Forget the failures of this name here, and take this try back from the other counts."""
-        here, *others = self._counted(name, address, limits)
+    def _take_back(self, here: str, *others: str) -> None:
         with self._store.installation(writes=True) as session:
             kept_tries.forget(session, here)
             for one in others:
