@@ -126,7 +126,7 @@ def new_desk(
         store,
         data,
         workers,
-        Attempts(clock_of_load),
+        Attempts(clock_of_load, workers),
         FailedTries(store, data.secret_key(), clock or time.time),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
         Searches(workers=workers),
