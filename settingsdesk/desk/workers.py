@@ -130,7 +130,9 @@ class SeveralWorkers:
         with self._mine:
             if self._process != os.getpid():
                 name = secrets.token_hex(8)
-                lock(self._opened(_living(name)))
+                with self.turn("living"):
+                    self._forget_the_dead()
+                    lock(self._opened(_living(name)))
                 self._me, self._process, self._first = name, os.getpid(), None
             return self._me
 
@@ -142,20 +144,7 @@ class SeveralWorkers:
 
     def is_there(self, worker: str) -> bool:
         """As in ``Workers``; the file of one that is gone goes too."""
-        if worker == self.me:
-            return True
-        file = self._folder / _living(worker)
-        try:
-            descriptor = os.open(file, os.O_RDWR)
-        except FileNotFoundError:
-            return False
-        try:
-            if not lock(descriptor):
-                return True
-            file.unlink(missing_ok=True)
-            return False
-        finally:
-            os.close(descriptor)
+        return worker == self.me or _is_living(self._folder / _living(worker))
 
     def is_first(self) -> bool:
         """As in ``Workers``: who came first, until its process ends; then who asks next."""
@@ -205,6 +194,10 @@ class SeveralWorkers:
             return (self._folder / what).read_text(encoding="ascii")
         return None
 
+    def _forget_the_dead(self) -> None:
+        for file in self.folder.glob(_living("*")):
+            _is_living(file)
+
     def _opened(self, name: str) -> int:
         return os.open(self.folder / name, os.O_RDWR | os.O_CREAT, 0o600)
 
@@ -219,6 +212,21 @@ class SeveralWorkers:
                 raise NoRoomLeft from error
             raise
         part.replace(file)
+
+
+def _is_living(file: Path) -> bool:
+    """Whether the process lives that has locked it; else the file goes too."""
+    try:
+        descriptor = os.open(file, os.O_RDWR)
+    except FileNotFoundError:
+        return False
+    try:
+        if not lock(descriptor):
+            return True
+        file.unlink(missing_ok=True)
+        return False
+    finally:
+        os.close(descriptor)
 
 
 def _living(worker: str) -> str:

@@ -162,6 +162,16 @@ class TestOneThatIsKilled:
         assert one.is_first()
         assert not several[1].is_first()
 
+    def test_nothing_of_it_lies_about_when_another_comes(
+        self, several: tuple[SeveralWorkers, SeveralWorkers]
+    ) -> None:
+        """A worker that is put in another's place once a day leaves no thousand files in a year."""
+        one, other = several
+        (one.folder / "of-one-that-was-killed.living").touch()
+        names = {one.me, other.me}
+
+        assert {file.stem for file in one.folder.glob("*.living")} == names
+
     @pytest.mark.skipif(not hasattr(os, "fork"), reason="this system does not fork")
     def test_a_fork_is_another_worker(self, several: tuple[SeveralWorkers, SeveralWorkers]) -> None:
         """A server reads the program once and forks its workers from it."""

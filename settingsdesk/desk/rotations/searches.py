@@ -14,8 +14,8 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import asdict, dataclass, field, fields
 from hashlib import sha256
 from typing import Any
 
@@ -126,7 +126,9 @@ class Searches:
         while True:
             with self._entries() as entries:
                 self._tidy(entries)
-                key = self._joined_or_begun(entries, club_id, what, problem, keep)
+                key, run = self._joined_or_new(entries, club_id, what, problem, keep)
+            if run is not None:
+                threading.Thread(target=self._run, args=(key, run), daemon=True).start()
             if key:
                 return key
             if time.monotonic() >= gives_up_at:
@@ -184,7 +186,7 @@ class Searches:
     def _entries(self) -> Iterator[dict[str, _Entry]]:
         """The list of all workers, which nobody else looks at or changes meanwhile."""
         with self._workers.changing("searches") as notes:
-            entries = {key: _Entry(**told) for key, told in notes.items()}
+            entries = {key: _Entry(**told) for key, told in notes.items() if _is_ours(told)}
             yield entries
             notes.clear()
             notes.update({key: asdict(entry) for key, entry in entries.items()})
@@ -204,24 +206,26 @@ class Searches:
         if not entry.ended and not self._workers.is_there(entry.worker):
             entry.end(str(SearchLost()))
 
-    def _joined_or_begun(
+    def _joined_or_new(
         self, entries: dict[str, _Entry], club_id: int, what: str, problem: Problem, keep: Keep
-    ) -> str:
-        """The id of the search that does what is asked; empty while there is no place for it."""
+    ) -> tuple[str, _Run | None]:
+        """The id of the search that does what is asked, and what is to be run for a new one.
+
+        The id is empty while there is no place for it.
+        """
         asked = sha256(repr(problem).encode()).hexdigest()
         for key, entry in entries.items():
             if entry.is_for(club_id, what) and not entry.ended:
                 if entry.problem != asked:
                     entry.drop(OrderedAnew())
                 elif not entry.over:
-                    return key
+                    return key, None
         if sum(not entry.ended for entry in entries.values()) >= MOST_AT_ONCE:
-            return ""
+            return "", None
         key, now, run = secrets.token_urlsafe(16), self._clock(), _Run(problem, keep)
         entries[key] = _Entry(club_id, what, asked, self._workers.me, now, now)
         self._runs[key] = run
-        threading.Thread(target=self._run, args=(key, run), daemon=True).start()
-        return key
+        return key, run
 
     def _run(self, key: str, run: _Run) -> None:
         """A thread that lives as long as the process it begins.
@@ -311,6 +315,11 @@ class Searches:
         finally:
             del self._runs[key]
             run.ended.set()
+
+
+def _is_ours(told: Mapping[str, Any]) -> bool:
+    """Whether it is of this version: the desk may have been upgraded since."""
+    return told.keys() == {one.name for one in fields(_Entry)}
 
 
 def _child(memory_bytes: int) -> Process:

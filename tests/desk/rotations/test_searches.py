@@ -415,3 +415,14 @@ class TestSeveralWorkers:
         assert searches.begin(1, "tonight", HARD, forget) != key
         searches.close()
         until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in planners))
+
+    def test_of_what_another_version_wrote_nothing_is_believed(
+        self, two: tuple[Searches, Searches], tmp_path: Path
+    ) -> None:
+        """The desk was upgraded, and the notes of the searches of before still lie there."""
+        one, other = two
+        with SeveralWorkers(tmp_path / "workers").changing("searches") as notes:
+            notes["old"] = {"club_id": 1, "what": "tonight", "colour": "blue"}
+
+        assert one.look(1, "old") is None
+        assert other.begin(1, "tonight", EASY, forget)
