@@ -31,7 +31,7 @@ def until(holds: Callable[[], object], most_s: float = WITHIN_S) -> None:
     ends_at = time.monotonic() + most_s
     while not holds():
         assert time.monotonic() < ends_at, "it did not come about"
-        time.sleep(0.02)
+        time.sleep(0.05)
 
 
 class ServedByWorkers:
@@ -162,17 +162,19 @@ def _headers(environ: dict[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def children_of(parent: int) -> set[int]:
-    """The processes that one has begun and that are still there."""
-    stats = (Path(f"/proc/{name}") for name in os.listdir("/proc") if name.isdigit())
-    return {int(folder.name) for folder in stats if _field(folder, 1) == str(parent)}
+    """The processes that any thread of one has begun and that are still there."""
+    told = Path(f"/proc/{parent}/task").glob("*/children")
+    return {int(pid) for file in told for pid in _read(file).split()}
 
 
 def _state(pid: int) -> str:
-    return _field(Path(f"/proc/{pid}"), 0)
+    """What the system says it does: T while it is stopped; empty where it is gone."""
+    told = _read(Path(f"/proc/{pid}/stat")).rpartition(")")[2].split()
+    return told[0] if told else ""
 
 
-def _field(folder: Path, number: int) -> str:
+def _read(file: Path) -> str:
     try:
-        return (folder / "stat").read_text().rpartition(")")[2].split()[number]
+        return file.read_text()
     except OSError:
         return ""  # it ended while we looked
