@@ -30,7 +30,7 @@ def serve(app: Flask, listening: socket.socket, workers: int, passphrase: str | 
     """Serve with so many workers until stopped; ends the process.
 
     SIGTERM and Ctrl-C stop them all when what was asked is answered, SIGHUP puts new ones in their
-    place one after the other, SIGTTIN and SIGTTOU add and take away one.
+    place, SIGTTIN and SIGTTOU add and take away one.
     """
     desk: Desk = app.extensions[OURS]
     desk.store.close()  # no connection is to be shared by two processes
@@ -89,7 +89,7 @@ class DeskWorker(Worker):  # type: ignore[misc]  # gunicorn has no types
         if self._server is not None:
             self._server.stop()
 
-    # Ctrl-C at a terminal reaches each worker too, and so do those who are in the hall.
+    # Ctrl-C at a terminal reaches each worker too: it is no reason to answer nobody.
     handle_quit = handle_exit
 
 

@@ -15,7 +15,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import dataclass, field, fields
 from hashlib import sha256
 from typing import Any
 
@@ -55,7 +55,7 @@ class Progress:
     refusal: str
 
 
-@dataclass(slots=True)
+@dataclass
 class _Entry:
     """What all workers know of a search.
 
@@ -189,7 +189,7 @@ class Searches:
             entries = {key: _Entry(**told) for key, told in notes.items() if _is_ours(told)}
             yield entries
             notes.clear()
-            notes.update({key: asdict(entry) for key, entry in entries.items()})
+            notes.update({key: vars(entry) for key, entry in entries.items()})
 
     def _tidy(self, entries: dict[str, _Entry]) -> None:
         """Let go of what nobody looks at any more, and of whatever a worker left that was killed.
