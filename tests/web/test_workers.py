@@ -1,9 +1,11 @@
 """A meet day with four workers: whichever answers, the answer is right."""
 
+import os
 import random
 import signal
 import socket
 import threading
+import time
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing
@@ -25,6 +27,9 @@ from settingsdesk.desk.stations import stations
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.settings import Setting, SettingValue
 from settingsdesk.store.work import Store
+from settingsdesk.web.frame.kept import FORGET
+from settingsdesk.web.frame.work import OURS, Desk
+from settingsdesk.web.workers import _WatchedServer
 from tests.conftest import Account, DemoClub, folder_with, new_app
 from tests.databases import Databases, Where, on_server
 from tests.desk.sample_meet import BARS, hold
@@ -32,8 +37,6 @@ from tests.web.pages import Page
 from tests.web.rotations.making import plans
 from tests.web.served_by_workers import HERE, Over, ServedByWorkers, children_of, until
 from tests.web.stations.conftest import come_in
-
-pytestmark = on_server
 
 CUT = text(
     "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
@@ -70,7 +73,7 @@ class Day:
 
 
 @pytest.fixture(scope="module")
-def day(
+def whole_day(
     demo_database: Where,
     demo_account: Account,
     databases: Databases,
@@ -90,12 +93,13 @@ def day(
             yield Day(served, new_app(data, store), club, codes, hard)
 
 
-@pytest.fixture(autouse=True)
-def no_line_is_left(day: Day) -> Iterator[None]:
-    yield
-    for browser in day.browsers:
+@pytest.fixture
+def day(whole_day: Day) -> Iterator[Day]:
+    """The same for each test; none leaves a connection to the next."""
+    yield whole_day
+    for browser in whole_day.browsers:
         browser.close()
-    day.browsers.clear()
+    whole_day.browsers.clear()
 
 
 def _hard_rotations(club: DemoClub) -> tuple[int, int]:
@@ -137,6 +141,52 @@ def _hard_rotations(club: DemoClub) -> tuple[int, int]:
         return one.id, other.id
 
 
+class Master:
+    """What a worker says to the process over it."""
+
+    def __init__(self) -> None:
+        self.ppid, self.signs_of_life = os.getppid(), 0
+
+    def notify(self) -> None:
+        self.signs_of_life += 1
+
+
+class TestEachSecond:
+    @pytest.fixture
+    def server(self, app: Flask) -> Iterator[_WatchedServer]:
+        """A worker's, that waits for whom it is told."""
+        listening = socket.create_server((HERE, 0))
+        server = _WatchedServer(app, listening, Master())
+        yield server
+        server.stop()
+        server.run()
+
+    def test_a_worker_gives_a_sign_of_life_and_forgets_what_another_has_erased(
+        self, app: Flask, server: _WatchedServer
+    ) -> None:
+        desk: Desk = app.extensions[OURS]
+        desk.kept.answer("card", 1, lambda: "somebody")
+        desk.workers.tell(FORGET)
+        server.maintenance(time.monotonic())
+
+        assert server._worker.signs_of_life == 1
+        assert desk.kept.answer("card", 1, lambda: "nobody") == "nobody"
+
+    def test_it_ends_when_the_process_over_it_is_gone(self, server: _WatchedServer) -> None:
+        """Or it would hold the data folder, and nobody could start the desk again."""
+        ended: list[int] = []
+        before = signal.signal(signal.SIGTERM, lambda number, _frame: ended.append(number))
+        server.maintenance(time.monotonic())
+        assert ended == []
+        server._worker.ppid = -1
+        server.maintenance(time.monotonic())
+        server._worker.ppid = os.getppid()
+        signal.signal(signal.SIGTERM, before)
+
+        assert ended == [signal.SIGTERM]
+
+
+@on_server
 class TestASearch:
     def test_begun_by_one_it_is_seen_by_a_second_and_stopped_by_a_third(self, day: Day) -> None:
         coach, before = day.coach(0), plans(day.club)
@@ -168,6 +218,7 @@ class TestASearch:
         until(lambda: not any(children_of(pid) for pid in day.served.workers()))
 
 
+@on_server
 class TestAList:
     def test_sent_to_one_it_is_taken_by_another(self, day: Day) -> None:
         coach = day.coach(0)
@@ -182,6 +233,7 @@ class TestAList:
             ]
 
 
+@on_server
 class TestAStation:
     def test_of_two_phones_at_once_and_a_worker_killed_none_is_lost_and_none_counts_twice(
         self, day: Day
@@ -230,6 +282,7 @@ def _press_at_once(pages: list[Page]) -> None:
     assert len(answers) == 2
 
 
+@on_server
 class TestTheConnections:
     def test_that_were_cut_are_made_anew_unseen(self, day: Day) -> None:
         """The database server was started anew in the night; nobody in the hall hears of it."""
@@ -244,6 +297,7 @@ class TestTheConnections:
         assert [browser.get("/health").response.text for browser in browsers] == ["well\n"] * 4
 
 
+@on_server
 class TestTheEnd:
     def test_what_was_asked_is_answered_and_nothing_is_left(self, day: Day) -> None:
         """Whoever presses while the desk is stopped for an upgrade has saved, or is told."""
