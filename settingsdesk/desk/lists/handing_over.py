@@ -23,8 +23,10 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import GuestsEntries
 from settingsdesk.desk.lists.way_out import row_of
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.meets.same_person import AtTheBarsNow, open_run_of
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad.athletes import Member, Person, member_of, must_be_printable
 from settingsdesk.domain.base.codes import card_code, code_hash
@@ -101,6 +103,20 @@ class Handed:
     entry: int
     sent_at: datetime
     withdrawn_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class CopyAtHost:
+    """What the host of a meet keeps of an athlete who was handed over to it.
+
+    ``athlete_id`` is the host's number of them; ``at_the_bars`` a run of its, still open.
+    """
+
+    host_id: int
+    host_name: str
+    meet_name: str
+    athlete_id: int
+    at_the_bars: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,6 +382,38 @@ def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
     return one.member.listed_name
 
 
+def copies_at_hosts(store: Store, who: SignedIn, athlete_id: int) -> list[CopyAtHost]:
+    """What hosts of this desk still keep of one athlete, whether or not they take more entries.
+
+    None of an athlete whom the host has taken into its own squad since.
+    """
+    with store.work(who.club_id, writes=False) as session:
+        handed_over = [
+            (_away(row), entry) for row, entry in kept.handed_over_of(session, athlete_id)
+        ]
+    found = []
+    for there, entry in handed_over:
+        with store.work(there.host_id, writes=False) as session:
+            row = kept.guest_by_entry(session, there.guest, who.club_id, entry)
+            if row is not None:
+                is_there = open_run_of(session, member_of(row)) is not None
+                found.append(
+                    CopyAtHost(there.host_id, there.host_name, there.meet_name, row.id, is_there)
+                )
+    return found
+
+
+def erase_copies(store: Store, who: SignedIn, copies: Iterable[CopyAtHost]) -> None:
+    """Erase them at their hosts, each in a unit of work of the host's; ``AtTheBarsThere``."""
+    for copy in copies:
+        by = f"{who.shown_name}, {who.club_name}"
+        with store.work(copy.host_id, by=by, account=who.account_id, writes=True) as session:
+            try:
+                erasing.erase(session, copy.athlete_id)
+            except AtTheBarsNow as refusal:
+                raise AtTheBarsThere(copy.meet_name, copy.host_name) from refusal
+
+
 @contextmanager
 def _at_host(
     store: Store, who: SignedIn, there: Away, *, writes: bool
@@ -595,6 +643,19 @@ class NoLongerOpen(SettingsDeskError):
         return (
             f"{self.host} takes no more entries for {self.meet} from here. Nothing was sent: talk"
             " to them, or send a list"
+        )
+
+
+class AtTheBarsThere(SettingsDeskError):
+    """Somebody was to be erased who is listed for a run of a host that is still open."""
+
+    def __init__(self, meet: str, host: str) -> None:
+        self.meet, self.host = meet, host
+
+    def __str__(self) -> str:
+        return (
+            f"This athlete is on the list of a run that is under way at {self.meet} ({self.host})."
+            " Erase when it has ended"
         )
 
 

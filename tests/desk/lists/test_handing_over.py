@@ -17,6 +17,7 @@ from settingsdesk.desk.lists import coach_lists, handing_over
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.lists.handing_over import (
     AtHost,
+    AtTheBarsThere,
     Away,
     ChangedSince,
     NoLongerOpen,
@@ -26,6 +27,7 @@ from settingsdesk.desk.lists.handing_over import (
 )
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meets import entries, meets, retention, unsettled_lines
+from settingsdesk.desk.runs import run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.units import Unit
@@ -38,7 +40,7 @@ from settingsdesk.store.meets import Entry
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet, hold
+from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
 
 SECRET = b"k" * 32
 ANNS = "nine quiet otters juggling"
@@ -344,6 +346,48 @@ class TestHandingOver:
         assert [retention.clear(both.host.store, day) for day in over][-1] == 5
         assert both.entered() == {}
         assert both.squad(), "the guest's own stay"
+
+
+class TestErasing:
+    """A family is promised that everything goes, and one desk has both clubs' tables."""
+
+    def test_the_copies_that_hosts_of_this_desk_have_are_named_and_go(self, both: Both) -> None:
+        there = both.joined()
+        gone, stays = both.squad()[:2]
+        both.send(there, gone, stays)
+        with both.host.work(writes=True) as session:
+            handing_over.end(session, both.held.meet_id, there.guest)
+
+        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, gone)
+        assert (copy.meet_name, copy.host_name) == (there.meet_name, there.host_name)
+        handing_over.erase_copies(both.host.store, both.ann, [copy])
+        with both.guest() as session:
+            kept = athletes.member(session, stays).listed_name
+        assert list(both.entered()) == [kept], "the other's stays"
+        assert handing_over.copies_at_hosts(both.host.store, both.ann, gone) == []
+
+    def test_whoever_is_listed_at_the_hosts_bars_waits(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        both.send(there, one)
+        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, one)
+        with both.host.work(writes=True) as session:
+            turns = [*(guest.member.id for guest in both.held.guests), copy.athlete_id]
+            set_anew(session, both.held.rotation_id, turns)
+            run.begin(session, both.held.rotation_id, both.held.apparatus_id)
+
+        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, one)
+        assert copy.at_the_bars
+        with pytest.raises(AtTheBarsThere, match="under way at"):
+            handing_over.erase_copies(both.host.store, both.ann, [copy])
+        assert len(both.entered()) == 1
+
+    def test_no_third_club_is_told_of_a_copy(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        both.send(there, one)
+        third = replace(both.ann, club_id=both.host.account.club_id)
+        assert handing_over.copies_at_hosts(both.host.store, third, one) == []
 
 
 class TestAModelThatDoesNotStandThere:
