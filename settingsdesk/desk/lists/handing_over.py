@@ -15,6 +15,7 @@ from itertools import groupby
 from operator import attrgetter
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus_sheets import name_from_sheet
 from settingsdesk.desk.hall.models import ModelVersion
@@ -48,7 +49,7 @@ from settingsdesk.store.settings import ValueOfSquad
 from settingsdesk.store.work import ClubSession, Store
 
 OPEN_FOR = timedelta(days=14)
-"""So long a link waits for the guest."""
+"""So long a link waits for the guest, but not after the meet."""
 LIST_NAME = "handed-over.csv"
 """What the list would be called as a file."""
 
@@ -181,21 +182,25 @@ def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -
     """Invite a club to the host's meet; the code of its link.
 
     ``entered_as`` is the club's name among the entries: what it entered by files stays the same
-    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``.
+    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``,
+    ``MeetIsOver``.
     """
     named = " ".join(entered_as.split())
     if not named:
         raise GuestUnnamed
     must_be_printable(named)
-    desk_meets.announced(session, meet_id)
+    facts = desk_meets.announced(session, meet_id)
     made_at = utc_now()
+    over = day_after(facts.ends_on)
+    if over <= made_at:
+        raise MeetIsOver(facts.name)
     row = MeetGuest(
         meet_id=meet_id,
         entered_as=named,
         code_hash="",
         made_at=made_at,
         made_by=session.by,
-        until=made_at + OPEN_FOR,
+        until=min(made_at + OPEN_FOR, over),
     )
     session.add(row)
     session.flush()
@@ -616,6 +621,16 @@ class GuestUnnamed(SettingsDeskError):
     """A club was invited under no name."""
 
     sentence = "Enter the club's name as it stands in the entries"
+
+
+class MeetIsOver(SettingsDeskError):
+    """A club was to be invited to a meet of days before."""
+
+    def __init__(self, meet: str) -> None:
+        self.meet = meet
+
+    def __str__(self) -> str:
+        return f"{self.meet} is over: if it is still to come, put its days right first"
 
 
 class NoSuchGuestLink(SettingsDeskError):

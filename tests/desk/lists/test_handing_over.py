@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from sqlalchemy import select
@@ -12,6 +12,7 @@ from sqlalchemy import select
 from settingsdesk.desk.accounts import clubs
 from settingsdesk.desk.accounts.accounts import add_account, sign_in
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import coach_lists, handing_over
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
@@ -20,6 +21,7 @@ from settingsdesk.desk.lists.handing_over import (
     AtTheBarsThere,
     Away,
     ChangedSince,
+    MeetIsOver,
     NoLongerOpen,
     NoSuchGuestLink,
     OfOneName,
@@ -161,6 +163,26 @@ class TestTheLink:
 
         with pytest.raises(NoSuchGuestLink):
             handing_over.offered(both.host.store, code)
+
+    def test_waits_two_weeks_and_no_longer_than_the_meet(
+        self, both: Both, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        for days_before, waits in ((30, 14), (3, 4), (0, 1)):
+            now = day_after(DAY) - timedelta(days=days_before + 1)
+            monkeypatch.setattr(handing_over, "utc_now", lambda now=now: now)
+            code = both.invited()
+            with both.host.work() as session:
+                guests = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
+            [until] = [guest.until for guest in guests if guest.code == code]
+            assert until - now == timedelta(days=waits)
+
+    def test_there_is_none_once_the_meet_is_over(
+        self, both: Both, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        late = day_after(DAY)
+        monkeypatch.setattr(handing_over, "utc_now", lambda: late)
+        with pytest.raises(MeetIsOver, match="put its days right"):
+            both.invited()
 
     def test_of_a_closed_host_opens_nothing(self, both: Both) -> None:
         code = both.invited()
