@@ -200,6 +200,12 @@ def on_day(session: Session, day: date) -> Sequence[Meet]:
     return session.scalars(asked.order_by(Meet.begins_on, Meet.id)).all()
 
 
+def next_after(session: Session, day: date) -> Meet | None:
+    """The first meet that begins after that day."""
+    asked = select(Meet).where(Meet.begins_on > day)
+    return session.scalar(asked.order_by(Meet.begins_on, Meet.id).limit(1))
+
+
 def session_by_id(session: Session, session_id: int) -> MeetSession:
     """The session of a meet, or ``NotInThisClub``."""
     return row_by_id(session, MeetSession, session_id)

@@ -672,6 +672,9 @@ PRESSES: dict[str, Press] = {
     "rotations.new": lambda hall: hall.coach.get("/rotations/new/1").send(
         "Plan the rotation", who=["1", "2", "3"]
     ),
+    "rotations.once_more": lambda hall: hall.coach.post(
+        "/rotations/1/once-more", {"csrf_token": hall.coach.get("/rotations/1").token}
+    ),
     "rotations.order_anew": lambda hall: (
         hall.coach.get("/apparatus/1/stands")
         .send("Record these marks", **READ_OFF)

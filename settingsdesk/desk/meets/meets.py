@@ -118,6 +118,12 @@ def all_meets(session: ClubSession) -> list[Meet]:
     return [_read(row, pieces) for row in kept_meets.all_meets(session)]
 
 
+def next_after(session: ClubSession, day: date) -> tuple[int, MeetFacts] | None:
+    """The next meet to begin after that day, by its number; None where none is planned."""
+    row = kept_meets.next_after(session, day)
+    return None if row is None else (row.id, _facts(row))
+
+
 def meet(session: ClubSession, meet_id: int) -> Meet:
     """One meet; ``NotInThisClub`` where there is none."""
     return _whole(session, kept_meets.by_id(session, meet_id))

@@ -131,6 +131,16 @@ class RotationView:
         """Who is on the list and has left the club."""
         return tuple(member for member in self.listed if member.left_on is not None)
 
+    @property
+    def wishes_of_the_whole(self) -> OrderRequest:
+        """What is wished of it before any turn was had.
+
+        Places that were kept are counted from the turn at which it was planned last: where turns
+        were over by then, they mean nothing for the whole.
+        """
+        asked = replace(self.asked, had=(), just_had=())
+        return asked if not self.asked.just_had else replace(asked, places=())
+
     def must_not_be_drawn(self) -> None:
         """Raise ``OrderIsDrawn`` where the desk may not re-arrange it."""
         if self.is_drawn:

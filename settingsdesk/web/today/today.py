@@ -1,5 +1,6 @@
 """Today: the rotations of the day, what wants looking after, and what stands where."""
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
@@ -10,10 +11,13 @@ from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meet_day import board as desk_board
+from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.outcome import Outcome
 from settingsdesk.desk.squad import athletes
 from settingsdesk.web.frame.shown import day, moment
 from settingsdesk.web.frame.work import desk, work
@@ -26,16 +30,18 @@ def index() -> str:
     """Today's rotations, and the apparatus with what stands on them now."""
     with work() as session:
         pieces = apparatus.all_pieces(session)
-        lines = desk_rotation.on_day(session, today())
+        at_hand = {piece.id: piece for piece in pieces}
+        rotations = desk_rotation.on_day(session, today(), at_hand)
         at_the_bars = desk_run.under_way(session)
         held_up = desk_run.held_up(session)
-        outcomes = outcome.of_rotations(session, [line.id for line in lines])
+        outcomes = outcome.of_rotations(session, [view.id for view in rotations])
         anybody = athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
         meets_today = desk_board.of_day(session, today())
         said = remarks.unanswered(session)
         cleared = retention.last_cleared(session)
-        used = {number for line in lines for number in line.apparatus_ids}
+        to_come = desk_meets.next_after(session, today())
+        used = {number for view in rotations for number in view.pieces}
         used |= {run.apparatus_id for run in at_the_bars}
         used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
         to_do = looking_after(session, today(), pieces, used)
@@ -43,11 +49,12 @@ def index() -> str:
         "today/index.html",
         pieces=pieces,
         first_steps=_first_steps(known, bool(pieces), anybody),
-        lines=lines,
+        rotations=_first_to_do_first(rotations, outcomes),
         meets_today=meets_today,
         to_do=to_do,
         said=said,
         cleared=cleared,
+        to_come=to_come,
         backups=of_folder(desk().data),
         at_the_bars=at_the_bars,
         held_up=held_up,
@@ -57,6 +64,18 @@ def index() -> str:
         moment=moment,
         local_date=local_date,
     )
+
+
+def _first_to_do_first(
+    rotations: Iterable[RotationView], outcomes: Mapping[int, Sequence[Outcome]]
+) -> list[RotationView]:
+    """Those under way, those to come in the order in which they were made, those that are over."""
+
+    def place(view: RotationView) -> int:
+        runs = outcomes.get(view.id, ())
+        return 1 if not runs else 0 if any(run.is_under_way for run in runs) else 2
+
+    return sorted(rotations, key=place)
 
 
 @dataclass(frozen=True, slots=True)

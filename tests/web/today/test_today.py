@@ -169,11 +169,15 @@ class TestAMeetOfToday:
         order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
         assert order.heading == "Start order, session 1: Juniors, rotation 1, Bars by the window"
 
-    def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+    def test_of_another_day_is_only_named_as_the_next(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
         with demo_club.work(writes=True) as session:
             meets.add_meet(session, _cup(today() + timedelta(days=1)))
 
-        assert "Lantern Cup" not in demo_pages.get("/").text
+        text = demo_pages.get("/").text
+        assert "The next meet Lantern Cup: tomorrow" in text
+        assert "At the apparatus of Lantern Cup" not in text
 
 
 def _cup(held_on: date) -> MeetFacts:
