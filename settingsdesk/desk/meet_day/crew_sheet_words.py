@@ -9,22 +9,22 @@ from typing import Any
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.hall.apparatus import as_first_said
 from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
+from settingsdesk.desk.rotations.order_paper import (
+    CAUTIONS,
+    HANDS,
+    NOTHING_TO_MOVE,
+    in_all,
+    in_words,
+    measured_from,
+)
 from settingsdesk.domain.base.codes import SYMBOLS
-from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, minutes
 from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series, marked
-from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
 
-CAUTIONS = Sentence(
-    "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
-    " person. The maker’s instructions, the federation’s and the local rules come first; trained"
-    " people only. When in doubt, out of use."
-)
 LEFT = marked("Together %(minutes)s, of which %(left)s are left for the athletes.")
 AT_MOST_LEFT = marked("Together %(minutes)s, of which at most %(left)s are left for the athletes.")
 AS_IT_WAS_SAID = {
@@ -34,12 +34,6 @@ AS_IT_WAS_SAID = {
 """Notes that papers of before have in other words: they say the same, and are not out of date."""
 
 DIGITS = 16
-HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
-
-
-def in_words(move: Move, unit: Unit) -> Sentence:
-    """What to move: "High rail height up 2 holes, 5 to 7 (10.0 cm)"."""
-    return move.whole(length_in_words(move.by_mm, unit))
 
 
 def facts(sheet: CrewSheet) -> list[str]:
@@ -56,18 +50,8 @@ def facts(sheet: CrewSheet) -> list[str]:
             scale=sheet.piece.scale_used,
         ),
         begins_from(sheet),
-        Sentence("Lengths: %(datums)s.", datums=measured_from(sheet)),
+        Sentence("Lengths: %(datums)s.", datums=measured_from(sheet.piece.model)),
     ]
-
-
-def measured_from(sheet: CrewSheet) -> str:
-    """The datum of each axis, those of one datum together."""
-    axes: dict[str, list[str]] = {}
-    for axis in sheet.piece.model.axes:
-        axes.setdefault(canonical_in_words(axis.kind), []).append(axis.kind.in_a_sentence)
-    return Series(
-        [Series((Series(names, "and"), datum), ", ") for datum, names in axes.items()], "; "
-    )
 
 
 def begins_from(sheet: CrewSheet) -> str:
@@ -144,14 +128,7 @@ def issue(sheet: CrewSheet) -> str:
 
 def sums(sheet: CrewSheet) -> list[str]:
     """What stands below it: the time in all, and the warm-up of the rule book beside it."""
-    told: list[str] = [
-        Counted(
-            "%(count)s change-over, %(minutes)s in all.",
-            "%(count)s change-overs, %(minutes)s in all.",
-            sheet.change_overs,
-            minutes=minutes(sheet.seconds),
-        )
-    ]
+    told: list[str] = [in_all(sheet.change_overs, sheet.seconds)]
     if sheet.piece.model.procedure.estimated:
         told.append(Sentence("The times are estimates."))
     if without := uncounted(sheet):
@@ -309,6 +286,6 @@ def _moves(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
     if line.moves is None:
         return
     if not line.moves:
-        yield Sentence("Nothing to move")
+        yield NOTHING_TO_MOVE
     for move in line.moves:
         yield in_words(move, sheet.unit)

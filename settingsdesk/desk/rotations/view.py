@@ -321,6 +321,16 @@ class OrderIsDrawn(SettingsDeskError):
         )
 
 
+class OrderIsNone(SettingsDeskError):
+    """An order was to be printed that was never made, or counts no more (a page answers 409)."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return f"{self.name} has no order that is up to date: plan it first, then print it"
+
+
 class HaveLeft(SettingsDeskError):
     """A list was to be ordered on which somebody stands who has left the club."""
 

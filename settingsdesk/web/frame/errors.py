@@ -31,7 +31,7 @@ from settingsdesk.desk.meets.refusals import (
     RotationUnderWay,
 )
 from settingsdesk.desk.meets.same_person import AtTheBarsNow
-from settingsdesk.desk.rotations.view import OrderIsDrawn
+from settingsdesk.desk.rotations.view import OrderIsDrawn, OrderIsNone
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.refusals import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.squad.athletes import TakenIn, WasErased
@@ -67,6 +67,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (RunUnderWay, 409),
     (RotationUnderWay, 409),
     (OrderIsDrawn, 409),
+    (OrderIsNone, 409),
     (OrderIsSet, 409),
     (OrderChanged, 409),
     (NotOnTheOrder, 409),

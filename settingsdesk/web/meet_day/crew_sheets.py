@@ -7,6 +7,7 @@ from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.desk.rotations import order_paper
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
@@ -32,14 +33,14 @@ def show(rotation_id: int) -> str:
         sheet=sheet,
         asked_hands=hands,
         crews=CREWS,
-        hands_in_words=crew_sheet_words.HANDS,
+        hands_in_words=order_paper.HANDS,
         facts=crew_sheet_words.facts(sheet),
         sums=crew_sheet_words.sums(sheet),
         uncounted=crew_sheet_words.uncounted(sheet),
         version=crew_sheet_words.version(sheet),
         warning=crew_sheet_words.warning(sheet),
-        told=lambda move: crew_sheet_words.in_words(move, sheet.unit),
-        cautions=crew_sheet_words.CAUTIONS,
+        told=lambda move: order_paper.in_words(move, sheet.unit),
+        cautions=order_paper.CAUTIONS,
     )
 
 

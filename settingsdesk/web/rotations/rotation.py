@@ -4,15 +4,26 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    abort,
+    flash,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.clock import today
+from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.clock import now, today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
+from settingsdesk.desk.rotations.order_paper import order_papers
 from settingsdesk.desk.rotations.rotation import (
     NobodyListed,
     NotOneOrder,
@@ -47,6 +58,7 @@ from settingsdesk.web.frame.fields import (
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
@@ -221,6 +233,19 @@ def _page(
         keep=keep,
         forms=[form for form in (over, keep) if form is not None],
     )
+
+
+@blueprint.get("/<int:rotation_id>/order.pdf")
+def paper(rotation_id: int) -> Response:
+    """The order on paper, to be hung up at the apparatus or sent to the team."""
+    with work() as session:
+        view = desk_rotation.to_arrange(session, rotation_id)
+        papers = order_papers(view, coach().length_unit, now())
+    content = crew_sheets_pdf(papers, view.name, today(), language())
+    response = make_response(content)
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="order-{rotation_id}.pdf"'
+    return response
 
 
 @blueprint.post("/<int:rotation_id>/order")

@@ -12,6 +12,7 @@ from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, withdrawal
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.start_orders import NotAStartOrder
+from settingsdesk.desk.rotations import order_paper
 from settingsdesk.desk.runs import run
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
@@ -262,7 +263,7 @@ class TestOnPaperAndAsASpreadsheet:
             assert line.name in text
             assert all(mark.mark in text and mark.length in text for mark in line.marks)
         assert "Set Check" in text
-        assert crew_sheet_words.CAUTIONS in text
+        assert order_paper.CAUTIONS in text
 
     def test_forty_turns_run_over_pages_that_repeat_their_head(
         self, demo_club: DemoClub, held: SmallMeet
