@@ -26,6 +26,7 @@ from sqlalchemy.orm import (
     contains_eager,
     joinedload,
     mapped_column,
+    selectinload,
 )
 
 from settingsdesk.store.apparatus_models import ApparatusModel
@@ -324,3 +325,9 @@ def history(session: Session, athlete_id: int) -> Sequence[Setting]:
     whole = asked.options(joinedload(Setting.values), joinedload(Setting.model, innerjoin=True))
     newest_first = whole.order_by(Setting.model_id, Setting.version.desc())
     return session.scalars(newest_first).unique().all()
+
+
+def versions_of(session: Session, athlete_ids: Iterable[int]) -> Sequence[Setting]:
+    """Every setting of those athletes with its values, without its model."""
+    asked = select(Setting).where(Setting.athlete_id.in_(list(athlete_ids)))
+    return session.scalars(asked.options(selectinload(Setting.values))).all()

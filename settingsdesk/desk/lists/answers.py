@@ -22,12 +22,13 @@ LEFT_OUT = "-"
 class Answers:
     """Answers to one list; ``said`` are those to its questions, and of cells what is typed there.
 
-    ``rows_left_out`` are ``name_key`` of athletes who are not to be taken,
-    ``group`` is everybody's of whom the list names none.
+    ``rows_left_out`` are ``name_key`` of athletes who are not to be taken, ``rows_ticked`` of those
+    of whom somebody has said that they are, ``group`` is everybody's of whom the list names none.
     """
 
     said: Said = field(default_factory=dict)
     rows_left_out: frozenset[str] = frozenset()
+    rows_ticked: frozenset[str] = frozenset()
     group: str = ""
 
     @classmethod
@@ -36,12 +37,14 @@ class Answers:
         if not text:
             return cls()
         told = json.loads(text)
-        return cls(told["said"], frozenset(told["rows_left_out"]), told["group"])
+        out, ticked = (frozenset(told.get(name, ())) for name in ("rows_left_out", "rows_ticked"))
+        return cls(told["said"], out, ticked, told["group"])
 
     @property
     def as_text(self) -> str:
         """All of it on one line."""
-        told = {"said": dict(self.said), "rows_left_out": sorted(self.rows_left_out)}
+        out, ticked = sorted(self.rows_left_out), sorted(self.rows_ticked)
+        told = {"said": dict(self.said), "rows_left_out": out, "rows_ticked": ticked}
         return json.dumps({**told, "group": self.group})
 
     def with_page(
@@ -56,6 +59,7 @@ class Answers:
         return Answers(
             said={key: answer for key, answer in kept.items() if answer},
             rows_left_out=(self.rows_left_out - ticked.keys()) | out,
+            rows_ticked=(self.rows_ticked - ticked.keys()) | (ticked.keys() - out),
             group=group,
         )
 

@@ -62,6 +62,8 @@ class ListedSetting:
     """Where the first of its values stands."""
     halves: Mapping[str, Half] = field(default_factory=dict)
     """What is clear of it, by axis: a draft for the form, where it is not whole."""
+    takes_back: bool = False
+    """Whether the athlete wanted just that before somebody changed it to what is kept now."""
 
     @property
     def before(self) -> Setting | None:

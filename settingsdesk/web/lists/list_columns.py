@@ -128,7 +128,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             known[name] = cell.typed
     for name, line in _ticks(seen, page):
         fields[name] = TickField(f"Take {line.person.person.listed_name if line.person else ''}")
-        known[name] = line.key not in seen.answers.rows_left_out
+        known[name] = line.person is None or line.person.is_ticked
     return form_of(fields, DeskForm)(data=known)
 
 

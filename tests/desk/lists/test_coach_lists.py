@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -9,6 +10,7 @@ from sqlalchemy import Engine, event
 from sqlalchemy.orm import Session
 
 from settingsdesk.desk.lists import coach_lists
+from settingsdesk.desk.lists.answers import Answers, name_key
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.meets import entries, meets
 from settingsdesk.desk.meets.meets import MeetFacts
@@ -108,3 +110,56 @@ class TestWhatIsKept:
                 assert newest.setting.axes["low_rail"] == Wanted(1660)
                 assert newest.setting.axes["high_rail"] == Wanted(2400 + at % 10 * 10)
                 assert newest.as_read["low_rail"].startswith("166")
+
+
+class TestSentAgain:
+    """A club sends its list once more with one new line: what was put right since stays right."""
+
+    LIST = f"{OWN}\nMarsh;Ida;Hall frame A;165;245;170\nQuell;Ada;Hall frame A;165;245;170"
+
+    def changed_by_hand(self, desk: DemoClub) -> int:
+        with desk.work(writes=True) as session:
+            into_squad(session, self.LIST)
+            ida = next(one.id for one in athletes.find(session) if "Ida" in one.listed_name)
+            [kept] = settings.current(session, ida)
+            higher = replace(kept.setting.axes["high_rail"], wanted_mm=2500)
+            setting = replace(kept.setting, axes={**kept.setting.axes, "high_rail": higher})
+            settings.keep_setting(session, ida, kept.model_id, setting, "One hole up, she says")
+        return ida
+
+    def test_what_it_would_take_back_is_not_ticked_and_says_whose_change_it_is(
+        self, desk: DemoClub
+    ) -> None:
+        ida = self.changed_by_hand(desk)
+        with desk.work(writes=True) as session:
+            taker = Squad(session)
+            seen = coach_lists.look(session, taker, self.LIST.encode(), "own.csv")
+            coach_lists.take(session, taker, seen)
+            [version] = settings.current(session, ida)
+
+        by_name = {one.person.given_name: one for one in seen.people}
+        assert not by_name["Ida"].is_ticked
+        assert "says again what Runa has changed on" in by_name["Ida"].why_not
+        assert (by_name["Ada"].is_ticked, by_name["Ada"].why_not) == (True, "")
+        assert version.setting.axes["high_rail"].wanted_mm == 2500
+        assert ["Ida" in line.read for line in coach_lists.left_out(seen)] == [True]
+
+    def test_ticked_it_is_taken_back(self, desk: DemoClub) -> None:
+        self.changed_by_hand(desk)
+        with desk.work() as session:
+            plain = coach_lists.look(session, Squad(session), self.LIST.encode(), "own.csv")
+            keys = [name_key(one.found.at) for one in plain.people]
+            answers = Answers().with_page({}, dict.fromkeys(keys, True), "")
+            told = Answers.from_text(answers.as_text)
+            seen = coach_lists.look(
+                session, Squad(session), self.LIST.encode(), "own.csv", answers=told
+            )
+        assert [one.why_not for one in seen.people] == ["", ""]
+        assert len(seen.changes) == 1
+
+    def test_a_new_value_is_taken_as_ever(self, desk: DemoClub) -> None:
+        self.changed_by_hand(desk)
+        newer = self.LIST.replace("165;245", "165;251", 1)
+        with desk.work() as session:
+            seen = coach_lists.look(session, Squad(session), newer.encode(), "own.csv")
+        assert [one.why_not for one in seen.people] == ["", ""]
