@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import cache
 
 from sqlalchemy import Index, Select, UniqueConstraint, exists, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.base import (
@@ -121,4 +121,4 @@ def last_released(session: Session, apparatus_ids: Iterable[int]) -> dict[int, d
 
 
 def _whole(asked: Select[Finding]) -> Select[Finding]:
-    return asked.options(selectinload(Finding.steps), selectinload(Finding.apparatus))
+    return asked.options(selectinload(Finding.steps), joinedload(Finding.apparatus, innerjoin=True))

@@ -194,16 +194,10 @@ def all_meets(session: Session) -> Sequence[Meet]:
     return session.scalars(asked.order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
 
 
-def on_day(session: Session, day: date) -> Sequence[Meet]:
-    """The meets that last over that day, the first to begin first."""
-    asked = select(Meet).where(Meet.begins_on <= day, Meet.ends_on >= day)
+def from_day(session: Session, day: date) -> Sequence[Meet]:
+    """The meets that are not over before that day, the first to begin first."""
+    asked = select(Meet).where(Meet.ends_on >= day)
     return session.scalars(asked.order_by(Meet.begins_on, Meet.id)).all()
-
-
-def next_after(session: Session, day: date) -> Meet | None:
-    """The first meet that begins after that day."""
-    asked = select(Meet).where(Meet.begins_on > day)
-    return session.scalar(asked.order_by(Meet.begins_on, Meet.id).limit(1))
 
 
 def session_by_id(session: Session, session_id: int) -> MeetSession:

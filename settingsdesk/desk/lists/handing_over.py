@@ -387,17 +387,20 @@ def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
     return one.member.listed_name
 
 
-def copies_at_hosts(store: Store, who: SignedIn, athlete_id: int) -> list[CopyAtHost]:
+def sent_to(session: ClubSession, athlete_id: int) -> list[tuple[Away, int]]:
+    """The meets elsewhere that one athlete was handed over for, each with the host's entry."""
+    return [(_away(row), entry) for row, entry in kept.handed_over_of(session, athlete_id)]
+
+
+def copies_at_hosts(
+    store: Store, who: SignedIn, sent: Iterable[tuple[Away, int]]
+) -> list[CopyAtHost]:
     """What hosts of this desk still keep of one athlete, whether or not they take more entries.
 
     None of an athlete whom the host has taken into its own squad since.
     """
-    with store.work(who.club_id, writes=False) as session:
-        handed_over = [
-            (_away(row), entry) for row, entry in kept.handed_over_of(session, athlete_id)
-        ]
     found = []
-    for there, entry in handed_over:
+    for there, entry in sent:
         with store.work(there.host_id, writes=False) as session:
             row = kept.guest_by_entry(session, there.guest, who.club_id, entry)
             if row is not None:

@@ -1,16 +1,16 @@
 """A meet on one of its days: at each apparatus what is under way or next, and its station."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import start_orders
+from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.meets.meets import Meet, MeetSession
 from settingsdesk.desk.meets.start_orders import OrderLine
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.stations import stations
-from settingsdesk.store import meets as kept_meets
 from settingsdesk.store.work import ClubSession
 
 
@@ -37,9 +37,11 @@ class MeetDay:
     lines: tuple[AtApparatus, ...]
 
 
-def of_day(session: ClubSession, day: date) -> list[MeetDay]:
-    """The meets that last over that day."""
-    return [_day(session, row.id, day) for row in kept_meets.on_day(session, day)]
+def of_day(
+    session: ClubSession, day: date, meets: Iterable[tuple[int, MeetFacts]]
+) -> list[MeetDay]:
+    """Those of the meets that are on that day."""
+    return [_day(session, meet_id, day) for meet_id, facts in meets if facts.begins_on <= day]
 
 
 def _day(session: ClubSession, meet_id: int, day: date) -> MeetDay:

@@ -118,10 +118,9 @@ def all_meets(session: ClubSession) -> list[Meet]:
     return [_read(row, pieces) for row in kept_meets.all_meets(session)]
 
 
-def next_after(session: ClubSession, day: date) -> tuple[int, MeetFacts] | None:
-    """The next meet to begin after that day, by its number; None where none is planned."""
-    row = kept_meets.next_after(session, day)
-    return None if row is None else (row.id, _facts(row))
+def from_day(session: ClubSession, day: date) -> list[tuple[int, MeetFacts]]:
+    """The meets that are not over before that day, by number, the first to begin first."""
+    return [(row.id, _facts(row)) for row in kept_meets.from_day(session, day)]
 
 
 def meet(session: ClubSession, meet_id: int) -> Meet:

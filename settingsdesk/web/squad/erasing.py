@@ -45,7 +45,8 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
     photo_ids = request.form.getlist("photo", type=number_of_a_row)
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
-    at_hosts = handing_over.copies_at_hosts(desk().store, coach(), athlete_id)
+        sent = handing_over.sent_to(session, athlete_id)
+    at_hosts = handing_over.copies_at_hosts(desk().store, coach(), sent)
     doomed = Doomed(
         athlete_id,
         member.listed_name,

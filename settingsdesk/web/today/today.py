@@ -33,14 +33,14 @@ def index() -> str:
         at_hand = {piece.id: piece for piece in pieces}
         rotations = desk_rotation.on_day(session, today(), at_hand)
         at_the_bars = desk_run.under_way(session)
-        held_up = desk_run.held_up(session)
+        held_up = desk_run.held_up(session) if at_the_bars else {}
         outcomes = outcome.of_rotations(session, [view.id for view in rotations])
-        anybody = athletes.anybody(session)
+        anybody = bool(rotations) or athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
-        meets_today = desk_board.of_day(session, today())
+        meets = desk_meets.from_day(session, today())
+        meets_today = desk_board.of_day(session, today(), meets)
         said = remarks.unanswered(session)
         cleared = retention.last_cleared(session)
-        to_come = desk_meets.next_after(session, today())
         used = {number for view in rotations for number in view.pieces}
         used |= {run.apparatus_id for run in at_the_bars}
         used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
@@ -54,7 +54,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         cleared=cleared,
-        to_come=to_come,
+        to_come=next((one for one in meets if one[1].begins_on > today()), None),
         backups=of_folder(desk().data),
         at_the_bars=at_the_bars,
         held_up=held_up,

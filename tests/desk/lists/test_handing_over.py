@@ -21,6 +21,7 @@ from settingsdesk.desk.lists.handing_over import (
     AtTheBarsThere,
     Away,
     ChangedSince,
+    CopyAtHost,
     MeetIsOver,
     NoLongerOpen,
     NoSuchGuestLink,
@@ -76,6 +77,11 @@ class Both:
         with self.guest() as session:
             by_name = {member.listed_name: member.id for member in athletes.find(session)}
         return [by_name[name] for name in names] if names else list(by_name.values())
+
+    def copies_of(self, athlete_id: int) -> list[CopyAtHost]:
+        with self.guest() as session:
+            sent = handing_over.sent_to(session, athlete_id)
+        return handing_over.copies_at_hosts(self.host.store, self.ann, sent)
 
     def hall(self, there: Away) -> AtHost:
         return handing_over.at_host(self.host.store, self.ann, there)
@@ -380,25 +386,25 @@ class TestErasing:
         with both.host.work(writes=True) as session:
             handing_over.end(session, both.held.meet_id, there.guest)
 
-        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, gone)
+        [copy] = both.copies_of(gone)
         assert (copy.meet_name, copy.host_name) == (there.meet_name, there.host_name)
         handing_over.erase_copies(both.host.store, both.ann, [copy])
         with both.guest() as session:
             kept = athletes.member(session, stays).listed_name
         assert list(both.entered()) == [kept], "the other's stays"
-        assert handing_over.copies_at_hosts(both.host.store, both.ann, gone) == []
+        assert both.copies_of(gone) == []
 
     def test_whoever_is_listed_at_the_hosts_bars_waits(self, both: Both) -> None:
         there = both.joined()
         one = both.squad()[0]
         both.send(there, one)
-        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, one)
+        [copy] = both.copies_of(one)
         with both.host.work(writes=True) as session:
             turns = [*(guest.member.id for guest in both.held.guests), copy.athlete_id]
             set_anew(session, both.held.rotation_id, turns)
             run.begin(session, both.held.rotation_id, both.held.apparatus_id)
 
-        [copy] = handing_over.copies_at_hosts(both.host.store, both.ann, one)
+        [copy] = both.copies_of(one)
         assert copy.at_the_bars
         with pytest.raises(AtTheBarsThere, match="under way at"):
             handing_over.erase_copies(both.host.store, both.ann, [copy])
@@ -409,7 +415,9 @@ class TestErasing:
         one = both.squad()[0]
         both.send(there, one)
         third = replace(both.ann, club_id=both.host.account.club_id)
-        assert handing_over.copies_at_hosts(both.host.store, third, one) == []
+        with both.guest() as session:
+            sent = handing_over.sent_to(session, one)
+        assert handing_over.copies_at_hosts(both.host.store, third, sent) == []
 
 
 class TestAModelThatDoesNotStandThere:
