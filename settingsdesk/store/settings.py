@@ -26,7 +26,6 @@ from sqlalchemy.orm import (
     contains_eager,
     joinedload,
     mapped_column,
-    selectinload,
 )
 
 from settingsdesk.store.apparatus_models import ApparatusModel
@@ -330,4 +329,4 @@ def history(session: Session, athlete_id: int) -> Sequence[Setting]:
 def versions_of(session: Session, athlete_ids: Iterable[int]) -> Sequence[Setting]:
     """Every setting of those athletes with its values, without its model."""
     asked = select(Setting).where(Setting.athlete_id.in_(list(athlete_ids)))
-    return session.scalars(asked.options(selectinload(Setting.values))).all()
+    return session.scalars(asked.options(joinedload(Setting.values))).unique().all()

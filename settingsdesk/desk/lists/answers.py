@@ -5,7 +5,7 @@ answers are about the cells of one file, and wait and go with it.
 """
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.grid import place_of
@@ -52,14 +52,21 @@ class Answers:
         said: Said,
         ticked: Mapping[str, bool],
         group: str,
+        out_unless_ticked: Set[str] = frozenset(),
     ) -> "Answers":
-        """With what one page says: an emptied answer lets the list speak again."""
+        """With what one page says: an emptied answer lets the list speak again.
+
+        ``out_unless_ticked`` are those who are left out as long as nobody has ticked them.
+        """
         kept = {**self.said, **said}
-        out = {key for key, is_ticked in ticked.items() if not is_ticked}
+        out = {
+            key for key, is_ticked in ticked.items() if not (is_ticked or key in out_unless_ticked)
+        }
+        ticked_now = {key for key in ticked.keys() & out_unless_ticked if ticked[key]}
         return Answers(
             said={key: answer for key, answer in kept.items() if answer},
             rows_left_out=(self.rows_left_out - ticked.keys()) | out,
-            rows_ticked=(self.rows_ticked - ticked.keys()) | (ticked.keys() - out),
+            rows_ticked=(self.rows_ticked - ticked.keys()) | ticked_now,
             group=group,
         )
 

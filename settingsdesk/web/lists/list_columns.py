@@ -225,6 +225,11 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
         },
         ticked={line.key: form[name].data for name, line in _ticks(seen, page) if name in shown},
         group="" if seen.is_ours else form["group"].data,
+        out_unless_ticked={
+            line.key
+            for _, line in _ticks(seen, page)
+            if line.person is not None and line.person.is_out_unless_ticked
+        },
     )
     return {place: told for place, told in mapped.items() if told}, answers
 

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers, name_key
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
-from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets import entries, meets, unsettled_lines
 from settingsdesk.desk.meets.meets import MeetFacts
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.settings.settings import Wanted
@@ -149,7 +149,7 @@ class TestSentAgain:
         with desk.work() as session:
             plain = coach_lists.look(session, Squad(session), self.LIST.encode(), "own.csv")
             keys = [name_key(one.found.at) for one in plain.people]
-            answers = Answers().with_page({}, dict.fromkeys(keys, True), "")
+            answers = Answers().with_page({}, dict.fromkeys(keys, True), "", {keys[0]})
             told = Answers.from_text(answers.as_text)
             seen = coach_lists.look(
                 session, Squad(session), self.LIST.encode(), "own.csv", answers=told
@@ -163,3 +163,22 @@ class TestSentAgain:
         with desk.work() as session:
             seen = coach_lists.look(session, Squad(session), newer.encode(), "own.csv")
         assert [one.why_not for one in seen.people] == ["", ""]
+
+
+class TestWhatAListAsksFor:
+    def test_a_remark_with_a_figure_stays_for_the_host_to_see_to(self, desk: DemoClub) -> None:
+        """“High rail 5 cm up asked for”, read on at the list, was forgotten."""
+        rows = f"{OWN};Remark\nMarsh;Ida;Hall frame A;165;245;170;high rail 5 cm up asked for"
+        with desk.work(writes=True) as session:
+            taker = MeetEntries(session, meets.all_meets(session)[0].id)
+            plain = coach_lists.look(session, taker, rows.encode(), "own.csv", "Guests")
+            [note] = [one for one in plain.preview.notes if one.choices]
+            answers = Answers({note.key: "read"})
+            seen = coach_lists.look(
+                session, taker, rows.encode(), "own.csv", "Guests", answers=answers
+            )
+            assert coach_lists.take(session, taker, seen) == (1, 1)
+            [line] = unsettled_lines.still_open(session, meets.all_meets(session)[0].id)
+
+        assert "high rail 5 cm up asked for" in line.line.read
+        assert line.line.why == coach_lists.REMARK_WITH_A_FIGURE
