@@ -216,5 +216,5 @@ class NoSuchLevel(SettingsDeskError):
         self.level, self.rule_book, self.kind, self.levels = level, rule_book, kind, tuple(levels)
 
     def __str__(self) -> str:
-        there = f"{', '.join(self.levels)} or all levels" if self.levels else "all levels"
+        there = "; ".join((*(quoted(level) for level in self.levels), "all levels"))
         return f"'{self.rule_book}' has no level '{self.level}' for {self.kind}: choose {there}"

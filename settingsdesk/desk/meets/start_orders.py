@@ -1,11 +1,12 @@
 """Start orders of a meet: typed, imported or drawn, and never re-arranged by the desk."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from random import SystemRandom
 
+from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.entries import Entrant
@@ -32,6 +33,7 @@ from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
+from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
 
@@ -143,6 +145,23 @@ def set_new(
     if row is not None and _listed(row) != list(athlete_ids):
         raise _is_set(row)
     return _set(session, place, row, athlete_ids, came_by, hands)
+
+
+def seem_elsewhere(
+    session: ClubSession, place: Place, athlete_ids: Collection[int]
+) -> frozenset[int]:
+    """Who of them has settings, and none for the kind there, or is in that rotation elsewhere."""
+    kind = desk_apparatus.piece(session, place.apparatus_id).model.kind.key
+    kinds = kept_settings.kinds_of(session, athlete_ids)
+    others = frozenset(number for number in athlete_ids if kind not in kinds.get(number, {kind}))
+    rows = kept_rotations.start_orders(session, [place.session_id])
+    at_once = (
+        turn.athlete_id
+        for row in rows
+        if row.number == place.number and row.apparatus_id != place.apparatus_id
+        for turn in row.rotation.turns
+    )
+    return others | (frozenset(at_once) & frozenset(athlete_ids))
 
 
 def draw(

@@ -1,6 +1,6 @@
 """Start orders of a meet: typed, sent as a sheet, or drawn by lot, and never re-arranged."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -19,6 +19,7 @@ from settingsdesk.sheets.refusals import FileRefused
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
+    CarriedField,
     ChecksField,
     ChoiceField,
     CountField,
@@ -121,14 +122,34 @@ class DrawForm(PlaceForm):
 
     clubs = ChecksField("Clubs", optional=True)
     divisions = ChecksField("Divisions", optional=True)
+    too = ChecksField("Draw these too", read_choice=int, optional=True)
+    asked = CarriedField("Of whom it was asked")
 
-    def chosen(self, coming: Iterable[Entrant]) -> list[int]:
+    def chosen(self, coming: Iterable[Entrant]) -> list[Entrant]:
         """The athletes of the ticked clubs and divisions; where none is ticked, of all."""
         return [
-            entrant.member.id
+            entrant
             for entrant in coming
             if (not self.clubs.data or entrant.from_club in self.clubs.data)
             and (not self.divisions.data or entrant.division in self.divisions.data)
+        ]
+
+    def drawn(self, chosen: Sequence[Entrant], elsewhere: Set[int]) -> list[int] | None:
+        """Those of them who are drawn; None where somebody has to be asked of first.
+
+        A lot is drawn once: of ``elsewhere``, who seem to be on another apparatus, nobody is in it
+        whom nobody has ticked.
+        """
+        asked = [entrant for entrant in chosen if entrant.member.id in elsewhere]
+        told = " ".join(str(entrant.member.id) for entrant in asked)
+        if asked and self.asked.data != told:
+            self.asked.data, self.asked.raw_data = told, [told]
+            return None
+        ticked = set(self.too.data or ())
+        return [
+            entrant.member.id
+            for entrant in chosen
+            if entrant.member.id not in elsewhere or entrant.member.id in ticked
         ]
 
 
@@ -180,14 +201,21 @@ def draw(session_id: int) -> Page:
         form = DrawForm(data={"number": free, "hands": 2})
         _offer(form, meet)
         coming = [entrant for entrant in entrants if entrant.is_in]
+        names = [(one.member.id, one.member.listed_name) for one in coming]
+        form.too.offer(names)
         form.clubs.offer(_counted(entrant.from_club for entrant in coming))
         form.divisions.offer(_counted(entrant.division for entrant in coming))
         if form.accepted():
             at_once = form.refusals(form.clubs, NobodyDrawn)
             with form.refusals(), at_once, session.or_nothing():
                 place, chosen = _place(session_id, form), form.chosen(coming)
-                line = start_orders.draw(session, place, chosen, form.hands.data)
-                return _shown(line, "The start order is drawn.")
+                ids = [entrant.member.id for entrant in chosen]
+                drawn = form.drawn(chosen, start_orders.seem_elsewhere(session, place, ids))
+                if drawn is not None:
+                    line = start_orders.draw(session, place, drawn, form.hands.data)
+                    return _shown(line, "The start order is drawn.")
+    asked = set((form.asked.data or "").split())
+    form.too.offer(named for named in names if str(named[0]) in asked)
     page = render_template(
         "meets/start_orders/draw.html", form=form, meet=meet, part=part, coming=len(coming)
     )
