@@ -37,6 +37,25 @@ class TestTheLockOfADataFolder:
         with FolderLock(tmp_path, "serving"):
             pass
 
+    @pytest.mark.skipif(not hasattr(os, "fork"), reason="this system does not fork")
+    def test_it_is_held_until_whoever_locked_it_leaves(self, tmp_path: Path) -> None:
+        """A worker that ends lets nobody in while the others go on serving."""
+        program = (
+            "import os, pathlib, sys\n"
+            "from settingsdesk.folder_lock import FolderInUse, FolderLock\n"
+            "folder = pathlib.Path(sys.argv[1])\n"
+            "with FolderLock(folder, 'serving'):\n"
+            "    if not os.fork(): sys.exit()\n"
+            "    os.wait()\n"
+            "    try:\n"
+            "        with FolderLock(folder, 'restoring'): pass\n"
+            "    except FolderInUse as refusal: print(refusal)\n"
+        )
+        command = [sys.executable, "-c", program, tmp_path]
+        told = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+        assert "(serving, process " in told
+
     def test_a_folder_that_was_copied_is_not_locked(self, tmp_path: Path) -> None:
         (tmp_path / FILE).write_text("\nserving, process 1\n")
         with FolderLock(tmp_path, "serving"):

@@ -44,6 +44,7 @@ AT_HOME = {
     "alembic": {"store"},
     "didppy": {"planner"},
     "fpdf": {"cards"},
+    "gunicorn": {"web"},
     "qrcode": {"cards"},
     "openpyxl": {"sheets"},
     "PIL": {"desk"},

@@ -3,7 +3,9 @@
 import os
 import signal
 import socket
+import sys
 from dataclasses import replace
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +16,13 @@ from settingsdesk.cli.at_hand import data_folder, opened
 from settingsdesk.cli.backups import CLOSED_WITH
 from settingsdesk.cli.reached import front_lines, reached, told_front
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.backups.daily import DailyBackups
 from settingsdesk.desk.backups.refusals import ServerBacksUp
 from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, reach
-from settingsdesk.desk.meets.retention import Clearing
+from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.folder_lock import FolderLock
+
+MOST_WORKERS = 64
 
 
 @click.command()
@@ -35,6 +38,13 @@ from settingsdesk.folder_lock import FolderLock
     help="Keep a backup of each day there, the last fourteen; remembered.",
 )
 @click.option("--no-backups", is_flag=True, help="Forget that folder.")
+@click.option(
+    "--workers",
+    default=1,
+    show_default=True,
+    type=click.IntRange(1, MOST_WORKERS),
+    help="So many processes answer, where a PostgreSQL server keeps the database.",
+)
 def serve(
     host: str,
     port: int,
@@ -42,6 +52,7 @@ def serve(
     open_folder: bool,
     backups_folder: Path | None,
     no_backups: bool,
+    workers: int,
     **told: Any,
 ) -> None:
     """Serve the pages until stopped."""
@@ -50,9 +61,12 @@ def serve(
     from settingsdesk.web.frame import log
     from settingsdesk.web.frame.kept_log import KEPT_DAYS, KeptLog
     from settingsdesk.web.frame.work import OURS
+    from settingsdesk.web.rounds import rounds_of
     from settingsdesk.web.serving import Server
 
     data = data_folder()
+    if workers > 1:
+        _must_serve_several(data)
     if not open_folder:
         data.must_be_private()
     store = opened(data)
@@ -73,7 +87,6 @@ def serve(
         data.remember_served(host, port)
         data.remember_home()
         app = create_app(data=data, store=store, reach=where, front=front, listening=host)
-        server = Server(app, listening)
         shown = "this machine" if host == THIS_MACHINE else host
         click.echo(
             f"settingsdesk is at {where.url} (listening on {shown}, port {port}). Ctrl-C stops it."
@@ -89,17 +102,24 @@ def serve(
             )
         log.begin(KeptLog(data.path / "log"))
         click.echo(f"The log is in {data.path / 'log'}, {KEPT_DAYS} days of it.")
+        passphrase = os.environ.get(CLOSED_WITH) or None
+        if workers > 1:
+            from settingsdesk.web import workers as several
+
+            several.serve(app, listening, workers, passphrase)
+        server = Server(app, listening)
         signal.signal(signal.SIGTERM, lambda *_: server.stop())
-        rounds = (
-            Clearing(store, app.extensions[OURS].kept.forget),
-            DailyBackups(data, os.environ.get(CLOSED_WITH) or None),
-        )
-        for one in rounds:
-            one.start()
-        server.run()
-        for one in rounds:
-            one.close()
-        app.extensions[OURS].searches.close()
+        with rounds_of(app.extensions[OURS], passphrase):
+            server.run()
+
+
+def _must_serve_several(data: DataFolder) -> None:
+    if not data.server:
+        raise WorkersNeedServer
+    if sys.platform == "win32":
+        raise NoWorkersHere
+    if find_spec("gunicorn") is None:
+        raise GunicornMissing
 
 
 def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> None:
@@ -124,3 +144,24 @@ def _backup_line(data: DataFolder) -> str:
     if notes.folder:
         return f"A backup of each day is kept in {notes.folder} (--no-backups takes this back)."
     return f"{standing(notes).words}. --backups FOLDER keeps a backup of each day there."
+
+
+class WorkersNeedServer(SettingsDeskError):
+    """Several workers were asked for on a file of SQLite, in which one writes at a time."""
+
+    sentence = (
+        "Several workers need a database that a PostgreSQL server keeps: name it in"
+        " SETTINGSDESK_DATABASE_URL. On a file one process is quicker: leave out --workers"
+    )
+
+
+class NoWorkersHere(SettingsDeskError):
+    """Several workers were asked for on Windows, where gunicorn does not run."""
+
+    sentence = "There are no several workers on Windows. Leave out --workers"
+
+
+class GunicornMissing(SettingsDeskError):
+    """Several workers were asked for, and what looks after them is not installed."""
+
+    sentence = "Several workers need gunicorn: pip install 'settingsdesk[postgres]'"

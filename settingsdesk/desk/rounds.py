@@ -9,8 +9,14 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 log = logging.getLogger(__name__)
 
 
+ASKS_EVERY_SECONDS = 10.0
+"""So often a worker asks whether the rounds have become its own."""
+
+
 class Rounds:
     """A thread that does one thing every so often, until it is closed.
+
+    Of several workers that serve one desk only one does it: the first, until its process ends.
 
     What is refused, or a disk that does not do as it should, is logged by its name, and it is tried
     again in the next round.
@@ -21,8 +27,9 @@ class Rounds:
         self._over = threading.Event()
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
 
-    def start(self) -> None:
-        """Begin; the first round is at once."""
+    def start(self, are_ours: Callable[[], bool] = lambda: True) -> None:
+        """Begin; the first round is at once, or as soon as they ``are_ours``."""
+        self._are_ours = are_ours
         self._thread.start()
 
     def close(self) -> None:
@@ -32,6 +39,9 @@ class Rounds:
 
     def _run(self) -> None:
         while not self._over.is_set():
+            if not self._are_ours():
+                self._over.wait(ASKS_EVERY_SECONDS)
+                continue
             try:
                 self._do()
             except (SettingsDeskError, OSError) as refusal:

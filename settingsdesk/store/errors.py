@@ -66,6 +66,18 @@ class DeskIsBusy(SettingsDeskError):
         )
 
 
+class GivenUpForOthers(SettingsDeskError):
+    """A database server gave up a unit of work, since it and another one waited for each other.
+
+    Nothing of it was kept; where it can be done once more, ``Store.again`` does so.
+    """
+
+    sentence = Sentence(
+        "The database was busy with something else at the same moment, so nothing was changed. Wait"
+        " a moment, then save again"
+    )
+
+
 class NoRoomLeft(SettingsDeskError):
     """The disk that holds the database is full."""
 

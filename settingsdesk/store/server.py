@@ -22,7 +22,13 @@ from sqlalchemy import (
 from sqlalchemy.pool import NullPool
 
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store.errors import DatabaseDoesNotAnswer, DeskIsBusy, DriverMissing, NoRoomLeft
+from settingsdesk.store.errors import (
+    DatabaseDoesNotAnswer,
+    DeskIsBusy,
+    DriverMissing,
+    GivenUpForOthers,
+    NoRoomLeft,
+)
 
 DRIVER = "postgresql+psycopg"
 
@@ -36,6 +42,7 @@ LOCKS = 0x5E77
 UPGRADING = -1
 
 LOCK_NOT_AVAILABLE, DISK_FULL = "55P03", "53100"
+GIVEN_UP = frozenset({"40001", "40P01"})
 """PostgreSQL, appendix A, error codes."""
 
 
@@ -129,6 +136,8 @@ def _in_words(error: BaseException, wait_seconds: float) -> SettingsDeskError | 
     state = getattr(error, "sqlstate", None)
     if state == LOCK_NOT_AVAILABLE:
         return DeskIsBusy(wait_seconds)
+    if state in GIVEN_UP:
+        return GivenUpForOthers()
     if state == DISK_FULL:
         return NoRoomLeft()
     if isinstance(error, psycopg.OperationalError | psycopg.InterfaceError):

@@ -4,8 +4,8 @@
 """
 
 import threading
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -39,11 +39,17 @@ from settingsdesk.store.engine import (
 from settingsdesk.store.errors import (
     BelongsToAnotherClub,
     DeskIsBusy,
+    GivenUpForOthers,
     NobodyActs,
     NotFenced,
     OpenedForReading,
 )
 from settingsdesk.store.record import ADDED, CHANGED, GONE, THE_INSTALLATION, Notes
+
+TRIES = 3
+"""So often at most is done what the database gives up for somebody else."""
+
+T = TypeVar("T")
 
 
 class DeskSession(Session):
@@ -149,8 +155,23 @@ class Store:
         For the little that every request asks before anything else: it costs a fifth of a unit of
         work.
         """
-        with self._lookers.connect() as connection:
-            return connection.execute(asked, given).one_or_none()
+
+        def look() -> Row[*tuple[Any, ...]] | None:
+            with self._lookers.connect() as connection:
+                return connection.execute(asked, given).one_or_none()
+
+        return self.again(look)
+
+    def again(self, do: Callable[[], T]) -> T:
+        """What is done by ``do``, once more where the database gave it up for somebody else.
+
+        Only for whole units of work that can be done anew: nothing of the one that was given up was
+        kept, and ``do`` changes nothing besides. ``GivenUpForOthers`` after ``TRIES``.
+        """
+        for _ in range(TRIES - 1):
+            with suppress(GivenUpForOthers):
+                return do()
+        return do()
 
     @property
     def address(self) -> URL:

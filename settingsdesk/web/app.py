@@ -19,6 +19,7 @@ from settingsdesk.desk.backups import restoring
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
+from settingsdesk.desk.workers import workers_of
 from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.figures import lower_first, minutes_alone, upper_first
 from settingsdesk.resources import folder
@@ -32,7 +33,7 @@ from settingsdesk.web.frame.hosts import in_front, names_in, own_names
 from settingsdesk.web.frame.kept import Kept
 from settingsdesk.web.frame.language import speak
 from settingsdesk.web.frame.load import refuse_too_much
-from settingsdesk.web.frame.paces import Load
+from settingsdesk.web.frame.paces import Load, counts_of
 from settingsdesk.web.frame.sessions import DeskSessions
 from settingsdesk.web.frame.shown import loud, signed, unbroken
 from settingsdesk.web.frame.svg import to_svg
@@ -120,15 +121,17 @@ def new_desk(
     outlives a restart by that of the machine.
     """
     data.card_key()  # one that goes later is missed, and not made again
+    workers, clock_of_load = workers_of(data), clock or time.monotonic
     return Desk(
         store,
         data,
-        Attempts(clock or time.monotonic),
+        workers,
+        Attempts(clock_of_load, workers),
         FailedTries(store, data.secret_key(), clock or time.time),
         reach or find_reach(data.public_url(), THIS_MACHINE, USUAL_PORT),
-        Searches(),
-        Kept(),
-        Load(clock or time.monotonic),
+        Searches(workers=workers),
+        Kept(workers),
+        Load(clock_of_load, counts_of(workers, data.secret_key())),
     )
 
 

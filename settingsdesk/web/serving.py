@@ -13,6 +13,7 @@ import socket
 import sys
 import threading
 import time
+from contextlib import suppress
 from functools import partial
 from math import inf
 from operator import itemgetter
@@ -53,6 +54,8 @@ KEPT_SECONDS = 75
 """Between two questions over one connection; phones at a station ask each second."""
 YOUNG_SECONDS = 1
 """A head that was sent at once is whole by then."""
+STOPS_WITHIN_SECONDS = 20
+"""So long what is on its way when the desk is stopped may take."""
 
 MOST_HEAD_BYTES = 32 * 1024
 MOST_BODIES_BYTES = 250_000_000
@@ -134,6 +137,8 @@ class Asked(WSGITask):
 
     def get_environment(self) -> dict[str, Any]:
         """What WSGI says of a request."""
+        if self.channel.server.ends:
+            self.set_close_on_finish()
         environ: dict[str, Any] = super().get_environment()
         environ[LOCAL_ADDRESS] = self.channel.local_address
         return environ
@@ -227,6 +232,17 @@ class Connection(HTTPChannel):
             return self._began_at + HEAD_SECONDS
         return self._paced(self.request.body_bytes_received)
 
+    @property
+    def is_being_answered(self) -> bool:
+        """Whether somebody asks over it, or waits for the rest of an answer."""
+        if self.requests or self.total_outbufs_len:
+            return True
+        if self._is_dropping or (self.request is None and self.has_asked):
+            return False
+        if self.request is not None and self.request.headers_finished:
+            return True
+        return time.monotonic() - self._began_at < YOUNG_SECONDS
+
     def gives_way(self, now: float) -> tuple[int, float] | None:
         """Its place in the order in which connections go where others need them; None: it stays."""
         if self.requests or self.total_outbufs_len:
@@ -299,7 +315,7 @@ class Server(TcpWSGIServer):
         self._selector = selectors.DefaultSelector()
         self._watched: dict[int, int] = {}
         self._tidies_at = 0.0
-        self._is_full = self._ends = False
+        self._is_full = self.ends = False
         adjustments = Adjustments(
             sockets=[listening],
             threads=THREADS,
@@ -320,9 +336,12 @@ class Server(TcpWSGIServer):
             self._selector.register(number, selectors.EVENT_READ, one)
             self._watched[number] = selectors.EVENT_READ
         try:
-            while not self._ends:
-                self._turn()
-        except KeyboardInterrupt:
+            with suppress(KeyboardInterrupt):
+                while not self.ends:
+                    self._turn()
+            self.ends = True
+            self._answer_what_was_asked()
+        except KeyboardInterrupt:  # who presses twice does not want to wait
             pass
         self.task_dispatcher.shutdown()
         wasyncore.close_all(self._map)
@@ -330,7 +349,7 @@ class Server(TcpWSGIServer):
 
     def stop(self) -> None:
         """End serving, from a signal or from another thread."""
-        self._ends = True
+        self.ends = True
         self.pull_trigger()
 
     def most_bytes(self, request: Request) -> float:
@@ -382,12 +401,30 @@ class Server(TcpWSGIServer):
             if connection.ends_at(now) < now:
                 connection.handle_close()
 
-    def _turn(self) -> None:
+    def _answer_what_was_asked(self) -> None:
+        """Go on for whoever has asked already, also where nobody has taken their connection yet."""
+        until = time.monotonic() + STOPS_WITHIN_SECONDS
+        number = self.number
+        with selectors.DefaultSelector() as waiting:
+            waiting.register(number, selectors.EVENT_READ)
+            while waiting.select(0) and len(self.active_channels) < self._places:
+                super().handle_accept()
+        if self._watched.pop(number, 0):
+            self._selector.unregister(number)
+        wasyncore.dispatcher.close(self)  # waitress's own would end its threads' way to wake us
+        self._turn(most_seconds=0)
+        while time.monotonic() < until and any(
+            connection.is_being_answered for connection in self.active_channels.values()
+        ):
+            self._turn(most_seconds=0.1)
+
+    def _turn(self, most_seconds: float = 1) -> None:
         """Wait for what happens next, and let it happen."""
-        self._watch(self)
+        if not self.ends:
+            self._watch(self)
         for connection in list(self.stirred):
             self._watch(connection)
-        for key, events in self._selector.select(1):
+        for key, events in self._selector.select(most_seconds):
             for event, happen in HAPPENINGS:
                 if events & event and self._is_open(key):
                     happen(key.data)

@@ -7,7 +7,11 @@ import stat
 import subprocess
 import sys
 import urllib.request
+from dataclasses import replace
 
+import pytest
+
+from settingsdesk.cli import serving
 from tests.cli.conftest import Run, unused_port
 from tests.conftest import DemoClub
 
@@ -51,3 +55,40 @@ class TestWhatIsNotServed:
 
         assert shown.exit_code == 2
         assert f"Port {port} of 127.0.0.1 cannot be used" in shown.output
+
+    def test_several_workers_on_a_file(
+        self, run: Run, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """In a file of SQLite one writes at a time, and processes do not wait in line for it."""
+        monkeypatch.setattr(serving, "data_folder", lambda: replace(demo_club.data, server=""))
+        shown = run("serve", "--workers", "4")
+
+        assert shown.exit_code == 2
+        assert "Several workers need a database that a PostgreSQL server keeps" in shown.output
+
+    @pytest.mark.parametrize(
+        ("here", "sentence"),
+        [
+            (("win32", "gunicorn"), "There are no several workers on Windows"),
+            (
+                ("linux", None),
+                "Several workers need gunicorn: pip install 'settingsdesk[postgres]'",
+            ),
+        ],
+    )
+    def test_several_workers_where_they_cannot_be(
+        self,
+        run: Run,
+        demo_club: DemoClub,
+        monkeypatch: pytest.MonkeyPatch,
+        here: tuple[str, str | None],
+        sentence: str,
+    ) -> None:
+        served = replace(demo_club.data, server="postgresql://desk@db.example/desk")
+        monkeypatch.setattr(serving, "data_folder", lambda: served)
+        monkeypatch.setattr(serving.sys, "platform", here[0])
+        monkeypatch.setattr(serving, "find_spec", lambda _name: here[1])
+        shown = run("serve", "--workers", "4")
+
+        assert shown.exit_code == 2
+        assert sentence in shown.output

@@ -1,6 +1,7 @@
 """A PostgreSQL server under the store: several processes, one turn to write in each club."""
 
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,9 +10,15 @@ from sqlalchemy import func, select, text
 
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import Athlete, by_id
-from settingsdesk.store.errors import DatabaseDoesNotAnswer, DeskIsBusy, NotInThisClub
+from settingsdesk.store.errors import (
+    DatabaseDoesNotAnswer,
+    DeskIsBusy,
+    GivenUpForOthers,
+    NotInThisClub,
+)
 from settingsdesk.store.migrate import State
-from settingsdesk.store.work import Store
+from settingsdesk.store.rotations import Rotation
+from settingsdesk.store.work import TRIES, Store
 from tests.databases import Databases, Where, on_server
 
 pytestmark = on_server
@@ -115,6 +122,64 @@ class TestTheConnection:
         store = Store("postgresql://nobody@127.0.0.1:1/desk")
         with pytest.raises(DatabaseDoesNotAnswer), store.installation(writes=False) as session:
             session.connection()
+
+
+def waiting(store: Store) -> int:
+    """How many wait for a lock."""
+    with store._lookers.connect() as connection:
+        asked = text("SELECT count(*) FROM pg_locks WHERE NOT granted")
+        return int(connection.execute(asked).scalar_one())
+
+
+class TestWhoWaitForEachOther:
+    def test_what_the_server_gives_up_is_told_and_done_once_more_where_that_is_safe(
+        self, store: Store, second: Store, ours
+    ) -> None:
+        """Somebody repairs a table by hand while the desk works."""
+        tries: list[int] = []
+
+        def by_hand() -> None:
+            with second._writers.begin() as connection:
+                for line in (
+                    "SET LOCAL lock_timeout = 0",
+                    "SET LOCAL deadlock_timeout = '60s'",
+                    "LOCK TABLE rotation",
+                    "LOCK TABLE athlete",
+                ):
+                    connection.execute(text(line))
+
+        def rename() -> None:
+            with store.work(ours.club, by="Runa", writes=True) as session:
+                for line in ("SET LOCAL lock_timeout = 0", "SET LOCAL deadlock_timeout = '100ms'"):
+                    session.connection().execute(text(line))
+                by_id(session, ours.athlete).group_name = "Juniors"
+                session.flush()
+                if not tries:
+                    hand.start()
+                    while not waiting(second):
+                        time.sleep(0.01)
+                tries.append(1)
+                session.scalar(select(func.count()).select_from(Rotation))
+
+        hand = threading.Thread(target=by_hand)
+        store.again(rename)
+        hand.join()
+
+        assert len(tries) == 2
+        with store.work(ours.club, writes=False) as session:
+            assert by_id(session, ours.athlete).group_name == "Juniors"
+
+    def test_it_is_not_tried_for_ever(self, store: Store) -> None:
+        tries: list[int] = []
+
+        def never() -> None:
+            tries.append(1)
+            raise GivenUpForOthers
+
+        with pytest.raises(GivenUpForOthers):
+            store.again(never)
+
+        assert len(tries) == TRIES
 
 
 class TestUpgrades:

@@ -18,7 +18,12 @@ from settingsdesk.domain.base.drawing import (
     Weight,
 )
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.store.errors import DeskIsBusy, NotInThisClub
+from settingsdesk.store.errors import (
+    DatabaseDoesNotAnswer,
+    DeskIsBusy,
+    GivenUpForOthers,
+    NotInThisClub,
+)
 from settingsdesk.web.frame.fields import (
     CarriedField,
     ChecksField,
@@ -103,6 +108,8 @@ def wrong(kind: str) -> str:
         "refused": RailStandsElsewhere(),
         "absent": NotInThisClub("athlete", 12),
         "busy": DeskIsBusy(5),
+        "given_up": GivenUpForOthers(),
+        "away": DatabaseDoesNotAnswer("connection refused"),
         "broken": ZeroDivisionError("a secret detail"),
         "full": OSError(errno.ENOSPC, "No space left on device"),
     }[kind]

@@ -12,6 +12,7 @@ from flask import Flask
 from settingsdesk.web import serving
 from settingsdesk.web.serving import Server
 from tests.conftest import Account
+from tests.desk.rotations.test_searches import until
 from tests.web.conftest import signed_in
 
 HERE = "127.0.0.1"
@@ -319,3 +320,57 @@ class TestLargeBodies:
         assert answer.startswith(b"HTTP/1.1 503 ")
         assert b"\r\nRetry-After: 60\r\n" in answer
         assert b"Many files are being sent in" in answer
+
+
+FORM = (
+    b"POST /sign-in HTTP/1.1\r\nHost: localhost\r\nContent-Length: 19\r\n"
+    b"Content-Type: application/x-www-form-urlencoded\r\n\r\n"
+)
+
+
+def is_open(port: int) -> bool:
+    """Whether anybody listens there."""
+    try:
+        opened(port).close()
+    except OSError:
+        return False
+    return True
+
+
+class TestStopping:
+    """What somebody has asked is answered, whenever the desk is stopped."""
+
+    def test_a_body_that_is_on_its_way_is_awaited(self, app: Flask) -> None:
+        listening = socket.create_server((HERE, 0))
+        port = listening.getsockname()[1]
+        server = Server(app, listening)
+        serving = threading.Thread(target=server.run)
+        serving.start()
+        with closing(opened(port, FORM + b"sign_in_name=")) as line:
+            until(lambda: [one for one in server.active_channels.values() if one.request])
+            server.stop()
+            until(lambda: not is_open(port))
+            line.sendall(b"nobody")
+            answer = b"".join(iter(lambda: line.recv(65536), b""))
+        serving.join()
+
+        assert answer.startswith(b"HTTP/1.1 400 ")
+        assert b"\r\nConnection: close\r\n" in answer
+
+    def test_who_only_keeps_a_connection_is_not_waited_for(self, app: Flask) -> None:
+        with served(app) as port:
+            line = opened(port)
+            assert is_answered(line)
+
+        assert is_dropped(line)
+        line.close()
+
+    def test_who_was_not_taken_yet_is_answered_too(self, app: Flask) -> None:
+        """They came in the same moment, and the desk was looking at somebody else."""
+        listening = socket.create_server((HERE, 0))
+        server = Server(app, listening)
+        with closing(opened(listening.getsockname()[1], WHOLE)) as line:
+            server.stop()
+            server.run()
+
+            assert line.recv(65536).startswith(b"HTTP/1.1 200 ")

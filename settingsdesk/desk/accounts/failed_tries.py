@@ -10,16 +10,17 @@ restarts; what is mere load, in memory (``Attempts``), so that reading writes no
 
 import hmac
 import ipaddress
-import threading
 import time
-from collections import deque
 from collections.abc import Callable, Hashable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import dropwhile
 from math import ceil
 
 from sqlalchemy.orm import Session
 
+from settingsdesk.desk.workers import OneWorker, Workers
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Counted
 from settingsdesk.store import failed_tries as kept_tries
@@ -27,6 +28,8 @@ from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.work import Store
 
 MOST_KEYS = 10_000
+MOST_KEYS_IN_COMMON = 1_000
+"""Of several workers: all of it is read for each try."""
 LONGEST_MS = 24 * 60 * 60 * 1000
 """The longest that any limit looks back."""
 
@@ -100,14 +103,20 @@ class FailedTries:
         counted = self._counted(name, address, limits)
         with self._store.installation(writes=False) as session:
             self._must_not_wait(session, counted)
+        self._store.again(lambda: self._count(counted))
+
+    def succeeded(self, name: str, address: str, limits: Limits) -> None:
+        """Forget the failures of this name here, and take this try back from the other counts."""
+        counted = self._counted(name, address, limits)
+        self._store.again(lambda: self._take_back(*counted))
+
+    def _count(self, counted: Mapping[str, Limit]) -> None:
         with self._store.installation(writes=True) as session:
             now_ms = self._must_not_wait(session, counted)
             kept_tries.forget_outside(session, now_ms - LONGEST_MS, now_ms)
             session.add_all(FailedTry(counted=one, at_ms=now_ms) for one in counted)
 
-    def succeeded(self, name: str, address: str, limits: Limits) -> None:
-        """Forget the failures of this name here, and take this try back from the other counts."""
-        here, *others = self._counted(name, address, limits)
+    def _take_back(self, here: str, *others: str) -> None:
         with self._store.installation(writes=True) as session:
             kept_tries.forget(session, here)
             for one in others:
@@ -137,49 +146,65 @@ class FailedTries:
 
 
 class Attempts:
-    """Counts failures in memory; ``clock`` gives seconds since 1970."""
+    """Counts failures in memory; ``clock`` gives seconds that grow.
 
-    def __init__(self, clock: Callable[[], float] = time.time):
-        self._clock = clock
-        self._lock = threading.Lock()
-        self._failures: dict[Hashable, deque[float]] = {}
+    The workers of one desk count together, of whom as digests.
+    """
+
+    def __init__(self, clock: Callable[[], float] = time.time, workers: Workers | None = None):
+        self._clock, self._workers = clock, workers or OneWorker()
+        self._most_keys = MOST_KEYS if self._workers.folder is None else MOST_KEYS_IN_COMMON
 
     def begin(self, name: str, address: str, limits: Limits) -> None:
         """Count a try as failed before it is made, so that many at once cannot slip through.
 
         Raises ``TooManyAttempts`` where the limit is reached; such a try is not counted.
         """
-        with self._lock:
+        with self._failures() as failures:
             now = self._clock()
-            counted = _counted(name, address, limits)
-            wait_seconds = max(self._wait(key, limit, now) for key, limit in counted)
+            counted = _digested(name, address, limits)
+            wait_seconds = max(_wait(failures, key, limit, now) for key, limit in counted)
             if wait_seconds > 0:
                 raise TooManyAttempts(ceil(wait_seconds))
-            self._make_room()
+            self._make_room(failures)
             for key, _ in counted:
-                self._failures.setdefault(key, deque()).append(now)
+                failures.setdefault(key, []).append(now)
 
     def succeeded(self, name: str, address: str, limits: Limits) -> None:
         """Forget the failures of this name here, and take this try back from the other counts."""
-        with self._lock:
-            here, *others = (key for key, _ in _counted(name, address, limits))
-            self._failures.pop(here, None)
+        with self._failures() as failures:
+            here, *others = (key for key, _ in _digested(name, address, limits))
+            failures.pop(here, None)
             for key in others:
-                if self._failures.get(key):
-                    self._failures[key].pop()
+                if failures.get(key):
+                    failures[key].pop()
 
-    def _wait(self, key: Hashable, limit: Limit, now: float) -> float:
-        failures = self._failures.get(key, deque())
-        while failures and not now - limit.seconds < failures[0] <= now:
-            failures.popleft()  # too old, or from a future that a wrong clock had
-        return failures[0] + limit.seconds - now if len(failures) >= limit.tries else 0
+    def _failures(self) -> AbstractContextManager[dict[str, list[float]]]:
+        """When each failed; nobody else counts meanwhile."""
+        return self._workers.changing("tries")
 
-    def _make_room(self) -> None:
+    def _make_room(self, failures: dict[str, list[float]]) -> None:
         """Forget the older half of what is counted before it fills the memory."""
-        if len(self._failures) < MOST_KEYS:
+        if len(failures) < self._most_keys:
             return
-        newest = sorted(self._failures.items(), key=lambda item: item[1][-1] if item[1] else 0)
-        self._failures = dict(newest[MOST_KEYS // 2 :])
+        oldest = sorted(failures.items(), key=lambda item: item[1][-1] if item[1] else 0)
+        for key, _ in oldest[: self._most_keys // 2]:
+            del failures[key]
+
+
+def _wait(failures: Mapping[str, list[float]], key: str, limit: Limit, now: float) -> float:
+    """So long until there is a try for it; those that are too old are let go of."""
+    times = failures.get(key, [])
+    # Too old, or from a future that a wrong clock had.
+    times[:] = dropwhile(lambda at: not now - limit.seconds < at <= now, times)
+    return times[0] + limit.seconds - now if len(times) >= limit.tries else 0
+
+
+def _digested(name: str, address: str, limits: Limits) -> list[tuple[str, Limit]]:
+    return [
+        (sha256(repr(key).encode()).hexdigest()[:32], limit)
+        for key, limit in _counted(name, address, limits)
+    ]
 
 
 def _counted(name: str, address: str, limits: Limits) -> list[tuple[Hashable, Limit]]:

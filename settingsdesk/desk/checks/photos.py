@@ -5,7 +5,6 @@ nothing hidden behind the picture.
 """
 
 import io
-import threading
 import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -27,9 +26,6 @@ START_OF_SCAN = b"\xff\xda"
 QUALITY = 85
 MEDIA_TYPE = "image/jpeg"
 
-_one_at_a_time = threading.Lock()
-"""Decoding takes memory: several at once could take all of it."""
-
 
 @dataclass(frozen=True, slots=True)
 class Photo:
@@ -44,12 +40,13 @@ def read_photo(sent: bytes) -> Photo:
     """The photo in a file that was sent in, upright, with no side longer than 1600 pixels.
 
     Raises ``NotAPhoto`` for whatever is no JPEG or PNG picture, ``PhotoTooLarge`` where it has
-    more bytes or pixels than a camera's photo has.
+    more bytes or pixels than a camera's photo has. Decoding takes memory, and several at once could
+    take all of it: forms read theirs in turn (``Workers.turn``).
     """
     if len(sent) > MOST_PHOTO_BYTES:
         raise PhotoTooLarge(f"{len(sent) / 1_000_000:.1f} megabytes")
     try:
-        with _one_at_a_time, warnings.catch_warnings():
+        with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             return _encoded_anew(sent)
     except PhotoTooLarge:

@@ -4,6 +4,9 @@ A file waits in a folder of its own in the data folder, for an hour at most. Its
 derived from a random key and the stamp of the sign-in it belongs to: only that coach, on that
 device, with the key from the page, finds it again. Nothing of the file's own name is used as a
 path.
+
+Whichever worker of a desk is asked next finds it, since they share the data folder; in the database
+each copy of it would have the names of people whom nobody has entered yet. It is in no backup.
 """
 
 import os
@@ -14,9 +17,15 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from settingsdesk.config import DataFolder
+from settingsdesk.desk.rounds import Rounds
 from settingsdesk.domain.base.errors import SettingsDeskError
 
+LISTS, PHOTOS = "sent", "photos"
+"""The folders in the data folder."""
+
 WAITS_SECONDS = 3600
+SWEPT_EVERY_SECONDS = 600.0
 ANSWERS = ".answers"
 MOST_WAITING = 40
 """So many files wait at once, of all coaches together; the oldest give way."""
@@ -78,10 +87,27 @@ class WaitingFiles:
         """Remove what waited too long, and the oldest where too many wait."""
         there = [file for file in self.folder.iterdir() if file.suffix != ANSWERS]
         waiting = sorted(there, key=_age_s, reverse=True)
-        over = max(len(waiting) + 1 - MOST_WAITING, 0)
-        for place, file in enumerate(waiting):
-            if place < over or _age_s(file) > WAITS_SECONDS:
-                _remove(file)
+        for file in waiting[: max(len(waiting) + 1 - MOST_WAITING, 0)]:
+            _remove(file)
+        sweep(self.folder)
+
+
+def sweep(folder: Path) -> None:
+    """Remove what waits in a folder for too long, and what was said of it."""
+    for file in folder.iterdir() if folder.is_dir() else ():
+        if _age_s(file) > WAITS_SECONDS:
+            _remove(file)
+
+
+class Sweeping(Rounds):
+    """Looks every ten minutes what waits for too long, for when nobody sends in the next file."""
+
+    def __init__(self, data: DataFolder) -> None:
+        def look() -> None:
+            for name in (LISTS, PHOTOS):
+                sweep(data.path / name)
+
+        super().__init__("files that wait too long", look, SWEPT_EVERY_SECONDS)
 
 
 def discard_all(folder: Path) -> None:
@@ -95,7 +121,10 @@ def _write(file: Path, *parts: bytes) -> None:
     part = file.with_name(f"{file.name}-{secrets.token_hex(4)}.part")
     with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
         out.writelines(parts)
-    part.replace(file)
+    try:
+        part.replace(file)
+    except FileNotFoundError:  # somebody is erased just now, and with them whatever waits
+        raise UploadGone from None
 
 
 def _remove(file: Path) -> None:

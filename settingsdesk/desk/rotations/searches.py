@@ -14,9 +14,12 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, fields
+from hashlib import sha256
+from typing import Any
 
+from settingsdesk.desk.workers import OneWorker, Workers
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.planner.child import WANT_OF_MEMORY, OutOfMemory
 from settingsdesk.planner.plan import Solution
@@ -30,6 +33,8 @@ LONGEST_S = 90.0
 UNWATCHED_S = 60.0
 FORGOTTEN_AFTER_S = 600.0
 LOOKS_S = 0.2
+ASKS_AGAIN_S = 0.05
+"""So often whoever waits looks whether it has come about."""
 ENDS_WITHIN_S = 5.0
 ENDS_FOR_WANT_OF_MEMORY = (WANT_OF_MEMORY, -signal.SIGABRT, -signal.SIGSEGV)
 """How a process ends whose engine gets no memory, or whose stack cannot grow (measured)."""
@@ -50,45 +55,66 @@ class Progress:
     refusal: str
 
 
-@dataclass(slots=True)
-class _Search:
-    """``over`` is set when the process has said all or shall be ended, ``ended`` after it is gone.
+@dataclass
+class _Entry:
+    """What all workers know of a search.
 
+    ``worker`` runs it, ``problem`` is a digest of what is asked. ``over`` is set when it shall end
+    or its process has said all, ``ended`` after that process is gone and what it found is kept.
     ``dropped`` says why what was found is not wanted any more.
     """
 
     club_id: int
     what: str
-    problem: Problem
-    keep: Keep
+    problem: str
+    worker: str
     begun_at: float
     looked_at: float
-    best: Solution | None = None
+    best: dict[str, Any] | None = None
     refusal: str = ""
-    dropped: SettingsDeskError | None = None
-    over: threading.Event = field(default_factory=threading.Event)
-    ended: threading.Event = field(default_factory=threading.Event)
+    dropped: str = ""
+    over: bool = False
+    ended: bool = False
 
     def is_for(self, club_id: int, what: str) -> bool:
         return (self.club_id, self.what) == (club_id, what)
 
     def drop(self, why: SettingsDeskError) -> None:
-        self.dropped = why
-        self.over.set()
+        self.dropped, self.over = str(why), True
+
+    def end(self, refusal: str) -> None:
+        self.refusal, self.over, self.ended = refusal, True, True
+
+
+@dataclass(slots=True)
+class _Run:
+    """What only the worker has that runs a search."""
+
+    problem: Problem
+    keep: Keep
+    over: threading.Event = field(default_factory=threading.Event)
+    ended: threading.Event = field(default_factory=threading.Event)
 
 
 class Searches:
-    """All searches of one application; every method may be called from any thread."""
+    """All searches of one desk; every method may be called from any thread of any of its workers.
+
+    A search runs in the worker that was asked for it. How it stands, and what others want of it,
+    is in a list that all workers have (``Workers.changing``); the one that runs it looks there five
+    times a second.
+    """
 
     def __init__(
         self,
         clock: Callable[[], float] = time.monotonic,
         memory_bytes: int = MOST_MEMORY_BYTES,
+        workers: Workers | None = None,
     ) -> None:
+        """``clock`` gives seconds that grow, the same in all processes of the machine."""
+        self._workers = workers or OneWorker()
         self._clock = clock
         self._memory_bytes = memory_bytes
-        self._changed = threading.Condition()
-        self._searches: dict[str, _Search] = {}
+        self._runs: dict[str, _Run] = {}
 
     def begin(self, club_id: int, what: str, problem: Problem, keep: Keep) -> str:
         """Begin a search, and give its id; one for the same problem that runs is given back.
@@ -96,90 +122,112 @@ class Searches:
         Another problem for the same thing ends the search before, whose answer is not kept.
         ``TooManySearches`` where the machine has enough to do for a while.
         """
-        with self._changed:
-            self._forget_old()
-            self._drop_others(club_id, what, problem)
-            if not self._changed.wait_for(
-                lambda: self._same(club_id, what, problem) or self._has_place(), PATIENCE_S
-            ):
+        gives_up_at = time.monotonic() + PATIENCE_S
+        while True:
+            with self._entries() as entries:
+                self._tidy(entries)
+                key, run = self._joined_or_new(entries, club_id, what, problem, keep)
+            if run is not None:
+                threading.Thread(target=self._run, args=(key, run), daemon=True).start()
+            if key:
+                return key
+            if time.monotonic() >= gives_up_at:
                 raise TooManySearches
-            return self._same(club_id, what, problem) or self._started(club_id, what, problem, keep)
+            time.sleep(ASKS_AGAIN_S)
 
     def look(self, club_id: int, key: str) -> Progress | None:
         """How a search stands; None where this club has no such search."""
-        with self._changed:
-            search = self._of(club_id, key)
-            if search is None:
+        with self._entries() as entries:
+            entry = entries.get(key)
+            if entry is None or entry.club_id != club_id:
                 return None
-            search.looked_at = self._clock()
-            seconds = search.looked_at - search.begun_at
-            return Progress(not search.ended.is_set(), seconds, search.best, search.refusal)
+            self._end_where_lost(entry)
+            entry.looked_at = self._clock()
+            best = Solution.from_json(entry.best) if entry.best else None
+            seconds = entry.looked_at - entry.begun_at
+            return Progress(not entry.ended, seconds, best, entry.refusal)
 
     def wait(self, club_id: int, key: str, seconds: float) -> Progress | None:
         """The same, after the search has ended or so much time has passed."""
-        search = self._of(club_id, key)
-        if search is not None:
-            search.ended.wait(seconds)
-        return self.look(club_id, key)
+        gives_up_at = time.monotonic() + seconds
+        run = self._runs.get(key)
+        if run is not None:
+            run.ended.wait(seconds)
+        progress = self.look(club_id, key)
+        while progress is not None and progress.running and time.monotonic() < gives_up_at:
+            time.sleep(ASKS_AGAIN_S)
+            progress = self.look(club_id, key)
+        return progress
 
     def stop(self, club_id: int, key: str) -> None:
         """End a search; the best so far is kept."""
-        search = self._of(club_id, key)
-        if search is not None:
-            search.over.set()
-            search.ended.wait(ENDS_WITHIN_S)
+        with self._entries() as entries:
+            entry = entries.get(key)
+            if entry is None or entry.club_id != club_id:
+                return
+            entry.over = True
+        run = self._runs.get(key)
+        if run is not None:
+            run.over.set()
+        self.wait(club_id, key, ENDS_WITHIN_S)
 
     def close(self) -> None:
-        """End every search, for instance before the server stops; the best so far is kept."""
-        with self._changed:
-            running = self._running()
-        for search in running:
-            search.over.set()
-        for search in running:
-            search.ended.wait(ENDS_WITHIN_S)
+        """End every search of this worker, for instance before it stops; the best so far is kept.
 
-    def _of(self, club_id: int, key: str) -> _Search | None:
-        with self._changed:
-            search = self._searches.get(key)
-        return search if search is not None and search.club_id == club_id else None
+        Those of other workers go on.
+        """
+        running = list(self._runs.values())
+        for run in running:
+            run.over.set()
+        for run in running:
+            run.ended.wait(ENDS_WITHIN_S)
 
-    def _running(self) -> list[_Search]:
-        return [search for search in self._searches.values() if not search.ended.is_set()]
+    @contextlib.contextmanager
+    def _entries(self) -> Iterator[dict[str, _Entry]]:
+        """The list of all workers, which nobody else looks at or changes meanwhile."""
+        with self._workers.changing("searches") as notes:
+            entries = {key: _Entry(**told) for key, told in notes.items() if _is_ours(told)}
+            yield entries
+            notes.clear()
+            notes.update({key: vars(entry) for key, entry in entries.items()})
 
-    def _has_place(self) -> bool:
-        return len(self._running()) < MOST_AT_ONCE
+    def _tidy(self, entries: dict[str, _Entry]) -> None:
+        """Let go of what nobody looks at any more, and of whatever a worker left that was killed.
 
-    def _same(self, club_id: int, what: str, problem: Problem) -> str:
-        """The id of the search that does what is asked already; empty where there is none."""
-        for key, search in self._searches.items():
-            if search.is_for(club_id, what) and not search.over.is_set():
-                return key if search.problem == problem else ""
-        return ""
-
-    def _drop_others(self, club_id: int, what: str, problem: Problem) -> None:
-        for search in self._running():
-            if search.is_for(club_id, what) and search.problem != problem:
-                search.drop(OrderedAnew())
-
-    def _started(self, club_id: int, what: str, problem: Problem, keep: Keep) -> str:
-        # Once more: whoever had to wait for a place may find that another problem took it.
-        self._drop_others(club_id, what, problem)
+        A moment that is still to come is one of before the machine was started.
+        """
         now = self._clock()
-        search = _Search(club_id, what, problem, keep, begun_at=now, looked_at=now)
-        key = secrets.token_urlsafe(16)
-        self._searches[key] = search
-        threading.Thread(target=self._run, args=(search,), daemon=True).start()
-        return key
+        for key, entry in list(entries.items()):
+            self._end_where_lost(entry)
+            if entry.ended and not now - FORGOTTEN_AFTER_S < entry.looked_at <= now:
+                del entries[key]
 
-    def _forget_old(self) -> None:
-        oldest = self._clock() - FORGOTTEN_AFTER_S
-        self._searches = {
-            key: search
-            for key, search in self._searches.items()
-            if not search.ended.is_set() or search.looked_at > oldest
-        }
+    def _end_where_lost(self, entry: _Entry) -> None:
+        if not entry.ended and not self._workers.is_there(entry.worker):
+            entry.end(str(SearchLost()))
 
-    def _run(self, search: _Search) -> None:
+    def _joined_or_new(
+        self, entries: dict[str, _Entry], club_id: int, what: str, problem: Problem, keep: Keep
+    ) -> tuple[str, _Run | None]:
+        """The id of the search that does what is asked, and what is to be run for a new one.
+
+        The id is empty while there is no place for it.
+        """
+        asked = sha256(repr(problem).encode()).hexdigest()
+        for key, entry in entries.items():
+            if entry.is_for(club_id, what) and not entry.ended:
+                if entry.problem != asked:
+                    entry.drop(OrderedAnew())
+                elif not entry.over:
+                    return key, None
+        if sum(not entry.ended for entry in entries.values()) >= MOST_AT_ONCE:
+            return "", None
+        key, now, run = secrets.token_urlsafe(16), self._clock(), _Run(problem, keep)
+        entries[key] = _Entry(club_id, what, asked, self._workers.me, now, now)
+        self._runs[key] = run
+        return key, run
+
+    def _run(self, key: str, run: _Run) -> None:
         """A thread that lives as long as the process it begins.
 
         On Linux a child that is to die with its parent dies with the thread that began it: were
@@ -188,69 +236,90 @@ class Searches:
         status = None
         try:
             with _child(self._memory_bytes) as process:
-                talk = threading.Thread(target=self._talk, args=(search, process), daemon=True)
+                talk = threading.Thread(target=self._talk, args=(key, run, process), daemon=True)
                 talk.start()
-                while not search.over.wait(LOOKS_S):
-                    self._end_where_due(search)
-                process.kill()
-                talk.join()
+                try:
+                    while not run.over.wait(LOOKS_S):
+                        self._end_where_due(key, run)
+                finally:
+                    process.kill()
+                    talk.join()
             status = process.returncode
-        except OSError:
-            log.exception("the process of a search could not be begun")
+        except (OSError, SettingsDeskError):
+            log.exception("the process of a search could not be looked after")
         finally:
-            self._finish(search, status)
+            self._finish(key, run, status)
 
-    def _end_where_due(self, search: _Search) -> None:
-        with self._changed:
-            now = self._clock()
-            if now - search.looked_at > UNWATCHED_S:
-                search.drop(NobodyLooked())
-            elif now - search.begun_at > LONGEST_S:
-                search.over.set()
+    def _end_where_due(self, key: str, run: _Run) -> None:
+        now = self._clock()
+        with self._entries() as entries:
+            entry = entries[key]
+            if now - entry.looked_at > UNWATCHED_S:
+                entry.drop(NobodyLooked())
+            elif now - entry.begun_at > LONGEST_S:
+                entry.over = True
+            is_over = entry.over
+        if is_over:
+            run.over.set()
 
-    def _talk(self, search: _Search, process: Process) -> None:
+    def _talk(self, key: str, run: _Run, process: Process) -> None:
         """Hand the problem over and take the answers, until the process has no more."""
         assert process.stdin is not None  # noqa: S101 -- opened as a pipe, see _child
         assert process.stdout is not None  # noqa: S101 -- opened as a pipe, see _child
         try:
             # A process that is gone already tells so by answering nothing.
             with contextlib.suppress(BrokenPipeError), process.stdin as problem:
-                problem.write(pickle.dumps(search.problem))
+                problem.write(pickle.dumps(run.problem))
             for line in process.stdout:
                 if line.endswith(b"\n"):
-                    self._take(search, line)
+                    self._take(key, line)
         except Exception:
             log.exception("the process of a search was not understood")
         finally:
-            search.over.set()
+            run.over.set()
 
-    def _take(self, search: _Search, line: bytes) -> None:
+    def _take(self, key: str, line: bytes) -> None:
         told = json.loads(line)
-        with self._changed:
+        with self._entries() as entries:
             if "solution" in told:
-                search.best = Solution.from_json(told["solution"])
+                entries[key].best = told["solution"]
             else:
-                search.refusal = told["refused"]
+                entries[key].refusal = told["refused"]
 
-    def _finish(self, search: _Search, status: int | None) -> None:
+    def _finish(self, key: str, run: _Run, status: int | None) -> None:
+        """Keep what was found where it is wanted, then tell that the search has ended."""
+        refusal = str(SearchEnded())
         try:
-            if search.dropped is not None:
-                search.refusal = str(search.dropped)
-            elif search.best is not None:
-                search.keep(search.best)
-            elif not search.refusal:
-                search.refusal = str(
-                    OutOfMemory() if status in ENDS_FOR_WANT_OF_MEMORY else SearchEnded()
-                )
-        except SettingsDeskError as refusal:
-            search.refusal = str(refusal)
+            with self._entries() as entries:
+                entry = entries[key]
+                entry.over = True  # whoever asks for the same from now on begins anew
+            refusal = entry.dropped or entry.refusal
+            if not entry.dropped and entry.best is not None:
+                run.keep(Solution.from_json(entry.best))
+            elif not refusal:
+                refusal = str(OutOfMemory() if status in ENDS_FOR_WANT_OF_MEMORY else SearchEnded())
+        except SettingsDeskError as refused:
+            refusal = str(refused)
         except Exception:
             log.exception("what a search found could not be kept")
-            search.refusal = str(SearchEnded())
+            refusal = str(SearchEnded())
         finally:
-            with self._changed:
-                search.ended.set()
-                self._changed.notify_all()
+            self._tell_end(key, run, refusal)
+
+    def _tell_end(self, key: str, run: _Run, refusal: str) -> None:
+        try:
+            with self._entries() as entries:
+                entries[key].end(refusal)
+        except Exception:
+            log.exception("the end of a search could not be told")
+        finally:
+            del self._runs[key]
+            run.ended.set()
+
+
+def _is_ours(told: Mapping[str, Any]) -> bool:
+    """Whether it is of this version: the desk may have been upgraded since."""
+    return told.keys() == {one.name for one in fields(_Entry)}
 
 
 def _child(memory_bytes: int) -> Process:
@@ -274,6 +343,12 @@ class SearchEnded(SettingsDeskError):
     """A search came to an end without an answer."""
 
     sentence = "The search was ended before it found an order. Plan the rotation once more"
+
+
+class SearchLost(SettingsDeskError):
+    """The worker that ran a search was killed."""
+
+    sentence = "The search was cut off, and no order of it was kept. Plan the rotation once more"
 
 
 class NobodyLooked(SettingsDeskError):

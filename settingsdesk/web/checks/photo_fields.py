@@ -7,7 +7,7 @@ folder until the rest of its form is put right.
 from collections.abc import Mapping
 
 from settingsdesk.desk.checks.photos import NotAPhoto, Photo, PhotoTooLarge, read_photo
-from settingsdesk.desk.lists.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.desk.lists.uploads import PHOTOS, Upload, UploadGone, WaitingFiles
 from settingsdesk.web.frame.fields import CarriedField, PaperField
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.work import coach, desk
@@ -53,7 +53,8 @@ def _sent(form: DeskForm, name: str) -> Photo | None:
     if field.data is None:
         return None
     try:
-        return read_photo(field.data.read())
+        with desk().workers.turn("photos"):
+            return read_photo(field.data.read())
     except (NotAPhoto, PhotoTooLarge) as refusal:
         field.errors = [*field.errors, str(refusal)]
         return None
@@ -71,4 +72,4 @@ def _held(key: str) -> Photo | None:
 
 
 def _waiting() -> WaitingFiles:
-    return WaitingFiles(desk().data.path / "photos", coach().stamp)
+    return WaitingFiles(desk().data.path / PHOTOS, coach().stamp)

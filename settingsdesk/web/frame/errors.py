@@ -43,8 +43,10 @@ from settingsdesk.domain.checks.findings import StepIsOver
 from settingsdesk.domain.hall.models import SectionUnknown
 from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.store.errors import (
+    DatabaseDoesNotAnswer,
     DatabaseIsElsewhere,
     DeskIsBusy,
+    GivenUpForOthers,
     NoRoomLeft,
     NotInThisClub,
 )
@@ -90,6 +92,8 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (StepIsOver, 409),
     (TooManyAttempts, 429),
     (DeskIsBusy, 503),
+    (GivenUpForOthers, 503),
+    (DatabaseDoesNotAnswer, 503),
     (DatabaseIsElsewhere, 503),
     (ManyAtOnce, 503),
     (NoRoomLeft, 507),
@@ -166,7 +170,7 @@ def refused(refusal: SettingsDeskError) -> Response:
     response = page(status, told(refusal), _way_on(refusal))
     if isinstance(refusal, TooManyAttempts | ManyAtOnce):
         response.headers["Retry-After"] = str(refusal.wait_seconds)
-    if isinstance(refusal, DeskIsBusy):
+    if isinstance(refusal, DeskIsBusy | GivenUpForOthers | DatabaseDoesNotAnswer):
         response.headers["Retry-After"] = "5"
     return response
 

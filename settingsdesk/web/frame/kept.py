@@ -5,6 +5,11 @@ from collections.abc import Callable, Hashable
 from threading import Lock
 from typing import Any, TypeVar
 
+from settingsdesk.desk.workers import OneWorker, Workers
+
+FORGET = "forget"
+"""What a worker tells the others when something was erased."""
+
 MOST_ANSWERS = 2000
 """A meet's cards on every apparatus; as pages of 8 kB they take 16 MB."""
 
@@ -18,8 +23,9 @@ class Kept:
     never given, whoever wrote and in whichever process.
     """
 
-    def __init__(self, most: int = MOST_ANSWERS) -> None:
-        self._most = most
+    def __init__(self, workers: Workers | None = None, most: int = MOST_ANSWERS) -> None:
+        self._workers, self._most = workers or OneWorker(), most
+        self._told = self._workers.told(FORGET)
         self._answers: OrderedDict[Hashable, tuple[Hashable, Any]] = OrderedDict()
         self._lock = Lock()
 
@@ -46,5 +52,13 @@ class Kept:
 
     def forget(self) -> None:
         """Let go of every answer: of what was erased, none stays in memory either."""
-        with self._lock:
-            self._answers.clear()
+        self._workers.tell(FORGET)
+        self.forget_where_told()
+
+    def forget_where_told(self) -> None:
+        """The same where another worker has let go of its answers since this was asked last."""
+        told = self._workers.told(FORGET)
+        if told != self._told:
+            with self._lock:
+                self._told = told
+                self._answers.clear()

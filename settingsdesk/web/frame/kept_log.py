@@ -36,8 +36,9 @@ class KeptLog(logging.Handler):
         """Write it; where the disk takes nothing, the record is told to standard error instead."""
         try:
             line = (self.format(record) + "\n").encode()
-            os.write(self._file_for(datetime.fromtimestamp(record.created, UTC).date()), line)
-            self._bytes += len(line)
+            file = self._file_for(datetime.fromtimestamp(record.created, UTC).date())
+            os.write(file, line)
+            self._bytes = os.fstat(file).st_size  # other workers write into it too
         except Exception:
             self.handleError(record)
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from werkzeug.datastructures import FileStorage
 
-from settingsdesk.desk.lists.uploads import Upload, UploadGone, WaitingFiles
+from settingsdesk.desk.lists.uploads import LISTS, Upload, UploadGone, WaitingFiles
 from settingsdesk.web.frame.work import coach, desk
 
 
@@ -22,4 +22,4 @@ def waiting() -> WaitingFiles:
 
 def folder_of_lists() -> Path:
     """Where lists wait until they are taken or forgotten."""
-    return desk().data.path / "sent"
+    return desk().data.path / LISTS

@@ -15,6 +15,7 @@ from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import CodeKey, Reach
 from settingsdesk.desk.rotations.searches import Searches
 from settingsdesk.desk.stations.stations import PhoneIn
+from settingsdesk.desk.workers import Workers
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store.work import ClubSession, Store
@@ -30,6 +31,7 @@ class Desk:
 
     store: Store
     data: DataFolder
+    workers: Workers
     attempts: Attempts
     failed: FailedTries
     reach: Reach

@@ -40,7 +40,12 @@ def begin(view: RotationView, said: str = FROM_NOW, anchor: str | None = None) -
 
     searches = desk().searches
     try:
-        key = searches.begin(club_id, f"rotation {view.id}", view.problem, keep)
+        key = searches.begin(
+            club_id,
+            f"rotation {view.id}",
+            view.problem,
+            lambda solution: store.again(lambda: keep(solution)),
+        )
     except SettingsDeskError as refusal:
         flash(str(refusal))
         return done

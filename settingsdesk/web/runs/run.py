@@ -347,7 +347,12 @@ def _order(left: Rest | None) -> None:
             desk_rest.keep(session, left, solution)
 
     try:
-        key = searches.begin(club_id, f"run {left.run_id}", left.problem, keep)
+        key = searches.begin(
+            club_id,
+            f"run {left.run_id}",
+            left.problem,
+            lambda solution: store.again(lambda: keep(solution)),
+        )
     except SettingsDeskError as refusal:
         flash(f"{LEFT_AS_IT_IS} {told(refusal)}")
         return

@@ -1,6 +1,7 @@
 """How often somebody may try in vain."""
 
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 from sqlalchemy import select
@@ -8,6 +9,7 @@ from sqlalchemy import select
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.accounts.failed_tries import (
     MOST_KEYS,
+    MOST_KEYS_IN_COMMON,
     PASSWORDS,
     PASSWORDS_OF_KNOWN,
     REMARKS,
@@ -17,6 +19,7 @@ from settingsdesk.desk.accounts.failed_tries import (
     TooManyAttempts,
     whence,
 )
+from settingsdesk.desk.workers import SeveralWorkers
 from settingsdesk.store.clubs import Revision, club_by_id
 from settingsdesk.store.failed_tries import FailedTry
 from settingsdesk.store.work import Store
@@ -29,11 +32,13 @@ AnyCount = Attempts | FailedTries
 SECRET = b"k" * 32
 
 
-@pytest.fixture(params=["in memory", "in the database"])
-def attempts(request: pytest.FixtureRequest, clock: Clock) -> AnyCount:
-    """Nothing counted yet; what holds for both ways to count is tried with both."""
+@pytest.fixture(params=["in memory", "in memory of all workers", "in the database"])
+def attempts(request: pytest.FixtureRequest, clock: Clock, tmp_path: Path) -> AnyCount:
+    """Nothing counted yet; what holds for one way to count is tried with all."""
     if request.param == "in memory":
         return Attempts(clock)
+    if request.param == "in memory of all workers":
+        return Attempts(clock, SeveralWorkers(tmp_path / "workers"))
     return FailedTries(request.getfixturevalue("store"), SECRET, clock)
 
 
@@ -288,4 +293,25 @@ class TestMemory:
         fail(attempts, 1)
         with pytest.raises(TooManyAttempts):
             fail(attempts, 1)
-        assert len(attempts._failures) <= MOST_KEYS + 3
+        with attempts._failures() as failures:
+            assert len(failures) <= MOST_KEYS + 3
+
+    def test_nor_the_memory_of_all_workers(self, clock: Clock, tmp_path: Path) -> None:
+        attempts = Attempts(clock, SeveralWorkers(tmp_path / "workers"))
+        for number in range(MOST_KEYS_IN_COMMON // 2):
+            fail(attempts, 1, name=f"name {number}", address=f"address {number}")
+        with attempts._failures() as failures:
+            assert len(failures) <= MOST_KEYS_IN_COMMON + 3
+
+    def test_workers_count_together_and_write_down_no_name(
+        self, clock: Clock, tmp_path: Path
+    ) -> None:
+        workers = [Attempts(clock, SeveralWorkers(tmp_path / "workers")) for _ in range(2)]
+        for attempts in workers:
+            fail(attempts, 5)
+
+        with pytest.raises(TooManyAttempts):
+            fail(workers[0], 1)
+        told = (tmp_path / "workers" / "tries.json").read_text()
+        assert "edda" not in told
+        assert HALL not in told

@@ -2,16 +2,20 @@
 
 import os
 import stat
+import time
 from pathlib import Path
 
 import pytest
 
+from settingsdesk.config import DataFolder
 from settingsdesk.desk.lists.uploads import (
     MOST_WAITING,
     WAITS_SECONDS,
+    Sweeping,
     Upload,
     UploadGone,
     WaitingFiles,
+    discard_all,
 )
 
 SENT = Upload("../../squad.csv", b"Family name\nline two\r\n")
@@ -107,3 +111,48 @@ class TestWaitingFiles:
             waiting.keep(SENT)
 
         assert len(list(waiting.folder.iterdir())) == MOST_WAITING
+
+
+class TestSweeping:
+    def test_after_an_hour_nothing_of_it_lies_there_though_nobody_sends_the_next(
+        self, tmp_path: Path
+    ) -> None:
+        """Names of minors do not lie about until the next list comes, in autumn."""
+        data = DataFolder.at(tmp_path / "desk")
+        for name in ("sent", "photos"):
+            waiting = WaitingFiles(data.path / name, "7 stamp")
+            old, young = waiting.keep(SENT), waiting.keep(SENT)
+            an_hour_ago = time.time() - WAITS_SECONDS - 1
+            os.utime(waiting._file(old), (an_hour_ago, an_hour_ago))
+            waiting.answer(young, "said just now")
+
+        sweeping = Sweeping(data)
+        sweeping.start()
+        sweeping.close()
+
+        for name in ("sent", "photos"):
+            assert len(list((data.path / name).iterdir())) == 2
+
+    def test_what_was_said_of_a_file_goes_with_it(self, waiting: WaitingFiles) -> None:
+        key = waiting.keep(SENT)
+        waiting.answer(key, "said just now")
+        an_hour_ago = time.time() - WAITS_SECONDS - 1
+        os.utime(waiting._file(key), (an_hour_ago, an_hour_ago))
+        waiting.keep(SENT)
+
+        assert len(list(waiting.folder.iterdir())) == 1
+
+    def test_where_somebody_is_erased_while_one_comes_it_is_gone(
+        self, waiting: WaitingFiles, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """By another worker, between the two halves of keeping it."""
+        replace = Path.replace
+
+        def erased_meanwhile(part: Path, file: Path) -> Path:
+            discard_all(waiting.folder)
+            return replace(part, file)
+
+        monkeypatch.setattr(Path, "replace", erased_meanwhile)
+
+        with pytest.raises(UploadGone):
+            waiting.keep(SENT)

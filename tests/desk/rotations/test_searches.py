@@ -1,8 +1,11 @@
 """Searches in processes of their own."""
 
 import os
+import pickle
 import random
 import signal
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -13,6 +16,7 @@ import pytest
 
 from settingsdesk.desk.rotations import searches as desk_searches
 from settingsdesk.desk.rotations.searches import Progress, Searches, TooManySearches
+from settingsdesk.desk.workers import SeveralWorkers
 from settingsdesk.planner.plan import Solution, Status
 from settingsdesk.planner.problem import AxisTimes, Entrant, Problem, Unit, Wishes
 from settingsdesk.planner.solve import solve
@@ -70,13 +74,18 @@ def seen(progress: Progress | None) -> Progress:
 
 def children() -> set[int]:
     """Every process that this one began and that is still there, ended or not."""
+    return below(os.getpid())
+
+
+def below(parent: int) -> set[int]:
+    """The same of another process."""
     found = set()
     for stat in Path("/proc").glob("[0-9]*/stat"):
         try:
             fields = stat.read_text().rpartition(")")[2].split()
         except OSError:
             continue  # it ended while we looked
-        if int(fields[1]) == os.getpid():
+        if int(fields[1]) == parent:
             found.add(int(stat.parent.name))
     return found
 
@@ -171,7 +180,7 @@ class TestTheEndOfASearch:
         key = searches.begin(1, "tonight", HARD, kept.append)
         until(lambda: seen(searches.look(1, key)).best)
         clock.seconds += desk_searches.UNWATCHED_S + 1
-        searches._searches[key].ended.wait(30)
+        searches._runs[key].ended.wait(30)
         progress = seen(searches.look(1, key))
 
         assert not progress.running
@@ -289,3 +298,131 @@ class TestManySearches:
         searches.close()
 
         assert not any(seen(searches.look(1, key)).running for key in keys)
+
+
+class TestSeveralWorkers:
+    """Whichever worker of a desk is asked, it answers as the one that runs the search would."""
+
+    @pytest.fixture
+    def two(self, tmp_path: Path) -> Iterator[tuple[Searches, Searches]]:
+        """The searches of two workers of one desk; of a process each, but for what a test kills."""
+        both = tuple(Searches(workers=SeveralWorkers(tmp_path / "workers")) for _ in range(2))
+        yield both
+        for searches in both:
+            searches.close()
+
+    def test_another_sees_how_far_a_search_is_and_how_it_ended(
+        self, two: tuple[Searches, Searches]
+    ) -> None:
+        one, other = two
+        kept: list[Solution] = []
+        key = one.begin(1, "tonight", EASY, kept.append)
+        progress = seen(other.wait(1, key, 30))
+
+        assert not progress.running
+        assert kept == [progress.best]
+        assert other.look(2, key) is None
+
+    def test_another_stops_it_and_the_best_so_far_is_kept(
+        self, two: tuple[Searches, Searches]
+    ) -> None:
+        one, other = two
+        kept: list[Solution] = []
+        key = one.begin(1, "tonight", HARD, kept.append)
+        until(lambda: seen(other.look(1, key)).best)
+        other.stop(1, key)
+
+        assert not seen(other.look(1, key)).running
+        assert len(kept) == 1
+
+    def test_a_second_press_that_another_gets_joins_it(
+        self, two: tuple[Searches, Searches]
+    ) -> None:
+        one, other = two
+        assert one.begin(1, "tonight", HARD, forget) == other.begin(1, "tonight", HARD, forget)
+
+    def test_another_problem_that_another_gets_ends_it(
+        self, two: tuple[Searches, Searches]
+    ) -> None:
+        one, other = two
+        kept: list[str] = []
+        first = one.begin(1, "tonight", HARD, lambda _: kept.append("before"))
+        second = other.begin(1, "tonight", EASY, lambda _: kept.append("now"))
+        one.wait(1, second, 30)
+
+        assert "being planned again" in seen(other.wait(1, first, 30)).refusal
+        assert kept == ["now"]
+
+    def test_they_are_counted_over_all_of_them(
+        self, two: tuple[Searches, Searches], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(desk_searches, "PATIENCE_S", 0.0)
+        one, other = two
+        key = one.begin(1, "one", HARD, forget)
+        other.begin(1, "two", HARD, forget)
+        for searches in two:
+            with pytest.raises(TooManySearches):
+                searches.begin(1, "three", HARD, forget)
+
+        other.stop(1, key)
+        assert other.begin(1, "three", HARD, forget)
+
+    def test_one_that_ends_leaves_those_of_the_others_alone(
+        self, two: tuple[Searches, Searches]
+    ) -> None:
+        one, other = two
+        keys = [searches.begin(1, str(at), HARD, forget) for at, searches in enumerate(two)]
+        one.close()
+
+        assert [seen(other.look(1, key)).running for key in keys] == [False, True]
+
+    @sees_processes
+    def test_of_one_that_is_killed_it_is_told_and_its_place_is_free(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Nobody waits for a search that nobody runs any more, and no planner is left over."""
+        monkeypatch.setattr(desk_searches, "MOST_AT_ONCE", 1)
+        program = (
+            "import pathlib, pickle, sys, time\n"
+            "from settingsdesk.desk.rotations.searches import Searches\n"
+            "from settingsdesk.desk.workers import SeveralWorkers\n"
+            "searches = Searches(workers=SeveralWorkers(pathlib.Path(sys.argv[1])))\n"
+            "key = searches.begin(1, 'tonight', pickle.load(sys.stdin.buffer), print)\n"
+            "while not searches.look(1, key).best: time.sleep(0.05)\n"
+            "print(key, flush=True)\n"
+            "time.sleep(60)\n"
+        )
+        folder = tmp_path / "workers"
+        with subprocess.Popen(
+            [sys.executable, "-c", program, str(folder)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+        ) as worker:
+            assert worker.stdin is not None
+            assert worker.stdout is not None
+            with worker.stdin as problem:
+                problem.write(pickle.dumps(HARD))
+            key = worker.stdout.readline().decode().strip()
+            searches = Searches(workers=SeveralWorkers(folder))
+            planners = below(worker.pid)
+            assert seen(searches.look(1, key)).running
+            assert len(planners) == 1
+            worker.kill()
+
+        progress = seen(searches.look(1, key))
+        assert not progress.running
+        assert "The search was cut off" in progress.refusal
+        assert searches.begin(1, "tonight", HARD, forget) != key
+        searches.close()
+        until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in planners))
+
+    def test_of_what_another_version_wrote_nothing_is_believed(
+        self, two: tuple[Searches, Searches], tmp_path: Path
+    ) -> None:
+        """The desk was upgraded, and the notes of the searches of before still lie there."""
+        one, other = two
+        with SeveralWorkers(tmp_path / "workers").changing("searches") as notes:
+            notes["old"] = {"club_id": 1, "what": "tonight", "colour": "blue"}
+
+        assert one.look(1, "old") is None
+        assert other.begin(1, "tonight", EASY, forget)

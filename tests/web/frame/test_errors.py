@@ -28,6 +28,8 @@ class TestErrors:
                 "This club has no athlete with the number 12. Look for it in the list.",
             ),
             ("busy", 503, "Others were saving for 5 seconds without a gap"),
+            ("given_up", 503, "The database was busy with something else at the same moment"),
+            ("away", 503, "The database does not answer just now, so nothing was saved"),
             ("full", 507, "The disk is full, so nothing was changed. Make room on it"),
         ],
     )
@@ -39,6 +41,13 @@ class TestErrors:
 
         assert page.status == status
         assert sentence in page.text
+
+    @pytest.mark.parametrize("kind", ["busy", "given_up", "away"])
+    def test_what_passes_says_when_to_try_again(self, at_the_sample: Reader, kind: str) -> None:
+        """A phone sends its confirmation again after that; a 400 it would take for a refusal."""
+        page = at_the_sample.get(f"/sample/wrong/{kind}")
+
+        assert page.response.headers["Retry-After"] == "5"
 
     @pytest.mark.parametrize("status", [400, 403, 404, 405, 413, 418, 500])
     def test_every_error_has_a_page_that_says_what_to_do(

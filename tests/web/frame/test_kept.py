@@ -1,7 +1,10 @@
 """Answers kept in memory: the very same at the same revision, bounded in number."""
 
+from pathlib import Path
+
 import pytest
 
+from settingsdesk.desk.workers import SeveralWorkers
 from settingsdesk.web.frame.kept import Kept
 
 
@@ -44,3 +47,20 @@ class TestManyAnswers:
         assert kept.answer("a", 1, refuse) == "a"
         with pytest.raises(LookupError):
             kept.answer("b", 1, refuse)
+
+
+class TestForgetting:
+    def test_all_workers_let_go_of_their_answers(self, tmp_path: Path) -> None:
+        """What was erased by way of one stays in the memory of none."""
+        one, other = (Kept(SeveralWorkers(tmp_path / "workers")) for _ in range(2))
+        for kept in (one, other):
+            kept.answer("card", 1, lambda: "somebody")
+        other.forget_where_told()
+        assert other.answer("card", 1, refuse) == "somebody"
+
+        one.forget()
+        other.forget_where_told()
+
+        for kept in (one, other):
+            with pytest.raises(LookupError):
+                kept.answer("card", 1, refuse)

@@ -74,6 +74,18 @@ class TestTheLogsFiles:
         assert len(names(folder)) == 3
         assert "more 0039" in (folder / names(folder)[-1]).read_text()
 
+    def test_of_several_workers_are_no_larger(
+        self, folder: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(kept_log, "MOST_FILE_BYTES", 100)
+        logs = [KeptLog(folder) for _ in range(4)]
+        for number in range(100):
+            told(logs[number % 4], f"line {number:04}")
+
+        lines = [line for name in names(folder) for line in (folder / name).read_text().split("\n")]
+        assert sorted(line for line in lines if line) == [f"line {n:04}" for n in range(100)]
+        assert all(file.stat().st_size <= 140 for file in folder.iterdir())
+
     def test_take_whole_lines_of_many_threads_and_of_a_second_desk(self, folder: Path) -> None:
         logs = [KeptLog(folder), KeptLog(folder)]
         threads = [

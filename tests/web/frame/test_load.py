@@ -1,14 +1,24 @@
 """What is open to everybody or takes long is answered at a pace, and nobody waits for nothing."""
 
 import hashlib
+from pathlib import Path
 
 import pytest
 from flask import Flask
 
+from settingsdesk.desk.workers import SeveralWorkers
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH
 from settingsdesk.web.frame import load
 from settingsdesk.web.frame.load import CARDS, PAPERS, SHEETS
-from settingsdesk.web.frame.paces import MOST_CLIENTS, Kind, Load, Pace
+from settingsdesk.web.frame.paces import (
+    MOST_CLIENTS,
+    Counts,
+    Kind,
+    Load,
+    OwnCounts,
+    Pace,
+    SharedCounts,
+)
 from tests.conftest import Clock, DemoClub
 from tests.web.pages import Reader
 
@@ -16,23 +26,31 @@ CARD = "/C/" + "A" * CARD_CODE_LENGTH
 SOME = Kind("some", Pace(3, 0.5), Pace(5, 1))
 
 
+@pytest.fixture(params=["one worker", "several workers"])
+def counts(request: pytest.FixtureRequest, tmp_path: Path) -> Counts:
+    """Where one process counts, and where several do."""
+    if request.param == "one worker":
+        return OwnCounts()
+    return SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret")
+
+
 class TestPace:
-    def test_so_many_at_once_then_so_many_each_second(self, clock: Clock) -> None:
-        counted = Load(clock)
+    def test_so_many_at_once_then_so_many_each_second(self, clock: Clock, counts: Counts) -> None:
+        counted = Load(clock, counts)
         assert [counted.take(SOME, "a") for _ in range(4)] == [0, 0, 0, 2]
 
         clock.seconds += 2
         assert [counted.take(SOME, "a") for _ in range(2)] == [0, 2]
 
-    def test_all_together_have_a_pace_of_their_own(self, clock: Clock) -> None:
-        counted = Load(clock)
+    def test_all_together_have_a_pace_of_their_own(self, clock: Clock, counts: Counts) -> None:
+        counted = Load(clock, counts)
         taken = [counted.take(SOME, client) for client in "aabbccd"]
 
         assert taken == [0, 0, 0, 0, 0, 1, 1]
 
-    def test_what_was_refused_costs_nothing(self, clock: Clock) -> None:
+    def test_what_was_refused_costs_nothing(self, clock: Clock, counts: Counts) -> None:
         """Whoever loads a page again and again waits no longer for it."""
-        counted = Load(clock)
+        counted = Load(clock, counts)
         for _ in range(100):
             counted.take(SOME, "a")
 
@@ -48,6 +66,49 @@ class TestPace:
 
         assert counted.take(many, "0") == 0
         assert counted.take(many, str(MOST_CLIENTS + 99)) == 1
+
+    def test_nor_is_the_table_of_several_workers_ever_larger(
+        self, clock: Clock, tmp_path: Path
+    ) -> None:
+        many = Kind("many", Pace(1, 1), Pace(10**6, 1))
+        counted = Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+        clients = SharedCounts.ROWS * SharedCounts.PLACES_BESIDE + 100
+        for number in range(clients):
+            clock.seconds += 0.0001
+            counted.take(many, str(number))
+
+        assert counted.take(many, str(clients - 1)) == 1
+        assert (tmp_path / "workers" / "paces").stat().st_size == SharedCounts.BYTES
+
+
+class TestSeveralWorkers:
+    def test_they_count_together(self, clock: Clock, tmp_path: Path) -> None:
+        """A hall is let through at the same pace however many workers answer it."""
+        workers = [
+            Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+            for _ in range(4)
+        ]
+        assert [counted.take(SOME, "a") for counted in workers] == [0, 0, 0, 2]
+        assert [counted.take(SOME, "b") for counted in workers] == [0, 0, 1, 1]
+
+    def test_what_was_counted_before_the_machine_was_started_counts_no_more(
+        self, clock: Clock, counts: Counts
+    ) -> None:
+        """Its clock begins anew then."""
+        counted = Load(clock, counts)
+        for _ in range(3):
+            counted.take(SOME, "a")
+        clock.seconds = 1
+
+        assert counted.take(SOME, "a") == 0
+
+    def test_whoever_reads_the_file_learns_of_nobody(self, clock: Clock, tmp_path: Path) -> None:
+        counted = Load(clock, SharedCounts(SeveralWorkers(tmp_path / "workers"), b"secret"))
+        counted.take(SOME, "192.0.2.7")
+        table = (tmp_path / "workers" / "paces").read_bytes()
+
+        assert any(table)
+        assert b"192" not in table
 
 
 class TestCards:
