@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from settingsdesk.cli.answers import Refused
-from settingsdesk.cli.backups import backup_command, restore_command
+from settingsdesk.cli.backups import backup_command, move_command, restore_command
 from settingsdesk.cli.clubs import club, init_command
 from settingsdesk.cli.coaches import coach
 from settingsdesk.cli.conversion import convert
@@ -54,6 +54,7 @@ for _command in (
     doctor,
     backup_command,
     restore_command,
+    move_command,
     card_key,
     upgrade_command,
     order,

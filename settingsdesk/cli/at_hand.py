@@ -6,10 +6,8 @@ from contextlib import contextmanager
 import click
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.clubs import club_named, only_club
-from settingsdesk.desk.backups import restoring
-from settingsdesk.store.migrate import upgraded
+from settingsdesk.desk.backups import begun
 from settingsdesk.store.work import ClubSession, Store
 
 BY = "command line"
@@ -23,10 +21,7 @@ def data_folder() -> DataFolder:
 
 def opened(data: DataFolder) -> Store:
     """The desk in that folder, ready for work."""
-    restoring.go_on(data)
-    store = upgraded(data.where)
-    opening.make_ready(store, data)
-    return store
+    return begun.opened(data)
 
 
 def club_meant(store: Store) -> int:

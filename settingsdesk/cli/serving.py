@@ -15,7 +15,6 @@ from settingsdesk.cli.backups import CLOSED_WITH
 from settingsdesk.cli.reached import front_lines, reached, told_front
 from settingsdesk.config import DataFolder
 from settingsdesk.desk.backups.daily import DailyBackups
-from settingsdesk.desk.backups.refusals import ServerBacksUp
 from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, reach
 from settingsdesk.desk.meets.retention import Clearing
@@ -106,8 +105,6 @@ def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> 
     if forget and folder:
         raise click.UsageError("Give either --backups or --no-backups")
     notes = data.backup_notes()
-    if folder and data.server:
-        raise ServerBacksUp
     if folder and data.path.resolve() in (folder.resolve(), *folder.resolve().parents):
         raise Refused(
             f"{folder} is in the data folder itself: what loses one loses the other. Name a folder"
@@ -119,8 +116,6 @@ def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> 
 
 def _backup_line(data: DataFolder) -> str:
     notes = data.backup_notes()
-    if data.server:
-        return str(ServerBacksUp())
     if notes.folder:
         return f"A backup of each day is kept in {notes.folder} (--no-backups takes this back)."
     return f"{standing(notes).words}. --backups FOLDER keeps a backup of each day there."

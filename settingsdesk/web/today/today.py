@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
-from settingsdesk.desk.backups.standing import of_folder
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
@@ -48,7 +48,7 @@ def index() -> str:
         to_do=to_do,
         said=said,
         cleared=cleared,
-        backups=of_folder(desk().data),
+        backups=standing(desk().data.backup_notes()),
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,

@@ -19,6 +19,7 @@ from settingsdesk.desk.opening import make_ready
 from settingsdesk.desk.squad import athletes
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.folder_lock import FolderInUse, FolderLock
+from settingsdesk.store import migrate
 from settingsdesk.store.engine import damage_of
 from settingsdesk.store.errors import NoRoomLeft
 from settingsdesk.store.migrate import upgraded
@@ -158,7 +159,7 @@ class TestNothingIsChanged:
             content[8192:12288] = bytes(4096)
             target.write_bytes(content)
 
-        monkeypatch.setattr(archive, "copy_database", spoilt)
+        monkeypatch.setattr(migrate, "copy", spoilt)
         file = archive.write(demo_club.data, tmp_path / "bad.zip", MOMENT)
         with pytest.raises(BackupIsDamaged, match="one before"):
             restore(demo_club.data, file)
