@@ -1,7 +1,7 @@
 """What every command works on: the data folder, its desk, and the club that is meant."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 
 import click
 
@@ -33,6 +33,8 @@ def club_meant(store: Store) -> int:
 @contextmanager
 def work(*, writes: bool = False) -> Iterator[ClubSession]:
     """One unit of work in the club that is meant."""
-    store = opened(data_folder())
-    with store.work(club_meant(store), by=BY, writes=writes) as session:
+    with (
+        closing(opened(data_folder())) as store,
+        store.work(club_meant(store), by=BY, writes=writes) as session,
+    ):
         yield session

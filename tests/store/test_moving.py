@@ -116,7 +116,9 @@ class TestEveryValue:
         suppress_health_check=[HealthCheck.function_scoped_fixture],
     )
     @given(
-        st.lists(st.tuples(texts, st.lists(parts), moments, numbers, numbers, st.booleans()), max_size=40),
+        st.lists(
+            st.tuples(texts, st.lists(parts), moments, numbers, numbers, st.booleans()), max_size=40
+        ),
         st.lists(st.tuples(st.binary(), st.dates() | st.none()), max_size=40),
     )
     def test_is_the_same_there_and_back(
