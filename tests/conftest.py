@@ -303,7 +303,7 @@ def folder_with(databases: Databases, template: Where, path: Path) -> DataFolder
 @pytest.fixture
 def store(data: DataFolder) -> Iterator[Store]:
     """The store on that database."""
-    opened = Store(data.where)
+    opened = Store(data.where, folder=data.path)
     yield opened
     opened.close()
 
@@ -387,7 +387,7 @@ def demo_club(
 ) -> Iterator[DemoClub]:
     """The demo club, on a database of its own."""
     data = folder_with(databases, demo_database, tmp_path / "demo")
-    store = Store(data.where)
+    store = Store(data.where, folder=data.path)
     yield DemoClub(data, store, demo_account)
     store.close()
 

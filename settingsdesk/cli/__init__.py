@@ -8,7 +8,7 @@ from click.exceptions import NoArgsIsHelpError
 
 from settingsdesk.cli.answers import Refused, in_one_line
 from settingsdesk.cli.apparatus import apparatus
-from settingsdesk.cli.backups import backup_command, restore_command
+from settingsdesk.cli.backups import backup_command, move_command, restore_command
 from settingsdesk.cli.clubs import club, init_command
 from settingsdesk.cli.coaches import coach
 from settingsdesk.cli.conversion import convert
@@ -73,6 +73,7 @@ for _command in (
     doctor,
     backup_command,
     restore_command,
+    move_command,
     card_key,
     upgrade_command,
     order,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
-from settingsdesk.desk.backups.standing import of_folder
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
@@ -55,7 +55,7 @@ def index() -> str:
         said=said,
         cleared=cleared,
         to_come=next((one for one in meets if one[1].begins_on > today()), None),
-        backups=of_folder(desk().data),
+        backups=standing(desk().data.backup_notes()),
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,
