@@ -47,7 +47,7 @@ def by_id(session: Session, remark_id: int) -> CardRemark:
 def unanswered(session: Session) -> Sequence[CardRemark]:
     """Every remark that no coach has answered, the oldest first."""
     asked = select(CardRemark).options(*_whole()).where(CardRemark.answered_at.is_(None))
-    return session.scalars(asked.order_by(CardRemark.received_at, CardRemark.id)).all()
+    return session.scalars(asked.order_by(CardRemark.id)).all()
 
 
 def of_athlete(session: Session, athlete_id: int) -> Sequence[CardRemark]:

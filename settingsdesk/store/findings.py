@@ -91,7 +91,7 @@ def _unreleased(withdrawing: bool) -> Select[Finding]:
     asked = select(Finding).where(~released)
     if withdrawing:
         asked = asked.where(Finding.withdraws)
-    return _whole(asked.order_by(Finding.recorded_at, Finding.id))
+    return _whole(asked.order_by(Finding.id))
 
 
 def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Sequence[Finding]:
@@ -99,7 +99,7 @@ def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Seq
     asked = select(Finding)
     if apparatus_id is not None:
         asked = asked.where(Finding.apparatus_id == apparatus_id)
-    newest_first = asked.order_by(Finding.recorded_at.desc(), Finding.id.desc()).limit(limit)
+    newest_first = asked.order_by(Finding.id.desc()).limit(limit)
     return session.scalars(_whole(newest_first)).all()
 
 

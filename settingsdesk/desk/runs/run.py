@@ -460,10 +460,12 @@ def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
 
 def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
     """Whether something was set, read, begun or repaired on its apparatus since a run ended."""
-    ended_at, latest = now.events[-1].at, kept_runs.latest_on(session, now.piece.id)
+    ended_at, left = now.events[-1].at, replace(now.run, ended=False)
+    left_at = None if left.under_way else left.stands
     return (
         (now.piece.stood_at is not None and now.piece.stood_at > ended_at)
-        or (latest is not None and latest.begun_at > ended_at)
+        or now.piece.setup != left_at  # the clock may have been put back
+        or kept_runs.is_followed(session, now.row)
         or in_use.released_since(session, now.piece.id, ended_at)
     )
 

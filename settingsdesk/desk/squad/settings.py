@@ -251,7 +251,7 @@ def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None
     alike = [version for version in versions if version.setting.kind == piece.model.kind]
     if not alike:
         return None
-    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.recorded_at))
+    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.id))
     return Carried(best, piece, transfer(best.setting, piece.model))
 
 
