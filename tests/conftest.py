@@ -1,7 +1,12 @@
 """A desk with one club and one coach, on a real database file, for the tests of every package."""
 
-import fcntl
+# ruff: noqa: E402
 import gc
+
+# While modules are loaded and tests are found, hardly anything becomes garbage.
+gc.disable()
+
+import fcntl
 import os
 import time
 from collections.abc import Callable, Iterator
@@ -43,9 +48,6 @@ settings.register_profile(
     "repeatable", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("repeatable")
-
-# While modules are loaded and tests are found, hardly anything becomes garbage.
-gc.disable()
 
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.
 os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
