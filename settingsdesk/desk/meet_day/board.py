@@ -19,11 +19,14 @@ class AtApparatus:
     """One apparatus in one session of the day.
 
     ``order`` is the start order that is under way, else the next one; None once all are over.
-    ``station_id`` is the station that is open there, if any.
+    ``rotation_ids`` are all of its rotations. ``station_id`` is the station that is open there, if
+    any.
     """
 
     session: MeetSession
     apparatus: str
+    is_out_of_use: bool
+    rotation_ids: tuple[int, ...]
     order: OrderLine | None
     is_under_way: bool
     station_id: int | None
@@ -55,6 +58,7 @@ def _of_session(
 ) -> Iterator[AtApparatus]:
     mine = [order for order in orders if order.session.id == part.id]
     known = stations.of_session(session, meet, part.id)
+    out_of_use = {stands.piece.id for stands in meet.pieces if stands.piece.withdrawal}
     opened = {station.apparatus_id: station.id for station in known if station.is_open}
     for apparatus_id in dict.fromkeys(order.apparatus_id for order in mine):
         here = [order for order in mine if order.apparatus_id == apparatus_id]
@@ -62,6 +66,8 @@ def _of_session(
         yield AtApparatus(
             session=part,
             apparatus=here[0].apparatus,
+            is_out_of_use=apparatus_id in out_of_use,
+            rotation_ids=tuple(order.rotation_id for order in here),
             order=under_way or next_one,
             is_under_way=under_way is not None,
             station_id=opened.get(apparatus_id),

@@ -29,10 +29,13 @@ def index() -> str:
         lines = desk_rotation.on_day(session, today())
         at_the_bars = desk_run.under_way(session)
         held_up = desk_run.held_up(session)
-        outcomes = outcome.of_rotations(session, [line.id for line in lines])
         anybody = athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
         meets_today = desk_board.of_day(session, today())
+        at_meets = (
+            number for one in meets_today for line in one.lines for number in line.rotation_ids
+        )
+        outcomes = outcome.of_rotations(session, [*(line.id for line in lines), *at_meets])
         said = remarks.unanswered(session)
         cleared = retention.last_cleared(session)
         used = {number for line in lines for number in line.apparatus_ids}
