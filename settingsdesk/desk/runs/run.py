@@ -128,14 +128,18 @@ class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
-    other stops than their settings ask for now. ``scratched`` are those whose entry for the meet
-    was withdrawn. ``raises`` says what is told of requests to raise the rails, ``unmeasured`` what
-    of the marks nobody has measured on such a model, by the athlete's number.
+    other stops than their settings ask for now, and ``wanted`` what these ask for; among
+    ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
+    whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
+    rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
+    number.
     """
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
     changed: frozenset[int]
+    wanted: Mapping[int, Setup]
+    changed_to_come: frozenset[int]
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
 
@@ -237,6 +241,8 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     everybody = everybody_in(event.what for event in now.events)
     own = _own(session, now)
+    changed_now = _changed(now, own, now.run.turns)
+    now_on = 1 if now.run.stage is Stage.ON else 0
     return RunView(
         row=now.row,
         piece=now.piece,
@@ -250,7 +256,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         raises=told_at(session, now.rotation_id, now.piece, everybody)
         if now.asked.as_drawn
         else {},
-        changed=_changed(now, own),
+        changed=changed_now,
+        wanted={number: own[number].transfer.best.setup for number in changed_now},
+        changed_to_come=_changed(now, own, now.run.turns[now_on:]),
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
     )
@@ -531,7 +539,7 @@ def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
     Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
     as long as it is within that; else at the closest stops only.
     """
-    return _changed(now, _own(session, now))
+    return _changed(now, _own(session, now), now.run.turns)
 
 
 def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
@@ -541,10 +549,10 @@ def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
     return desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
 
 
-def _changed(now: RunNow, own: Mapping[int, Carried]) -> frozenset[int]:
+def _changed(now: RunNow, own: Mapping[int, Carried], turns: Iterable[Turn]) -> frozenset[int]:
     return frozenset(
         turn.athlete_id
-        for turn in now.run.turns
+        for turn in turns
         if turn.athlete_id in own
         and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
     )
