@@ -65,6 +65,7 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.revisions import renews_records
 from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
@@ -327,6 +328,8 @@ def end(session: ClubSession, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept_runs.by_id(session, run_id)
     latest = row.events[-1]
+    if run_id in held_up(session):
+        renews_records(session)
     if latest.word != word_of(Ended()):
         row.events.append(_row(latest.number + 1, session.by, Ended()))
         row.over_at = row.over_at or utc_now()
@@ -420,6 +423,14 @@ def held_up(session: ClubSession) -> dict[int, HeldUp]:
     words = [word_of(HeldUp("")), word_of(GoneOn())]
     found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
     return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
+
+
+def stopped_apparatus(session: ClubSession) -> frozenset[int]:
+    """The apparatus at which the work is stopped, by their numbers, until a coach has looked."""
+    held = held_up(session)
+    if not held:
+        return frozenset()
+    return frozenset(line.apparatus_id for line in under_way(session) if line.id in held)
 
 
 def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
@@ -574,7 +585,10 @@ def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     after = continued(now.run, now.events, event)
     piece = _record(session, now.piece, after, what)
     now.row.events.append(_row(event.number, session.by, what, event.at))
+    was_stopped = now.run.hold_up is not None and now.row.over_at is None
     now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
+    if was_stopped != (after.hold_up is not None and now.row.over_at is None):
+        renews_records(session)  # cards say it
     session.flush()
     return RunNow(
         row=now.row,
