@@ -281,6 +281,14 @@ def newest(
     }
 
 
+def have_cards(
+    session: ClubSession, apparatus_id: int, athlete_ids: Sequence[int]
+) -> frozenset[int]:
+    """Which of those athletes have a card for an apparatus that nobody has cancelled."""
+    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
+    return frozenset(number for number, row in latest.items() if row.revoked_at is None)
+
+
 def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
     """Every card of an athlete, the newest first."""
     return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]

@@ -22,6 +22,7 @@ from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import taking_away
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.taking_away import Hanging
@@ -263,9 +264,16 @@ def put_apparatus(
 def take_apparatus_away(session: ClubSession, meet_id: int, apparatus_id: int) -> Meet:
     """Say that an apparatus does not stand there; ``ApparatusHasOrders`` where it has some."""
     row = kept_meets.by_id(session, meet_id)
-    orders = kept_rotations.start_orders(session, [part.id for part in row.sessions])
-    if any(order.apparatus_id == apparatus_id for order in orders):
-        raise ApparatusHasOrders(desk_apparatus.piece(session, apparatus_id).name)
+    rows = kept_rotations.start_orders(session, [part.id for part in row.sessions])
+    orders = {
+        order.rotation_id: f"{session_of(order.meet_session).in_words}, rotation {order.number}"
+        for order in rows
+        if order.apparatus_id == apparatus_id
+    }
+    if orders:
+        begun = {run.rotation_id for run in kept_runs.of_rotations(session, orders)}
+        name = desk_apparatus.piece(session, apparatus_id).name
+        raise ApparatusHasOrders(name, orders, begun)
     row.apparatus = [placed for placed in row.apparatus if placed.apparatus_id != apparatus_id]
     session.flush()
     return meet(session, meet_id)

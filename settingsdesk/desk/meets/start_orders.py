@@ -121,6 +121,11 @@ class StartOrder:
         )
         return tuple(entrant for entrant in listed if entrant.is_in)
 
+    def coming(self, athlete_ids: Iterable[int]) -> tuple[Entrant, ...]:
+        """The entrants of those athletes who come, in that order, each once."""
+        known = (self.entrants.get(number) for number in dict.fromkeys(athlete_ids))
+        return tuple(entrant for entrant in known if entrant is not None and entrant.is_in)
+
     @property
     def withdrawn(self) -> tuple[Entrant, ...]:
         """Those on the list whose entry was withdrawn since."""
@@ -330,7 +335,9 @@ def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
         meet=meet,
         view=view,
         entrants=entrants | erased,
-        elsewhere=_elsewhere(row, rows),
+        elsewhere=_elsewhere(
+            row, rows, {number for number, piece in at_hand.items() if piece.withdrawal}
+        ),
         run_id=runs[0].id if runs else None,
     )
 
@@ -365,14 +372,19 @@ def _must_not_be_begun(session: ClubSession, row: kept_rotations.StartOrder) -> 
 
 
 def _elsewhere(
-    row: kept_rotations.StartOrder, rows: Iterable[kept_rotations.StartOrder]
+    row: kept_rotations.StartOrder,
+    rows: Iterable[kept_rotations.StartOrder],
+    out_of_use: Collection[int],
 ) -> dict[int, str]:
-    """Who of an order stands on another apparatus too in the same rotation, and on which."""
+    """Who of an order stands on another apparatus too in the same rotation, and on which.
+
+    On one that is out of use nobody goes up, so that who goes on elsewhere is not told twice.
+    """
     listed = set(_listed(row))
     return {
         athlete_id: other.rotation.apparatus.name
         for other in rows
-        if other.id != row.id
+        if other.id != row.id and other.apparatus_id not in out_of_use
         for athlete_id in _listed(other)
         if athlete_id in listed
     }

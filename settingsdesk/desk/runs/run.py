@@ -65,6 +65,7 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.revisions import renews_records
 from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
@@ -128,14 +129,18 @@ class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
-    other stops than their settings ask for now. ``scratched`` are those whose entry for the meet
-    was withdrawn. ``raises`` says what is told of requests to raise the rails, ``unmeasured`` what
-    of the marks nobody has measured on such a model, by the athlete's number.
+    other stops than their settings ask for now, and ``wanted`` what these ask for; among
+    ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
+    whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
+    rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
+    number.
     """
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
     changed: frozenset[int]
+    wanted: Mapping[int, Setup]
+    changed_to_come: frozenset[int]
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
 
@@ -155,6 +160,7 @@ class RunLine:
     """One run in a list; ``over_at`` is None while it is under way."""
 
     id: int
+    rotation_id: int
     name: str
     apparatus_id: int
     apparatus: str
@@ -237,6 +243,8 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     everybody = everybody_in(event.what for event in now.events)
     own = _own(session, now)
+    changed_now = _changed(now, own, now.run.turns)
+    now_on = 1 if now.run.stage is Stage.ON else 0
     return RunView(
         row=now.row,
         piece=now.piece,
@@ -250,7 +258,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         raises=told_at(session, now.rotation_id, now.piece, everybody)
         if now.asked.as_drawn
         else {},
-        changed=_changed(now, own),
+        changed=changed_now,
+        wanted={number: own[number].transfer.best.setup for number in changed_now},
+        changed_to_come=_changed(now, own, now.run.turns[now_on:]),
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
     )
@@ -319,6 +329,8 @@ def end(session: ClubSession, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept_runs.by_id(session, run_id)
     latest = row.events[-1]
+    if run_id in held_up(session):
+        renews_records(session)
     if latest.word != word_of(Ended()):
         row.events.append(_row(latest.number + 1, session.by, Ended()))
         row.over_at = row.over_at or utc_now()
@@ -412,6 +424,14 @@ def held_up(session: ClubSession) -> dict[int, HeldUp]:
     words = [word_of(HeldUp("")), word_of(GoneOn())]
     found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
     return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
+
+
+def stopped_apparatus(session: ClubSession) -> frozenset[int]:
+    """The apparatus at which the work is stopped, by their numbers, until a coach has looked."""
+    held = held_up(session)
+    if not held:
+        return frozenset()
+    return frozenset(line.apparatus_id for line in under_way(session) if line.id in held)
 
 
 def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
@@ -533,7 +553,7 @@ def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
     Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
     as long as it is within that; else at the closest stops only.
     """
-    return _changed(now, _own(session, now))
+    return _changed(now, _own(session, now), now.run.turns)
 
 
 def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
@@ -543,10 +563,10 @@ def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
     return desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
 
 
-def _changed(now: RunNow, own: Mapping[int, Carried]) -> frozenset[int]:
+def _changed(now: RunNow, own: Mapping[int, Carried], turns: Iterable[Turn]) -> frozenset[int]:
     return frozenset(
         turn.athlete_id
-        for turn in now.run.turns
+        for turn in turns
         if turn.athlete_id in own
         and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
     )
@@ -568,7 +588,10 @@ def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     after = continued(now.run, now.events, event)
     piece = _record(session, now.piece, after, what)
     now.row.events.append(_row(event.number, session.by, what, event.at))
+    was_stopped = now.run.hold_up is not None and now.row.over_at is None
     now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
+    if was_stopped != (after.hold_up is not None and now.row.over_at is None):
+        renews_records(session)  # cards say it
     session.flush()
     return RunNow(
         row=now.row,
@@ -610,5 +633,11 @@ def read_event(row: kept_runs.RunEvent) -> Confirmed:
 def line_of(row: kept_runs.Run) -> RunLine:
     """A run's line in a list."""
     return RunLine(
-        row.id, row.rotation.name, row.apparatus_id, row.apparatus.name, row.begun_at, row.over_at
+        id=row.id,
+        rotation_id=row.rotation_id,
+        name=row.rotation.name,
+        apparatus_id=row.apparatus_id,
+        apparatus=row.apparatus.name,
+        begun_at=row.begun_at,
+        over_at=row.over_at,
     )

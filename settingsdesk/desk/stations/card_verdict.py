@@ -41,6 +41,7 @@ class Kind(Enum):
     OTHER_MEET = "other meet"
     UNKNOWN = "unknown"
     OUT_OF_USE = "out of use"
+    STOPPED = "stopped"
     NOT_LISTED = "not listed"
     OVER = "over"
 
@@ -131,6 +132,8 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
         return OTHER_MEET
     if here.piece.withdrawal is not None:
         return _out_of_use(here.piece)
+    if here.piece.id in desk_run.stopped_apparatus(session):
+        return _stopped(here.piece)
     listed = _listed(session, here)
     if card.apparatus_id != here.piece.id:
         return Verdict(
@@ -195,6 +198,20 @@ def _out_of_use(piece: Piece) -> Verdict:
             Sentence(
                 "Nobody goes up and nothing is set, whoever's card this is, until a coach releases"
                 " it."
+            ),
+        ),
+    )
+
+
+def _stopped(piece: Piece) -> Verdict:
+    return Verdict(
+        Kind.STOPPED,
+        Sentence("The work here is stopped"),
+        _told(
+            Sentence(
+                "Somebody said that something is wrong with %(apparatus)s. Nobody goes up and"
+                " nothing is set, whoever's card this is, until a coach has looked.",
+                apparatus=piece.name,
             ),
         ),
     )

@@ -25,6 +25,7 @@ from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, NoSuchGuestLink
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.refusals import (
+    ApparatusHasOrders,
     NotOnTheOrder,
     OrderChanged,
     OrderIsSet,
@@ -224,6 +225,8 @@ def _way_on(refusal: SettingsDeskError) -> Way | None:
     match refusal:
         case AtTheBarsNow(run_id=run_id, rotation=rotation):
             return url_for("bars.show", run_id=run_id), f"Open the run of {rotation}"
+        case ApparatusHasOrders(rotation_id=rotation_id):
+            return url_for("start_orders.show", rotation_id=rotation_id), "Open the start order"
         case DropUnknown(model_id=model_id, model=model):
             what, field = "drop", "reference_drop"
         case SectionUnknown(model=model):

@@ -28,9 +28,11 @@ def show(rotation_id: int) -> str:
     hands = _hands()
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
+        printed_holds = printed_papers.still_holds(session, sheet)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
+        printed_holds=printed_holds,
         asked_hands=hands,
         crews=CREWS,
         hands_in_words=order_paper.HANDS,
@@ -77,7 +79,7 @@ def some_pdf() -> Response:
         sheets = crew_sheets.of_rotations(
             session, request.args.getlist("rotation", type=number_of_a_row)
         )
-        return _paper(sheets, "changed")
+        return _paper([sheet for sheet in sheets if not sheet.is_over], "changed")
 
 
 @blueprint.get("/<int:rotation_id>/sheet.xlsx")

@@ -170,11 +170,14 @@ def show(rotation_id: int) -> str:
 
 @blueprint.route("/sessions/<int:session_id>/new", methods=["GET", "POST"])
 def new(session_id: int) -> Page:
-    """Type the order of one rotation, or send it as a sheet."""
+    """Type the order of one rotation, or send it as a sheet.
+
+    A page that leads here may name athletes by their numbers (``who``), in their order.
+    """
     with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
         free = _first_free(session, meet, session_id)
-        form = NewForm(data={"number": free, "hands": 2})
+        form = NewForm(data={"number": free, "hands": 2, "order": _named(entrants)})
         _offer(form, meet)
         if form.accepted() and (listed := form.listed(entrants)):
             with form.refusals(), session.or_nothing():
@@ -294,6 +297,13 @@ def take_away(rotation_id: int) -> Page:
 def _at(session: ClubSession, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
     meet = meets.meet_of_session(session, session_id)
     return meet, meet.session(session_id), entries.entrants(session, meet.id)
+
+
+def _named(entrants: Iterable[Entrant]) -> str:
+    """The lines of those whom the address names; nothing where it names nobody."""
+    known = {entrant.member.id: entrant for entrant in entrants if entrant.is_in}
+    asked = request.args.getlist("who", type=number_of_a_row)
+    return _lines(known[number] for number in dict.fromkeys(asked) if number in known)
 
 
 def _first_free(session: ClubSession, meet: Meet, session_id: int) -> int:

@@ -12,7 +12,13 @@ from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
-from settingsdesk.desk.runs.presses import LONGEST_NAME, NoSuchWord, Press, known_names
+from settingsdesk.desk.runs.presses import (
+    LONGEST_NAME,
+    NoSuchWord,
+    Press,
+    is_of_a_phone,
+    known_names,
+)
 from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile, RunUnderWay, ScaleChanged
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.days import day_in_words
@@ -20,6 +26,7 @@ from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.sentences import Sentence, marked, recognised
 from settingsdesk.domain.changeover import happenings
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
+from settingsdesk.domain.changeover.happenings import Repeated
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
@@ -230,9 +237,16 @@ def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem
 
 
 def facts(
-    view: RunView | None, items: tuple[CheckItem, ...], length: Callable[[float], str]
+    view: RunView | None,
+    items: tuple[CheckItem, ...],
+    length: Callable[[float], str],
+    has_own: Callable[[str], bool] = is_of_a_phone,
 ) -> dict[str, Any]:
-    """What the templates of a run know of it; ``length`` says one in the reader's unit."""
+    """What the templates of a run know of it; ``length`` says one in the reader's unit.
+
+    ``has_own`` says of a name that whoever has it confirms checks on a page of their own.
+    """
+    known = known_names(view) if view else {}
     return {
         "view": view,
         "run": view.run if view else None,
@@ -241,9 +255,12 @@ def facts(
         "picture": picture(view, length) if view else None,
         "step_pictures": step_pictures(view, length) if view else {},
         "crews": CREWS,
-        "known": known_names(view) if view else {},
+        "known": {name: number for name, number in known.items() if not has_own(name)},
         "longest_name": LONGEST_NAME,
         "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
+        "repeated": bool(
+            view and view.to_take_back and isinstance(view.to_take_back.what, Repeated)
+        ),
         "undo": undo,
         "by": by,
     }

@@ -34,11 +34,14 @@ def index() -> str:
         rotations = desk_rotation.on_day(session, today(), at_hand)
         at_the_bars = desk_run.under_way(session)
         held_up = desk_run.held_up(session) if at_the_bars else {}
-        outcomes = outcome.of_rotations(session, [view.id for view in rotations])
         anybody = bool(rotations) or athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
         meets = desk_meets.from_day(session, today())
         meets_today = desk_board.of_day(session, today(), meets)
+        at_meets = (
+            number for one in meets_today for line in one.lines for number in line.rotation_ids
+        )
+        outcomes = outcome.of_rotations(session, [*(view.id for view in rotations), *at_meets])
         said = remarks.unanswered(session)
         cleared = retention.last_cleared(session)
         used = {number for view in rotations for number in view.pieces}

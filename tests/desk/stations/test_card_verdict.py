@@ -242,6 +242,21 @@ class TestTheAnswers:
         assert "until a coach releases it" in verdict.sentence
         assert verdict.marks == ()
 
+    def test_nobodys_card_counts_while_the_work_is_stopped(self, hall: Hall) -> None:
+        """Somebody saw a frayed cable: the card of who is next is no reason to go on."""
+        run_id = hall.begin()
+        with hall.club.work(writes=True) as session:
+            now = desk_run.loaded(session, run_id)
+            desk_run.hold_up(session, now, "The cable at the front end frays")
+        for card in hall.cards:
+            verdict = hall.look(card.short_code)
+            assert verdict.kind is Kind.STOPPED
+            assert verdict.marks == ()
+            assert "until a coach has looked" in verdict.sentence
+        with hall.club.work(writes=True) as session:
+            desk_run.after_a_look(session, run_id)
+        assert hall.look(hall.cards[0].short_code).kind is Kind.RIGHT
+
     def test_another_athletes_card_says_who_is_expected_and_whose_turn_it_is_when(
         self, hall: Hall
     ) -> None:

@@ -6,11 +6,13 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select
 
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.store.rotations import Rotation
@@ -168,6 +170,26 @@ class TestAMeetOfToday:
         assert page.follow(f"Not open {at}").heading.startswith("Stations")
         order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
         assert order.heading == "Start order, session 1: Juniors, rotation 1, Bars by the window"
+
+    def test_a_rotation_that_was_ended_with_turns_left_is_not_over(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Where the apparatus broke, these athletes still wait for their turn."""
+        with demo_club.work(writes=True) as session:
+            meet = meets.add_meet(session, _cup(today()))
+            part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
+            meets.put_apparatus(session, meet.id, 1)
+            guest = entries.enter_guest(session, meet.id, Person("Ravn", "Liv"), "Wexlow")
+            place = start_orders.Place(part.id, 1, 1)
+            order = start_orders.set_new(session, place, [guest.member.id], "typed")
+            desk_run.end(session, desk_run.begin(session, order.rotation_id, 1))
+            findings.add_finding(session, 1, "A cable frays", withdraws=True, press_key="p")
+
+        page = demo_pages.get("/")
+        assert "All are over" not in page.text
+        assert "Turns not taken on Bars by the window: Liv R." in page.text
+        page = page.follow("Turns not taken on Bars by the window")
+        assert "1 turn is left here: Ravn, Liv" in page.text
 
     def test_of_another_day_is_only_named_as_the_next(
         self, demo_pages: Reader, demo_club: DemoClub
