@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.code_address import CodeKey, is_scanned
 from settingsdesk.desk.cards.issued import Difference, HeldOut, Holder, NoSuchCard
 from settingsdesk.desk.hall.apparatus import Piece
@@ -35,6 +36,7 @@ class Kind(Enum):
     """What a card is at this station, now."""
 
     RIGHT = "right"
+    ASK_FIRST = "ask first"
     ANOTHER = "another"
     SUPERSEDED = "superseded"
     OTHER_APPARATUS = "other apparatus"
@@ -153,6 +155,8 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
         return no_such_card(refusal)
     if differences or card.taken_in:
         return _superseded(card, differences, listed)
+    if remarks.ask_first(session, [card.member.id], here.piece.model.kind.key):
+        return _ask_first(card, listed)
     return _on_the_list(card, listed)
 
 
@@ -184,6 +188,22 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
             _expected(listed),
         ),
         differences,
+    )
+
+
+def _ask_first(card: HeldOut, listed: _Listed) -> Verdict:
+    """What the message says is the family's and the coach's affair."""
+    return Verdict(
+        Kind.ASK_FIRST,
+        Sentence("Ask the coach first"),
+        _told(
+            Sentence(
+                "A message from a card of %(name)s is not answered: set nothing for %(name)s before"
+                " the coach has said what counts.",
+                name=listed.name_of(card),
+            ),
+            _expected(listed),
+        ),
     )
 
 

@@ -73,10 +73,12 @@ def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
         remarks_made = remarks.told_on_card(work, holder.card_id)
+        asked = remarks.ask_first(work, [seen.athlete_id], seen.now.kind)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
         said=remarks_made,
+        ask_first=bool(asked),
         code=code,
         day=language().day,
         moment=language().moment,

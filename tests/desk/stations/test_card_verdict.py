@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
@@ -224,6 +225,22 @@ class TestTheAnswers:
 
         assert "enter the present marks" in verdict.sentence
         assert verdict.marks == ()
+
+    def test_nothing_is_set_before_a_message_from_the_card_is_answered(self, hall: Hall) -> None:
+        """The card's own page says so too; what the message says is no affair of the hall."""
+        hall.begin()
+        remarks.receive(hall.club.store, hall.cards[0].url[-26:], "Feels two fingers low")
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.ASK_FIRST
+        assert "set nothing for Almira O. before the coach has said" in verdict.sentence
+        assert "fingers" not in verdict.sentence
+        assert verdict.marks == ()
+
+        with hall.club.work(writes=True) as session:
+            [told] = remarks.unanswered(session)
+            remarks.answer(session, told.id, "It is right as it is")
+        assert hall.look(hall.cards[0].url).kind is Kind.RIGHT
 
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
         hall.begin()
