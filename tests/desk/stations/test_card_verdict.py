@@ -40,6 +40,9 @@ from tests.conftest import DemoClub, new_account
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 from tests.made_once import made_once
 
+UPPER_EDGE = "upper edge of the rail, above the floor"
+INNER_FACES = "shortest distance between the rails' inner faces"
+
 
 @dataclass(frozen=True)
 class Hall:
@@ -153,7 +156,10 @@ class TestWhatAReaderTypes:
 
 class TestTheAnswers:
     def test_the_right_card_says_the_marks_to_be_set(self, hall: Hall) -> None:
+        """With what a tape finds there, as on the card: what a ruler shows is another length."""
         hall.begin()
+        low, high, spread = (line.length for line in hall.cards[0].lines)
+        assert spread != "168.0 cm"
 
         assert hall.look(hall.cards[0].url) == Verdict(
             Kind.RIGHT,
@@ -161,9 +167,9 @@ class TestTheAnswers:
             "Almira O. is expected now. This card counts. It is not set yet: nobody goes up"
             " before it is set and checked.",
             marks=(
-                ("Low rail height", "5"),
-                ("High rail height", "4"),
-                ("Rail spread", "168.0"),
+                ("Low rail height", "5", f"by tape {low}, {UPPER_EDGE}"),
+                ("High rail height", "4", f"by tape {high}, {UPPER_EDGE}"),
+                ("Rail spread", "mark 168.0", f"by tape {spread}, {INNER_FACES}"),
             ),
         )
 
