@@ -71,6 +71,7 @@ class ScannedCard:
     the club's own affair.
     """
 
+    athlete_id: int
     name: str
     printed_for: str
     version: int
@@ -408,6 +409,7 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     now = _now(session, member, [home, asked], unit)
     newest = kept_cards.latest(session, member.id, row.apparatus_id) or row
     return ScannedCard(
+        athlete_id=member.id,
         name=member.printed_name,
         printed_for=home.name,
         version=row.version,

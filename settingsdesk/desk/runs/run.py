@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall import models as desk_models
@@ -133,7 +134,8 @@ class RunView(RunNow):
     ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
     whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
     rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
-    number.
+    number. ``ask_first`` are those with turns to come about whom a message from a card has no
+    answer.
     """
 
     called: Mapping[int, Called]
@@ -143,6 +145,7 @@ class RunView(RunNow):
     changed_to_come: frozenset[int]
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
+    ask_first: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
@@ -263,6 +266,9 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         changed_to_come=_changed(now, own, now.run.turns[now_on:]),
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
+        ask_first=remarks.ask_first(
+            session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
+        ),
     )
 
 

@@ -75,11 +75,13 @@ def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -
         seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
         remarks_made = remarks.told_on_card(work, holder.card_id)
         stopped = desk_run.stopped_apparatus(work)
+        asked = remarks.ask_first(work, [seen.athlete_id], seen.now.kind)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
         is_stopped=seen.apparatus_id in stopped,
         said=remarks_made,
+        ask_first=bool(asked),
         code=code,
         day=language().day,
         moment=language().moment,

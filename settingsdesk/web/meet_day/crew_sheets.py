@@ -4,6 +4,7 @@ from flask import Blueprint, make_response, render_template, request
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
@@ -29,6 +30,8 @@ def show(rotation_id: int) -> str:
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
         printed_holds = printed_papers.still_holds(session, sheet)
+        listed = sheet.line.athlete_ids
+        asked = remarks.ask_first(session, listed, sheet.piece.model.kind.key)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
@@ -43,6 +46,7 @@ def show(rotation_id: int) -> str:
         warning=crew_sheet_words.warning(sheet),
         told=lambda move: order_paper.in_words(move, sheet.unit),
         cautions=order_paper.CAUTIONS,
+        asked_at={place for place, one in enumerate(listed, start=1) if one in asked},
     )
 
 

@@ -6,6 +6,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetSession
@@ -159,12 +160,15 @@ def show(rotation_id: int) -> str:
     with work() as session:
         order = start_orders.start_order(session, rotation_id)
         runs = outcome.of_rotations(session, [rotation_id]).get(rotation_id, [None])
+        listed = [member.id for member in order.view.listed]
+        asked = remarks.ask_first(session, listed, order.view.piece.model.kind.key)
     return render_template(
         "meets/start_orders/show.html",
         order=order,
         outcome=runs[0],
         carried=order.view.carried[order.view.piece.id],
         came_by=start_orders.CAME_BY,
+        asked=asked,
     )
 
 

@@ -17,6 +17,7 @@ from flask import (
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import now, today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import Piece, SetupUnknown
@@ -219,10 +220,13 @@ def _page(
     session: ClubSession, view: RotationView, over: DeskForm | None, keep: KeepForm | None
 ) -> str:
     at_the_bars = outcome.of_rotations(session, [view.id]).get(view.id, [])
+    listed = [member.id for member in view.listed]
+    asked = remarks.ask_first(session, listed, view.piece.model.kind.key)
     return render_template(
         "rotations/show.html",
         view=view,
         at_the_bars=at_the_bars,
+        ask_first=[str(view.called[one]) for one in listed if one in asked],
         pictures=_strips(view),
         most_named=MOST_NAMED,
         today=today(),

@@ -1,6 +1,6 @@
 """What the coach's page and the station's page of a run share: picture, facts, and presses."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from functools import lru_cache
 from time import time
@@ -24,6 +24,7 @@ from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.sentences import Sentence, marked, recognised
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover import happenings
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
 from settingsdesk.domain.changeover.happenings import Repeated
@@ -239,10 +240,10 @@ def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem
 def facts(
     view: RunView | None,
     items: tuple[CheckItem, ...],
-    length: Callable[[float], str],
+    unit: Unit,
     has_own: Callable[[str], bool] = is_of_a_phone,
 ) -> dict[str, Any]:
-    """What the templates of a run know of it; ``length`` says one in the reader's unit.
+    """What the templates of a run know of it, with lengths in the reader's unit.
 
     ``has_own`` says of a name that whoever has it confirms checks on a page of their own.
     """
@@ -252,8 +253,8 @@ def facts(
         "run": view.run if view else None,
         "stage": view.run.stage.value if view else "",
         "items": items,
-        "picture": picture(view, length) if view else None,
-        "step_pictures": step_pictures(view, length) if view else {},
+        "picture": picture(view, unit) if view else None,
+        "step_pictures": step_pictures(view, unit) if view else {},
         "crews": CREWS,
         "known": {name: number for name, number in known.items() if not has_own(name)},
         "longest_name": LONGEST_NAME,
@@ -271,9 +272,7 @@ def by(name: str) -> str:
     return said(recognised(name, [happenings.AT_A_STATION]))
 
 
-def picture(
-    view: RunView, length: Callable[[float], str], moving: Collection[str] = ()
-) -> Drawing | None:
+def picture(view: RunView, unit: Unit, moving: Collection[str] = ()) -> Drawing | None:
     """What shall stand, filled; where it stands otherwise now, that too, open."""
     run, model = view.run, view.run.model
     if not run.turns or run.stage is Stage.OVER:
@@ -287,8 +286,8 @@ def picture(
         model.section,
         measures_mm,
         {
-            key: DimensionText(mark, length(measures_mm[key]))
-            for key, mark in model.marks(goal).items()
+            axis.key: DimensionText(mark, said(axis.length_in_words(measures_mm[axis.key], unit)))
+            for axis, mark in zip(model.kind.axes, model.marks(goal).values(), strict=True)
         },
         view.piece.mat_mm,
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
@@ -299,11 +298,11 @@ def picture(
     )
 
 
-def step_pictures(view: RunView, length: Callable[[float], str]) -> dict[str, Drawing]:
+def step_pictures(view: RunView, unit: Unit) -> dict[str, Drawing]:
     """By the key of each adjustment that is to be moved now: the picture with it in the accent."""
     if view.run.stage is not Stage.SETTING:
         return {}
     steps = [view.run.change.steps[number] for number in view.run.next_steps]
     keys = {step.move.axis.key for step in steps if step.move}
-    drawn = {key: picture(view, length, [key]) for key in sorted(keys)}
+    drawn = {key: picture(view, unit, [key]) for key in sorted(keys)}
     return {key: one for key, one in drawn.items() if one is not None}

@@ -140,7 +140,12 @@ class Shown(NamedTuple):
 @blueprint.context_processor
 def for_this_station() -> dict[str, Any]:
     """What the templates of the station may call: lengths in the host's unit, and the time."""
-    return {"length": length, "words_here": words_of_the_script(AT_A_STATION), **right_now()}
+    return {
+        "length": length,
+        "reading_in": lambda: phone().length_unit,
+        "words_here": words_of_the_script(AT_A_STATION),
+        **right_now(),
+    }
 
 
 def _name_field() -> WordsField:
@@ -449,7 +454,7 @@ def _page(shown: Shown, refused: str = "") -> str:
         form=CardForm(MultiDict()),
         phone=phone(),
         until=phone().until.astimezone(),
-        **facts(shown.standing.view, shown.items, length, has_own),
+        **facts(shown.standing.view, shown.items, phone().length_unit, has_own),
     )
 
 

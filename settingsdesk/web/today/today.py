@@ -19,10 +19,11 @@ from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.outcome import Outcome
 from settingsdesk.desk.squad import athletes
-from settingsdesk.web.frame.shown import day, moment
+from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import desk, work
 
 blueprint = Blueprint("today", __name__)
+blueprint.context_processor(for_templates)
 
 
 @blueprint.get("/")
@@ -63,8 +64,6 @@ def index() -> str:
         held_up=held_up,
         outcomes=outcomes,
         today=today(),
-        day=day,
-        moment=moment,
         local_date=local_date,
     )
 

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
@@ -38,6 +39,9 @@ from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub, new_account
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 from tests.made_once import made_once
+
+UPPER_EDGE = "upper edge of the rail, above the floor"
+INNER_FACES = "shortest distance between the rails' inner faces"
 
 
 @dataclass(frozen=True)
@@ -152,7 +156,10 @@ class TestWhatAReaderTypes:
 
 class TestTheAnswers:
     def test_the_right_card_says_the_marks_to_be_set(self, hall: Hall) -> None:
+        """With what a tape finds there, as on the card: what a ruler shows is another length."""
         hall.begin()
+        low, high, spread = (line.length for line in hall.cards[0].lines)
+        assert spread != "168.0 cm"
 
         assert hall.look(hall.cards[0].url) == Verdict(
             Kind.RIGHT,
@@ -160,9 +167,9 @@ class TestTheAnswers:
             "Almira O. is expected now. This card counts. It is not set yet: nobody goes up"
             " before it is set and checked.",
             marks=(
-                ("Low rail height", "5"),
-                ("High rail height", "4"),
-                ("Rail spread", "168.0"),
+                ("Low rail height", "5", f"by tape {low}, {UPPER_EDGE}"),
+                ("High rail height", "4", f"by tape {high}, {UPPER_EDGE}"),
+                ("Rail spread", "mark 168.0", f"by tape {spread}, {INNER_FACES}"),
             ),
         )
 
@@ -224,6 +231,22 @@ class TestTheAnswers:
 
         assert "enter the present marks" in verdict.sentence
         assert verdict.marks == ()
+
+    def test_nothing_is_set_before_a_message_from_the_card_is_answered(self, hall: Hall) -> None:
+        """The card's own page says so too; what the message says is no affair of the hall."""
+        hall.begin()
+        remarks.receive(hall.club.store, hall.cards[0].url[-26:], "Feels two fingers low")
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.ASK_FIRST
+        assert "set nothing for Almira O. before the coach has said" in verdict.sentence
+        assert "fingers" not in verdict.sentence
+        assert verdict.marks == ()
+
+        with hall.club.work(writes=True) as session:
+            [told] = remarks.unanswered(session)
+            remarks.answer(session, told.id, "It is right as it is")
+        assert hall.look(hall.cards[0].url).kind is Kind.RIGHT
 
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
         hall.begin()

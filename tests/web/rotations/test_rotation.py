@@ -138,7 +138,7 @@ class TestOutOfDate:
         page = demo_pages.get(TONIGHT)
 
         assert "are different now than when this order was planned" in page.text
-        assert "Stood at 1 / 1 / 130.0" in page.send("Re-plan it").text
+        assert "Stood at 1 / 1 / mark 130.0 (by tape" in page.send("Re-plan it").text
 
     def test_what_stood_there_when_planned_is_not_said_of_one_under_way(
         self, demo_pages: Reader

@@ -668,5 +668,5 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
 
     assert page.heading == "All turns done"
-    assert "Afterwards it has to stand at 1 / 2 / 132.0" in page.text
+    assert "Afterwards it has to stand at 1 / 2 / mark 132.0 (by tape" in page.text
     assert "Low rail height, front end: down from" in page.text

@@ -89,8 +89,9 @@ class TestToday:
 
     def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
         assert (
-            "Bars by the window Uneven bars, Main hall, north side Low rail height 5"
-            " High rail height 5 Rail spread 170.0 cm since "
+            "Bars by the window Uneven bars, Main hall, north side Low rail height 5 by tape"
+            " 170.4 cm High rail height 5 by tape 249.7 cm Rail spread mark 170.0 by tape 169.7 cm"
+            " since "
         ) in first_page.text
 
     def test_what_was_recorded_on_another_day_says_the_day(
