@@ -1,6 +1,6 @@
 """What the coach's page and the station's page of a run share: picture, facts, and presses."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 from functools import lru_cache
 from time import time
