@@ -440,11 +440,6 @@ def stopped_apparatus(session: ClubSession) -> frozenset[int]:
     return frozenset(line.apparatus_id for line in under_way(session) if line.id in held)
 
 
-def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
-    """Every run of a rotation, the latest begun first."""
-    return of_rotations(session, [rotation_id])
-
-
 def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> list[RunLine]:
     """Every run of those rotations, the latest begun first."""
     return [line_of(row) for row in kept_runs.of_rotations(session, rotation_ids)]
