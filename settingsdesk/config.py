@@ -38,6 +38,13 @@ SESSION_KEY = "secret.key"
 DATABASE = "settingsdesk.sqlite3"
 PUBLIC_URL, FRONT, SERVED, HOME = "public_url", "front.json", "served", "home"
 
+KEPT_ON = "kept_on"
+SERVER, FOLDER = "server", "folder"
+"""Where the database of a desk is that was moved or restored."""
+
+BEFORE_MOVE = "-before-move-"
+"""In the name of a database file that was left when its desk moved to a server."""
+
 BEFORE_RESTORING = "before-restoring-"
 """Begins the name of a folder with what was there before a backup was put in its place."""
 
@@ -52,6 +59,32 @@ class DataFolderNotWritable(SettingsDeskError):
         return (
             f"settingsdesk cannot write in its data folder {self.path} ({self.reason}). Let the "
             "user that runs it write there, or name another folder in SETTINGSDESK_DATA"
+        )
+
+
+class DatabaseIsOnServer(SettingsDeskError):
+    """The database of a folder was moved to a server, and none is named."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"The database of the desk in {self.path} is on a server. Name it in"
+            " SETTINGSDESK_DATABASE_URL, or another folder in SETTINGSDESK_DATA"
+        )
+
+
+class DatabaseIsInFolder(SettingsDeskError):
+    """A server is named, and the database was moved into the folder."""
+
+    def __init__(self, path: Path):
+        self.path = path
+
+    def __str__(self) -> str:
+        return (
+            f"The database of the desk in {self.path} is in that folder. Start without"
+            " SETTINGSDESK_DATABASE_URL, or move it to the server: settingsdesk move server"
         )
 
 
@@ -243,6 +276,33 @@ class DataFolder:
         """Where the database is: that file, or the address of its server."""
         return self.server or self.database
 
+    def kept_on(self) -> tuple[str, str]:
+        """Where the database is since it was moved or restored, and which move is to be ended.
+
+        Both are empty where nobody ever said.
+        """
+        try:
+            said = (self.path / KEPT_ON).read_text(encoding="ascii")
+        except FileNotFoundError:
+            return "", ""
+        where, _, move = said.strip().partition(" ")
+        return where, move
+
+    def remember_kept_on(self, where: str, move: str = "") -> None:
+        """From now on the database is there, and nowhere else."""
+        self._replace(self.path / KEPT_ON, f"{where} {move}".strip() + "\n")
+
+    def must_be_kept_so(self) -> None:
+        """Refuse to work where the database is not: an older one may have been left there.
+
+        ``DatabaseIsOnServer`` or ``DatabaseIsInFolder``.
+        """
+        where, _ = self.kept_on()
+        if where == SERVER and not self.server:
+            raise DatabaseIsOnServer(self.path)
+        if where == FOLDER and self.server:
+            raise DatabaseIsInFolder(self.path)
+
     def has_database(self) -> bool:
         """Whether there is a file of it, or a server is named."""
         return bool(self.server) or self.database.exists()
@@ -298,10 +358,10 @@ class DataFolder:
     def copies(self) -> list[Path]:
         """Files of this folder in which what is erased from the database may still stand.
 
-        Copies that were made before an upgrade, what was replaced by a backup, and cards that were
-        written here.
+        Copies that were made before an upgrade or were left by a move, what was replaced by a
+        backup, and cards that were written here.
         """
-        kinds = ("*-before-upgrade-*", f"{BEFORE_RESTORING}*", "*.pdf")
+        kinds = ("*-before-upgrade-*", f"*{BEFORE_MOVE}*", f"{BEFORE_RESTORING}*", "*.pdf")
         return sorted(file for kind in kinds for file in self.path.glob(kind))
 
     def public_url(self) -> str | None:

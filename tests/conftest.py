@@ -1,7 +1,12 @@
 """A desk with one club and one coach, on a real database file, for the tests of every package."""
 
-import fcntl
+# ruff: noqa: E402
 import gc
+
+# While modules are loaded and tests are found, hardly anything becomes garbage.
+gc.disable()
+
+import fcntl
 import os
 import time
 from collections.abc import Callable, Iterator
@@ -44,9 +49,6 @@ settings.register_profile(
 )
 settings.load_profile("repeatable")
 
-# While modules are loaded and tests are found, hardly anything becomes garbage.
-gc.disable()
-
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.
 os.environ["TZ"] = f"NOON{datetime.now(UTC).hour - 12:+d}"
 time.tzset()
@@ -87,7 +89,6 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Iterator[None]:
 
 def pytest_collection_finish() -> None:
     """What is loaded by now stays: looking through it for garbage took a tenth of all the time."""
-    gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
     gc.enable()
@@ -149,9 +150,12 @@ class Applications:
     A test that changes more than the desk would change it for others, and fails here.
     """
 
-    def __init__(self, *also: Blueprint) -> None:
-        """``also`` are rooms that these applications have besides those of the desk."""
-        self._also, self._free = also, list[Flask]()
+    def __init__(self, *also: Blueprint, **reached: Any) -> None:
+        """``also`` are rooms that these applications have besides those of the desk.
+
+        ``reached`` is given to ``create_app``: where they are reached and what stands before them.
+        """
+        self._also, self._reached, self._free = also, reached, list[Flask]()
 
     @contextmanager
     def lent(self, desk: Desk) -> Iterator[Flask]:
@@ -165,7 +169,7 @@ class Applications:
         self._free.append(app)
 
     def _made(self, desk: Desk) -> Flask:
-        app = new_app(desk.data, desk.store)
+        app = new_app(desk.data, desk.store, **self._reached)
         for room in self._also:
             app.register_blueprint(room)
         return app
@@ -303,7 +307,7 @@ def folder_with(databases: Databases, template: Where, path: Path) -> DataFolder
 @pytest.fixture
 def store(data: DataFolder) -> Iterator[Store]:
     """The store on that database."""
-    opened = Store(data.where)
+    opened = Store(data.where, folder=data.path)
     yield opened
     opened.close()
 
@@ -387,7 +391,7 @@ def demo_club(
 ) -> Iterator[DemoClub]:
     """The demo club, on a database of its own."""
     data = folder_with(databases, demo_database, tmp_path / "demo")
-    store = Store(data.where)
+    store = Store(data.where, folder=data.path)
     yield DemoClub(data, store, demo_account)
     store.close()
 
@@ -399,9 +403,11 @@ def demo_app(demo_club: DemoClub, clock: Clock) -> Iterator[Flask]:
         yield app
 
 
-def new_app(data: DataFolder, store: Store, clock: Callable[[], float] = time.monotonic) -> Flask:
+def new_app(
+    data: DataFolder, store: Store, clock: Callable[[], float] = time.monotonic, **reached: Any
+) -> Flask:
     """An application of its own; what its templates were compiled to is shared with the others."""
-    app = create_app(data=data, store=store, testing=True, clock=clock)
+    app = create_app(data=data, store=store, testing=True, clock=clock, **reached)
     app.jinja_env.bytecode_cache = TEMPLATES
     return app
 

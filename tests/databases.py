@@ -17,6 +17,9 @@ from sqlalchemy.pool import NullPool
 
 from settingsdesk.store.engine import UNFINISHED
 
+ENDS = "SETTINGSDESK_TEST_SERVER_ENDS" in os.environ
+"""The server is gone after the tests: to drop a database takes longer than to make one."""
+
 SERVER = os.environ.get("SETTINGSDESK_TEST_SERVER", "")
 
 of_files = pytest.mark.skipif(bool(SERVER), reason="about files; these databases are a server's")
@@ -52,7 +55,10 @@ class Files:
 
 
 class OnServer:
-    """Databases of a server, named by the files that they would be; dropped with their process."""
+    """Databases of a server, named by the files that they would be.
+
+    They are dropped with their process, or are gone with the server.
+    """
 
     def __init__(self, address: str):
         self._address = make_url(address).set(drivername="postgresql+psycopg")
@@ -101,4 +107,5 @@ def databases() -> Iterator[Databases]:
         return
     on_server = OnServer(SERVER)
     yield on_server
-    on_server.drop_all()
+    if not ENDS:
+        on_server.drop_all()

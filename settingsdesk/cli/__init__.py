@@ -1,11 +1,14 @@
 """The command line: the same use cases as the pages, for a terminal or a script."""
 
+from importlib.metadata import version
 from typing import Any
 
 import click
+from click.exceptions import NoArgsIsHelpError
 
-from settingsdesk.cli.answers import Refused
-from settingsdesk.cli.backups import backup_command, restore_command
+from settingsdesk.cli.answers import Refused, in_one_line
+from settingsdesk.cli.apparatus import apparatus
+from settingsdesk.cli.backups import backup_command, move_command, restore_command
 from settingsdesk.cli.clubs import club, init_command
 from settingsdesk.cli.coaches import coach
 from settingsdesk.cli.conversion import convert
@@ -18,16 +21,32 @@ from settingsdesk.domain.base.errors import SettingsDeskError
 
 
 class _Commands(click.Group):
-    """Every refusal of the desk becomes one line."""
+    """Every refusal becomes one line, in JSON where that was asked for."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        try:
+            return super().parse_args(ctx, args)
+        except NoArgsIsHelpError:
+            raise
+        except click.UsageError as wrong:
+            raise Refused(in_one_line(wrong)) from wrong
 
     def invoke(self, ctx: click.Context) -> Any:
+        to_program = "--json" in ctx.args
         try:
             return super().invoke(ctx)
+        except NoArgsIsHelpError:
+            raise
         except SettingsDeskError as refusal:
-            raise Refused(str(refusal)) from refusal
+            raise Refused(str(refusal), to_program=to_program) from refusal
+        except click.UsageError as wrong:
+            raise Refused(in_one_line(wrong), to_program=to_program) from wrong
+        except Refused as refusal:
+            raise Refused(refusal.message, to_program=to_program) from refusal
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(version("settingsdesk"), message="settingsdesk %(version)s")
 @click.option(
     "--club",
     "club_name",
@@ -54,10 +73,12 @@ for _command in (
     doctor,
     backup_command,
     restore_command,
+    move_command,
     card_key,
     upgrade_command,
     order,
     convert,
+    apparatus,
     cards_command,
     import_command,
     export,

@@ -1,15 +1,13 @@
 """What every command works on: the data folder, its desk, and the club that is meant."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 
 import click
 
 from settingsdesk.config import DataFolder
-from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.clubs import club_named, only_club
-from settingsdesk.desk.backups import restoring
-from settingsdesk.store.migrate import upgraded
+from settingsdesk.desk.backups import begun
 from settingsdesk.store.work import ClubSession, Store
 
 BY = "command line"
@@ -23,10 +21,7 @@ def data_folder() -> DataFolder:
 
 def opened(data: DataFolder) -> Store:
     """The desk in that folder, ready for work."""
-    restoring.go_on(data)
-    store = upgraded(data.where)
-    opening.make_ready(store, data)
-    return store
+    return begun.opened(data)
 
 
 def club_meant(store: Store) -> int:
@@ -38,6 +33,8 @@ def club_meant(store: Store) -> int:
 @contextmanager
 def work(*, writes: bool = False) -> Iterator[ClubSession]:
     """One unit of work in the club that is meant."""
-    store = opened(data_folder())
-    with store.work(club_meant(store), by=BY, writes=writes) as session:
+    with (
+        closing(opened(data_folder())) as store,
+        store.work(club_meant(store), by=BY, writes=writes) as session,
+    ):
         yield session

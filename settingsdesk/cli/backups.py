@@ -8,7 +8,8 @@ import click
 
 from settingsdesk.cli.answers import moment
 from settingsdesk.cli.at_hand import data_folder
-from settingsdesk.desk.backups import daily, restoring
+from settingsdesk.config import FOLDER, SERVER
+from settingsdesk.desk.backups import begun, daily, moving, restoring
 from settingsdesk.desk.backups.refusals import PassphraseNeeded
 from settingsdesk.desk.clock import now
 from settingsdesk.domain.base.figures import so_many
@@ -42,7 +43,7 @@ def restore_command(file: Path, yes: bool) -> None:
     nothing is deleted. Stop `settingsdesk serve` before.
     """
     data = data_folder()
-    restoring.go_on(data)
+    begun.end(data)
     with ExitStack() as tries:
         try:
             ready = tries.enter_context(restoring.tried(data, file))
@@ -54,8 +55,8 @@ def restore_command(file: Path, yes: bool) -> None:
             f"{file}: {_desk_in_words(ready.found)}, of {moment(made)}, made by settingsdesk"
             f" {ready.contents.program}."
         )
-        if data.database.exists():
-            there = restoring.present(data)
+        there = restoring.present(data)
+        if there or data.database.exists():
             words = (
                 _desk_in_words(there)
                 if there
@@ -66,6 +67,36 @@ def restore_command(file: Path, yes: bool) -> None:
                 click.confirm("Replace it by the backup?", abort=True)
         aside = restoring.put_in(data, ready, now())
     click.echo(f"Restored.{f' What was there is in {aside}.' if aside else ''}")
+
+
+@click.command("move")
+@click.argument("where", type=click.Choice([SERVER, FOLDER]))
+def move_command(where: str) -> None:
+    """Move the database to the server that SETTINGSDESK_DATABASE_URL names, or back to the folder.
+
+    Every row is compared with the one it was made of. Keys, addresses and backups stay in the data
+    folder. Stop `settingsdesk serve` before.
+    """
+    data = data_folder()
+    restoring.go_on(data)
+    moved = moving.to_server(data) if where == SERVER else moving.to_folder(data)
+    for table, rows in sorted(moved.rows.items()):
+        if rows:
+            click.echo(f"{rows:7,}  {table.replace('_', ' ')}")
+    click.echo(
+        f"Moved {so_many(sum(moved.rows.values()), 'row')} of {so_many(len(moved.rows), 'table')},"
+        " all the same."
+    )
+    if moved.left:
+        click.echo(
+            "From now on start everything with SETTINGSDESK_DATABASE_URL. The database of before is"
+            f" {moved.left}: delete it once you are sure."
+        )
+    else:
+        click.echo(
+            "From now on start everything without SETTINGSDESK_DATABASE_URL. The database on the"
+            " server is as it was: drop it there once you are sure."
+        )
 
 
 def _desk_in_words(found: restoring.Found) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import click
 
-from settingsdesk.cli.answers import moment
+from settingsdesk.cli.answers import Refused, moment
 from settingsdesk.cli.at_hand import club_meant, data_folder, opened
 from settingsdesk.desk.accounts import accounts, people, second_factor
 from settingsdesk.desk.accounts.roles import Role
@@ -37,7 +37,17 @@ def _told_password(given: str | None, *, from_stdin: bool) -> str:
         return sys.stdin.readline().rstrip("\r\n")
     if given is not None:
         return given
-    return str(click.prompt("Password", hide_input=True, confirmation_prompt=True))
+    return _asked("Password", "--password-from-stdin", is_secret=True)
+
+
+def _asked(what: str, option: str, *, is_secret: bool = False) -> str:
+    """What somebody at the terminal types; where nobody is there, the option that says it."""
+    try:
+        return str(click.prompt(what, hide_input=is_secret, confirmation_prompt=is_secret))
+    except click.Abort as nobody:
+        if sys.stdin.isatty():
+            raise
+        raise Refused(f"There is no terminal to ask at: give {option}") from nobody
 
 
 def _member(sign_in_name: str) -> tuple[Store, int, int]:
@@ -50,7 +60,7 @@ def _member(sign_in_name: str) -> tuple[Store, int, int]:
 @coach.command("add")
 @click.argument("sign_in_name")
 @click.option(
-    "--shown-name", prompt="Name shown to others", help="The coach's name as others see it."
+    "--shown-name", help="The coach's name as others see it; asked for where it is not given."
 )
 @click.option(
     "--role",
@@ -59,9 +69,17 @@ def _member(sign_in_name: str) -> tuple[Store, int, int]:
 )
 @_password
 def coach_add(
-    sign_in_name: str, shown_name: str, role: str | None, password: str | None, from_stdin: bool
+    sign_in_name: str,
+    shown_name: str | None,
+    role: str | None,
+    password: str | None,
+    from_stdin: bool,
 ) -> None:
     """Let somebody sign in as SIGN_IN_NAME."""
+    if shown_name is None:
+        if from_stdin:
+            raise Refused("Give --shown-name too: what is piped in is the password")
+        shown_name = _asked("Name shown to others", "--shown-name")
     store = opened(data_folder())
     accounts.add_account(
         store,

@@ -1,11 +1,18 @@
 """Athletes and settings in from a sheet or a list, and out."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import click
 
-from settingsdesk.cli.answers import Refused, echo_json, json_option, write_file
+from settingsdesk.cli.answers import (
+    Refused,
+    complain,
+    content_of,
+    echo_json,
+    json_option,
+    write_file,
+)
 from settingsdesk.cli.at_hand import data_folder, work
 from settingsdesk.desk.lists import coach_lists
 from settingsdesk.desk.lists.answers import Answers
@@ -25,11 +32,9 @@ from settingsdesk.domain.base.datums import Level
 from settingsdesk.domain.base.figures import read_length_mm, so_many
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.sheets.columns import squad_columns
-from settingsdesk.sheets.guard import MOST_BYTES
 from settingsdesk.sheets.lists.preview import ListPreview
 from settingsdesk.sheets.lists.reading import read_lists
 from settingsdesk.sheets.lists.units import ListUnit
-from settingsdesk.sheets.refusals import FileIsTooLarge
 from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
 
 
@@ -47,6 +52,11 @@ from settingsdesk.sheets.squad_writing import squad_csv, squad_xlsx
     help="From where a list takes all its heights: floor, or mat:20 with the mat's centimetres.",
 )
 @click.option("--model", help="The apparatus model that a list means where it names none.")
+@click.option(
+    "--yes",
+    is_flag=True,
+    help="Take of a list whatever is clear, and leave out what somebody has to settle.",
+)
 @json_option
 def import_command(
     file: Path,
@@ -54,16 +64,20 @@ def import_command(
     unit: str | None,
     datum: str | None,
     model: str | None,
+    yes: bool,
     as_json: bool,
 ) -> None:
     """Take athletes and settings from FILE, an XLSX or CSV sheet or list: all of it, or nothing.
+
+    With --yes a list is taken as far as it is clear, and what is left out is told. A sheet of our
+    own columns is always taken as a whole, or not at all.
 
     With --preview it is only told: each value that would be taken, each cell that a person has to
     settle, and with --json how each column was read. A list is read as somebody corrected lists of
     its layout on the pages; --unit, --datum and --model answer for the whole list. A sheet of our
     own columns is looked at as what it is: what it would change, and each place to put right.
     """
-    content = _sheet_content(file)
+    content = content_of(file)
     answers = _of_the_whole_list(unit, datum, model)
     if preview and not data_folder().has_database():
         _tell_list(read_lists(content, file.name, answers=answers.said), as_json=as_json)
@@ -75,30 +89,53 @@ def import_command(
             raise Refused(
                 f"{file} has our own columns, which say unit, datum and model: leave them out"
             )
-        is_taken = seen.is_whole and bool(seen.taken or seen.is_ours)
-        if is_taken and not preview:
-            new, kept = coach_lists.take(session, squad, seen)
+        is_taken = not preview and _can_be_taken(seen, in_part=yes)
+        new, kept = coach_lists.take(session, squad, seen) if is_taken else (0, 0)
     if preview and (as_json or not seen.is_ours):
         _tell_list(seen.preview, as_json=as_json, scales=seen.mark_scales)
         return
     if not as_json:
         _tell_changes(seen)
-    if not is_taken:
-        for line in open_lines(seen):
-            click.echo(line, err=True)
-        raise Refused(OURS_NOT_TAKEN if seen.is_ours else LIST_NOT_TAKEN)
+    left_out = list(open_lines(seen))
+    if not is_taken and not (preview and _can_be_taken(seen, in_part=yes)):
+        _complain_of(left_out)
+        raise Refused(_why_nothing(seen))
     if as_json:
-        echo_json({"new": new, "settings": kept})
+        echo_json({"new": new, "settings": kept, "left_out": left_out})
     elif not preview:
-        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} saved.")
+        _complain_of(left_out)
+        left = f", {so_many(len(left_out), 'place')} left out" if left_out else ""
+        click.echo(f"{new} added to the squad, {so_many(kept, 'setting')} saved{left}.")
+
+
+def _can_be_taken(seen: Look, *, in_part: bool) -> bool:
+    """Whether all of it is clear, or of a list at least somebody where that is enough."""
+    if in_part and not seen.is_ours:
+        return seen.ready
+    return seen.is_whole and bool(seen.taken or seen.is_ours)
+
+
+def _complain_of(left_out: Iterable[str]) -> None:
+    for line in left_out:
+        complain(line)
 
 
 OURS_NOT_TAKEN = "Nothing was saved: a sheet of our own columns is taken as a whole, or not at all"
 
-LIST_NOT_TAKEN = (
-    "Nothing was saved: a list is taken here as a whole, or not at all. The page Sheets asks what"
-    " is open in its place, and takes the rest"
+NOTHING_CLEAR = (
+    "Nothing was saved: nothing in this list is clear enough to be taken. The page Sheets asks what"
+    " is open in its place"
 )
+LIST_NOT_TAKEN = (
+    "Nothing was saved: a list is taken here as a whole, or with --yes as far as it is clear. The"
+    " page Sheets asks what is open in its place, and takes the rest"
+)
+
+
+def _why_nothing(seen: Look) -> str:
+    if seen.is_ours:
+        return OURS_NOT_TAKEN
+    return LIST_NOT_TAKEN if seen.ready else NOTHING_CLEAR
 
 
 def _tell_changes(seen: Look) -> None:
@@ -159,15 +196,3 @@ def export(file: Path) -> None:
         rows = list(export_rows(session))
     write_file(file, written(rows, squad_columns().axes))
     click.echo(f"{len(rows)} rows are in {file}.")
-
-
-def _sheet_content(file: Path) -> bytes:
-    """What is in a sheet's file, whose size is looked at first."""
-    try:
-        size_bytes = file.stat().st_size
-        if size_bytes > MOST_BYTES:
-            raise FileIsTooLarge(file.name, size_bytes, MOST_BYTES)
-        with file.open("rb") as source:
-            return source.read(MOST_BYTES + 1)
-    except OSError as refusal:
-        raise Refused(f"{file} cannot be read: {refusal.strerror}") from refusal

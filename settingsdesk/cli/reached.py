@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import click
 
-from settingsdesk.cli.answers import Refused
+from settingsdesk.cli.answers import Refused, WholeNumber
 from settingsdesk.config import LOOPBACK, DataFolder, Front
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 
@@ -23,7 +23,7 @@ _port = click.option(
     "--port",
     default=USUAL_PORT,
     show_default=True,
-    type=click.IntRange(1, 65535),
+    type=WholeNumber(1, 65535),
     help="Port to listen on.",
 )
 
@@ -47,7 +47,7 @@ _FRONT = (
     click.option(
         "--behind",
         metavar="SERVERS",
-        type=click.IntRange(0, MOST_IN_FRONT),
+        type=WholeNumber(0, MOST_IN_FRONT),
         help="So many servers in front say where a request came from (X-Forwarded-For and -Proto);"
         " 0 believes none; remembered.",
     ),

@@ -6,7 +6,15 @@ from pathlib import Path
 import click
 
 from settingsdesk.cards.pdf import Size, cards_pdf
-from settingsdesk.cli.answers import complain, echo_json, json_option, write_file
+from settingsdesk.cli.answers import (
+    Refused,
+    WholeNumber,
+    complain,
+    echo_json,
+    json_option,
+    refuse_program,
+    write_file,
+)
 from settingsdesk.cli.at_hand import data_folder, work
 from settingsdesk.cli.reached import public_url_option
 from settingsdesk.desk.cards import card_keys
@@ -22,7 +30,7 @@ from settingsdesk.domain.settings.card import CardGroup
 from settingsdesk.store.base import GREATEST_NUMBER
 from settingsdesk.words.language import ENGLISH
 
-ROTATION_NUMBER = click.IntRange(1, GREATEST_NUMBER)
+ROTATION_NUMBER = WholeNumber(1, GREATEST_NUMBER)
 """What the database can count to."""
 
 
@@ -42,7 +50,8 @@ def order(rotation: int | None, anew: bool, problem: Path | None, as_json: bool)
             raise click.UsageError("--problem solves a file: leave out ROTATION and --anew")
         from settingsdesk.planner.command import order_problem
 
-        sys.exit(order_problem(problem, as_json=as_json, say=click.echo, complain=complain))
+        refuse = refuse_program if as_json else complain
+        sys.exit(order_problem(problem, as_json=as_json, say=click.echo, complain=refuse))
     if rotation is None:
         if anew:
             raise click.UsageError("--anew needs a ROTATION: `settingsdesk order` lists them")
@@ -87,7 +96,7 @@ def _list_rotations(as_json: bool) -> None:
 @click.option("--host", help="Address that the pages are served on; left out, where they were.")
 @click.option(
     "--port",
-    type=click.IntRange(1, 65535),
+    type=WholeNumber(1, 65535),
     help="Port that the pages are served on; left out, where they were.",
 )
 @public_url_option
@@ -98,6 +107,8 @@ def cards_command(
 
     Their codes lead to where the pages were served last, unless another address is given.
     """
+    if file.suffix.lower() != ".pdf":
+        raise Refused(f"{file} must end in .pdf: that is what is written")
     data = data_folder()
     served_host, served_port = data.last_served() or (THIS_MACHINE, USUAL_PORT)
     named = data.remember_public_url(public_url) if public_url else data.public_url()

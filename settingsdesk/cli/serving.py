@@ -11,12 +11,11 @@ from typing import Any
 
 import click
 
-from settingsdesk.cli.answers import Refused
+from settingsdesk.cli.answers import Refused, WholeNumber
 from settingsdesk.cli.at_hand import data_folder, opened
 from settingsdesk.cli.backups import CLOSED_WITH
 from settingsdesk.cli.reached import front_lines, reached, told_front
 from settingsdesk.config import DataFolder
-from settingsdesk.desk.backups.refusals import ServerBacksUp
 from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, reach
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -42,7 +41,7 @@ MOST_WORKERS = 64
     "--workers",
     default=1,
     show_default=True,
-    type=click.IntRange(1, MOST_WORKERS),
+    type=WholeNumber(1, MOST_WORKERS),
     help="So many processes answer, where a PostgreSQL server keeps the database.",
 )
 def serve(
@@ -126,8 +125,6 @@ def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> 
     if forget and folder:
         raise click.UsageError("Give either --backups or --no-backups")
     notes = data.backup_notes()
-    if folder and data.server:
-        raise ServerBacksUp
     if folder and data.path.resolve() in (folder.resolve(), *folder.resolve().parents):
         raise Refused(
             f"{folder} is in the data folder itself: what loses one loses the other. Name a folder"
@@ -139,8 +136,6 @@ def _keep_backups_in(data: DataFolder, folder: Path | None, *, forget: bool) -> 
 
 def _backup_line(data: DataFolder) -> str:
     notes = data.backup_notes()
-    if data.server:
-        return str(ServerBacksUp())
     if notes.folder:
         return f"A backup of each day is kept in {notes.folder} (--no-backups takes this back)."
     return f"{standing(notes).words}. --backups FOLDER keeps a backup of each day there."

@@ -7,6 +7,7 @@ import click
 
 from settingsdesk.cli.at_hand import BY, data_folder
 from settingsdesk.desk import examination
+from settingsdesk.desk.backups import begun
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.store.migrate import upgrade, upgraded
@@ -46,7 +47,8 @@ def card_key_change(last_day: datetime) -> None:
     `settingsdesk serve` and start it again.
     """
     data = data_folder()
-    done = card_keys.change(upgraded(data.where), data, last_day.date(), BY)
+    data.must_be_kept_so()
+    done = card_keys.change(upgraded(data.where, data.path), data, last_day.date(), BY)
     day = day_in_words(done.last_day)
     click.echo(f"There is a new key. Cards from before count until {day}: print new ones by then.")
     if not done.old_is_kept:
@@ -63,5 +65,7 @@ def card_key_change(last_day: datetime) -> None:
 def upgrade_command() -> None:
     """Bring the database to this version, after a copy of it was made."""
     data = data_folder()
-    copy = upgrade(data.where)
+    begun.end(data)
+    data.must_be_kept_so()
+    copy = upgrade(data.where, folder=data.path)
     click.echo(f"The database is up to date.{f' The one before is now {copy}.' if copy else ''}")

@@ -1,6 +1,6 @@
 """Days as the hall counts them: moments are kept in UTC, days are those of this machine's zone."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 
 
 def local_date(moment: datetime) -> date:
@@ -16,3 +16,8 @@ def today() -> date:
 def now() -> datetime:
     """The present moment, in UTC."""
     return datetime.now(UTC)
+
+
+def day_after(day: date) -> datetime:
+    """The moment at which that day is over, where this machine stands; in UTC."""
+    return datetime.combine(day + timedelta(days=1), time()).astimezone().astimezone(UTC)

@@ -7,7 +7,7 @@ from datetime import date
 from importlib.metadata import version
 
 from settingsdesk.config import KNOWS_RIGHTS, DataFolder
-from settingsdesk.desk.backups.standing import of_folder
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.desk.cards.code_address import reach
 from settingsdesk.desk.clock import local_date, now, today
@@ -38,7 +38,7 @@ class Point:
 def examine(data: DataFolder) -> list[Point]:
     """Everything there is to look at in that folder."""
     points = [*_rights(data), *_database(data), *_clock(data)]
-    if data.database.exists():
+    if data.has_database():
         points += [*_backups(data), *_copies(data)]
     return [*points, *_address(data)]
 
@@ -59,6 +59,7 @@ def _rights(data: DataFolder) -> Iterator[Point]:
 
 def _database(data: DataFolder) -> Iterator[Point]:
     try:
+        data.must_be_kept_so()
         state = migrate.state(data.where)
     except SettingsDeskError as refusal:
         yield Point(False, str(refusal))
@@ -78,7 +79,7 @@ def _database(data: DataFolder) -> Iterator[Point]:
                 " the last good backup: settingsdesk restore FILE",
             )
             return
-        yield from _opened(Store(data.where), data)
+        yield from _opened(Store(data.where, folder=data.path), data)
 
 
 def _opened(store: Store, data: DataFolder) -> Iterator[Point]:
@@ -102,9 +103,7 @@ def _card_key(store: Store, data: DataFolder) -> Point:
 
 
 def _backups(data: DataFolder) -> Iterator[Point]:
-    stands = of_folder(data)
-    if stands is None:
-        return
+    stands = standing(data.backup_notes())
     if stands.is_well:
         yield Point(True, f"{stands.words}, {data.backup_notes().file}")
     else:

@@ -86,7 +86,7 @@ class Apparatus(ClubOwned, Base):
     setups: Mapped[list[ApparatusSetup]] = children_by(
         "ApparatusSetup.apparatus_id",
         "Apparatus",
-        order_by="ApparatusSetup.stood_at, ApparatusSetup.id",
+        order_by="ApparatusSetup.id",
         back="apparatus",
     )
     calibrations: Mapped[list[Calibration]] = children_by(
@@ -214,23 +214,18 @@ def latest_setups(session: Session, apparatus_ids: Iterable[int]) -> dict[int, A
 
 @cache  # nearly every page asks it, and to put it together takes longer than the answer
 def _latest_setups() -> Select[ApparatusSetup]:
+    # By number and never by moment: a clock may be put back, and what stands there may not.
     setup = ApparatusSetup
-    place = func.row_number().over(
-        partition_by=setup.apparatus_id, order_by=(setup.stood_at.desc(), setup.id.desc())
-    )
-    asked = select(setup.id, place.label("place"))
     those: BindParameter[int] = bindparam("apparatus_ids", expanding=True)
-    ranked = asked.where(setup.apparatus_id.in_(those)).subquery()
-    return select(setup).join(ranked, ranked.c.id == setup.id).where(ranked.c.place == 1)
+    latest = select(func.max(setup.id)).where(setup.apparatus_id.in_(those))
+    return select(setup).where(setup.id.in_(latest.group_by(setup.apparatus_id)))
 
 
 def setup_history(session: Session, apparatus_id: int, limit: int) -> Sequence[ApparatusSetup]:
     """The last ``limit`` setups of the apparatus, the newest first."""
     setup = ApparatusSetup
     asked = select(setup).where(setup.apparatus_id == apparatus_id)
-    return session.scalars(
-        asked.order_by(setup.stood_at.desc(), setup.id.desc()).limit(limit)
-    ).all()
+    return session.scalars(asked.order_by(setup.id.desc()).limit(limit)).all()
 
 
 def calibration_by_id(session: Session, calibration_id: int) -> Calibration:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from sqlalchemy import CheckConstraint, Index, func, select
@@ -10,6 +10,7 @@ from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column
 from sqlalchemy.orm.interfaces import ORMOption
 
 from settingsdesk.store.apparatus import Apparatus
+from settingsdesk.store.apparatus_models import ApparatusModel
 from settingsdesk.store.athletes import Athlete
 from settingsdesk.store.base import Base, ClubOwned, of_same_club, parent_by, row_by_id, utc_now
 
@@ -47,13 +48,27 @@ def by_id(session: Session, remark_id: int) -> CardRemark:
 def unanswered(session: Session) -> Sequence[CardRemark]:
     """Every remark that no coach has answered, the oldest first."""
     asked = select(CardRemark).options(*_whole()).where(CardRemark.answered_at.is_(None))
-    return session.scalars(asked.order_by(CardRemark.received_at, CardRemark.id)).all()
+    return session.scalars(asked.order_by(CardRemark.id)).all()
 
 
 def of_athlete(session: Session, athlete_id: int) -> Sequence[CardRemark]:
     """Every remark about an athlete's cards, the newest first."""
     asked = select(CardRemark).options(*_whole()).where(CardRemark.athlete_id == athlete_id)
     return session.scalars(asked.order_by(CardRemark.id.desc())).all()
+
+
+def waiting_about(
+    session: Session, athlete_ids: Collection[int], kinds: Collection[str]
+) -> set[int]:
+    """About whom of these a remark on a card for apparatus of such a kind has no answer yet."""
+    if not athlete_ids:
+        return set()
+    asked = select(CardRemark.athlete_id).where(
+        CardRemark.athlete_id.in_(athlete_ids),
+        CardRemark.answered_at.is_(None),
+        CardRemark.apparatus.has(Apparatus.model.has(ApparatusModel.kind.in_(kinds))),
+    )
+    return set(session.scalars(asked))
 
 
 def received_since(session: Session, athlete_id: int, moment: datetime) -> int:

@@ -245,7 +245,7 @@ def answers_on_finding(
             & (ApparatusCheck.id == CheckAnswer.check_id),
         )
         .where(CheckAnswer.finding_id == finding_id)
-        .order_by(ApparatusCheck.recorded_at, CheckAnswer.id)
+        .order_by(CheckAnswer.id)
     )
     return [(answer, check) for answer, check in session.execute(asked)]
 

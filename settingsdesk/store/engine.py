@@ -50,6 +50,9 @@ OPENED = "settingsdesk_opened"
 UNFINISHED = ".unfinished"
 """Ends the name of a copy that is being made."""
 
+LOGS = ("-wal", "-shm")
+"""What SQLite keeps beside a database: it must never meet another one."""
+
 
 def database_url(where: str | Path | URL) -> URL:
     """The address of a database: a path means an SQLite file, a text is an address already."""

@@ -11,8 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
 
-from settingsdesk.store.engine import database_file
-from settingsdesk.store.work import ClubSession, Store
+from settingsdesk.store.work import DeskSession, Store
 
 FILE = "erased"
 
@@ -27,15 +26,14 @@ class Erased(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class ErasedNumbers:
-    """The list in one file; there is none where the database is a server's."""
+    """The list in one file; None where a server's database has no folder beside it."""
 
     file: Path | None
 
     @classmethod
-    def beside(cls, of: ClubSession | Store) -> "ErasedNumbers":
+    def beside(cls, of: DeskSession | Store) -> "ErasedNumbers":
         """The list that belongs to a database."""
-        database = database_file(of.address)
-        return cls(database.with_name(FILE) if database else None)
+        return cls(of.folder / FILE if of.folder else None)
 
     def add(self, erased: Iterable[Erased]) -> None:
         """Put further ones on the list, on the disk before it goes on."""

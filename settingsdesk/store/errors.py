@@ -210,6 +210,74 @@ class CopyIsDamaged(SettingsDeskError):
         )
 
 
+class ValueNotKept(SettingsDeskError):
+    """A row has a value that the other database cannot keep as it is."""
+
+    def __init__(self, table: str, column: str, number: int | str):
+        self.table, self.column, self.number = table, column, number
+
+    def __str__(self) -> str:
+        return (
+            f"The {self.column.replace('_', ' ')} of {self.table.replace('_', ' ')} {self.number}"
+            " cannot be kept on a server as it is, so nothing was moved. Write it anew in the"
+            " desk, then begin once more"
+        )
+
+
+class RowsNotTaken(SettingsDeskError):
+    """The server refused rows of a table."""
+
+    def __init__(self, table: str, reason: str):
+        self.table, self.reason = table, reason
+
+    def __str__(self) -> str:
+        return (
+            f"The server did not take the rows of {self.table.replace('_', ' ')} ({self.reason}),"
+            " so nothing was moved"
+        )
+
+
+class NotTheSame(SettingsDeskError):
+    """What came out of one database is not what was read again out of the other."""
+
+    def __init__(self, table: str, rows: int, found: int):
+        self.table, self.rows, self.found = table, rows, found
+
+    def __str__(self) -> str:
+        return (
+            f"Of {self.rows} rows of {self.table.replace('_', ' ')} {self.found} arrived, or not"
+            " as they were, so nothing was moved. Begin once more, and report this if it happens"
+            " again"
+        )
+
+
+class ServerHasADesk(SettingsDeskError):
+    """A database was to be moved to where there is one."""
+
+    def __init__(self, database: str):
+        self.database = database
+
+    def __str__(self) -> str:
+        return (
+            f"There is a desk in the database {self.database} already, and it was left as it is."
+            " Make an empty database on the server and name that in SETTINGSDESK_DATABASE_URL"
+        )
+
+
+class MoveUnfinished(SettingsDeskError):
+    """The database on the server is what a move left that was cut off."""
+
+    def __init__(self, database: str):
+        self.database = database
+
+    def __str__(self) -> str:
+        return (
+            f"The move to the database {self.database} was cut off before its end. The desk is"
+            " where it was: begin once more with `settingsdesk move server`, or start without"
+            " SETTINGSDESK_DATABASE_URL"
+        )
+
+
 class NotFenced(RuntimeError):
     """A statement that cannot be kept to one club: a mistake in the program, not the coach's."""
 

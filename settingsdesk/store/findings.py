@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import cache
 
 from sqlalchemy import Index, Select, UniqueConstraint, exists, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column, selectinload
+from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
 from settingsdesk.store.base import (
@@ -91,7 +91,7 @@ def _unreleased(withdrawing: bool) -> Select[Finding]:
     asked = select(Finding).where(~released)
     if withdrawing:
         asked = asked.where(Finding.withdraws)
-    return _whole(asked.order_by(Finding.recorded_at, Finding.id))
+    return _whole(asked.order_by(Finding.id))
 
 
 def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Sequence[Finding]:
@@ -99,7 +99,7 @@ def recent(session: Session, limit: int, apparatus_id: int | None = None) -> Seq
     asked = select(Finding)
     if apparatus_id is not None:
         asked = asked.where(Finding.apparatus_id == apparatus_id)
-    newest_first = asked.order_by(Finding.recorded_at.desc(), Finding.id.desc()).limit(limit)
+    newest_first = asked.order_by(Finding.id.desc()).limit(limit)
     return session.scalars(_whole(newest_first)).all()
 
 
@@ -121,4 +121,4 @@ def last_released(session: Session, apparatus_ids: Iterable[int]) -> dict[int, d
 
 
 def _whole(asked: Select[Finding]) -> Select[Finding]:
-    return asked.options(selectinload(Finding.steps), selectinload(Finding.apparatus))
+    return asked.options(selectinload(Finding.steps), joinedload(Finding.apparatus, innerjoin=True))

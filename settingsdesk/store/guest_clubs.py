@@ -170,6 +170,26 @@ def all_away(session: Session) -> Sequence[MeetAway]:
     return session.scalars(select(MeetAway).order_by(MeetAway.ends_on.desc(), MeetAway.id)).all()
 
 
+def handed_over_of(session: Session, athlete_id: int) -> Sequence[tuple[MeetAway, int]]:
+    """The meets elsewhere that one athlete was handed over for, each with the host's entry."""
+    asked = select(MeetAway, HandedOver.entry).join(
+        HandedOver, HandedOver.meet_away_id == MeetAway.id
+    )
+    asked = asked.where(HandedOver.athlete_id == athlete_id).order_by(MeetAway.id)
+    return [(row, entry) for row, entry in session.execute(asked)]
+
+
+def guest_by_entry(
+    session: Session, meet_guest_id: int, guest_club: int, entry: int
+) -> Athlete | None:
+    """The host's guest behind an entry that a club handed over; None where there is none now."""
+    asked = select(Athlete).join(Entry, Entry.athlete_id == Athlete.id)
+    asked = asked.join(MeetGuest, MeetGuest.meet_id == Entry.meet_id)
+    asked = asked.where(MeetGuest.id == meet_guest_id, MeetGuest.guest_club == guest_club)
+    asked = asked.where(Entry.id == entry, Entry.from_club == MeetGuest.entered_as)
+    return session.scalar(asked.where(Athlete.meet_id.is_not(None), Athlete.erased_on.is_(None)))
+
+
 def handed_over(session: Session, meet_away_id: int) -> Sequence[HandedOver]:
     """Whoever was handed over for a meet, with the athlete, by name."""
     asked = select(HandedOver).join(HandedOver.athlete).options(joinedload(HandedOver.athlete))

@@ -194,9 +194,9 @@ def all_meets(session: Session) -> Sequence[Meet]:
     return session.scalars(asked.order_by(Meet.begins_on.desc(), Meet.id.desc())).all()
 
 
-def on_day(session: Session, day: date) -> Sequence[Meet]:
-    """The meets that last over that day, the first to begin first."""
-    asked = select(Meet).where(Meet.begins_on <= day, Meet.ends_on >= day)
+def from_day(session: Session, day: date) -> Sequence[Meet]:
+    """The meets that are not over before that day, the first to begin first."""
+    asked = select(Meet).where(Meet.ends_on >= day)
     return session.scalars(asked.order_by(Meet.begins_on, Meet.id)).all()
 
 

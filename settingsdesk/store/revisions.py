@@ -9,8 +9,9 @@ There are two, because a hall confirms a step every few seconds all day and chan
 seldom. ``runs`` is renewed by what happens at the apparatus: runs, their events, what stands
 there. ``records`` is renewed by everything else that is written, whatever it is: a new table
 counts from its first row on, and only what is named in ``OF_RUNS`` and ``OF_NOTHING`` does not. A
-card reads no runs, so a confirmation leaves the cards' pages alone; a station's page, or the
-coach's at the bars, reads both, and is old as soon as either is another one.
+card reads of runs only whether the work is stopped, and what stops it or lets it go on says so by
+``renews_records``: a confirmation leaves the cards' pages alone. A station's page, or the coach's
+at the bars, reads both, and is old as soon as either is another one.
 
 A number is drawn and not counted: a database that was put back from a copy never meets a page that
 was kept under the same number.
@@ -22,6 +23,7 @@ from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Update, bindparam, event, inspect, update
+from sqlalchemy.orm import Session
 
 from settingsdesk.store.clubs import Club
 
@@ -41,6 +43,8 @@ OF_NOTHING = frozenset(
 WRITTEN = "settingsdesk_written"
 ANY_TABLE = "any"
 """What was written by a statement that does not say to which table."""
+A_RECORD = "a record"
+"""What is written where something of the runs' tables is shown by what reads only the records."""
 
 
 def note_writing(engine: Engine) -> None:
@@ -72,6 +76,12 @@ def noted(connection: Connection) -> Set[str]:
     written: set[str] = set()
     connection.execution_options(**{WRITTEN: written})
     return written
+
+
+def renews_records(session: Session) -> None:
+    """Have a unit of work renew the records' number, whichever tables it writes."""
+    written: set[str] = session.connection().get_execution_options()[WRITTEN]
+    written.add(A_RECORD)
 
 
 def renew(connection: Connection, club_id: int | None, written: Set[str]) -> None:

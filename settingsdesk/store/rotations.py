@@ -14,6 +14,7 @@ from sqlalchemy import (
     UniqueConstraint,
     and_,
     exists,
+    func,
     or_,
     select,
 )
@@ -172,15 +173,16 @@ def recent(session: Session, limit: int) -> Sequence[Rotation]:
 
 
 def on_day(session: Session, day: date) -> Sequence[Rotation]:
-    """The rotations of a day with apparatus and turns, the latest made first.
+    """The rotations of a day with apparatus, turns and athletes, the first made first.
 
     Start orders of meets are left out; they have lists of their own.
     """
     asked = select(Rotation).options(
-        joinedload(Rotation.apparatus, innerjoin=True), selectinload(Rotation.turns)
+        joinedload(Rotation.apparatus, innerjoin=True).joinedload(Apparatus.model, innerjoin=True),
+        selectinload(Rotation.turns).joinedload(RotationTurn.athlete, innerjoin=True),
     )
     asked = asked.where(~exists().where(StartOrder.rotation_id == Rotation.id))
-    return session.scalars(asked.where(Rotation.held_on == day).order_by(Rotation.id.desc())).all()
+    return session.scalars(asked.where(Rotation.held_on == day).order_by(Rotation.id)).all()
 
 
 def names_on(session: Session, day: date) -> Sequence[str]:
@@ -220,6 +222,14 @@ def latest_plan(session: Session, rotation_id: int) -> RotationPlan | None:
     """The plan that counts; None where none was made."""
     asked = select(RotationPlan).where(RotationPlan.rotation_id == rotation_id)
     return session.scalar(asked.order_by(RotationPlan.id.desc()).limit(1))
+
+
+def latest_plans(session: Session, rotation_ids: Iterable[int]) -> dict[int, RotationPlan]:
+    """The plan that counts of each of those rotations that has one."""
+    numbers = select(func.max(RotationPlan.id)).group_by(RotationPlan.rotation_id)
+    numbers = numbers.where(RotationPlan.rotation_id.in_(list(rotation_ids)))
+    asked = select(RotationPlan).where(RotationPlan.id.in_(numbers))
+    return {plan.rotation_id: plan for plan in session.scalars(asked)}
 
 
 def start_orders(

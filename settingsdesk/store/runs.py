@@ -146,6 +146,13 @@ def latest_on(session: Session, apparatus_id: int) -> Run | None:
     return session.scalar(asked.order_by(Run.id.desc()).limit(1))
 
 
+def is_followed(session: Session, run: Run) -> bool:
+    """Whether anything happened in another run on its apparatus since the last event of a run."""
+    asked = select(RunEvent.id).join(RunEvent.run)
+    asked = asked.where(Run.apparatus_id == run.apparatus_id, Run.id != run.id)
+    return session.scalar(asked.where(RunEvent.id > run.events[-1].id).limit(1)) is not None
+
+
 def of_rotations(session: Session, rotation_ids: Iterable[int]) -> Sequence[Run]:
     """Every run of those rotations, the latest begun first."""
     asked = select(Run).options(

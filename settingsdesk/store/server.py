@@ -5,14 +5,19 @@ What SQLite gives for nothing is asked for here. A unit of work that reads sees 
 it read still holds when it writes, and no two ever wait for each other.
 """
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import (
     URL,
+    Column,
     Connection,
     Engine,
     ExceptionContext,
     Integer,
+    MetaData,
+    String,
+    Table,
     bindparam,
     create_engine,
     event,
@@ -28,6 +33,7 @@ from settingsdesk.store.errors import (
     DriverMissing,
     GivenUpForOthers,
     NoRoomLeft,
+    RowsNotTaken,
 )
 
 DRIVER = "postgresql+psycopg"
@@ -40,6 +46,9 @@ ALL_CLUBS = 0
 LOCKS = 0x5E77
 """The first of the two numbers of every lock of ours; the second is the club's."""
 UPGRADING = -1
+
+UNFINISHED_MOVE = Table("unfinished_move", MetaData(), Column("move", String, nullable=False))
+"""Is there while a database comes to the server and may not be worked in; which move it is."""
 
 LOCK_NOT_AVAILABLE, DISK_FULL = "55P03", "53100"
 GIVEN_UP = frozenset({"40001", "40P01"})
@@ -87,6 +96,49 @@ def take_turn(connection: Connection, club_id: int | None) -> None:
         connection.execute(_LOCK_ALL)
     else:
         connection.execute(_LOCK_CLUB, {"club": club_id})
+
+
+def empty(connection: Connection, tables: Iterable[Table]) -> None:
+    """Take all rows out of those tables, which nothing else refers to."""
+    connection.exec_driver_sql(f"TRUNCATE {', '.join(_quoted(connection, t.name) for t in tables)}")
+
+
+def pour(
+    connection: Connection, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]
+) -> None:
+    """Put many rows into a table; they may refer to each other, in whatever order they come.
+
+    Values go as they are, none is read as another type first. ``RowsNotTaken`` where the server
+    refuses one, and what else it says in words.
+    """
+    import psycopg  # only where a server is used: it is an extra
+
+    named = ", ".join(_quoted(connection, name) for name in columns)
+    into = f"COPY {_quoted(connection, table)} ({named}) FROM STDIN"
+    driver: Any = connection.connection.driver_connection
+    try:
+        with driver.cursor() as cursor, cursor.copy(into) as copy:
+            for row in rows:
+                copy.write_row(row)
+    except psycopg.Error as error:
+        # None of SQLAlchemy's own statements: it hands no error of these to its listeners.
+        said = _in_words(error, CONNECT_SECONDS)
+        raise (said or RowsNotTaken(table, str(error).splitlines()[0])) from error
+
+
+def count_on(connection: Connection, table: Table) -> None:
+    """Have the next row of a table numbered after the greatest number in it."""
+    number = table.c.get("id")
+    if number is None or not isinstance(number.type, Integer):
+        return
+    sequence = func.pg_get_serial_sequence(_quoted(connection, table.name), number.name)
+    # What is not called yet gives the value itself.
+    after = func.coalesce(func.max(number) + 1, 1)
+    connection.execute(select(func.setval(sequence, select(after).scalar_subquery(), False)))
+
+
+def _quoted(connection: Connection, name: str) -> str:
+    return connection.dialect.identifier_preparer.quote(name)
 
 
 _LOCK_ALL = select(func.pg_advisory_xact_lock(LOCKS, ALL_CLUBS))

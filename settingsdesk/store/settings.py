@@ -324,3 +324,18 @@ def history(session: Session, athlete_id: int) -> Sequence[Setting]:
     whole = asked.options(joinedload(Setting.values), joinedload(Setting.model, innerjoin=True))
     newest_first = whole.order_by(Setting.model_id, Setting.version.desc())
     return session.scalars(newest_first).unique().all()
+
+
+def versions_of(session: Session, athlete_ids: Iterable[int]) -> Sequence[Setting]:
+    """Every setting of those athletes with its values, without its model."""
+    asked = select(Setting).where(Setting.athlete_id.in_(list(athlete_ids)))
+    return session.scalars(asked.options(joinedload(Setting.values))).unique().all()
+
+
+def kinds_of(session: Session, athlete_ids: Iterable[int]) -> dict[int, set[str]]:
+    """For which kinds of apparatus each of those athletes has a setting; who has none is absent."""
+    asked = select(Setting.athlete_id, ApparatusModel.kind).join(Setting.model).distinct()
+    found: dict[int, set[str]] = {}
+    for athlete_id, kind in session.execute(asked.where(Setting.athlete_id.in_(list(athlete_ids)))):
+        found.setdefault(athlete_id, set()).add(kind)
+    return found

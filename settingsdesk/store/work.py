@@ -30,6 +30,7 @@ from settingsdesk.store.base import Base, ClubOwned, InstallationWide
 from settingsdesk.store.clubs import Club
 from settingsdesk.store.engine import (
     WAIT_SECONDS,
+    database_file,
     for_looking,
     for_writing,
     leave_no_traces,
@@ -55,9 +56,9 @@ T = TypeVar("T")
 class DeskSession(Session):
     """The session of one unit of work; what it read stays readable after its end."""
 
-    def __init__(self, engine: Engine, *, writes: bool):
+    def __init__(self, engine: Engine, folder: Path | None, *, writes: bool):
         super().__init__(engine, expire_on_commit=False)
-        self.address = engine.url
+        self.folder = folder
         self.writes = writes
         self.notes = Notes()
 
@@ -82,8 +83,17 @@ class DeskSession(Session):
 class ClubSession(DeskSession):
     """A session fenced in to one club, and who acts in it."""
 
-    def __init__(self, engine: Engine, club_id: int, by: str, account: int | None, *, writes: bool):
-        super().__init__(engine, writes=writes)
+    def __init__(
+        self,
+        engine: Engine,
+        folder: Path | None,
+        club_id: int,
+        by: str,
+        account: int | None,
+        *,
+        writes: bool,
+    ):
+        super().__init__(engine, folder, writes=writes)
         self.club_id = club_id
         self.account = account
         self._by = by
@@ -107,14 +117,23 @@ class Store:
     """The database of one installation: one per process, shared by its threads.
 
     ``where`` is the path of an SQLite file or a database address; its tables are made by
-    ``migrate.upgrade``.
+    ``migrate.upgrade``. ``folder`` keeps what lies beside a server's database; beside a file it
+    is the file's.
     """
 
-    def __init__(self, where: str | Path, *, wait_seconds: float = WAIT_SECONDS):
+    def __init__(
+        self,
+        where: str | Path,
+        *,
+        folder: Path | None = None,
+        wait_seconds: float = WAIT_SECONDS,
+    ):
         self._readers = open_engine(where, wait_seconds=wait_seconds)
         self._writers = for_writing(self._readers)
         self._lookers = for_looking(self._readers)
         revisions.note_writing(self._writers)
+        file = database_file(self._readers.url)
+        self.folder = file.parent if file else folder
         self._wait_seconds = wait_seconds
         # SQLite does not hand out turns to write fairly; waiting in line here first does.
         self._turn_to_write = threading.Lock()
@@ -134,7 +153,7 @@ class Store:
         of another club is about to be written.
         """
         engine = self._writers if writes else self._readers
-        session = ClubSession(engine, club_id, by, account, writes=writes)
+        session = ClubSession(engine, self.folder, club_id, by, account, writes=writes)
         with self._unit(session, club_id):
             yield session
 
@@ -146,7 +165,7 @@ class Store:
         making a club.
         """
         engine = self._writers if writes else self._readers
-        with self._unit(DeskSession(engine, writes=writes), None) as session:
+        with self._unit(DeskSession(engine, self.folder, writes=writes), None) as session:
             yield session
 
     def row(self, asked: Select[*tuple[Any, ...]], **given: object) -> Row[*tuple[Any, ...]] | None:

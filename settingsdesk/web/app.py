@@ -15,7 +15,7 @@ from werkzeug.routing import IntegerConverter, Map
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk import opening
 from settingsdesk.desk.accounts.failed_tries import Attempts, FailedTries
-from settingsdesk.desk.backups import restoring
+from settingsdesk.desk.backups import begun
 from settingsdesk.desk.cards.code_address import THIS_MACHINE, USUAL_PORT, Reach
 from settingsdesk.desk.cards.code_address import reach as find_reach
 from settingsdesk.desk.rotations.searches import Searches
@@ -24,7 +24,6 @@ from settingsdesk.domain.base.codes import grouped
 from settingsdesk.domain.base.figures import lower_first, minutes_alone, upper_first
 from settingsdesk.resources import folder
 from settingsdesk.store.base import GREATEST_NUMBER
-from settingsdesk.store.migrate import upgraded
 from settingsdesk.store.work import Store
 from settingsdesk.web.frame import errors, log, security
 from settingsdesk.web.frame.bodies import MOST_FORM_BYTES, MOST_REQUEST_BYTES, bound_body
@@ -67,9 +66,9 @@ def create_app(
     data = data or DataFolder.from_environment()
     front = front or data.front()
     if store is None:
-        restoring.go_on(data)
-        store = upgraded(data.where)
-    opening.make_ready(store, data)
+        store = begun.opened(data)
+    else:
+        opening.make_ready(store, data)
     app = DeskApp(
         OURS,
         template_folder=str(folder("templates")),

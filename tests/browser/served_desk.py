@@ -15,7 +15,9 @@ STARTS_WITHIN_S = 120
 
 READY = multiprocessing.get_context("forkserver")
 """Its processes are copies of one that has read the program already, which takes two seconds."""
-READY.set_forkserver_preload([__name__, "settingsdesk.web.app", "waitress.server"])
+READY.set_forkserver_preload(
+    ["settingsdesk.__main__", __name__, "settingsdesk.web.app", "waitress.server"]
+)
 
 
 class ServedDesk:

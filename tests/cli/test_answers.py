@@ -1,7 +1,9 @@
 """What commands write."""
 
+import json
 import os
 import stat
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
@@ -26,3 +28,50 @@ class TestPrivateFiles:
         pipe.symlink_to(os.devnull)
         assert run("export", str(pipe)).exit_code == 0
         assert stat.S_IMODE(Path(os.devnull).stat().st_mode) & 0o666 == 0o666
+
+
+class TestRefusals:
+    """One line in one voice, whoever refuses: the desk, or the words of the command."""
+
+    @pytest.mark.parametrize(
+        ("words", "why"),
+        [
+            (("order", "abc"), "[ROTATION]: enter a whole number, like 1; 'abc' was given"),
+            (("order", "0"), "[ROTATION]: enter a whole number, like 1; '0' was given"),
+            (("order", "9" * 4000), "enter a whole number, like 1"),
+            (("cards", "1"), "FILE is missing. See `main cards -h`"),
+            (("cards", "1", "out.txt"), "out.txt must end in .pdf"),
+            (("cards", "1", "out.pdf", "--port", "70000"), "--port: enter a whole number from 1"),
+            (("cards", "1", "out.pdf", "--size", "A7"), "--size: 'A7' is not one of"),
+            (("ordre",), "No such command 'ordre'"),
+            (("--colour", "order"), "No such option '--colour'"),
+        ],
+    )
+    def test_a_word_that_is_none_is_told_with_where_the_help_is(
+        self, run: Run, words: tuple[str, ...], why: str
+    ) -> None:
+        refused = run(*words)
+
+        assert refused.exit_code == 2
+        assert refused.output.count("\n") == 1
+        assert why in refused.output
+        assert "nvalid" not in refused.output
+
+    @pytest.mark.parametrize(
+        "words",
+        [("order", "77"), ("order", "abc"), ("convert", "no", "such", "1"), ("order", "--anew")],
+    )
+    def test_a_program_gets_it_as_json(self, run: Run, words: tuple[str, ...]) -> None:
+        refused = run(*words, "--json")
+
+        assert refused.exit_code == 2
+        assert list(json.loads(refused.output)) == ["refused"]
+
+    def test_a_problem_file_that_is_none_too(self, run_empty: Run, tmp_path: Path) -> None:
+        refused = run_empty("order", "--problem", str(tmp_path / "none.json"), "--json")
+
+        assert refused.exit_code == 2
+        assert "cannot be read" in json.loads(refused.output)["refused"]
+
+    def test_the_version_is_the_packages(self, run_empty: Run) -> None:
+        assert run_empty("--version").output == f"settingsdesk {version('settingsdesk')}\n"

@@ -20,6 +20,7 @@ from settingsdesk.config import DataFolder
 from settingsdesk.desk.cards import card_keys
 from settingsdesk.folder_lock import FolderLock
 from tests.conftest import DemoClub
+from tests.databases import on_server
 
 Run = Callable[..., Result]
 
@@ -101,6 +102,29 @@ def served(words: list[str], environment: dict[str, str], folder: Path) -> Itera
     finally:
         desk.terminate()
         said.append(desk.communicate(timeout=60)[0].decode())
+
+
+class TestMoving:
+    def test_without_a_server_says_what_is_missing(self, run: Run) -> None:
+        refused = run("move", "server")
+        assert refused.exit_code == 2
+        assert "SETTINGSDESK_DATABASE_URL" in refused.output
+
+    @on_server
+    def test_says_how_many_rows_came_and_where_the_desk_is_now(
+        self, run: Run, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setenv("SETTINGSDESK_DATABASE_URL", demo_club.data.server)
+        before = run("order").output
+        moved = run("move", "folder")
+        assert moved.exit_code == 0, moved.output
+        assert re.search(r"^ +\d+  athlete$", moved.output, re.MULTILINE)
+        assert re.search(r"Moved [\d,]+ rows of \d+ tables, all the same", moved.output)
+        assert "start everything without SETTINGSDESK_DATABASE_URL" in moved.output
+        assert "is in that folder" in run("order").output
+
+        monkeypatch.delenv("SETTINGSDESK_DATABASE_URL")
+        assert run("order").output == before
 
 
 class TestTheDrillOfTheReadme:

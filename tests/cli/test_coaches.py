@@ -49,3 +49,12 @@ class TestCoaches:
 
         assert shown.exit_code == 2
         assert "Nobody signs in as 'nobody' here" in shown.output
+
+    def test_what_is_not_said_and_nobody_can_be_asked_for_is_named(self, run: Run) -> None:
+        """A script that forgot an option is told which, not asked into the void."""
+        piped = run("coach", "add", "edda", "--password-from-stdin")
+        assert (piped.exit_code, "Give --shown-name too" in piped.output) == (2, True)
+        unnamed = run("coach", "add", "edda", "--password", "lanterns over seven wet roofs")
+        assert (unnamed.exit_code, "give --shown-name" in unnamed.output) == (2, True)
+        bare = run("coach", "password", "runa")
+        assert (bare.exit_code, "give --password-from-stdin" in bare.output) == (2, True)

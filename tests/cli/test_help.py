@@ -1,5 +1,7 @@
 """What every command says of itself."""
 
+import gc
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -22,3 +24,13 @@ class TestHelp:
 
         for name in main.commands:
             assert f"settingsdesk {name}" in readme
+
+
+class TestTheProgramItself:
+    def test_is_read_without_looking_for_garbage_and_what_comes_later_is_looked_through(
+        self,
+    ) -> None:
+        """A desk that is served for months would else keep all that it ever let go."""
+        import_module("settingsdesk.__main__")
+
+        assert gc.isenabled()

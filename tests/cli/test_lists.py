@@ -237,3 +237,39 @@ class TestSheets:
 
         assert shown.exit_code == 2
         assert "nowhere.csv cannot be read" in shown.output
+
+
+class TestInPart:
+    LIST = (
+        "Name;Vorname;Holm unten (cm);Holm oben (cm);Weite (cm)\n"
+        "Marsh;Ida;165;245;170\nQuell;Ada;16 5;245;170\n"
+    )
+
+    def test_of_a_list_what_is_clear_is_taken_where_somebody_says_yes(
+        self, run: Run, demo_club: DemoClub, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "list.csv"
+        file.write_text(self.LIST, encoding="utf-8")
+        words = ("import", str(file), "--model", "Hall frame A")
+        refused = run(*words)
+        assert refused.exit_code == 2
+        assert "with --yes as far as it is clear" in refused.output
+
+        taken = run(*words, "--yes")
+        assert taken.exit_code == 0
+        assert "row 3, column C: '16 5'" in taken.output
+        assert taken.output.endswith("2 added to the squad, 1 setting saved, 1 place left out.\n")
+        with demo_club.work() as session:
+            names = [member.listed_name for member in athletes.find(session)]
+        assert "Marsh, Ida" in names
+
+    def test_a_sheet_of_our_own_columns_stays_all_or_nothing(
+        self, run: Run, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "squad.csv"
+        run("export", str(file))
+        text = file.read_text(encoding="utf-8").replace("178.0", "17 8.0", 1)
+        file.write_text(text, encoding="utf-8")
+
+        refused = run("import", "--yes", str(file))
+        assert (refused.exit_code, "as a whole" in refused.output) == (2, True)

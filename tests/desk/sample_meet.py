@@ -1,6 +1,6 @@
 """A small meet in the demo club's hall, for the tests of whatever a meet needs."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,8 +12,12 @@ from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetFacts
 from settingsdesk.desk.meets.start_orders import OrderLine
+from settingsdesk.desk.runs import run
+from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.changeover.happenings import AllDone, Happening, Rechecked, TurnOver
+from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
@@ -94,3 +98,33 @@ def set_anew(
     """Another start order for a rotation, by somebody who has seen the one it has."""
     seen = start_orders.start_order(session, rotation_id).line.seen
     return start_orders.change_order(session, rotation_id, athlete_ids, came_by, 2, seen)
+
+
+def begun(club: DemoClub, held: SmallMeet) -> int:
+    """The start order's run, begun: its number."""
+    with club.work(writes=True) as session:
+        return run.begin(session, held.rotation_id, held.apparatus_id)
+
+
+def press(club: DemoClub, run_id: int, what: Callable[[RunNow], Happening]) -> RunNow:
+    """One confirmation, by somebody who sees the run as it is."""
+    with club.work(writes=True) as session:
+        now = run.loaded(session, run_id)
+        return run.go_on(session, now, now.number, what(now))
+
+
+def up(club: DemoClub, run_id: int) -> RunNow:
+    """Set for and check whoever is next, so that they are on."""
+    with club.work() as session:
+        now = run.loaded(session, run_id)
+    if now.run.stage is Stage.SETTING:
+        now = press(club, run_id, lambda _: AllDone())
+    if now.run.stage is Stage.CHECKING:
+        now = press(club, run_id, lambda _: Rechecked(alone=True))
+    return now
+
+
+def had_a_turn(club: DemoClub, run_id: int) -> RunNow:
+    """One turn from the change-over to its end."""
+    up(club, run_id)
+    return press(club, run_id, lambda _: TurnOver())

@@ -136,7 +136,7 @@ def lay(hall: Hall, size: str, name: str) -> None:
     at = ""
     if name in IN_THE_RUN_OF_A_STATION:
         at = AT_THE_STATION
-    elif name.startswith("bars.") and name != "bars.begin":
+    elif name == "rotations.once_more" or (name.startswith("bars.") and name != "bars.begin"):
         at = AT_THE_BARS
     hall.desk.lay(size + at)
 
@@ -671,6 +671,9 @@ PRESSES: dict[str, Press] = {
     "rotations.move": lambda hall: _starting(hall.coach.get("/rotations/1"), "Up for"),
     "rotations.new": lambda hall: hall.coach.get("/rotations/new/1").send(
         "Plan the rotation", who=["1", "2", "3"]
+    ),
+    "rotations.once_more": lambda hall: _starting(
+        hall.coach.get("/rotations/1"), "Once more today"
     ),
     "rotations.order_anew": lambda hall: (
         hall.coach.get("/apparatus/1/stands")

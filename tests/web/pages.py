@@ -102,8 +102,8 @@ class Page:
 
     def value(self, name: str) -> str:
         """What stands in the field of that name."""
-        [form] = [one for one in self.tree.iter("form") if name in _standing_in(one)]
-        return str(_standing_in(form)[name])
+        [form] = [one for one in self.tree.iter("form") if name in standing_in(one)]
+        return str(standing_in(form)[name])
 
     def follow(self, link_words: str) -> "Page":
         """Press a link."""
@@ -115,7 +115,7 @@ class Page:
         Fields that are not named are sent as they stand on the page. A file is (stream, name).
         """
         form, button = self._form_with(button_words)
-        values = {**_standing_in(form), **_standing_outside(self.tree, form), **typed}
+        values = {**standing_in(form), **standing_outside(self.tree, form), **typed}
         if button.get("name"):
             values[button.get("name", "")] = button.get("value", "")
         sent_to = button.get("formaction") or form.get("action")
@@ -170,7 +170,7 @@ class Reader:
     def _page(self, response: TestResponse) -> Page:
         if response.mimetype != "text/html":
             return Page(self, response, Element("html"))
-        page = Page(self, response, _read(response.text))
+        page = Page(self, response, read(response.text))
         check(page)
         return page
 
@@ -195,7 +195,7 @@ def check(page: Page) -> None:
         rule(page)
 
 
-def _read(text: str) -> Element:
+def read(text: str) -> Element:
     """A page's own tree; what a token consists of makes no difference to the parser."""
     tree = deepcopy(_parsed(TOKEN.sub("", text)))
     if tokens := TOKEN.findall(text):
@@ -317,7 +317,7 @@ def _exists(page: Page, address: str, method: str) -> bool:
 _ADDRESSES: WeakKeyDictionary[Map, dict[tuple[str, str], bool]] = WeakKeyDictionary()
 
 
-def _standing_in(form: Element) -> dict[str, object]:
+def standing_in(form: Element) -> dict[str, object]:
     """What a browser would send of a form as it stands."""
     values: dict[str, object] = {}
     for control in (element for element in form.iter() if element.tag in CONTROLS):
@@ -336,11 +336,11 @@ def _standing_in(form: Element) -> dict[str, object]:
     return values
 
 
-def _standing_outside(tree: Element, form: Element) -> dict[str, object]:
+def standing_outside(tree: Element, form: Element) -> dict[str, object]:
     """The same of controls that belong to the form and stand elsewhere on the page."""
     lent = Element("form")
     lent.extend(one for one in tree.iter() if one.get("form") and one.get("form") == form.get("id"))
-    return _standing_in(lent)
+    return standing_in(lent)
 
 
 def _chosen(select: Element) -> str:

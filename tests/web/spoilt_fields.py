@@ -29,7 +29,8 @@ LONE_SURROGATE = b"\xed\xa0\x80"
 _TAG = re.compile(r"<[^>]*>")
 
 Sent = list[tuple[str, object]]
-SPOILT: Mapping[str, Callable[[bytes], list[bytes]]] = {
+SPOILT: Mapping[str, Callable[[bytes], list[object]]] = {
+    "as a file": lambda typed: [(BytesIO(typed), "words.txt")],
     "twice": lambda typed: [typed, typed],
     "of 5,000 characters": lambda _: [b"x" * 5_000],
     "of 100,000 figures": lambda _: [b"7" * 100_000],

@@ -82,7 +82,7 @@ class WholeDesk:
 
     def lay(self, state: str) -> None:
         """Have the desk as it was in that state; where nothing was written since, it is."""
-        if self._laid != {state: self._files()}:
+        if self._laid != {state: self.files()}:
             self.club.store.close()
             shutil.copyfile(self.states / state, self.club.data.database)
             self._note(state)
@@ -95,9 +95,9 @@ class WholeDesk:
 
     def _note(self, state: str) -> None:
         self._laid.clear()
-        self._laid[state] = self._files()
+        self._laid[state] = self.files()
 
-    def _files(self) -> tuple[int, ...]:
+    def files(self) -> tuple[int, ...]:
         """What changes with the first commit: the database, or the log that is written ahead."""
         file = self.club.data.database
         log = file.with_name(f"{file.name}-wal")
@@ -189,8 +189,8 @@ def _set_up(
         [card] = issued.issue(session, key, held.apparatus_id, [listed[0].id])
         [meets_card] = issued.issue(session, key, held.apparatus_id, [held.guests[0].member.id])
         [card_id] = [one.id for one in issued.of_athlete(session, listed[0].id)]
-        fault = _report(session, held.apparatus_id, "1")
-        line = _leave_out(session, held, 1)
+        fault = report(session, held.apparatus_id, "1")
+        line = leave_out(session, held, 1)
         gone = athletes.add(session, Person("Zorn", "Lova"))
         athletes.leave(session, gone.id, today())
         station = stations.open_station(session, key, held.session_id, held.apparatus_id)
@@ -264,7 +264,8 @@ def _set_up(
     return ids, stamps
 
 
-def _report(session: Session, apparatus_id: int, press_key: str) -> int:
+def report(session: Session, apparatus_id: int, press_key: str) -> int:
+    """The number of a fault that leaves the apparatus in use, with a photo."""
     return findings.add_finding(
         session,
         apparatus_id,
@@ -275,7 +276,8 @@ def _report(session: Session, apparatus_id: int, press_key: str) -> int:
     ).id
 
 
-def _leave_out(session: Session, held: SmallMeet, row: int) -> int:
+def leave_out(session: Session, held: SmallMeet, row: int) -> int:
+    """The number of a line of a club's list that was not taken."""
     line = LeftOut(
         meet_id=held.meet_id,
         athlete_id=held.guests[0].member.id,
@@ -301,7 +303,7 @@ def _grow(desk: WholeDesk) -> None:
         for name in ("Bars in the annexe", "Bars in the store"):
             other = apparatus.add_piece(session, name, "", added.id, 0)
             apparatus.record_setup(session, other.id, piece.must_stand_somewhere(), "")
-            _report(session, other.id, name)
+            report(session, other.id, name)
         wanted = setting_of_setup(known, piece.must_stand_somewhere())
         settings.keep_setting(session, int(str(desk.ids["athlete_id"])), added.id, wanted)
         for number in range(OTHERS):
@@ -310,8 +312,8 @@ def _grow(desk: WholeDesk) -> None:
                 session, held.meet_id, person, "Wexlow Turners", str(100 + number)
             )
             settings.keep_setting(session, guest.member.id, piece.model_id, wanted)
-            _leave_out(session, held, number + 2)
-            _report(session, held.apparatus_id, f"grown {number}")
+            leave_out(session, held, number + 2)
+            report(session, held.apparatus_id, f"grown {number}")
     with club.store.installation(writes=True) as session:
         rows = session.connection()
         for statement in _THOUSANDS:

@@ -1,5 +1,7 @@
 """The file of a backup: a ZIP of the database, the keys and the addresses, with their checksums.
 
+The database is an SQLite file in it also where it comes from a server: what was backed up there
+can be restored into a folder, and the other way.
 Any program for ZIP files opens it (APPNOTE 6.3); one that is closed with a passphrase is an age
 file (age-encryption.org/v1), which any program for those opens. ``CONTENTS`` says what is in it.
 """
@@ -33,11 +35,11 @@ from settingsdesk.desk.backups.refusals import (
     PassphraseNeeded,
     PassphraseTooShort,
     PassphraseWrong,
-    ServerBacksUp,
 )
-from settingsdesk.store import erased_numbers
-from settingsdesk.store.engine import UNFINISHED, copy_database, write_through
+from settingsdesk.store import erased_numbers, migrate
+from settingsdesk.store.engine import UNFINISHED, write_through
 from settingsdesk.store.errors import NoRoomLeft
+from settingsdesk.store.migrate import State
 
 CONTENTS = "settingsdesk-backup.json"
 """In the archive: the format, when it was made and by which version, size and SHA-256 of each."""
@@ -98,9 +100,8 @@ def write(data: DataFolder, target: Path, moment: datetime, passphrase: str | No
     """
     if passphrase is not None and len(passphrase) < LEAST_SIGNS:
         raise PassphraseTooShort(LEAST_SIGNS)
-    if data.server:
-        raise ServerBacksUp
-    if not data.database.exists():
+    data.must_be_kept_so()
+    if migrate.state(data.where) is State.EMPTY if data.server else not data.database.exists():
         raise NothingToBackUp(data.path)
     file = target / name_of(moment, closed=passphrase is not None) if target.is_dir() else target
     if file.exists():
@@ -174,7 +175,7 @@ def _copied(data: DataFolder, folder: Path) -> tuple[Mapping[str, bytes], Path]:
     copy = folder / config.DATABASE
     for _ in range(TRIES):
         before = _small(data)
-        copy_database(data.database, copy)
+        migrate.copy(data.where, copy)
         if _small(data) == before:
             return before, copy
     raise BackupNotWritten(copy, "the keys were being changed all the time")

@@ -87,7 +87,7 @@ class DailyBackups(Rounds):
         def look() -> None:
             sweep(data.path)
             folder = data.backup_notes().folder
-            if folder is not None and not data.server:
+            if folder is not None:
                 sweep(folder)
                 keep(data, passphrase)
 

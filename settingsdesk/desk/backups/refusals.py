@@ -118,10 +118,34 @@ class PassphraseTooShort(SettingsDeskError):
         )
 
 
-class ServerBacksUp(SettingsDeskError):
-    """The database is on a server, which has its own way of being backed up."""
+class NoServerNamed(SettingsDeskError):
+    """A database was to be moved to a server or from one, and none is named."""
 
     sentence = (
-        "The database of this desk is on a server: back it up and restore it there (pg_dump,"
-        " pg_restore). Copy the keys from the data folder with it"
+        "Name the server in SETTINGSDESK_DATABASE_URL, such as"
+        " postgresql://desk@db.example.org/desk; the database is moved between it and the data"
+        " folder"
     )
+
+
+class NothingToMove(SettingsDeskError):
+    """There is no desk where a database was to be moved from."""
+
+    def __init__(self, where: str):
+        self.where = where
+
+    def __str__(self) -> str:
+        return f"There is no desk in {self.where}, so nothing was moved"
+
+
+class FolderHasADesk(SettingsDeskError):
+    """A database was to be moved into a folder that has one."""
+
+    def __init__(self, database: Path):
+        self.database = database
+
+    def __str__(self) -> str:
+        return (
+            f"There is a database in the folder already, {self.database}, and it was left as it is."
+            " Put it elsewhere, then begin once more"
+        )

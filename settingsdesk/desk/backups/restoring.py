@@ -10,21 +10,29 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from settingsdesk.config import BEFORE_RESTORING, DataFolder
+from settingsdesk.config import (
+    BEFORE_RESTORING,
+    DATABASE,
+    FOLDER,
+    KEPT_ON,
+    SERVER,
+    DataFolder,
+    write_private,
+)
 from settingsdesk.desk import opening
 from settingsdesk.desk.backups import archive
 from settingsdesk.desk.backups.archive import Contents
-from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged, ServerBacksUp
+from settingsdesk.desk.backups.refusals import BackupDoesNotFit, BackupIsDamaged
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store import migrate
 from settingsdesk.store.athletes import how_many
 from settingsdesk.store.clubs import all_clubs
-from settingsdesk.store.engine import UNFINISHED, damage_of, write_through
+from settingsdesk.store.engine import LOGS, UNFINISHED, damage_of, write_through
 from settingsdesk.store.erased_numbers import FILE as ERASED
 from settingsdesk.store.erased_numbers import ErasedNumbers
 from settingsdesk.store.migrate import State, upgraded
@@ -36,8 +44,6 @@ COMES = "restoring.comes"
 """The same, once all that was there is aside."""
 ASIDE = "aside"
 """In that folder: the name of the one for what was there."""
-LOGS = ("-wal", "-shm")
-"""SQLite's, beside a database: one must never meet another database."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +68,11 @@ def tried(data: DataFolder, file: Path, passphrase: str | None = None) -> Iterat
     """Unpack a backup beside the desk and try it there; gone again unless it is ``put_in``.
 
     Whose data were erased here, or by a list beside the backup, are erased from it as well.
-    Raises what ``archive.opened`` raises, ``BackupDoesNotFit`` and, where a server keeps the
-    database, ``ServerBacksUp``; nothing is changed then.
+    Raises what ``archive.opened`` raises, ``BackupDoesNotFit`` and, where a server is named and
+    the desk is in the folder, ``DatabaseIsInFolder``; nothing is changed then.
     """
-    if data.server:
-        raise ServerBacksUp
+    if data.server:  # a server that is lost is no reason not to restore into the folder
+        data.must_be_kept_so()
     with tempfile.TemporaryDirectory(
         dir=data.path, suffix=UNFINISHED, ignore_cleanup_errors=True
     ) as folder:
@@ -88,10 +94,16 @@ def tried(data: DataFolder, file: Path, passphrase: str | None = None) -> Iterat
 def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
     """Put it in the place of the desk in that folder; gives the folder of what was there.
 
-    None where nothing was. ``FolderInUse`` while a desk is served from it.
+    None where nothing was. Where a server keeps the database its rows go there, and what was there
+    stays as a backup in that folder. ``FolderInUse`` while a desk is served from it.
     """
     with FolderLock(data.path, "restoring a backup"):
         end_what_was_begun(data)
+        if data.server:
+            migrate.put_on_server(ready.folder / DATABASE, data.server, only_try=True)
+            if migrate.state(data.where) is not State.EMPTY:
+                archive.write(data, ready.folder / archive.name_of(moment, closed=False), moment)
+        write_private(ready.folder / KEPT_ON, (SERVER if data.server else FOLDER).encode())
         aside = f"{BEFORE_RESTORING}{moment.astimezone(UTC):%Y%m%dT%H%M%SZ}"
         (ready.folder / ASIDE).write_text(aside, encoding="ascii")
         for file in ready.folder.iterdir():
@@ -104,16 +116,29 @@ def put_in(data: DataFolder, ready: Tried, moment: datetime) -> Path | None:
 
 
 def end_what_was_begun(data: DataFolder) -> None:
-    """Go on with what was interrupted, from where it is; whoever asks holds the folder's lock."""
+    """Go on with what was interrupted, from where it is; whoever asks holds the folder's lock.
+
+    ``DatabaseIsOnServer`` or ``DatabaseIsInFolder`` where it was begun for the other one.
+    """
     waits, comes = data.path / WAITS, data.path / COMES
+    for begun in (waits, comes):
+        replace(data, path=begun).must_be_kept_so()
     if waits.exists():
         _put_aside(data, waits)
         waits.rename(comes)
         write_through(data.path)
     if comes.exists():
+        database = comes / DATABASE
+        if data.server and database.exists():
+            migrate.put_on_server(database, data.server)
+            database.unlink()
         for file in sorted(comes.iterdir()):
-            if file.name != ASIDE:
+            if file.name not in (ASIDE, KEPT_ON):
                 file.replace(data.path / file.name)
+        # Last of all, since whoever ends this must know it; a folder that never was anywhere else
+        # needs no word of it.
+        if data.server or data.kept_on()[0]:
+            (comes / KEPT_ON).replace(data.path / KEPT_ON)
         write_through(data.path)
         shutil.rmtree(comes)
 
@@ -140,14 +165,16 @@ def present(data: DataFolder) -> Found | None:
 
 
 def _put_aside(data: DataFolder, waits: Path) -> None:
+    """What was there, and the backup of what was on the server."""
     aside = data.path / (waits / ASIDE).read_text(encoding="ascii")
     logs = [data.database.name + ending for ending in LOGS]
     there = [f for f in data.path.iterdir() if archive.belongs(f.name) or f.name in logs]
-    if not there:
+    replaced = [f for f in waits.iterdir() if archive.moment_in(f.name)]
+    if not there and not replaced:
         return
     aside.mkdir(mode=0o700, exist_ok=True)
     # The database goes last: without its log it would be another one.
-    for file in sorted(there, key=lambda file: file == data.database):
+    for file in sorted((*there, *replaced), key=lambda file: file == data.database):
         if file.name == ERASED:
             continue  # what came has all of its lines, and it is replaced in one moment
         file.replace(aside / file.name)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
-from settingsdesk.config import BackupNotes, DataFolder
+from settingsdesk.config import BackupNotes
 from settingsdesk.desk.clock import local_date, now
 from settingsdesk.domain.base.days import day_in_words
 
@@ -17,11 +17,6 @@ class Standing:
 
     is_well: bool
     words: str
-
-
-def of_folder(data: DataFolder) -> Standing | None:
-    """How the desk of a folder stands; None where a server keeps its database, and backs it up."""
-    return None if data.server else standing(data.backup_notes())
 
 
 def standing(notes: BackupNotes) -> Standing:

@@ -71,6 +71,7 @@ class ScannedCard:
     the club's own affair.
     """
 
+    athlete_id: int
     name: str
     printed_for: str
     version: int
@@ -281,6 +282,14 @@ def newest(
     }
 
 
+def have_cards(
+    session: ClubSession, apparatus_id: int, athlete_ids: Sequence[int]
+) -> frozenset[int]:
+    """Which of those athletes have a card for an apparatus that nobody has cancelled."""
+    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
+    return frozenset(number for number, row in latest.items() if row.revoked_at is None)
+
+
 def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
     """Every card of an athlete, the newest first."""
     return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]
@@ -400,6 +409,7 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     now = _now(session, member, [home, asked], unit)
     newest = kept_cards.latest(session, member.id, row.apparatus_id) or row
     return ScannedCard(
+        athlete_id=member.id,
         name=member.printed_name,
         printed_for=home.name,
         version=row.version,

@@ -4,6 +4,7 @@ A remark changes nothing by itself. The coach answers it, most often by a new ve
 setting.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -76,6 +77,16 @@ def told_on_card(session: ClubSession, card_id: str) -> list[Remark]:
     return [
         remark for place, remark in enumerate(here) if place < SHOWN_ON_CARD or not remark.answer
     ]
+
+
+def ask_first(session: ClubSession, athlete_ids: Collection[int], *kinds: str) -> frozenset[int]:
+    """For whom of these nothing is set on apparatus of those kinds before the coach has spoken.
+
+    Somebody said by a card of theirs, for whichever apparatus of the kind, that something is
+    wrong, and nobody has answered: the setting is the same for all of them. Whoever shows or sets
+    marks for a turn asks here.
+    """
+    return frozenset(kept_card_remarks.waiting_about(session, athlete_ids, kinds))
 
 
 def answer(session: ClubSession, remark_id: int, words: str) -> Remark:

@@ -43,6 +43,15 @@ def load(store: Store, seed: Path, password: str) -> Demo:
     """Put the demo club on an empty desk, with a coach of that password."""
     told = tomllib.loads((seed / "club.toml").read_text(encoding="utf-8"))
     club_id = make_club(store, told["name"], Unit(told["length_unit"]))
+    rotation_ids = fill(store, club_id, seed)
+    coach = told["coach"]
+    accounts.add_account(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
+    return Demo(club_id, coach["sign_in_name"], rotation_ids)
+
+
+def fill(store: Store, club_id: int, seed: Path) -> tuple[int, ...]:
+    """Put all that the demo club has into a club that has nothing: its rotations' numbers."""
+    told = tomllib.loads((seed / "club.toml").read_text(encoding="utf-8"))
     with store.work(club_id, by=BY, writes=True) as session:
         desk_rule_books.keep_shipped(session, seed / "rulebooks.toml")
         for data in _read(seed / "models.toml")["model"]:
@@ -56,9 +65,7 @@ def load(store: Store, seed: Path, password: str) -> Demo:
             _add_rotation(session, line, pieces, squad) for line in told["rotation"]
         )
         _look_after(session, told, pieces)
-    coach = told["coach"]
-    accounts.add_account(store, club_id, coach["sign_in_name"], coach["shown_name"], password)
-    return Demo(club_id, coach["sign_in_name"], rotation_ids)
+    return rotation_ids
 
 
 def _add_piece(session: ClubSession, line: Mapping[str, Any]) -> int:

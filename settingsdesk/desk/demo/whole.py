@@ -9,7 +9,7 @@ from settingsdesk.desk.demo.club import Demo
 from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.folder_lock import FolderLock
 from settingsdesk.store.engine import UNFINISHED, write_through
-from settingsdesk.store.migrate import upgraded
+from settingsdesk.store.migrate import put_on_server, upgraded
 
 
 def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
@@ -18,12 +18,6 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
     It is made beside it and moved in: where that is cut off, the desk is empty still, and the demo
     can be begun again. Raises ``FolderInUse``.
     """
-    if data.server:
-        store = upgraded(data.where)
-        made = club.load(store, seed, password)
-        held = meet.hold(store, made.club_id, seed)
-        store.close()
-        return made, held
     with (
         FolderLock(data.path, "making the demo"),
         tempfile.TemporaryDirectory(dir=data.path, suffix=UNFINISHED) as beside,
@@ -33,6 +27,9 @@ def put(data: DataFolder, seed: Path, password: str) -> tuple[Demo, Meet]:
         made = club.load(store, seed, password)
         held = meet.hold(store, made.club_id, seed)
         store.close()
+        if data.server:
+            put_on_server(database, data.server)
+            return made, held
         write_through(database)
         database.replace(data.database)
         write_through(data.path)

@@ -5,7 +5,7 @@ answers are about the cells of one file, and wait and go with it.
 """
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 from settingsdesk.sheets.lists.grid import place_of
@@ -22,12 +22,13 @@ LEFT_OUT = "-"
 class Answers:
     """Answers to one list; ``said`` are those to its questions, and of cells what is typed there.
 
-    ``rows_left_out`` are ``name_key`` of athletes who are not to be taken,
-    ``group`` is everybody's of whom the list names none.
+    ``rows_left_out`` are ``name_key`` of athletes who are not to be taken, ``rows_ticked`` of those
+    of whom somebody has said that they are, ``group`` is everybody's of whom the list names none.
     """
 
     said: Said = field(default_factory=dict)
     rows_left_out: frozenset[str] = frozenset()
+    rows_ticked: frozenset[str] = frozenset()
     group: str = ""
 
     @classmethod
@@ -36,12 +37,14 @@ class Answers:
         if not text:
             return cls()
         told = json.loads(text)
-        return cls(told["said"], frozenset(told["rows_left_out"]), told["group"])
+        out, ticked = (frozenset(told.get(name, ())) for name in ("rows_left_out", "rows_ticked"))
+        return cls(told["said"], out, ticked, told["group"])
 
     @property
     def as_text(self) -> str:
         """All of it on one line."""
-        told = {"said": dict(self.said), "rows_left_out": sorted(self.rows_left_out)}
+        out, ticked = sorted(self.rows_left_out), sorted(self.rows_ticked)
+        told = {"said": dict(self.said), "rows_left_out": out, "rows_ticked": ticked}
         return json.dumps({**told, "group": self.group})
 
     def with_page(
@@ -49,13 +52,21 @@ class Answers:
         said: Said,
         ticked: Mapping[str, bool],
         group: str,
+        out_unless_ticked: Set[str] = frozenset(),
     ) -> "Answers":
-        """With what one page says: an emptied answer lets the list speak again."""
+        """With what one page says: an emptied answer lets the list speak again.
+
+        ``out_unless_ticked`` are those who are left out as long as nobody has ticked them.
+        """
         kept = {**self.said, **said}
-        out = {key for key, is_ticked in ticked.items() if not is_ticked}
+        out = {
+            key for key, is_ticked in ticked.items() if not (is_ticked or key in out_unless_ticked)
+        }
+        ticked_now = {key for key in ticked.keys() & out_unless_ticked if ticked[key]}
         return Answers(
             said={key: answer for key, answer in kept.items() if answer},
             rows_left_out=(self.rows_left_out - ticked.keys()) | out,
+            rows_ticked=(self.rows_ticked - ticked.keys()) | ticked_now,
             group=group,
         )
 

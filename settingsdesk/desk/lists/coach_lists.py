@@ -9,10 +9,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
 
+from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.models import ModelVersion
 from settingsdesk.desk.lists.answers import Answers, answered, cell_key, name_key
 from settingsdesk.desk.lists.listed_people import (
+    SAID_NOT_COMING,
     ListedPerson,
     ListedSetting,
     NamesUndecided,
@@ -26,12 +28,23 @@ from settingsdesk.desk.squad import setting_drafts
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.settings import NewSetting
+from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import lower_first, quoted, so_many
 from settingsdesk.sheets.collecting import without_collecting
 from settingsdesk.sheets.lists.doubles import in_order
-from settingsdesk.sheets.lists.preview import ListPreview, Mapped, Marks, PersonFound, Place
+from settingsdesk.sheets.lists.preview import (
+    NOT_COMING,
+    TAKE,
+    ListPreview,
+    Mapped,
+    Marks,
+    PersonFound,
+    Place,
+    Query,
+)
 from settingsdesk.sheets.lists.reading import layout_key, read_tables, tables_of
+from settingsdesk.sheets.lists.row_notes import FIGURE_IN_REMARK
 from settingsdesk.sheets.table import Table, place
 from settingsdesk.store import list_mappings as kept_mappings
 from settingsdesk.store.base import utc_now
@@ -50,6 +63,9 @@ SCALE = "scale:"
 NO_ANSWERS = Answers()
 MOST_CLUBS = 100  # so many names of one list are compared with those that are known
 NOT_TICKED = "it is not ticked"
+REQUEST = "A request: record it on the entry"
+REMARK_WITH_A_FIGURE = "A remark with a figure: if it is a request, record it on the entry"
+TAKES_BACK = "the list says again what {by} has changed on {on}: tick it to take that back"
 CLUB_OPEN = "nobody has said whether its club is one that has entered already"
 
 
@@ -176,7 +192,12 @@ class Look:
     @property
     def is_whole(self) -> bool:
         """Whether taking it leaves nothing out."""
-        return not (self.preview.queries or self.not_whole or len(self.taken) < len(self.people))
+        return not (self.to_settle or self.not_whole or len(self.taken) < len(self.people))
+
+    @property
+    def to_settle(self) -> Sequence[Query]:
+        """What somebody has to settle, and not only to read."""
+        return [query for query in self.preview.queries if not query.is_only_said]
 
     @property
     def fingerprint(self) -> str:
@@ -246,9 +267,16 @@ def look(
     listed, queries = listed_people(session, taker, preview, versions, accepts_mm, chosen, scales)
     preview = replace(preview, queries=tuple(in_order(queries, [table.sheet for table in tables])))
     why = {query.key: query.why for query in preview.queries if query.key}
+    not_coming = {
+        at for note in preview.notes if note.answered == NOT_COMING.value for at in note.persons
+    }
+    if not preview.is_ours:
+        listed = _with_what_they_take_back(session, listed)
     people = [
-        _unless_it_waits(athlete, answers, alike.keys() - same_clubs.keys(), why)
-        for athlete in listed
+        replace(athlete, why_not=SAID_NOT_COMING, is_ticked=False)
+        if at in not_coming
+        else _unless_it_waits(athlete, answers, alike.keys() - same_clubs.keys(), why)
+        for at, athlete in enumerate(listed)
     ]
     not_listed = tuple(taker.not_listed(people))
     return Look(
@@ -293,13 +321,53 @@ def _unless_it_waits(
 
     ``why`` are the questions by their keys.
     """
-    if name_key(athlete.found.at) in answers.rows_left_out:
+    key = name_key(athlete.found.at)
+    if key in answers.rows_left_out:
         return replace(athlete, why_not=NOT_TICKED, is_ticked=False)
+    back = next((one.present for one in athlete.settings if one.takes_back), None)
+    if back is not None and key not in answers.rows_ticked:
+        changed = TAKES_BACK.format(
+            by=back.recorded_by, on=day_in_words(local_date(back.recorded_at))
+        )
+        return replace(athlete, why_not=athlete.why_not or changed, is_ticked=False)
     if (waits := [key for key in athlete.found.waits if key in why]) and not athlete.why_not:
         return replace(athlete, why_not=f"it waits for an answer: {lower_first(why[waits[0]])}")
     if athlete.found.club in clubs_open and not athlete.why_not:
         return replace(athlete, why_not=CLUB_OPEN)
     return athlete
+
+
+def _with_what_they_take_back(
+    session: ClubSession, people: Sequence[ListedPerson]
+) -> list[ListedPerson]:
+    """Each setting that the list has as it was before somebody changed it, marked as that.
+
+    A list that is sent once more knows nothing of what was put right since.
+    """
+    changing = {
+        athlete.known
+        for athlete in people
+        for one in athlete.settings
+        if athlete.known is not None and one.before and not one.is_kept_already
+    }
+    if not changing:
+        return list(people)
+    before = desk_settings.lengths_of_every_version(session, changing)
+
+    def marked(athlete: ListedPerson, one: ListedSetting) -> ListedSetting:
+        if athlete.known is None or not (one.model and one.setting and one.before):
+            return one
+        lengths_mm = {key: wanted.wanted_mm for key, wanted in one.setting.axes.items()}
+        now_mm = {key: wanted.wanted_mm for key, wanted in one.before.axes.items()}
+        was_so = lengths_mm in before.get((athlete.known, one.model.id), [])
+        return replace(one, takes_back=was_so and lengths_mm != now_mm)
+
+    return [
+        replace(athlete, settings=tuple(marked(athlete, one) for one in athlete.settings))
+        if athlete.known in changing
+        else athlete
+        for athlete in people
+    ]
 
 
 def _with_what_stood_there(
@@ -378,8 +446,22 @@ def take(session: ClubSession, taker: Taker, seen: Look) -> tuple[int, int]:
     ]
     desk_settings.keep_settings(session, kept)
     _keep_drafts(session, seen, athlete_ids)
-    taker.keep_left_out(session, seen.sent_by, seen.key, left_out(seen, athlete_ids))
+    open_still = [*left_out(seen, athlete_ids), *_to_remember(seen, athlete_ids)]
+    taker.keep_left_out(session, seen.sent_by, seen.key, open_still)
     return len(came), len(kept)
+
+
+def _to_remember(seen: Look, athlete_ids: Mapping[int, int]) -> Iterator[Line]:
+    """What a list asks for of whoever was taken, which is no setting: somebody has to see to it."""
+    for at, athlete_id in athlete_ids.items():
+        found = seen.people[at].found
+        if found.raise_request:
+            yield Line(athlete_id, _where(seen, found.at), found.raise_request, REQUEST)
+    for note in seen.preview.notes:
+        for at in note.persons if note.answered == TAKE.value else ():
+            if note.why == FIGURE_IN_REMARK and at in athlete_ids:
+                where = _where(seen, (note.sheet, note.row, note.column))
+                yield Line(athlete_ids[at], where, note.text, REMARK_WITH_A_FIGURE)
 
 
 def _keep_drafts(session: ClubSession, seen: Look, athlete_ids: Mapping[int, int]) -> None:
@@ -405,8 +487,12 @@ def left_out(seen: Look, athlete_ids: Mapping[int, int] | None = None) -> Iterat
     the list names, by their places.
     """
     ids = athlete_ids or {}
-    not_wanted = {at for at, athlete in enumerate(seen.people) if not athlete.is_ticked}
-    asked = [query for query in seen.preview.queries if query.person not in not_wanted]
+    not_wanted = {
+        at
+        for at, athlete in enumerate(seen.people)
+        if athlete.why_not in (NOT_TICKED, SAID_NOT_COMING)
+    }
+    asked = [query for query in seen.to_settle if query.person not in not_wanted]
     for query in asked:
         athlete_id = None if query.person is None else ids.get(query.person)
         where = _where(seen, query.place)

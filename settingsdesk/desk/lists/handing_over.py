@@ -15,6 +15,7 @@ from itertools import groupby
 from operator import attrgetter
 
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall.apparatus_sheets import name_from_sheet
 from settingsdesk.desk.hall.models import ModelVersion
@@ -23,8 +24,10 @@ from settingsdesk.desk.lists.coach_lists import Look
 from settingsdesk.desk.lists.destinations import GuestsEntries
 from settingsdesk.desk.lists.way_out import row_of
 from settingsdesk.desk.meets import entries as desk_entries
+from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.facts import MeetFacts
+from settingsdesk.desk.meets.same_person import AtTheBarsNow, open_run_of
 from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad.athletes import Member, Person, member_of, must_be_printable
 from settingsdesk.domain.base.codes import card_code, code_hash
@@ -46,7 +49,7 @@ from settingsdesk.store.settings import ValueOfSquad
 from settingsdesk.store.work import ClubSession, Store
 
 OPEN_FOR = timedelta(days=14)
-"""So long a link waits for the guest."""
+"""So long a link waits for the guest, but not after the meet."""
 LIST_NAME = "handed-over.csv"
 """What the list would be called as a file."""
 
@@ -101,6 +104,20 @@ class Handed:
     entry: int
     sent_at: datetime
     withdrawn_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class CopyAtHost:
+    """What the host of a meet keeps of an athlete who was handed over to it.
+
+    ``athlete_id`` is the host's number of them; ``at_the_bars`` a run of its, still open.
+    """
+
+    host_id: int
+    host_name: str
+    meet_name: str
+    athlete_id: int
+    at_the_bars: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,21 +182,25 @@ def invite(session: ClubSession, secret: bytes, meet_id: int, entered_as: str) -
     """Invite a club to the host's meet; the code of its link.
 
     ``entered_as`` is the club's name among the entries: what it entered by files stays the same
-    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``.
+    club's. ``GuestUnnamed``, ``NameTooLong``, ``NameNotPrintable``, ``NotInThisClub``,
+    ``MeetIsOver``.
     """
     named = " ".join(entered_as.split())
     if not named:
         raise GuestUnnamed
     must_be_printable(named)
-    desk_meets.announced(session, meet_id)
+    facts = desk_meets.announced(session, meet_id)
     made_at = utc_now()
+    over = day_after(facts.ends_on)
+    if over <= made_at:
+        raise MeetIsOver(facts.name)
     row = MeetGuest(
         meet_id=meet_id,
         entered_as=named,
         code_hash="",
         made_at=made_at,
         made_by=session.by,
-        until=made_at + OPEN_FOR,
+        until=min(made_at + OPEN_FOR, over),
     )
     session.add(row)
     session.flush()
@@ -364,6 +385,41 @@ def withdraw(store: Store, who: SignedIn, there: Away, athlete_id: int) -> str:
             if row_here.athlete_id == athlete_id:
                 row_here.withdrawn_at = utc_now()
     return one.member.listed_name
+
+
+def sent_to(session: ClubSession, athlete_id: int) -> list[tuple[Away, int]]:
+    """The meets elsewhere that one athlete was handed over for, each with the host's entry."""
+    return [(_away(row), entry) for row, entry in kept.handed_over_of(session, athlete_id)]
+
+
+def copies_at_hosts(
+    store: Store, who: SignedIn, sent: Iterable[tuple[Away, int]]
+) -> list[CopyAtHost]:
+    """What hosts of this desk still keep of one athlete, whether or not they take more entries.
+
+    None of an athlete whom the host has taken into its own squad since.
+    """
+    found = []
+    for there, entry in sent:
+        with store.work(there.host_id, writes=False) as session:
+            row = kept.guest_by_entry(session, there.guest, who.club_id, entry)
+            if row is not None:
+                is_there = open_run_of(session, member_of(row)) is not None
+                found.append(
+                    CopyAtHost(there.host_id, there.host_name, there.meet_name, row.id, is_there)
+                )
+    return found
+
+
+def erase_copies(store: Store, who: SignedIn, copies: Iterable[CopyAtHost]) -> None:
+    """Erase them at their hosts, each in a unit of work of the host's; ``AtTheBarsThere``."""
+    for copy in copies:
+        by = f"{who.shown_name}, {who.club_name}"
+        with store.work(copy.host_id, by=by, account=who.account_id, writes=True) as session:
+            try:
+                erasing.erase(session, copy.athlete_id)
+            except AtTheBarsNow as refusal:
+                raise AtTheBarsThere(copy.meet_name, copy.host_name) from refusal
 
 
 @contextmanager
@@ -570,6 +626,16 @@ class GuestUnnamed(SettingsDeskError):
     sentence = "Enter the club's name as it stands in the entries"
 
 
+class MeetIsOver(SettingsDeskError):
+    """A club was to be invited to a meet of days before."""
+
+    def __init__(self, meet: str) -> None:
+        self.meet = meet
+
+    def __str__(self) -> str:
+        return f"{self.meet} is over: if it is still to come, put its days right first"
+
+
 class NoSuchGuestLink(SettingsDeskError):
     """A link that opens nothing: never made, used, taken back or over (a page answers 404)."""
 
@@ -595,6 +661,19 @@ class NoLongerOpen(SettingsDeskError):
         return (
             f"{self.host} takes no more entries for {self.meet} from here. Nothing was sent: talk"
             " to them, or send a list"
+        )
+
+
+class AtTheBarsThere(SettingsDeskError):
+    """Somebody was to be erased who is listed for a run of a host that is still open."""
+
+    def __init__(self, meet: str, host: str) -> None:
+        self.meet, self.host = meet, host
+
+    def __str__(self) -> str:
+        return (
+            f"This athlete is on the list of a run that is under way at {self.meet} ({self.host})."
+            " Erase when it has ended"
         )
 
 

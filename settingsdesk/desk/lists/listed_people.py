@@ -62,6 +62,8 @@ class ListedSetting:
     """Where the first of its values stands."""
     halves: Mapping[str, Half] = field(default_factory=dict)
     """What is clear of it, by axis: a draft for the form, where it is not whole."""
+    takes_back: bool = False
+    """Whether the athlete wanted just that before somebody changed it to what is kept now."""
 
     @property
     def before(self) -> Setting | None:
@@ -92,6 +94,11 @@ class ListedPerson:
     becomes: Person | None = None
     is_ticked: bool = True
     """Whether they are to be taken, as far as whoever looks at the list is concerned."""
+
+    @property
+    def is_out_unless_ticked(self) -> bool:
+        """Whether they stay out without anybody's word: it would take back, or they do not come."""
+        return self.why_not == SAID_NOT_COMING or any(one.takes_back for one in self.settings)
 
     @property
     def name_open(self) -> bool:
@@ -479,6 +486,7 @@ def _once_a_model(settings: tuple[ListedSetting, ...]) -> tuple[ListedSetting, .
     )
 
 
+SAID_NOT_COMING = "you said so at the remark"
 NAMES_OPEN = "nobody has said which of the two names comes first"
 NAME_WHOLE = "where one name ends cannot be told: write the family name, a comma and the given name"
 BOTH_NAMES = "somebody new needs a family name and a given name: write the one that is missing"

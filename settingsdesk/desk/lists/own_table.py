@@ -231,6 +231,7 @@ def _asked_once(seen: Look) -> Iterator[Asked]:
 def _place_in(key: str) -> str:
     """Where that of which a key's answer was given stood, as a coach says it."""
     sheet, _, line = key.partition(":")[2].rpartition("!")
+    line = line.partition(":")[0]
     if not line:
         return "the list"
     lines = f"row {line}" if line.isdigit() else f"column {line}" if line.isalpha() else line

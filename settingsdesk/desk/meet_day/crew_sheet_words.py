@@ -8,23 +8,31 @@ from typing import Any
 
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.hall.apparatus import as_first_said
-from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
+from settingsdesk.desk.meet_day.crew_sheets import (
+    BEING_SET,
+    ON_NOW,
+    SCRATCHED,
+    SET_ALL,
+    SET_NOW,
+    CrewLine,
+    CrewSheet,
+)
+from settingsdesk.desk.rotations.order_paper import (
+    CAUTIONS,
+    HANDS,
+    NOTHING_TO_MOVE,
+    in_all,
+    in_words,
+    measured_from,
+)
 from settingsdesk.domain.base.codes import SYMBOLS
-from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import length_in_words, minutes
 from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series, marked
-from settingsdesk.domain.base.units import Unit
-from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.hall.geometry import Leaning
 from settingsdesk.domain.settings.end_view import DimensionText, end_view
 from settingsdesk.sheets.writing import CellValue, Page
 
-CAUTIONS = Sentence(
-    "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
-    " person. The maker’s instructions, the federation’s and the local rules come first; trained"
-    " people only. When in doubt, out of use."
-)
 LEFT = marked("Together %(minutes)s, of which %(left)s are left for the athletes.")
 AT_MOST_LEFT = marked("Together %(minutes)s, of which at most %(left)s are left for the athletes.")
 AS_IT_WAS_SAID = {
@@ -33,13 +41,10 @@ AS_IT_WAS_SAID = {
 }
 """Notes that papers of before have in other words: they say the same, and are not out of date."""
 
-DIGITS = 16
-HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
+OF_THE_MOMENT = (BEING_SET, ON_NOW, SET_NOW)
+"""Notes of how far a turn is: what is to be set is the same before and after."""
 
-
-def in_words(move: Move, unit: Unit) -> Sentence:
-    """What to move: "High rail height up 2 holes, 5 to 7 (10.0 cm)"."""
-    return move.whole(length_in_words(move.by_mm, unit))
+DIGITS, DIGITS_OF_THE_REST = 16, 8
 
 
 def facts(sheet: CrewSheet) -> list[str]:
@@ -55,19 +60,35 @@ def facts(sheet: CrewSheet) -> list[str]:
             people=HANDS[sheet.hands],
             scale=sheet.piece.scale_used,
         ),
+        *how_far(sheet),
         begins_from(sheet),
-        Sentence("Lengths: %(datums)s.", datums=measured_from(sheet)),
+        Sentence("Lengths: %(datums)s.", datums=measured_from(sheet.piece.model)),
     ]
 
 
-def measured_from(sheet: CrewSheet) -> str:
-    """The datum of each axis, those of one datum together."""
-    axes: dict[str, list[str]] = {}
-    for axis in sheet.piece.model.axes:
-        axes.setdefault(canonical_in_words(axis.kind), []).append(axis.kind.in_a_sentence)
-    return Series(
-        [Series((Series(names, "and"), datum), ", ") for datum, names in axes.items()], "; "
-    )
+def how_far(sheet: CrewSheet) -> list[str]:
+    """What is said once a rotation was begun: what is left out, and whether it goes on."""
+    progress = sheet.progress
+    if progress is None:
+        return []
+    if not progress.ended:
+        return [
+            Counted(
+                "Under way: %(count)s turn is over and left out. The others are in their order at"
+                " the apparatus.",
+                "Under way: %(count)s turns are over and left out. The others are in their order at"
+                " the apparatus.",
+                progress.over,
+            )
+        ]
+    if not sheet.lines:
+        return [Sentence("All turns of this rotation are over: set nothing by this sheet.")]
+    return [
+        Sentence(
+            "This rotation was ended, and these turns were not taken: set nothing by this sheet"
+            " before a coach has taken the rotation up again."
+        )
+    ]
 
 
 def begins_from(sheet: CrewSheet) -> str:
@@ -116,22 +137,61 @@ def version(sheet: CrewSheet) -> str:
 
 
 def printed_version(sheet: CrewSheet) -> str:
-    """Another one as soon as a paper that was printed says other than what counts.
+    """What is kept of a paper, so that ``still_holds`` can tell whether it says what counts.
 
-    For how many hands it was printed makes no difference, nor how it is known where it begins.
+    A word for all of it, then one for what is left to be set after each of its turns. For how many
+    hands it was printed makes no difference, nor how it is known where it begins.
     """
-    rows = [
-        replace(
-            _row(sheet, line),
-            seconds="",
-            moves=tuple(_as_ever(sheet, line)),
-            notes=tuple(AS_IT_WAS_SAID.get(note, note) for note in line.notes),
-        )
-        for line in sheet.lines
-    ]
     scale = as_first_said(sheet.piece.scale_used)
+    rows = [_to_be_set(sheet, line) for line in sheet.lines]
     said = (sheet.title, facts(sheet)[0], scale, sheet.begins.setup, rows)
-    return sha256(repr(said).encode()).hexdigest()[:DIGITS]
+    return " ".join([_digest(said, DIGITS), *_words_of_the_rest(sheet)])
+
+
+def still_holds(kept: str, sheet: CrewSheet) -> bool:
+    """Whether a paper of which that was kept says what counts, for what is left to be set.
+
+    Before its rotation begins all of it must. Then what is left must be what the paper has left
+    after one of its turns, in that order, with the same marks and the same moves; that all goes as
+    the paper says makes it no older.
+    """
+    whole, *rest = kept.split()
+    if sheet.progress is None:
+        return whole == printed_version(sheet).split()[0]
+    first = 1 if sheet.progress.is_set else 0
+    left = replace(sheet, lines=sheet.lines[first:])
+    return not left.to_come or _words_of_the_rest(left)[0] in rest
+
+
+def is_kept_in_short(kept: str) -> bool:
+    """Whether of a paper no more was kept than the word for all of it, as of those of before."""
+    return " " not in kept
+
+
+def _words_of_the_rest(sheet: CrewSheet) -> list[str]:
+    """For each turn of who comes a word for it and all that follow, and one for nothing left."""
+    scale = as_first_said(sheet.piece.scale_used)
+    words = [_digest((sheet.title, facts(sheet)[0], scale), DIGITS_OF_THE_REST)]
+    for line in reversed(sheet.to_come):
+        row = replace(_to_be_set(sheet, line), place="")
+        words.append(_digest((row, words[-1]), DIGITS_OF_THE_REST))
+    return words[::-1]
+
+
+def _to_be_set(sheet: CrewSheet, line: CrewLine) -> CrewRow:
+    """A row as it is told from others, whatever a paper calls things now."""
+    return replace(
+        _row(sheet, line),
+        seconds="",
+        moves=tuple(_as_ever(sheet, line)),
+        notes=tuple(
+            AS_IT_WAS_SAID.get(note, note) for note in line.notes if note not in OF_THE_MOMENT
+        ),
+    )
+
+
+def _digest(said: object, digits: int) -> str:
+    return sha256(repr(said).encode()).hexdigest()[:digits]
 
 
 def issue(sheet: CrewSheet) -> str:
@@ -144,14 +204,9 @@ def issue(sheet: CrewSheet) -> str:
 
 def sums(sheet: CrewSheet) -> list[str]:
     """What stands below it: the time in all, and the warm-up of the rule book beside it."""
-    told: list[str] = [
-        Counted(
-            "%(count)s change-over, %(minutes)s in all.",
-            "%(count)s change-overs, %(minutes)s in all.",
-            sheet.change_overs,
-            minutes=minutes(sheet.seconds),
-        )
-    ]
+    if sheet.is_over:
+        return []
+    told: list[str] = [in_all(sheet.change_overs, sheet.seconds)]
     if sheet.piece.model.procedure.estimated:
         told.append(Sentence("The times are estimates."))
     if without := uncounted(sheet):
@@ -309,6 +364,6 @@ def _moves(sheet: CrewSheet, line: CrewLine) -> Iterator[str]:
     if line.moves is None:
         return
     if not line.moves:
-        yield Sentence("Nothing to move")
+        yield NOTHING_TO_MOVE
     for move in line.moves:
         yield in_words(move, sheet.unit)

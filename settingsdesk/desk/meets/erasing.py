@@ -51,11 +51,10 @@ class PhotoToLookAt:
 
 @dataclass(frozen=True, slots=True)
 class ToErase:
-    """What an erasure would do: what goes, what stays under a number, and which words change."""
+    """What an erasure does besides what goes: what stays by a number, which words change."""
 
     member: Member
     called: str
-    goes: tuple[Hanging, ...]
     stays: tuple[Hanging, ...]
     written: tuple[str, ...]
     waits_for: AtTheBarsNow | None
@@ -71,7 +70,7 @@ def called_by_number(athlete_id: int) -> str:
 
 
 def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
-    """What would go; ``NotInThisClub``, ``TakenIn``, ``WasErased``."""
+    """What stays, and what has to be looked at; ``NotInThisClub``, ``TakenIn``, ``WasErased``."""
     member = desk_athletes.member(session, athlete_id)
     row = kept_athletes.by_id(session, athlete_id)
     called = called_by_number(athlete_id)
@@ -81,7 +80,6 @@ def to_erase(session: ClubSession, athlete_id: int) -> ToErase:
     return ToErase(
         member,
         called,
-        going(session, athlete_id),
         tuple(one for one in stays if one.count),
         tuple(written),
         open_run_of(session, member),

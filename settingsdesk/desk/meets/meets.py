@@ -22,6 +22,7 @@ from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store import taking_away
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.taking_away import Hanging
@@ -116,6 +117,11 @@ def all_meets(session: ClubSession) -> list[Meet]:
     """The meets that the club keeps, the latest first."""
     pieces = {piece.id: piece for piece in desk_apparatus.all_pieces(session)}
     return [_read(row, pieces) for row in kept_meets.all_meets(session)]
+
+
+def from_day(session: ClubSession, day: date) -> list[tuple[int, MeetFacts]]:
+    """The meets that are not over before that day, by number, the first to begin first."""
+    return [(row.id, _facts(row)) for row in kept_meets.from_day(session, day)]
 
 
 def meet(session: ClubSession, meet_id: int) -> Meet:
@@ -258,9 +264,16 @@ def put_apparatus(
 def take_apparatus_away(session: ClubSession, meet_id: int, apparatus_id: int) -> Meet:
     """Say that an apparatus does not stand there; ``ApparatusHasOrders`` where it has some."""
     row = kept_meets.by_id(session, meet_id)
-    orders = kept_rotations.start_orders(session, [part.id for part in row.sessions])
-    if any(order.apparatus_id == apparatus_id for order in orders):
-        raise ApparatusHasOrders(desk_apparatus.piece(session, apparatus_id).name)
+    rows = kept_rotations.start_orders(session, [part.id for part in row.sessions])
+    orders = {
+        order.rotation_id: f"{session_of(order.meet_session).in_words}, rotation {order.number}"
+        for order in rows
+        if order.apparatus_id == apparatus_id
+    }
+    if orders:
+        begun = {run.rotation_id for run in kept_runs.of_rotations(session, orders)}
+        name = desk_apparatus.piece(session, apparatus_id).name
+        raise ApparatusHasOrders(name, orders, begun)
     row.apparatus = [placed for placed in row.apparatus if placed.apparatus_id != apparatus_id]
     session.flush()
     return meet(session, meet_id)

@@ -1,6 +1,6 @@
 """What is refused of meets and entries, each in words that a host can act on."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 
 from settingsdesk.domain.base.days import day_in_words
@@ -79,11 +79,26 @@ class NoSuchRuleBook(SettingsDeskError):
 class ApparatusHasOrders(SettingsDeskError):
     """An apparatus was to be taken out of a meet that has start orders on it."""
 
-    def __init__(self, apparatus: str) -> None:
-        self.apparatus = apparatus
+    def __init__(self, apparatus: str, orders: Mapping[int, str], begun: Collection[int]) -> None:
+        self.apparatus, self.orders, self.begun = apparatus, orders, begun
+        self.rotation_id = next(iter(begun), next(iter(orders)))
 
     def __str__(self) -> str:
-        return f"{self.apparatus} has start orders at this meet: take those away first"
+        told = "; ".join(self.orders.values())
+        if self.begun:
+            stays = "; ".join(
+                words for number, words in self.orders.items() if number in self.begun
+            )
+            return (
+                f"{self.apparatus} has start orders at this meet ({told}). What was begun stays on"
+                f" record, and the apparatus with it ({stays}). To go on elsewhere, end the run"
+                " there and set a start order for who is left on another apparatus; nothing has to"
+                " be deleted for that"
+            )
+        return (
+            f"{self.apparatus} has start orders at this meet ({told}): delete them first, each on"
+            " its page"
+        )
 
 
 class AlreadyEntered(SettingsDeskError):
@@ -216,5 +231,5 @@ class NoSuchLevel(SettingsDeskError):
         self.level, self.rule_book, self.kind, self.levels = level, rule_book, kind, tuple(levels)
 
     def __str__(self) -> str:
-        there = f"{', '.join(self.levels)} or all levels" if self.levels else "all levels"
+        there = "; ".join((*(quoted(level) for level in self.levels), "all levels"))
         return f"'{self.rule_book}' has no level '{self.level}' for {self.kind}: choose {there}"

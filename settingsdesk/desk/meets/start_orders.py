@@ -1,11 +1,12 @@
 """Start orders of a meet: typed, imported or drawn, and never re-arranged by the desk."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from random import SystemRandom
 
+from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.entries import Entrant
@@ -32,6 +33,7 @@ from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store import runs as kept_runs
+from settingsdesk.store import settings as kept_settings
 from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
 
@@ -119,6 +121,11 @@ class StartOrder:
         )
         return tuple(entrant for entrant in listed if entrant.is_in)
 
+    def coming(self, athlete_ids: Iterable[int]) -> tuple[Entrant, ...]:
+        """The entrants of those athletes who come, in that order, each once."""
+        known = (self.entrants.get(number) for number in dict.fromkeys(athlete_ids))
+        return tuple(entrant for entrant in known if entrant is not None and entrant.is_in)
+
     @property
     def withdrawn(self) -> tuple[Entrant, ...]:
         """Those on the list whose entry was withdrawn since."""
@@ -143,6 +150,23 @@ def set_new(
     if row is not None and _listed(row) != list(athlete_ids):
         raise _is_set(row)
     return _set(session, place, row, athlete_ids, came_by, hands)
+
+
+def seem_elsewhere(
+    session: ClubSession, place: Place, athlete_ids: Collection[int]
+) -> frozenset[int]:
+    """Who of them has settings, and none for the kind there, or is in that rotation elsewhere."""
+    kind = desk_apparatus.piece(session, place.apparatus_id).model.kind.key
+    kinds = kept_settings.kinds_of(session, athlete_ids)
+    others = frozenset(number for number in athlete_ids if kind not in kinds.get(number, {kind}))
+    rows = kept_rotations.start_orders(session, [place.session_id])
+    at_once = (
+        turn.athlete_id
+        for row in rows
+        if row.number == place.number and row.apparatus_id != place.apparatus_id
+        for turn in row.rotation.turns
+    )
+    return others | (frozenset(at_once) & frozenset(athlete_ids))
 
 
 def draw(
@@ -311,7 +335,9 @@ def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
         meet=meet,
         view=view,
         entrants=entrants | erased,
-        elsewhere=_elsewhere(row, rows),
+        elsewhere=_elsewhere(
+            row, rows, {number for number, piece in at_hand.items() if piece.withdrawal}
+        ),
         run_id=runs[0].id if runs else None,
     )
 
@@ -346,14 +372,19 @@ def _must_not_be_begun(session: ClubSession, row: kept_rotations.StartOrder) -> 
 
 
 def _elsewhere(
-    row: kept_rotations.StartOrder, rows: Iterable[kept_rotations.StartOrder]
+    row: kept_rotations.StartOrder,
+    rows: Iterable[kept_rotations.StartOrder],
+    out_of_use: Collection[int],
 ) -> dict[int, str]:
-    """Who of an order stands on another apparatus too in the same rotation, and on which."""
+    """Who of an order stands on another apparatus too in the same rotation, and on which.
+
+    On one that is out of use nobody goes up, so that who goes on elsewhere is not told twice.
+    """
     listed = set(_listed(row))
     return {
         athlete_id: other.rotation.apparatus.name
         for other in rows
-        if other.id != row.id
+        if other.id != row.id and other.apparatus_id not in out_of_use
         for athlete_id in _listed(other)
         if athlete_id in listed
     }

@@ -46,7 +46,10 @@ NUMBER = re.compile(r" \(\d+\)$")
 
 @dataclass(frozen=True, slots=True)
 class RotationLine:
-    """One rotation in a list; ``apparatus_ids`` are all it is held on, the first of them named."""
+    """One rotation in a list; ``apparatus_ids`` are all it is held on, the first of them named.
+
+    ``given_name`` is empty where it is called after the apparatus and the day.
+    """
 
     id: int
     name: str
@@ -54,6 +57,7 @@ class RotationLine:
     apparatus_ids: tuple[int, ...]
     apparatus_name: str
     athletes: int
+    given_name: str
 
 
 def line(session: ClubSession, rotation_id: int) -> RotationLine:
@@ -77,9 +81,27 @@ def recent(session: ClubSession, limit: int = 50) -> list[RotationLine]:
     return [_line(row) for row in kept_rotations.recent(session, limit)]
 
 
-def on_day(session: ClubSession, day: date) -> list[RotationLine]:
-    """The rotations of a day, the latest made first."""
-    return [_line(row) for row in kept_rotations.on_day(session, day)]
+def on_day(
+    session: ClubSession, day: date, at_hand: Mapping[int, Piece] | None = None
+) -> list[RotationView]:
+    """The rotations of a day whole, the first made first; meets have pages of their own.
+
+    ``at_hand`` are apparatus that are read already, by their numbers.
+    """
+    rows = kept_rotations.on_day(session, day)
+    if not rows:
+        return []
+    pieces = [
+        _pieces(session, row.apparatus, OrderRequest.from_data(row.asked), at_hand) for row in rows
+    ]
+    carried = desk_settings.on_pieces(
+        session,
+        {turn.athlete_id for row in rows for turn in row.turns},
+        {piece.id: piece for those in pieces for piece in those.values()}.values(),
+    )
+    plans = kept_rotations.latest_plans(session, [row.id for row in rows])
+    views = (_view(row, those, carried) for row, those in zip(rows, pieces, strict=True))
+    return [with_order(replace(view, plan=plans.get(view.id))) for view in views]
 
 
 def _line(row: kept_rotations.Rotation) -> RotationLine:
@@ -90,6 +112,7 @@ def _line(row: kept_rotations.Rotation) -> RotationLine:
         _numbers(row.apparatus_id, OrderRequest.from_data(row.asked)),
         row.apparatus.name,
         len(row.turns),
+        _given_name(row.name, row.apparatus.name, row.held_on),
     )
 
 
@@ -120,7 +143,7 @@ def add_rotation(
     first = pieces[apparatus_id]
     first.must_be_in_use()
     first.must_know_its_drop()
-    usual = f"{first.name}, {day_in_words(held_on)}"
+    usual = _usual_name(first.name, held_on)
     alike = _numbered_alike(session, usual, held_on)
     names = {name.strip()} if name.strip() else alike
     made = _made_before(session, names, held_on, apparatus_id, athlete_ids, asked)
@@ -143,6 +166,64 @@ def add_rotation(
     view = RotationView(row.id, row.name, held_on, pieces, listed, carried, asked, None, row, None)
     view.must_be_plannable()
     return view
+
+
+def for_these(view: RotationView, apparatus_id: int, athlete_ids: Sequence[int]) -> OrderRequest:
+    """What is wished of a rotation, for other athletes or on another apparatus.
+
+    Its further apparatus and the marks to end at go with the first one; places that were kept
+    with the list they were kept in.
+    """
+    asked = view.wishes_of_the_whole.only_for(athlete_ids)
+    if apparatus_id != view.piece.id:
+        asked = replace(asked, apparatus=(), finals=(), soonest=False)
+    if set(athlete_ids) != {member.id for member in view.listed}:
+        asked = replace(asked, places=())
+    return asked
+
+
+def everybody_on(session: ClubSession, view: RotationView) -> list[int]:
+    """Whoever is on its list, or was before their turns were over, and has not left the club."""
+    listed = {member.id: member for member in view.listed}
+    over = [one for one in dict.fromkeys(view.asked.just_had) if one not in listed]
+    known = desk_athletes.members(session, over) | listed
+    return [
+        athlete_id
+        for athlete_id in (*over, *listed)
+        if athlete_id in known and known[athlete_id].left_on is None
+    ]
+
+
+def once_more(session: ClubSession, view: RotationView, held_on: date) -> RotationView:
+    """The same rotation on another day: its apparatus, its list and what is wished of it.
+
+    Whoever has left the club since is not on it. A name that somebody gave it stays. What
+    ``add_rotation`` raises; ``OrderIsDrawn`` for a start order.
+    """
+    view.must_not_be_drawn()
+    athletes = everybody_on(session, view)
+    asked = view.wishes_of_the_whole.only_for(athletes)
+    name = given_name(view)
+    if name:
+        made = _made_before(session, {name}, held_on, view.piece.id, athletes, asked)
+        if made is not None:
+            return made
+        name = _numbered(name, _numbered_alike(session, name, held_on))
+    return add_rotation(session, name, held_on, view.piece.id, athletes, asked, view.pieces)
+
+
+def given_name(view: RotationView) -> str:
+    """The name that somebody gave it; empty where it is called after apparatus and day."""
+    return _given_name(view.name, view.piece.name, view.held_on)
+
+
+def _usual_name(apparatus_name: str, held_on: date) -> str:
+    return f"{apparatus_name}, {day_in_words(held_on)}"
+
+
+def _given_name(name: str, apparatus_name: str, held_on: date) -> str:
+    plain = NUMBER.sub("", name)
+    return "" if plain == _usual_name(apparatus_name, held_on) else plain
 
 
 def _made_before(
@@ -354,25 +435,40 @@ def read(
     session: ClubSession, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
     """The rotation of a row that was read with its turns and athletes."""
-    asked = OrderRequest.from_data(row.asked)
-    pieces = _pieces(session, row.apparatus, asked, at_hand)
+    pieces = _pieces(session, row.apparatus, OrderRequest.from_data(row.asked), at_hand)
+    ids = [turn.athlete_id for turn in row.turns]
+    view = _view(row, pieces, desk_settings.on_pieces(session, ids, pieces.values()))
+    if view.is_drawn:
+        return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
+    return with_order(replace(view, plan=kept_rotations.latest_plan(session, row.id)))
+
+
+def _view(
+    row: kept_rotations.Rotation,
+    pieces: Mapping[int, Piece],
+    carried: Mapping[int, Mapping[int, Carried]],
+) -> RotationView:
+    """A rotation without its order; ``carried`` may tell of more apparatus and athletes."""
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
-    ids = [member.id for member in listed]
-    view = RotationView(
+    return RotationView(
         id=row.id,
         name=row.name,
         held_on=row.held_on,
         pieces=pieces,
         listed=listed,
-        carried=desk_settings.on_pieces(session, ids, pieces.values()),
-        asked=asked,
+        carried={
+            number: {
+                member.id: carried[number][member.id]
+                for member in listed
+                if member.id in carried[number]
+            }
+            for number in pieces
+        },
+        asked=OrderRequest.from_data(row.asked),
         ordered=None,
         row=row,
         plan=None,
     )
-    if view.is_drawn:
-        return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
-    return with_order(replace(view, plan=kept_rotations.latest_plan(session, row.id)))
 
 
 def to_arrange(

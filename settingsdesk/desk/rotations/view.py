@@ -131,6 +131,16 @@ class RotationView:
         """Who is on the list and has left the club."""
         return tuple(member for member in self.listed if member.left_on is not None)
 
+    @property
+    def wishes_of_the_whole(self) -> OrderRequest:
+        """What is wished of it before any turn was had.
+
+        Places that were kept are counted from the turn at which it was planned last: where turns
+        were over by then, they mean nothing for the whole.
+        """
+        asked = replace(self.asked, had=(), just_had=())
+        return asked if not self.asked.just_had else replace(asked, places=())
+
     def must_not_be_drawn(self) -> None:
         """Raise ``OrderIsDrawn`` where the desk may not re-arrange it."""
         if self.is_drawn:
@@ -309,6 +319,16 @@ class OrderIsDrawn(SettingsDeskError):
             f"{self.name} is the start order of a meet and is never re-arranged here: where the"
             " jury changes it, change it on the start order's page"
         )
+
+
+class OrderIsNone(SettingsDeskError):
+    """An order was to be printed that was never made, or counts no more (a page answers 409)."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __str__(self) -> str:
+        return f"{self.name} has no order that is up to date: plan it first, then print it"
 
 
 class HaveLeft(SettingsDeskError):

@@ -1,6 +1,6 @@
 """What came of a rotation at the apparatus: under way or over, and whose turns were not taken."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -10,7 +10,7 @@ from settingsdesk.desk.runs.run import RunLine, line_of, read_event
 from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.domain.changeover.happenings import everybody_in
-from settingsdesk.domain.changeover.run import Run, run_of
+from settingsdesk.domain.changeover.run import Run, Stage, run_of
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
 
@@ -20,7 +20,9 @@ class Outcome:
     """One run and what came of it.
 
     ``turns`` are those that were had, ``left`` those that were not; ``not_taken`` says whose those
-    are, each name once with the number of them. ``change_over_s`` is what the change-overs took,
+    are, each name once with the number of them. ``to_come`` are the athletes of the turns that are
+    left in their order at the apparatus, each with the name; whoever is not here is none of them.
+    ``is_on`` says that the first of them is on. ``change_over_s`` is what the change-overs took,
     ``planned_s`` what was planned for them. ``ended`` says that somebody ended it, by the name in
     ``ended_by``, ``held_up`` what is said to be wrong and waits for a coach, or nothing.
     """
@@ -30,6 +32,8 @@ class Outcome:
     turns: int
     left: int
     not_taken: tuple[tuple[str, int], ...]
+    to_come: tuple[tuple[int, str], ...]
+    is_on: bool
     change_over_s: int
     planned_s: int
     ended: bool
@@ -40,6 +44,11 @@ class Outcome:
     def is_under_way(self) -> bool:
         """Whether it goes on."""
         return self.line.over_at is None
+
+    def keeps_to(self, athlete_ids: Sequence[int]) -> bool:
+        """Whether the turns that are left come in that order, of those who are in it."""
+        left = [athlete_id for athlete_id, _ in self.to_come]
+        return left == [athlete_id for athlete_id in athlete_ids if athlete_id in left]
 
     @property
     def can_be_taken_up(self) -> bool:
@@ -99,6 +108,8 @@ def _outcome(session: ClubSession, carried: _CarriedOut, members: Mapping[int, M
         turns=len(run.over),
         left=sum(run.not_taken.values()),
         not_taken=tuple((str(called[one]), turns) for one, turns in run.not_taken.items()),
+        to_come=tuple((turn.athlete_id, str(called[turn.athlete_id])) for turn in run.turns),
+        is_on=run.stage is Stage.ON,
         change_over_s=sum(over.took_s for over in run.over if over.planned_s),
         planned_s=sum(over.planned_s for over in run.over),
         ended=run.ended,

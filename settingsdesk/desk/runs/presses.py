@@ -12,8 +12,9 @@ from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile
 from settingsdesk.desk.runs.run import RunNow
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.sentences import Sentence, recognised
 from settingsdesk.domain.changeover.happenings import (
+    AT_A_STATION,
     AllDone,
     Arrived,
     HandsNow,
@@ -27,7 +28,7 @@ from settingsdesk.domain.changeover.happenings import (
     TakenBack,
     TurnOver,
 )
-from settingsdesk.domain.changeover.run import Confirmed, NotNow, Run, run_of
+from settingsdesk.domain.changeover.run import Confirmed, NotNow, Run, Stage, run_of
 from settingsdesk.store.work import ClubSession
 
 PLAIN: Mapping[str, Callable[[int], Happening]] = {
@@ -36,7 +37,6 @@ PLAIN: Mapping[str, Callable[[int], Happening]] = {
     "second": lambda _: Rechecked(alone=False),
     "alone": lambda _: Rechecked(alone=True),
     "over": lambda _: TurnOver(),
-    "repeat": lambda _: Repeated(),
     "pass_over": PassedOver,
     "not_here": NotHere,
     "here": Arrived,
@@ -52,8 +52,13 @@ theirs, and by one whose name is typed."""
 LONGEST_NAME = 40
 """As long as the name of a volunteer may be."""
 
-NEXT, NEW_MARKS = "next", "new_marks"
-"""The words for what depends on the list: who goes next, and settings that were changed since."""
+NEXT, NEW_MARKS, NEW_MARKS_ON, REPEAT = "next", "new_marks", "new_marks_on", "repeat"
+"""The words for what depends on the list: who goes next, settings that were changed since, for the
+turns to come or for whoever is on too, and the same turn once more."""
+
+
+OF_SOMEBODY = (NEXT, "not_here")
+"""The words whose number is that of an athlete who is chosen in a list, which may be nobody."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +86,7 @@ def confirm(session: ClubSession, now: RunNow, press: Press) -> tuple[Happening,
     ``run.go_on`` do.
     """
     what = (
-        Rechecked(alone=False, second=_typed_name(press.name))
+        Rechecked(alone=False, second=_not_who_set(now, press.seen, _typed_name(press.name)))
         if press.word == CHECKED_BY_NAME
         else happening(session, now, press.seen, press.word, press.number)
     )
@@ -115,26 +120,43 @@ def happening(session: ClubSession, now: RunNow, seen: int, word: str, number: i
     The same press means the same whenever it comes. ``NoSuchWord`` where no button has that word,
     ``ConfirmedMeanwhile`` where the run had no such event, or ``NotNow``.
     """
+    if word in OF_SOMEBODY and number <= 0:
+        raise NotNow(Sentence("Choose who it is about first: nothing was changed"))
     if word in PLAIN:
         return PLAIN[word](number)
     if word == CHECKED_BY:
-        return Rechecked(alone=False, second=_somebody(now, number))
+        return Rechecked(alone=False, second=_not_who_set(now, seen, _somebody(now, number)))
     if word == NEXT:
         return next_up(_as_seen(now, seen), number)
-    if word == NEW_MARKS:
-        return desk_rest.with_new_marks(session, now, _as_seen(now, seen))
+    if word in (NEW_MARKS, NEW_MARKS_ON):
+        on_too = word == NEW_MARKS_ON
+        return desk_rest.with_new_marks(session, now, _as_seen(now, seen), on_too=on_too)
+    if word == REPEAT:
+        return _repeated(session, now, _as_seen(now, seen))
     raise NoSuchWord
+
+
+def _repeated(session: ClubSession, now: RunNow, run: Run) -> Repeated:
+    """The turn that is on, or else the last one, once more, at the marks that count now."""
+    is_on = run.stage is Stage.ON
+    if not is_on and not run.over:
+        return Repeated()
+    turn = run.turns[0] if is_on else run.over[-1].turn
+    [again] = desk_rest.at_new_marks(session, now, [turn])
+    return Repeated() if again.setup == turn.setup else Repeated(again.setup)
 
 
 def known_names(now: RunNow) -> dict[str, int]:
     """Whoever confirmed or checked something in a run, each with the number of an event of theirs.
 
-    The latest first; the desk itself is nobody.
+    The latest first; the desk itself is nobody. Whoever set for the present turn is left out: that
+    one is no second person.
     """
     names: dict[str, int] = {}
     for event in reversed(now.events):
         names.setdefault(_who(event), event.number)
-    return {name: number for name, number in names.items() if name != desk_rest.BY_THE_DESK}
+    nobody = (desk_rest.BY_THE_DESK, now.run.set_by)
+    return {name: number for name, number in names.items() if name not in nobody}
 
 
 def next_up(run: Run, athlete_id: int) -> Reordered:
@@ -164,6 +186,17 @@ def _somebody(now: RunNow, number: int) -> str:
     return _who(found)
 
 
+def shown_name(by: str) -> str:
+    """A name without what says that it is of a volunteer's phone."""
+    found = recognised(by, [AT_A_STATION])
+    return str(found.facts["name"]) if isinstance(found, Sentence) else by
+
+
+def is_of_a_phone(by: str) -> bool:
+    """Whether somebody is on record by a volunteer's phone, and so has one to confirm on."""
+    return shown_name(by) != by
+
+
 def _typed_name(typed: str) -> str:
     """The name of whoever checked, as it is kept; ``NotNow`` where there is none."""
     name = " ".join(typed.split())
@@ -173,6 +206,20 @@ def _typed_name(typed: str) -> str:
                 "Nothing was confirmed: enter the name or the initials of whoever checked, at most"
                 " %(most)s characters",
                 most=LONGEST_NAME,
+            )
+        )
+    return name
+
+
+def _not_who_set(now: RunNow, seen: int, name: str) -> str:
+    """That name of a second person; ``NotNow`` where it is who set for the turn that was seen."""
+    set_by = _as_seen(now, seen).set_by
+    if name.casefold() in (set_by.casefold(), shown_name(set_by).casefold()):
+        raise NotNow(
+            Sentence(
+                "%(name)s has set it, so a second person has to look: enter another name, or press"
+                " “Checked alone”",
+                name=name,
             )
         )
     return name

@@ -69,22 +69,29 @@ def keep(session: ClubSession, rest: Rest, solution: Solution) -> RunNow:
     return desk_run.confirm(session, rest.run_id, rest.seen, what)
 
 
-def with_new_marks(session: ClubSession, now: RunNow, run: Run) -> Reordered:
+def with_new_marks(
+    session: ClubSession, now: RunNow, run: Run, *, on_too: bool = False
+) -> Reordered:
     """The same order at the stops that count now; whoever is on has the turn as it was set.
 
-    ``run`` is the run of ``now`` as it was seen. A turn that still goes with what counts now,
-    also within what its athlete accepts where that was asked for, stays as it was ordered.
+    With ``on_too`` they come down, and it is set for them anew. ``run`` is the run of ``now`` as it
+    was seen. A turn that still goes with what counts now, also within what its athlete accepts
+    where that was asked for, stays as it was ordered.
     """
-    own = desk_settings.on_piece(session, {turn.athlete_id for turn in run.turns}, now.piece)
-    stays = 1 if run.stage is Stage.ON else 0
-    anew = [
+    stays = 1 if run.stage is Stage.ON and not on_too else 0
+    return Reordered((*run.turns[:stays], *at_new_marks(session, now, run.turns[stays:])))
+
+
+def at_new_marks(session: ClubSession, now: RunNow, turns: Sequence[Turn]) -> list[Turn]:
+    """Those turns, each at the stops that count now."""
+    own = desk_settings.on_piece(session, {turn.athlete_id for turn in turns}, now.piece)
+    return [
         Turn(turn.athlete_id, own[turn.athlete_id].transfer.best.setup)
         if turn.athlete_id in own
         and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
         else turn
-        for turn in run.turns[stays:]
+        for turn in turns
     ]
-    return Reordered((*run.turns[:stays], *anew))
 
 
 def what_changed(before: Sequence[Turn], now: Sequence[Turn]) -> Mapping[int, int]:

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall import models as desk_models
@@ -65,6 +66,7 @@ from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.times.timed import TimedChangeOver
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.base import utc_now
+from settingsdesk.store.revisions import renews_records
 from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
@@ -128,16 +130,22 @@ class RunView(RunNow):
     """The same as people look at it, with everybody who is or was in it.
 
     ``called`` are their names, no two alike. ``changed`` are the athletes with turns to come at
-    other stops than their settings ask for now. ``scratched`` are those whose entry for the meet
-    was withdrawn. ``raises`` says what is told of requests to raise the rails, ``unmeasured`` what
-    of the marks nobody has measured on such a model, by the athlete's number.
+    other stops than their settings ask for now, and ``wanted`` what these ask for; among
+    ``changed_to_come`` whoever is on is only where they have another turn. ``scratched`` are those
+    whose entry for the meet was withdrawn. ``raises`` says what is told of requests to raise the
+    rails, ``unmeasured`` what of the marks nobody has measured on such a model, by the athlete's
+    number. ``ask_first`` are those with turns to come about whom a message from a card has no
+    answer.
     """
 
     called: Mapping[int, Called]
     raises: Mapping[int, str]
     changed: frozenset[int]
+    wanted: Mapping[int, Setup]
+    changed_to_come: frozenset[int]
     scratched: frozenset[int]
     unmeasured: Mapping[int, str]
+    ask_first: frozenset[int]
 
     def name_of(self, turn: Turn) -> str:
         """By which name the athlete of a turn is called at the apparatus."""
@@ -155,6 +163,7 @@ class RunLine:
     """One run in a list; ``over_at`` is None while it is under way."""
 
     id: int
+    rotation_id: int
     name: str
     apparatus_id: int
     apparatus: str
@@ -237,6 +246,8 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
     """That run with everybody who is or was in it, and whose settings have changed."""
     everybody = everybody_in(event.what for event in now.events)
     own = _own(session, now)
+    changed_now = _changed(now, own, now.run.turns)
+    now_on = 1 if now.run.stage is Stage.ON else 0
     return RunView(
         row=now.row,
         piece=now.piece,
@@ -250,9 +261,14 @@ def viewed(session: ClubSession, now: RunNow) -> RunView:
         raises=told_at(session, now.rotation_id, now.piece, everybody)
         if now.asked.as_drawn
         else {},
-        changed=_changed(now, own),
+        changed=changed_now,
+        wanted={number: own[number].transfer.best.setup for number in changed_now},
+        changed_to_come=_changed(now, own, now.run.turns[now_on:]),
         scratched=_scratched(session, now),
         unmeasured={one: carried.unmeasured for one, carried in own.items() if carried.unmeasured},
+        ask_first=remarks.ask_first(
+            session, {turn.athlete_id for turn in now.run.turns}, now.piece.model.kind.key
+        ),
     )
 
 
@@ -319,6 +335,8 @@ def end(session: ClubSession, run_id: int) -> int:
     """End a run, whoever is left, also where it can no longer be read; its rotation's number."""
     row = kept_runs.by_id(session, run_id)
     latest = row.events[-1]
+    if run_id in held_up(session):
+        renews_records(session)
     if latest.word != word_of(Ended()):
         row.events.append(_row(latest.number + 1, session.by, Ended()))
         row.over_at = row.over_at or utc_now()
@@ -414,9 +432,12 @@ def held_up(session: ClubSession) -> dict[int, HeldUp]:
     return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
 
 
-def of_rotation(session: ClubSession, rotation_id: int) -> list[RunLine]:
-    """Every run of a rotation, the latest begun first."""
-    return of_rotations(session, [rotation_id])
+def stopped_apparatus(session: ClubSession) -> frozenset[int]:
+    """The apparatus at which the work is stopped, by their numbers, until a coach has looked."""
+    held = held_up(session)
+    if not held:
+        return frozenset()
+    return frozenset(line.apparatus_id for line in under_way(session) if line.id in held)
 
 
 def of_rotations(session: ClubSession, rotation_ids: Iterable[int]) -> list[RunLine]:
@@ -460,10 +481,12 @@ def timed_change_overs(session: ClubSession, model_id: int) -> list[Timed]:
 
 def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
     """Whether something was set, read, begun or repaired on its apparatus since a run ended."""
-    ended_at, latest = now.events[-1].at, kept_runs.latest_on(session, now.piece.id)
+    ended_at, left = now.events[-1].at, replace(now.run, ended=False)
+    left_at = None if left.under_way else left.stands
     return (
         (now.piece.stood_at is not None and now.piece.stood_at > ended_at)
-        or (latest is not None and latest.begun_at > ended_at)
+        or now.piece.setup != left_at  # the clock may have been put back
+        or kept_runs.is_followed(session, now.row)
         or in_use.released_since(session, now.piece.id, ended_at)
     )
 
@@ -531,7 +554,7 @@ def changed(session: ClubSession, now: RunNow) -> frozenset[int]:
     Where the rotation was ordered within what each athlete accepts, a turn goes with a setting for
     as long as it is within that; else at the closest stops only.
     """
-    return _changed(now, _own(session, now))
+    return _changed(now, _own(session, now), now.run.turns)
 
 
 def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
@@ -541,10 +564,10 @@ def _own(session: ClubSession, now: RunNow) -> Mapping[int, Carried]:
     return desk_settings.on_piece(session, {turn.athlete_id for turn in now.run.turns}, now.piece)
 
 
-def _changed(now: RunNow, own: Mapping[int, Carried]) -> frozenset[int]:
+def _changed(now: RunNow, own: Mapping[int, Carried], turns: Iterable[Turn]) -> frozenset[int]:
     return frozenset(
         turn.athlete_id
-        for turn in now.run.turns
+        for turn in turns
         if turn.athlete_id in own
         and not own[turn.athlete_id].allows(turn.setup, leeway=now.asked.leeway)
     )
@@ -566,7 +589,10 @@ def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     after = continued(now.run, now.events, event)
     piece = _record(session, now.piece, after, what)
     now.row.events.append(_row(event.number, session.by, what, event.at))
+    was_stopped = now.run.hold_up is not None and now.row.over_at is None
     now.row.over_at = event.at if after.stage is Stage.OVER and not after.away else None
+    if was_stopped != (after.hold_up is not None and now.row.over_at is None):
+        renews_records(session)  # cards say it
     session.flush()
     return RunNow(
         row=now.row,
@@ -608,5 +634,11 @@ def read_event(row: kept_runs.RunEvent) -> Confirmed:
 def line_of(row: kept_runs.Run) -> RunLine:
     """A run's line in a list."""
     return RunLine(
-        row.id, row.rotation.name, row.apparatus_id, row.apparatus.name, row.begun_at, row.over_at
+        id=row.id,
+        rotation_id=row.rotation_id,
+        name=row.rotation.name,
+        apparatus_id=row.apparatus_id,
+        apparatus=row.apparatus.name,
+        begun_at=row.begun_at,
+        over_at=row.over_at,
     )

@@ -183,6 +183,17 @@ def history(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     ]
 
 
+def lengths_of_every_version(
+    session: ClubSession, athlete_ids: Iterable[int]
+) -> dict[tuple[int, int], list[dict[str, int]]]:
+    """What those athletes wanted at any time, by athlete and model: lengths by axis, in mm."""
+    found: dict[tuple[int, int], list[dict[str, int]]] = {}
+    for row in kept_settings.versions_of(session, athlete_ids):
+        lengths_mm = {value.axis: value.wanted_mm for value in row.values}
+        found.setdefault((row.athlete_id, row.model_id), []).append(lengths_mm)
+    return found
+
+
 def current(session: ClubSession, athlete_id: int) -> list[SettingVersion]:
     """What the athlete wants now, model by model."""
     newest: dict[int, SettingVersion] = {}
@@ -240,7 +251,7 @@ def _carried(versions: Iterable[SettingVersion], piece: Piece) -> Carried | None
     alike = [version for version in versions if version.setting.kind == piece.model.kind]
     if not alike:
         return None
-    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.recorded_at))
+    best = max(alike, key=lambda version: (version.model_id == piece.model_id, version.id))
     return Carried(best, piece, transfer(best.setting, piece.model))
 
 

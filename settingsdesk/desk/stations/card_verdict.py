@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.code_address import CodeKey, is_scanned
 from settingsdesk.desk.cards.issued import Difference, HeldOut, Holder, NoSuchCard
 from settingsdesk.desk.hall.apparatus import Piece
@@ -20,6 +21,7 @@ from settingsdesk.desk.stations.at_station import AtStation, waiting
 from settingsdesk.domain.base.codes import CARD_CODE_LENGTH, read_short_code
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Sentence, Series, marked
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover.happenings import Turn
 from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.hall.models import ApparatusModel
@@ -27,20 +29,22 @@ from settingsdesk.store import meets as kept_meets
 from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession, Store
 
-Marks = tuple[tuple[str, str], ...]
-"""Marks to be set, each behind the name of its axis."""
+Marks = tuple[tuple[str, str, str], ...]
+"""Marks to be set, each behind the name of its axis, and what a tape finds there."""
 
 
 class Kind(Enum):
     """What a card is at this station, now."""
 
     RIGHT = "right"
+    ASK_FIRST = "ask first"
     ANOTHER = "another"
     SUPERSEDED = "superseded"
     OTHER_APPARATUS = "other apparatus"
     OTHER_MEET = "other meet"
     UNKNOWN = "unknown"
     OUT_OF_USE = "out of use"
+    STOPPED = "stopped"
     NOT_LISTED = "not listed"
     OVER = "over"
 
@@ -131,6 +135,8 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
         return OTHER_MEET
     if here.piece.withdrawal is not None:
         return _out_of_use(here.piece)
+    if here.piece.id in desk_run.stopped_apparatus(session):
+        return _stopped(here.piece)
     listed = _listed(session, here)
     if card.apparatus_id != here.piece.id:
         return Verdict(
@@ -153,6 +159,8 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
         return no_such_card(refusal)
     if differences or card.taken_in:
         return _superseded(card, differences, listed)
+    if remarks.ask_first(session, [card.member.id], here.piece.model.kind.key):
+        return _ask_first(card, listed)
     return _on_the_list(card, listed)
 
 
@@ -187,6 +195,22 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
     )
 
 
+def _ask_first(card: HeldOut, listed: _Listed) -> Verdict:
+    """What the message says is the family's and the coach's affair."""
+    return Verdict(
+        Kind.ASK_FIRST,
+        Sentence("Ask the coach first"),
+        _told(
+            Sentence(
+                "A message from a card of %(name)s is not answered: set nothing for %(name)s before"
+                " the coach has said what counts.",
+                name=listed.name_of(card),
+            ),
+            _expected(listed),
+        ),
+    )
+
+
 def _out_of_use(piece: Piece) -> Verdict:
     return Verdict(
         Kind.OUT_OF_USE,
@@ -195,6 +219,20 @@ def _out_of_use(piece: Piece) -> Verdict:
             Sentence(
                 "Nobody goes up and nothing is set, whoever's card this is, until a coach releases"
                 " it."
+            ),
+        ),
+    )
+
+
+def _stopped(piece: Piece) -> Verdict:
+    return Verdict(
+        Kind.STOPPED,
+        Sentence("The work here is stopped"),
+        _told(
+            Sentence(
+                "Somebody said that something is wrong with %(apparatus)s. Nobody goes up and"
+                " nothing is set, whoever's card this is, until a coach has looked.",
+                apparatus=piece.name,
             ),
         ),
     )
@@ -304,7 +342,9 @@ def _of_run(session: ClubSession, here: AtStation, row: kept_runs.Run) -> _Liste
         _ids(run.away),
         _ids([had.turn for had in run.over]),
         now=ON_NOW if run.stage is Stage.ON else EXPECTED_NOW,
-        marks=() if before or not turns else _marks(view.run.model, turns[0]),
+        marks=()
+        if before or not turns
+        else _marks(view.run.model, turns[0], here.phone.length_unit),
         before=before or BEFORE_GOING_UP.get(run.stage, ""),
         called=view.called,
     )
@@ -320,11 +360,18 @@ def _before(view: RunView) -> str:
     return ""
 
 
-def _marks(model: ApparatusModel, turn: Turn) -> Marks:
+def _marks(model: ApparatusModel, turn: Turn, unit: Unit) -> Marks:
     if turn.setup is None:
         return ()
-    labels = model.marks(turn.setup).values()
-    return tuple((axis.kind.name, mark) for axis, mark in zip(model.axes, labels, strict=True))
+    taped_mm = model.taped_mm(turn.setup)
+    return tuple(
+        (
+            axis.kind.name,
+            axis.mark_in_words(stop),
+            axis.by_tape(taped_mm[axis.key], unit) if axis.key in taped_mm else "",
+        )
+        for axis, stop in zip(model.axes, turn.setup, strict=True)
+    )
 
 
 def _ids(turns: Sequence[Turn]) -> frozenset[int]:

@@ -9,7 +9,9 @@ from enum import Enum
 from typing import NamedTuple
 
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.base.figures import length_in_words, length_on_floor
 from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.units import Unit
 
 
 class Quantity(Enum):
@@ -90,6 +92,11 @@ class AxisKind:
     believed: Range
     before: tuple[Sentence, ...] = (_OPEN_THE_LOCK,)
     after: tuple[Sentence, ...] = (_CLOSE_THE_LOCK, Sentence("pull to try"))
+
+    def length_in_words(self, mm: float, unit: Unit) -> Sentence:
+        """A length of it; one along the floor as it is said there: "20 m"."""
+        on_floor = self.quantity is Quantity.DISTANCE
+        return length_on_floor(mm, unit) if on_floor else length_in_words(mm, unit)
 
 
 FRONT_AND_BACK = (Sentence("front"), Sentence("back"))

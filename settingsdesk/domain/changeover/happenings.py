@@ -72,7 +72,12 @@ class TurnOver:
 
 @dataclass(frozen=True, slots=True)
 class Repeated:
-    """The athlete who was on has the same turn once more, before anybody else."""
+    """The athlete who was on has the same turn once more, before anybody else.
+
+    ``setup`` is what it is to have then, where other marks are wanted by now; None as it was.
+    """
+
+    setup: Setup | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +242,7 @@ def from_data(word: str, data: Mapping[str, Any]) -> Happening:
     read: Mapping[str, Callable[[Any], Any]] = {
         "turns": _turns,
         "ends": lambda ends: tuple(tuple(stops) for stops in ends),
-        "setup": tuple,
+        "setup": lambda setup: None if setup is None else tuple(setup),
     }
     plain: dict[str, Any] = {
         name: read[name](value) if name in read else value for name, value in data.items()

@@ -55,7 +55,10 @@ from settingsdesk.domain.hall.models import ApparatusModel, Axis, Setup
 NOTHING_TO_DO = CrewChangeOver(())
 
 CONFIRMATIONS = (StepDone, AllDone, Rechecked, TurnOver, Repeated, PassedOver, LeanMeasured)
-"""What can be taken back while nothing else has happened since."""
+"""What is confirmed of the turn that is next or on."""
+
+OF_THE_LIST = (NotHere, Arrived, Reordered)
+"""Who comes and in which order. Like what is confirmed it can be taken back, the latest first."""
 
 
 class Stage(Enum):
@@ -83,6 +86,7 @@ class TurnHad:
     """A turn that is over, and the change-over before it.
 
     ``start`` is what stood there before, or None where the ends of an axis differed.
+    ``check_told_by`` is who confirmed the check, which may be another than who made it.
     ``undisturbed`` says that the change-over was done in one go as it was planned, so that
     ``took_s`` is its time. Both are meaningless where ``planned_s`` is 0: nothing was to be set.
     """
@@ -97,6 +101,7 @@ class TurnHad:
     set_at: datetime
     checked_by: str
     alone: bool | None
+    check_told_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +145,7 @@ class Run:
     set_by: str = ""
     set_at: datetime | None = None
     checked_by: str = ""
+    check_told_by: str = ""
     alone: bool | None = None
     away: tuple[Turn, ...] = ()
     over: tuple[TurnHad, ...] = ()
@@ -272,9 +278,9 @@ class Run:
             case AllDone():
                 return self._after_all(event)
             case Rechecked(alone, second):
-                return self._after_check(alone, second or event.by)
-            case Repeated():
-                return self._after_repeat(event)
+                return self._after_check(alone, second or event.by, event.by)
+            case Repeated(setup):
+                return self._after_repeat(setup, event)
             case LeanMeasured(side, end, by_mm):
                 return self._leaning(PulledFirst(side, end, by_mm))
             case PassedOver(athlete_id):
@@ -324,7 +330,9 @@ class Run:
         """Whoever is on may have gone, and hands were at the apparatus: it is checked once more."""
         if not self.hold_up:
             raise NotNow(Sentence("This run was not stopped, or it goes on already"))
-        return replace(self, hold_up=None, unchecked=True, checked_by="", alone=None)
+        return replace(
+            self, hold_up=None, unchecked=True, checked_by="", check_told_by="", alone=None
+        )
 
     def _taken_up(self, what: TakenUp, event: Confirmed) -> "Run":
         """From where the ends were left; whoever was on may have gone, so it is checked anew."""
@@ -368,10 +376,12 @@ class Run:
             set_at=event.at,
         )
 
-    def _after_check(self, alone: bool, checked_by: str) -> "Run":
+    def _after_check(self, alone: bool, checked_by: str, told_by: str) -> "Run":
         if self.stage is not Stage.CHECKING:
             raise NotNow(Sentence("There is nothing to check before this turn any more"))
-        return replace(self, alone=alone, checked_by=checked_by, moved=frozenset())
+        return replace(
+            self, alone=alone, checked_by=checked_by, check_told_by=told_by, moved=frozenset()
+        )
 
     def _leaning(self, lean: PulledFirst) -> "Run":
         """The same steps, those of tensioning in another sequence; it was not timed undisturbed."""
@@ -413,17 +423,20 @@ class Run:
             set_at=self.set_at or self.begun_at,
             checked_by=self.checked_by,
             alone=self.alone,
+            check_told_by=self.check_told_by,
         )
         free = replace(self, over=(*self.over, had), order_before=(), listed_before=())
         free = replace(free, frame=Frame.TENSIONED, unchecked=False)
         return free._towards(left, event.at, undisturbed=True)
 
-    def _after_repeat(self, event: Confirmed) -> "Run":
+    def _after_repeat(self, setup: Setup | None, event: Confirmed) -> "Run":
         if self.stage is Stage.ON:
-            return self._after_turn(event, self.turns)
+            first, *others = self.turns
+            return self._after_turn(event, (replace(first, setup=setup or first.setup), *others))
         if not self.over or self.is_set_for:
             raise NotNow(Sentence("A turn can be repeated while nothing was moved since"))
-        return self._on_with((self.over[-1].turn, *self.turns), event)
+        again = self.over[-1].turn
+        return self._on_with((replace(again, setup=setup or again.setup), *self.turns), event)
 
     def _passed_over(self, athlete_id: int, event: Confirmed) -> "Run":
         first, *others = self.turns or (None,)
@@ -477,10 +490,10 @@ class Run:
         return found._towards(self.turns, event.at)
 
     def _reordered(self, turns: tuple[Turn, ...], event: Confirmed) -> "Run":
-        if sorted(turn.athlete_id for turn in turns) != sorted(
-            turn.athlete_id for turn in self.turns
-        ):
+        if sorted(_who(turns)) != sorted(_who(self.turns)):
             raise NotNow(Sentence("The list has changed since that order was worked out"))
+        if turns != self.turns and _who(turns) == _who(self.turns):  # other marks, the same order
+            return self._on_with(turns, event)
         before = self.listed_before or self.turns
         return replace(self, order_before=before, listed_before=())._on_with(turns, event)
 
@@ -531,6 +544,7 @@ class Run:
             set_by="",
             set_at=None,
             checked_by="",
+            check_told_by="",
             alone=None,
         )
         return replace(begun, change=begun._change_over())
@@ -582,13 +596,17 @@ def side_by_side(run: Run, newer: Sequence[Happening], what: Happening) -> bool:
     return what.step in run.next_steps and what.step in run.next_steps_after(run.done - steps)
 
 
+def _who(turns: Sequence[Turn]) -> list[int]:
+    return [turn.athlete_id for turn in turns]
+
+
 def to_take_back(events: Sequence[Confirmed]) -> Confirmed | None:
-    """The latest confirmation, where nothing but confirmations taken back came after it."""
+    """The latest event, where it is one that can be taken back and is not yet."""
     taken_back = {event.what.number for event in events if isinstance(event.what, TakenBack)}
     for event in reversed(events):
         if isinstance(event.what, TakenBack) or event.number in taken_back:
             continue
-        return event if isinstance(event.what, CONFIRMATIONS) else None
+        return event if isinstance(event.what, (*CONFIRMATIONS, *OF_THE_LIST)) else None
     return None
 
 

@@ -2,10 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from enum import Enum
 
-from settingsdesk.domain.base.datums import Edge, HeightDatum, Section, SpreadDatum
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Section,
+    SpreadDatum,
+    canonical_in_words,
+)
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.figures import (
     SaysLengths,
@@ -76,15 +81,27 @@ class Axis:
         return self.kind.key
 
     def mark_in_words(self, stop: int) -> str:
-        """A mark as it is said: a ruler's with its unit, along the floor as it is said there."""
+        """A mark as it is said: a ruler's is called one, along the floor it is the length there.
+
+        What a ruler shows is most often another length than a tape finds, so that with its unit it
+        would be set by tape.
+        """
         label, unit = self.scale.label(stop), self.scale.ruled_in
         if unit is None:
             return label
+        if self.kind.quantity is not Quantity.DISTANCE:
+            return Sentence("mark %(mark)s", mark=label)
         if unit is Unit.INCH:
             return Sentence("%(figure)s in", figure=label)
-        if self.kind.quantity is Quantity.DISTANCE:
-            return length_on_floor(float(label) * 10, unit)
-        return Sentence("%(figure)s cm", figure=Decimal(label))
+        return length_on_floor(float(label) * 10, unit)
+
+    def by_tape(self, measure_mm: float, unit: Unit) -> Sentence:
+        """What stands beside a mark: the length that a tape finds, and from where to where."""
+        return Sentence(
+            "by tape %(length)s, %(datum)s",
+            length=self.kind.length_in_words(measure_mm, unit),
+            datum=canonical_in_words(self.kind),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +213,12 @@ class ApparatusModel:
     def measures_mm(self, setup: Sequence[int]) -> dict[str, float]:
         """What a tape finds at that setup: canonical lengths by axis."""
         return self.measures_at_mm(self.readings_mm(setup))
+
+    def taped_mm(self, setup: Sequence[int]) -> dict[str, float]:
+        """The same less a spread that nobody can tell, since it ``lacks_drop``."""
+        found = self.measures_mm(setup)
+        untold = self.rail_pair.spread if self.rail_pair and self.lacks_drop else None
+        return {key: measure_mm for key, measure_mm in found.items() if key != untold}
 
     def measures_at_mm(self, readings_mm: Mapping[str, float]) -> dict[str, float]:
         """The canonical lengths by axis where the scales show those readings."""

@@ -179,6 +179,8 @@ class Found:
         why: str,
         read: str | None = None,
         person: int | None = None,
+        *,
+        is_only_said: bool = False,
     ) -> None:
         """One more cell to be settled; ``WorkbookHoldsTooMuch`` where it is no list.
 
@@ -189,7 +191,9 @@ class Found:
         number, column = grid.where(line, place)
         cell = grid.at(line, place)
         text = read if read is not None else (cell.text if cell else "")
-        self.queries.append(Query(grid.sheet, number, column, text, why, person))
+        self.queries.append(
+            Query(grid.sheet, number, column, text, why, person, is_only_said=is_only_said)
+        )
 
     def must_not_be_too_many(self) -> None:
         """``WorkbookHoldsTooMuch`` where a file names more athletes than any club has."""

@@ -1,15 +1,24 @@
 """What each place of a table's lines is read for, and what kind of line one is."""
 
 import re
+from collections.abc import Callable, Iterable, Iterator
+from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
 from settingsdesk.sheets.lists.grid import Line
 from settingsdesk.sheets.lists.headers import NAMES, Block, Column, is_value_like
+from settingsdesk.sheets.lists.values_figures import read_length
+from settingsdesk.sheets.lists.values_text import plain
 from settingsdesk.sheets.lists.vocabulary import Role, RowSays, row_says
-from settingsdesk.sheets.table import CellKind
+from settingsdesk.sheets.table import Cell, CellKind
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _YEAR = re.compile(r"(?:19|20)?\d\d|(?:13|14|25|98)\d\d")  # of other calendars, too
+_EXTREMES: dict[str, Callable[..., Any]] = {
+    **dict.fromkeys(("min", "mín", "мин", "мін", "最小"), min),
+    **dict.fromkeys(("max", "máx", "макс", "最大"), max),
+}
 ABOUT_PERSONS = frozenset(
     (
         *NAMES,
@@ -121,7 +130,42 @@ class Layout:
         if says is None:
             name = next((line.cells[at] for at in self.name_places if at in line.cells), None)
             says = row_says(name.text) if name is not None and name is not first else None
-        return says
+        return says or (RowSays.AVERAGE if self._is_an_extreme(line) else None)
+
+    def _is_an_extreme(self, line: Line) -> bool:
+        """Whether a line called "Min" or "Max" has the least or the greatest value of each column.
+
+        Both are names too: an athlete's own values are not just those of all columns.
+        """
+        words = [line.cells[at].text for at in self.name_places if at in line.cells]
+        of = _EXTREMES.get(words[0].strip(" .:").casefold()) if len(words) == 1 else None
+        if of is None:
+            return False
+        own = {at: cell for at, cell in line.cells.items() if at in self.values}
+        figures = {at: _figure(cell) for at, cell in own.items()}
+        others = [other for other in self.block.body if not self._is_called_extreme(other)]
+        return (
+            bool(own)
+            and len(others) > 1
+            and all(
+                figure is not None and figure == of(self._figures(others, at), default=None)
+                for at, figure in figures.items()
+            )
+        )
+
+    def _is_called_extreme(self, line: Line) -> bool:
+        words = [line.cells[at].text for at in self.name_places if at in line.cells]
+        return len(words) == 1 and words[0].strip(" .:").casefold() in _EXTREMES
+
+    def _figures(self, lines: Iterable[Line], place: int) -> Iterator[Fraction]:
+        cells = (line.cells[place] for line in lines if place in line.cells)
+        return (figure for cell in cells if (figure := _figure(cell)) is not None)
+
+
+def _figure(cell: Cell) -> Fraction | None:
+    """The number in a cell, whatever its unit."""
+    length = read_length(plain(cell.text))
+    return length.amount if length else None
 
 
 def _use_of(column: Column) -> Role | None:

@@ -61,7 +61,8 @@ class Query:
 
     ``person`` is the place in ``ListPreview.persons`` of whoever it is about; None where nobody is
     named. It is no part of what is asked. ``key`` is what ``Answers`` name it by, empty where it is
-    put right in the list itself; ``likely`` the answer that seems meant.
+    put right in the list itself; ``likely`` the answer that seems meant. ``is_only_said`` is that
+    of a row of which nothing could be taken anyway: a total.
     """
 
     sheet: str
@@ -72,6 +73,7 @@ class Query:
     person: int | None = field(default=None, compare=False)
     key: str = field(default="", compare=False)
     likely: str = field(default="", compare=False)
+    is_only_said: bool = field(default=False, compare=False)
 
     @property
     def place(self) -> Place:
@@ -87,6 +89,9 @@ class Choice(NamedTuple):
 
 
 READ = Choice("read", "It changes nothing: read on")
+TAKE = Choice("read", "It changes nothing: take the numbers")
+NUMBERS_OUT = Choice("leave_out", "Leave the numbers out")
+NOT_COMING = Choice("not_coming", "Leave the athlete out")
 READ_LIKE_ALL = Choice("read", "Read it like all others")
 LEAVE_OUT = Choice("leave_out", "Take nothing of it")
 APPLIES = Choice("applies", "Read the lengths as it says")

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
+from hashlib import sha256
 
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.sheets.lists.found import Found
@@ -19,7 +20,10 @@ from settingsdesk.sheets.lists.notes import (
 from settingsdesk.sheets.lists.preview import (
     APPLIES,
     LEAVE_OUT,
+    NOT_COMING,
+    NUMBERS_OUT,
     READ,
+    TAKE,
     Note,
     NoteKind,
     NoteSays,
@@ -32,6 +36,7 @@ from settingsdesk.sheets.lists.vocabulary import header_words
 
 MOST_CELLS_OF_A_NOTE = 3
 A_REMARK = "A remark on this athlete: read it, and say whether it changes what is taken"
+ONLY_A_REMARK = "Only a remark stands with this athlete: say whether it means that they do not come"
 A_NOTE = "This is a note beside the table: read it, nothing of it was taken"
 NOTE_OF_VALUES = (
     "This is a note that may change what the lengths mean: say whether it does, nothing is taken"
@@ -160,7 +165,8 @@ class Notes:
         """A remark in the row of an athlete, who waits until somebody has read it."""
         number, letter = self.grid.where(line, place)
         has_figure = any(sign.isdigit() for sign in line.cells[place].text)
-        if self.block.columns[place].is_said:
+        is_all = not any(at in self.layout.values for at in line.cells)
+        if self.block.columns[place].is_said and not (is_all and person is not None):
             if has_figure:
                 self.found.query(self.grid, line, place, FIGURE_IN_REMARK, person=person)
             return  # somebody has looked at it, and said that it is no more than a remark
@@ -168,11 +174,11 @@ class Notes:
             NoteKind.REMARK,
             (self.grid.sheet, number, letter),
             text,
-            FIGURE_IN_REMARK if has_figure else A_REMARK,
+            ONLY_A_REMARK if is_all else FIGURE_IN_REMARK if has_figure else A_REMARK,
             says=note_says(text),
             persons=[] if person is None else [person],
-            choices=(READ, LEAVE_OUT),
-            of_column=f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}",
+            choices=(READ, NOT_COMING) if is_all else (TAKE, NUMBERS_OUT, NOT_COMING),
+            of_column=f"notes:{self.grid.sheet}!{self.grid.name_of_place(place)}:{_key_of(text)}",
         )
         self.leave_out(note, [line])
 
@@ -197,6 +203,11 @@ class Notes:
         if note.answered == LEAVE_OUT.value:
             for line in lines:
                 self.found.drop_line(self.grid, line, is_answered=False)
+
+
+def _key_of(text: str) -> str:
+    """By what the same words in another row are known."""
+    return sha256(" ".join(text.split()).casefold().encode()).hexdigest()[:8]
 
 
 def _has_a_note(name: str) -> bool:

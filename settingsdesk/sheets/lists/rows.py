@@ -38,7 +38,7 @@ from settingsdesk.sheets.table import Cell, CellKind
 
 _ROW_WORDS = {
     RowSays.TOTAL: "This row is a total: nothing of it was taken",
-    RowSays.AVERAGE: "This row is an average: nothing of it was taken",
+    RowSays.AVERAGE: "This row is no athlete's, it sums up others: nothing of it was taken",
     RowSays.FOOTNOTE: "This is a note beside the table: read it, nothing of it was taken",
 }
 NO_NAME = "No athlete is named in this row: write the name, and take the value then"
@@ -131,7 +131,7 @@ class BlockReading:
             return True
         says = self.layout.row_says(line)
         if says in (RowSays.TOTAL, RowSays.AVERAGE):
-            self.found.query(self.grid, line, min(line.cells), _ROW_WORDS[says])
+            self.found.query(self.grid, line, min(line.cells), _ROW_WORDS[says], is_only_said=True)
         elif self.headings.is_heading(line):
             return True
         elif says or self.notes.is_note(line):

@@ -18,6 +18,7 @@ from settingsdesk.desk.cards.remarks import (
     TooManyRemarks,
 )
 from settingsdesk.desk.clock import today
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.domain.base.sentences import Counted, Sentence
 from settingsdesk.store.clubs import this_club
 from settingsdesk.web.frame.fields import ParagraphField, number_of_a_row
@@ -73,10 +74,14 @@ def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
         remarks_made = remarks.told_on_card(work, holder.card_id)
+        stopped = desk_run.stopped_apparatus(work)
+        asked = remarks.ask_first(work, [seen.athlete_id], seen.now.kind)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,
+        is_stopped=seen.apparatus_id in stopped,
         said=remarks_made,
+        ask_first=bool(asked),
         code=code,
         day=language().day,
         moment=language().moment,

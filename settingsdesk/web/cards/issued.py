@@ -5,6 +5,7 @@ from werkzeug.wrappers import Response
 
 from settingsdesk.cards.pdf import Size, cards_pdf
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.in_use import withdrawals
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -80,6 +81,8 @@ def choose(apparatus_id: int) -> Page:
         wanted = _preselected(session) if request.method == "GET" else []
         form = PrintForm(who=wanted, size=Size.A6.value)
         offer = choosing.for_kind(session, piece.model.kind, form.sought(), form.who.data or ())
+        shown = {member.id: member.listed_name for member in offer.members}
+        asked = remarks.ask_first(session, shown, piece.model.kind.key)
     form.take(offer)
     if request.method == "GET" and not wanted and not offer.further:
         form.who.data = [member.id for member in offer.found]
@@ -100,7 +103,12 @@ def choose(apparatus_id: int) -> Page:
                 flash(sentence)
             return redirect(_address("cards.ready", apparatus_id, form.size.data or "", ids), 303)
     page = render_template(
-        "cards/choose.html", form=form, piece=piece, reach=desk().reach, offer=offer
+        "cards/choose.html",
+        form=form,
+        piece=piece,
+        reach=desk().reach,
+        offer=offer,
+        ask_first=[name for athlete_id, name in shown.items() if athlete_id in asked],
     )
     return page, form.status
 

@@ -10,6 +10,7 @@ from settingsdesk.cards.report import report_pdf
 from settingsdesk.desk.checks import findings, photos, reports
 from settingsdesk.desk.checks.findings import Finding
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.domain.checks.findings import ReasonMissing, Step, step_of
 from settingsdesk.web.checks.photo_fields import (
     held_field,
@@ -117,6 +118,7 @@ def show(finding_id: int) -> Page:
     with work() as session:
         found = findings.finding(session, finding_id)
         seen = findings.seen_again(session, finding_id)
+        runs = desk_run.under_way(session) if found.keeps_out_of_use else []
     form = StepForm()
     if request.method == "POST":
         readable, sent = form.accepted(), photos_in(form, PHOTO)
@@ -134,9 +136,14 @@ def show(finding_id: int) -> Page:
                 return redirect(url_for("findings.show", finding_id=finding_id), 303)
         let_wait(form, PHOTO, sent)
     form.step.offer(_choices(found.next_steps))
-    return render_template(
-        "checks/findings/show.html", found=found, seen=seen, form=form
-    ), form.status
+    page = render_template(
+        "checks/findings/show.html",
+        found=found,
+        seen=seen,
+        under_way=next((run for run in runs if run.apparatus_id == found.apparatus_id), None),
+        form=form,
+    )
+    return page, form.status
 
 
 @blueprint.get("/apparatus/<int:apparatus_id>/report")

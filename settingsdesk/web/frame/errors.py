@@ -25,13 +25,14 @@ from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.lists.handing_over import ChangedSince, NoLongerOpen, NoSuchGuestLink
 from settingsdesk.desk.lists.uploads import UploadGone
 from settingsdesk.desk.meets.refusals import (
+    ApparatusHasOrders,
     NotOnTheOrder,
     OrderChanged,
     OrderIsSet,
     RotationUnderWay,
 )
 from settingsdesk.desk.meets.same_person import AtTheBarsNow
-from settingsdesk.desk.rotations.view import OrderIsDrawn
+from settingsdesk.desk.rotations.view import OrderIsDrawn, OrderIsNone
 from settingsdesk.desk.runs.learned_times import TimesMovedOn
 from settingsdesk.desk.runs.refusals import NoOrderToRun, RunUnderWay, ScaleChanged
 from settingsdesk.desk.squad.athletes import TakenIn, WasErased
@@ -69,6 +70,7 @@ STATUSES: tuple[tuple[type[SettingsDeskError], int], ...] = (
     (RunUnderWay, 409),
     (RotationUnderWay, 409),
     (OrderIsDrawn, 409),
+    (OrderIsNone, 409),
     (OrderIsSet, 409),
     (OrderChanged, 409),
     (NotOnTheOrder, 409),
@@ -223,6 +225,8 @@ def _way_on(refusal: SettingsDeskError) -> Way | None:
     match refusal:
         case AtTheBarsNow(run_id=run_id, rotation=rotation):
             return url_for("bars.show", run_id=run_id), f"Open the run of {rotation}"
+        case ApparatusHasOrders(rotation_id=rotation_id):
+            return url_for("start_orders.show", rotation_id=rotation_id), "Open the start order"
         case DropUnknown(model_id=model_id, model=model):
             what, field = "drop", "reference_drop"
         case SectionUnknown(model=model):

@@ -9,9 +9,8 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import Any, ClassVar
 
-from flask import g
+from flask import g, request
 from markupsafe import Markup, escape
-from werkzeug.datastructures import FileStorage
 from wtforms import BooleanField, Field, SelectField, SelectMultipleField, widgets
 from wtforms.form import BaseForm
 from wtforms.validators import StopValidation
@@ -24,8 +23,9 @@ from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.settings import MOST_ACCEPTED_MM
 from settingsdesk.store.base import GREATEST_NUMBER
 
-UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
-"""Control characters: nobody types them, and a page cannot show them."""
+NO_CHARACTERS = "".join(chr(plane << 16 | last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
+UNSEEN = re.compile(rf"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef{NO_CHARACTERS}]")
+"""Control characters and what is none: nobody types them, and a page cannot show them."""
 
 
 MOST_DIGITS = 9
@@ -344,9 +344,9 @@ class PaperField(Box):
         """Nothing: what was sent before does not stand in the field."""
         return []
 
-    def process_formdata(self, valuelist: list[Any]) -> None:
-        sent = valuelist[0] if valuelist else None
-        self.data = sent if isinstance(sent, FileStorage) and sent.filename else None
+    def process_formdata(self, _valuelist: list[Any]) -> None:
+        sent = request.files.get(self.name)
+        self.data = sent if sent and sent.filename else None
 
 
 class ChoiceField(SelectField):

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import Any, cast
 
 from flask import request
-from werkzeug.datastructures import CombinedMultiDict, MultiDict
+from werkzeug.datastructures import MultiDict
 from wtforms import Field, FieldList, Form, FormField
 from wtforms.form import BaseForm
 
@@ -33,9 +33,7 @@ class DeskForm(Form):
 
     def __init__(self, sent: "MultiDict[str, Any] | None" = None, **known: Any) -> None:
         if sent is None and request.method == "POST":
-            files, sent = request.files, request.form
-            if files:
-                sent = CombinedMultiDict([files, sent])
+            sent = request.form  # a field for a file looks for it by itself, and no other finds one
         super().__init__(sent, **known)
 
     def accepted(self) -> bool:

@@ -43,6 +43,7 @@ PAPER_ENDPOINTS = frozenset(
         "crew_sheets.xlsx",
         "findings.report_paper",
         "meet_cards.pdf",
+        "rotations.paper",
         "sheets.squad_as_csv",
         "sheets.squad_as_xlsx",
         "sheets.template_as_xlsx",

@@ -7,7 +7,7 @@ own pages.
 """
 
 from typing import cast
-from urllib.parse import SplitResult, urlsplit
+from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, g, redirect, request, session, url_for
 from flask_wtf.csrf import CSRFProtect  # type: ignore[import-untyped]  # it ships no types
@@ -137,16 +137,20 @@ def refuse_requests_from_elsewhere() -> None:
     origin = request.headers.get("Origin", "null")
     if site not in (None, "same-origin", "none"):
         abort(403)
-    if site is None and origin != "null" and not _is_ours(urlsplit(origin)):
+    if site is None and origin != "null" and not _is_ours(origin):
         abort(403)
 
 
-def _is_ours(origin: SplitResult) -> bool:
+def _is_ours(told: str) -> bool:
     """Whether a page of that origin is of this desk: asked at the same place, or at the public one.
 
     A server in front may pass on another port than it was asked at. Where the desk is reached by
     https, a page that came in the clear may be anybody's.
     """
+    try:
+        origin = urlsplit(told)
+    except ValueError:  # a bracket that is not closed: no browser's
+        return False
     public = urlsplit(desk().reach.url)
     if origin.netloc not in (request.host, public.netloc):
         return False

@@ -16,7 +16,7 @@ from settingsdesk.domain.base.datums import (
 )
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
-from settingsdesk.domain.base.figures import compared_length, format_length, length_on_floor
+from settingsdesk.domain.base.figures import compared_length, format_length
 from settingsdesk.domain.base.kinds import KINDS, AxisKind, Kind, Quantity
 from settingsdesk.domain.base.sentences import Series
 from settingsdesk.domain.hall.geometry import Leaning
@@ -55,9 +55,7 @@ def length(mm: float) -> str:
 
 def length_of(axis: AxisKind, mm: float) -> str:
     """A length of an axis in the club's unit; along the floor as it is said there: "20 m"."""
-    if axis.quantity is Quantity.DISTANCE:
-        return length_on_floor(mm, coach().length_unit)
-    return length(mm)
+    return axis.length_in_words(mm, coach().length_unit)
 
 
 def figure_of(mm: float) -> str:
@@ -74,11 +72,13 @@ def off(axis: AxisKind, residual_mm: float) -> str:
     return f"{compared_length(whole_mm, coach().length_unit)} {way}"
 
 
-def measured(kind: Kind) -> str:
+def measured(*kinds: Kind) -> str:
     """Between which points a tape measures each adjustment, those that are alike together."""
     told: dict[str, list[str]] = {}
-    for axis in kind.axes:
-        told.setdefault(canonical_in_words(axis), []).append(axis.in_a_sentence)
+    for axis in dict.fromkeys(axis for kind in kinds for axis in kind.axes):
+        names = told.setdefault(canonical_in_words(axis), [])
+        if axis.in_a_sentence not in names:
+            names.append(axis.in_a_sentence)
     return "; ".join(f"{Series(names, 'and')}: {datum}" for datum, names in told.items())
 
 
@@ -160,7 +160,7 @@ def picture(
 def _dimension(model: ApparatusModel, axis: Axis, mm: float, at_marks: bool) -> str:
     """A length in the picture; where nobody can tell it of a mark of the spread, that it is so."""
     untold = at_marks and model.lacks_drop and axis.kind == model.kind.spread_axis
-    return "not known" if untold else length(mm)
+    return "not known" if untold else length_of(axis.kind, mm)
 
 
 def for_templates() -> dict[str, Any]:

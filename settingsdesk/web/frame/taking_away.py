@@ -18,8 +18,8 @@ class Doomed:
     """What is to be taken away, its page, and in sentences what goes and what to do instead.
 
     ``hanging`` tells what hangs on it, ``take_away`` does it, both by its number; ``going_along``
-    what goes with it that somebody may miss, ``more`` what else its page tells. ``is_done`` says
-    at the end that it is.
+    what goes with it that somebody may miss, ``more`` what else its page tells. ``first`` comes
+    before it in units of work of its own; ``is_done`` says at the end that it is.
     """
 
     number: int
@@ -32,6 +32,7 @@ class Doomed:
     going_along: Callable[[ClubSession, int], Sequence[Hanging]] = lambda _session, _number: ()
     more: Callable[[ClubSession, int], object] = lambda _session, _number: None
     template: str = "frame/take_away.html"
+    first: Callable[[], None] = lambda: None
     is_done: Callable[[], str] | None = None
 
 
@@ -47,6 +48,7 @@ def ask(doomed: Doomed, then: str) -> Response | tuple[str, int]:
     if not form.accepted():
         with work() as session:
             return _page(form, doomed, session), 200
+    doomed.first()
     with work(writes=True) as session:
         if form.told.data != _told(doomed.going_along(session, doomed.number)):
             return _page(form, doomed, session), 409

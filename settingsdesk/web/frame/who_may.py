@@ -103,6 +103,7 @@ COACH_ENDPOINTS = frozenset(
         *("record.index", "remarks.answer", "remarks.index"),
         *("rotations.change_list", "rotations.choose_apparatus", "rotations.go_on"),
         *("rotations.index", "rotations.keep_places", "rotations.move", "rotations.new"),
+        *("rotations.once_more", "rotations.paper"),
         *("rotations.order_anew", "rotations.take_away", "rotations.take_off"),
         *("rotations.wishes", "searching.look", "searching.stop", "several.add"),
         *("sheets.index", "sheets.squad_as_csv", "sheets.squad_as_xlsx"),

@@ -92,7 +92,6 @@ def show(apparatus_id: int) -> str:
         stood = desk_apparatus.setups(session, apparatus_id)
         record = calibrations.on_record(session, apparatus_id, version.model)
         care = checks.cares(session, [piece])[0]
-    measures_mm = piece.model.measures_mm(piece.setup) if piece.setup is not None else None
     return render_template(
         "hall/apparatus/show.html",
         piece=piece,
@@ -101,7 +100,6 @@ def show(apparatus_id: int) -> str:
         record=record,
         care=care,
         today=today(),
-        measures_mm=measures_mm,
         picture=_picture(piece),
     )
 

@@ -4,6 +4,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from werkzeug.wrappers import Response
 
 from settingsdesk.desk.hall import apparatus, apparatus_sheets
+from settingsdesk.domain.hall.mark_lengths import mark_lengths
 from settingsdesk.web.frame.fields import ChecksField, PaperField, WordsField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
 from settingsdesk.web.frame.sent_in import upload_of, waiting
@@ -52,7 +53,12 @@ def show() -> str:
         sheet = apparatus_sheets.export(session, numbers, hall)
         pieces = [piece for piece in apparatus.all_pieces(session) if piece.id in numbers]
     return render_template(
-        "hall/apparatus_sheets/show.html", sheet=sheet, pieces=pieces, hall=hall, numbers=numbers
+        "hall/apparatus_sheets/show.html",
+        sheet=sheet,
+        pieces=pieces,
+        hall=hall,
+        numbers=numbers,
+        mark_lengths=mark_lengths,
     )
 
 

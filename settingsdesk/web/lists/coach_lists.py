@@ -257,7 +257,7 @@ def _left_out(seen: Look) -> str:
     """What of a list is not taken: "1 cell and 2 settings"; empty where all of it is."""
     found = [
         (sum(bool(athlete.why_not) and athlete.is_ticked for athlete in seen.people), "athlete"),
-        (len(seen.preview.queries), "cell"),
+        (len(seen.to_settle), "cell"),
         (len(seen.not_whole), "setting"),
     ]
     return " and ".join(so_many(count, what) for count, what in found if count)

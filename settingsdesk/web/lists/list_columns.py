@@ -128,7 +128,7 @@ def answers_form(seen: Look, page: SeenPage) -> DeskForm:
             known[name] = cell.typed
     for name, line in _ticks(seen, page):
         fields[name] = TickField(f"Take {line.person.person.listed_name if line.person else ''}")
-        known[name] = line.key not in seen.answers.rows_left_out
+        known[name] = line.person is None or line.person.is_ticked
     return form_of(fields, DeskForm)(data=known)
 
 
@@ -225,6 +225,11 @@ def as_said(seen: Look, page: SeenPage, form: DeskForm) -> tuple[Mapped, Answers
         },
         ticked={line.key: form[name].data for name, line in _ticks(seen, page) if name in shown},
         group="" if seen.is_ours else form["group"].data,
+        out_unless_ticked={
+            line.key
+            for _, line in _ticks(seen, page)
+            if line.person is not None and line.person.is_out_unless_ticked
+        },
     )
     return {place: told for place, told in mapped.items() if told}, answers
 

@@ -7,11 +7,15 @@ from flask import Blueprint, make_response, redirect, render_template, request, 
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.pdf import Size, cards_pdf
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day import printed_papers
 from settingsdesk.desk.meet_day.cards import Choice, Grouping
 from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets.entries import Entrant
+from settingsdesk.desk.meets.meets import Meet
 from settingsdesk.domain.settings.card import CardGroup
+from settingsdesk.store.work import ClubSession
 from settingsdesk.web.cards.issued import SIZES
 from settingsdesk.web.frame.fields import ChecksField, RadiosField, number_of_a_row
 from settingsdesk.web.frame.forms import DeskForm
@@ -75,6 +79,7 @@ def choose(meet_id: int) -> Page:
             )
     with work() as session:
         old = desk_cards.changed(session, meet, entrants)
+        asked = _ask_first(session, meet, entrants)
     return (
         render_template(
             "meet_day/cards/choose.html",
@@ -84,6 +89,7 @@ def choose(meet_id: int) -> Page:
             clubs=clubs,
             changed=old,
             changed_numbers=" ".join(_told(printed.numbers) for printed in old),
+            ask_first=asked,
         ),
         form.status,
     )
@@ -139,6 +145,14 @@ def anew(meet_id: int, entry_id: int) -> Response:
     with work(writes=True) as session:
         desk_cards.issue(session, code_key(), meet_id, choice)
     return redirect(_address("meet_cards.pdf", meet_id, choice, Size.A6.value), 303)
+
+
+def _ask_first(session: ClubSession, meet: Meet, entrants: Sequence[Entrant]) -> list[str]:
+    """Who of those that come is to be asked about first, on whichever of the meet's apparatus."""
+    coming = {one.member.id: one.member.listed_name for one in entrants if one.is_in}
+    kinds = {stands.piece.model.kind.key for stands in meet.pieces}
+    asked = remarks.ask_first(session, coming, *sorted(kinds))
+    return [name for one, name in coming.items() if one in asked]
 
 
 def _some(

@@ -4,9 +4,11 @@ from flask import Blueprint, make_response, render_template, request
 from werkzeug.wrappers import Response
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.clock import local_date
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, printed_papers
 from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.desk.rotations import order_paper
 from settingsdesk.domain.base.sentences import Sentence
 from settingsdesk.domain.changeover.crew import CREWS
 from settingsdesk.sheets.writing import xlsx_bytes
@@ -27,19 +29,24 @@ def show(rotation_id: int) -> str:
     hands = _hands()
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, hands)
+        printed_holds = printed_papers.still_holds(session, sheet)
+        listed = sheet.line.athlete_ids
+        asked = remarks.ask_first(session, listed, sheet.piece.model.kind.key)
     return render_template(
         "meet_day/crew_sheets/show.html",
         sheet=sheet,
+        printed_holds=printed_holds,
         asked_hands=hands,
         crews=CREWS,
-        hands_in_words=crew_sheet_words.HANDS,
+        hands_in_words=order_paper.HANDS,
         facts=crew_sheet_words.facts(sheet),
         sums=crew_sheet_words.sums(sheet),
         uncounted=crew_sheet_words.uncounted(sheet),
         version=crew_sheet_words.version(sheet),
         warning=crew_sheet_words.warning(sheet),
-        told=lambda move: crew_sheet_words.in_words(move, sheet.unit),
-        cautions=crew_sheet_words.CAUTIONS,
+        told=lambda move: order_paper.in_words(move, sheet.unit),
+        cautions=order_paper.CAUTIONS,
+        asked_at={place for place, one in enumerate(listed, start=1) if one in asked},
     )
 
 
@@ -76,7 +83,7 @@ def some_pdf() -> Response:
         sheets = crew_sheets.of_rotations(
             session, request.args.getlist("rotation", type=number_of_a_row)
         )
-        return _paper(sheets, "changed")
+        return _paper([sheet for sheet in sheets if not sheet.is_over], "changed")
 
 
 @blueprint.get("/<int:rotation_id>/sheet.xlsx")

@@ -324,11 +324,19 @@ def _as_it_stands(
 def _rules_on_offer(
     books: Iterable[RuleBook], pieces: Iterable[Piece]
 ) -> dict[str, tuple[str, str]]:
-    """Every rule book by itself and with each level for these apparatus, by what a coach reads."""
+    """Every rule book by itself and with each level for these apparatus, by what a coach reads.
+
+    A level that holds for some kinds of apparatus only, says for which.
+    """
     kinds = {piece.model.kind.key: piece.model.kind for piece in pieces}.values()
     offered = {}
     for book in books:
-        levels = {level for kind in kinds for level in book.levels_at_meets(kind)}
-        for level in ("", *sorted(levels)):
-            offered[f"{book.name}, {level or 'all levels'}"] = (book.name, level)
+        offered[f"{book.name}, all levels"] = (book.name, "")
+        of_kinds: dict[str, list[str]] = {}
+        for kind in kinds:
+            for level in book.levels_at_meets(kind):
+                of_kinds.setdefault(level, []).append(kind.name.lower())
+        for level, names in sorted(of_kinds.items()):
+            of = f" ({', '.join(names)})" if len(names) < len(kinds) else ""
+            offered[f"{book.name}, {level}{of}"] = (book.name, level)
     return offered

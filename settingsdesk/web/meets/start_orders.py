@@ -1,11 +1,12 @@
 """Start orders of a meet: typed, sent as a sheet, or drawn by lot, and never re-arranged."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 from wtforms.form import BaseForm
 
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetSession
@@ -19,6 +20,7 @@ from settingsdesk.sheets.refusals import FileRefused
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame.edit_form import EditForm
 from settingsdesk.web.frame.fields import (
+    CarriedField,
     ChecksField,
     ChoiceField,
     CountField,
@@ -121,14 +123,34 @@ class DrawForm(PlaceForm):
 
     clubs = ChecksField("Clubs", optional=True)
     divisions = ChecksField("Divisions", optional=True)
+    too = ChecksField("Draw these too", read_choice=int, optional=True)
+    asked = CarriedField("Of whom it was asked")
 
-    def chosen(self, coming: Iterable[Entrant]) -> list[int]:
+    def chosen(self, coming: Iterable[Entrant]) -> list[Entrant]:
         """The athletes of the ticked clubs and divisions; where none is ticked, of all."""
         return [
-            entrant.member.id
+            entrant
             for entrant in coming
             if (not self.clubs.data or entrant.from_club in self.clubs.data)
             and (not self.divisions.data or entrant.division in self.divisions.data)
+        ]
+
+    def drawn(self, chosen: Sequence[Entrant], elsewhere: Set[int]) -> list[int] | None:
+        """Those of them who are drawn; None where somebody has to be asked of first.
+
+        A lot is drawn once: of ``elsewhere``, who seem to be on another apparatus, nobody is in it
+        whom nobody has ticked.
+        """
+        asked = [entrant for entrant in chosen if entrant.member.id in elsewhere]
+        told = " ".join(str(entrant.member.id) for entrant in asked)
+        if asked and self.asked.data != told:
+            self.asked.data, self.asked.raw_data = told, [told]
+            return None
+        ticked = set(self.too.data or ())
+        return [
+            entrant.member.id
+            for entrant in chosen
+            if entrant.member.id not in elsewhere or entrant.member.id in ticked
         ]
 
 
@@ -138,22 +160,28 @@ def show(rotation_id: int) -> str:
     with work() as session:
         order = start_orders.start_order(session, rotation_id)
         runs = outcome.of_rotations(session, [rotation_id]).get(rotation_id, [None])
+        listed = [member.id for member in order.view.listed]
+        asked = remarks.ask_first(session, listed, order.view.piece.model.kind.key)
     return render_template(
         "meets/start_orders/show.html",
         order=order,
         outcome=runs[0],
         carried=order.view.carried[order.view.piece.id],
         came_by=start_orders.CAME_BY,
+        asked=asked,
     )
 
 
 @blueprint.route("/sessions/<int:session_id>/new", methods=["GET", "POST"])
 def new(session_id: int) -> Page:
-    """Type the order of one rotation, or send it as a sheet."""
+    """Type the order of one rotation, or send it as a sheet.
+
+    A page that leads here may name athletes by their numbers (``who``), in their order.
+    """
     with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
         free = _first_free(session, meet, session_id)
-        form = NewForm(data={"number": free, "hands": 2})
+        form = NewForm(data={"number": free, "hands": 2, "order": _named(entrants)})
         _offer(form, meet)
         if form.accepted() and (listed := form.listed(entrants)):
             with form.refusals(), session.or_nothing():
@@ -180,14 +208,21 @@ def draw(session_id: int) -> Page:
         form = DrawForm(data={"number": free, "hands": 2})
         _offer(form, meet)
         coming = [entrant for entrant in entrants if entrant.is_in]
+        names = [(one.member.id, one.member.listed_name) for one in coming]
+        form.too.offer(names)
         form.clubs.offer(_counted(entrant.from_club for entrant in coming))
         form.divisions.offer(_counted(entrant.division for entrant in coming))
         if form.accepted():
             at_once = form.refusals(form.clubs, NobodyDrawn)
             with form.refusals(), at_once, session.or_nothing():
                 place, chosen = _place(session_id, form), form.chosen(coming)
-                line = start_orders.draw(session, place, chosen, form.hands.data)
-                return _shown(line, "The start order is drawn.")
+                ids = [entrant.member.id for entrant in chosen]
+                drawn = form.drawn(chosen, start_orders.seem_elsewhere(session, place, ids))
+                if drawn is not None:
+                    line = start_orders.draw(session, place, drawn, form.hands.data)
+                    return _shown(line, "The start order is drawn.")
+    asked = set((form.asked.data or "").split())
+    form.too.offer(named for named in names if str(named[0]) in asked)
     page = render_template(
         "meets/start_orders/draw.html", form=form, meet=meet, part=part, coming=len(coming)
     )
@@ -266,6 +301,13 @@ def take_away(rotation_id: int) -> Page:
 def _at(session: ClubSession, session_id: int) -> tuple[Meet, MeetSession, list[Entrant]]:
     meet = meets.meet_of_session(session, session_id)
     return meet, meet.session(session_id), entries.entrants(session, meet.id)
+
+
+def _named(entrants: Iterable[Entrant]) -> str:
+    """The lines of those whom the address names; nothing where it names nobody."""
+    known = {entrant.member.id: entrant for entrant in entrants if entrant.is_in}
+    asked = request.args.getlist("who", type=number_of_a_row)
+    return _lines(known[number] for number in dict.fromkeys(asked) if number in known)
 
 
 def _first_free(session: ClubSession, meet: Meet, session_id: int) -> int:

@@ -1,22 +1,41 @@
 """Rotations: choosing who shares an apparatus, and the order in which least is readjusted."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, abort, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    abort,
+    flash,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from werkzeug.wrappers import Response
 
-from settingsdesk.desk.clock import today
+from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.cards import remarks
+from settingsdesk.desk.clock import now, today
 from settingsdesk.desk.hall import apparatus
-from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.hall.apparatus import Piece, SetupUnknown
+from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
-from settingsdesk.desk.rotations.rotation import NotOneOrder
+from settingsdesk.desk.rotations.order_paper import order_papers
+from settingsdesk.desk.rotations.rotation import (
+    NobodyListed,
+    NotOneOrder,
+    RotationLine,
+    WithoutSetting,
+)
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
-from settingsdesk.desk.squad import choosing
+from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad.athletes import Member
-from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
+from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.units import Unit
@@ -40,6 +59,7 @@ from settingsdesk.web.frame.fields import (
     number_of_a_row,
 )
 from settingsdesk.web.frame.forms import DeskForm
+from settingsdesk.web.frame.language import language
 from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.taking_away import Doomed, ask
 from settingsdesk.web.frame.work import coach, work
@@ -51,6 +71,9 @@ blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
+
+LATELY, SHOWN = 30, 4
+"""Of so many last rotations so many are offered to be planned once more."""
 
 
 class RotationForm(ChoosingForm):
@@ -90,37 +113,97 @@ def index() -> str:
     return render_template("rotations/index.html", lines=lines)
 
 
+@blueprint.post("/<int:rotation_id>/once-more")
+def once_more(rotation_id: int) -> Response:
+    """The same today: apparatus, list and wishes; where that cannot be, the form says why."""
+    try:
+        with work(writes=True) as session:
+            view = desk_rotation.rotation(session, rotation_id)
+            made = desk_rotation.once_more(session, view, today())
+    except (SetupUnknown, WithoutSetting, NobodyListed, WithdrawnFromUse) as refusal:
+        flash(f"{refusal}.")
+        new = url_for("rotations.new", apparatus_id=view.piece.id, like=rotation_id)
+        return redirect(new, 303)
+    return searches.begin(made)
+
+
 @blueprint.get("/new")
 def choose_apparatus() -> str:
-    """First of all: on which apparatus?"""
+    """First of all: who, or on which apparatus? A group or another rotation's list goes along."""
+    chosen = Chosen.by_the_address()
     with work() as session:
         pieces = apparatus.all_pieces(session)
-    return render_template("rotations/choose_apparatus.html", pieces=pieces)
+        like = desk_rotation.line(session, chosen.like) if chosen.like else None
+        recent = [] if chosen.anybody else desk_rotation.recent(session, LATELY)
+        groups = [] if chosen.anybody else athletes.groups(session)
+    return render_template(
+        "rotations/choose_apparatus.html",
+        pieces=pieces,
+        chosen=chosen,
+        like=like,
+        recent=_of_before(recent),
+        groups=groups,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """Who is ticked on a new rotation's form: a group, or the list of another rotation."""
+
+    group: str = ""
+    like: int | None = None
+
+    @staticmethod
+    def by_the_address() -> "Chosen":
+        """What a page that leads here has chosen."""
+        group = request.args.get("group", "")
+        return Chosen(group, request.args.get("like", type=number_of_a_row))
+
+    @property
+    def anybody(self) -> bool:
+        """Whether somebody is chosen already."""
+        return bool(self.group or self.like)
+
+    @property
+    def in_address(self) -> dict[str, str | int]:
+        """It as it goes along in the address of the next page."""
+        asked: dict[str, str | int | None] = {"group": self.group or None, "like": self.like}
+        return {name: value for name, value in asked.items() if value is not None}
+
+
+def _of_before(lines: Iterable[RotationLine]) -> list[RotationLine]:
+    """Of rotations that were held more than once the latest, where today's is not planned yet."""
+    latest = {(line.given_name, line.apparatus_ids): line for line in reversed(list(lines))}
+    before = [line for line in latest.values() if line.held_on < today()]
+    return sorted(before, key=lambda line: (line.held_on, line.id), reverse=True)[:SHOWN]
 
 
 @blueprint.route("/new/<int:apparatus_id>", methods=["GET", "POST"])
 def new(apparatus_id: int) -> Page:
     """Who, when, and from which marks; the rotation is ordered as soon as it is made.
 
-    A page that leads here may tick athletes by their numbers (``who``).
+    A page that leads here may tick athletes by their numbers (``who``), a group, or the list of
+    another rotation, whose wishes come along.
     """
-    view = None
+    view, chosen = None, Chosen.by_the_address()
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
-        form = _new_form(piece)
+        like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
+        form = _new_form(piece, like)
         if request.method == "GET":
-            form.who.data = _ticked_by_the_address()
+            form.who.data = _ticked(session, piece, chosen, like)
         offer = choosing.for_kind_or_lacking(
             session, piece.model.kind, form.sought(), form.who.data or ()
         )
         form.take(offer, _offered)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
-                view = _make(session, piece, form, [member.id for member in offer.ticked])
+                view = _make(session, piece, form, _in_order(session, offer, like), like)
     if view is not None:
         return searches.begin(view)
-    page = render_template("rotations/new.html", form=form, piece=piece, offer=offer)
-    return page, form.status
+    return render_template(
+        "rotations/new.html", form=form, piece=piece, offer=offer, chosen=chosen, like=like
+    ), form.status
 
 
 @blueprint.get("/<int:rotation_id>")
@@ -137,12 +220,16 @@ def _page(
     session: ClubSession, view: RotationView, over: DeskForm | None, keep: KeepForm | None
 ) -> str:
     at_the_bars = outcome.of_rotations(session, [view.id]).get(view.id, [])
+    listed = [member.id for member in view.listed]
+    asked = remarks.ask_first(session, listed, view.piece.model.kind.key)
     return render_template(
         "rotations/show.html",
         view=view,
         at_the_bars=at_the_bars,
+        ask_first=[str(view.called[one]) for one in listed if one in asked],
         pictures=_strips(view),
         most_named=MOST_NAMED,
+        today=today(),
         plots=_plots(view),
         unlike=_off_by_name(view, Fit.warnings_in),
         nearly=_off_by_name(view, Fit.residuals_in),
@@ -150,6 +237,19 @@ def _page(
         keep=keep,
         forms=[form for form in (over, keep) if form is not None],
     )
+
+
+@blueprint.get("/<int:rotation_id>/order.pdf")
+def paper(rotation_id: int) -> Response:
+    """The order on paper, to be hung up at the apparatus or sent to the team."""
+    with work() as session:
+        view = desk_rotation.to_arrange(session, rotation_id)
+        papers = order_papers(view, coach().length_unit, now())
+    content = crew_sheets_pdf(papers, view.name, today(), language())
+    response = make_response(content)
+    response.headers["Content-Type"] = "application/pdf"
+    response.headers["Content-Disposition"] = f'attachment; filename="order-{rotation_id}.pdf"'
+    return response
 
 
 @blueprint.post("/<int:rotation_id>/order")
@@ -331,20 +431,41 @@ def move(rotation_id: int) -> Response:
     return redirect(address, 303)
 
 
-def _ticked_by_the_address() -> list[int]:
+def _ticked(
+    session: ClubSession, piece: Piece, chosen: Chosen, like: RotationView | None
+) -> list[int]:
+    """Who is ticked when the form is opened."""
+    if like is not None:
+        return desk_rotation.everybody_on(session, like)
+    if chosen.group:
+        sought = Sought(group=chosen.group, most=MOST_AT_ONCE)
+        return [member.id for member in choosing.for_kind(session, piece.model.kind, sought).found]
     return request.args.getlist("who", type=number_of_a_row)[:MOST_AT_ONCE]
 
 
-def _new_form(piece: Piece) -> RotationForm:
+def _in_order(session: ClubSession, offer: Offer, like: RotationView | None) -> list[int]:
+    """Those who are ticked by family name, or as the list has them whose copy it is."""
+    before = desk_rotation.everybody_on(session, like) if like else []
+    places = {athlete_id: place for place, athlete_id in enumerate(before)}
+    ticked = [member.id for member in offer.ticked]
+    return sorted(ticked, key=lambda number: places.get(number, len(places)))
+
+
+def _new_form(piece: Piece, like: RotationView | None) -> RotationForm:
     """The form with the marks that stand there now, where they are on record."""
     fields = {axis.key: MarkField(axis) for axis in piece.model.axes}
     standing = piece.setup or (None,) * len(piece.model.axes)
     known = {axis.key: stop for axis, stop in zip(piece.model.axes, standing, strict=True)}
-    return form_of(fields, RotationForm)(data={"held_on": today(), **known})
+    name = desk_rotation.given_name(like) if like and like.piece.id == piece.id else ""
+    return form_of(fields, RotationForm)(data={"held_on": today(), "name": name, **known})
 
 
 def _make(
-    session: ClubSession, piece: Piece, form: RotationForm, athlete_ids: Sequence[int]
+    session: ClubSession,
+    piece: Piece,
+    form: RotationForm,
+    athlete_ids: Sequence[int],
+    like: RotationView | None,
 ) -> RotationView:
     """Record what stands there where it was not on record, then order from it."""
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
@@ -356,6 +477,7 @@ def _make(
         form.held_on.data or today(),
         piece.id,
         athlete_ids,
+        desk_rotation.for_these(like, piece.id, athlete_ids) if like else None,
         at_hand={piece.id: piece},
     )
 

@@ -12,14 +12,22 @@ from settingsdesk.desk.checks import check_lists
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.runs import rest as desk_rest
-from settingsdesk.desk.runs.presses import LONGEST_NAME, NoSuchWord, Press, known_names
+from settingsdesk.desk.runs.presses import (
+    LONGEST_NAME,
+    NoSuchWord,
+    Press,
+    is_of_a_phone,
+    known_names,
+)
 from settingsdesk.desk.runs.refusals import ConfirmedMeanwhile, RunUnderWay, ScaleChanged
 from settingsdesk.desk.runs.run import RunView
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.sentences import Sentence, marked, recognised
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.changeover import happenings
 from settingsdesk.domain.changeover.crew import CREWS, NotACrew
+from settingsdesk.domain.changeover.happenings import Repeated
 from settingsdesk.domain.changeover.run import NotNow, Stage
 from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.geometry import Leaning
@@ -230,20 +238,30 @@ def recheck_items(session: ClubSession, view: RunView | None) -> tuple[CheckItem
 
 
 def facts(
-    view: RunView | None, items: tuple[CheckItem, ...], length: Callable[[float], str]
+    view: RunView | None,
+    items: tuple[CheckItem, ...],
+    unit: Unit,
+    has_own: Callable[[str], bool] = is_of_a_phone,
 ) -> dict[str, Any]:
-    """What the templates of a run know of it; ``length`` says one in the reader's unit."""
+    """What the templates of a run know of it, with lengths in the reader's unit.
+
+    ``has_own`` says of a name that whoever has it confirms checks on a page of their own.
+    """
+    known = known_names(view) if view else {}
     return {
         "view": view,
         "run": view.run if view else None,
         "stage": view.run.stage.value if view else "",
         "items": items,
-        "picture": picture(view, length) if view else None,
-        "step_pictures": step_pictures(view, length) if view else {},
+        "picture": picture(view, unit) if view else None,
+        "step_pictures": step_pictures(view, unit) if view else {},
         "crews": CREWS,
-        "known": known_names(view) if view else {},
+        "known": {name: number for name, number in known.items() if not has_own(name)},
         "longest_name": LONGEST_NAME,
         "moved": desk_rest.what_changed(view.run.order_before, view.run.turns) if view else {},
+        "repeated": bool(
+            view and view.to_take_back and isinstance(view.to_take_back.what, Repeated)
+        ),
         "undo": undo,
         "by": by,
     }
@@ -254,9 +272,7 @@ def by(name: str) -> str:
     return said(recognised(name, [happenings.AT_A_STATION]))
 
 
-def picture(
-    view: RunView, length: Callable[[float], str], moving: Collection[str] = ()
-) -> Drawing | None:
+def picture(view: RunView, unit: Unit, moving: Collection[str] = ()) -> Drawing | None:
     """What shall stand, filled; where it stands otherwise now, that too, open."""
     run, model = view.run, view.run.model
     if not run.turns or run.stage is Stage.OVER:
@@ -270,8 +286,8 @@ def picture(
         model.section,
         measures_mm,
         {
-            key: DimensionText(mark, length(measures_mm[key]))
-            for key, mark in model.marks(goal).items()
+            axis.key: DimensionText(mark, said(axis.length_in_words(measures_mm[axis.key], unit)))
+            for axis, mark in zip(model.kind.axes, model.marks(goal).values(), strict=True)
         },
         view.piece.mat_mm,
         geometry.foot_distance_mm if isinstance(geometry, Leaning) else None,
@@ -282,11 +298,11 @@ def picture(
     )
 
 
-def step_pictures(view: RunView, length: Callable[[float], str]) -> dict[str, Drawing]:
+def step_pictures(view: RunView, unit: Unit) -> dict[str, Drawing]:
     """By the key of each adjustment that is to be moved now: the picture with it in the accent."""
     if view.run.stage is not Stage.SETTING:
         return {}
     steps = [view.run.change.steps[number] for number in view.run.next_steps]
     keys = {step.move.axis.key for step in steps if step.move}
-    drawn = {key: picture(view, length, [key]) for key in sorted(keys)}
+    drawn = {key: picture(view, unit, [key]) for key in sorted(keys)}
     return {key: one for key, one in drawn.items() if one is not None}

@@ -46,6 +46,9 @@ UNDO: dict[type, Sentence] = {
     Repeated: Sentence("Undo “same athlete again”"),
     PassedOver: Sentence("Undo “pass over for now”"),
     LeanMeasured: Sentence("Undo the measured lean"),
+    NotHere: Sentence("Undo “is not here”"),
+    Arrived: Sentence("Undo “is here after all”"),
+    Reordered: Sentence("Undo the last change of the order or the marks"),
 }
 
 
@@ -99,6 +102,9 @@ def _of_the_apparatus(view: RunView, what: Happening) -> Sentence:
             form = SKEW_MEASURED if end else LEAN_MEASURED
             first = view.run.model.kind.sides[side]
             return Sentence(form, length=PulledFirst(side, end, by_mm).by, side=first)
+        case Repeated(setup=setup) if setup is not None:
+            marks = " / ".join(view.run.model.marks(setup).values())
+            return Sentence("The turn is repeated, at %(marks)s", marks=marks)
         case HeldUp(words=words):
             return Sentence("Stopped, something is wrong: %(words)s", words=words)
         case TakenBack(number=number):

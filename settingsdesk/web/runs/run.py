@@ -34,7 +34,6 @@ from settingsdesk.domain.checks.checks import CheckItem
 from settingsdesk.domain.hall.models import Setup
 from settingsdesk.planner.plan import Solution
 from settingsdesk.store.work import ClubSession
-from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import alone_mm, blaming, read_off_form
 from settingsdesk.web.frame.fields import CarriedField, number_carried
 from settingsdesk.web.frame.forms import DeskForm
@@ -321,7 +320,7 @@ def _page(run_id: int, status: int = 200) -> tuple[str, int]:
         "runs/bars/show.html",
         afterwards=_afterwards(view),
         first=shown_now.first,
-        **facts(view, shown_now.items, shown.length),
+        **facts(view, shown_now.items, coach().length_unit),
         **about,
     )
     return page, status

@@ -1,16 +1,36 @@
 """Erasing what is kept of an athlete: what goes is named, and it goes by a second press."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from flask import Blueprint, request, url_for
 from werkzeug.wrappers import Response
 
+from settingsdesk.desk.lists import handing_over
+from settingsdesk.desk.lists.handing_over import CopyAtHost
 from settingsdesk.desk.lists.uploads import discard_all
 from settingsdesk.desk.meets import erasing
+from settingsdesk.desk.meets.same_person import must_not_be_at_the_bars
 from settingsdesk.desk.squad import athletes as desk_athletes
+from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.store.errors import DeskIsBusy, NoRoomLeft
 from settingsdesk.web.frame.fields import number_of_a_row
 from settingsdesk.web.frame.sent_in import folder_of_lists
 from settingsdesk.web.frame.taking_away import Doomed, ask
-from settingsdesk.web.frame.work import desk, work
+from settingsdesk.web.frame.work import coach, desk, work
+
+
+@dataclass(frozen=True, slots=True)
+class ToErase:
+    """What an erasure would do here, and what hosts of this desk keep that goes with it."""
+
+    here: erasing.ToErase
+    at_hosts: Sequence[CopyAtHost]
+
+    @property
+    def waits_at(self) -> CopyAtHost | None:
+        """A host at whose bars the athlete is listed now."""
+        return next((copy for copy in self.at_hosts if copy.at_the_bars), None)
 
 
 def add_to(blueprint: Blueprint) -> None:
@@ -25,6 +45,8 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
     photo_ids = request.form.getlist("photo", type=number_of_a_row)
     with work() as session:
         member = desk_athletes.member(session, athlete_id)
+        sent = handing_over.sent_to(session, athlete_id)
+    at_hosts = handing_over.copies_at_hosts(desk().store, coach(), sent)
     doomed = Doomed(
         athlete_id,
         member.listed_name,
@@ -34,11 +56,19 @@ def erase(athlete_id: int) -> Response | tuple[str, int]:
         f"Everything that is kept about {member.listed_name} goes, for good: names, group, start"
         " number, settings.",
         going_along=erasing.going,
-        more=erasing.to_erase,
+        more=lambda session, number: ToErase(erasing.to_erase(session, number), at_hosts),
         template="squad/erase.html",
+        first=lambda: _erase_at_hosts(member, at_hosts),
         is_done=lambda: clean_up("What was kept about this athlete is erased."),
     )
     return ask(doomed, url_for("athletes.index"))
+
+
+def _erase_at_hosts(member: Member, at_hosts: Sequence[CopyAtHost]) -> None:
+    """Before it is erased here, where it is known then of whom the hosts have copies."""
+    with work() as session:
+        must_not_be_at_the_bars(session, member)
+    handing_over.erase_copies(desk().store, coach(), at_hosts)
 
 
 def clean_up(done: str) -> str:

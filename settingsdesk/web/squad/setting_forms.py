@@ -8,6 +8,7 @@ from wtforms import Field
 from wtforms.form import BaseForm
 
 from settingsdesk.desk.hall.apparatus import Piece
+from settingsdesk.desk.squad.moved_marks import MarksThere
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words
 from settingsdesk.desk.squad.typed_settings import AsTyped, Datums, lengths_alone_mm
@@ -87,7 +88,7 @@ class MarksOfField(RadiosField):
             "Marks are those of",
             choices=[*choices, (PRINTED, sentence(AS_PRINTED))],
             read_choice=int,
-            optional=True,
+            needed_at_times=True,
             **settings,
         )
 
@@ -166,6 +167,28 @@ class SettingForm(AskingForm):
             self[f"{key}_accepts"].data or 0,
             self[f"{key}_weight"].data,
         )
+
+    def can_leave(self, on: MarksThere) -> bool:
+        """Whether the marks that move there unasked can be typed as what they were.
+
+        All marks of a setting are those of one scale: where some were typed, it must be theirs.
+        """
+        if not on.unasked:
+            return False
+        typed = any(field.data is not None for field in self._marks())
+        if "marks_of" not in self or not typed:
+            return True
+        chosen = self["marks_of"].data
+        return bool(chosen == on.piece.id or (chosen == PRINTED and not on.piece.own_scales))
+
+    def leaving(self, on: MarksThere) -> dict[str, str]:
+        """The fields otherwise, so that those marks are typed instead of their lengths."""
+        fields: dict[str, str] = {}
+        for one in on.unasked:
+            fields |= {f"{one.axis.key}_length": "", f"{one.axis.key}_mark": one.before_label}
+        if "marks_of" in self and self["marks_of"].data is None:
+            fields["marks_of"] = str(on.piece.id)
+        return fields
 
     def lengths_mm(self, model: ApparatusModel, datums: Datums) -> dict[str, float]:
         """What was typed of each axis, heights canonical; as if no axis shifted another."""

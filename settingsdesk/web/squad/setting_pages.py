@@ -16,6 +16,7 @@ from settingsdesk.desk.squad import athletes as desk_athletes
 from settingsdesk.desk.squad import setting_drafts as desk_drafts
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.athletes import Member
+from settingsdesk.desk.squad.moved_marks import MarksThere, marks_there
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
@@ -28,7 +29,7 @@ from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule
 from settingsdesk.domain.settings import blame
 from settingsdesk.domain.settings.settings import Setting, Wanted
-from settingsdesk.domain.settings.transfer import Fit, setting_of_setup, transfer
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.work import ClubSession
 from settingsdesk.web.frame import shown
 from settingsdesk.web.frame.axis_fields import blaming
@@ -124,8 +125,12 @@ class Check:
     lines: tuple[Becoming, ...]
     changes: bool
     picture: Drawing
-    fits: tuple[tuple[Piece, Fit], ...]
+    there: tuple[MarksThere, ...]
     outside: tuple[OutsideRule, ...]
+
+    def stays(self, axis: AxisKind) -> bool:
+        """Whether no apparatus has it at another mark than before."""
+        return not any(on.marks[axis.key].moves for on in self.there)
 
 
 def add_to(blueprint: Blueprint) -> None:
@@ -235,17 +240,20 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
         return _kept(subject, setting, form, typed)
     with work() as session:
         outside = desk_rule_books.outside_any(desk_rule_books.all_books(session), setting)
+    check = _check(subject, setting, typed, outside)
+    sent = {
+        field.name: field.data if field is form.asked else request.form.get(field.name, "")
+        for field in form
+    }
     return render_template(
         "squad/check.html",
         subject=subject,
         member=subject.member,
         then=_then(),
         form=form,
-        check=_check(subject, setting, typed, outside),
-        sent=[
-            (field.name, field.data if field is form.asked else request.form.get(field.name, ""))
-            for field in form
-        ],
+        check=check,
+        sent=sent,
+        left=[(on, {**sent, **form.leaving(on)}) for on in check.there if form.can_leave(on)],
     )
 
 
@@ -307,6 +315,6 @@ def _check(
         picture=shown.picture(
             subject.model, {key: wanted.wanted_mm for key, wanted in setting.axes.items()}
         ),
-        fits=tuple((piece, transfer(setting, piece.model).best) for piece in subject.pieces),
+        there=tuple(marks_there(present, setting, subject.pieces)),
         outside=outside,
     )

@@ -27,6 +27,7 @@ from settingsdesk.desk.cards.issued import NoSuchCard
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import DropUnknown, SetupUnknown
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
+from settingsdesk.desk.runs.presses import is_of_a_phone, shown_name
 from settingsdesk.desk.runs.refusals import NoOrderToRun, NothingSaidToBeWrong, SaidAtLength
 from settingsdesk.desk.runs.state import state_of
 from settingsdesk.desk.stations import by_hand, card_verdict, confirming, stations
@@ -139,7 +140,12 @@ class Shown(NamedTuple):
 @blueprint.context_processor
 def for_this_station() -> dict[str, Any]:
     """What the templates of the station may call: lengths in the host's unit, and the time."""
-    return {"length": length, "words_here": words_of_the_script(AT_A_STATION), **right_now()}
+    return {
+        "length": length,
+        "reading_in": lambda: phone().length_unit,
+        "words_here": words_of_the_script(AT_A_STATION),
+        **right_now(),
+    }
 
 
 def _name_field() -> WordsField:
@@ -434,6 +440,11 @@ def _shown(session: ClubSession, standing: Standing) -> Shown:
 
 
 def _page(shown: Shown, refused: str = "") -> str:
+    others = shown.standing.others
+
+    def has_own(name: str) -> bool:
+        return is_of_a_phone(name) and shown_name(name) in others
+
     return render_template(
         "stations/phone/now.html",
         standing=shown.standing,
@@ -443,7 +454,7 @@ def _page(shown: Shown, refused: str = "") -> str:
         form=CardForm(MultiDict()),
         phone=phone(),
         until=phone().until.astimezone(),
-        **facts(shown.standing.view, shown.items, length),
+        **facts(shown.standing.view, shown.items, phone().length_unit, has_own),
     )
 
 

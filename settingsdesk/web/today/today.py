@@ -1,24 +1,29 @@
 """Today: the rotations of the day, what wants looking after, and what stands where."""
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, render_template, url_for
 
-from settingsdesk.desk.backups.standing import of_folder
+from settingsdesk.desk.backups.standing import standing
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks.due_today import looking_after
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.meet_day import board as desk_board
+from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets import retention
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.outcome import Outcome
 from settingsdesk.desk.squad import athletes
-from settingsdesk.web.frame.shown import day, moment
+from settingsdesk.web.frame.shown import for_templates
 from settingsdesk.web.frame.work import desk, work
 
 blueprint = Blueprint("today", __name__)
+blueprint.context_processor(for_templates)
 
 
 @blueprint.get("/")
@@ -26,16 +31,21 @@ def index() -> str:
     """Today's rotations, and the apparatus with what stands on them now."""
     with work() as session:
         pieces = apparatus.all_pieces(session)
-        lines = desk_rotation.on_day(session, today())
+        at_hand = {piece.id: piece for piece in pieces}
+        rotations = desk_rotation.on_day(session, today(), at_hand)
         at_the_bars = desk_run.under_way(session)
-        held_up = desk_run.held_up(session)
-        outcomes = outcome.of_rotations(session, [line.id for line in lines])
-        anybody = athletes.anybody(session)
+        held_up = desk_run.held_up(session) if at_the_bars else {}
+        anybody = bool(rotations) or athletes.anybody(session)
         known = bool(pieces or models.all_models(session))
-        meets_today = desk_board.of_day(session, today())
+        meets = desk_meets.from_day(session, today())
+        meets_today = desk_board.of_day(session, today(), meets)
+        at_meets = (
+            number for one in meets_today for line in one.lines for number in line.rotation_ids
+        )
+        outcomes = outcome.of_rotations(session, [*(view.id for view in rotations), *at_meets])
         said = remarks.unanswered(session)
         cleared = retention.last_cleared(session)
-        used = {number for line in lines for number in line.apparatus_ids}
+        used = {number for view in rotations for number in view.pieces}
         used |= {run.apparatus_id for run in at_the_bars}
         used |= {line.order.apparatus_id for one in meets_today for line in one.lines if line.order}
         to_do = looking_after(session, today(), pieces, used)
@@ -43,20 +53,31 @@ def index() -> str:
         "today/index.html",
         pieces=pieces,
         first_steps=_first_steps(known, bool(pieces), anybody),
-        lines=lines,
+        rotations=_first_to_do_first(rotations, outcomes),
         meets_today=meets_today,
         to_do=to_do,
         said=said,
         cleared=cleared,
-        backups=of_folder(desk().data),
+        to_come=next((one for one in meets if one[1].begins_on > today()), None),
+        backups=standing(desk().data.backup_notes()),
         at_the_bars=at_the_bars,
         held_up=held_up,
         outcomes=outcomes,
         today=today(),
-        day=day,
-        moment=moment,
         local_date=local_date,
     )
+
+
+def _first_to_do_first(
+    rotations: Iterable[RotationView], outcomes: Mapping[int, Sequence[Outcome]]
+) -> list[RotationView]:
+    """Those under way, those to come in the order in which they were made, those that are over."""
+
+    def place(view: RotationView) -> int:
+        runs = outcomes.get(view.id, ())
+        return 1 if not runs else 0 if any(run.is_under_way for run in runs) else 2
+
+    return sorted(rotations, key=place)
 
 
 @dataclass(frozen=True, slots=True)

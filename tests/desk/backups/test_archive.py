@@ -34,8 +34,6 @@ from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
 from tests.databases import of_files
 
-pytestmark = of_files
-
 MOMENT = datetime(2026, 11, 30, 6, 45, tzinfo=UTC)
 PASSPHRASE = "four lanterns over wet slates"
 
@@ -141,6 +139,7 @@ class TestABackup:
             over.set()
             writer.join()
 
+    @of_files
     def test_a_copy_of_the_file_alone_would_not_be(
         self, demo_club: DemoClub, tmp_path: Path
     ) -> None:
@@ -227,6 +226,7 @@ def a_way_out(members: dict[str, bytes]) -> None:
     members[archive.CONTENTS] = json.dumps(said_before).encode()
 
 
+@of_files
 class TestWhatIsNoBackup:
     @pytest.mark.parametrize(
         ("spoil", "refusal"),
@@ -268,6 +268,7 @@ def closed(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Pat
     return archive.write(data, tmp_path_factory.mktemp("stick"), MOMENT, PASSPHRASE)
 
 
+@of_files
 class TestAPassphrase:
     def test_closes_the_file(self, closed: Path) -> None:
         """age-encryption.org/v1: its first line, and a stanza of scrypt (C2SP, age.md)."""

@@ -15,8 +15,6 @@ from settingsdesk.desk.backups.refusals import BackupNotWritten, FileIsThere
 from settingsdesk.desk.clock import local_date
 from tests.databases import of_files
 
-pytestmark = of_files
-
 NOON = datetime(2026, 11, 30, 12, tzinfo=UTC)
 
 
@@ -45,6 +43,7 @@ def days_of(folder: Path) -> list[str]:
     return [file.name[13:21] for file in ours_in(folder)]
 
 
+@of_files  # it keeps many, and how one is made is not the subject
 class TestTheDaysBackup:
     def test_is_made_once_a_day(self, data: DataFolder, stick: Path, at) -> None:
         assert keep(data) is not None
@@ -136,6 +135,7 @@ class TestHowTheLastOneWent:
         assert data.backup_notes() == BackupNotes()
 
 
+@of_files
 class TestWhatWasLeftUnfinished:
     def test_goes_after_an_hour(self, data: DataFolder, stick: Path) -> None:
         """A desk that is ended over a backup leaves a file as large as the database each time."""

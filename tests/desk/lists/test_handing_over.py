@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from sqlalchemy import select
@@ -12,13 +12,17 @@ from sqlalchemy import select
 from settingsdesk.desk.accounts import clubs
 from settingsdesk.desk.accounts.accounts import add_account, sign_in
 from settingsdesk.desk.accounts.sign_ins import SignedIn
+from settingsdesk.desk.clock import day_after
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.lists import coach_lists, handing_over
 from settingsdesk.desk.lists.destinations import MeetEntries, Squad
 from settingsdesk.desk.lists.handing_over import (
     AtHost,
+    AtTheBarsThere,
     Away,
     ChangedSince,
+    CopyAtHost,
+    MeetIsOver,
     NoLongerOpen,
     NoSuchGuestLink,
     OfOneName,
@@ -26,6 +30,7 @@ from settingsdesk.desk.lists.handing_over import (
 )
 from settingsdesk.desk.lists.way_out import export_rows
 from settingsdesk.desk.meets import entries, meets, retention, unsettled_lines
+from settingsdesk.desk.runs import run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.units import Unit
@@ -38,7 +43,7 @@ from settingsdesk.store.meets import Entry
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet, hold
+from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
 
 SECRET = b"k" * 32
 ANNS = "nine quiet otters juggling"
@@ -72,6 +77,11 @@ class Both:
         with self.guest() as session:
             by_name = {member.listed_name: member.id for member in athletes.find(session)}
         return [by_name[name] for name in names] if names else list(by_name.values())
+
+    def copies_of(self, athlete_id: int) -> list[CopyAtHost]:
+        with self.guest() as session:
+            sent = handing_over.sent_to(session, athlete_id)
+        return handing_over.copies_at_hosts(self.host.store, self.ann, sent)
 
     def hall(self, there: Away) -> AtHost:
         return handing_over.at_host(self.host.store, self.ann, there)
@@ -159,6 +169,26 @@ class TestTheLink:
 
         with pytest.raises(NoSuchGuestLink):
             handing_over.offered(both.host.store, code)
+
+    def test_waits_two_weeks_and_no_longer_than_the_meet(
+        self, both: Both, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        for days_before, waits in ((30, 14), (3, 4), (0, 1)):
+            now = day_after(DAY) - timedelta(days=days_before + 1)
+            monkeypatch.setattr(handing_over, "utc_now", lambda now=now: now)
+            code = both.invited()
+            with both.host.work() as session:
+                guests = handing_over.guest_clubs(session, SECRET, both.held.meet_id)
+            [until] = [guest.until for guest in guests if guest.code == code]
+            assert until - now == timedelta(days=waits)
+
+    def test_there_is_none_once_the_meet_is_over(
+        self, both: Both, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        late = day_after(DAY)
+        monkeypatch.setattr(handing_over, "utc_now", lambda: late)
+        with pytest.raises(MeetIsOver, match="put its days right"):
+            both.invited()
 
     def test_of_a_closed_host_opens_nothing(self, both: Both) -> None:
         code = both.invited()
@@ -344,6 +374,50 @@ class TestHandingOver:
         assert [retention.clear(both.host.store, day) for day in over][-1] == 5
         assert both.entered() == {}
         assert both.squad(), "the guest's own stay"
+
+
+class TestErasing:
+    """A family is promised that everything goes, and one desk has both clubs' tables."""
+
+    def test_the_copies_that_hosts_of_this_desk_have_are_named_and_go(self, both: Both) -> None:
+        there = both.joined()
+        gone, stays = both.squad()[:2]
+        both.send(there, gone, stays)
+        with both.host.work(writes=True) as session:
+            handing_over.end(session, both.held.meet_id, there.guest)
+
+        [copy] = both.copies_of(gone)
+        assert (copy.meet_name, copy.host_name) == (there.meet_name, there.host_name)
+        handing_over.erase_copies(both.host.store, both.ann, [copy])
+        with both.guest() as session:
+            kept = athletes.member(session, stays).listed_name
+        assert list(both.entered()) == [kept], "the other's stays"
+        assert both.copies_of(gone) == []
+
+    def test_whoever_is_listed_at_the_hosts_bars_waits(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        both.send(there, one)
+        [copy] = both.copies_of(one)
+        with both.host.work(writes=True) as session:
+            turns = [*(guest.member.id for guest in both.held.guests), copy.athlete_id]
+            set_anew(session, both.held.rotation_id, turns)
+            run.begin(session, both.held.rotation_id, both.held.apparatus_id)
+
+        [copy] = both.copies_of(one)
+        assert copy.at_the_bars
+        with pytest.raises(AtTheBarsThere, match="under way at"):
+            handing_over.erase_copies(both.host.store, both.ann, [copy])
+        assert len(both.entered()) == 1
+
+    def test_no_third_club_is_told_of_a_copy(self, both: Both) -> None:
+        there = both.joined()
+        one = both.squad()[0]
+        both.send(there, one)
+        third = replace(both.ann, club_id=both.host.account.club_id)
+        with both.guest() as session:
+            sent = handing_over.sent_to(session, one)
+        assert handing_over.copies_at_hosts(both.host.store, third, sent) == []
 
 
 class TestAModelThatDoesNotStandThere:

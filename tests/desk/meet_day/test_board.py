@@ -37,13 +37,13 @@ class TestTheDayOfAMeet:
     def test_an_open_station_is_told(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)
         with demo_club.work(writes=True) as session:
-            [day] = desk_board.of_day(session, DAY)
+            [day] = desk_board.of_day(session, DAY, meets.from_day(session, DAY))
             assert day.lines[0].station_id is None
             at = stations.open_station(session, CODE_KEY, held.session_id, held.apparatus_id)
-            [day] = desk_board.of_day(session, DAY)
+            [day] = desk_board.of_day(session, DAY, meets.from_day(session, DAY))
             assert day.lines[0].station_id == at.id
             stations.close(session, at.id)
-            [day] = desk_board.of_day(session, DAY)
+            [day] = desk_board.of_day(session, DAY, meets.from_day(session, DAY))
             assert day.lines[0].station_id is None
 
     def test_of_a_meet_of_two_days_each_has_its_own_sessions(self, demo_club: DemoClub) -> None:
@@ -52,12 +52,13 @@ class TestTheDayOfAMeet:
             facts = meets.meet(session, held.meet_id).facts
             longer = replace(facts, ends_on=facts.ends_on + timedelta(days=1))
             meets.change_meet(session, held.meet_id, longer)
-            days = [desk_board.of_day(session, DAY + timedelta(days=n)) for n in (-1, 0, 1, 2)]
+            dates = [DAY + timedelta(days=n) for n in (-1, 0, 1, 2)]
+            days = [desk_board.of_day(session, day, meets.from_day(session, day)) for day in dates]
 
         assert [[len(one.lines) for one in found] for found in days] == [[], [1], [0], []]
 
 
 def _at(session: Session) -> tuple[int | None, bool]:
-    [day] = desk_board.of_day(session, DAY)
+    [day] = desk_board.of_day(session, DAY, meets.from_day(session, DAY))
     [line] = day.lines
     return (line.order.number if line.order else None, line.is_under_way)

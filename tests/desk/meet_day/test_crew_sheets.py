@@ -9,20 +9,33 @@ import pytest
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, withdrawal
-from settingsdesk.desk.meet_day.crew_sheets import CrewSheet
+from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.start_orders import NotAStartOrder
+from settingsdesk.desk.rotations import order_paper
 from settingsdesk.desk.runs import run
-from settingsdesk.desk.squad import settings
+from settingsdesk.desk.runs.presses import next_up
+from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.changeover.changeover import change_over
 from settingsdesk.domain.changeover.crew import NotACrew, crew_time_s
+from settingsdesk.domain.changeover.happenings import NotHere, Repeated, StepDone
+from settingsdesk.domain.changeover.moves import Move
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.sheets.writing import xlsx_bytes
 from settingsdesk.words.language import ENGLISH
 from tests.cards.reading import letter_sizes_pt, page_texts, tables
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
+from tests.desk.sample_meet import (
+    DAY,
+    SmallMeet,
+    begun,
+    had_a_turn,
+    hold,
+    press,
+    set_anew,
+    up,
+)
 
 BOOK = "International, as quoted"
 
@@ -39,6 +52,12 @@ def sheet_of(club: DemoClub, held: SmallMeet, hands: int | None = None) -> CrewS
 
 def words(texts: list[str]) -> str:
     return " ".join(" ".join(texts).split())
+
+
+def moves_from(sheet: CrewSheet, before: CrewLine, line: CrewLine) -> tuple[Move, ...]:
+    assert before.setup is not None
+    assert line.setup is not None
+    return change_over(sheet.piece.model, before.setup, line.setup).ways
 
 
 class TestWhatItSays:
@@ -220,6 +239,103 @@ class TestWhatItSays:
         assert crew_sheet_words.printed_version(before) == now
 
 
+class TestOnceItWasBegun:
+    def test_it_has_the_turns_that_are_left_in_their_order_at_the_apparatus(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """Whoever sets by the order of before starts from another mark."""
+        first, second, third = (guest.member.id for guest in held.guests)
+        going = begun(demo_club, held)
+        whole = sheet_of(demo_club, held)
+        had_a_turn(demo_club, going)
+        press(demo_club, going, lambda now: next_up(now.run, third))
+        sheet = sheet_of(demo_club, held)
+        assert [line.athlete_id for line in whole.lines] == [first, second, third]
+        assert [(line.place, line.athlete_id) for line in sheet.lines] == [(2, third), (3, second)]
+        assert sheet.begins.setup == whole.lines[0].setup
+        assert sheet.lines[0].moves == moves_from(sheet, whole.lines[0], sheet.lines[0])
+        assert sheet.lines[1].moves == moves_from(sheet, sheet.lines[0], sheet.lines[1])
+        assert "1 turn is over and left out" in words(crew_sheet_words.facts(sheet))
+        book = openpyxl.load_workbook(BytesIO(xlsx_bytes(crew_sheet_words.pages([sheet]))))
+        column = [row[0] for row in book.worksheets[0].iter_rows(values_only=True)]
+        assert [place for place in column if isinstance(place, int)] == [2, 3]
+
+    def test_a_repeat_who_is_not_here_and_who_is_on_are_said(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        first, second, third = (guest.member.id for guest in held.guests)
+        going = begun(demo_club, held)
+        up(demo_club, going)
+        press(demo_club, going, lambda _: NotHere(second))
+        press(demo_club, going, lambda _: Repeated())
+        sheet = sheet_of(demo_club, held)
+        assert [line.athlete_id for line in sheet.lines] == [first, third, second]
+        on, _, away = sheet.lines
+        assert (on.moves, on.notes) == ((), ("On now",))
+        assert (away.is_in, away.moves) == (False, None)
+        assert away.notes == ("Not here: comes after all others, once here",)
+
+    def test_in_the_middle_of_a_change_over_it_says_what_that_one_began_with(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        before = sheet_of(demo_club, held)
+        going = begun(demo_club, held)
+        with demo_club.work() as session:
+            now = run.loaded(session, going).run
+        moving = next(place for place, step in enumerate(now.change.steps) if step.move)
+        for place in range(moving + 1):
+            press(demo_club, going, lambda _, place=place: StepDone(place))
+        sheet = sheet_of(demo_club, held)
+        assert sheet.begins.setup is None
+        assert "read the present marks" in words(crew_sheet_words.facts(sheet))
+        assert sheet.lines[0].moves == before.lines[0].moves
+        assert "compare each mark before you move it" in sheet.lines[0].notes[0]
+
+    def test_who_joined_at_the_apparatus_is_on_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        going = begun(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            now = run.loaded(session, going)
+            own = next(
+                one.id
+                for one in athletes.find(session)
+                if settings.on_piece(session, [one.id], now.piece)
+            )
+            run.join(session, now, now.number, [own])
+        last = sheet_of(demo_club, held).lines[-1]
+        assert (last.athlete_id, last.club) == (own, "")
+        assert last.marks
+        assert last.moves is not None
+
+    def test_over_or_ended_nothing_is_set_by_it(self, demo_club: DemoClub, held: SmallMeet) -> None:
+        going = begun(demo_club, held)
+        had_a_turn(demo_club, going)
+        with demo_club.work(writes=True) as session:
+            run.end(session, going)
+        sheet = sheet_of(demo_club, held)
+        assert len(sheet.lines) == 2
+        assert all(line.moves is None for line in sheet.lines)
+        assert "set nothing by this sheet" in words(crew_sheet_words.facts(sheet))
+        assert page_texts(crew_sheets_pdf([crew_sheet_words.paper(sheet)], "", DAY, ENGLISH))
+
+    def test_the_next_rotation_begins_where_the_order_at_the_apparatus_leaves_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        ids = [guest.member.id for guest in held.guests]
+        with demo_club.work(writes=True) as session:
+            place = start_orders.Place(held.session_id, 2, held.apparatus_id)
+            after = start_orders.set_new(session, place, ids[:1], "typed").rotation_id
+        going = begun(demo_club, held)
+        had_a_turn(demo_club, going)
+        press(demo_club, going, lambda now: next_up(now.run, ids[2]))
+        with demo_club.work() as session:
+            sheet = crew_sheets.crew_sheet(session, after)
+        last = sheet_of(demo_club, held).lines[-1]
+        assert last.athlete_id == ids[1]
+        assert sheet.begins.setup == last.setup
+
+
 class TestTheWarmUp:
     def put(self, club: DemoClub, held: SmallMeet) -> None:
         with club.work(writes=True) as session:
@@ -262,7 +378,7 @@ class TestOnPaperAndAsASpreadsheet:
             assert line.name in text
             assert all(mark.mark in text and mark.length in text for mark in line.marks)
         assert "Set Check" in text
-        assert crew_sheet_words.CAUTIONS in text
+        assert order_paper.CAUTIONS in text
 
     def test_forty_turns_run_over_pages_that_repeat_their_head(
         self, demo_club: DemoClub, held: SmallMeet

@@ -3,15 +3,34 @@
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import crew_sheets, printed_papers, withdrawal
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import next_up
 from settingsdesk.desk.squad import settings
+from settingsdesk.domain.changeover.happenings import (
+    AllDone,
+    NotHere,
+    Rechecked,
+    Repeated,
+    StepDone,
+    TurnOver,
+)
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+from tests.desk.sample_meet import (
+    CODE_KEY,
+    SmallMeet,
+    begun,
+    had_a_turn,
+    hold,
+    press,
+    up,
+)
 
 
 @pytest.fixture
@@ -70,6 +89,97 @@ class TestTheCrewSheets:
             assert printed_papers.outdated(session, held.meet_id).sheets
             desk_run.end(session, run_id)
             assert printed_papers.outdated(session, held.meet_id).sheets == ()
+
+
+class TestOnceItsRotationWasBegun:
+    def olds(self, club: DemoClub, held: SmallMeet) -> int:
+        with club.work() as session:
+            return len(printed_papers.outdated(session, held.meet_id).sheets)
+
+    def test_nothing_that_goes_as_it_says_makes_it_old(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """What cries wolf at every press is not looked at when the jury changes the order."""
+        going = begun(demo_club, held)
+        assert self.olds(demo_club, held) == 0
+        for _ in held.guests:
+            press(demo_club, going, lambda _: StepDone(0))
+            assert self.olds(demo_club, held) == 0
+            press(demo_club, going, lambda _: AllDone())
+            assert self.olds(demo_club, held) == 0
+            press(demo_club, going, lambda _: Rechecked(alone=True))
+            press(demo_club, going, lambda _: Repeated())
+            assert self.olds(demo_club, held) == 0
+            press(demo_club, going, lambda _: TurnOver())
+            assert self.olds(demo_club, held) == 0
+
+    def test_another_order_at_the_apparatus_does(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        going = begun(demo_club, held)
+        up(demo_club, going)
+        third = held.guests[2].member.id
+        press(demo_club, going, lambda now: next_up(now.run, third))
+        assert self.olds(demo_club, held) == 1
+        with demo_club.work(writes=True) as session:
+            now = crew_sheets.crew_sheet(session, held.rotation_id)
+            assert printed_papers.still_holds(session, now) is False
+            printed_papers.note_printed(session, [now])
+        press(demo_club, going, lambda _: TurnOver())
+        assert self.olds(demo_club, held) == 0
+        press(demo_club, going, lambda _: NotHere(third))
+        assert self.olds(demo_club, held) == 1
+
+    def test_other_marks_of_a_turn_to_come_do_and_of_one_that_is_over_do_not(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        going = begun(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            want_other(session, held)
+            assert printed_papers.outdated(session, held.meet_id).sheets
+            old = held.guests[0].member.id, apparatus.piece(session, held.apparatus_id).model_id
+            settings.keep_setting(session, *old, settings.history(session, old[0])[-1].setting)
+        assert self.olds(demo_club, held) == 0
+        had_a_turn(demo_club, going)
+        with demo_club.work(writes=True) as session:
+            want_other(session, held)
+        assert self.olds(demo_club, held) == 0
+
+    def test_a_paper_of_before_that_was_kept_in_one_word_is_judged_by_what_it_said(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            [row] = kept_rotations.start_orders_of(session, [held.rotation_id])
+            row.printed_version = row.printed_version.split()[0]
+        assert self.olds(demo_club, held) == 0
+        going = begun(demo_club, held)
+        had_a_turn(demo_club, going)
+        assert self.olds(demo_club, held) == 0
+        press(demo_club, going, lambda _: NotHere(held.guests[1].member.id))
+        assert self.olds(demo_club, held) == 1
+
+
+class TestOfAnApparatusOutOfUse:
+    def test_sheet_and_cards_are_told_while_turns_are_left_and_made_anew_by_nobody(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        going = begun(demo_club, held)
+        had_a_turn(demo_club, going)
+        ids = [guest.member.id for guest in held.guests[:2]]
+        with demo_club.work(writes=True) as session:
+            desk_issued.issue(session, CODE_KEY, held.apparatus_id, ids)
+            findings.add_finding(
+                session, held.apparatus_id, "cable frayed", withdraws=True, press_key="a"
+            )
+            desk_run.end(session, going)
+        with demo_club.work(writes=True) as session:
+            old = printed_papers.outdated(session, held.meet_id)
+            [one] = old.out_of_use
+            renewed = printed_papers.renew(session, CODE_KEY, held.meet_id)
+        assert one.is_printed
+        assert len(one.sheet.to_come) == 2
+        assert [entrant.member.id for entrant in one.with_cards] == ids[1:]
+        assert (old.sheets, renewed.rotation_ids) == ((), ())
 
 
 class TestMadeAnew:

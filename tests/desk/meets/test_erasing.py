@@ -238,8 +238,9 @@ class TestBeforeIt:
         athlete_id = put_everywhere(demo_club)
         with demo_club.work() as session:
             seen = erasing.to_erase(session, athlete_id)
+            along = erasing.going(session, athlete_id)
 
-        goes = {one.called: one.count for one in seen.goes}
+        goes = {one.called: one.count for one in along}
         assert goes["versions of settings"] >= 2
         assert (goes["card"], goes["message from a card"]) == (1, 1)
         stays = {one.called: one.count for one in seen.stays}

@@ -1,10 +1,12 @@
 """Ordering a rotation from what stands on the apparatus, and saying when that is out of date."""
 
+from dataclasses import replace
 from datetime import date
 from itertools import permutations
 
 import pytest
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.hall.apparatus import SetupUnknown
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -255,3 +257,71 @@ class TestRefusals:
                 desk_rotation.add_rotation(session, "", date(2026, 3, 1), new.id, ids)
 
         assert "read its marks" in str(refused.value)
+
+
+class TestOnceMore:
+    """Last week's evening again: nobody types twelve names every Monday."""
+
+    TODAY = date(2027, 3, 8)
+
+    def test_it_has_the_same_apparatus_list_wishes_and_name(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            first, last = view.listed[3].id, view.listed[1].id
+            asked = replace(view.asked, first=first, last=last, turns=2, rest_turns=1)
+            before = desk_rotation.change_wishes(session, view, asked)
+            again = desk_rotation.once_more(session, before, self.TODAY)
+
+        assert (again.name, again.held_on) == ("Tonight, bars, girls 1", self.TODAY)
+        assert again.id != before.id
+        assert [member.id for member in again.listed] == [member.id for member in before.listed]
+        assert (again.asked, list(again.pieces)) == (asked, list(before.pieces))
+
+    def test_of_one_that_was_under_way_everybody_is_on_it_again(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            whole = desk_rotation.rotation(session, TONIGHT)
+            desk_rotation.go_on_after(session, whole, 5)
+            rest = desk_rotation.rotation(session, TONIGHT)
+            again = desk_rotation.once_more(session, rest, self.TODAY)
+
+        assert len(rest.listed) < len(whole.listed)
+        assert {one.id for one in again.listed} == {one.id for one in whole.listed}
+        assert (again.asked.had, again.asked.just_had, again.asked.places) == ((), (), ())
+
+    def test_who_has_left_since_is_not_on_it(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            gone = view.listed[0].id
+            athletes.leave(session, gone, today())
+            again = desk_rotation.once_more(
+                session, desk_rotation.rotation(session, TONIGHT), self.TODAY
+            )
+
+        assert [one.id for one in again.listed] == [one.id for one in view.listed[1:]]
+
+    def test_a_second_press_gives_the_first_and_a_name_of_the_day_goes_with_the_day(
+        self, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, TONIGHT)
+            plain = desk_rotation.add_rotation(
+                session, "", date(2027, 3, 1), view.piece.id, [view.listed[0].id]
+            )
+            again = desk_rotation.once_more(session, plain, self.TODAY)
+            desk_rotation.order_anew(session, again.id)
+            twice = desk_rotation.once_more(session, plain, self.TODAY)
+
+        assert (again.name, twice.id) == ("Bars by the window, 8 March 2027", again.id)
+
+
+class TestOfADay:
+    def test_each_is_as_it_is_on_its_own_page_the_first_made_first(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Today's page says what the rotation's page says."""
+        with demo_club.work() as session:
+            views = desk_rotation.on_day(session, today())
+            alone = [desk_rotation.rotation(session, view.id) for view in views]
+
+        assert [view.id for view in views] == [TONIGHT, PARALLEL_TONIGHT]
+        assert views == alone

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import cards as desk_cards
@@ -38,6 +39,9 @@ from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub, new_account
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 from tests.made_once import made_once
+
+UPPER_EDGE = "upper edge of the rail, above the floor"
+INNER_FACES = "shortest distance between the rails' inner faces"
 
 
 @dataclass(frozen=True)
@@ -152,7 +156,10 @@ class TestWhatAReaderTypes:
 
 class TestTheAnswers:
     def test_the_right_card_says_the_marks_to_be_set(self, hall: Hall) -> None:
+        """With what a tape finds there, as on the card: what a ruler shows is another length."""
         hall.begin()
+        low, high, spread = (line.length for line in hall.cards[0].lines)
+        assert spread != "168.0 cm"
 
         assert hall.look(hall.cards[0].url) == Verdict(
             Kind.RIGHT,
@@ -160,9 +167,9 @@ class TestTheAnswers:
             "Almira O. is expected now. This card counts. It is not set yet: nobody goes up"
             " before it is set and checked.",
             marks=(
-                ("Low rail height", "5"),
-                ("High rail height", "4"),
-                ("Rail spread", "168.0"),
+                ("Low rail height", "5", f"by tape {low}, {UPPER_EDGE}"),
+                ("High rail height", "4", f"by tape {high}, {UPPER_EDGE}"),
+                ("Rail spread", "mark 168.0", f"by tape {spread}, {INNER_FACES}"),
             ),
         )
 
@@ -225,6 +232,22 @@ class TestTheAnswers:
         assert "enter the present marks" in verdict.sentence
         assert verdict.marks == ()
 
+    def test_nothing_is_set_before_a_message_from_the_card_is_answered(self, hall: Hall) -> None:
+        """The card's own page says so too; what the message says is no affair of the hall."""
+        hall.begin()
+        remarks.receive(hall.club.store, hall.cards[0].url[-26:], "Feels two fingers low")
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.ASK_FIRST
+        assert "set nothing for Almira O. before the coach has said" in verdict.sentence
+        assert "fingers" not in verdict.sentence
+        assert verdict.marks == ()
+
+        with hall.club.work(writes=True) as session:
+            [told] = remarks.unanswered(session)
+            remarks.answer(session, told.id, "It is right as it is")
+        assert hall.look(hall.cards[0].url).kind is Kind.RIGHT
+
     def test_nobodys_card_counts_while_the_apparatus_is_out_of_use(self, hall: Hall) -> None:
         hall.begin()
         with hall.club.work(writes=True) as session:
@@ -241,6 +264,21 @@ class TestTheAnswers:
         assert verdict.heading == "Bars by the window is out of use"
         assert "until a coach releases it" in verdict.sentence
         assert verdict.marks == ()
+
+    def test_nobodys_card_counts_while_the_work_is_stopped(self, hall: Hall) -> None:
+        """Somebody saw a frayed cable: the card of who is next is no reason to go on."""
+        run_id = hall.begin()
+        with hall.club.work(writes=True) as session:
+            now = desk_run.loaded(session, run_id)
+            desk_run.hold_up(session, now, "The cable at the front end frays")
+        for card in hall.cards:
+            verdict = hall.look(card.short_code)
+            assert verdict.kind is Kind.STOPPED
+            assert verdict.marks == ()
+            assert "until a coach has looked" in verdict.sentence
+        with hall.club.work(writes=True) as session:
+            desk_run.after_a_look(session, run_id)
+        assert hall.look(hall.cards[0].short_code).kind is Kind.RIGHT
 
     def test_another_athletes_card_says_who_is_expected_and_whose_turn_it_is_when(
         self, hall: Hall

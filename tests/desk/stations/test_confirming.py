@@ -219,6 +219,65 @@ class TestNewMarks:
 
         assert after.run.stage is Stage.ON
         assert after.run.turns[0] == view.run.turns[0]
+        assert after.changed_to_come == frozenset()
+
+    def test_whoever_is_on_comes_down_where_they_are_set_for_that_turn_too(
+        self, station: Station
+    ) -> None:
+        station.begin()
+        view = station.until_on()
+        station.give(0, 2350)
+        after = station.send(station.ivo, view.number, "new_marks_on")
+
+        assert after.run.stage is Stage.SETTING
+        assert (after.run.over, after.changed) == ((), frozenset())
+        assert after.run.turns[0].setup != view.run.turns[0].setup
+
+    def test_the_same_athlete_again_is_set_and_checked_at_what_counts_now(
+        self, station: Station
+    ) -> None:
+        """Nobody goes up at the marks of before, also where the turn was said to be over first."""
+        station.begin()
+        view = station.until_on()
+        station.give(0, 2350)
+        again = station.send(station.ivo, view.number, "repeat")
+        assert (again.run.stage, len(again.run.over)) == (Stage.SETTING, 1)
+        assert not again.changed
+        back = station.send(station.ivo, again.number, "back", again.number)
+        over = station.send(station.ivo, back.number, "over")
+        later = station.send(station.ivo, over.number, "repeat")
+        assert later.run.stage is Stage.SETTING
+        assert later.run.turns[0] == again.run.turns[0]
+
+    def test_at_the_same_marks_whoever_repeats_is_on_at_once(self, station: Station) -> None:
+        station.begin()
+        view = station.until_on()
+        again = station.send(station.ivo, view.number, "repeat")
+        assert (again.run.stage, len(again.run.over)) == (Stage.ON, 1)
+
+
+class TestWhoChecks:
+    def test_whoever_set_it_is_no_second_person_by_whatever_name(self, station: Station) -> None:
+        station.begin()
+        view = station.send(station.ivo, 1, "steps")
+        [mine] = [one.number for one in view.events if one.by == station.ivo.by][-1:]
+        for word, number, name in (
+            ("checked_by", mine, ""),
+            ("checked_by_name", 0, "ivo"),
+            ("checked_by_name", 0, "Ivo (station)"),
+        ):
+            with station.club.work(by=station.ana.by, writes=True) as session:
+                press = Press(word, number, view.number, name=name)
+                with pytest.raises(NotNow, match="has set it"):
+                    confirming.confirm(session, station.ana, 1, press)
+        after = station.send(station.ana, view.number, "second")
+        assert (after.run.checked_by, after.run.check_told_by) == (station.ana.by,) * 2
+
+    def test_nobody_chosen_is_told_and_changes_nothing(self, station: Station) -> None:
+        station.begin()
+        for word in ("next", "not_here"):
+            with pytest.raises(NotNow, match="Choose who"):
+                station.send(station.ivo, 1, word, -1)
 
 
 class TestTheState:

@@ -47,6 +47,7 @@ class TestKept:
             Rechecked(alone=False, second="Ana"),
             TurnOver(),
             Repeated(),
+            Repeated((1, 2, 3)),
             NotHere(4),
             Arrived(4),
             Joined(TURNS),
@@ -64,6 +65,9 @@ class TestKept:
     )
     def test_it_reads_back_as_it_was(self, what: Happening) -> None:
         assert from_data(word_of(what), to_data(what)) == what
+
+    def test_a_repeat_that_was_kept_before_it_could_be_at_other_marks_is_one(self) -> None:
+        assert from_data("repeated", {}) == Repeated()
 
     def test_every_happening_has_a_word(self) -> None:
         assert set(WORDS.values()) == set(get_args(Happening))

@@ -214,6 +214,31 @@ class TestAnotherOrder:
         assert [turn.athlete_id for turn in later.turns] == [BO, CY]
         assert at_once.stage is later.stage is Stage.ON
 
+    def test_a_turn_that_is_repeated_at_other_marks_is_set_and_checked_first(
+        self, bars: ApparatusModel
+    ) -> None:
+        """One hole up between two tries: nobody goes up at the marks of before."""
+        other = tuple(stop + 1 for stop in TURNS[0].setup or ())
+        on = [AllDone(), Rechecked(alone=True)]
+        at_once = run_of(bars, events(*on, Repeated(other)))
+        later = run_of(bars, events(*on, TurnOver(), TurnOver(), Repeated(other)))
+
+        for run, who, over in ((at_once, ADA, 1), (later, BO, 2)):
+            assert run.turns[0] == Turn(who, other)
+            assert run.stage is Stage.SETTING
+            assert len(run.over) == over
+        done = run_of(bars, events(*on, Repeated(other), AllDone()))
+        assert (done.stage, done.stands) == (Stage.CHECKING, other)
+
+    def test_other_marks_in_the_same_order_are_no_change_of_the_order(
+        self, bars: ApparatusModel
+    ) -> None:
+        higher = tuple(Turn(turn.athlete_id, (2, 2, 2)) for turn in TURNS[:2])
+        gone = run_of(bars, events(NotHere(CY), Reordered(higher)))
+
+        assert gone.turns == higher
+        assert gone.order_before == ()
+
     def test_who_joins_comes_last(self, bars: ApparatusModel) -> None:
         run = run_of(bars, events(Joined((Turn(9, (0, 0, 0)),))))
 
@@ -584,9 +609,28 @@ class TestTakingBack:
         assert latest.what == StepDone(0)
 
     def test_nothing_is_taken_back_from_under_a_new_order(self) -> None:
-        """The new order was made from what stood there then."""
-        assert to_take_back(events(StepDone(0), NotHere(ADA))) is None
+        """The new order was made from what stood there then: it is taken back first itself."""
+        told = [StepDone(0), NotHere(ADA)]
+        latest = to_take_back(events(*told))
+        assert latest is not None
+        assert latest.what == NotHere(ADA)
+        before = to_take_back(events(*told, TakenBack(latest.number)))
+        assert before is not None
+        assert before.what == StepDone(0)
+        assert to_take_back(events(*told, HandsNow(2))) is None
         assert to_take_back(events()) is None
+
+    @pytest.mark.parametrize(
+        "changes", [[NotHere(ADA)], [Reordered(TURNS[::-1])], [NotHere(BO), Arrived(BO)]]
+    )
+    def test_who_comes_and_in_which_order_is_as_before(
+        self, bars: ApparatusModel, changes: list[Happening]
+    ) -> None:
+        """Somebody pressed the wrong name: the old order is one press away."""
+        before = run_of(bars, events(StepDone(0)))
+        taken = [TakenBack(number) for number in range(len(changes) + 2, 2, -1)]
+        after = run_of(bars, events(StepDone(0), *changes, *taken))
+        assert (after.turns, after.away, after.done) == (before.turns, before.away, before.done)
 
     def test_a_change_over_with_a_slip_in_it_is_not_timed(self, bars: ApparatusModel) -> None:
         told = [StepDone(0), TakenBack(2), AllDone(), Rechecked(alone=True), TurnOver()]

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from settingsdesk.domain.base.datums import Edge, Section, SpreadTooSmall
 from settingsdesk.domain.base.kinds import KINDS, NoSuchAxis
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning, NotAFrame, Upright
 from settingsdesk.domain.hall.models import (
     AxisTimes,
@@ -18,7 +19,12 @@ from settingsdesk.domain.hall.models import (
     Procedure,
     TapedFarOff,
 )
-from settingsdesk.domain.hall.scales import CalibratedScale, NoSuchStop, RegularScale
+from settingsdesk.domain.hall.scales import (
+    CalibratedScale,
+    ContinuousScale,
+    NoSuchStop,
+    RegularScale,
+)
 
 
 class TestMeasures:
@@ -93,6 +99,35 @@ class TestWhatATapeFinds:
             "Low rail height: 67.0 cm is not near any mark of this scale, which would be taped"
             " between 130.0 and 190.0 cm: measure again, and to the right edge"
         )
+
+
+class TestWhatIsSaidOfAMark:
+    """A volunteer with a tape sets by tape whatever has a unit."""
+
+    def test_a_rulers_is_called_a_mark_and_has_no_unit(self, bars):
+        ruler = replace(bars.axis("spread"), scale=ContinuousScale(1300, 2000, 1))
+        assert ruler.mark_in_words(75) == "mark 137.5"
+        assert bars.axis("low_rail").mark_in_words(6) == "7"
+
+    def test_beside_it_is_the_tapes_length_with_both_its_ends(self, bars):
+        assert bars.axis("spread").by_tape(1720, Unit.CENTIMETRE) == (
+            "by tape 172.0 cm, shortest distance between the rails' inner faces"
+        )
+        assert bars.axis("low_rail").by_tape(1700, Unit.CENTIMETRE) == (
+            "by tape 170.0 cm, upper edge of the rail, above the floor"
+        )
+
+    def test_a_run_up_is_the_length_along_the_floor(self, model_of):
+        vault = model_of("vault_table")
+        run_up = replace(vault.axes[-1], scale=ContinuousScale(10_000, 25_000, 100))
+        assert run_up.kind.name == "Run-up length"
+        assert run_up.mark_in_words(100) == "20 m"
+        assert run_up.by_tape(20_000, Unit.CENTIMETRE).startswith("by tape 20 m, between ")
+
+    def test_no_length_is_told_of_a_spread_that_nobody_can_tell(self, bars):
+        slanting = replace(bars, geometry=Upright(0))
+        assert bars.taped_mm((6, 6, 15)) == bars.measures_mm((6, 6, 15))
+        assert slanting.taped_mm((6, 6, 15)).keys() == {"low_rail", "high_rail"}
 
 
 class TestAModelIsComplete:

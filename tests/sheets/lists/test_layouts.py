@@ -7,7 +7,15 @@ from openpyxl import Workbook
 
 from settingsdesk.sheets.lists.deviations import NO_UNIT, NOT_A_DEVIATION, TOO_LARGE
 from settingsdesk.sheets.lists.doubles import SWAPPED, TWICE
-from settingsdesk.sheets.lists.preview import EVERY_AXIS, Accepted, ListPreview
+from settingsdesk.sheets.lists.preview import (
+    EVERY_AXIS,
+    NOT_COMING,
+    NUMBERS_OUT,
+    READ,
+    TAKE,
+    Accepted,
+    ListPreview,
+)
 from settingsdesk.sheets.lists.reading import ACROSS, DOWN, LONG, layout_key, read_lists
 from settingsdesk.sheets.lists.row_persons import NOT_A_NAME, TOO_LONG_A_NAME
 from settingsdesk.sheets.lists.rows import NO_HEADER, NO_NAME
@@ -517,3 +525,59 @@ class TestAnEmptyWorkbook:
         """Somebody sent the wrong file, and reads so."""
         with pytest.raises(FileIsEmpty):
             read_lists(saved(Workbook()), "list.xlsx")
+
+
+class TestMinAndMax:
+    """Both are given names, and both head the last rows of many a list."""
+
+    LIST = (
+        "Name;Low rail (cm);High rail (cm);Spread (cm)\n"
+        "Marsh, Ida;165;245;170\nQuell, Ada;160;240;163\n"
+    )
+
+    @pytest.mark.parametrize("words", ["Min", "min.", "MIN:", "Mín"])
+    def test_a_row_with_just_the_least_of_every_column_is_nobodys(self, words: str) -> None:
+        found = read_lists((self.LIST + f"{words};160;240;163\n").encode(), "list.csv")
+        assert [one.family_name for one in found.persons] == ["Marsh", "Quell"]
+        assert [(one.row, one.is_only_said) for one in found.queries] == [(4, True)]
+
+    def test_both_rows_are_seen_beside_each_other(self) -> None:
+        rows = "Min;160;240;163\nMax;165;245;170\n"
+        found = read_lists((self.LIST + rows).encode(), "list.csv")
+        assert [one.family_name for one in found.persons] == ["Marsh", "Quell"]
+
+    @pytest.mark.parametrize("row", ["Max;165;245;169", "Max, Ada;165;245;170"])
+    def test_somebody_who_is_called_so_is_an_athlete(self, row: str) -> None:
+        found = read_lists((self.LIST + row + "\n").encode(), "list.csv")
+        assert len(found.persons) == 3
+
+
+class TestRemarks:
+    """Each says something else, and who does not come must not be entered by another's answer."""
+
+    LIST = (
+        "Family name;Given name;Low rail (cm);High rail (cm);Spread (cm);Remark\n"
+        "Marsh;Ida;165;245;170;needs chalk\nQuell;Ada;160;240;163;scratched\n"
+        "Reed;Bo;160;240;163;Needs  chalk\nSedge;Cy;;;;ill\n"
+    )
+
+    def test_words_that_differ_are_asked_by_themselves_and_equal_ones_once(self) -> None:
+        notes = [one for one in read_lists(self.LIST.encode(), "list.csv").notes if one.choices]
+        assert len({note.of_column for note in notes}) == 3
+        assert notes[0].of_column == notes[2].of_column
+
+    def test_the_numbers_stay_or_go_or_the_athlete_does(self) -> None:
+        notes = [one for one in read_lists(self.LIST.encode(), "list.csv").notes if one.choices]
+        assert notes[1].choices == (TAKE, NUMBERS_OUT, NOT_COMING)
+        for choice, taken in ((TAKE, 3), (NUMBERS_OUT, 0), (NOT_COMING, 3)):
+            said = {notes[1].of_column: choice.value}
+            found = read_lists(self.LIST.encode(), "list.csv", answers=said)
+            assert sum(value.person == 1 for value in found.accepted) == taken
+
+    def test_a_remark_alone_is_asked_of_also_where_the_column_is_known_for_remarks(self) -> None:
+        """“ill” beside no number: somebody would enter her."""
+        mapped = {"!F": {"role": "remark"}}
+        for how in ({}, mapped):
+            found = read_lists(self.LIST.encode(), "list.csv", mapped=how)
+            [ill] = [note for note in found.notes if note.text == "ill"]
+            assert ill.choices == (READ, NOT_COMING)

@@ -120,6 +120,15 @@ class TestSigningIn:
         assert stranger.get("/account").heading == "Sign in"
 
 
+def ten_guesses(app: Flask, address: str, sign_in_name: str) -> list[int]:
+    """What ten wrong passwords are answered that somebody at that address types on one page."""
+    guesser = Reader(app)
+    guesser.client.environ_base["REMOTE_ADDR"] = address
+    page = guesser.get("/sign-in")
+    said = {"sign_in_name": sign_in_name, "password": "not it"}
+    return [page.send("Sign in", **said).status for _ in range(10)]
+
+
 class TestNobodyIsLockedOutByOthers:
     """ASVS 5.0.0, 6.1.1 and 6.3.1: guessing is slowed down, and the coach comes in all the same."""
 
@@ -135,10 +144,7 @@ class TestNobodyIsLockedOutByOthers:
     def guessed(self, app: Flask, known: Reader) -> None:
         """Ten wrong passwords from each of ten addresses, and ten from the hall's own."""
         for number in (*range(2, 11), 1):
-            guesser = Reader(app)
-            guesser.client.environ_base["REMOTE_ADDR"] = f"127.0.0.{number}"
-            pages = [guesser.sign_in("edda", "not it") for _ in range(10)]
-            assert {page.status for page in pages} == {400}
+            assert set(ten_guesses(app, f"127.0.0.{number}", "edda")) == {400}
 
     @pytest.mark.usefixtures("guessed")
     def test_a_device_that_was_in_before_comes_in(self, known: Reader, account: Account) -> None:
@@ -175,10 +181,7 @@ class TestNobodyIsLockedOutByOthers:
         """Whoever has an account cannot guess another's by the leave of their own device."""
         add_account(store, account.club_id, "bo", "Bo Larch", "nine quiet otters juggling")
         for number in range(10):
-            guesser = Reader(app)
-            guesser.client.environ_base["REMOTE_ADDR"] = f"192.0.2.{number}"
-            for _ in range(10):
-                guesser.sign_in("bo", "not it")
+            ten_guesses(app, f"192.0.2.{number}", "bo")
 
         assert known.sign_in("bo", "nine quiet otters juggling").status == 429
 

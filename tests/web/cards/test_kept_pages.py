@@ -21,6 +21,7 @@ from settingsdesk.desk.hall.calibrations import Taped
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.runs.presses import Press
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.stations import confirming, stations
@@ -253,16 +254,38 @@ class TestTheNextAnswer:
         assert f"Marks on {BARS}" in card.seen().text
         assert door.reader.get(door.address).text == door.text
 
+    def test_shows_that_the_work_is_stopped_until_it_goes_on(self, card: Held) -> None:
+        """A frayed cable was seen at the apparatus: the card is no reason to set by it."""
+        with card.club.work(writes=True) as session:
+            run_id = desk_run.begin(session, card.meet.rotation_id, card.meet.apparatus_id)
+        before = card.told()
+        for goes_on in (desk_run.after_a_look, desk_run.end):
+            with card.club.work(writes=True) as session:
+                now = desk_run.loaded(session, run_id)
+                desk_run.hold_up(session, now, "The cable at the front end frays")
+            stopped = card.seen().text
+            assert "The work at Bars by the window is stopped" in stopped
+            assert "This card counts: version" not in stopped
+            with card.club.work(writes=True) as session:
+                goes_on(session, run_id)
+            assert card.told() == before
+        with card.club.work(writes=True) as session:
+            desk_run.take_up(session, run_id)
+        assert "is stopped" in card.seen().text
+
 
 class TestWhatItReads:
     def test_is_nothing_whose_writing_it_would_not_hear_of(self, card: Held) -> None:
-        """What stands on an apparatus is read with it, and no card shows it."""
+        """What stands on an apparatus is read with it, and no card shows it.
+
+        Of runs it reads whether the work is stopped, which is told like a record.
+        """
         with statements() as asked:
             card.seen()
         read = {table for words in asked for table in re.findall(r"(?:FROM|JOIN) (\w+)", words)}
 
         assert {"card", "setting", "calibration", "finding", "meet", "card_remark"} <= read
-        assert read & (OF_RUNS | OF_NOTHING) <= {"apparatus_setup"}
+        assert read & (OF_RUNS | OF_NOTHING) <= {"apparatus_setup", "run_event", "run"}
 
     def test_shows_not_what_stands_there(self, card: Held) -> None:
         before = card.told()

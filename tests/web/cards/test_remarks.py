@@ -1,20 +1,29 @@
 """Telling the coach from a card's page, and the coach's answer."""
 
+import re
+
 import pytest
 from flask import Flask
 
 from settingsdesk.desk.accounts.failed_tries import Limit, Limits
+from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.meet_day import cards as desk_cards
 from settingsdesk.desk.meet_day.cards import Choice
 from settingsdesk.web.frame.work import OURS
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import CODE_KEY, hold
+from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
+from tests.web.cards.making import issue
 from tests.web.pages import Reader
+from tests.web.rotations.making import TONIGHT
 
 
 @pytest.fixture
-def code(demo_club: DemoClub) -> str:
-    held = hold(demo_club)
+def held(demo_club: DemoClub) -> SmallMeet:
+    return hold(demo_club)
+
+
+@pytest.fixture
+def code(demo_club: DemoClub, held: SmallMeet) -> str:
     with demo_club.work(writes=True) as session:
         made = desk_cards.issue(session, CODE_KEY, held.meet_id, Choice())
     return made.groups[0][1][0].url.rpartition("/")[2]
@@ -48,6 +57,45 @@ class TestTheWholeWay:
         page = scanner.get(f"/C/{code}/remark")
         for private in ("Osterkamp", "Tarn Hollow", "Quillmoor"):
             assert private not in page.text
+
+
+class TestUntilItIsAnswered:
+    def test_every_page_that_shows_those_marks_says_to_ask_first(
+        self, demo_pages: Reader, demo_club: DemoClub, held: SmallMeet, code: str
+    ) -> None:
+        """Whoever sets by one of them has not seen the card's own page."""
+        remarks.receive(demo_club.store, code, "Feels two fingers low")
+        with demo_club.work() as session:
+            [told] = remarks.unanswered(session)
+        places = (
+            f"/start-orders/{held.rotation_id}",
+            f"/crew-sheets/{held.rotation_id}",
+            f"/meets/{held.meet_id}/cards",
+        )
+        for place in places:
+            page = demo_pages.get(place)
+            assert page.text.count("Message not answered: ask the coach first") == 1, place
+            assert "fingers" not in page.text
+
+        run = demo_pages.get(places[0]).send("Take it to the bars")
+        assert run.heading.endswith("Set for Almira O.")
+        assert "Message not answered: ask the coach first" in run.text
+        demo_pages.get(f"/remarks/{told.id}").send("Answer", words="It is right as it is")
+        assert "Message not answered" not in demo_pages.get(run.address).text
+        for place in places:
+            assert "Message not answered" not in demo_pages.get(place).text
+
+    def test_a_card_for_other_bars_says_so_of_the_squads_marks_too(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """One setting stands behind the cards for all bars: a training card counts for tonight."""
+        path = issue(demo_club)
+        remarks.receive(demo_club.store, path[-26:], "Feels two fingers low")
+        for place in (TONIGHT, "/cards/2"):
+            page = demo_pages.get(place)
+            assert re.search("Message not answered: ask the coach first (Bąk|Jagna B)", page.text)
+        there = demo_pages.get(path).follow("Bars by the door")
+        assert "set nothing by this card before the coach has said what counts" in there.text
 
 
 class TestWhatIsNotTaken:

@@ -112,6 +112,20 @@ class TestTheSampleRoom:
         assert "squad.csv was not saved: choose it again." in page.text
         assert "was not kept" not in self.filled_in(form, turns="ten").text
 
+    def test_a_file_in_the_place_of_words_is_no_words(self, form: Page) -> None:
+        """No browser sends one there; who does is asked for the words."""
+        page = self.filled_in(form, name=(BytesIO(b"Alma"), "name.txt"))
+
+        assert page.status == 400
+        assert "Enter the name" in page.mistakes
+
+    def test_what_no_page_can_carry_is_refused_and_marked(self, form: Page) -> None:
+        """Each plane of signs has two at its end that are none, and a browser stops at them."""
+        page = self.filled_in(form, name="Alma\U0010ffff")
+
+        assert "Name holds a character that cannot be seen; retype it" in page.mistakes
+        assert page.value("name") == "Alma\ufffd"
+
     def test_an_empty_day_says_so(self, form: Page) -> None:
         """iPhones show the present day in it, which looks as if it were chosen."""
         looks_filled = "Some phones show today’s date here while nothing is chosen."

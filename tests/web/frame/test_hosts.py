@@ -1,6 +1,7 @@
 """Under which names the desk answers, and that no address of its own comes from a request."""
 
 import socket
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,18 +11,23 @@ from werkzeug.test import TestResponse
 from settingsdesk.config import DataFolder, Front
 from settingsdesk.desk.cards.code_address import Reach
 from settingsdesk.store.work import Store
-from settingsdesk.web.app import create_app
+from settingsdesk.web.app import create_app, new_desk
 from settingsdesk.web.frame import hosts
+from tests.conftest import Applications
 
 REFUSED = "The desk does not answer at this address"
 PUBLIC = Reach("https://desk.example.org", from_phones=True)
 
 
+FRONT = Front(names=frozenset({"desk.hall.example", "2001:db8::7"}))
+APPLICATIONS = Applications(reach=PUBLIC, front=FRONT, listening="0.0.0.0")  # noqa: S104
+
+
 @pytest.fixture
-def public(data: DataFolder, store: Store) -> Flask:
+def public(data: DataFolder, store: Store) -> Iterator[Flask]:
     """A desk with a public address and one more name, that is asked in the hall as well."""
-    front = Front(names=frozenset({"desk.hall.example", "2001:db8::7"}))
-    return create_app(data=data, store=store, reach=PUBLIC, front=front, listening="0.0.0.0")  # noqa: S104
+    with APPLICATIONS.lent(new_desk(data, store, PUBLIC)) as app:
+        yield app
 
 
 def asked(app: Flask, host: str, path: str = "/sign-in", **environ: str) -> TestResponse:

@@ -156,6 +156,7 @@ class TestForms:
             {"Sec-Fetch-Site": "cross-site"},
             {"Sec-Fetch-Site": "same-site"},
             {"Origin": "https://evil.example"},
+            {"Origin": "http://[::1"},
         ],
     )
     def test_a_change_asked_for_by_another_site_is_refused(

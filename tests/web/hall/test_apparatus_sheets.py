@@ -2,6 +2,8 @@
 
 from io import BytesIO
 
+from settingsdesk.desk.hall.apparatus import all_pieces
+from tests.conftest import DemoClub
 from tests.web.pages import Reader
 
 
@@ -18,10 +20,26 @@ class TestOut:
         self, demo_pages: Reader
     ) -> None:
         page = demo_pages.get("/apparatus-sheets/sheet?apparatus=1&apparatus=3")
-        for wanted in ("130.0 130.0 cm 131.0 131.0 cm", "189.0 189.0 cm 190.0 190.0 cm"):
+        for wanted in ("(130.0 cm) 131.0 ", "(189.0 cm) 190.0 "):
             assert wanted in page.text
         for wanted in ("Distance of the feet", "Rail section", "mats 20.0 cm"):
             assert wanted in page.text
+
+    def test_it_says_lengths_between_the_points_of_all_other_papers(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Whoever reads a mark on it and one on a card must not ask for the wrong hole."""
+        with demo_club.work() as session:
+            door = next(one for one in all_pieces(session) if one.name == "Bars by the door")
+        assert door.setup is not None
+        page = demo_pages.get(f"/apparatus-sheets/sheet?apparatus={door.id}")
+        low = door.model.axes[0]
+        mark, taped_mm = low.scale.label(door.setup[0]), door.model.measures_mm(door.setup)
+        reads_mm = low.scale.length_mm(door.setup[0])
+        assert taped_mm["low_rail"] != reads_mm
+        assert f"{mark} {taped_mm['low_rail'] / 10:.1f} cm ({reads_mm / 10:.1f} cm)" in page.text
+        assert "By tape: upper edge of the rail, above the floor, as on cards" in page.text
+        assert "At another difference of heights every mark is another length" in page.text
 
     def test_nothing_chosen_is_said(self, demo_pages: Reader) -> None:
         assert demo_pages.get("/apparatus-sheets/sheet").status == 400

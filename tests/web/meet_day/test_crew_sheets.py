@@ -6,13 +6,15 @@ from io import BytesIO
 import openpyxl
 import pytest
 
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.meet_day import withdrawal
 from settingsdesk.desk.meets import erasing, meets, start_orders
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.presses import next_up
 from settingsdesk.store import rotations as kept_rotations
 from tests.cards.reading import page_texts
 from tests.conftest import DemoClub
-from tests.desk.sample_meet import SmallMeet
+from tests.desk.sample_meet import SmallMeet, begun, had_a_turn, press, up
 from tests.web.conftest import Reader, signed_in
 from tests.web.pages import words
 
@@ -136,6 +138,64 @@ class TestWhatWasPrinted:
         page.send(said)
         with demo_club.work() as session:
             assert kept_rotations.start_order_of(session, held.rotation_id).printed_version
+
+
+class TestWhileItsRunIsUnderWay:
+    def test_what_the_jury_said_at_the_apparatus_is_on_every_page_of_the_order(
+        self, pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        """Whoever sets by the paper when no phone gets through must learn that it is old."""
+        pages.get(f"/crew-sheets/{held.rotation_id}").send("Print (PDF)")
+        going = begun(demo_club, held)
+        up(demo_club, going)
+        page = pages.get(f"/crew-sheets/{held.rotation_id}")
+        assert "still holds for the turns that are left" in page.text
+        press(demo_club, going, lambda now: next_up(now.run, held.guests[2].member.id))
+
+        page = pages.get(f"/crew-sheets/{held.rotation_id}")
+        assert "does not hold any more" in page.text
+        assert page.text.index("2. Noor H.") < page.text.index("3. Sunniva B.")
+        page = pages.get(f"/start-orders/{held.rotation_id}")
+        assert "The order was changed at the apparatus" in page.text
+        assert page.text.index("Noor H.") < page.text.index("Sunniva B.")
+        page = pages.get(f"/meets/{held.meet_id}").follow("Papers that are out of date")
+        assert "Session 1: Juniors, rotation 1, Bars by the window" in page.text
+
+    def test_out_of_use_the_pages_lead_on_to_another_apparatus(
+        self, pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        pages.get(f"/crew-sheets/{held.rotation_id}").send("Print (PDF)")
+        going = begun(demo_club, held)
+        had_a_turn(demo_club, going)
+        with demo_club.work(writes=True) as session:
+            found = findings.add_finding(
+                session, held.apparatus_id, "cable frayed", withdraws=True, press_key="a"
+            )
+        page = pages.get(f"/findings/{found.id}").follow(
+            "Lantern Cup, session 1, rotation 1, Bars by the window"
+        )
+        page = page.follow("Go on elsewhere")
+        assert "2 turns are left here: Bellaquer, Sunniva; Halvardsen, Noor" in page.text
+        page = page.follow("Set a start order for who is left")
+        [box] = page.tree.iter("textarea")
+        assert box.text.split("\n")[-2:] == ["12 Bellaquer, Sunniva", "13 Halvardsen, Noor"]
+
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, going)
+        page = pages.get(f"/meets/{held.meet_id}").follow("Papers that are out of date")
+        assert "set nothing by them" in page.text
+        assert "still says what counts" not in page.text
+
+    def test_an_apparatus_with_orders_stays_at_the_meet_and_its_page_leads_on(
+        self, pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        address = f"/meets/{held.meet_id}/apparatus?piece={held.apparatus_id}"
+        page = pages.get(address).send("Not at this meet (Bars by the window)")
+        assert "delete them first, each on its page" in page.text
+        begun(demo_club, held)
+        page = pages.get(address).send("Not at this meet (Bars by the window)")
+        assert "What was begun stays on record" in page.text
+        assert page.follow("Open the start order").heading.startswith("Start order")
 
 
 class TestAnAddressThatWasTyped:

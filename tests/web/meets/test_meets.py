@@ -23,7 +23,10 @@ class TestPreparingAMeet:
         assert page.heading == "Lantern Cup"
         assert "5 January 2027" in page.text
         page = page.follow("Add apparatus to this meet").send(
-            "Add it to the meet", piece="1", rules="International, as quoted, senior"
+            "Add it to the meet",
+            piece="1",
+            rules="International, as quoted, senior (uneven bars, balance beam, horizontal bar,"
+            " parallel bars, pommel horse, rings)",
         )
         assert "Bars by the window" in page.text
         assert "International, as quoted, senior" in page.text
@@ -93,7 +96,7 @@ class TestPreparingAMeet:
     ) -> None:
         """Otherwise none of its rules would hold, and nobody would notice."""
         form = demo_pages.get(f"/meets/{held.meet_id}").follow("Add apparatus to this meet")
-        rules = "International, as quoted, senior women"
+        rules = "International, as quoted, senior women (vault table)"
         page = form.send("Add it to the meet", piece="1", rules=rules)
         assert page.status == 400
         assert "has no level 'senior women'" in " ".join(page.mistakes)

@@ -5,8 +5,11 @@ from io import BytesIO
 
 import pytest
 
+from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, meets, start_orders
+from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.settings.settings import Setting, Wanted
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import SmallMeet, another_meet
 from tests.web.pages import Reader
@@ -147,6 +150,52 @@ class TestStartOrders:
         again = form.send("Draw it now", number="2", apparatus="1", hands="2")
         names = "Osterkamp|Bellaquer|Halvardsen"
         assert re.findall(names, again.text) == re.findall(names, first.text)
+
+    def test_who_seems_to_be_on_another_apparatus_is_asked_of_before_it_is_drawn(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        """A lot is drawn once: a boy of the parallel bars has no place in that of the bars."""
+        with demo_club.work(writes=True) as session:
+            boy = entries.enter_guest(session, held.meet_id, Person("Kornfeld", "Bo"), "Wexlow", "")
+            bars = next(
+                one
+                for one in apparatus.all_pieces(session)
+                if one.model.kind.key == "parallel_bars"
+            )
+            axes = {
+                axis.key: Wanted(mm, 10)
+                for axis, mm in zip(bars.model.axes, (1950, 480), strict=True)
+            }
+            settings.keep_setting(
+                session, boy.member.id, bars.model_id, Setting(bars.model.kind, axes)
+            )
+        place = {"number": "2", "apparatus": "1", "hands": "2"}
+        form = demo_pages.get(f"/start-orders/sessions/{held.session_id}/draw")
+        asked = form.send("Draw it now", **place)
+        assert (asked.status, "Nothing is drawn yet" in asked.text) == (200, True)
+
+        drawn = asked.send("Draw it now", **place)
+        assert drawn.banners == ["The start order is drawn."]
+        assert "Kornfeld" not in drawn.text
+
+    def test_ticked_they_are_drawn_too(
+        self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub
+    ) -> None:
+        """Whoever is in the same rotation elsewhere may be there by mistake."""
+        with demo_club.work() as session:
+            other = next(
+                one.id for one in apparatus.all_pieces(session) if one.name == "Bars by the door"
+            )
+        with demo_club.work(writes=True) as session:
+            meets.put_apparatus(session, held.meet_id, other)
+        place = {"number": "1", "apparatus": str(other), "hands": "2"}
+        asked = demo_pages.get(f"/start-orders/sessions/{held.session_id}/draw").send(
+            "Draw it now", **place
+        )
+        one = str(held.guests[1].member.id)
+        drawn = asked.send("Draw it now", **place, too=[one])
+        assert "Bellaquer" in drawn.text
+        assert "Osterkamp" not in drawn.text
 
     def test_a_lot_among_nobody_says_what_to_tick(
         self, demo_pages: Reader, held: SmallMeet, demo_club: DemoClub

@@ -1,11 +1,18 @@
 """Making a rotation: which apparatus, who, and from which marks."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 from flask import Flask
+from sqlalchemy import select
 
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.squad import athletes
+from settingsdesk.store.rotations import Rotation
+from settingsdesk.web.frame.shown import day
 from tests.conftest import DemoClub, new_account
 from tests.desk.sample_squad import join
 from tests.web.conftest import signed_in
@@ -61,6 +68,75 @@ class TestOnAnotherModel:
 
     def test_of_the_athletes_own_marks_nothing_is_said(self, demo_pages: Reader) -> None:
         assert "Not measured" not in demo_pages.get(TONIGHT).text
+
+
+ELSEWHERE = "On another apparatus for the same athletes"
+
+
+def _again() -> str:
+    """The button that plans last week's rotation once more."""
+    before = day(today() - timedelta(days=7))
+    return f"Tonight, bars, girls 1 once more today, as on {before}"
+
+
+class TestOnceMore:
+    @pytest.fixture
+    def last_week(self, demo_club: DemoClub) -> None:
+        with demo_club.work(writes=True) as session:
+            for row in session.scalars(select(Rotation)):
+                row.held_on = today() - timedelta(days=7)
+
+    @pytest.mark.usefixtures("last_week")
+    def test_from_today_it_is_two_presses_to_last_weeks_order(self, demo_pages: Reader) -> None:
+        choose = demo_pages.get("/").follow("Plan a rotation")
+        page = choose.send(_again())
+
+        assert (page.heading, page.banners) == (
+            "Tonight, bars, girls 1",
+            ["The rotation was planned from the present marks."],
+        )
+        assert page.address != TONIGHT
+        assert len(listed(page)) == 12
+        assert _again() not in [
+            words(one) for one in page.reader.get("/rotations/new").tree.iter("button")
+        ], "it is planned for today"
+
+    @pytest.mark.usefixtures("last_week")
+    def test_where_it_cannot_be_the_form_says_why_with_the_same_athletes_ticked(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            piece = desk_rotation.rotation(session, 1).piece
+            apparatus.record_at(session, piece, None, "touched by somebody")
+        page = demo_pages.get("/rotations/new").send(_again())
+
+        assert page.heading == f"Plan a rotation on {WINDOW}"
+        assert "not known what stands" in page.banners[0]
+        assert len(ticked(page)) == 12
+
+    def test_for_the_same_athletes_on_another_apparatus_with_the_same_wishes(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, 1)
+            asked = replace(view.asked, turns=2, rest_turns=1, first=view.listed[4].id)
+            desk_rotation.change_wishes(session, view, asked)
+        form = demo_pages.get(TONIGHT).follow(ELSEWHERE).follow("Bars by the door")
+        assert len(ticked(form)) == 12
+        page = form.send("Plan the rotation")
+
+        number = int(page.address.rpartition("/")[2].partition("?")[0])
+        with demo_club.work() as session:
+            made = desk_rotation.rotation(session, number)
+        assert (made.piece.name, made.asked) == ("Bars by the door", asked)
+        assert [one.id for one in made.listed] == [one.id for one in view.listed]
+
+    def test_a_group_is_three_presses(self, demo_pages: Reader) -> None:
+        choose = demo_pages.get("/").follow("Plan a rotation")
+        form = choose.follow("Girls 2").follow(WINDOW)
+        page = form.send("Plan the rotation")
+
+        assert sorted(listed(page)) == ["Lindbäck, Ebba", "Okwuosa, Adaeze"]
 
 
 class TestMakingARotation:

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -137,7 +138,7 @@ class TestOutOfDate:
         page = demo_pages.get(TONIGHT)
 
         assert "are different now than when this order was planned" in page.text
-        assert "Stood at 1 / 1 / 130.0" in page.send("Re-plan it").text
+        assert "Stood at 1 / 1 / mark 130.0 (by tape" in page.send("Re-plan it").text
 
     def test_what_stood_there_when_planned_is_not_said_of_one_under_way(
         self, demo_pages: Reader
@@ -253,3 +254,18 @@ class TestWithoutASetup:
         assert "The present marks of Bars by the window are not known." in page.text
         assert page.links["Record the present marks"] == f"/apparatus/{piece_id}/stands"
         assert not [one for one in page.tree.iter("button") if words(one) == "Re-plan it"]
+
+
+class TestOnPaper:
+    def test_the_order_comes_as_a_file_to_hang_up_or_send(self, demo_pages: Reader) -> None:
+        page = demo_pages.get("/rotations/1")
+        address = page.links["Save as PDF for the apparatus or the team"]
+        answer = demo_pages.client.get(address)
+
+        assert answer.content_type == "application/pdf"
+        assert answer.headers["Content-Disposition"] == 'attachment; filename="order-1.pdf"'
+        with PdfDocument(answer.data) as document:
+            text = document[0].get_textpage().get_text_bounded()
+        assert "Tonight, bars, girls 1, Bars by the window" in text
+        assert "Jagna B." in text
+        assert "Bąkiewicz" not in text, "names as on cards"

@@ -11,6 +11,7 @@ from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.changeover.happenings import StepDone
+from settingsdesk.domain.changeover.run import Stage
 from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.domain.settings.transfer import setting_of_setup
@@ -413,6 +414,28 @@ class TestSomethingIsDifferent:
         assert f"{name}, {name}" not in page.text
         assert f"Set nothing more for {name}" in page.text
 
+    def test_one_hole_up_for_who_is_on_is_entered_from_there_and_set_before_the_next_try(
+        self, begun: Page, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Box and button go by what the press does: the turn that is on is as it was set."""
+        with demo_club.work(writes=True) as session:
+            view = desk_run.run(session, 1)
+            on, model = view.run.turns[0], view.piece.model
+            assert view.run.stage is Stage.ON
+            higher = setting_of_setup(model, [stop + 1 for stop in on.setup or ()])
+            settings.keep_setting(session, on.athlete_id, view.piece.model_id, higher)
+        name = view.name_of(on)
+        page = demo_pages.get(RUN)
+        assert page.follow(f"{name} wants other marks").heading.startswith("Setting")
+        assert "This turn goes on as it is." in page.text
+        assert "Take the new marks" not in page.text
+        page = page.send("Same athlete again")
+
+        assert page.heading.startswith("Step 1 of")
+        assert f"Set for {name}" in page.heading
+        assert "Other marks for" not in page.text
+        assert page.send("Undo “same athlete again”").heading == f"{name} is on"
+
     def test_in_a_meets_order_the_new_marks_are_taken_and_nobody_is_moved(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:
@@ -645,5 +668,5 @@ def test_after_the_last_turn_it_says_where_the_apparatus_shall_stand(
     page = over(demo_pages.get(TONIGHT).send("Take it to the bars"), 2)
 
     assert page.heading == "All turns done"
-    assert "Afterwards it has to stand at 1 / 2 / 132.0" in page.text
+    assert "Afterwards it has to stand at 1 / 2 / mark 132.0 (by tape" in page.text
     assert "Low rail height, front end: down from" in page.text

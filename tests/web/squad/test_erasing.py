@@ -1,16 +1,20 @@
 """Erasing on the page: what goes is named, and only a second press does it."""
 
+import sqlite3
 from pathlib import Path
 
 import pytest
+from flask import Flask
 
 from settingsdesk.desk.checks import findings
 from settingsdesk.desk.checks.photos import read_photo
+from settingsdesk.desk.lists import handing_over
 from settingsdesk.store.card_remarks import CardRemark
 from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
 from tests.desk.meets.test_erasing import FAMILY, found_in, put_everywhere
 from tests.web.pages import Reader
+from tests.web.whole_desk import one_of_everything
 
 PRINTED = "Jagna B."
 
@@ -138,3 +142,25 @@ class TestHowLong:
     def test_days_that_are_none_are_refused(self, demo_pages: Reader) -> None:
         page = demo_pages.get("/athletes/keeping").send("Save", guests_days="9999", left_days="x")
         assert len(page.mistakes) == 2
+
+
+class TestAtAHost:
+    def test_the_copy_of_a_host_on_this_desk_is_named_and_goes_by_the_same_press(
+        self, demo_club: DemoClub, demo_app: Flask, tmp_path: Path
+    ) -> None:
+        desk = one_of_everything(demo_club, demo_app, tmp_path)
+        with desk.club.work() as session:
+            [there] = handing_over.all_away(session)
+            [sent] = handing_over.handed(session, there.id)
+        name = sent.member.person.family_name.encode()
+        with sqlite3.connect(demo_club.data.database) as opened:
+            before = "\n".join(opened.iterdump()).encode().count(name)
+        coach = desk.browser(Reader, "stamp")
+        page = coach.get(f"/athletes/{sent.member.id}/erase")
+
+        assert "River Cup: Riverside" in page.text
+        done = page.send("Yes, erase it all")
+        assert done.heading == "Athletes"
+        with sqlite3.connect(demo_club.data.database) as opened:
+            after = "\n".join(opened.iterdump()).encode().count(name)
+        assert (before > 1, after) == (True, 0)

@@ -1,5 +1,7 @@
 """Entering a setting: typed, shown as what it becomes, and kept only then."""
 
+import re
+
 import pytest
 
 from settingsdesk.desk.hall import apparatus
@@ -104,6 +106,14 @@ class TestTheForm:
         ).send(KEEP)
 
         assert wanted_mm(demo_club) == [1750, 2500, 1725]
+
+    def test_of_which_apparatus_marks_are_is_not_drawn_as_what_may_stay_empty(
+        self, form: Page
+    ) -> None:
+        """Whoever types a mark must choose it."""
+        drawn = next(one for one in form.having("class", "field") if "Marks are" in words(one))
+        assert "may" not in drawn.get("class", "").split()
+        assert "Needed as soon as a mark is typed" in form.text
 
     def test_marks_of_this_apparatus_fit_it_exactly(self, form: Page) -> None:
         """Whoever types what stands before them reads no alarm about it."""
@@ -404,3 +414,46 @@ class TestInches:
         wide = form.send(SHOW, spread_length="98")
         assert "98 in (248.9 cm) is outside 130.0 to 190.0 cm" in wide.text
         assert "is wanted; 3/8 in (1.0 cm) is accepted" in wide.text
+
+
+class TestWhatElseMoves:
+    """One hole up for one rail, and the nearest marks of the others may be others too."""
+
+    @pytest.fixture
+    def shown(self, form: Page) -> Page:
+        return form.send(SHOW, high_rail_length="", high_rail_mark="6")
+
+    def test_a_mark_that_moves_is_said_also_where_its_length_stays(self, shown: Page) -> None:
+        assert "Bars by the window: mark 5 before, 6 now: the crew will move it" in shown.text
+        assert "Typed: 170.0 (cm, shortest distance" in shown.text
+        moved = re.search(
+            r"Length unchanged ! Moves Bars by the window: mark 170\.0 before, (\S+) now",
+            shown.text,
+        )
+        assert moved is not None
+        assert "rail spread goes from 170.0 to " + moved[1] in shown.text
+
+    def test_unchanged_is_said_where_the_mark_stays_too(self, shown: Page) -> None:
+        low = next(words(one) for one in shown.having("class", "facts") if "Low rail" in words(one))
+        assert "Unchanged High rail height" in low
+
+    def test_the_other_marks_can_be_left_and_their_lengths_follow(
+        self, shown: Page, demo_club: DemoClub
+    ) -> None:
+        left = shown.send("Leave this mark as before on Bars by the window")
+        assert "Typed: mark 170.0 of Bars by the window" in left.text
+        assert "Bars by the window: mark 170.0 before" not in left.text
+        assert "More moves than was changed" not in left.text
+        assert wanted_mm(demo_club) == [1700, 2500, 1700]
+
+        left.send(KEEP)
+        with demo_club.work() as session:
+            window = apparatus.piece(session, 1)
+            marks = settings.on_piece(session, [now(demo_club).athlete_id], window)
+            (own,) = marks.values()
+        assert list(window.model.marks(own.transfer.best.setup).values()) == ["5", "6", "170.0"]
+        assert now(demo_club).as_read["spread"] == "mark 170.0 of Bars by the window"
+
+    def test_nothing_is_offered_where_nothing_else_moves(self, form: Page) -> None:
+        shown = form.send(SHOW, spread_length="172.0")
+        assert "Leave th" not in shown.text

@@ -12,10 +12,12 @@ from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries
 from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.stations import stations
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.web.frame.security import SCRIPT_HEADER
 from settingsdesk.web.frame.work import code_key
 from settingsdesk.web.runs.happening_words import in_words
@@ -133,8 +135,8 @@ class TestTheRotation:
 
         assert demo_pages.get("/bars/1").heading == page.heading
 
-    def test_somebody_is_not_here_and_comes_after_all(self, begun: Page) -> None:
-        page = begun.send("Is not here")
+    def test_somebody_is_not_here_and_comes_after_all(self, begun: Page, held: SmallMeet) -> None:
+        page = begun.send("Is not here", who=held.guests[0].member.id)
         assert "Sunniva B." in page.heading
         page = page.send("Almira O. is here after all")
 
@@ -172,6 +174,51 @@ class TestTheRotation:
         assert [words(one).split(" ")[0] for one in turns(page)] == ["Noor", "Sunniva"]
         assert "Almira O. is on, and Noor H. after that: the order was changed." in page.text
         assert "(was number 3)" in page.text
+
+    def test_who_is_chosen_by_nobody_is_asked_for_and_a_wrong_choice_is_undone(
+        self, begun: Page, held: SmallMeet
+    ) -> None:
+        page = begun.send("Is not here")
+        assert "Choose who it is about first" in page.text
+        page = page.send("Goes next: the jury says so", who=held.guests[2].member.id)
+        assert "Noor H." in page.heading
+        page = page.send("Undo the last change of the order or the marks")
+        assert "Almira O." in page.heading
+        page = page.send("Is not here", who=held.guests[0].member.id).send("Undo “is not here”")
+        assert "Almira O." in page.heading
+
+    def test_the_same_athlete_again_is_said_and_at_other_marks_is_set_first(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        page = set_and_check(begun).send("Same athlete again")
+        assert page.heading == "Almira O. is on"
+        assert "Almira O. has the turn once more" in page.text
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            higher = setting_of_setup(piece.model, [stop + 1 for stop in piece.setup or ()])
+            settings.keep_setting(session, held.guests[0].member.id, piece.model_id, higher)
+        page = page.reader.get("/station/now")
+        assert "This turn goes on as it is." in page.text
+        assert "Take the new marks" not in page.text
+        page = page.send("Same athlete again")
+        assert page.heading.endswith("Set for Almira O.")
+        page = page.send("Undo “same athlete again”")
+        page = page.send("Almira O. is down: set the new marks")
+        assert page.heading.endswith("Set for Almira O.")
+
+    def test_marks_that_were_changed_are_told_before_they_are_taken(
+        self, begun: Page, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """A fault can be told of there, too."""
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, held.apparatus_id)
+            higher = setting_of_setup(piece.model, [7, 7, 7])
+            settings.keep_setting(session, held.guests[0].member.id, piece.model_id, higher)
+        page = begun.reader.get("/station/now")
+        assert page.heading == "The marks were changed"
+        marks = " / ".join(piece.model.marks((7, 7, 7)).values())
+        assert f"now {marks} is wanted" in " ".join(page.text.split())
+        assert page.follow("Something is wrong with the apparatus").status == 200
 
     def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
         page = set_and_check(begun).send("The turn is over")
@@ -321,13 +368,24 @@ class TestTheSecondCheck:
     def test_who_is_known_there_is_a_button(self, phone: Phone, demo_club: DemoClub) -> None:
         """One phone for two people: the second says so with one press."""
         ivo, ana = self.to_check(phone)
-        ana.send("Checked by a second person").send("The turn is over")
+        ana.send("Checked by a second person").send("The turn is over").send("Leave the station")
         later = ivo.reader.get("/station/now")
         later = later.send("All steps are done") if "Set for" in later.heading else later
         later.send("Checked by Ana (station)")
         with demo_club.work() as session:
             view = desk_run.run(session, 1)
         assert (view.events[-1].by, view.run.checked_by) == ("Ivo (station)", "Ana (station)")
+
+    def test_who_has_a_phone_here_or_set_it_is_none(self, phone: Phone) -> None:
+        """They confirm on their own, and whoever set it is no second person."""
+        ivo, ana = self.to_check(phone)
+        ana.send("Checked by a second person").send("The turn is over")
+        later = ivo.reader.get("/station/now")
+        later = later.send("All steps are done") if "Set for" in later.heading else later
+        for page in (later, ana.reader.get("/station/now")):
+            assert page.heading.startswith("Check before")
+            assert "Checked by Ana (station)" not in page.text
+            assert "Checked by Ivo (station)" not in page.text
 
     def test_a_press_without_a_name_claims_no_second_person(
         self, begun: Page, demo_club: DemoClub

@@ -5,7 +5,9 @@ from flask import Flask
 
 from settingsdesk.desk.stations.stations import StationCodes
 from settingsdesk.domain.base.codes import short_code
+from settingsdesk.web.frame.work import OURS
 from tests.conftest import Clock, DemoClub
+from tests.made_once import made_once
 from tests.web.conftest import signed_in
 from tests.web.pages import Page, Reader, words
 from tests.web.stations.conftest import Phone
@@ -47,12 +49,16 @@ class TestNobodyIsLockedOutByOthers:
     @pytest.fixture
     def guessed(self, demo_app: Flask, codes: StationCodes) -> None:
         """A hundred wrong codes within the hour, from ten addresses."""
-        for number in range(1, 11):
-            guesser = Reader(demo_app)
-            guesser.client.environ_base["REMOTE_ADDR"] = f"192.0.2.{number}"
-            page = guesser.get("/station")
-            tried = [page.send("Join", code=WRONG, name="Max") for _ in range(10)]
-            assert {one.status for one in tried} == {400}
+
+        def guess() -> None:
+            for number in range(1, 11):
+                guesser = Reader(demo_app)
+                guesser.client.environ_base["REMOTE_ADDR"] = f"192.0.2.{number}"
+                page = guesser.get("/station")
+                tried = [page.send("Join", code=WRONG, name="Max") for _ in range(10)]
+                assert {one.status for one in tried} == {400}
+
+        made_once(demo_app.extensions[OURS].store, "a hundred wrong codes", guess)
 
     def typed(self, reader: Reader, codes: StationCodes) -> Page:
         return reader.get("/station").send("Join", code=codes.short_code, name="Nell")

@@ -6,11 +6,13 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import select
 
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meets import entries, meets, start_orders
 from settingsdesk.desk.meets.facts import MeetFacts
 from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.apparatus import ApparatusSetup
 from settingsdesk.store.rotations import Rotation
@@ -87,8 +89,9 @@ class TestToday:
 
     def test_every_apparatus_says_its_marks_axis_by_axis(self, first_page: Page) -> None:
         assert (
-            "Bars by the window Uneven bars, Main hall, north side Low rail height 5"
-            " High rail height 5 Rail spread 170.0 cm since "
+            "Bars by the window Uneven bars, Main hall, north side Low rail height 5 by tape"
+            " 170.4 cm High rail height 5 by tape 249.7 cm Rail spread mark 170.0 by tape 169.7 cm"
+            " since "
         ) in first_page.text
 
     def test_what_was_recorded_on_another_day_says_the_day(
@@ -169,11 +172,35 @@ class TestAMeetOfToday:
         order = page.follow("Rotation 1 on Bars by the window, session 1: Juniors")
         assert order.heading == "Start order, session 1: Juniors, rotation 1, Bars by the window"
 
-    def test_of_another_day_is_not_on_it(self, demo_pages: Reader, demo_club: DemoClub) -> None:
+    def test_a_rotation_that_was_ended_with_turns_left_is_not_over(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Where the apparatus broke, these athletes still wait for their turn."""
+        with demo_club.work(writes=True) as session:
+            meet = meets.add_meet(session, _cup(today()))
+            part = meets.add_session(session, meet.id, "Juniors", today(), "09:30")
+            meets.put_apparatus(session, meet.id, 1)
+            guest = entries.enter_guest(session, meet.id, Person("Ravn", "Liv"), "Wexlow")
+            place = start_orders.Place(part.id, 1, 1)
+            order = start_orders.set_new(session, place, [guest.member.id], "typed")
+            desk_run.end(session, desk_run.begin(session, order.rotation_id, 1))
+            findings.add_finding(session, 1, "A cable frays", withdraws=True, press_key="p")
+
+        page = demo_pages.get("/")
+        assert "All are over" not in page.text
+        assert "Turns not taken on Bars by the window: Liv R." in page.text
+        page = page.follow("Turns not taken on Bars by the window")
+        assert "1 turn is left here: Ravn, Liv" in page.text
+
+    def test_of_another_day_is_only_named_as_the_next(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
         with demo_club.work(writes=True) as session:
             meets.add_meet(session, _cup(today() + timedelta(days=1)))
 
-        assert "Lantern Cup" not in demo_pages.get("/").text
+        text = demo_pages.get("/").text
+        assert "The next meet Lantern Cup: tomorrow" in text
+        assert "At the apparatus of Lantern Cup" not in text
 
 
 def _cup(held_on: date) -> MeetFacts:

@@ -1,0 +1,113 @@
+"""A rotation's order on paper, and what every paper that hangs at the apparatus says alike."""
+
+from datetime import datetime
+
+from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
+from settingsdesk.desk.rotations.lanes import Lane, PlannedTurn
+from settingsdesk.desk.rotations.view import OrderIsNone, RotationView
+from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.domain.base.datums import canonical_in_words
+from settingsdesk.domain.base.days import day_in_words
+from settingsdesk.domain.base.figures import length_in_words, minutes
+from settingsdesk.domain.base.sentences import Counted, Moment, Sentence, Series
+from settingsdesk.domain.base.units import Unit
+from settingsdesk.domain.changeover.moves import Move
+from settingsdesk.domain.hall.models import ApparatusModel
+
+CAUTIONS = Sentence(
+    "Before every turn: locks seated, handles closed, tension equal, square, checked by a second"
+    " person. The maker’s instructions, the federation’s and the local rules come first; trained"
+    " people only. When in doubt, out of use."
+)
+NOTHING_TO_MOVE = Sentence("Nothing to move")
+HANDS = {1: Sentence("one person"), 2: Sentence("two people"), 4: Sentence("four people")}
+
+
+def in_words(move: Move, unit: Unit) -> Sentence:
+    """What to move: "High rail height up 2 holes, 5 to 7 (10.0 cm)"."""
+    return move.whole(length_in_words(move.by_mm, unit))
+
+
+def measured_from(model: ApparatusModel) -> str:
+    """The datum of each axis, those of one datum together."""
+    axes: dict[str, list[str]] = {}
+    for axis in model.axes:
+        axes.setdefault(canonical_in_words(axis.kind), []).append(axis.kind.in_a_sentence)
+    return Series(
+        [Series((Series(names, "and"), datum), ", ") for datum, names in axes.items()], "; "
+    )
+
+
+def order_papers(view: RotationView, unit: Unit, at: datetime) -> list[CrewPaper]:
+    """The best order of a rotation, a paper for each apparatus; ``OrderIsNone`` without one.
+
+    Names are as on cards, so that it can be sent to the team.
+    """
+    if view.ordered is None or view.ordered.outdated:
+        raise OrderIsNone(view.name)
+    return [_paper(view, lane, unit, at) for lane in view.ordered.best.lanes if lane.turns]
+
+
+def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPaper:
+    model, piece = lane.piece.model, lane.piece
+    return CrewPaper(
+        title=Sentence("%(rotation)s, %(apparatus)s", rotation=view.name, apparatus=piece.name),
+        above=(
+            day_in_words(view.held_on),
+            Sentence(
+                "For %(people)s. Marks: %(scale)s.",
+                people=HANDS[view.asked.hands],
+                scale=piece.scale_used,
+            ),
+            Sentence(
+                "Begins from %(marks)s, the present marks on record: compare before.",
+                marks=" / ".join(model.marks(lane.start).values()),
+            ),
+            Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
+        ),
+        axes=tuple(axis.kind.name for axis in model.axes),
+        rows=tuple(
+            _row(view, turn, view.carried[piece.id][turn.member.id], unit) for turn in lane.turns
+        ),
+        below=(in_all(sum(turn.moves_something for turn in lane.changes), lane.seconds),),
+        cautions=CAUTIONS,
+        issue=Sentence("printed %(moment)s", moment=Moment(at.astimezone())),
+    )
+
+
+def in_all(change_overs: int, seconds: int) -> Counted:
+    """How many change-overs there are, and how long all of them take."""
+    return Counted(
+        "%(count)s change-over, %(minutes)s in all.",
+        "%(count)s change-overs, %(minutes)s in all.",
+        change_overs,
+        minutes=minutes(seconds),
+    )
+
+
+def _row(view: RotationView, turn: PlannedTurn, own: Carried, unit: Unit) -> CrewRow:
+    marks, measures_mm = turn.model.marks(turn.setup), turn.model.measures_mm(turn.setup)
+    fit = own.transfer.best
+    notes = [*filter(None, (own.unmeasured,)), *fit.warnings_in(unit), *fit.residuals_in(unit)]
+    for off in turn.differs:
+        differs = Sentence(
+            "%(axis)s: own mark %(mark)s, here within what is accepted",
+            axis=off.axis.kind.name,
+            mark=next(axis.mark for axis in fit.axes if axis.axis.key == off.axis.key),
+        )
+        notes.append(differs)
+    return CrewRow(
+        place=f"{turn.place}.",
+        name=view.called[turn.member.id],
+        under_name="",
+        marks=tuple((marks[key], length_in_words(measures_mm[key], unit)) for key in marks),
+        moves=_moves(turn, unit),
+        seconds=str(turn.seconds) if turn.moves_something else "",
+        notes=tuple(notes),
+    )
+
+
+def _moves(turn: PlannedTurn, unit: Unit) -> tuple[str, ...]:
+    if not turn.moves_something:
+        return (NOTHING_TO_MOVE,)
+    return tuple(in_words(move, unit) for move in turn.change.ways)

@@ -1,0 +1,149 @@
+"""A clock is put right, or its battery was flat: what comes later stays what came later.
+
+A small machine in a hall without a network takes its clock from the last hour that it noted.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from settingsdesk.desk.accounts import sign_ins
+from settingsdesk.desk.checks import findings
+from settingsdesk.desk.hall import apparatus, in_use, models
+from settingsdesk.desk.rotations.order_request import OrderRequest
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.squad import athletes, settings
+from settingsdesk.desk.squad.athletes import Person
+from settingsdesk.domain.base.kinds import Kind
+from settingsdesk.domain.changeover.happenings import AllDone, Rechecked, TurnOver
+from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.clubs import open_memberships
+from tests.conftest import DemoClub
+from tests.desk.runs.carrying_out import confirm, ordered, turn
+from tests.moving_clock import MovingClock
+
+AN_HOUR_BACK = {"hours": -1.0}
+HALF_A_MINUTE_BACK = {"seconds": -30.0}
+
+
+@pytest.fixture
+def hall_clock(monkeypatch: pytest.MonkeyPatch) -> MovingClock:
+    """What the desk reads the time from."""
+    return MovingClock(monkeypatch)
+
+
+@pytest.mark.parametrize("back", [AN_HOUR_BACK, HALF_A_MINUTE_BACK])
+class TestWhatComesLater:
+    def test_what_was_read_off_last_stands_there_now(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """The next change-over is planned from it."""
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.all_pieces(session)[0]
+            before, after = piece.must_stand_somewhere(), (2,) * len(piece.model.kind.axes)
+            apparatus.record_setup(session, piece.id, before, "read off")
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            apparatus.record_setup(session, piece.id, after, "read off")
+
+        with demo_club.work() as session:
+            assert apparatus.piece(session, piece.id).setup == after
+            history = apparatus.setups(session, piece.id, 2)
+            assert [one.marks for one in history] == [
+                piece.model.marks(setup) for setup in (after, before)
+            ]
+
+    def test_the_setting_that_was_kept_last_is_carried_over(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """Somebody has settings for two models, and goes up on a third."""
+        with demo_club.work(writes=True) as session:
+            bars = apparatus.pieces_of_kind(session, "uneven_bars")
+            known = sorted({piece.model_id for piece in bars})
+            third = bars[0]
+            others = [number for number in known if number != third.model_id]
+            more = replace(models.model(session, known[0]).model, name="One more frame")
+            others.append(models.add_model(session, more).id)
+            athlete = athletes.add(session, Person("Neu", "Ana"))
+            kind = third.model.kind
+            older = Setting(kind, _wanted(kind, 1650))
+            settings.keep_setting(session, athlete.id, others[0], older)
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            newer = Setting(kind, _wanted(kind, 1700))
+            settings.keep_setting(session, athlete.id, others[1], newer)
+
+        with demo_club.work() as session:
+            carried = settings.on_piece(session, [athlete.id], third)[athlete.id]
+            assert carried.version.setting == newer
+
+    def test_an_apparatus_is_withdrawn_by_the_first_finding(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            number = apparatus.all_pieces(session)[0].id
+            first = findings.add_finding(
+                session, number, "A pin is bent", withdraws=True, press_key="1"
+            )
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            second = findings.add_finding(
+                session, number, "A rail is split", withdraws=True, press_key="2"
+            )
+
+        with demo_club.work() as session:
+            assert in_use.withdrawals(session)[number].why == first.words
+            assert [one.id for one in findings.recent(session)[:2]] == [second.id, first.id]
+
+    def test_a_run_goes_on_by_its_events(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """Whoever is next is next, and a change-over that took less than nothing is told as none.
+
+        Times are learned from what was timed: one of less than nothing is left out there.
+        """
+        number = ordered(demo_club, OrderRequest())
+        turn(demo_club, number)
+        hall_clock.put(**back)
+        confirm(demo_club, number, AllDone())
+        now = confirm(demo_club, number, Rechecked(alone=True), TurnOver())
+
+        assert [event.number for event in now.events] == list(range(1, now.number + 1))
+        assert now.run.over[-1].took_s <= 0
+        assert now.run.stage is Stage.SETTING
+        with demo_club.work() as session:
+            assert desk_run.loaded(session, number).run == now.run
+
+    def test_a_run_that_is_taken_up_knows_that_somebody_was_there(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """Else it went on from marks at which nothing stands any more."""
+        number = ordered(demo_club, OrderRequest())
+        turn(demo_club, number)
+        confirm(demo_club, number, AllDone(), Rechecked(alone=True))
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, number)
+            stood = desk_run.run(session, number).run.stands
+        hall_clock.put(**back)
+        assert stood is not None
+        with demo_club.work(writes=True) as session:
+            piece_id = desk_run.loaded(session, number).piece.id
+            other = tuple(stop + 1 for stop in stood)
+            apparatus.record_setup(session, piece_id, other, "read off")
+            assert desk_run.take_up(session, number).run.unread
+
+    def test_nobody_is_signed_out(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        with demo_club.store.installation(writes=True) as session:
+            membership = open_memberships(session, demo_club.account.account_id)[0]
+            known = sign_ins.begin(session, membership)
+        hall_clock.put(**back)
+
+        assert sign_ins.still_signed_in(demo_club.store, known.stamp) is not None
+
+
+def _wanted(kind: Kind, height_mm: int) -> dict[str, Wanted]:
+    keys = [axis.key for axis in kind.axes]
+    return dict(zip(keys, (Wanted(height_mm), Wanted(height_mm + 800), Wanted(1650)), strict=True))
