@@ -23,6 +23,7 @@ from flask import Blueprint, Flask
 from hypothesis import HealthCheck, settings
 from jinja2 import FileSystemBytecodeCache
 from sqlalchemy import URL, Compiled, Engine, create_engine
+from sqlalchemy.dialects.postgresql.psycopg import PGDialect_psycopg
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from settingsdesk.config import DataFolder
@@ -31,7 +32,7 @@ from settingsdesk.desk.accounts.accounts import add_account
 from settingsdesk.desk.demo.club import load as load_demo
 from settingsdesk.desk.rotations import searches
 from settingsdesk.resources import folder
-from settingsdesk.store import engine
+from settingsdesk.store import engine, server
 from settingsdesk.store.clubs import Club, account_by_sign_in_name
 from settingsdesk.store.migrate import upgrade, upgraded
 from settingsdesk.store.work import ClubSession, Store
@@ -117,9 +118,11 @@ def shared_sql() -> Iterator[None]:
         return create_engine(url, execution_options={"compiled_cache": compiled}, **settings)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
-        patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda one: hash(type(one)))
-        patch.setattr(engine, "create_engine", sharing)
+        for dialect in (SQLiteDialect_pysqlite, PGDialect_psycopg):
+            patch.setattr(dialect, "__eq__", lambda one, other: type(one) is type(other))
+            patch.setattr(dialect, "__hash__", lambda one: hash(type(one)))
+        for module in (engine, server):
+            patch.setattr(module, "create_engine", sharing)
         yield
 
 
@@ -292,9 +295,13 @@ def account(one_club: tuple[Where, Account]) -> Account:
 
 
 @pytest.fixture
-def data(tmp_path: Path, one_club: tuple[Where, Account], databases: Databases) -> DataFolder:
+def data(
+    tmp_path: Path, one_club: tuple[Where, Account], databases: Databases
+) -> Iterator[DataFolder]:
     """A data folder whose database holds that club and its coach, and nothing else."""
-    return folder_with(databases, one_club[0], tmp_path / "desk")
+    made = folder_with(databases, one_club[0], tmp_path / "desk")
+    yield made
+    databases.forget(made.database)
 
 
 def folder_with(databases: Databases, template: Where, path: Path) -> DataFolder:
@@ -394,6 +401,7 @@ def demo_club(
     store = Store(data.where, folder=data.path)
     yield DemoClub(data, store, demo_account)
     store.close()
+    databases.forget(data.database)
 
 
 @pytest.fixture

@@ -42,6 +42,10 @@ class Databases(Protocol):
         """A copy of it, known by that file; one that was known by it is gone."""
         ...
 
+    def forget(self, file: Path) -> None:
+        """Nobody asks any more for what is known by that file."""
+        ...
+
 
 class Files:
     """Files of SQLite."""
@@ -52,6 +56,9 @@ class Files:
 
     def copied(self, template: Where, file: Path) -> Where:
         return Path(shutil.copy(template, file))
+
+    def forget(self, file: Path) -> None:
+        """It is in the folder of its test."""
 
 
 class OnServer:
@@ -77,15 +84,23 @@ class OnServer:
     def copied(self, template: Where, file: Path) -> Where:
         return self._new(file, str(make_url(str(template)).database))
 
+    def forget(self, file: Path) -> None:
+        name = str(self._url(file).database)
+        self._names.discard(name)
+        self._drop(name)
+
     def known_by(self, file: Path) -> str:
         """The address of what is known by a file."""
         return self._url(file).render_as_string(hide_password=False)
 
     def drop_all(self) -> None:
         """Drop what this process made."""
+        for name in self._names:
+            self._drop(name)
+
+    def _drop(self, name: str) -> None:
         with self._engine.connect() as connection:
-            for name in self._names:
-                connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
+            connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
 
     def _url(self, file: Path) -> URL:
         known = str(file).removesuffix(UNFINISHED)
@@ -95,7 +110,10 @@ class OnServer:
         name = str(self._url(file).database)
         with self._engine.connect() as connection:
             connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
-            connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
+            # Its files are copied: to write each page into the log takes three times as long.
+            connection.execute(
+                text(f"CREATE DATABASE {name} TEMPLATE {template} STRATEGY FILE_COPY")
+            )
         self._names.add(name)
         return self.known_by(file)
 

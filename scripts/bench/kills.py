@@ -1,12 +1,16 @@
-"""Kills backups and restorings at random moments, and looks at what is left.
+"""Kills backups, restorings, upgrades and moves at random moments, and looks at what is left.
 
-    python scripts/bench/kills.py [--kills 300] [--seed 1]
+    python scripts/bench/kills.py [--kills 300] [--seed 1] [--only upgrade]
+    sh scripts/with_server python scripts/bench/kills.py
 
 Each round forks a process that works on a copy of the demo's folder and kills it (SIGKILL) after a
 moment drawn at random. A backup must be whole or not there. After a restoring the next start must
 find the desk of before or the one that came, sound, with the key that made its cards and the
-address that belongs to it. Nothing else may be left. Prints how many of each there were, and what
-was wrong; its exit status is 1 where anything was.
+address that belongs to it. Nothing else may be left. After an upgrade the tables are the old ones
+or the new ones, with every row, and the next upgrade ends it. Where a server is there for it, the
+database moves to it and back: the desk must open in one of the two places and not in the other,
+with every row, and a move that came to nothing must come off when it is begun again. Prints how
+many of each there were, and what was wrong; its exit status is 1 where anything was.
 """
 
 import argparse
@@ -14,39 +18,64 @@ import os
 import random
 import shutil
 import signal
+import sqlite3
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from settingsdesk.config import DataFolder
-from settingsdesk.desk.backups import archive, restoring
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import create_engine, make_url, text
+from sqlalchemy.pool import NullPool
+
+from settingsdesk.config import DatabaseIsInFolder, DatabaseIsOnServer, DataFolder
+from settingsdesk.desk.backups import archive, begun, moving, restoring
 from settingsdesk.desk.demo import whole
 from settingsdesk.desk.opening import make_ready
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.resources import folder
+from settingsdesk.store import migrate
 from settingsdesk.store.athletes import how_many
-from settingsdesk.store.engine import damage_of
-from settingsdesk.store.migrate import upgraded
+from settingsdesk.store.engine import damage_of, open_for_upgrade
+from settingsdesk.store.errors import MoveUnfinished
+from settingsdesk.store.migrate import State, upgraded
 
 BEFORE, CAME = "https://before.example.org", "https://came.example.org"
+OLD, OLD_ATHLETES = "0010", 200
+MOVED = "kills_moved"
+"""A database on the server with a desk that moved there."""
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("--kills", type=int, default=300, help="of each kind")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", help="this kind alone")
     told = parser.parse_args()
-    chance = random.Random(told.seed)
     with tempfile.TemporaryDirectory() as place:
-        return _rounds(Path(place), told.kills, chance)
+        kinds = [*_kinds_on_files(Path(place)), *_kinds_with_a_server(Path(place))]
+        wanted = [kind for kind in kinds if told.only in (None, kind.name)]
+        return _rounds(Path(place), wanted, told.kills, random.Random(told.seed))
 
 
-def _rounds(place: Path, kills: int, chance: random.Random) -> int:
+@dataclass(frozen=True)
+class Kind:
+    """What is killed: in a copy of which desk, what it does, and what must hold of what is left."""
+
+    name: str
+    of: DataFolder
+    does: Callable[[DataFolder], object]
+    looks: Callable[[DataFolder], str]
+
+
+def _kinds_on_files(place: Path) -> Iterator[Kind]:
     came = DataFolder.at(place / "came")
     upgraded(came.database).close()
     whole.put(came, folder("seed"), "seven lanterns over wet slates")
@@ -58,6 +87,8 @@ def _rounds(place: Path, kills: int, chance: random.Random) -> int:
     make_ready(store := upgraded(before.database), before)
     store.close()
     before.remember_public_url(BEFORE)
+    old = DataFolder.at(place / "old")
+    _make_old(old.database)
 
     def backs_up(data: DataFolder) -> None:
         archive.write(data, data.path / "copy.zip", datetime.now(UTC))
@@ -66,21 +97,42 @@ def _rounds(place: Path, kills: int, chance: random.Random) -> int:
         with restoring.tried(data, file) as ready:
             restoring.put_in(data, ready, datetime.now(UTC))
 
+    yield Kind("backup", came, backs_up, _after_a_backup)
+    yield Kind("restoring", before, restores, _after_a_restoring)
+    yield Kind("upgrade", old, lambda data: migrate.upgrade(data.database), _after_an_upgrade)
+
+
+def _kinds_with_a_server(place: Path) -> Iterator[Kind]:
+    """Where SETTINGSDESK_TEST_SERVER names one: each round has a database of its own on it."""
+    if not (address := os.environ.get("SETTINGSDESK_TEST_SERVER")):
+        return
+    here = DataFolder(place / "came", address)
+    there = DataFolder(Path(shutil.copytree(here.path, place / "there")), address)
+    moving.to_server(_on(there, MOVED, "template0"))
+    yield Kind(
+        "move to the server", here, moving.to_server, partial(_after_a_move, moves=moving.to_server)
+    )
+    yield Kind(
+        "move to the folder",
+        there,
+        moving.to_folder,
+        partial(_after_a_move, moves=moving.to_folder),
+    )
+
+
+def _rounds(place: Path, kinds: Sequence[Kind], kills: int, chance: random.Random) -> int:
     found: Counter[str] = Counter()
     wrong: list[str] = []
-    for name, of, does, looks in (
-        ("backup", came, backs_up, _after_a_backup),
-        ("restoring", before, restores, _after_a_restoring),
-    ):
-        lasts_s = _timed(place, of, does)
+    for kind in kinds:
+        lasts_s = _timed(place, kind)
         for number in range(kills):
-            data = _copied(place, of)
-            if _killed(partial(does, data), chance.uniform(0, 1.1 * lasts_s)):
-                found[f"{name} killed"] += 1
+            data = _copied(place, kind.of)
+            if _killed(partial(kind.does, data), chance.uniform(0, 1.1 * lasts_s)):
+                found[f"{kind.name} killed"] += 1
             try:
-                found[f"{name}: {looks(data)}"] += 1
+                found[f"{kind.name}: {kind.looks(data)}"] += 1
             except (NotWholeError, SettingsDeskError, OSError) as error:
-                wrong.append(f"{name} {number}: {type(error).__name__} {error}")
+                wrong.append(f"{kind.name} {number}: {type(error).__name__} {error}")
     for line, count in sorted(found.items()):
         print(f"{count:6}  {line}")
     print(f"{len(wrong):6}  wrong")
@@ -116,6 +168,44 @@ def _after_a_restoring(data: DataFolder) -> str:
     return "the desk that came" if url == CAME else "the desk of before"
 
 
+def _after_an_upgrade(data: DataFolder) -> str:
+    was = migrate.state(data.database)
+    _must(damage_of(data.database) is None, "it is damaged")
+    migrate.upgrade(data.database)
+    _must(migrate.state(data.database) is State.CURRENT, "it cannot be upgraded")
+    with closing(sqlite3.connect(data.database)) as database:
+        (rows,) = database.execute("SELECT count(*) FROM athlete").fetchone()
+    _must(rows == OLD_ATHLETES, f"{rows} athletes")
+    return "the old tables" if was is State.OLDER else "the new tables"
+
+
+def _after_a_move(data: DataFolder, moves: Callable[[DataFolder], object]) -> str:
+    in_folder = replace(data, server="")
+    goes_to = data if moves is moving.to_server else in_folder
+    opened = [one for one in (in_folder, data) if _athletes_of(one) is not None]
+    _must(len(opened) == 1, f"it opens in {len(opened)} places")
+    if opened == [goes_to]:
+        return "where it goes"
+    before = _athletes_of(opened[0])
+    moves(data)
+    _must(_athletes_of(goes_to) == before, "it is another one when it is begun again")
+    return "where it was, and begun again"
+
+
+def _athletes_of(data: DataFolder) -> int | None:
+    """How many a desk has, whole; None where it is not opened."""
+    try:
+        store = begun.opened(data)
+    except (DatabaseIsInFolder, DatabaseIsOnServer, MoveUnfinished):
+        return None
+    try:
+        with store.installation(writes=False) as session:
+            count = how_many(session)
+    finally:
+        store.close()
+    return count or None
+
+
 class NotWholeError(Exception):
     """What was left is neither the one nor the other."""
 
@@ -128,17 +218,52 @@ def _must(holds: bool, otherwise: str) -> None:
 def _copied(place: Path, of: DataFolder) -> DataFolder:
     shutil.rmtree(place / "tried", ignore_errors=True)
     shutil.copytree(of.path, place / "tried")
-    return DataFolder(place / "tried")
+    data = DataFolder(place / "tried", of.server)
+    if not of.server:
+        return data
+    return _on(data, "kills_tried", MOVED if of.kept_on()[0] else "template0")
 
 
-def _timed(place: Path, of: DataFolder, does: Callable[[DataFolder], None]) -> float:
-    data = _copied(place, of)
+def _on(data: DataFolder, name: str, template: str) -> DataFolder:
+    """The folder with a new database on the server, a copy of another one."""
+    url = make_url(data.server).set(drivername="postgresql+psycopg")
+    engine = create_engine(url, isolation_level="AUTOCOMMIT", poolclass=NullPool)
+    with engine.connect() as connection:
+        connection.execute(text(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)"))
+        connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
+    return replace(data, server=url.set(database=name).render_as_string(hide_password=False))
+
+
+def _make_old(file: Path) -> None:
+    """A database of an earlier version with a club and its athletes."""
+    config = Config()
+    config.set_main_option("script_location", migrate.REVISIONS)
+    engine = open_for_upgrade(file)
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, OLD)
+    engine.dispose()
+    usual = {"DATETIME": "2026-11-30 06:45:00.000000", "JSON": "[]", "BLOB": b"", "VARCHAR": "cm"}
+    with closing(sqlite3.connect(file)) as database, database:
+        for name, rows in (("club", 1), ("athlete", OLD_ATHLETES)):
+            columns = [c for c in database.execute(f"PRAGMA table_info({name})") if c[3] or c[5]]
+            for number in range(1, rows + 1):
+                values = [number if c[5] else usual.get(c[2], 1) for c in columns]
+                database.execute(
+                    f"INSERT INTO {name} ({', '.join(c[1] for c in columns)})"  # noqa: S608
+                    f" VALUES ({', '.join('?' * len(columns))})",
+                    values,
+                )
+
+
+def _timed(place: Path, kind: Kind) -> float:
+    data = _copied(place, kind.of)
     begins = time.monotonic()
-    _killed(partial(does, data), 60)
+    _killed(partial(kind.does, data), 60)
     return time.monotonic() - begins
 
 
-def _killed(does: Callable[[], None], after_s: float) -> bool:
+def _killed(does: Callable[[], object], after_s: float) -> bool:
     """Let a process of its own do it, and kill it after a time; whether it was at work still."""
     process = os.fork()
     if process == 0:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Generator, Iterable, Sequence
 from datetime import datetime
 from functools import cache
 from typing import Any, NamedTuple
@@ -265,7 +265,7 @@ class ValueOfSquad(NamedTuple):
 
 def values_of_squad(
     session: Session, athlete_ids: Collection[int] | None = None
-) -> Iterator[ValueOfSquad]:
+) -> Generator[ValueOfSquad]:
     """What the squad, or some of it, wants on every model now: by family name, then as entered.
 
     One statement, whose rows come some at a time: a squad of any size takes little memory, and
@@ -299,8 +299,9 @@ def values_of_squad(
     )
     if athlete_ids is not None:
         asked = asked.where(Athlete.id.in_(athlete_ids))
-    some_at_a_time = session.execute(asked, execution_options={"yield_per": ROWS_AT_A_TIME})
-    return map(ValueOfSquad._make, some_at_a_time)
+    # Closed also where it is not read to its end: a server keeps it open until it is told.
+    with session.execute(asked, execution_options={"yield_per": ROWS_AT_A_TIME}) as found:
+        yield from map(ValueOfSquad._make, found)
 
 
 def last_recorded(

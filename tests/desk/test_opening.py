@@ -1,6 +1,5 @@
 """What is looked at whenever a desk is opened."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -9,21 +8,22 @@ from settingsdesk.desk import opening
 from settingsdesk.desk.cards.card_keys import CardKeyLost
 from settingsdesk.desk.meets import erasing
 from settingsdesk.desk.squad import athletes
-from settingsdesk.store.work import Store
 from tests.conftest import DemoClub
+from tests.databases import Databases
 
 
 class TestOpening:
     def test_a_copy_from_before_an_erasure_has_it_done_again(
-        self, demo_club: DemoClub, tmp_path: Path
+        self, demo_club: DemoClub, tmp_path: Path, databases: Databases
     ) -> None:
         opening.make_ready(demo_club.store, demo_club.data)
         demo_club.store.leave_no_traces()
-        copy = shutil.copy(demo_club.data.database, tmp_path / "copy")
+        demo_club.store.close()
+        copy = databases.copied(demo_club.data.where, tmp_path / "copy")
         with demo_club.work(writes=True) as session:
             erasing.erase(session, 1)
         demo_club.store.close()
-        shutil.copy(copy, demo_club.data.database)
+        databases.copied(copy, demo_club.data.database)
 
         opening.make_ready(demo_club.store, demo_club.data)
         with demo_club.work() as session:
@@ -34,4 +34,4 @@ class TestOpening:
         (demo_club.data.path / "card.key").unlink()
 
         with pytest.raises(CardKeyLost):
-            opening.make_ready(Store(demo_club.data.where), demo_club.data)
+            opening.make_ready(demo_club.store, demo_club.data)

@@ -55,9 +55,10 @@ def new_database(tmp_path_factory: pytest.TempPathFactory, databases: Databases)
 
 
 @pytest.fixture
-def database(new_database: Where, tmp_path: Path, databases: Databases) -> Where:
+def database(new_database: Where, tmp_path: Path, databases: Databases) -> Iterator[Where]:
     """The database of the test's own."""
-    return databases.copied(new_database, tmp_path / "desk.sqlite3")
+    yield databases.copied(new_database, tmp_path / "desk.sqlite3")
+    databases.forget(tmp_path / "desk.sqlite3")
 
 
 @pytest.fixture

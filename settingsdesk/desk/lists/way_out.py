@@ -1,6 +1,7 @@
 """The squad as a spreadsheet, as it goes out."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
+from contextlib import closing
 from itertools import groupby
 from operator import attrgetter
 
@@ -12,26 +13,28 @@ from settingsdesk.store.settings import ValueOfSquad
 from settingsdesk.store.work import ClubSession
 
 
-def export_rows(session: ClubSession) -> Iterator[SquadRow]:
+def export_rows(session: ClubSession) -> Generator[SquadRow]:
     """The squad as rows of the same columns: one for each athlete and model.
 
     They are read one after the other by one statement, so that a squad of any size takes little
     memory.
     """
     models = desk_models.all_models(session)
-    rows = kept_settings.values_of_squad(session)
-    for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
-        values = list(of_athlete)
-        by_model: dict[int, list[ValueOfSquad]] = {}
-        for value in values:
-            by_model.setdefault(value.model_id, []).append(value)
-        of_models = [
-            (version.model, by_model[version.id]) for version in models if version.id in by_model
-        ]
-        for model, wanted in of_models:
-            yield row_of(wanted, model)
-        if not of_models:
-            yield row_of(values, None)
+    with closing(kept_settings.values_of_squad(session)) as rows:
+        for _, of_athlete in groupby(rows, key=attrgetter("athlete_id")):
+            values = list(of_athlete)
+            by_model: dict[int, list[ValueOfSquad]] = {}
+            for value in values:
+                by_model.setdefault(value.model_id, []).append(value)
+            of_models = [
+                (version.model, by_model[version.id])
+                for version in models
+                if version.id in by_model
+            ]
+            for model, wanted in of_models:
+                yield row_of(wanted, model)
+            if not of_models:
+                yield row_of(values, None)
 
 
 def row_of(values: Sequence[ValueOfSquad], model: ApparatusModel | None) -> SquadRow:

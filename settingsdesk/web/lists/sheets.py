@@ -1,6 +1,7 @@
 """Sheets: the squad out as a spreadsheet, and in again, looked at before anything is kept."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+from contextlib import closing
 from itertools import chain
 
 from flask import (
@@ -100,14 +101,16 @@ def _squad(
     mimetype: str,
     ending: str,
 ) -> Response:
-    def parts() -> Iterator[bytes]:
-        with work() as session:
-            yield from written(export_rows(session), squad_columns().axes)
+    def parts() -> Generator[bytes]:
+        with work() as session, closing(export_rows(session)) as rows:
+            yield from written(rows, squad_columns().axes)
 
     sent = parts()
     first = next(sent)  # what is refused before any row has its page
     name = f"squad-{today().isoformat()}.{ending}"
-    return _paper(stream_with_context(chain([first], sent)), mimetype, name)
+    answer = _paper(stream_with_context(chain([first], sent)), mimetype, name)
+    answer.call_on_close(sent.close)  # whoever hangs up lets go of the database too
+    return answer
 
 
 def _models() -> list[ApparatusModel]:

@@ -1,6 +1,5 @@
 """The clubs of a desk: the first, and those beside it."""
 
-import shutil
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -52,6 +51,7 @@ from settingsdesk.store.clubs import Membership, club_by_id
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import Store
 from tests.conftest import Account
+from tests.databases import Databases, Where
 
 SECRET = b"k" * 32
 NEW = "nine quiet otters juggling"
@@ -59,9 +59,9 @@ BOOKS = folder("seed") / "rulebooks.toml"
 
 
 @pytest.fixture
-def empty(empty_database: Path, tmp_path: Path) -> Iterator[Store]:
+def empty(empty_database: Where, tmp_path: Path, databases: Databases) -> Iterator[Store]:
     """A desk on which nobody has made a club."""
-    store = Store(shutil.copy(empty_database, tmp_path / "desk.sqlite3"))
+    store = Store(databases.copied(empty_database, tmp_path / "desk.sqlite3"))
     yield store
     store.close()
 

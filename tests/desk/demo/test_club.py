@@ -1,6 +1,5 @@
 """The demo club is whole, and is put on an empty desk only."""
 
-import shutil
 from pathlib import Path
 
 from settingsdesk.desk.accounts.accounts import sign_in
@@ -17,6 +16,7 @@ from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.resources import folder
 from settingsdesk.store.work import Store
 from tests.conftest import DEMO_PASSWORD, DemoClub
+from tests.databases import Databases, Where
 
 
 class TestTheDemoClub:
@@ -91,9 +91,10 @@ class TestItsMeet:
 
 
 class TestAnEmptyDesk:
-    def test_tables_without_a_club_are_empty(self, empty_database: Path, tmp_path: Path) -> None:
-        shutil.copy(empty_database, tmp_path / "desk.sqlite3")
-        store = Store(tmp_path / "desk.sqlite3")
+    def test_tables_without_a_club_are_empty(
+        self, empty_database: Where, tmp_path: Path, databases: Databases
+    ) -> None:
+        store = Store(databases.copied(empty_database, tmp_path / "desk.sqlite3"))
 
         assert is_empty(store)
         store.close()

@@ -1,25 +1,22 @@
 """A hall's apparatus on its way to a visiting club, whose cards then say the same marks."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 
-from settingsdesk.config import DataFolder
 from settingsdesk.desk.hall import apparatus, apparatus_sheets, models
 from settingsdesk.desk.hall.apparatus_sheets import NoneChosen
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.store.work import Store
 from tests.conftest import Account, DemoClub
+from tests.databases import Databases, Where
 
 
 @pytest.fixture
-def visitor(one_club: tuple[Path, Account], tmp_path: Path):
+def visitor(one_club: tuple[Where, Account], tmp_path: Path, databases: Databases):
     """Another club, on a desk of its own, with nothing on it."""
-    folder = DataFolder.at(tmp_path / "visitor")
-    shutil.copy(one_club[0], folder.database)
-    store = Store(folder.database)
+    store = Store(databases.copied(one_club[0], tmp_path / "visitor.sqlite3"))
     yield store, one_club[1].club_id
     store.close()
 

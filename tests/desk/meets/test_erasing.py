@@ -34,6 +34,7 @@ from settingsdesk.store.runs import RunEvent
 from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import Store
 from tests.conftest import DemoClub, new_account
+from tests.databases import of_files
 from tests.desk.runs.carrying_out import confirm, ordered, turn
 from tests.desk.sample_meet import CODE_KEY, SmallMeet, hold
 
@@ -254,6 +255,7 @@ class TestBeforeIt:
 
 
 class TestAnOlderCopyPutBack:
+    @of_files  # it looks for the name in the file; on a server see tests/desk/test_opening.py
     def test_the_next_start_erases_again(self, demo_club: DemoClub, tmp_path: Path) -> None:
         """A backup of last week has everything; the list beside the database does not forget."""
         athlete_id = put_everywhere(demo_club)
@@ -277,6 +279,7 @@ class TestAnOlderCopyPutBack:
         [line] = (demo_club.data.path / "erased").read_text().splitlines()
         assert line.startswith(f"{demo_club.account.club_id} {athlete_id} ")
 
+    @of_files  # a server gives no number again
     def test_whoever_was_given_the_number_since_is_left_alone(self, demo_club: DemoClub) -> None:
         """A number that is free again goes to the next who is entered."""
         with demo_club.work(writes=True) as session:
