@@ -42,6 +42,9 @@ from tests.databases import databases as all_databases
 settings.register_profile(
     "repeatable", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
+settings.register_profile(
+    "long", settings.get_profile("repeatable"), derandomize=False, max_examples=500
+)
 settings.load_profile("repeatable")
 
 # While modules are loaded and tests are found, hardly anything becomes garbage.
