@@ -4,7 +4,7 @@ from typing import Any
 
 import click
 
-from settingsdesk.cli.answers import Refused
+from settingsdesk.cli.answers import Refused, show_what_can_be_shown
 from settingsdesk.cli.backups import backup_command, restore_command
 from settingsdesk.cli.clubs import club, init_command
 from settingsdesk.cli.coaches import coach
@@ -21,6 +21,7 @@ class _Commands(click.Group):
     """Every refusal of the desk becomes one line."""
 
     def invoke(self, ctx: click.Context) -> Any:
+        show_what_can_be_shown()
         try:
             return super().invoke(ctx)
         except SettingsDeskError as refusal:
