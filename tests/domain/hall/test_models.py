@@ -15,6 +15,7 @@ from settingsdesk.domain.base.datums import (
     SpreadTooSmall,
 )
 from settingsdesk.domain.base.kinds import KINDS, NoSuchAxis
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning, NotAFrame, Upright
 from settingsdesk.domain.hall.models import (
     AxisTimes,
@@ -26,7 +27,12 @@ from settingsdesk.domain.hall.models import (
     SectionUnknown,
     TapedFarOff,
 )
-from settingsdesk.domain.hall.scales import CalibratedScale, NoSuchStop, RegularScale
+from settingsdesk.domain.hall.scales import (
+    CalibratedScale,
+    ContinuousScale,
+    NoSuchStop,
+    RegularScale,
+)
 
 
 class TestMeasures:
@@ -151,6 +157,24 @@ class TestAModelIsComplete:
         assert bars.axis("spread") is bars.axes[2]
         with pytest.raises(NoSuchAxis):
             bars.axis("rails")
+
+
+class TestAMarkInWords:
+    @pytest.mark.parametrize(
+        ("kind", "axis", "scale", "words"),
+        [
+            ("balance_beam", "beam", RegularScale(1000, 50, 5), "3"),
+            ("balance_beam", "beam", ContinuousScale(1000, 1200, 10), "102.0 cm"),
+            ("balance_beam", "beam", ContinuousScale(1016, 1270, 25.4, Unit.INCH), "42 in"),
+            ("vault_table", "run_up", ContinuousScale(10000, 25000, 100), "10.2 m"),
+        ],
+    )
+    def test_has_the_unit_of_its_ruler_and_a_number_has_none(
+        self, model_of, kind, axis, scale, words
+    ):
+        """Along the floor metres are said."""
+        marked = model_of(kind).with_scales({axis: scale})
+        assert marked.axis(axis).mark_in_words(2) == words
 
 
 class TestRailsThatCross:
