@@ -48,6 +48,9 @@ from tests.databases import databases as all_databases
 settings.register_profile(
     "repeatable", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
+settings.register_profile(
+    "long", settings.get_profile("repeatable"), derandomize=False, max_examples=500
+)
 settings.load_profile("repeatable")
 
 # It is noon where the tests run, so that no midnight comes between what is made and what is read.

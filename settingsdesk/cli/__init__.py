@@ -6,7 +6,7 @@ from typing import Any
 import click
 from click.exceptions import NoArgsIsHelpError
 
-from settingsdesk.cli.answers import Refused, in_one_line
+from settingsdesk.cli.answers import Refused, in_one_line, show_what_can_be_shown
 from settingsdesk.cli.apparatus import apparatus
 from settingsdesk.cli.backups import backup_command, move_command, restore_command
 from settingsdesk.cli.clubs import club, init_command
@@ -24,6 +24,7 @@ class _Commands(click.Group):
     """Every refusal becomes one line, in JSON where that was asked for."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        show_what_can_be_shown()
         try:
             return super().parse_args(ctx, args)
         except NoArgsIsHelpError:

@@ -1,7 +1,9 @@
 """How a command answers: in words, as JSON, into a file; and how it refuses."""
 
 import json
+import sys
 from datetime import datetime
+from io import TextIOWrapper
 from pathlib import Path
 from typing import IO, Any
 
@@ -84,9 +86,23 @@ def moment(at: datetime) -> str:
     return f"{at.astimezone():%Y-%m-%d %H:%M}"
 
 
+def show_what_can_be_shown() -> None:
+    """Have signs that the terminal has not told by their numbers; else the answer would break off.
+
+    A file or a pipe on Windows has those of its region, 256 at most.
+    """
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
+
+
 def echo_json(answer: Any) -> None:
     """Answer a program."""
-    click.echo(json.dumps(answer, ensure_ascii=False))
+    told = json.dumps(answer, ensure_ascii=False)
+    try:
+        told.encode(sys.stdout.encoding)
+    except UnicodeEncodeError:
+        told = json.dumps(answer)
+    click.echo(told)
 
 
 def refuse_program(why: str) -> None:

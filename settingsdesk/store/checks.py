@@ -177,6 +177,12 @@ def checks_of(session: Session, apparatus_id: int, limit: int) -> Sequence[Appar
     return session.scalars(newest_first.options(selectinload(check.answers))).all()
 
 
+def last_recorded(session: Session, apparatus_id: int) -> datetime | None:
+    """The latest moment at which a check of that apparatus was recorded."""
+    asked = select(func.max(ApparatusCheck.recorded_at))
+    return session.scalar(asked.where(ApparatusCheck.apparatus_id == apparatus_id))
+
+
 def checks_that_count(
     session: Session, apparatus_ids: Iterable[int]
 ) -> Sequence[tuple[ApparatusCheck, bool, bool]]:

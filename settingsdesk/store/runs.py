@@ -146,6 +146,12 @@ def latest_on(session: Session, apparatus_id: int) -> Run | None:
     return session.scalar(asked.order_by(Run.id.desc()).limit(1))
 
 
+def last_event_on(session: Session, apparatus_id: int) -> datetime | None:
+    """The latest moment at which anything was confirmed in a run on that apparatus."""
+    asked = select(func.max(RunEvent.at)).join(RunEvent.run)
+    return session.scalar(asked.where(Run.apparatus_id == apparatus_id))
+
+
 def is_followed(session: Session, run: Run) -> bool:
     """Whether anything happened in another run on its apparatus since the last event of a run."""
     asked = select(RunEvent.id).join(RunEvent.run)

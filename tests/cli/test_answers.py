@@ -7,8 +7,15 @@ from importlib.metadata import version
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from settingsdesk.cli import main
+from settingsdesk.desk.cards import card_keys
+from settingsdesk.desk.rotations import rotation
+from settingsdesk.desk.squad import athletes
+from settingsdesk.desk.squad.athletes import Person
 from tests.cli.conftest import Run
+from tests.conftest import DemoClub
 
 
 @pytest.mark.usefixtures("others_may_read_what_is_made")
@@ -75,3 +82,27 @@ class TestRefusals:
 
     def test_the_version_is_the_packages(self, run_empty: Run) -> None:
         assert run_empty("--version").output == f"settingsdesk {version('settingsdesk')}\n"
+
+
+class TestATerminalOfItsRegion:
+    """A pipe or a file on Windows has 256 signs, and names are from everywhere."""
+
+    @pytest.fixture(autouse=True)
+    def _listed(self, demo_club: DemoClub, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setenv("SETTINGSDESK_DATA", str(demo_club.data.path))
+        card_keys.must_fit(demo_club.store, demo_club.data)
+        with demo_club.work(writes=True) as session:
+            listed = rotation.rotation(session, 1).listed
+            athletes.change(session, listed[0].id, Person("Яценко", "Łucja"))
+
+    def test_other_signs_are_told_by_their_numbers(self) -> None:
+        answer = CliRunner(charset="cp1252").invoke(main, ["order", "1"])
+
+        assert answer.exit_code == 0
+        assert "\\u042f" in answer.output or "\\u0141" in answer.output
+
+    def test_a_program_reads_them_as_they_are(self) -> None:
+        answer = CliRunner(charset="cp1252").invoke(main, ["order", "1", "--json"])
+
+        assert answer.exit_code == 0
+        assert "Łucja" in str(json.loads(answer.output))

@@ -8,7 +8,10 @@ from dataclasses import replace
 import pytest
 
 from settingsdesk.desk.accounts import sign_ins
-from settingsdesk.desk.checks import findings
+from settingsdesk.desk.checks import checks, findings
+from settingsdesk.desk.checks.check_lists import check_list
+from settingsdesk.desk.checks.checks import Circumstances
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus, in_use, models
 from settingsdesk.desk.rotations.order_request import OrderRequest
 from settingsdesk.desk.runs import run as desk_run
@@ -17,8 +20,11 @@ from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.base.kinds import Kind
 from settingsdesk.domain.changeover.happenings import AllDone, Rechecked, TurnOver
 from settingsdesk.domain.changeover.run import Stage
+from settingsdesk.domain.checks.checks import Occasion
+from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.settings.settings import Setting, Wanted
 from settingsdesk.store.clubs import open_memberships
+from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
 from tests.desk.runs.carrying_out import confirm, ordered, turn
 from tests.moving_clock import MovingClock
@@ -133,6 +139,35 @@ class TestWhatComesLater:
             apparatus.record_setup(session, piece_id, other, "read off")
             assert desk_run.take_up(session, number).run.unread
 
+    def test_a_release_comes_after_what_it_releases(
+        self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
+    ) -> None:
+        """The marks are read off and the apparatus is checked once more, and then no more."""
+        number = ordered(demo_club, OrderRequest())
+        turn(demo_club, number)
+        with demo_club.work(writes=True) as session:
+            piece = desk_run.loaded(session, number).piece
+            _check(session, piece.id, "before")
+            fault = findings.add_finding(
+                session, piece.id, "A cable frays", withdraws=True, press_key="1"
+            )
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            findings.take_step(session, fault.id, Step.RELEASED, "A new cable, tried")
+        with demo_club.work() as session:
+            assert desk_run.loaded(session, number).was_withdrawn
+            assert _is_void(session, piece.id)
+
+        hall_clock.put(**back)
+        with demo_club.work(writes=True) as session:
+            now = desk_run.loaded(session, number)
+            desk_run.read_off(session, now, now.number, now.run.mostly_at)
+            _check(session, piece.id, "after")
+        confirm(demo_club, number, AllDone())
+        with demo_club.work() as session:
+            assert not desk_run.loaded(session, number).was_withdrawn
+            assert not _is_void(session, piece.id)
+
     def test_nobody_is_signed_out(
         self, demo_club: DemoClub, hall_clock: MovingClock, back: dict[str, float]
     ) -> None:
@@ -142,6 +177,20 @@ class TestWhatComesLater:
         hall_clock.put(**back)
 
         assert sign_ins.still_signed_in(demo_club.store, known.stamp) is not None
+
+
+def _check(session: ClubSession, apparatus_id: int, press_key: str) -> None:
+    version = check_list(session, "uneven_bars", Occasion.BEFORE_USE).version
+    told = Circumstances(today(), "Hall", "Runa")
+    checks.make_check(
+        *(session, apparatus_id, Occasion.BEFORE_USE, version, {}, told, press_key),
+        rest_in_order=True,
+    )
+
+
+def _is_void(session: ClubSession, apparatus_id: int) -> bool:
+    [care] = checks.cares(session, [apparatus.piece(session, apparatus_id)])
+    return care.is_void
 
 
 def _wanted(kind: Kind, height_mm: int) -> dict[str, Wanted]:

@@ -9,6 +9,7 @@ from settingsdesk.desk.checks.check_lists import check_list, check_lists
 from settingsdesk.desk.checks.photos import Photo
 from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
+from settingsdesk.desk.hall import in_use
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.errors import SettingsDeskError
@@ -29,6 +30,7 @@ from settingsdesk.domain.checks.checks import (
 )
 from settingsdesk.store import checks as kept_checks
 from settingsdesk.store import findings as kept_findings
+from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
 
 NEVER_MADE = marked(
@@ -228,6 +230,7 @@ def make_check(
     if told.recheck_on is not None and told.recheck_on < told.made_on:
         raise LookedAtBefore(told.recheck_on, told.made_on)
     row = _row(session.by, apparatus_id, occasion, shown_version, told, press_key)
+    row.recorded_at = in_use.not_before_release(session, apparatus_id, utc_now())
     row.answers = [
         _answer(session, row, place, result, (photos_of or {}).get(result.item.key))
         for place, result in enumerate(results, start=1)

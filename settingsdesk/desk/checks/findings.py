@@ -6,6 +6,7 @@ from datetime import datetime
 
 from settingsdesk.desk.checks import photos
 from settingsdesk.desk.checks.photos import Photo
+from settingsdesk.desk.hall import in_use
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.checks.checks import (
     MOST_LETTERS_OF_A_REMARK,
@@ -16,6 +17,7 @@ from settingsdesk.domain.checks.findings import Step, must_be_next, next_steps
 from settingsdesk.store import apparatus as kept_apparatus
 from settingsdesk.store import checks as kept_checks
 from settingsdesk.store import findings as kept_findings
+from settingsdesk.store.base import utc_now
 from settingsdesk.store.work import ClubSession
 
 MOST_LETTERS_OF_A_HEADING = 160
@@ -176,12 +178,16 @@ def take_step(
     must_be_next([taken.step for taken in before.steps], step, remark)
     _must_be_short(remark)
     photo_id = photos.keep_photo(session, photo)
+    moment = utc_now()
+    if step is Step.RELEASED:
+        moment = in_use.after_all_there(session, before.apparatus_id, moment)
     session.add(
         kept_findings.FindingStep(
             finding_id=finding_id,
             step=step.value,
             remark=remark,
             photo_id=photo_id,
+            recorded_at=moment,
             recorded_by=session.by,
         )
     )

@@ -5,11 +5,13 @@ Everything that begins, orders or confirms work on an apparatus asks here, whoev
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from settingsdesk.domain.base.errors import SettingsDeskError
 from settingsdesk.domain.base.sentences import Moment
+from settingsdesk.store import checks as kept_checks
 from settingsdesk.store import findings as kept_findings
+from settingsdesk.store import runs as kept_runs
 from settingsdesk.store.work import ClubSession
 
 
@@ -58,6 +60,23 @@ def must_all_be_in_use(session: ClubSession, apparatus_ids: Iterable[int]) -> No
 def released_since(session: ClubSession, apparatus_id: int, moment: datetime) -> bool:
     """Whether that apparatus was released from a withdrawal after a moment."""
     return kept_findings.released_since(session, apparatus_id, moment)
+
+
+def not_before_release(session: ClubSession, apparatus_id: int, moment: datetime) -> datetime:
+    """The moment of what comes after the last release of an apparatus, whatever a clock says.
+
+    One that was put back would make it look as if the release came later.
+    """
+    released_at = kept_findings.last_released(session, [apparatus_id]).get(apparatus_id)
+    return max(moment, released_at or moment)
+
+
+def after_all_there(session: ClubSession, apparatus_id: int, moment: datetime) -> datetime:
+    """The moment of a release that comes after every check and every run there was so far."""
+    checked_at = kept_checks.last_recorded(session, apparatus_id)
+    worked_at = kept_runs.last_event_on(session, apparatus_id)
+    latest = max((at for at in (checked_at, worked_at) if at is not None), default=moment)
+    return moment if moment > latest else latest + timedelta(microseconds=1)
 
 
 def _withdrawal(rows: list[kept_findings.Finding]) -> Withdrawal:

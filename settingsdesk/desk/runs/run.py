@@ -71,6 +71,9 @@ from settingsdesk.store.work import ClubSession
 
 MOST_RUNS_LEARNED_FROM = 200
 
+ROUND_ABOUT = (HeldUp, GoneOn, Ended, TakenUp)
+"""What is said of the work and not done at the apparatus: nobody knows its marks by that."""
+
 
 @dataclass(frozen=True, slots=True)
 class RunNow:
@@ -238,8 +241,13 @@ def folded(session: ClubSession, row: kept_runs.Run, piece: Piece) -> RunNow:
         events=events,
         asked=OrderRequest.from_data(row.rotation.asked),
         was_withdrawn=now.stage is not Stage.OVER
-        and in_use.released_since(session, piece.id, events[-1].at),
+        and in_use.released_since(session, piece.id, _last_at_work(events)),
     )
+
+
+def _last_at_work(events: Sequence[Confirmed]) -> datetime:
+    """The latest moment at which anything was confirmed that was done or read at the apparatus."""
+    return max(event.at for event in events if not isinstance(event.what, ROUND_ABOUT))
 
 
 def viewed(session: ClubSession, now: RunNow) -> RunView:
@@ -304,7 +312,7 @@ def go_on(session: ClubSession, now: RunNow, seen: int, what: Happening) -> RunN
         raise ConfirmedMeanwhile(newer[0].by if newer else "", newer[0].what if newer else None)
     if isinstance(what, TakenBack):
         _must_be_the_latest(now, what)
-    if now.must_be_read_off and not isinstance(what, FoundAt):
+    if now.must_be_read_off and not isinstance(what, FoundAt | HeldUp | GoneOn):
         raise NotNow(
             Sentence(
                 "Read the marks of %(apparatus)s first: its present marks are unknown",
@@ -485,9 +493,9 @@ def _touched_since_its_end(session: ClubSession, now: RunNow) -> bool:
     left_at = None if left.under_way else left.stands
     return (
         (now.piece.stood_at is not None and now.piece.stood_at > ended_at)
-        or now.piece.setup != left_at  # the clock may have been put back
+        or now.piece.setup not in (None, left_at)  # the clock may have been put back
         or kept_runs.is_followed(session, now.row)
-        or in_use.released_since(session, now.piece.id, ended_at)
+        or in_use.released_since(session, now.piece.id, _last_at_work(now.events))
     )
 
 
@@ -585,7 +593,10 @@ def _must_be_the_latest(now: RunNow, what: TakenBack) -> None:
 
 def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
     """Add the event, and record what stands there if that is another setup now."""
-    event = Confirmed(now.number + 1, utc_now(), session.by, what)
+    moment = utc_now()
+    if now.was_withdrawn and not isinstance(what, ROUND_ABOUT):
+        moment = in_use.not_before_release(session, now.piece.id, moment)
+    event = Confirmed(now.number + 1, moment, session.by, what)
     after = continued(now.run, now.events, event)
     piece = _record(session, now.piece, after, what)
     now.row.events.append(_row(event.number, session.by, what, event.at))
@@ -600,7 +611,7 @@ def _keep(session: ClubSession, now: RunNow, what: Happening) -> RunNow:
         run=after,
         events=(*now.events, event),
         asked=now.asked,
-        was_withdrawn=False,
+        was_withdrawn=now.was_withdrawn and isinstance(what, ROUND_ABOUT),
     )
 
 

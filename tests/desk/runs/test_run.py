@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from sqlalchemy.orm import Session
 
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus, models
 from settingsdesk.desk.hall.in_use import WithdrawnFromUse
 from settingsdesk.desk.rotations import rotation as desk_rotation
@@ -31,6 +32,7 @@ from settingsdesk.domain.changeover.happenings import (
     TurnOver,
 )
 from settingsdesk.domain.changeover.run import NotNow, Stage
+from settingsdesk.domain.checks.findings import Step
 from settingsdesk.domain.hall.scales import RegularScale
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from settingsdesk.store.findings import Finding
@@ -117,6 +119,48 @@ class TestWithdrawnOrChanged:
         with demo_club.work(writes=True) as session:
             assert desk_run.run(session, run_id).number == view.number
             assert desk_run.end(session, run_id) == TONIGHT
+
+    def was_out_of_use(self, club: DemoClub) -> RunNow:
+        """A run whose apparatus was withdrawn and released after its last event."""
+        run_id = ordered(club, OrderRequest())
+        turn(club, run_id)
+        with club.work(writes=True) as session:
+            piece_id = desk_run.loaded(session, run_id).piece.id
+            fault = findings.add_finding(
+                session, piece_id, "A cable frays", withdraws=True, press_key="p"
+            )
+            findings.take_step(session, fault.id, Step.RELEASED, "A new cable, tried")
+            return desk_run.loaded(session, run_id)
+
+    def test_that_something_is_wrong_counts_before_the_marks_are_read(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Whoever sees it says so at once; the marks are to be read after it all the same."""
+        before = self.was_out_of_use(demo_club)
+        assert before.must_be_read_off
+        with demo_club.work(writes=True) as session:
+            held = desk_run.hold_up(session, before, "It creaks")
+            gone_on = desk_run.after_a_look(session, before.id)
+        with demo_club.work() as session:
+            kept = desk_run.loaded(session, before.id)
+
+        assert held.run.hold_up is not None
+        for now in (held, gone_on, kept):
+            assert now.must_be_read_off
+        with pytest.raises(NotNow, match="Read the marks"):
+            confirm(demo_club, before.id, AllDone())
+
+    def test_the_marks_are_to_be_read_after_it_was_ended_and_taken_up(
+        self, demo_club: DemoClub
+    ) -> None:
+        """Whoever repaired it may have left it anywhere, and an end tells nothing of that."""
+        before = self.was_out_of_use(demo_club)
+        with demo_club.work(writes=True) as session:
+            desk_run.end(session, before.id)
+        with demo_club.work(writes=True) as session:
+            assert desk_run.take_up(session, before.id).must_be_read_off
+        with pytest.raises(NotNow, match="Read the marks"):
+            confirm(demo_club, before.id, AllDone())
 
     def test_marks_of_a_scale_that_was_changed_are_shown_to_nobody(
         self, demo_club: DemoClub

@@ -15,9 +15,11 @@ from settingsdesk.domain.base.datums import (
     Section,
     SpreadDatum,
     SpreadTooSmall,
+    canonical_in_words,
     height_in_words,
     spread_in_words,
 )
+from settingsdesk.domain.base.kinds import KINDS
 
 ROUND = Section(40, 40)
 HEIGHT_DATUMS = [HeightDatum(level, edge) for level, edge in product(Level, Edge)]
@@ -122,3 +124,14 @@ class TestDatumsInWords:
             "horizontal distance of the rails' centres",
             "straight distance of the rails' centres",
         ]
+
+    def test_every_axis_is_kept_in_the_canonical_one_of_its_kind(self):
+        """Beside each length stands from where to where it is taken."""
+        bars = {axis.key: canonical_in_words(axis) for axis in KINDS["uneven_bars"].axes}
+        assert bars == {
+            "low_rail": "upper edge of the rail, above the floor",
+            "high_rail": "upper edge of the rail, above the floor",
+            "spread": "shortest distance between the rails' inner faces",
+        }
+        others = {canonical_in_words(axis) for kind in KINDS.values() for axis in kind.axes}
+        assert any(words.startswith("between ") for words in others)

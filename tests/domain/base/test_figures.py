@@ -22,9 +22,11 @@ from settingsdesk.domain.base.figures import (
     format_length,
     length_in_words,
     length_on_floor,
+    lower_first,
     minutes,
     quoted,
     read_length_mm,
+    upper_first,
 )
 from settingsdesk.domain.base.units import Unit, unit_label
 
@@ -332,3 +334,10 @@ class TestMinutes:
     def test_from_an_hour_on_the_hours_are_said(self, seconds, said):
         """Nobody hears how long 245 minutes are."""
         assert str(minutes(seconds)) == said
+
+
+class TestALabel:
+    def test_goes_on_inside_a_sentence_and_begins_one(self):
+        assert lower_first("High rail height") == "high rail height"
+        assert upper_first("high rail height") == "High rail height"
+        assert (lower_first(""), upper_first("")) == ("", "")

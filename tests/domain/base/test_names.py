@@ -2,7 +2,7 @@
 
 import pytest
 
-from settingsdesk.domain.base.names import bare, findable, folded
+from settingsdesk.domain.base.names import bare, findable, folded, usual_name
 
 
 class TestFolded:
@@ -56,3 +56,14 @@ class TestFindable:
 
     def test_says_nothing_twice(self):
         assert findable(["Ask", "Ada", "", "Girls"]) == "ask ada girls"
+
+
+class TestTheUsualName:
+    """What is printed on a card unless the club chose another name."""
+
+    @pytest.mark.parametrize(
+        ("family_name", "given_name", "printed"),
+        [("Ash", "Ana", "Ana A."), ("", "Ana", "Ana"), ("Ash", "", "Ash")],
+    )
+    def test_is_as_much_of_it_as_there_is(self, family_name, given_name, printed):
+        assert usual_name(family_name, given_name) == printed

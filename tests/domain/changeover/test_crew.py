@@ -1,13 +1,14 @@
 """The change-over for a crew: safe for any apparatus, and as short as it can be."""
 
 import pickle
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.changeover.changeover import change_over, change_over_s
+from settingsdesk.domain.changeover.changeover import Phase, change_over, change_over_s
 from settingsdesk.domain.changeover.crew import (
     CREWS,
     CrewChangeOver,
@@ -176,6 +177,16 @@ class TestTheTime:
         """The sides are tensioned one after the other, whoever stands by."""
         procedure = Procedure(20, 10, 32, 7, tensioners_per_side=1)
         assert [crew_any_move_s(procedure, hands) for hands in CREWS] == [69, 59, 59]
+
+    def test_the_odd_one_of_a_side_is_told_by_its_number_and_a_single_one_by_none(self, bars):
+        def tensioned(per_side: int) -> set[str]:
+            procedure = Procedure(20, 10, 32, 7, tensioners_per_side=per_side)
+            change = crew_change_over(replace(bars, procedure=procedure), HERE, THERE, 2)
+            return {str(step.what) for step in change.steps if step.phase is Phase.TENSION}
+
+        assert any("tensioner 3" in words for words in tensioned(3))
+        assert tensioned(1)
+        assert not any("tensioner 1" in words for words in tensioned(1))
 
     def test_without_tensioners_there_is_nothing_to_share(self):
         """A beam: sighted and walked round once."""

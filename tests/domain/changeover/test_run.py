@@ -722,8 +722,11 @@ class TestALeanThatWasMeasured:
         first = next(at for at, step in enumerate(steps) if step.phase is Phase.TENSION)
         until = [StepDone(at) for at in range(first)]
         assert run_of(bars, events(*until, self.lean)).lean is not None
-        for before in ([*until, StepDone(first)], [AllDone()]):
-            with pytest.raises(NotNow):
+        for before, why in (
+            ([*until, StepDone(first)], "Tensioning has begun"),
+            ([AllDone()], "Nothing is to be tensioned now"),
+        ):
+            with pytest.raises(NotNow, match=why):
                 run_of(bars, events(*before, self.lean))
 
     def test_counts_for_this_change_over_only(self, bars: ApparatusModel) -> None:

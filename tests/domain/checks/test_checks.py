@@ -57,6 +57,15 @@ class TestTheList:
         with pytest.raises(NotThatManyItems, match=f"this one has {count}"):
             CheckList("rings", Occasion.BEFORE_USE, items)
 
+    @pytest.mark.parametrize("count", [1, 60])
+    def test_one_item_is_a_list_and_sixty_are(self, count: int):
+        items = tuple(CheckItem(str(one), Group.LOCKS, f"Item {one}", "") for one in range(count))
+        assert (
+            len(CheckList("rings", Occasion.BEFORE_USE, items).items)
+            == count
+            == min(count, MOST_ITEMS)
+        )
+
     def test_two_items_that_say_the_same_are_refused(self):
         """Nobody could tell later which of the two was looked at."""
         with pytest.raises(ItemTwice, match="LOCKS SEATED"):

@@ -150,6 +150,13 @@ class TestReadingsThatDoNotFit:
         lengths_mm[4] += 2.6
         assert calibrate(HOLES, taped(lengths_mm)).misfits == ()
 
+    @pytest.mark.parametrize(("off_mm", "misfits"), [(3.0, ()), (3.1, (4,))])
+    def test_what_two_tapes_differ_by_is_none_and_a_tenth_more_is_one(self, off_mm, misfits):
+        """The others are exact, so that nothing but the tape speaks for the hole."""
+        lengths_mm = {stop: HOLES.length_mm(stop) for stop in range(9)}
+        lengths_mm[4] += off_mm
+        assert calibrate(HOLES, taped(lengths_mm)).misfits == misfits
+
     def test_three_readings_cannot_tell_which_of_them_is_wrong(self):
         """None is accused; the scatter says that something is."""
         found = calibrate(HOLES, taped({0: 1400, 4: 1650, 8: 1800}))

@@ -57,6 +57,11 @@ class TestThereAndBack:
         scale = data.draw(a_scale())
         assert scale_from_data(json.loads(json.dumps(scale_to_data(scale)))) == scale
 
+    def test_an_axis_has_as_many_as_eight_ends(self, bars):
+        data = model_to_data(bars)
+        data["axes"]["low_rail"]["ends"] = [f"end {number}" for number in range(8)]
+        assert len(model_from_data(data).axes[0].ends) == 8
+
     def test_a_file_need_not_say_what_goes_without_saying(self, bars):
         """Names of ends, numbered labels from 1, upper edge, upright at level rails, estimated."""
         data = model_to_data(bars)

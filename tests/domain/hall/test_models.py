@@ -7,16 +7,24 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from settingsdesk.domain.base.datums import Edge, Section, SpreadTooSmall
+from settingsdesk.domain.base.datums import (
+    Edge,
+    HeightDatum,
+    Section,
+    SpreadDatum,
+    SpreadTooSmall,
+)
 from settingsdesk.domain.base.kinds import KINDS, NoSuchAxis
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.geometry import Leaning, NotAFrame, Upright
 from settingsdesk.domain.hall.models import (
     AxisTimes,
+    Guess,
     NotAModel,
     NotASetup,
     NotATime,
     Procedure,
+    SectionUnknown,
     TapedFarOff,
 )
 from settingsdesk.domain.hall.scales import (
@@ -178,6 +186,59 @@ class TestAModelIsComplete:
         assert bars.axis("spread") is bars.axes[2]
         with pytest.raises(NoSuchAxis):
             bars.axis("rails")
+
+
+class TestAMarkInWords:
+    @pytest.mark.parametrize(
+        ("kind", "axis", "scale", "words"),
+        [
+            ("balance_beam", "beam", RegularScale(1000, 50, 5), "3"),
+            ("balance_beam", "beam", ContinuousScale(1000, 1200, 10), "102.0 cm"),
+            ("balance_beam", "beam", ContinuousScale(1016, 1270, 25.4, Unit.INCH), "42 in"),
+            ("vault_table", "run_up", ContinuousScale(10000, 25000, 100), "10.2 m"),
+        ],
+    )
+    def test_has_the_unit_of_its_ruler_and_a_number_has_none(
+        self, model_of, kind, axis, scale, words
+    ):
+        """Along the floor metres are said."""
+        marked = model_of(kind).with_scales({axis: scale})
+        assert marked.axis(axis).mark_in_words(2) == words
+
+
+class TestRailsThatCross:
+    def test_are_told_where_either_end_of_the_low_ones_scale_is_the_higher(self, bars):
+        """No make is built so: more likely a figure was mistyped."""
+        low, high, spread = bars.axes
+        for scale in (RegularScale(1350, 200, 9), RegularScale(2250, 1, 9)):
+            crossed = replace(bars, axes=(replace(low, scale=scale), high, spread))
+            assert crossed.crossed_rails is not None
+            assert [axis.key for axis in crossed.crossed_rails] == ["low_rail", "high_rail"]
+        assert bars.crossed_rails is None
+
+    def test_are_none_where_both_go_by_one_scale(self, model_of):
+        assert model_of("parallel_bars").crossed_rails is None
+
+
+class TestASectionThatIsAGuess:
+    @pytest.mark.parametrize(
+        ("height", "spread", "must_be_known"),
+        [
+            (Edge.UPPER, SpreadDatum.INNER, False),
+            (Edge.UNDERSIDE, SpreadDatum.INNER, True),
+            (Edge.UPPER, SpreadDatum.CENTRES_DIAGONAL, True),
+        ],
+    )
+    def test_is_asked_for_where_a_length_hangs_on_it(self, bars, height, spread, must_be_known):
+        guessed = replace(bars, guessed=frozenset({Guess.SECTION}))
+        datum = HeightDatum(edge=height)
+
+        bars.must_know_its_section(datum, spread)
+        if must_be_known:
+            with pytest.raises(SectionUnknown):
+                guessed.must_know_its_section(datum, spread)
+        else:
+            guessed.must_know_its_section(datum, spread)
 
 
 class TestASetup:

@@ -44,6 +44,15 @@ class TestStarters:
         assert measured["high_rail"] - measured["low_rail"] == 900
         assert measured["spread"] == pytest.approx(1500)
 
+    def test_it_is_round_in_the_unit_that_the_hall_reads(self) -> None:
+        """57 inches and every 2, and not 57.087 every 1.969."""
+        starter = STARTERS["uneven_bars"].printed_in(Unit.INCH)
+        told = {key: in_words(scale, Unit.INCH) for key, scale in starter.scales.items()}
+
+        assert told["low_rail"] == "12 holes every 2 in, the first at 57 in"
+        assert told["spread"] == "a ruler from 51 in to 75 in"
+        assert STARTERS["uneven_bars"].printed_in(Unit.CENTIMETRE) == STARTERS["uneven_bars"]
+
     def test_it_is_told_in_words(self) -> None:
         starter = STARTERS["uneven_bars"]
         told = in_words(starter.scales["low_rail"], Unit.CENTIMETRE)

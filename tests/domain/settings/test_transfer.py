@@ -271,6 +271,16 @@ class TestWhereTheSettingDoesNotSayWhatIsAccepted:
         best = transfer(Setting(beam.kind, {"beam": Wanted(1090)}), beam).best
         assert (best.axes[0].mark, best.warnings) == ("b", ())
 
+    @pytest.mark.parametrize(("wanted_mm", "warnings"), [(1180, 0), (1210, 1)])
+    def test_at_the_end_of_a_scale_the_stop_on_the_other_side_counts(
+        self, model_of, wanted_mm, warnings
+    ):
+        """The last stop is 10 cm from its neighbour: half of that beyond it is no alarm."""
+        table = (("a", 1000.0), ("b", 1050.0), ("c", 1150.0))
+        beam = model_of("balance_beam").with_scales({"beam": TabulatedScale(table)})
+        best = transfer(Setting(beam.kind, {"beam": Wanted(wanted_mm)}), beam).best
+        assert (best.axes[0].mark, len(best.warnings)) == ("c", warnings)
+
     def test_no_plan_leaves_the_nearest_stop_for_it(self, model_of):
         """It is for warnings alone."""
         lenient = model_of("balance_beam").with_usual_deviations({"beam": 500})
