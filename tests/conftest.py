@@ -130,7 +130,7 @@ AS_SLOW_AS_IT_IS = passwords._hasher
 def quick_passwords() -> Iterator[None]:
     """Passwords are kept and compared in the same way, but not as slowly as it is on purpose.
 
-    ``tests/desk/accounts`` has it as slow as it is: there it is the subject.
+    ``slow_passwords`` has it as slow as it is, in ``tests/desk/accounts``: where it is the subject.
     """
     with pytest.MonkeyPatch.context() as patch:
         hash_with(patch, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
