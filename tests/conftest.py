@@ -312,16 +312,18 @@ def store(data: DataFolder) -> Iterator[Store]:
     opened.close()
 
 
-@pytest.fixture(autouse=True)
-def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def patience() -> Iterator[None]:
     """Orders and their ends are waited for, so that no test depends on how busy the machine is."""
-    for module, most_s in (
-        (web_searches, "AT_ONCE_S"),
-        (web_run, "REST_S"),
-        (searches, "PATIENCE_S"),
-        (searches, "ENDS_WITHIN_S"),
-    ):
-        monkeypatch.setattr(module, most_s, 60.0)
+    with pytest.MonkeyPatch.context() as patch:
+        for module, most_s in (
+            (web_searches, "AT_ONCE_S"),
+            (web_run, "REST_S"),
+            (searches, "PATIENCE_S"),
+            (searches, "ENDS_WITHIN_S"),
+        ):
+            patch.setattr(module, most_s, 60.0)
+        yield
 
 
 @pytest.fixture
