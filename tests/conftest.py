@@ -136,7 +136,7 @@ AS_SLOW_AS_IT_IS = passwords._hasher
 def quick_passwords() -> Iterator[None]:
     """Passwords are kept and compared in the same way, but not as slowly as it is on purpose.
 
-    ``tests/desk/accounts`` has it as slow as it is: there it is the subject.
+    ``slow_passwords`` has it as slow as it is, in ``tests/desk/accounts``: where it is the subject.
     """
     with pytest.MonkeyPatch.context() as patch:
         hash_with(patch, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
@@ -322,16 +322,18 @@ def store(data: DataFolder) -> Iterator[Store]:
     opened.close()
 
 
-@pytest.fixture(autouse=True)
-def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def patience() -> Iterator[None]:
     """Orders and their ends are waited for, so that no test depends on how busy the machine is."""
-    for module, most_s in (
-        (web_searches, "AT_ONCE_S"),
-        (web_run, "REST_S"),
-        (searches, "PATIENCE_S"),
-        (searches, "ENDS_WITHIN_S"),
-    ):
-        monkeypatch.setattr(module, most_s, 60.0)
+    with pytest.MonkeyPatch.context() as patch:
+        for module, most_s in (
+            (web_searches, "AT_ONCE_S"),
+            (web_run, "REST_S"),
+            (searches, "PATIENCE_S"),
+            (searches, "ENDS_WITHIN_S"),
+        ):
+            patch.setattr(module, most_s, 60.0)
+        yield
 
 
 @pytest.fixture

@@ -23,7 +23,20 @@ from settingsdesk.store.clubs import Account as Kept
 from settingsdesk.store.clubs import Membership, account_by_id, open_memberships
 from settingsdesk.store.errors import NotInThisClub
 from settingsdesk.store.work import Store
-from tests.conftest import Account, new_account
+from tests.conftest import Account, new_account, new_club
+from tests.databases import Databases, Where
+
+
+@pytest.fixture(scope="module")
+def one_club(
+    empty_database: Where,
+    slow_passwords: None,
+    tmp_path_factory: pytest.TempPathFactory,
+    databases: Databases,
+) -> tuple[Where, Account]:
+    """The club of all tests, with a password that was kept as slowly as they are."""
+    return new_club(databases, empty_database, tmp_path_factory.mktemp("one_club"))
+
 
 ANOTHER = "nine quiet otters juggling"
 

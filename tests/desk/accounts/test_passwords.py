@@ -10,6 +10,8 @@ from zxcvbn.frequency_lists import FREQUENCY_LISTS
 from settingsdesk.desk.accounts import passwords
 from settingsdesk.desk.accounts.passwords import PasswordNotAccepted
 
+pytestmark = pytest.mark.usefixtures("slow_passwords")
+
 
 def is_taken(typed: str) -> bool:
     """Whether it would be accepted as a new password."""

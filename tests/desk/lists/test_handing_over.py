@@ -44,6 +44,7 @@ from settingsdesk.store.settings import Setting
 from settingsdesk.store.work import ClubSession
 from tests.conftest import DemoClub
 from tests.desk.sample_meet import DAY, SmallMeet, hold, set_anew
+from tests.made_once import made_once
 
 SECRET = b"k" * 32
 ANNS = "nine quiet otters juggling"
@@ -120,8 +121,13 @@ class Both:
 
 @pytest.fixture
 def both(demo_club: DemoClub) -> Both:
-    store = demo_club.store
-    held = hold(demo_club)
+    held, ann = made_once(demo_club.store, "a meet, and a club beside it", lambda: _made(demo_club))
+    return Both(demo_club, held, ann)
+
+
+def _made(host: DemoClub) -> tuple[SmallMeet, SignedIn]:
+    store = host.store
+    held = hold(host)
     lakeside = clubs.add_club(
         store, "Lakeside", Unit.CENTIMETRE, folder("seed") / "rulebooks.toml", "Runa"
     )
@@ -134,7 +140,7 @@ def both(demo_club: DemoClub) -> Both:
         content = (folder("seed") / "squad.csv").read_bytes()
         taker = Squad(session)
         coach_lists.take(session, taker, coach_lists.look(session, taker, content, "squad.csv"))
-    return Both(demo_club, held, ann)
+    return held, ann
 
 
 class TestTheLink:

@@ -13,6 +13,7 @@ from settingsdesk.store.card_remarks import CardRemark
 from tests.conftest import DemoClub
 from tests.desk.checks.pictures import jpeg
 from tests.desk.meets.test_erasing import FAMILY, found_in, put_everywhere
+from tests.made_once import made_once
 from tests.web.pages import Reader
 from tests.web.whole_desk import one_of_everything
 
@@ -21,7 +22,7 @@ PRINTED = "Jagna B."
 
 @pytest.fixture
 def athlete_id(demo_club: DemoClub) -> int:
-    return put_everywhere(demo_club)
+    return made_once(demo_club.store, "put everywhere", lambda: put_everywhere(demo_club))
 
 
 class TestErasing:
