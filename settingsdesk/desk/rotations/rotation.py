@@ -19,6 +19,7 @@ from settingsdesk.desk.rotations.order_request import (
 from settingsdesk.desk.rotations.problem import kept_answer
 from settingsdesk.desk.rotations.view import (
     RotationView,
+    as_planned,
     drawn_of,
     leeways,
     wanted_stops,
@@ -215,7 +216,9 @@ def change_wishes(
     row = _to_arrange(session, view)
     changed = replace(view, asked=asked)
     if asked.apparatus != view.asked.apparatus:
-        pieces = _pieces(session, row.apparatus, asked, at_hand)
+        pieces = as_planned(
+            _pieces(session, row.apparatus, asked, at_hand), view.held_on, view.plan
+        )
         listed = [member.id for member in view.listed]
         carried = desk_settings.on_pieces(session, listed, pieces.values())
         changed = replace(changed, pieces=pieces, carried=carried)
@@ -240,9 +243,11 @@ def go_on_after(session: ClubSession, view: RotationView, turns: int) -> Rotatio
     """The first so many turns are over: the list is of those who still have one to come.
 
     The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
-    there are not that many.
+    there are not that many, ``NotOneOrder`` for a day to come too: nobody has had a turn then.
     """
     row, lane = _to_arrange(session, view), _lane(view)
+    if view.is_to_come:
+        raise NotOneOrder
     if not 1 <= turns < len(lane.turns):
         raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
     over = [turn.member.id for turn in lane.turns[:turns]]
@@ -355,7 +360,8 @@ def read(
 ) -> RotationView:
     """The rotation of a row that was read with its turns and athletes."""
     asked = OrderRequest.from_data(row.asked)
-    pieces = _pieces(session, row.apparatus, asked, at_hand)
+    plan = None if asked.as_drawn else kept_rotations.latest_plan(session, row.id)
+    pieces = as_planned(_pieces(session, row.apparatus, asked, at_hand), row.held_on, plan)
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
     ids = [member.id for member in listed]
     view = RotationView(
@@ -368,11 +374,11 @@ def read(
         asked=asked,
         ordered=None,
         row=row,
-        plan=None,
+        plan=plan,
     )
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
-    return with_order(replace(view, plan=kept_rotations.latest_plan(session, row.id)))
+    return with_order(view)
 
 
 def to_arrange(
@@ -435,7 +441,8 @@ class NotOneOrder(SettingsDeskError):
     """Turns were counted in a rotation without an order, or on several apparatus."""
 
     sentence = (
-        "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
+        "Turns can be counted in a rotation that is ordered, on one apparatus, and not on a day to"
+        " come: order it first"
     )
 
 

@@ -14,6 +14,8 @@ from settingsdesk.desk.rotations.lanes import Lane, Order, PlannedTurn
 from settingsdesk.desk.rotations.rotation import NotOneOrder
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import RunLine
 from settingsdesk.desk.squad import choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE
@@ -51,6 +53,11 @@ blueprint = Blueprint("rotations", __name__, url_prefix="/rotations")
 blueprint.context_processor(for_templates)
 
 Page = str | Response | tuple[str, int]
+
+FROM_ENTERED = (
+    "The rotation was planned from the marks that were entered. The present marks of the apparatus"
+    " are as they were."
+)
 
 
 class RotationForm(ChoosingForm):
@@ -107,6 +114,7 @@ def new(apparatus_id: int) -> Page:
     view = None
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
+        going = desk_run.under_way_on(session, apparatus_id)
         form = _new_form(piece)
         if request.method == "GET":
             form.who.data = _ticked_by_the_address()
@@ -116,10 +124,11 @@ def new(apparatus_id: int) -> Page:
         form.take(offer, _offered)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
-                view = _make(session, piece, form, [member.id for member in offer.ticked])
+                view = _make(session, piece, form, [member.id for member in offer.ticked], going)
     if view is not None:
-        return searches.begin(view)
-    page = render_template("rotations/new.html", form=form, piece=piece, offer=offer)
+        planned_only = going is not None or form.held_on.data != today()
+        return searches.begin(view, FROM_ENTERED if planned_only else searches.FROM_NOW)
+    page = render_template("rotations/new.html", form=form, piece=piece, offer=offer, going=going)
     return page, form.status
 
 
@@ -222,7 +231,7 @@ def go_on(rotation_id: int) -> Page:
 def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
     """How many turns are over, where there is one order to count in."""
     turns = _turns_to_count(view)
-    if not turns:
+    if not turns or view.is_to_come:
         return None
     box = CountField("Turns that are over", least=1, most=len(turns) - 1)
     return _filled(form_of({"over": box}, DeskForm), {"over": 1}, sent=sent)
@@ -344,11 +353,21 @@ def _new_form(piece: Piece) -> RotationForm:
 
 
 def _make(
-    session: ClubSession, piece: Piece, form: RotationForm, athlete_ids: Sequence[int]
+    session: ClubSession,
+    piece: Piece,
+    form: RotationForm,
+    athlete_ids: Sequence[int],
+    going: RunLine | None,
 ) -> RotationView:
-    """Record what stands there where it was not on record, then order from it."""
+    """Record what stands there where it was not on record, then order from it.
+
+    What is entered for another day, or while a run is under way there, is where the plan begins
+    and nothing else: it was not read off the apparatus now.
+    """
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
-    if stops != piece.setup:
+    if going is not None or form.held_on.data != today():
+        piece = apparatus.as_if_at(piece, stops)
+    elif stops != piece.setup:
         piece = apparatus.now_read_off(session, piece, stops, "read off before a rotation")
     return desk_rotation.add_rotation(
         session,
