@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from functools import cache
 
-from sqlalchemy import Index, Select, UniqueConstraint, exists, func, select
+from sqlalchemy import Index, Select, UniqueConstraint, case, exists, func, select
 from sqlalchemy.orm import Mapped, Session, joinedload, mapped_column, selectinload
 
 from settingsdesk.store.apparatus import Apparatus
@@ -22,7 +22,7 @@ from settingsdesk.store.base import (
     utc_now,
 )
 
-LAST_STEP = "released"
+REPAIRED, LAST_STEP = "repaired", "released"
 
 
 class Finding(AppendOnly, ClubOwned, Base):
@@ -112,12 +112,31 @@ def released_since(session: Session, apparatus_id: int, moment: datetime) -> boo
 
 
 def last_released(session: Session, apparatus_ids: Iterable[int]) -> dict[int, datetime]:
-    """When each of those apparatus was last released from a withdrawal; others are left out."""
+    """When each of those apparatus was released from a withdrawal last; never is left out."""
     asked = select(Finding.apparatus_id, func.max(FindingStep.recorded_at).label("released_at"))
     asked = asked.join(FindingStep, Finding.id == FindingStep.finding_id)
     asked = asked.where(Finding.apparatus_id.in_(list(apparatus_ids)), Finding.withdraws)
     asked = asked.where(FindingStep.step == LAST_STEP).group_by(Finding.apparatus_id)
     return {row.apparatus_id: row.released_at for row in session.execute(asked)}
+
+
+def put_right(session: Session, apparatus_ids: Iterable[int]) -> dict[int, list[datetime | None]]:
+    """By apparatus, since when each of the faults that withdrew it is put right.
+
+    That is when it was said to be repaired, or where that was never said when it was released;
+    None for one of which neither was. Apparatus that were never withdrawn are left out.
+    """
+    repaired, released = (
+        func.max(case((FindingStep.step == step, FindingStep.recorded_at)))
+        for step in (REPAIRED, LAST_STEP)
+    )
+    asked = select(Finding.apparatus_id, func.coalesce(repaired, released).label("at"))
+    asked = asked.join(FindingStep, Finding.id == FindingStep.finding_id)
+    asked = asked.where(Finding.apparatus_id.in_(list(apparatus_ids)), Finding.withdraws)
+    found: dict[int, list[datetime | None]] = {}
+    for row in session.execute(asked.group_by(Finding.id, Finding.apparatus_id)):
+        found.setdefault(row.apparatus_id, []).append(row.at)
+    return found
 
 
 def _whole(asked: Select[Finding]) -> Select[Finding]:

@@ -1,6 +1,6 @@
 """Checks of an apparatus: made, kept word for word, and when each is due again."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -143,7 +143,8 @@ class Care:
     """How an apparatus is looked after: its checks at intervals, and the one of the day.
 
     ``checked_on`` is the day of the last check that is as good as the one before use, and
-    ``is_void`` says that the apparatus has been out of use since: it has to be made anew.
+    ``is_void`` says that it does not count: the apparatus is out of use, or was since. Made after
+    the fault was said to be repaired it ``counts_once_released``.
     ``rechecks`` are what its checks left to be looked at again and none has answered yet.
     """
 
@@ -151,6 +152,7 @@ class Care:
     dues: tuple[Due, ...]
     checked_on: date | None
     is_void: bool
+    counts_once_released: bool
     rechecks: tuple[Recheck, ...]
 
     def calls(self, on: date) -> tuple[Due, ...]:
@@ -264,11 +266,11 @@ def cares(session: ClubSession, pieces: Sequence[Piece]) -> list[Care]:
     """How each of those apparatus is looked after, in three queries whatever their number."""
     numbers = [piece.id for piece in pieces]
     counting = kept_checks.checks_that_count(session, numbers)
-    released = kept_findings.last_released(session, numbers)
+    put_right = kept_findings.put_right(session, numbers)
     latest = {(row.apparatus_id, row.occasion): row for row, is_last, _ in counting if is_last}
     again = [row for row, _, is_open in counting if is_open]
     lists = check_lists(session, sorted({piece.model.kind.key for piece in pieces}))
-    return [_care(piece, latest, lists, again, released.get(piece.id)) for piece in pieces]
+    return [_care(piece, latest, lists, again, put_right.get(piece.id, ())) for piece in pieces]
 
 
 def _care(
@@ -276,7 +278,7 @@ def _care(
     latest: Mapping[tuple[int, str], kept_checks.ApparatusCheck],
     lists: Mapping[tuple[str, Occasion], CheckList],
     again: Sequence[kept_checks.ApparatusCheck],
-    released_at: datetime | None,
+    put_right: Iterable[datetime | None],
 ) -> Care:
     own = {
         occasion: latest[piece.id, occasion.value]
@@ -291,12 +293,14 @@ def _care(
     )
     checked_on = _last(days, Occasion.BEFORE_USE)
     recorded = [row.recorded_at for row in own.values() if row.made_on == checked_on]
-    is_void = released_at is not None and all(at < released_at for at in recorded)
+    counts = all(since is not None and any(at >= since for at in recorded) for since in put_right)
+    is_out_of_use = piece.withdrawal is not None
     return Care(
         piece=piece,
         dues=dues,
         checked_on=checked_on,
-        is_void=piece.withdrawal is not None or is_void,
+        is_void=is_out_of_use or not counts,
+        counts_once_released=is_out_of_use and counts,
         rechecks=tuple(_recheck(row) for row in again if row.apparatus_id == piece.id),
     )
 

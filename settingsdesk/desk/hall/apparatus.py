@@ -265,6 +265,16 @@ def now_read_off(session: ClubSession, before: Piece, stops: Sequence[int], how:
     return record_at(session, before, stops, how)
 
 
+def as_if_at(before: Piece, stops: Sequence[int]) -> Piece:
+    """An apparatus that is loaded, as if it stood there; nothing is recorded.
+
+    Raises what ``now_read_off`` does.
+    """
+    setting_of_setup(before.model, tuple(stops))
+    before.model.must_have(stops)
+    return replace(before, setup=tuple(stops))
+
+
 def record_at(session: ClubSession, before: Piece, stops: Sequence[int] | None, how: str) -> Piece:
     """Record what stands now on an apparatus that is loaded, None where nobody knows.
 

@@ -59,10 +59,7 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
                 people=HANDS[view.asked.hands],
                 scale=piece.scale_used,
             ),
-            Sentence(
-                "Begins from %(marks)s, the present marks on record: compare before.",
-                marks=" / ".join(model.marks(lane.start).values()),
-            ),
+            _begins(view, " / ".join(model.marks(lane.start).values())),
             Sentence("Lengths: %(datums)s.", datums=measured_from(model)),
         ),
         axes=tuple(axis.kind.name for axis in model.axes),
@@ -72,6 +69,14 @@ def _paper(view: RotationView, lane: Lane, unit: Unit, at: datetime) -> CrewPape
         below=(in_all(sum(turn.moves_something for turn in lane.changes), lane.seconds),),
         cautions=CAUTIONS,
         issue=Sentence("printed %(moment)s", moment=Moment(at.astimezone())),
+    )
+
+
+def _begins(view: RotationView, marks: str) -> Sentence:
+    if view.is_to_come:
+        return Sentence("Planned from %(marks)s: read the present marks before.", marks=marks)
+    return Sentence(
+        "Begins from %(marks)s, the present marks on record: compare before.", marks=marks
     )
 
 

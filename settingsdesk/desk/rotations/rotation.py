@@ -19,6 +19,7 @@ from settingsdesk.desk.rotations.order_request import (
 from settingsdesk.desk.rotations.problem import kept_answer
 from settingsdesk.desk.rotations.view import (
     RotationView,
+    as_planned,
     drawn_of,
     leeways,
     wanted_stops,
@@ -91,17 +92,24 @@ def on_day(
     rows = kept_rotations.on_day(session, day)
     if not rows:
         return []
+    plans = kept_rotations.latest_plans(session, [row.id for row in rows])
     pieces = [
-        _pieces(session, row.apparatus, OrderRequest.from_data(row.asked), at_hand) for row in rows
+        as_planned(
+            _pieces(session, row.apparatus, OrderRequest.from_data(row.asked), at_hand),
+            row.held_on,
+            plans.get(row.id),
+        )
+        for row in rows
     ]
     carried = desk_settings.on_pieces(
         session,
         {turn.athlete_id for row in rows for turn in row.turns},
         {piece.id: piece for those in pieces for piece in those.values()}.values(),
     )
-    plans = kept_rotations.latest_plans(session, [row.id for row in rows])
-    views = (_view(row, those, carried) for row, those in zip(rows, pieces, strict=True))
-    return [with_order(replace(view, plan=plans.get(view.id))) for view in views]
+    return [
+        with_order(_view(row, those, carried, plans.get(row.id)))
+        for row, those in zip(rows, pieces, strict=True)
+    ]
 
 
 def _line(row: kept_rotations.Rotation) -> RotationLine:
@@ -209,7 +217,8 @@ def once_more(session: ClubSession, view: RotationView, held_on: date) -> Rotati
         if made is not None:
             return made
         name = _numbered(name, _numbered_alike(session, name, held_on))
-    return add_rotation(session, name, held_on, view.piece.id, athletes, asked, view.pieces)
+    # Read anew: of a day to come the view has them as they stand where its plan begins.
+    return add_rotation(session, name, held_on, view.piece.id, athletes, asked)
 
 
 def given_name(view: RotationView) -> str:
@@ -296,7 +305,9 @@ def change_wishes(
     row = _to_arrange(session, view)
     changed = replace(view, asked=asked)
     if asked.apparatus != view.asked.apparatus:
-        pieces = _pieces(session, row.apparatus, asked, at_hand)
+        pieces = as_planned(
+            _pieces(session, row.apparatus, asked, at_hand), view.held_on, view.plan
+        )
         listed = [member.id for member in view.listed]
         carried = desk_settings.on_pieces(session, listed, pieces.values())
         changed = replace(changed, pieces=pieces, carried=carried)
@@ -321,9 +332,11 @@ def go_on_after(session: ClubSession, view: RotationView, turns: int) -> Rotatio
     """The first so many turns are over: the list is of those who still have one to come.
 
     The apparatus stands at the setup of the last of those turns. ``NumberNotPossible`` where
-    there are not that many.
+    there are not that many, ``NotOneOrder`` for a day to come too: nobody has had a turn then.
     """
     row, lane = _to_arrange(session, view), _lane(view)
+    if view.is_to_come:
+        raise NotOneOrder
     if not 1 <= turns < len(lane.turns):
         raise NumberNotPossible("The number of turns", turns, 1, len(lane.turns) - 1)
     over = [turn.member.id for turn in lane.turns[:turns]]
@@ -435,18 +448,21 @@ def read(
     session: ClubSession, row: kept_rotations.Rotation, at_hand: Mapping[int, Piece] | None = None
 ) -> RotationView:
     """The rotation of a row that was read with its turns and athletes."""
-    pieces = _pieces(session, row.apparatus, OrderRequest.from_data(row.asked), at_hand)
+    asked = OrderRequest.from_data(row.asked)
+    plan = None if asked.as_drawn else kept_rotations.latest_plan(session, row.id)
+    pieces = as_planned(_pieces(session, row.apparatus, asked, at_hand), row.held_on, plan)
     ids = [turn.athlete_id for turn in row.turns]
-    view = _view(row, pieces, desk_settings.on_pieces(session, ids, pieces.values()))
+    view = _view(row, pieces, desk_settings.on_pieces(session, ids, pieces.values()), plan)
     if view.is_drawn:
         return replace(view, ordered=drawn_of(view, row.created_at, row.created_by))
-    return with_order(replace(view, plan=kept_rotations.latest_plan(session, row.id)))
+    return with_order(view)
 
 
 def _view(
     row: kept_rotations.Rotation,
     pieces: Mapping[int, Piece],
     carried: Mapping[int, Mapping[int, Carried]],
+    plan: kept_rotations.RotationPlan | None,
 ) -> RotationView:
     """A rotation without its order; ``carried`` may tell of more apparatus and athletes."""
     listed = tuple(desk_athletes.member_of(turn.athlete) for turn in row.turns)
@@ -467,7 +483,7 @@ def _view(
         asked=OrderRequest.from_data(row.asked),
         ordered=None,
         row=row,
-        plan=None,
+        plan=plan,
     )
 
 
@@ -531,7 +547,8 @@ class NotOneOrder(SettingsDeskError):
     """Turns were counted in a rotation without an order, or on several apparatus."""
 
     sentence = (
-        "Turns can be counted in a rotation that is ordered, on one apparatus: order it first"
+        "Turns can be counted in a rotation that is ordered, on one apparatus, and not on a day to"
+        " come: order it first"
     )
 
 

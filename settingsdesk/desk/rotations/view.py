@@ -6,6 +6,7 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import Any
 
+from settingsdesk.desk.clock import today
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.rotations.lanes import Order, read_order
 from settingsdesk.desk.rotations.order_request import OrderRequest
@@ -14,6 +15,8 @@ from settingsdesk.desk.rotations.wishes_in_words import told_whole
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
+from settingsdesk.domain.hall.models import Setup
+from settingsdesk.domain.hall.scales import NoSuchStop
 from settingsdesk.domain.settings.accepted_stops import accepted_stops
 from settingsdesk.planner.problem import Problem
 from settingsdesk.store import rotations as kept_rotations
@@ -54,7 +57,9 @@ class OrderedRotation:
 class RotationView:
     """One rotation whole: its apparatus, its list, what is asked, and its order if one was made.
 
-    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. ``row`` is
+    ``pieces`` and ``carried`` go by the apparatus's number, the first apparatus first. Of a day to
+    come they stand where the plan begins, once there is one: what stands there now says nothing of
+    that day. ``row`` is
     what it was read from, and ``plan`` the planner's latest answer as it was kept; one that no
     longer fits the scales is no order.
     """
@@ -69,6 +74,11 @@ class RotationView:
     ordered: OrderedRotation | None
     row: kept_rotations.Rotation
     plan: kept_rotations.RotationPlan | None
+
+    @property
+    def is_to_come(self) -> bool:
+        """Whether it is of a day to come."""
+        return self.held_on > today()
 
     @property
     def was_ordered(self) -> bool:
@@ -150,6 +160,25 @@ class RotationView:
         """Raise ``WithdrawnFromUse`` where one of its apparatus is withdrawn."""
         for piece in self.pieces.values():
             piece.must_be_in_use()
+
+
+def as_planned(
+    pieces: Mapping[int, Piece], held_on: date, plan: kept_rotations.RotationPlan | None
+) -> dict[int, Piece]:
+    """The apparatus of a rotation; of a day to come, as they stand where its plan begins."""
+    starts = plan.result["starts"] if plan and held_on > today() else {}
+    return {
+        number: _standing_at(piece, tuple(starts[str(number)])) if str(number) in starts else piece
+        for number, piece in pieces.items()
+    }
+
+
+def _standing_at(piece: Piece, setup: Setup) -> Piece:
+    try:
+        piece.model.must_have(setup)
+    except NoSuchStop:
+        return piece
+    return replace(piece, setup=setup)
 
 
 def with_order(view: RotationView) -> RotationView:

@@ -1,4 +1,4 @@
-"""The check before use, where a run is about to let the first athlete up."""
+"""The check before use, at a run: it is asked for until it is made."""
 
 from typing import NamedTuple
 
@@ -10,21 +10,30 @@ from settingsdesk.store.work import ClubSession
 
 
 class FirstCheck(NamedTuple):
-    """The check before use, in words, and whether it is still to be made today."""
+    """The check before use, in words, and whether it is still to be made today.
+
+    ``went_up`` says that somebody has gone up already, though it was not made.
+    """
 
     in_words: str
     is_due: bool
+    went_up: bool
 
 
 def first_check(session: ClubSession, piece: Piece, run: Run | None) -> FirstCheck | None:
-    """What is said of it before the first turn of a run, or of the next rotation (``run`` None).
+    """What is said of it at a run, or before the next rotation (``run`` None).
 
-    None once somebody has been on. Where nothing was moved it is said though it was made today:
-    then it is all that was looked at before the first goes up.
+    None once it is made, or no turn is left. Before the first turn, where nothing was moved, it is
+    said though it was made today: then it is all that was looked at before the first goes up.
     """
-    if run is not None and (run.over or run.stage not in (Stage.SETTING, Stage.CHECKING)):
+    if run is not None and run.stage is Stage.OVER:
         return None
     (care,) = checks.cares(session, [piece])
     is_due = care.first(today()) is not None
-    is_untouched = run is not None and run.stage is Stage.CHECKING and not run.change.steps
-    return FirstCheck(care.first_in_words(today()), is_due) if is_due or is_untouched else None
+    went_up = run is not None and (bool(run.over) or run.stage is Stage.ON)
+    is_untouched = (
+        run is not None and not went_up and run.stage is Stage.CHECKING and not run.change.steps
+    )
+    if not (is_due or is_untouched):
+        return None
+    return FirstCheck(care.first_in_words(today()), is_due, went_up)

@@ -189,7 +189,9 @@ def begin(
     apparatus, or ``RunUnderWay`` where another one is.
     """
     view = desk_rotation.rotation(session, rotation_id, at_hand)
-    piece = view.pieces.get(apparatus_id) or desk_apparatus.piece(session, apparatus_id)
+    piece = view.pieces.get(apparatus_id)
+    if piece is None or view.is_to_come:  # planned from other marks than stand there now
+        piece = desk_apparatus.piece(session, apparatus_id)
     piece.must_be_in_use()
     running = kept_runs.under_way_on(session, apparatus_id)
     if running is not None:
@@ -438,6 +440,11 @@ def held_up(session: ClubSession) -> dict[int, HeldUp]:
     words = [word_of(HeldUp("")), word_of(GoneOn())]
     found = {row.run_id: read_event(row).what for row in kept_runs.latest_of_words(session, words)}
     return {number: what for number, what in found.items() if isinstance(what, HeldUp)}
+
+
+def under_way_on(session: ClubSession, apparatus_id: int) -> RunLine | None:
+    """The run that is under way on an apparatus, if any."""
+    return next((line for line in under_way(session) if line.apparatus_id == apparatus_id), None)
 
 
 def stopped_apparatus(session: ClubSession) -> frozenset[int]:

@@ -33,6 +33,8 @@ from settingsdesk.desk.rotations.rotation import (
 )
 from settingsdesk.desk.rotations.view import RotationView
 from settingsdesk.desk.runs import outcome
+from settingsdesk.desk.runs import run as desk_run
+from settingsdesk.desk.runs.run import RunLine
 from settingsdesk.desk.squad import athletes, choosing
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.choosing import MOST_AT_ONCE, Offer, Sought
@@ -74,6 +76,10 @@ Page = str | Response | tuple[str, int]
 
 LATELY, SHOWN = 30, 4
 """Of so many last rotations so many are offered to be planned once more."""
+FROM_ENTERED = (
+    "The rotation was planned from the marks that were entered. The present marks of the apparatus"
+    " are as they were."
+)
 
 
 class RotationForm(ChoosingForm):
@@ -189,6 +195,7 @@ def new(apparatus_id: int) -> Page:
     with work(writes=request.method == "POST") as session:
         piece = apparatus.piece(session, apparatus_id)
         like = desk_rotation.to_arrange(session, chosen.like) if chosen.like else None
+        going = desk_run.under_way_on(session, apparatus_id)
         form = _new_form(piece, like)
         if request.method == "GET":
             form.who.data = _ticked(session, piece, chosen, like)
@@ -198,12 +205,20 @@ def new(apparatus_id: int) -> Page:
         form.take(offer, _offered)
         if not form.names and form.accepted():
             with form.refusals(), session.or_nothing():
-                view = _make(session, piece, form, _in_order(session, offer, like), like)
+                view = _make(session, piece, form, _in_order(session, offer, like), going, like)
     if view is not None:
-        return searches.begin(view)
-    return render_template(
-        "rotations/new.html", form=form, piece=piece, offer=offer, chosen=chosen, like=like
-    ), form.status
+        planned_only = going is not None or form.held_on.data != today()
+        return searches.begin(view, FROM_ENTERED if planned_only else searches.FROM_NOW)
+    page = render_template(
+        "rotations/new.html",
+        form=form,
+        piece=piece,
+        offer=offer,
+        chosen=chosen,
+        like=like,
+        going=going,
+    )
+    return page, form.status
 
 
 @blueprint.get("/<int:rotation_id>")
@@ -322,7 +337,7 @@ def go_on(rotation_id: int) -> Page:
 def _over_form(view: RotationView, *, sent: bool = True) -> DeskForm | None:
     """How many turns are over, where there is one order to count in."""
     turns = _turns_to_count(view)
-    if not turns:
+    if not turns or view.is_to_come:
         return None
     box = CountField("Turns that are over", least=1, most=len(turns) - 1)
     return _filled(form_of({"over": box}, DeskForm), {"over": 1}, sent=sent)
@@ -465,11 +480,18 @@ def _make(
     piece: Piece,
     form: RotationForm,
     athlete_ids: Sequence[int],
+    going: RunLine | None,
     like: RotationView | None,
 ) -> RotationView:
-    """Record what stands there where it was not on record, then order from it."""
+    """Record what stands there where it was not on record, then order from it.
+
+    What is entered for another day, or while a run is under way there, is where the plan begins
+    and nothing else: it was not read off the apparatus now.
+    """
     stops = tuple(form[axis.key].data for axis in piece.model.axes)
-    if stops != piece.setup:
+    if going is not None or form.held_on.data != today():
+        piece = apparatus.as_if_at(piece, stops)
+    elif stops != piece.setup:
         piece = apparatus.now_read_off(session, piece, stops, "read off before a rotation")
     return desk_rotation.add_rotation(
         session,

@@ -265,6 +265,32 @@ class TestWhichCheckComesFirst:
         make(session, hall, "anew")
         assert self.first(session, hall) == "The check before use was made today."
 
+    def test_one_that_was_made_once_it_was_repaired_counts_after_the_release(self, session, hall):
+        """So the page of the finding asks for it: nobody makes twenty items twice for a press."""
+        bad = make(session, hall, laminate=Reply(Answer.WITHDRAW, "splinter"))
+        number = bad.faults[0].finding_id
+        findings.take_step(session, number, Step.REPAIRED, "new rail")
+        make(session, hall, "anew")
+        [care] = checks.cares(session, [apparatus.piece(session, hall.bars)])
+        assert (care.is_void, care.counts_once_released) == (True, True)
+
+        findings.take_step(session, number, Step.RELEASED, "new rail, tried")
+        assert self.first(session, hall) == "The check before use was made today."
+
+    def test_but_not_where_another_fault_was_repaired_after_it(self, session, hall):
+        first, second = (
+            findings.add_finding(session, hall.bars, words, withdraws=True, press_key=words)
+            for words in ("Split", "Frayed")
+        )
+        findings.take_step(session, first.id, Step.REPAIRED, "new rail")
+        make(session, hall)
+        [care] = checks.cares(session, [apparatus.piece(session, hall.bars)])
+        assert not care.counts_once_released
+        findings.take_step(session, second.id, Step.REPAIRED, "new cable")
+        for found in (first, second):
+            findings.take_step(session, found.id, Step.RELEASED, "tried")
+        assert "has been out of use since" in self.first(session, hall)
+
 
 class TestLookingAfter:
     def wanting(self, session: Session, in_rotations: set[int]):

@@ -1,7 +1,7 @@
 """Ordering a rotation from what stands on the apparatus, and saying when that is out of date."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from itertools import permutations
 
 import pytest
@@ -13,12 +13,15 @@ from settingsdesk.desk.rotations import rotation as desk_rotation
 from settingsdesk.desk.rotations.rotation import (
     ListedTwice,
     NobodyListed,
+    NotOneOrder,
     WithoutSetting,
 )
 from settingsdesk.desk.rotations.view import HaveLeft, RotationView
+from settingsdesk.desk.runs import run as desk_run
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.domain.changeover.changeover import change_over_s
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.planner.solve import solve
 from tests.conftest import DemoClub
 
 TONIGHT, PARALLEL_TONIGHT = 1, 2
@@ -325,3 +328,45 @@ class TestOfADay:
 
         assert [view.id for view in views] == [TONIGHT, PARALLEL_TONIGHT]
         assert views == alone
+
+
+class TestADayToCome:
+    """What stands there now says nothing of next week."""
+
+    @pytest.fixture
+    def planned(self, demo_club: DemoClub, tonight: RotationView) -> int:
+        """The rotation of tonight for next week, from another setup than stands there now."""
+        elsewhere = apparatus.as_if_at(tonight.piece, (3, 5, 4))
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.add_rotation(
+                session,
+                "",
+                today() + timedelta(days=7),
+                tonight.piece.id,
+                [member.id for member in tonight.listed],
+                at_hand={tonight.piece.id: elsewhere},
+            )
+            desk_rotation.keep_order(session, view, solve(view.problem))
+            return view.id
+
+    def test_it_begins_where_it_was_planned_however_it_is_changed(
+        self, demo_club: DemoClub, planned: int, tonight: RotationView
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            view = desk_rotation.rotation(session, planned)
+            assert view.ordered is not None
+            assert (view.ordered.outdated, view.ordered.best.lanes[0].start) == ("", (3, 5, 4))
+            fewer = desk_rotation.change_list(session, view, [one.id for one in view.listed[:4]])
+            changed = desk_rotation.order_anew(session, fewer.id)
+            assert changed.ordered is not None
+            assert changed.ordered.best.lanes[0].start == (3, 5, 4)
+            assert apparatus.piece(session, view.piece.id).setup == tonight.piece.setup
+            with pytest.raises(NotOneOrder):
+                desk_rotation.go_on_after(session, view, 1)
+
+    def test_begun_before_its_day_it_is_set_from_what_stands_there(
+        self, demo_club: DemoClub, planned: int, tonight: RotationView
+    ) -> None:
+        with demo_club.work(writes=True) as session:
+            run_id = desk_run.begin(session, planned, tonight.piece.id)
+            assert desk_run.loaded(session, run_id).run.stands == tonight.piece.setup

@@ -60,6 +60,13 @@ class TestReportingAFault:
         assert "Next step" not in page.text
         assert "Out of use" not in pages.get("/apparatus/1").text
 
+    def test_once_it_is_repaired_the_page_asks_for_the_check_that_counts(self, fault: Page):
+        page = fault.send(REPORT, words="Rail split", withdraws="yes")
+        assert "Record first that it is repaired" in page.text
+        page = page.send("Record the step", step="repaired", remark="new rail")
+        assert "made now, it counts after the release" in page.text
+        assert page.follow("check before use").heading == "Check before use: Bars 1"
+
     def test_pressing_twice_reports_it_once(self, fault: Page, pages: Reader):
         for _ in range(2):
             page = fault.send(REPORT, words="Rail split", withdraws="no")

@@ -344,6 +344,40 @@ class TestWhatStandsThereNow:
             "Low rail height 3" in rows(demo_pages.get("/"), "Present marks of each apparatus")[2]
         )
 
+    def test_a_plan_for_another_day_leaves_what_stands_there_and_a_run_as_they_are(
+        self, demo_pages: Reader, demo_club: DemoClub
+    ) -> None:
+        """Next week's squad is planned in the middle of an evening."""
+        demo_pages.get("/rotations/1").send("Take it to the bars")
+        before = demo_pages.get("/bars/1").text
+        form = new_page(demo_pages)
+        assert "is in use now" in form.text
+        later = today() + timedelta(days=7)
+        page = form.send(
+            "Plan the rotation",
+            who=first_ids(form, 2),
+            held_on=later.isoformat(),
+            low_rail="3",
+            spread="150",
+        )
+
+        assert "Planned from 3 / 5 / 150.0 cm, wherever it stands now" in page.text
+        assert "present marks of the apparatus are as they were" in page.text
+        assert "out of date" not in page.text
+        assert "Turns that are over" not in page.text
+        shown = rows(demo_pages.get("/"), "Present marks of each apparatus")[2]
+        assert "Low rail height 5" in shown
+        assert demo_pages.get("/bars/1").heading in before
+
+    def test_for_today_while_a_run_is_under_way_nothing_is_recorded_either(
+        self, demo_pages: Reader
+    ) -> None:
+        demo_pages.get("/rotations/1").send("Take it to the bars")
+        form = new_page(demo_pages)
+        form.send("Plan the rotation", who=first_ids(form, 2), low_rail="3")
+
+        assert demo_pages.get("/bars/1").heading != "Read the present marks"
+
     def test_where_nobody_knows_it_is_asked_for_on_the_way(
         self, demo_pages: Reader, demo_club: DemoClub
     ) -> None:

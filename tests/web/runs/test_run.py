@@ -222,6 +222,19 @@ class TestTheCheckBeforeUse:
         assert back.address == RUN
         assert "First the check before use" not in back.text
 
+    def test_it_is_asked_for_until_it_is_made_though_somebody_went_up(self, to_set: Page) -> None:
+        """The second turn is no reason to leave it out."""
+        page = to_set
+        for _ in range(2):
+            page = set_next(page)
+            assert "Somebody has gone up without the check before use" in page.text
+            page = page.send("The turn is over")
+        assert "Somebody has gone up without the check before use" in page.text
+        check = page.follow("Make the check before use")
+        check.send("Finish the check").send("Finish the check", rest="y")
+        page = to_set.reader.get(RUN)
+        assert "check before use" not in page.text
+
     def test_no_other_site_is_led_to_after_it(self, to_set: Page) -> None:
         address = to_set.links["Make the check before use"].partition("?")[0]
         check = to_set.reader.get(f"{address}?then=//elsewhere.test")

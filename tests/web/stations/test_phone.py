@@ -220,6 +220,17 @@ class TestTheRotation:
         assert f"now {marks} is wanted" in " ".join(page.text.split())
         assert page.follow("Something is wrong with the apparatus").status == 200
 
+    def test_the_check_before_use_is_asked_for_until_it_is_made(
+        self, begun: Page, demo_pages: Reader, held: SmallMeet
+    ) -> None:
+        assert "Nobody goes up before this check" in begun.text
+        page = set_and_check(begun).send("The turn is over")
+        assert "Somebody has gone up without the check before use" in page.text
+        assert "it is made by somebody with an account" in page.text
+        check = demo_pages.get(f"/checks/apparatus/{held.apparatus_id}/before_use")
+        check.send("Finish the check").send("Finish the check", rest="y")
+        assert "check before use" not in page.reader.get("/station/now").text
+
     def test_the_last_confirmation_can_be_taken_back(self, begun: Page) -> None:
         page = set_and_check(begun).send("The turn is over")
         page = page.send("Undo “turn over”")
