@@ -9,6 +9,7 @@ from typing import Any
 from settingsdesk.cards.crew_sheet import CrewPaper, CrewRow
 from settingsdesk.desk.hall.apparatus import as_first_said
 from settingsdesk.desk.meet_day.crew_sheets import SCRATCHED, SET_ALL, CrewLine, CrewSheet
+from settingsdesk.desk.meets.raise_requests import as_first_told
 from settingsdesk.domain.base.codes import SYMBOLS
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.days import day_in_words
@@ -125,7 +126,7 @@ def printed_version(sheet: CrewSheet) -> str:
             _row(sheet, line),
             seconds="",
             moves=tuple(_as_ever(sheet, line)),
-            notes=tuple(AS_IT_WAS_SAID.get(note, note) for note in line.notes),
+            notes=tuple(AS_IT_WAS_SAID.get(note, as_first_told(note)) for note in line.notes),
         )
         for line in sheet.lines
     ]
