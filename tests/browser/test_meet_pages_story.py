@@ -44,7 +44,7 @@ def test_no_warning_pushes_a_move_of_the_crew_sheet_off_a_phone(
     page.get_by_label("Who asked").fill("Coach of the guests")
     press(page.get_by_role("button", name="Record it"))
     page.goto(f"/crew-sheets/{held.rotation_id}")
-    expect(page.locator(".crew .heed .tag")).to_contain_text("Rails raised by 5.0 cm")
+    expect(page.locator(".crew .heed .tag")).to_contain_text("raise the rails by 5.0 cm")
     moves = [one.bounding_box() for one in page.locator(".crew .move").all()]
     assert moves
     assert all(box and box["x"] + box["width"] <= SCREENS["phone"]["width"] for box in moves)

@@ -14,7 +14,7 @@ from settingsdesk.desk.hall.apparatus import (
     TAPED,
     TAPED_FROM,
 )
-from settingsdesk.desk.meets.raise_requests import RAISE_FORMS
+from settingsdesk.desk.meets.raise_requests import RAISE_FORMS, as_told_now
 from settingsdesk.desk.squad.athletes import Member
 from settingsdesk.desk.squad.settings import UNMEASURED_FORMS, Carried
 from settingsdesk.domain.base.datums import Section, canonical_in_words
@@ -130,7 +130,7 @@ class CardText:
                 "lines": tuple(_line_from_data(line) for line in data["lines"]),
                 "section_mm": tuple(section) if section else None,
                 **{
-                    name: recognised(data[name], FORMS)
+                    name: as_told_now(recognised(data[name], FORMS))
                     for name in ("scale_used", "raise_request", "seen_from", "unmeasured")
                     if name in data
                 },

@@ -95,6 +95,39 @@ def in_every_datum(model: ApparatusModel, setting: Setting, mat_mm: float) -> li
     ]
 
 
+def in_datums(
+    model: ApparatusModel,
+    measures_mm: Mapping[str, float],
+    height_datum: HeightDatum,
+    spread_datum: SpreadDatum,
+    mat_mm: float,
+) -> dict[str, Reading]:
+    """What a tape finds at canonical lengths where it is held as it was held elsewhere, by axis.
+
+    Over the mats that lie here; without mats above the floor. Only what differs from the canonical
+    datum is told, and nothing that would hang on a section that is a guess.
+    """
+    found: dict[str, Reading] = {}
+    over = height_datum if mat_mm else HeightDatum(edge=height_datum.edge)
+    if over != HeightDatum() and not (model.guesses_section and over.edge is not Edge.UPPER):
+        for axis in model.axes:
+            if axis.kind.quantity is Quantity.HEIGHT:
+                length_mm = over.from_canonical_mm(measures_mm[axis.key], model.section, mat_mm)
+                datum = height_in_words(over, axis.kind.point)
+                found[axis.key] = Reading(axis.kind, datum, length_mm)
+    pair = None if model.guesses_section or model.lacks_drop else model.rail_pair
+    if pair is not None and spread_datum is not SpreadDatum.INNER:
+        length_mm = SpreadDatum.INNER.read_as_mm(
+            spread_datum,
+            measures_mm[pair.spread],
+            pair.section,
+            measures_mm[pair.high] - measures_mm[pair.low],
+        )
+        datum = spread_in_words(spread_datum)
+        found[pair.spread] = Reading(model.kind.axis(pair.spread), datum, length_mm)
+    return found
+
+
 def _readings(
     model: ApparatusModel, axis: Axis, setting: Setting, mat_mm: float
 ) -> list[tuple[str, float]]:

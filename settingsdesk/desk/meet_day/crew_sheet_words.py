@@ -17,6 +17,7 @@ from settingsdesk.desk.meet_day.crew_sheets import (
     CrewLine,
     CrewSheet,
 )
+from settingsdesk.desk.meets.raise_requests import as_first_told
 from settingsdesk.desk.rotations.order_paper import (
     CAUTIONS,
     HANDS,
@@ -185,7 +186,9 @@ def _to_be_set(sheet: CrewSheet, line: CrewLine) -> CrewRow:
         seconds="",
         moves=tuple(_as_ever(sheet, line)),
         notes=tuple(
-            AS_IT_WAS_SAID.get(note, note) for note in line.notes if note not in OF_THE_MOMENT
+            AS_IT_WAS_SAID.get(note, as_first_told(note))
+            for note in line.notes
+            if note not in OF_THE_MOMENT
         ),
     )
 

@@ -18,6 +18,7 @@ from settingsdesk.desk.meets import start_orders, unsettled_lines
 from settingsdesk.desk.meets.called import not_told_apart
 from settingsdesk.desk.meets.entries import Entrant
 from settingsdesk.desk.meets.meets import Meet, MeetPiece
+from settingsdesk.desk.meets.raise_requests import is_open, told_with_marks
 from settingsdesk.desk.meets.unsettled_lines import OpenLine
 from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.settings import Carried
@@ -140,7 +141,7 @@ def transfers(
     placed = {athlete_id for on_piece in carried.values() for athlete_id in on_piece}
     starting = frozenset(chain.from_iterable(grounds.listed.values()))
     lines = tuple(
-        _line(entrant, stands, carried[stands.piece.id].get(entrant.member.id), grounds)
+        _line(session, entrant, stands, carried[stands.piece.id].get(entrant.member.id), grounds)
         for stands in meet.pieces
         for listed in [grounds.listed.get(stands.piece.id, frozenset())]
         for entrant in entrants
@@ -194,6 +195,7 @@ def overview(session: ClubSession, grounds: Grounds, on_a_page: int, club: str =
 
 
 def _line(
+    session: ClubSession,
     entrant: Entrant,
     stands: MeetPiece,
     carried: Carried | None,
@@ -205,7 +207,7 @@ def _line(
     measures_mm = {axis.axis.key: axis.measure_mm for axis in carried.transfer.best.axes}
     kind = stands.piece.model.kind
     broken = outside([book] if book else [], kind, stands.level, measures_mm)
-    told = _told(entrant, stands, carried, broken, grounds.unit)
+    told = _told(session, entrant, stands, carried, broken, grounds.unit)
     cited = dict.fromkeys(limit.cited for limit in broken)
     return MeetTransfer(entrant, stands, carried, tuple(told), tuple(cited))
 
@@ -216,6 +218,7 @@ def no_setting_for(piece: Piece) -> str:
 
 
 def _told(
+    session: ClubSession,
     entrant: Entrant,
     stands: MeetPiece,
     carried: Carried,
@@ -228,6 +231,13 @@ def _told(
     request = entrant.raises.get(piece.id)
     if request is not None and request.step == "asked":
         yield request.in_words(unit)
+    if request is not None:
+        told = told_with_marks(session, request, carried, request.in_words(unit))
+        if is_open(told):
+            yield (
+                f"{told}. Enter the raised setting; where its marks are the right ones, record on"
+                " the entry that they include it"
+            )
     try:
         must_be_printable(
             text_of(

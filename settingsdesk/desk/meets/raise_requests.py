@@ -6,11 +6,11 @@ from datetime import date, datetime
 
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.squad import settings as desk_settings
-from settingsdesk.desk.squad.settings import Carried
+from settingsdesk.desk.squad.settings import Carried, SettingVersion
 from settingsdesk.domain.base.days import day_in_words
 from settingsdesk.domain.base.figures import compared_length
 from settingsdesk.domain.base.kinds import Quantity
-from settingsdesk.domain.base.sentences import Sentence, marked
+from settingsdesk.domain.base.sentences import Counted, Sentence, marked
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.store import clubs as kept_clubs
 from settingsdesk.store import meets as kept_meets
@@ -18,26 +18,64 @@ from settingsdesk.store import rotations as kept_rotations
 from settingsdesk.store.work import ClubSession
 
 TOLD = {
-    "asked": marked("Rails raised by %(length)s: asked for, %(day)s, not settled yet"),
+    "asked": marked("Not settled yet: a request of %(day)s to raise the rails by %(length)s"),
     "granted": marked("Rails raised by %(length)s: granted, %(day)s"),
-    "refused": marked("Rails raised by %(length)s: refused, %(day)s"),
+    "refused": marked("Refused, %(day)s: a request to raise the rails by %(length)s"),
 }
 TOLD_BY = {
-    "asked": marked("Rails raised by %(length)s: asked for by %(name)s, %(day)s, not settled yet"),
+    "asked": marked(
+        "Not settled yet: a request by %(name)s of %(day)s to raise the rails by %(length)s"
+    ),
     "granted": marked("Rails raised by %(length)s: granted by %(name)s, %(day)s"),
-    "refused": marked("Rails raised by %(length)s: refused by %(name)s, %(day)s"),
+    "refused": marked("Refused by %(name)s, %(day)s: a request to raise the rails by %(length)s"),
 }
+"""What is not granted does not begin with rails that are raised: such a line is read in haste."""
 MAY_INCLUDE_IT = marked("%(told)s. Ask the coach whether these marks include it")
 INCLUDE_IT = marked("%(told)s. These marks include it")
-WITHOUT_IT = marked("%(told)s. These marks are without it")
+WITHOUT_IT = marked("%(told)s. These marks are without it: do not set them")
+
+FIRST_TOLD = {
+    TOLD["asked"]: "Rails raised by %(length)s: asked for, %(day)s, not settled yet",
+    TOLD["refused"]: "Rails raised by %(length)s: refused, %(day)s",
+    TOLD_BY["asked"]: (
+        "Rails raised by %(length)s: asked for by %(name)s, %(day)s, not settled yet"
+    ),
+    TOLD_BY["refused"]: "Rails raised by %(length)s: refused by %(name)s, %(day)s",
+    WITHOUT_IT: "%(told)s. These marks are without it",
+}
+"""What papers of before have in other words: they say the same, and are not out of date."""
+
 RAISE_FORMS = (
     MAY_INCLUDE_IT,
     INCLUDE_IT,
     WITHOUT_IT,
+    FIRST_TOLD[WITHOUT_IT],
     "%(inches)s (%(in_cm)s)",
     *TOLD.values(),
+    FIRST_TOLD[TOLD["asked"]],
+    FIRST_TOLD[TOLD["refused"]],
 )
 """Of what a card says of a request, the longer first."""
+
+
+def as_told_now(told: str) -> str:
+    """What a paper of before says of a request, in the words of now."""
+    return _retold(told, {first: now for now, first in FIRST_TOLD.items()})
+
+
+def as_first_told(told: str) -> str:
+    """What is said of a request now, in the words of the first papers."""
+    return _retold(told, FIRST_TOLD)
+
+
+def _retold(told: str, forms: Mapping[str, str]) -> str:
+    if not isinstance(told, Sentence) or isinstance(told, Counted):
+        return told
+    facts = {
+        name: _retold(fact, forms) if isinstance(fact, str) else fact
+        for name, fact in told.facts.items()
+    }
+    return Sentence(forms.get(told.form, told.form), **facts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,34 +135,53 @@ def told_with_marks(session: ClubSession, step: RaiseStep, own: Carried | None, 
     """What is told of a request, and where it was granted whether the marks include it.
 
     ``own`` is what the marks come from, None where there are none. What somebody said of it holds
-    for the marks of then. Where nobody said it, they include it where all heights are higher, by
-    as much as was granted, than those that counted when it was asked for.
+    for the marks of then; marks that were said to be without it include it once all heights are
+    higher by as much as was granted. Where nobody said it, that is so since it was asked for.
     """
     if step.step != "granted" or own is None:
         return told
     counts = own.version
-    if step.marks_include is not None:
-        if counts.recorded_at > step.recorded_at:
+    if step.marks_include is None:
+        if counts.recorded_at <= step.asked_at:
+            return Sentence(WITHOUT_IT, told=told)
+        raised = _raised_since(session, step, counts, step.asked_at)
+        if raised is None:
             return Sentence(MAY_INCLUDE_IT, told=told)
+        return Sentence(INCLUDE_IT if raised else WITHOUT_IT, told=told)
+    if counts.recorded_at <= step.recorded_at:
         return Sentence(INCLUDE_IT if step.marks_include else WITHOUT_IT, told=told)
-    if counts.recorded_at <= step.asked_at:
-        return Sentence(WITHOUT_IT, told=told)
+    if not step.marks_include and _raised_since(session, step, counts, step.recorded_at):
+        return Sentence(INCLUDE_IT, told=told)
+    return Sentence(MAY_INCLUDE_IT, told=told)
+
+
+def _raised_since(
+    session: ClubSession, step: RaiseStep, counts: SettingVersion, moment: datetime
+) -> bool | None:
+    """Whether all heights are higher, by what was granted, than those that counted at a moment.
+
+    None where none of that model counted then.
+    """
     before = next(
         (
             known.setting
             for known in desk_settings.history(session, counts.athlete_id)
-            if known.model_id == counts.model_id and known.recorded_at <= step.asked_at
+            if known.model_id == counts.model_id and known.recorded_at <= moment
         ),
         None,
     )
     if before is None:
-        return Sentence(MAY_INCLUDE_IT, told=told)
-    raised = all(
+        return None
+    return all(
         counts.setting.axes[axis.key].wanted_mm - before.axes[axis.key].wanted_mm >= step.raise_mm
         for axis in counts.setting.kind.axes
         if axis.quantity is Quantity.HEIGHT
     )
-    return Sentence(INCLUDE_IT if raised else WITHOUT_IT, told=told)
+
+
+def is_open(told: str) -> bool:
+    """Whether what ``told_with_marks`` tells of a granted request leaves the crew without marks."""
+    return isinstance(told, Sentence) and told.form in (WITHOUT_IT, MAY_INCLUDE_IT)
 
 
 def steps_that_count(rows: Iterable[kept_meets.RaiseRequest]) -> Mapping[int, RaiseStep]:

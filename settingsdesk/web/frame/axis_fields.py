@@ -10,7 +10,6 @@ from settingsdesk.domain.base.datums import (
     HeightDatum,
     Level,
     SpreadDatum,
-    height_in_words,
     spread_in_words,
 )
 from settingsdesk.domain.base.figures import format_length, quoted
@@ -176,18 +175,21 @@ def form_of(fields: Mapping[str, Any], base: type[AForm]) -> type[AForm]:
 
 
 def height_datum_field(kind: Kind) -> Any:
-    """To which point, and above what, the heights of a form are taken."""
+    """Above what, and to which point, the heights of a form are taken.
+
+    Above what comes first, and the words are few: a phone shows only the beginning.
+    """
     point = next(axis.point for axis in kind.axes if axis.quantity is Quantity.HEIGHT)
-    edges = list(Edge) if kind.railed else [Edge.UPPER]
+    above = {Level.FLOOR: "Above the floor", Level.MAT: "Above the mat"}
+    points = {Edge.UPPER: point.removesuffix(" of the rail")}
+    if kind.railed:
+        points |= {Edge.CENTRE: "centre", Edge.UNDERSIDE: "underside"}
     return PresetField(
         "Heights are taken to",
         choices=[
-            (
-                f"{level.value}-{edge.value}",
-                _as_choice(height_in_words(HeightDatum(level, edge), point)),
-            )
+            (f"{level.value}-{edge.value}", f"{above[level]}: {words}")
             for level in Level
-            for edge in edges
+            for edge, words in points.items()
         ],
         ask="Choose where the heights are taken to",
         read_choice=_height_datum,

@@ -237,15 +237,15 @@ class SecretField(Box):
 
 
 class LengthField(Box):
-    """A length in the unit the club reads; ``data`` is whole millimetres.
+    """A length in the unit the club reads, or in another; ``data`` is whole millimetres.
 
     Where nothing was typed anew the stored length is kept, although inches would round it.
     """
 
     data: int | None
 
-    def __init__(self, words: str, **settings: Any) -> None:
-        self.length_unit: Unit = g.coach.length_unit
+    def __init__(self, words: str, *, length_unit: Unit | None = None, **settings: Any) -> None:
+        self.length_unit: Unit = length_unit or g.coach.length_unit
         settings.setdefault("width", "w-4")
         super().__init__(
             words,

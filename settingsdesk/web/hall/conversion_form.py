@@ -13,6 +13,7 @@ from settingsdesk.desk.hall.conversions import canonical_setting
 from settingsdesk.desk.squad.typed_settings import Datums
 from settingsdesk.domain.base.datums import HeightDatum, SpreadDatum
 from settingsdesk.domain.base.kinds import Quantity
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.models import ApparatusModel, Setup
 from settingsdesk.domain.hall.rule_books import RuleBook
 from settingsdesk.domain.settings.settings import NotADeviation, Setting
@@ -27,28 +28,38 @@ from settingsdesk.web.frame.axis_fields import (
     height_datum_field,
     spread_datum_field,
 )
-from settingsdesk.web.frame.fields import ChoiceField, LengthField, RadiosField
+from settingsdesk.web.frame.fields import LENGTH_LABELS, ChoiceField, LengthField, RadiosField
 from settingsdesk.web.frame.forms import DeskForm
 
-BY = (("marks", "Marks on it"), ("lengths", "Lengths in centimetres or inches"))
+MARKS, LENGTHS = "marks", "lengths"
 
 
-def choose_form(sides: Iterable[tuple[str, str]]) -> DeskForm:
-    """Where from, and what is known there? ``sides`` are what can be chosen, key and words."""
+def choose_form(sides: Iterable[tuple[str, str]], unit: Unit) -> DeskForm:
+    """Where from, and what is known there? ``sides`` are what can be chosen, key and words.
+
+    Lengths are in the club's ``unit``, or in the other one, which the address calls by its sign.
+    """
+    other = next(one for one in Unit if one is not unit)
+    by = (
+        (MARKS, "Marks on it"),
+        (LENGTHS, f"Lengths {LENGTH_LABELS[unit]}"),
+        (other.value, f"Lengths {LENGTH_LABELS[other]}"),
+    )
     fields = {
         "from": ChoiceField("From", choices=sides, ask="Choose where you convert from"),
         "by": RadiosField(
-            "What you have", choices=BY, default="marks", ask="Choose marks or lengths"
+            "What you have", choices=by, default=MARKS, ask="Choose marks or lengths"
         ),
     }
-    known = {"from": request.args.get("from"), "by": request.args.get("by", "marks")}
+    known = {"from": request.args.get("from"), "by": request.args.get("by", MARKS)}
     return form_of(fields, DeskForm)(MultiDict(known) if known["from"] is not None else None)
 
 
 class AskedForm(DeskForm):
-    """Marks or lengths on one side, and the other side."""
+    """Marks or lengths on one side, and the other side; ``read_in`` is the unit of its lengths."""
 
     was_asked: bool
+    read_in: Unit
 
     @contextmanager
     def misreadings(self, model: ApparatusModel) -> Iterator[None]:
@@ -68,8 +79,8 @@ class AskedForm(DeskForm):
         return canonical_setting(
             model,
             {axis.key: self[axis.key].data for axis in model.axes},
-            self._height_datum,
-            self["spread_datum"].data if "spread_datum" in self else SpreadDatum.INNER,
+            self.heights_taken,
+            self.spread_taken,
             self["mat"].data or 0,
             {axis.key: self.accepts_mm or 0 for axis in model.axes},
         )
@@ -78,12 +89,18 @@ class AskedForm(DeskForm):
         """What was typed of each axis, heights in the canonical datum."""
         if (setup := self._setup(model)) is not None:
             return alone_mm(model, setup)
-        datums = Datums(self._height_datum, mat_mm=self["mat"].data or 0)
+        datums = Datums(self.heights_taken, mat_mm=self["mat"].data or 0)
         return {axis.key: datums.alone_mm(model, axis, self[axis.key].data) for axis in model.axes}
 
     @property
-    def _height_datum(self) -> HeightDatum:
+    def heights_taken(self) -> HeightDatum:
+        """How the heights were taken; canonical where marks were typed."""
         return self["height_datum"].data if "height_datum" in self else HeightDatum()
+
+    @property
+    def spread_taken(self) -> SpreadDatum:
+        """How the spread was taken; canonical where marks were typed."""
+        return self["spread_datum"].data if "spread_datum" in self else SpreadDatum.INNER
 
     @property
     def accepts_mm(self) -> int | None:
@@ -107,17 +124,23 @@ def asked_form(
     model: ApparatusModel,
     mat_mm: int,
     by: str,
+    unit: Unit,
     ends: Iterable[tuple[str, str]],
     books: Iterable[RuleBook],
 ) -> AskedForm:
     """The form for what stands on a model, as the address has it, or empty with its mat."""
+    read_in = unit if by in (MARKS, LENGTHS) else Unit(by)
     fields: dict[str, Any] = {}
-    if by == "lengths":
+    if by != MARKS:
         fields |= _datum_fields(model)
     for axis in model.axes:
-        fields[axis.key] = MarkField(axis) if by == "marks" else AxisLengthField(axis.kind)
-    fields["mat"] = LengthField("Mats under it", default=mat_mm)
-    fields["accepts"] = LengthField("Accepted deviation, each way", optional=True)
+        fields[axis.key] = (
+            MarkField(axis) if by == MARKS else AxisLengthField(axis.kind, length_unit=read_in)
+        )
+    fields["mat"] = LengthField("Mats under it", default=mat_mm, length_unit=read_in)
+    fields["accepts"] = LengthField(
+        "Accepted deviation, each way", optional=True, length_unit=read_in
+    )
     ends = list(ends)
     fields["to"] = PresetField(
         "To", choices=ends, default=ends[0][0], ask="Choose where you convert to"
@@ -129,7 +152,7 @@ def asked_form(
         )
     was_asked = "to" in request.args
     form = form_of(fields, AskedForm)(request.args if was_asked else None)
-    form.was_asked = was_asked
+    form.was_asked, form.read_in = was_asked, read_in
     return form
 
 

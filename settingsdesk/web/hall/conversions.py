@@ -8,9 +8,10 @@ from flask import Blueprint, render_template, request
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall import models as desk_models
 from settingsdesk.desk.hall import rule_books
-from settingsdesk.desk.hall.conversions import Reading, half_way, in_every_datum
+from settingsdesk.desk.hall.conversions import Reading, half_way, in_datums, in_every_datum
 from settingsdesk.domain.base.drawing import Drawing
 from settingsdesk.domain.base.kinds import KINDS
+from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.hall.doubts import not_believed
 from settingsdesk.domain.hall.models import ApparatusModel
 from settingsdesk.domain.hall.rule_books import OutsideRule, RuleBook, outside
@@ -50,6 +51,9 @@ class Conversion:
     warnings: list[str]
     doubts: list[str]
     rule_warnings: list[OutsideRule]
+    as_asked: Mapping[str, Reading]
+    """What a tape finds there by axis, held as it was for what was asked, where that differs."""
+    read_in: Unit
 
     @property
     def begin_picture(self) -> Drawing:
@@ -72,20 +76,20 @@ def index() -> tuple[str, int]:
     with work() as session:
         sides = all_sides(session)
         books = rule_books.all_books(session)
-    chooser = choose_form((key, _listed(side)) for key, side in sides.items())
+    unit = coach().length_unit
+    chooser = choose_form(((key, _listed(side)) for key, side in sides.items()), unit)
     if "from" not in request.args or not chooser.validate():
         return render_template(
             "hall/conversions/index.html", form=chooser, sides=sides
         ), chooser.status
     begin = sides[chooser["from"].data]
-    form = asked_form(begin.model, begin.mat_mm, chooser["by"].data, _ends(begin, sides), books)
+    by = chooser["by"].data
+    form = asked_form(begin.model, begin.mat_mm, by, unit, _ends(begin, sides), books)
     found = None
     if form.was_asked and form.validate():
         with form.misreadings(begin.model):
             found = _converted(form, begin, sides, books)
-    page = render_template(
-        "hall/conversions/ask.html", form=form, begin=begin, by=chooser["by"].data, found=found
-    )
+    page = render_template("hall/conversions/ask.html", form=form, begin=begin, by=by, found=found)
     return page, form.status
 
 
@@ -131,6 +135,10 @@ def _converted(
         ],
         doubts=_doubts(setting) if form.marks(begin.model) is None else [],
         rule_warnings=list(outside(books, setting.kind, level, measures_of(found.best))),
+        as_asked=in_datums(
+            end.model, measures_of(found.best), form.heights_taken, form.spread_taken, end.mat_mm
+        ),
+        read_in=form.read_in,
     )
 
 

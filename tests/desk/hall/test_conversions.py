@@ -10,6 +10,7 @@ from settingsdesk.desk.hall.conversions import (
     MarkAbsent,
     canonical_setting,
     half_way,
+    in_datums,
     in_every_datum,
     setup_of_labels,
 )
@@ -107,6 +108,21 @@ class TestDatums:
         assert told["high_rail", "underside of the rail, above the floor"] == 2410
         assert told["spread", "straight distance of the rails' centres"] == pytest.approx(1540)
         assert len(told) == 6 + 6 + 3
+
+    def test_an_answer_is_told_as_the_question_was_taped_over_the_mats_that_lie_there(self) -> None:
+        """1650 above the floor is 1610 to the underside, and 1410 above 200 mm of mat."""
+        measures_mm = {"low_rail": 1650.0, "high_rail": 2450.0, "spread": 1500.0}
+        asked = HeightDatum(Level.MAT, Edge.UNDERSIDE), SpreadDatum.CENTRES_DIAGONAL
+        told = in_datums(FRAME_A, measures_mm, *asked, 200)
+        assert (told["low_rail"].length_mm, told["high_rail"].length_mm) == (1410, 2210)
+        assert told["low_rail"].datum == "underside of the rail, above the mat"
+        assert told["spread"].length_mm == pytest.approx(1540)
+        bare = in_datums(FRAME_A, measures_mm, *asked, 0)["low_rail"]
+        assert (bare.length_mm, bare.datum) == (1610, "underside of the rail, above the floor")
+
+    def test_what_was_asked_as_it_is_kept_is_not_told_twice(self) -> None:
+        measures_mm = {"low_rail": 1650.0, "high_rail": 2450.0, "spread": 1500.0}
+        assert in_datums(FRAME_A, measures_mm, HeightDatum(), SpreadDatum.INNER, 200) == {}
 
     @pytest.mark.parametrize("name", ["Horse A", "Table A", "Beam A", "Ring frame A"])
     def test_every_axis_of_every_kind_is_told(self, name: str) -> None:

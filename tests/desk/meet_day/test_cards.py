@@ -182,6 +182,33 @@ class TestChangedSinceTheyWerePrinted:
         assert [card.name for _, cards in made.groups for card in cards] == ["Sunniva B."]
         assert self.changed(demo_club, held) == []
 
+    @pytest.mark.parametrize(
+        ("step", "said_then"),
+        [
+            ("asked", "{0}: asked for, 5 December 2026, not settled yet"),
+            ("refused", "{0}: refused, 5 December 2026"),
+            ("granted", "{0}: granted, 5 December 2026. These marks are without it"),
+        ],
+    )
+    def test_one_that_has_a_request_in_words_of_before_is_none_of_them(
+        self, demo_club: DemoClub, held: SmallMeet, step: str, said_then: str
+    ) -> None:
+        """Nobody is sent to print anew what is the same in other words."""
+        guest, bars = held.guests[0], held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            for told in dict.fromkeys(("asked", step)):
+                entries.tell_raise(session, guest.entry_id, bars, told, 50, "the coach", DAY)
+        said = issue(demo_club, held).groups[0][1][0].raise_request
+        then = said_then.format("Rails raised by 5.0 cm")
+        assert said != then
+        with demo_club.store.installation(writes=True) as session:
+            told = "UPDATE card SET content = replace(content, ?, ?) WHERE instr(content, ?)"
+            done = session.connection().exec_driver_sql(told, (said, then, said))
+            assert done.rowcount == 1
+        assert self.changed(demo_club, held) == []
+        with demo_club.work() as session:
+            assert desk_issued.outdated_of(session, guest.member.id) == frozenset()
+
 
 class TestWhatTheySay:
     def test_club_number_and_request(self, demo_club: DemoClub, held: SmallMeet) -> None:
@@ -191,7 +218,7 @@ class TestWhatTheySay:
         card = issue(demo_club, held).groups[0][1][0]
         assert (card.club, card.start_number) == ("Tarn Hollow GC", "11")
         assert card.raise_request == (
-            "Rails raised by 5.0 cm: asked for, 5 December 2026, not settled yet"
+            "Not settled yet: a request of 5 December 2026 to raise the rails by 5.0 cm"
         )
         assert card.counts_until == DAY + timedelta(days=30)
 

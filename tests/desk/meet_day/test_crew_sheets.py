@@ -125,7 +125,8 @@ class TestWhatItSays:
             entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
         [note] = sheet_of(demo_club, held).lines[2].notes
         assert note == (
-            "Rails raised by 5.0 cm: asked for by her coach, 5 December 2026, not settled yet"
+            "Not settled yet: a request by her coach of 5 December 2026 to raise the rails by 5.0"
+            " cm"
         )
 
     def test_who_is_withdrawn_is_named_and_nothing_is_moved_for_them(
@@ -235,6 +236,29 @@ class TestWhatItSays:
             ),
         )
         assert before != sheet
+        now = crew_sheet_words.printed_version(sheet)
+        assert crew_sheet_words.printed_version(before) == now
+
+    @pytest.mark.parametrize(
+        ("step", "said_then"),
+        [
+            ("asked", "{0}: asked for by the coach, 5 December 2026, not settled yet"),
+            ("refused", "{0}: refused by the coach, 5 December 2026"),
+            ("granted", "{0}: granted by the coach, 5 December 2026. These marks are without it"),
+        ],
+    )
+    def test_so_does_one_that_has_a_request_in_words_of_before(
+        self, demo_club: DemoClub, held: SmallMeet, step: str, said_then: str
+    ) -> None:
+        guest, bars = held.guests[2], held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            for told in dict.fromkeys(("asked", step)):
+                entries.tell_raise(session, guest.entry_id, bars, told, 50, "the coach", DAY)
+        sheet = sheet_of(demo_club, held)
+        *others, last = sheet.lines
+        then = (said_then.format("Rails raised by 5.0 cm"),)
+        assert last.notes != then
+        before = replace(sheet, lines=(*others, replace(last, notes=then)))
         now = crew_sheet_words.printed_version(sheet)
         assert crew_sheet_words.printed_version(before) == now
 

@@ -1,5 +1,7 @@
 """Every entrant on the hall's apparatus, and what is to be settled before the day."""
 
+from dataclasses import replace
+
 import pytest
 
 from settingsdesk.desk.hall import apparatus
@@ -221,10 +223,37 @@ class TestWhatIsToBeSettled:
         entry, bars = held.guests[0].entry_id, held.apparatus_id
         with demo_club.work(writes=True) as session:
             entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
-        assert "not settled yet" in self.told(demo_club, held)
+        assert "Not settled yet" in self.told(demo_club, held)
         with demo_club.work(writes=True) as session:
-            entries.tell_raise(session, entry, bars, "granted", 0, "the jury", DAY)
+            entries.tell_raise(session, entry, bars, "refused", 0, "the jury", DAY)
+        assert "raise the rails" not in self.told(demo_club, held)
+
+    @pytest.mark.parametrize("marks_include", [None, False])
+    def test_one_that_is_granted_until_the_raised_marks_are_there(
+        self, demo_club: DemoClub, held: SmallMeet, marks_include: bool | None
+    ) -> None:
+        """The crew has marks that must not be set, and nobody has entered others."""
+        entry, bars = held.guests[0].entry_id, held.apparatus_id
+        before = self.told(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            entries.tell_raise(session, entry, bars, "asked", 50, "her coach", DAY)
+            entries.tell_raise(
+                session, entry, bars, "granted", 0, "jury", DAY, marks_include=marks_include
+            )
+        assert "These marks are without it: do not set them. Enter the raised setting" in (
+            self.told(demo_club, held)
+        )
+        with demo_club.work(writes=True) as session:
+            athlete_id = held.guests[0].member.id
+            piece = apparatus.piece(session, bars)
+            own = settings.on_piece(session, [athlete_id], piece)[athlete_id].version.setting
+            axes = {
+                key: one if key == "spread" else replace(one, wanted_mm=one.wanted_mm + 50)
+                for key, one in own.axes.items()
+            }
+            settings.keep_setting(session, athlete_id, piece.model_id, Setting(own.kind, axes))
         assert "Rails raised" not in self.told(demo_club, held)
+        assert before == ""
 
     def test_a_name_that_no_card_can_print(self, demo_club: DemoClub, held: SmallMeet) -> None:
         with demo_club.work(writes=True) as session:

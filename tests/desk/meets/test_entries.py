@@ -152,8 +152,9 @@ class TestRequestsToRaise:
             entries.tell_raise(session, entry_id, bars, "granted", 0, "the jury", DAY)
         granted = "Rails raised by 5.0 cm: granted, 5 December 2026"
         at_station, on_card, on_sheet = told()
-        assert at_station == on_card == f"{granted}. These marks are without it"
-        assert on_sheet.endswith("granted by the jury, 5 December 2026. These marks are without it")
+        without = "These marks are without it: do not set them"
+        assert at_station == on_card == f"{granted}. {without}"
+        assert on_sheet.endswith(f"granted by the jury, 5 December 2026. {without}")
 
         with demo_club.work(writes=True) as session:
             piece = apparatus.piece(session, bars)
@@ -185,7 +186,7 @@ class TestRequestsToRaise:
             desk_run.join(session, now, now.number, [guest.member.id])
             view = desk_run.run(session, now.id)
 
-        assert view.raises[guest.member.id].startswith("Rails raised by 5.0 cm: asked for")
+        assert view.raises[guest.member.id].startswith("Not settled yet: a request of ")
 
     def test_what_somebody_said_of_the_marks_holds_until_they_are_others(
         self, demo_club: DemoClub
@@ -195,7 +196,7 @@ class TestRequestsToRaise:
         guest, bars = held.guests[0], held.apparatus_id
         with demo_club.work(writes=True) as session:
             piece = apparatus.piece(session, bars)
-            for include, said in ((True, "include it"), (False, "are without it")):
+            for include, said in ((True, "include it"), (False, "are without it: do not set them")):
                 entries.tell_raise(session, guest.entry_id, bars, "asked", 50, "coach", DAY)
                 entries.tell_raise(
                     session, guest.entry_id, bars, "granted", 0, "j", DAY, marks_include=include
@@ -208,6 +209,29 @@ class TestRequestsToRaise:
             settings.keep_setting(session, guest.member.id, piece.model_id, setting)
             told = desk_cards.raises_told(session, [guest.member.id], piece)[guest.member.id]
         assert told.endswith("Ask the coach whether these marks include it")
+
+    def test_marks_that_were_said_to_be_without_it_include_it_once_they_are_raised(
+        self, demo_club: DemoClub
+    ) -> None:
+        """The coach enters the raised setting after it was granted, and nothing more."""
+        held = hold(demo_club)
+        guest, bars = held.guests[0], held.apparatus_id
+        with demo_club.work(writes=True) as session:
+            piece = apparatus.piece(session, bars)
+            entries.tell_raise(session, guest.entry_id, bars, "asked", 50, "coach", DAY)
+            entries.tell_raise(
+                session, guest.entry_id, bars, "granted", 0, "j", DAY, marks_include=False
+            )
+            own = settings.on_piece(session, [guest.member.id], piece)[guest.member.id].version
+            higher = {
+                key: replace(wanted, wanted_mm=wanted.wanted_mm + 50)
+                for key, wanted in own.setting.axes.items()
+                if key != "spread"
+            }
+            setting = Setting(own.setting.kind, {**own.setting.axes, **higher})
+            settings.keep_setting(session, guest.member.id, piece.model_id, setting)
+            told = desk_cards.raises_told(session, [guest.member.id], piece)[guest.member.id]
+        assert told.endswith("These marks include it")
 
     def test_one_that_was_dropped_is_none(self, demo_club: DemoClub) -> None:
         held = hold(demo_club)

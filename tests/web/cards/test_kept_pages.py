@@ -165,7 +165,7 @@ CHANGES: dict[Change, str] = {
     rename_the_apparatus: "Bars at the stage",
     change_the_model: "Frame of another name",
     withdraw_the_apparatus: "is out of use",
-    ask_to_raise: "Rails raised by",
+    ask_to_raise: "to raise the rails by",
     put_more_bars_at_the_meet: "Bars by the door",
     read_inches: " in, wanted",
     print_a_newer_card: "replaced by version 2",

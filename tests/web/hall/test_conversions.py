@@ -86,6 +86,41 @@ class TestLengths:
         assert "Upper edge of the rail, above the mat145.0 cm" in page.text
         assert "Shortest distance between the rails' inner faces150.0 cm" in page.text
 
+    def test_each_answer_says_from_where_and_once_more_as_it_was_asked(
+        self, pages: Reader, hall: Hall
+    ) -> None:
+        """Over the mats that lie there: whoever tapes from another mat sets it 10 cm wrong."""
+        page = begin(pages, key(hall, "Hall frame A"), "lengths").send(
+            "Convert",
+            height_datum="mat-upper",
+            spread_datum="inner",
+            low_rail="160",
+            high_rail="245",
+            spread="150",
+            mat="5",
+            to=f"apparatus-{hall.bars}",
+        )
+        assert (
+            "165.0 cm, exact. By tape: upper edge of the rail, above the floor. Held as for what"
+            " you asked: 145.0 cm, upper edge of the rail, above the mat (mats 20.0 cm)"
+        ) in page.text
+        assert "By tape: shortest distance between the rails' inner faces" in page.text
+
+    def test_lengths_can_be_in_the_other_unit(self, pages: Reader, hall: Hall) -> None:
+        """A list in inches, and a club that reads centimetres."""
+        page = begin(pages, key(hall, "Hall frame A"), "in")
+        assert "Low rail height, in inches" in page.text
+        page = page.send(
+            "Convert",
+            low_rail="65",
+            high_rail='98 3/8"',
+            spread="59",
+            mat="0",
+            to=key(hall, "Travel frame B"),
+        )
+        assert "must be in" not in page.text
+        assert "165.1 cm" in page.text
+
     def test_whatever_is_left_out_of_the_question_is_asked_for(
         self, pages: Reader, hall: Hall
     ) -> None:

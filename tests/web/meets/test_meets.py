@@ -177,8 +177,8 @@ class TestEntries:
         page = page.send(
             "Record it", apparatus="1", step="asked", raise_mm="5", told_by="her coach"
         )
-        assert "Rails raised by 5.0 cm: asked for by her coach" in page.text
-        assert "not settled yet" in demo_pages.get(f"/meets/{held.meet_id}/entries/settle").text
+        assert "Bars by the window: Not settled yet: a request by her coach of" in page.text
+        assert "Not settled yet" in demo_pages.get(f"/meets/{held.meet_id}/entries/settle").text
 
     def test_granted_it_asks_whether_the_marks_include_it(
         self, demo_pages: Reader, held: SmallMeet
