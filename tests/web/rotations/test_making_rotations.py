@@ -38,8 +38,9 @@ class TestChoosingTheApparatus:
         """The coach sees at once whether the record is right."""
         page = demo_pages.get("/rotations/new")
 
-        assert "Uneven bars, Main hall, north side; stands at 5 / 5 / 170.0 cm" in page.text
-        assert "Vault table, Runway, main hall; stands at 6 / 120 cm / 20 m" in page.text
+        bars = "stands at 5 / 5 / mark 170.0 (by tape 170.4 cm / 249.7 cm / 169.7 cm)"
+        assert f"Uneven bars, Main hall, north side; {bars}" in page.text
+        assert "Vault table, Runway, main hall; stands at 6 / 120 cm / 20 m (by tape" in page.text
 
     def test_a_desk_without_apparatus_leads_to_adding_one(self, pages: Reader) -> None:
         page = pages.get("/rotations/new")
@@ -339,7 +340,7 @@ class TestWhatStandsThereNow:
 
         page = form.send("Plan the rotation", who=first_ids(form, 2), low_rail="3", spread="150")
 
-        assert "Stood at 3 / 5 / 150.0 cm when it was planned" in page.text
+        assert "Stood at 3 / 5 / mark 150.0 (by tape 160.4 cm / 249.7 cm / 155.0 cm)" in page.text
         assert (
             "Low rail height 3" in rows(demo_pages.get("/"), "Present marks of each apparatus")[2]
         )
@@ -399,7 +400,7 @@ class TestWhatStandsThereNow:
         page = refused.send("Plan the rotation", low_rail="4", high_rail="4", spread="160.0")
 
         assert page.status == 200
-        assert "Stood at 4 / 4 / 160.0 cm when it was planned" in page.text
+        assert "Stood at 4 / 4 / mark 160.0 (by tape 165.0 cm / 245.0 cm / 160.0 cm)" in page.text
 
     def test_a_mark_that_is_not_there_is_refused_and_all_else_is_kept(
         self, demo_pages: Reader
