@@ -362,7 +362,7 @@ class TestWhatStandsThereNow:
             spread="150",
         )
 
-        assert "Planned from 3 / 5 / 150.0 cm, wherever it stands now" in page.text
+        assert "Planned from 3 / 5 / mark 150.0 (by tape" in page.text
         assert "present marks of the apparatus are as they were" in page.text
         assert "out of date" not in page.text
         assert "Turns that are over" not in page.text
