@@ -15,6 +15,7 @@ from settingsdesk.desk.clock import now
 from settingsdesk.desk.examination import examine
 from settingsdesk.desk.opening import make_ready
 from tests.conftest import DemoClub
+from tests.databases import of_files
 
 rights = pytest.mark.skipif(os.name != "posix", reason="files have no such rights here")
 
@@ -46,6 +47,7 @@ class TestExamining:
         assert found.startswith(f"Others can read {data.path}.")
 
     @rights
+    @of_files
     def test_a_file_that_others_can_read_is_named(self, data: DataFolder) -> None:
         data.database.chmod(0o640)
         [found] = not_well(data)
@@ -84,6 +86,7 @@ class TestExamining:
         [found] = not_well(data)
         assert found.startswith("Nothing is backed up. Make one now: settingsdesk backup FILE")
 
+    @of_files
     def test_a_database_that_is_damaged(self, data: DataFolder, demo_club: DemoClub) -> None:
         """Pages that nobody asked for lately are read, too."""
         demo_club.store.close()

@@ -87,6 +87,7 @@ def erase(club: DemoClub, athlete_id: int) -> None:
 
 
 class TestWhatGoes:
+    @of_files
     def test_the_name_is_nowhere_in_any_file_of_the_data_folder(self, demo_club: DemoClub) -> None:
         """Searched byte by byte, the write-ahead log and what was deleted before included."""
         athlete_id = put_everywhere(demo_club)
@@ -97,6 +98,7 @@ class TestWhatGoes:
 
         assert found_in(demo_club.data.path, *sought) == []
 
+    @of_files
     def test_what_is_deleted_in_the_middle_of_a_page_is_gone_too(self, demo_club: DemoClub) -> None:
         """Rows that are moved between pages leave copies of themselves in between."""
         with demo_club.work(writes=True) as session:
@@ -358,6 +360,7 @@ class TestPhotos:
         ]
         assert told.other_photos == 1
 
+    @of_files
     def test_what_is_ticked_is_gone_from_every_file_and_what_was_said_stays(
         self, demo_club: DemoClub
     ) -> None:
@@ -381,6 +384,7 @@ class TestPhotos:
             assert [step.photo_id for step in words["A cable is worn"].steps] == [None]
             assert [step.photo_id for step in words["A mat is torn"].steps] == [other]
 
+    @of_files
     def test_another_clubs_photo_is_nobodys(self, demo_club: DemoClub) -> None:
         number, content = self.photographed(demo_club, "A mat is torn", 0)
         other = new_account(demo_club.store, "Hillside", "cy", "Cy Moor")
