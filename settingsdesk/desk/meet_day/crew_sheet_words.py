@@ -61,10 +61,31 @@ def facts(sheet: CrewSheet) -> list[str]:
             people=HANDS[sheet.hands],
             scale=sheet.piece.scale_used,
         ),
+        *not_now(sheet),
         *how_far(sheet),
         begins_from(sheet),
         Sentence("Lengths: %(datums)s.", datums=measured_from(sheet.piece.model)),
     ]
+
+
+def not_now(sheet: CrewSheet) -> list[str]:
+    """Why nothing may be set by it now; nothing where it may."""
+    if sheet.piece.withdrawal is not None:
+        return [
+            Sentence(
+                "%(apparatus)s is out of use: set nothing by this sheet before a coach has"
+                " released it.",
+                apparatus=sheet.piece.name,
+            )
+        ]
+    if sheet.progress and sheet.progress.is_stopped and not sheet.is_over:
+        return [
+            Sentence(
+                "The work here is stopped, something is said to be wrong: set nothing by this"
+                " sheet before a coach has looked."
+            )
+        ]
+    return []
 
 
 def how_far(sheet: CrewSheet) -> list[str]:
@@ -72,6 +93,8 @@ def how_far(sheet: CrewSheet) -> list[str]:
     progress = sheet.progress
     if progress is None:
         return []
+    if not progress.ended and not progress.over:
+        return [Sentence("Under way: the turns are in their order at the apparatus.")]
     if not progress.ended:
         return [
             Counted(

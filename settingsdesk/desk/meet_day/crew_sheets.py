@@ -104,11 +104,13 @@ class Progress:
 
     ``over`` turns are over. ``ended`` says that nobody goes on with it. ``is_set`` says that the
     first that is left is set for already, so that nothing is to be moved for that turn.
+    ``is_stopped`` says that somebody said that something is wrong, and no coach has looked.
     """
 
     over: int
     ended: bool
     is_set: bool
+    is_stopped: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +231,7 @@ def _as_it_goes(session: ClubSession, order: StartOrder, now: RunNow, hands: int
         over=len(run.over),
         ended=run.ended or now.row.over_at is not None,
         is_set=_is_set(now, whole.view.carried[order.view.piece.id]),
+        is_stopped=run.hold_up is not None,
     )
     lines = _lines_left(session, whole, now, begins.setup, hands, unit)
     listed = [order.entrants[member.id] for member in order.view.listed]

@@ -190,7 +190,7 @@ def begin(
     """
     view = desk_rotation.rotation(session, rotation_id, at_hand)
     piece = view.pieces.get(apparatus_id)
-    if piece is None or view.is_to_come:  # planned from other marks than stand there now
+    if piece is None or (view.is_to_come and not view.is_drawn):  # planned from other marks
         piece = desk_apparatus.piece(session, apparatus_id)
     piece.must_be_in_use()
     running = kept_runs.under_way_on(session, apparatus_id)

@@ -7,6 +7,7 @@ import openpyxl
 import pytest
 
 from settingsdesk.cards.crew_sheet import crew_sheets_pdf
+from settingsdesk.desk.checks import findings
 from settingsdesk.desk.hall import apparatus
 from settingsdesk.desk.meet_day import crew_sheet_words, crew_sheets, withdrawal
 from settingsdesk.desk.meet_day.crew_sheets import CrewLine, CrewSheet
@@ -331,6 +332,24 @@ class TestOnceItWasBegun:
         assert (last.athlete_id, last.club) == (own, "")
         assert last.marks
         assert last.moves is not None
+
+    def test_stopped_or_out_of_use_the_paper_says_to_set_nothing_by_it(
+        self, demo_club: DemoClub, held: SmallMeet
+    ) -> None:
+        """It is printed to go on without a phone: it must not go on where the phones stop."""
+        going = begun(demo_club, held)
+        with demo_club.work(writes=True) as session:
+            run.hold_up(session, run.loaded(session, going), "The cable frays")
+        sheet = sheet_of(demo_club, held)
+        pdf = crew_sheets_pdf([crew_sheet_words.paper(sheet)], "", DAY, ENGLISH)
+        assert "before a coach has looked" in words(page_texts(pdf))
+        with demo_club.work(writes=True) as session:
+            findings.add_finding(
+                session, held.apparatus_id, "cable frayed", withdraws=True, press_key="a"
+            )
+        assert "before a coach has released it" in words(
+            crew_sheet_words.facts(sheet_of(demo_club, held))
+        )
 
     def test_over_or_ended_nothing_is_set_by_it(self, demo_club: DemoClub, held: SmallMeet) -> None:
         going = begun(demo_club, held)

@@ -43,10 +43,10 @@ class TestWhatAPhoneMayCarryOut:
             assert here.waiting_rotation is None
             assert waiting(session, here) is None
 
-    def test_the_check_before_use_is_asked_for_until_somebody_has_been_on(
+    def test_the_check_before_use_is_asked_for_until_it_is_made(
         self, demo_club: DemoClub, held: SmallMeet, phone: PhoneIn
     ) -> None:
-        """A volunteer sees it before the rotation begins, and at each step to its first turn."""
+        """A volunteer sees it before the rotation begins, and goes on seeing it meanwhile."""
         with demo_club.work(writes=True) as session:
             before = confirming.look(session, phone)
             assert before.first is not None
@@ -55,7 +55,9 @@ class TestWhatAPhoneMayCarryOut:
             assert confirming.look(session, phone).first == before.first
         turn(demo_club, run_id)
         with demo_club.work() as session:
-            assert confirming.look(session, phone).first is None
+            after = confirming.look(session, phone).first
+            assert after is not None
+            assert (before.first.went_up, after.is_due, after.went_up) == (False, True, True)
 
     def test_no_other_run_of_the_club(
         self, demo_club: DemoClub, held: SmallMeet, phone: PhoneIn
