@@ -90,28 +90,16 @@ def by_short_code_mark(session: Session, mark: str) -> Card | None:
     return session.scalar(select(Card).where(Card.short_code_mark == mark))
 
 
-def latest(session: Session, athlete_id: int, apparatus_id: int) -> Card | None:
-    """The newest card of the athlete for the apparatus, revoked or not."""
-    return latest_for_athletes(session, [athlete_id], apparatus_id).get(athlete_id)
-
-
-def latest_for_athletes(
-    session: Session, athlete_ids: Iterable[int], apparatus_id: int
-) -> dict[int, Card]:
-    """The newest card of each for the apparatus, in one query; who has none is left out."""
-    issued = select(Card.athlete_id, func.max(Card.version).label("version")).where(
+def for_athletes(session: Session, athlete_ids: Iterable[int], apparatus_id: int) -> list[Card]:
+    """Every card of those athletes for the apparatus, the newest first."""
+    asked = select(Card).where(
         Card.athlete_id.in_(list(athlete_ids)), Card.apparatus_id == apparatus_id
     )
-    newest = issued.group_by(Card.athlete_id).subquery()
-    is_newest = (Card.athlete_id == newest.c.athlete_id) & (Card.version == newest.c.version)
-    asked = select(Card).join(newest, is_newest).where(Card.apparatus_id == apparatus_id)
-    return {card.athlete_id: card for card in session.scalars(asked)}
+    return list(session.scalars(asked.order_by(Card.version.desc())))
 
 
-def set_anew_since(
-    session: Session, athlete_ids: Iterable[int], apparatus_id: int
-) -> Sequence[Athlete]:
-    """Whose setting for the apparatus was recorded anew after their newest card was made."""
+def set_anew_since(session: Session, card_ids: Iterable[str]) -> Sequence[Athlete]:
+    """Whose setting for the apparatus was recorded anew after one of those cards was made."""
     later = (
         (Setting.athlete_id == Athlete.id)
         & (Setting.model_id == Apparatus.model_id)
@@ -121,12 +109,7 @@ def set_anew_since(
         select(Athlete)
         .join(Card, Card.athlete_id == Athlete.id)
         .join(Apparatus, Apparatus.id == Card.apparatus_id)
-        .where(
-            Card.apparatus_id == apparatus_id,
-            Card.athlete_id.in_(list(athlete_ids)),
-            *(Card.superseded_at.is_(None), Card.revoked_at.is_(None)),
-            exists().where(later),
-        )
+        .where(Card.id.in_(list(card_ids)), Card.revoked_at.is_(None), exists().where(later))
     )
     return session.scalars(asked.order_by(Athlete.in_order)).unique().all()
 

@@ -272,10 +272,27 @@ def entries_of_athletes(session: Session, athlete_ids: Iterable[int]) -> Sequenc
     return session.scalars(asked.order_by(Entry.id.desc())).all()
 
 
+def ends_of_cards(session: Session, meet_ids: Iterable[int]) -> dict[int, date]:
+    """The last day on which the cards of each of those meets count, by the meet's number."""
+    asked = select(Meet.id, Meet.cards_until).where(Meet.id.in_(list(meet_ids)))
+    return {row.id: row.cards_until for row in session.execute(asked)}
+
+
 def is_entered(session: Session, session_id: int, athlete_id: int) -> bool:
     """Whether an athlete is, or was, entered for the meet that a session is of."""
     asked = select(Entry.id).join(MeetSession, MeetSession.meet_id == Entry.meet_id)
     asked = asked.where(MeetSession.id == session_id, Entry.athlete_id == athlete_id)
+    return session.scalar(asked) is not None
+
+
+def is_coming(session: Session, session_id: int, athlete_id: int) -> bool:
+    """Whether the entry of an athlete for the meet that a session is of still counts."""
+    asked = select(Entry.id).join(MeetSession, MeetSession.meet_id == Entry.meet_id)
+    asked = asked.where(
+        MeetSession.id == session_id,
+        Entry.athlete_id == athlete_id,
+        Entry.withdrawn_at.is_(None),
+    )
     return session.scalar(asked) is not None
 
 

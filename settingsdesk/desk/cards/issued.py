@@ -1,13 +1,14 @@
 """Cards: issued, printed, and looked up by whoever scans one."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from settingsdesk.cards.lettering import CharacterNotInFont, lettered
 from settingsdesk.desk.cards.code_address import CARDS, CodeKey
-from settingsdesk.desk.cards.text import CardText, Named, in_words, text_of
+from settingsdesk.desk.cards.counting import Difference, Entered, entered, verdict
+from settingsdesk.desk.cards.text import CardText, Named, text_of
 from settingsdesk.desk.clock import local_date, today
 from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.hall.apparatus import Piece, as_first_said
@@ -51,22 +52,14 @@ class IssuedCard:
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
-    """One line in which an old card and the present setting differ."""
-
-    axis: str
-    printed: str
-    now: str
-
-
-@dataclass(frozen=True, slots=True)
 class ScannedCard:
     """What whoever holds a card's code may see: no family name, no club, no birth date.
 
     ``printed_for`` is the apparatus of the card. ``now`` is the setting as it is now on the
     apparatus asked for. ``newest_version`` and ``newest_on`` name the card that superseded this
     one, where one was printed; ``differences`` is empty where the card still says what counts.
-    ``taken_in`` says that it was printed under another entry of the same athlete.
+    ``taken_in`` says that it was printed under another entry of the same athlete, ``scratched``
+    that the entry for its meet does not count any more.
     ``withdrawn_since`` is empty unless that apparatus is withdrawn from use; by whom and why is
     the club's own affair.
     """
@@ -85,10 +78,16 @@ class ScannedCard:
     newest_on: date
     withdrawn_since: str
     taken_in: bool = False
+    scratched: bool = False
 
     @property
     def current(self) -> bool:
         return not (self.differences or self.taken_in)
+
+    @property
+    def marks_hold(self) -> bool:
+        """Whether its marks are those that count, whatever else it says."""
+        return not any(one.of_marks for one in self.differences)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +101,7 @@ class HeldOut:
     apparatus_id: int
     printed_for: str
     text: CardText
+    id: str
     taken_in: bool = False
 
     @property
@@ -152,6 +152,7 @@ def issue(
         code_key,
         piece,
         [(athlete_id, named[athlete_id]) for athlete_id in athlete_ids],
+        entered(session, athlete_ids),
     )
 
 
@@ -174,9 +175,13 @@ def issue_named(
     code_key: CodeKey,
     piece: Piece,
     wanted: Sequence[tuple[int, Named]],
-    counts_until: date | None = None,
+    at_meets: Entered,
+    meet: tuple[int, date] | None = None,
 ) -> list[Card]:
-    """The same, with what each card calls its athlete, and until when it counts (None for ever).
+    """The same, with what each card calls its athlete.
+
+    ``meet`` is the number of the meet that they are for and until when its cards count, None for
+    training, where they count for ever.
 
     A card that says the same and counts as long is given again. ``DropUnknown`` where no mark of
     the spread can be told.
@@ -189,15 +194,22 @@ def issue_named(
     without = [members[athlete_id].listed_name for athlete_id in ids if athlete_id not in carried]
     if without:
         raise WithoutSetting(tuple(without), piece.model.kind.name.lower())
-    latest = kept_cards.latest_for_athletes(session, ids, piece.id)
+    meet_id, counts_until = meet or (None, None)
+    every = kept_cards.for_athletes(session, ids, piece.id)
+    versions = {row.athlete_id: row.version for row in reversed(every)}
+    theirs = at_meets.newest(every, meet_id)
     cards = []
     for athlete_id, named in wanted:
         text = text_of(members[athlete_id], carried[athlete_id], named, unit)
         must_be_printable(text)
-        row = latest.get(athlete_id)
+        row = theirs.get(athlete_id)
         made_by = code_key.that_made(row.id, row.code_hash) if row else None
         if row is None or made_by is None or not _says_the_same(row, text, counts_until):
-            row = _new_version(session.by, code_key, athlete_id, piece.id, row, text, counts_until)
+            version = versions.get(athlete_id, 0) + 1
+            old, row = row, _new(session.by, code_key, athlete_id, piece.id, version, text)
+            row.counts_until = counts_until
+            if old is not None and old.superseded_at is None:
+                old.superseded_at = row.issued_at
             session.add(row)
             made_by = code_key
         cards.append(_printable(made_by, row, text))
@@ -205,26 +217,42 @@ def issue_named(
     return cards
 
 
-def says_otherwise(
+@dataclass(frozen=True, slots=True)
+class OutOfDate:
+    """A card that was printed and says other than what counts now; no ``why``: it was cancelled."""
+
+    version: int
+    why: tuple[Difference, ...]
+
+
+def out_of_date(
     session: ClubSession,
     piece: Piece,
-    wanted: Sequence[tuple[Member, Named]],
+    wanted: Sequence[tuple[Entrant, Named]],
     carried: Mapping[int, Carried],
-    counts_until: date | None,
-) -> dict[int, int]:
-    """Whose newest card for an apparatus says other than what counts now: its version.
+    at_meets: Entered,
+    meet_id: int,
+) -> dict[int, OutOfDate]:
+    """Whose newest card of those entries for an apparatus is out of date, by the athlete's number.
 
-    Whoever has no card, or no setting any more, is left out.
+    Whoever has no card of that meet, or no setting any more, is left out; cards for training and
+    of other meets are none of it.
     """
     unit = kept_clubs.this_club(session).length_unit
-    latest = kept_cards.latest_for_athletes(session, [member.id for member, _ in wanted], piece.id)
-    return {
-        member.id: row.version
-        for member, named in wanted
-        if (row := latest.get(member.id)) is not None
-        and member.id in carried
-        and not _says_the_same(row, text_of(member, carried[member.id], named, unit), counts_until)
-    }
+    every = kept_cards.for_athletes(session, [one.member.id for one, _ in wanted], piece.id)
+    newest = at_meets.newest(every, meet_id)
+    found: dict[int, OutOfDate] = {}
+    for entrant, named in wanted:
+        member = entrant.member
+        row = newest.get(member.id)
+        if row is None or member.id not in carried:
+            continue
+        now = text_of(member, carried[member.id], named, unit)
+        ends = at_meets.ends[meet_id]
+        why = verdict(CardText.from_data(row.content), now, row.counts_until, ends)
+        if why or row.revoked_at is not None:
+            found[member.id] = OutOfDate(row.version, why)
+    return found
 
 
 def _as_ever(text: CardText) -> CardText:
@@ -249,36 +277,39 @@ def printed(
     setting was changed after it was made, ``NotInThisClub`` where there is no such apparatus.
     """
     kept_apparatus.by_id(session, apparatus_id)
-    found = newest(session, code_key, apparatus_id, athlete_ids)
+    at_meets = entered(session, athlete_ids)
+    found = newest(session, code_key, apparatus_id, athlete_ids, at_meets)
     if not found:
         raise NoneIssued
-    must_say_what_counts(session, apparatus_id, found)
     return [found[athlete_id] for athlete_id in athlete_ids if athlete_id in found]
 
 
-def must_say_what_counts(
-    session: ClubSession, apparatus_id: int, athlete_ids: Iterable[int]
-) -> None:
-    """``MarksChanged`` where the setting of one of them was changed after their card was made.
-
-    A page that stayed open, or a file that is asked for again, would print the marks of before.
-    """
-    changed = kept_cards.set_anew_since(session, athlete_ids, apparatus_id)
-    if changed:
-        raise MarksChanged([desk_athletes.member_of(row).listed_name for row in changed])
-
-
 def newest(
-    session: ClubSession, code_key: CodeKey, apparatus_id: int, athlete_ids: Sequence[int]
+    session: ClubSession,
+    code_key: CodeKey,
+    apparatus_id: int,
+    athlete_ids: Sequence[int],
+    at_meets: Entered,
+    meet_id: int | None = None,
 ) -> dict[int, Card]:
-    """The same by athlete; whoever has no card that counts is left out."""
-    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
+    """The same by athlete, of those for a meet or for training; who has none is left out.
+
+    ``MarksChanged``: a page that stayed open, or a file that is asked for again, would print the
+    marks of before.
+    """
+    every = kept_cards.for_athletes(session, athlete_ids, apparatus_id)
+    rows = {
+        athlete_id: (row, made_by)
+        for athlete_id, row in at_meets.newest(every, meet_id).items()
+        if row.revoked_at is None
+        and (made_by := code_key.that_made(row.id, row.code_hash)) is not None
+    }
+    changed = kept_cards.set_anew_since(session, [row.id for row, _ in rows.values()])
+    if changed:
+        raise MarksChanged([desk_athletes.member_of(one).listed_name for one in changed])
     return {
         athlete_id: _printable(made_by, row, CardText.from_data(row.content))
-        for athlete_id in athlete_ids
-        if (row := latest.get(athlete_id)) is not None
-        and row.revoked_at is None
-        and (made_by := code_key.that_made(row.id, row.code_hash)) is not None
+        for athlete_id, (row, made_by) in rows.items()
     }
 
 
@@ -286,8 +317,10 @@ def have_cards(
     session: ClubSession, apparatus_id: int, athlete_ids: Sequence[int]
 ) -> frozenset[int]:
     """Which of those athletes have a card for an apparatus that nobody has cancelled."""
-    latest = kept_cards.latest_for_athletes(session, athlete_ids, apparatus_id)
-    return frozenset(number for number, row in latest.items() if row.revoked_at is None)
+    newest: dict[int, kept_cards.Card] = {}
+    for row in kept_cards.for_athletes(session, athlete_ids, apparatus_id):
+        newest.setdefault(row.athlete_id, row)
+    return frozenset(number for number, row in newest.items() if row.revoked_at is None)
 
 
 def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
@@ -295,35 +328,24 @@ def of_athlete(session: ClubSession, athlete_id: int) -> list[IssuedCard]:
     return [_on_record(row) for row in kept_cards.of_athlete(session, athlete_id)]
 
 
-def outdated_of(session: ClubSession, athlete_id: int) -> frozenset[str]:
-    """Which of an athlete's cards nothing has replaced yet, though their marks count no more."""
-    return _outdated(session, kept_cards.of_athlete(session, athlete_id))
+def outdated_of(session: ClubSession, athlete_id: int) -> Mapping[str, tuple[Difference, ...]]:
+    """Which of an athlete's cards that are not cancelled are out of date, and why, by their ids.
 
-
-def _outdated(session: ClubSession, rows: Iterable[kept_cards.Card]) -> frozenset[str]:
-    """Which newest cards differ in a line from what counts now, as who scans them is told."""
-    newest = [row for row in rows if row.superseded_at is None and row.revoked_at is None]
-    if not newest:
-        return frozenset()
-    ids = {row.athlete_id: row.athlete.taken_into_id or row.athlete_id for row in newest}
-    members = desk_athletes.members(session, list(set(ids.values())))
-    places = {row.apparatus_id: row.apparatus for row in newest}
-    pieces = {piece.id: piece for piece in desk_apparatus.read_all(session, list(places.values()))}
-    carried = desk_settings.on_pieces(session, list(members), list(pieces.values()))
-    entered = desk_entries.entered_of(session, list(members))
-    unit = Unit(kept_clubs.this_club(session).length_unit)
-    found = set()
-    for row in newest:
-        member, piece = members[ids[row.athlete_id]], pieces[row.apparatus_id]
-        own = carried[piece.id].get(member.id)
-        if own is not None:
-            theirs = [entrant for entrant in entered if entrant.member.id == member.id]
-            named = Named(raise_request=_raise_told(session, theirs, piece, own, unit))
-            now = text_of(member, own, named, unit.value)
-            if not any(_differences(CardText.from_data(row.content), now)):
-                continue
-        found.add(row.id)
-    return frozenset(found)
+    Nothing is told of one that was printed under another entry, or whose setting is gone.
+    """
+    rows = [row for row in kept_cards.of_athlete(session, athlete_id) if row.revoked_at is None]
+    if not rows:
+        return {}
+    member = desk_athletes.member(session, athlete_id)
+    places = {row.apparatus_id: row.apparatus for row in rows}
+    pieces = desk_apparatus.read_all(session, list(places.values()))
+    now = _Now(session, member, pieces)
+    found: dict[str, tuple[Difference, ...]] = {}
+    for row in rows:
+        why = now.verdict(row) if row.athlete_id == athlete_id else ()
+        if why is None or why or row.athlete_id != athlete_id:
+            found[row.id] = why or ()
+    return found
 
 
 def issued(session: ClubSession, card_id: str) -> IssuedCard:
@@ -380,19 +402,20 @@ def held_out(session: ClubSession, card_id: str) -> HeldOut:
         apparatus_id=row.apparatus_id,
         printed_for=row.apparatus.name,
         text=CardText.from_data(row.content),
+        id=row.id,
         taken_in=member.id != row.athlete_id,
     )
 
 
-def differences(
-    session: ClubSession, card: HeldOut, home: Piece, unit: Unit
-) -> tuple[Difference, ...]:
-    """In which lines a card and what counts now differ, on the apparatus it was printed for.
+def differences(session: ClubSession, card: HeldOut, home: Piece) -> tuple[Difference, ...]:
+    """Why a card is out of date, on the apparatus it was printed for; empty where it is not.
 
     ``NoSuchCard`` where its athlete has no setting for that apparatus any more.
     """
-    now = _now(session, card.member, [home], unit.value)
-    return tuple(_differences(card.text, now[home.id]))
+    found = _Now(session, card.member, [home]).verdict(kept_cards.by_id(session, card.id))
+    if found is None:
+        raise NoSuchCard
+    return found
 
 
 def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None) -> ScannedCard:
@@ -405,9 +428,14 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     pieces = _pieces_for(session, row)
     home = next(piece for piece in pieces if piece.id == row.apparatus_id)
     asked = next((piece for piece in pieces if piece.id == apparatus_id), home)
-    unit = kept_clubs.this_club(session).length_unit
-    now = _now(session, member, [home, asked], unit)
-    newest = kept_cards.latest(session, member.id, row.apparatus_id) or row
+    now = _Now(session, member, [home, asked])
+    told, why = now.text(row, asked.id), now.verdict(row)
+    if told is None or why is None:
+        raise NoSuchCard
+    entrant = now.entered.entry_of_card(row)
+    every = kept_cards.for_athletes(session, [member.id], row.apparatus_id)
+    meet_id = entrant.meet_id if entrant else None
+    newest = now.entered.newest(every, meet_id).get(member.id, row)
     return ScannedCard(
         athlete_id=member.id,
         name=member.printed_name,
@@ -415,14 +443,15 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
         version=row.version,
         issued_on=local_date(row.issued_at),
         counts_until=row.counts_until,
-        now=now[asked.id],
+        now=told,
         apparatus_id=asked.id,
         elsewhere=tuple(piece for piece in pieces if piece.id != asked.id),
-        differences=tuple(_differences(CardText.from_data(row.content), now[home.id])),
+        differences=why,
         newest_version=newest.version,
         newest_on=local_date(newest.issued_at),
         withdrawn_since=asked.withdrawal.since_in_words if asked.withdrawal else "",
         taken_in=member.id != row.athlete_id,
+        scratched=entrant is not None and not entrant.is_in,
     )
 
 
@@ -436,20 +465,37 @@ def _pieces_for(session: ClubSession, row: kept_cards.Card) -> list[Piece]:
     return [piece for piece in pieces if piece.id in {*there, row.apparatus_id}]
 
 
-def _now(
-    session: ClubSession, member: Member, pieces: Collection[Piece], unit: str
-) -> dict[int, CardText]:
-    """What a card of each apparatus would say now, less what only its club needs to know."""
-    carried = desk_settings.on_pieces(session, [member.id], pieces)
-    entered = desk_entries.entered_of(session, [member.id])
-    texts: dict[int, CardText] = {}
-    for piece in pieces:
-        own = carried[piece.id].get(member.id)
+class _Now:
+    """What cards of one athlete would say now on some apparatus, less what only its club needs."""
+
+    def __init__(self, session: ClubSession, member: Member, pieces: Sequence[Piece]) -> None:
+        self._session, self._member = session, member
+        self._pieces = {piece.id: piece for piece in pieces}
+        self._carried = desk_settings.on_pieces(session, [member.id], pieces)
+        self._unit = Unit(kept_clubs.this_club(session).length_unit)
+        self.entered = entered(session, [member.id])
+
+    def text(self, row: kept_cards.Card, apparatus_id: int) -> CardText | None:
+        """What a card would say, on an apparatus; None where there is no setting for it now."""
+        own = self._carried[apparatus_id].get(self._member.id)
         if own is None:
-            raise NoSuchCard
-        named = Named(raise_request=_raise_told(session, entered, piece, own, Unit(unit)))
-        texts[piece.id] = text_of(member, own, named, unit)
-    return texts
+            return None
+        entrant = self.entered.entry_of_card(row)
+        asked = [entrant] if entrant else self.entered.entrants
+        raised = _raise_told(self._session, asked, self._pieces[apparatus_id], own, self._unit)
+        named = Named(raise_request=raised)
+        if entrant is not None:
+            named = self.entered.named(self._session, entrant, raised)
+        return text_of(self._member, own, named, self._unit.value)
+
+    def verdict(self, row: kept_cards.Card) -> tuple[Difference, ...] | None:
+        """Why a card is out of date, on its own apparatus; None without a setting for it."""
+        now = self.text(row, row.apparatus_id)
+        if now is None:
+            return None
+        entrant = self.entered.entry_of_card(row)
+        ends = self.entered.ends[entrant.meet_id] if entrant else None
+        return verdict(CardText.from_data(row.content), now, row.counts_until, ends)
 
 
 def raises_told(session: ClubSession, athlete_ids: Sequence[int], piece: Piece) -> dict[int, str]:
@@ -476,20 +522,6 @@ def _raise_told(
     steps = (entrant.raises.get(piece.id) for entrant in entered)
     step = next((step for step in steps if step is not None), None)
     return told_with_marks(session, step, own, step.on_a_card(unit)) if step else ""
-
-
-def _differences(printed: CardText, now: CardText) -> Iterable[Difference]:
-    for old, new in zip(printed.lines, now.lines, strict=True):
-        if (old.mark, old.length, old.accepts, old.note) != (
-            new.mark,
-            new.length,
-            new.accepts,
-            new.note,
-        ):
-            yield Difference(new.axis, in_words(old), in_words(new))
-    if printed.raise_request != now.raise_request:
-        before, after = (text.raise_request or Sentence("none") for text in (printed, now))
-        yield Difference(Sentence("Request to raise the rails"), before, after)
 
 
 def must_be_printable(text: CardText) -> None:
@@ -520,31 +552,21 @@ def _on_record(row: kept_cards.Card) -> IssuedCard:
     )
 
 
-def _new_version(
-    by: str,
-    code_key: CodeKey,
-    athlete_id: int,
-    apparatus_id: int,
-    before: kept_cards.Card | None,
-    text: CardText,
-    counts_until: date | None,
+def _new(
+    by: str, code_key: CodeKey, athlete_id: int, apparatus_id: int, version: int, text: CardText
 ) -> kept_cards.Card:
     card_id = kept_cards.new_card_id()
-    row = kept_cards.Card(
+    return kept_cards.Card(
         id=card_id,
         athlete_id=athlete_id,
         apparatus_id=apparatus_id,
-        version=before.version + 1 if before else 1,
+        version=version,
         content=text.to_data(),
         code_hash=code_hash(card_code(code_key.secret, card_id)),
         short_code_mark=code_key.found_by(CARDS, short_code(code_key.secret, card_id)),
         issued_by=by,
         issued_at=utc_now(),
-        counts_until=counts_until,
     )
-    if before is not None and before.superseded_at is None:
-        before.superseded_at = row.issued_at
-    return row
 
 
 def _printable(code_key: CodeKey, row: kept_cards.Card, text: CardText) -> Card:

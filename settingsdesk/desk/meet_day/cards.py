@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from settingsdesk.cards.lettering import CharacterNotInFont
+from settingsdesk.desk.cards import counting
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.code_address import CodeKey
-from settingsdesk.desk.cards.issued import must_be_printable
+from settingsdesk.desk.cards.issued import OutOfDate, must_be_printable
 from settingsdesk.desk.cards.text import Named, text_of
 from settingsdesk.desk.hall.apparatus import DropUnknown, Piece
 from settingsdesk.desk.meet_day.transfers import no_setting_for
@@ -25,7 +26,8 @@ from settingsdesk.desk.squad import settings as desk_settings
 from settingsdesk.desk.squad.names_apart import Called
 from settingsdesk.desk.squad.settings import Carried
 from settingsdesk.domain.base.errors import SettingsDeskError
-from settingsdesk.domain.base.sentences import Sentence
+from settingsdesk.domain.base.figures import lower_first
+from settingsdesk.domain.base.sentences import Sentence, Series
 from settingsdesk.domain.base.units import Unit
 from settingsdesk.domain.settings.card import Card
 from settingsdesk.store import clubs as kept_clubs
@@ -104,11 +106,12 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class ChangedCard:
-    """A card that was made, and says other than what counts now."""
+    """A card that was made, and says other than what counts now; ``why`` in a few words."""
 
     entrant: Entrant
     piece: Piece
     version: int
+    why: str
 
     @property
     def numbers(self) -> tuple[int, int]:
@@ -125,18 +128,24 @@ def changed(session: ClubSession, meet: Meet, entrants: Sequence[Entrant]) -> li
     called = called_at_meet(coming)
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, {entrant.member.id for entrant in coming}, pieces)
+    at_meets = counting.entered(session, {entrant.member.id for entrant in coming})
     found = []
     for piece in pieces:
-        wanted = [(entrant.member, _named(session, entrant, piece, called)) for entrant in coming]
-        old = desk_issued.says_otherwise(
-            session, piece, wanted, carried[piece.id], meet.facts.cards_until
-        )
+        wanted = [(entrant, _named(session, entrant, piece, called)) for entrant in coming]
+        old = desk_issued.out_of_date(session, piece, wanted, carried[piece.id], at_meets, meet.id)
         found += [
-            ChangedCard(entrant, piece, old[entrant.member.id])
+            ChangedCard(entrant, piece, one.version, _why(one))
             for entrant in coming
-            if entrant.member.id in old
+            if (one := old.get(entrant.member.id)) is not None
         ]
     return found
+
+
+def _why(old: OutOfDate) -> str:
+    if not old.why:
+        return "it was cancelled"
+    what = (one.axis if place == 0 else lower_first(one.axis) for place, one in enumerate(old.why))
+    return f"{Series(tuple(what), 'and')} changed"
 
 
 def groups(session: ClubSession, meet: Meet, choice: Choice) -> list[Group]:
@@ -165,6 +174,7 @@ def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice)
     coming = (entrant for entrant in desk_entries.entrants(session, meet_id) if entrant.is_in)
     called = called_at_meet(coming)
     able, left_out, elsewhere = _able(session, meet, wanted, unit, called)
+    at_meets = counting.entered(session, _ids(able))
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
@@ -173,7 +183,12 @@ def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice)
         ]
         if named:
             made = desk_issued.issue_named(
-                session, code_key, stands.piece, named, meet.facts.cards_until
+                session,
+                code_key,
+                stands.piece,
+                named,
+                at_meets,
+                (meet_id, meet.facts.cards_until),
             )
             pairs = zip(named, made, strict=True)
             cards |= {(stands.piece.id, athlete_id): card for (athlete_id, _), card in pairs}
@@ -188,11 +203,11 @@ def printed(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choic
     """
     meet = desk_meets.meet(session, meet_id)
     wanted = groups(session, meet, choice)
+    at_meets = counting.entered(session, _ids(wanted))
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         ids = [entrant.member.id for entrant in _once(wanted, stands.piece.id)]
-        found = desk_issued.newest(session, code_key, stands.piece.id, ids)
-        desk_issued.must_say_what_counts(session, stands.piece.id, found)
+        found = desk_issued.newest(session, code_key, stands.piece.id, ids, at_meets, meet_id)
         cards |= {(stands.piece.id, athlete_id): card for athlete_id, card in found.items()}
     return _in_groups(wanted, cards)
 
@@ -342,6 +357,10 @@ def _named(
     told = desk_issued.raises_told(session, [number], piece)[number] if entrant.raises else ""
     name = called[entrant.member.id].name
     return Named(entrant.from_club, entrant.start_number, told, name)
+
+
+def _ids(wanted: Iterable[Group]) -> set[int]:
+    return {entrant.member.id for group in wanted for _, entrant in group.wanted}
 
 
 def _once(wanted: Iterable[Group], apparatus_id: int) -> list[Entrant]:

@@ -405,7 +405,8 @@ def _with_who_joined(session: ClubSession, order: StartOrder, now: RunNow) -> St
     piece = order.view.piece
     members = desk_athletes.members(session, joined)
     entered = {
-        one: order.entrants.get(one) or Entrant(0, member, "", "", "", False, None, {})
+        one: order.entrants.get(one)
+        or Entrant(0, order.meet.id, member, "", "", "", False, None, {})
         for one, member in members.items()
     }
     carried = {

@@ -32,6 +32,7 @@ class Entrant:
     """
 
     entry_id: int
+    meet_id: int
     member: Member
     from_club: str
     start_number: str
@@ -330,6 +331,7 @@ def _told(from_club: str, start_number: str, division: str) -> dict[str, str]:
 def _entrant(row: kept_meets.Entry) -> Entrant:
     return Entrant(
         entry_id=row.id,
+        meet_id=row.meet_id,
         member=desk_athletes.member_of(row.athlete),
         from_club=row.from_club,
         start_number=row.start_number,

@@ -7,7 +7,8 @@ from enum import Enum
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards import remarks
 from settingsdesk.desk.cards.code_address import CodeKey, is_scanned
-from settingsdesk.desk.cards.issued import Difference, HeldOut, Holder, NoSuchCard
+from settingsdesk.desk.cards.counting import Difference
+from settingsdesk.desk.cards.issued import HeldOut, Holder, NoSuchCard
 from settingsdesk.desk.hall.apparatus import Piece
 from settingsdesk.desk.meets import start_orders
 from settingsdesk.desk.meets.called import called_in
@@ -43,6 +44,7 @@ class Kind(Enum):
     OTHER_APPARATUS = "other apparatus"
     OTHER_MEET = "other meet"
     UNKNOWN = "unknown"
+    SCRATCHED = "scratched"
     OUT_OF_USE = "out of use"
     STOPPED = "stopped"
     NOT_LISTED = "not listed"
@@ -138,6 +140,8 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
     if here.piece.id in desk_run.stopped_apparatus(session):
         return _stopped(here.piece)
     listed = _listed(session, here)
+    if not kept_meets.is_coming(session, here.phone.session_id, card.member.id):
+        return _scratched(card, listed)
     if card.apparatus_id != here.piece.id:
         return Verdict(
             Kind.OTHER_APPARATUS,
@@ -154,7 +158,7 @@ def look(session: ClubSession, here: AtStation, found: Holder) -> Verdict:
             ),
         )
     try:
-        differences = desk_issued.differences(session, card, here.piece, here.phone.length_unit)
+        differences = desk_issued.differences(session, card, here.piece)
     except NoSuchCard as refusal:
         return no_such_card(refusal)
     if differences or card.taken_in:
@@ -179,6 +183,8 @@ def _superseded(card: HeldOut, differences: tuple[Difference, ...], listed: _Lis
         )
         if card.taken_in
         else Sentence("%(name)s's setting was changed after this card was printed.", name=name)
+        if any(one.of_marks for one in differences)
+        else Sentence("The marks on this card of %(name)s are right, and it says more.", name=name)
     )
     return Verdict(
         Kind.SUPERSEDED,
@@ -205,6 +211,23 @@ def _ask_first(card: HeldOut, listed: _Listed) -> Verdict:
                 "A message from a card of %(name)s is not answered: set nothing for %(name)s before"
                 " the coach has said what counts.",
                 name=listed.name_of(card),
+            ),
+            _expected(listed),
+        ),
+    )
+
+
+def _scratched(card: HeldOut, listed: _Listed) -> Verdict:
+    """The coach has taken the entry back; who is not here and was not scratched may come yet."""
+    name = listed.name_of(card)
+    return Verdict(
+        Kind.SCRATCHED,
+        Sentence("Scratched: does not come"),
+        _told(
+            Sentence(
+                "%(name)s's entry was taken back: set nothing by this card. If %(name)s is here all"
+                " the same, ask the coach.",
+                name=name,
             ),
             _expected(listed),
         ),

@@ -207,7 +207,7 @@ class TestChangedSinceTheyWerePrinted:
             assert done.rowcount == 1
         assert self.changed(demo_club, held) == []
         with demo_club.work() as session:
-            assert desk_issued.outdated_of(session, guest.member.id) == frozenset()
+            assert desk_issued.outdated_of(session, guest.member.id) == {}
 
 
 class TestWhatTheySay:

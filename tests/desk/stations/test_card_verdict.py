@@ -291,6 +291,18 @@ class TestTheAnswers:
             "Almira O. is expected now. This card is Noor H.'s, who has turn 3."
         )
 
+    def test_whose_entry_was_taken_back_does_not_come(self, hall: Hall) -> None:
+        """No volunteer is told to press that a scratched athlete is here after all."""
+        hall.begin()
+        with hall.club.work(writes=True) as session:
+            entries.withdraw_entry(session, hall.meet.guests[0].entry_id)
+        verdict = hall.look(hall.cards[0].url)
+
+        assert verdict.kind is Kind.SCRATCHED
+        assert verdict.heading == "Scratched: does not come"
+        assert "after all" not in verdict.sentence
+        assert verdict.marks == ()
+
     def test_of_somebody_who_was_not_here_it_says_what_to_press(self, hall: Hall) -> None:
         run_id = hall.begin()
         with hall.club.work(writes=True) as session:

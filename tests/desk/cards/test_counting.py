@@ -1,0 +1,150 @@
+"""Whether a card still says what counts, and why not: one verdict on every page."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from settingsdesk.desk.cards import issued as desk_issued
+from settingsdesk.desk.cards.issued import ScannedCard
+from settingsdesk.desk.hall import apparatus
+from settingsdesk.desk.meet_day import cards as desk_cards
+from settingsdesk.desk.meet_day.cards import ChangedCard, Choice
+from settingsdesk.desk.meets import entries, meets
+from settingsdesk.desk.meets.meets import MeetFacts
+from settingsdesk.desk.rotations import rotation as desk_rotation
+from settingsdesk.desk.squad import settings
+from settingsdesk.domain.settings.card import Card
+from settingsdesk.domain.settings.settings import Setting, Wanted
+from tests.conftest import DemoClub
+from tests.desk.cards.scanning import scanned
+from tests.desk.sample_meet import BARS, CODE_KEY
+
+
+class Squad:
+    """One of the squad, entered for two meets, with a card for training."""
+
+    def __init__(self, club: DemoClub) -> None:
+        self.club = club
+        with club.work(writes=True) as session:
+            self.athlete_id = desk_rotation.rotation(session, 1).listed[0].id
+            self.apparatus_id = next(
+                one.id for one in apparatus.all_pieces(session) if one.name == BARS
+            )
+            self.here = self._meet(session, "Falkenmoor Cup", date(2026, 12, 5), "12")
+            self.there = self._meet(session, "Other Cup", date(2026, 12, 12), "7")
+        self.training = self.train()
+
+    def _meet(self, session, name: str, day: date, number: str) -> int:
+        until = MeetFacts.usual_end_of_cards(day)
+        meet = meets.add_meet(session, MeetFacts(name, "", day, day, until, ""))
+        meets.put_apparatus(session, meet.id, self.apparatus_id)
+        entries.enter_own(session, meet.id, self.athlete_id, number)
+        return meet.id
+
+    def train(self) -> Card:
+        with self.club.work(writes=True) as session:
+            ids = [self.athlete_id]
+            return desk_issued.issue(session, CODE_KEY, self.apparatus_id, ids)[0]
+
+    def want_other(self) -> None:
+        """Another rail spread."""
+        with self.club.work(writes=True) as session:
+            piece = apparatus.piece(session, self.apparatus_id)
+            own = settings.on_piece(session, [self.athlete_id], piece)[self.athlete_id].version
+            wanted = Setting(own.setting.kind, {**own.setting.axes, "spread": Wanted(1550, 10)})
+            settings.keep_setting(session, self.athlete_id, own.model_id, wanted)
+
+    def issue(self, meet_id: int) -> Card:
+        with self.club.work(writes=True) as session:
+            return desk_cards.issue(session, CODE_KEY, meet_id, Choice()).groups[0][1][0]
+
+    def changed(self, meet_id: int) -> list[ChangedCard]:
+        with self.club.work() as session:
+            meet = meets.meet(session, meet_id)
+            return desk_cards.changed(session, meet, entries.entrants(session, meet_id))
+
+    def page(self, card: Card) -> ScannedCard:
+        return scanned(self.club, card.url[-26:])
+
+    def outdated(self) -> int:
+        with self.club.work() as session:
+            return len(desk_issued.outdated_of(session, self.athlete_id))
+
+
+@pytest.fixture
+def squad(demo_club: DemoClub) -> Squad:
+    return Squad(demo_club)
+
+
+class TestCardsOfOtherEvents:
+    def test_a_card_for_training_is_not_outdated_by_a_meet(self, squad: Squad) -> None:
+        assert squad.changed(squad.here) == []
+        squad.issue(squad.here)
+        assert squad.page(squad.training).current
+        assert squad.outdated() == 0
+        assert squad.changed(squad.here) == []
+
+    def test_nor_the_card_of_one_meet_by_another(self, squad: Squad) -> None:
+        here = squad.issue(squad.here)
+        squad.issue(squad.there)
+        assert squad.page(here).current
+        assert squad.changed(squad.here) == squad.changed(squad.there) == []
+        assert squad.outdated() == 0
+
+    def test_each_is_given_again_as_it_was_printed(self, squad: Squad) -> None:
+        """Nobody carries four codes because two meets and the training were printed twice."""
+        here, there = squad.issue(squad.here), squad.issue(squad.there)
+        assert squad.issue(squad.here).url == here.url
+        assert squad.issue(squad.there).url == there.url
+        assert squad.train().url == squad.training.url
+        assert (here.start_number, there.start_number) == ("12", "7")
+
+    def test_another_setting_outdates_all_of_them_on_all_pages(self, squad: Squad) -> None:
+        here, there = squad.issue(squad.here), squad.issue(squad.there)
+        squad.want_other()
+        for card in (squad.training, here, there):
+            assert not squad.page(card).current
+        assert squad.outdated() == 3
+        assert [one.why for one in squad.changed(squad.here)] == [
+            one.why for one in squad.changed(squad.there)
+        ]
+
+
+class TestWhatElseACardSays:
+    def test_another_start_number_outdates_the_card_of_that_meet_alone(self, squad: Squad) -> None:
+        here, there = squad.issue(squad.here), squad.issue(squad.there)
+        with squad.club.work(writes=True) as session:
+            (entrant,) = entries.entrants(session, squad.here)
+            entries.number_entries(session, squad.here, {entrant.entry_id: "13"})
+        seen = squad.page(here)
+        assert (seen.current, seen.marks_hold) == (False, True)
+        assert [(one.axis, one.printed, one.now) for one in seen.differences] == [
+            ("Start number", "12", "13")
+        ]
+        assert [one.why for one in squad.changed(squad.here)] == ["Start number changed"]
+        assert squad.outdated() == 1
+        assert squad.page(there).current
+        assert squad.page(squad.training).current
+
+    def test_a_meet_that_was_put_off_outdates_its_cards(self, squad: Squad) -> None:
+        """They would stop counting in the middle of it."""
+        squad.issue(squad.here)
+        with squad.club.work(writes=True) as session:
+            facts = meets.meet(session, squad.here).facts
+            later = date(2027, 3, 6)
+            until = MeetFacts.usual_end_of_cards(later)
+            facts = replace(facts, begins_on=later, ends_on=later, cards_until=until)
+            meets.change_meet(session, squad.here, facts)
+        assert [one.why for one in squad.changed(squad.here)] == ["Counts until changed"]
+
+
+class TestScratched:
+    def test_the_cards_own_page_says_so_and_only_that_meets(self, squad: Squad) -> None:
+        here, there = squad.issue(squad.here), squad.issue(squad.there)
+        with squad.club.work(writes=True) as session:
+            (entrant,) = entries.entrants(session, squad.here)
+            entries.withdraw_entry(session, entrant.entry_id)
+        assert squad.page(here).scratched
+        assert not squad.page(there).scratched
+        assert not squad.page(squad.training).scratched
