@@ -547,8 +547,8 @@ class NotOneOrder(SettingsDeskError):
     """Turns were counted in a rotation without an order, or on several apparatus."""
 
     sentence = (
-        "Turns can be counted in a rotation that is ordered, on one apparatus, and not on a day to"
-        " come: order it first"
+        "Turns can be counted in a rotation that is not of a day to come, and that is ordered, on"
+        " one apparatus: order it first"
     )
 
 
