@@ -153,9 +153,8 @@ class TestTheCheck:
     def test_which_end_and_which_side_is_which_is_said_there(self, begun: Page) -> None:
         """A volunteer who reads "HIGH-rail side, tensioner 2" stands there the first time."""
         text = set_to_check(begun).text
-        assert "Which end and which side is which" in text
-        assert "the LOW rail is on your left" in text
-        assert "tensioner 1 is the one nearest to you" in text
+        assert "At the front end, looking along the rails: LOW rail left." in text
+        assert "Tensioner 1 is nearest." in text
 
 
 def set_to_check(begun: Page) -> Page:
