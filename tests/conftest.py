@@ -98,7 +98,7 @@ def pytest_collection_finish() -> None:
     gc.enable()
 
 
-TEMPLATES = FileSystemBytecodeCache("", "template-%s")
+TEMPLATES = FileSystemBytecodeCache(pattern="template-%s")
 """What templates were compiled to, for all applications; where, ``shared_templates`` says."""
 
 

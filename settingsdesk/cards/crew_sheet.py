@@ -279,7 +279,7 @@ class _Sheet:
             before = self.said(Sentence("Move before the turn"))
             self.pen.text(self.moves_left_mm, y_mm, before, _SMALL_PT, Face.BOLD)
         with cell():
-            seconds = self.said(Sentence("s"))
+            seconds = self.said(Sentence("Seconds"))
             self.pen.text(
                 self.seconds_right_mm - 3, y_mm, seconds, _SMALL_PT, Face.BOLD, Anchor.END
             )

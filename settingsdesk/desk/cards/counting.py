@@ -88,11 +88,19 @@ class Entered:
         return Named(entrant.from_club, entrant.start_number, raise_request, called.name)
 
 
-def entered(session: ClubSession, athlete_ids: Iterable[int]) -> Entered:
-    """What the verdict on cards of those athletes rests on."""
+def entered(
+    session: ClubSession, athlete_ids: Iterable[int], known: Mapping[int, date] | None = None
+) -> Entered:
+    """What the verdict on cards of those athletes rests on.
+
+    ``known`` is until when the cards of some meets count, where that is loaded already.
+    """
     found = desk_entries.entered_of(session, athlete_ids)
-    meet_ids = {entrant.meet_id for entrant in found}
-    return Entered(found, kept_meets.ends_of_cards(session, meet_ids) if meet_ids else {})
+    ends = dict(known or {})
+    others = {entrant.meet_id for entrant in found} - ends.keys()
+    if others:
+        ends |= kept_meets.ends_of_cards(session, others)
+    return Entered(found, ends)
 
 
 def of_marks(printed: CardText, now: CardText) -> Iterable[Difference]:

@@ -5,6 +5,7 @@ Whoever cannot have a card is named with what is lacking; everybody else gets th
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 
 from settingsdesk.cards.lettering import CharacterNotInFont
@@ -128,7 +129,8 @@ def changed(session: ClubSession, meet: Meet, entrants: Sequence[Entrant]) -> li
     called = called_at_meet(coming)
     pieces = [stands.piece for stands in meet.pieces]
     carried = desk_settings.on_pieces(session, {entrant.member.id for entrant in coming}, pieces)
-    at_meets = counting.entered(session, {entrant.member.id for entrant in coming})
+    ids = {entrant.member.id for entrant in coming}
+    at_meets = counting.entered(session, ids, _ends(meet))
     found = []
     for piece in pieces:
         wanted = [(entrant, _named(session, entrant, piece, called)) for entrant in coming]
@@ -148,13 +150,14 @@ def _why(old: OutOfDate) -> str:
     return f"{Series(tuple(what), 'and')} changed"
 
 
-def groups(session: ClubSession, meet: Meet, choice: Choice) -> list[Group]:
+def groups(
+    session: ClubSession, meet: Meet, entrants: Sequence[Entrant], choice: Choice
+) -> list[Group]:
     """The cards that are asked for, in the groups in which they are handed out.
 
     By start, whoever stands on no start order of an apparatus comes last, so that nobody is
     forgotten.
     """
-    entrants = desk_entries.entrants(session, meet.id)
     if choice.grouping is Grouping.BY_CLUB:
         found = _by_club(meet, entrants, choice)
     else:
@@ -169,12 +172,13 @@ def issue(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choice)
     ``NobodyToPrintFor`` where nobody gets one.
     """
     meet = desk_meets.meet(session, meet_id)
-    wanted = groups(session, meet, choice)
+    entrants = desk_entries.entrants(session, meet_id)
+    wanted = groups(session, meet, entrants, choice)
     unit = Unit(kept_clubs.this_club(session).length_unit)
-    coming = (entrant for entrant in desk_entries.entrants(session, meet_id) if entrant.is_in)
+    coming = (entrant for entrant in entrants if entrant.is_in)
     called = called_at_meet(coming)
     able, left_out, elsewhere = _able(session, meet, wanted, unit, called)
-    at_meets = counting.entered(session, _ids(able))
+    at_meets = counting.entered(session, _ids(able), _ends(meet))
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         named = [
@@ -202,8 +206,8 @@ def printed(session: ClubSession, code_key: CodeKey, meet_id: int, choice: Choic
     ``MarksChanged`` where somebody's setting was changed after theirs was made.
     """
     meet = desk_meets.meet(session, meet_id)
-    wanted = groups(session, meet, choice)
-    at_meets = counting.entered(session, _ids(wanted))
+    wanted = groups(session, meet, desk_entries.entrants(session, meet_id), choice)
+    at_meets = counting.entered(session, _ids(wanted), _ends(meet))
     cards: dict[tuple[int, int], Card] = {}
     for stands in meet.pieces:
         ids = [entrant.member.id for entrant in _once(wanted, stands.piece.id)]
@@ -357,6 +361,10 @@ def _named(
     told = desk_issued.raises_told(session, [number], piece)[number] if entrant.raises else ""
     name = called[entrant.member.id].name
     return Named(entrant.from_club, entrant.start_number, told, name)
+
+
+def _ends(meet: Meet) -> dict[int, date]:
+    return {meet.id: meet.facts.cards_until}
 
 
 def _ids(wanted: Iterable[Group]) -> set[int]:

@@ -1,5 +1,7 @@
 """Crew sheets of a meet: one rotation on a page, on paper, or as a spreadsheet."""
 
+from collections.abc import Sequence
+
 from flask import Blueprint, make_response, render_template, request
 from werkzeug.wrappers import Response
 
@@ -54,7 +56,8 @@ def show(rotation_id: int) -> str:
 def pdf(rotation_id: int) -> Response:
     """The same on paper, with boxes to tick."""
     with work() as session:
-        return _paper([crew_sheets.crew_sheet(session, rotation_id, _hands())], f"{rotation_id}")
+        sheet = crew_sheets.crew_sheet(session, rotation_id, _hands())
+    return _paper([sheet], _name_of(sheet))
 
 
 @blueprint.post("/<int:rotation_id>/print")
@@ -64,7 +67,7 @@ def print_one(rotation_id: int) -> Response:
     with work(writes=True) as session:
         sheets = [crew_sheets.crew_sheet(session, rotation_id, hands)]
         printed_papers.note_printed(session, sheets)
-    return _paper(sheets, f"{rotation_id}")
+    return _paper(sheets, _name_of(sheets[0]))
 
 
 @blueprint.post("/sessions/<int:session_id>/print")
@@ -73,7 +76,7 @@ def print_session(session_id: int) -> Response:
     with work(writes=True) as session:
         sheets = crew_sheets.of_session(session, session_id)
         printed_papers.note_printed(session, sheets)
-    return _paper(sheets, f"s{session_id}")
+    return _paper(sheets, _name_of_session(sheets))
 
 
 @blueprint.get("/some.pdf")
@@ -91,14 +94,15 @@ def xlsx(rotation_id: int) -> Response:
     """The same as a spreadsheet."""
     with work() as session:
         sheet = crew_sheets.crew_sheet(session, rotation_id, _hands())
-    return _workbook([sheet], f"{rotation_id}")
+    return _workbook([sheet], _name_of(sheet))
 
 
 @blueprint.get("/sessions/<int:session_id>/sheets.pdf")
 def session_pdf(session_id: int) -> Response:
     """Every sheet of a session on paper."""
     with work() as session:
-        return _paper(crew_sheets.of_session(session, session_id, _hands()), f"s{session_id}")
+        sheets = crew_sheets.of_session(session, session_id, _hands())
+    return _paper(sheets, _name_of_session(sheets))
 
 
 @blueprint.get("/sessions/<int:session_id>/sheets.xlsx")
@@ -106,7 +110,19 @@ def session_xlsx(session_id: int) -> Response:
     """Every sheet of a session in one workbook."""
     with work() as session:
         sheets = crew_sheets.of_session(session, session_id, _hands())
-    return _workbook(sheets, f"s{session_id}")
+    return _workbook(sheets, _name_of_session(sheets))
+
+
+def _name_of(sheet: CrewSheet) -> str:
+    """What the file of one sheet is called, by the numbers that people know it by."""
+    return f"session-{sheet.line.session.number}-rotation-{sheet.line.number}"
+
+
+def _name_of_session(sheets: Sequence[CrewSheet]) -> str:
+    """The same of the sheets of a session."""
+    if not sheets:
+        raise crew_sheets.NoSheets
+    return f"session-{sheets[0].line.session.number}"
 
 
 def _hands() -> int | None:
@@ -126,8 +142,6 @@ def _paper(sheets: list[CrewSheet], name: str) -> Response:
 
 
 def _workbook(sheets: list[CrewSheet], name: str) -> Response:
-    if not sheets:
-        raise crew_sheets.NoSheets
     return _file(xlsx_bytes(crew_sheet_words.pages(sheets)), XLSX, f"{name}.xlsx")
 
 

@@ -83,13 +83,15 @@ class TestTheFiles:
     def test_one_rotation_and_a_whole_session_on_paper(
         self, pages: Reader, held: SmallMeet
     ) -> None:
-        for address in (
-            f"/crew-sheets/{held.rotation_id}/sheet.pdf",
-            f"/crew-sheets/sessions/{held.session_id}/sheets.pdf",
+        for address, name in (
+            (f"/crew-sheets/{held.rotation_id}/sheet.pdf", "session-1-rotation-1.pdf"),
+            (f"/crew-sheets/sessions/{held.session_id}/sheets.pdf", "session-1.pdf"),
         ):
             answer = pages.client.get(address)
             assert answer.headers["Content-Type"] == "application/pdf"
-            assert "attachment" in answer.headers["Content-Disposition"]
+            assert answer.headers["Content-Disposition"] == (
+                f'attachment; filename="crew-sheet-{name}"'
+            )
             assert "Almira O." in " ".join(page_texts(answer.data))
 
     def test_and_as_spreadsheets(self, pages: Reader, held: SmallMeet) -> None:

@@ -144,6 +144,24 @@ class TestTheCheck:
         assert "Nothing was moved since the last check" in again.text
         assert "lock closed, pulled" not in again.text
 
+    def test_it_begins_with_the_marks_and_what_a_tape_finds_there(self, begun: Page) -> None:
+        """The answers are in sight from the first: what is checked must be, too."""
+        text = set_to_check(begun).text
+        assert "by tape" in text
+        assert text.index("by tape") < text.index("These were moved")
+        assert text.index("by tape") < text.index("Checked by a second person")
+
+    def test_which_end_and_which_side_is_which_is_said_there(self, begun: Page) -> None:
+        """A volunteer who reads "HIGH-rail side, tensioner 2" stands there the first time."""
+        text = set_to_check(begun).text
+        assert "At the front end, looking along the rails: LOW rail left." in text
+        assert "Tensioner 1 is nearest." in text
+
+
+def set_to_check(begun: Page) -> Page:
+    """The second athlete's marks are set, and to be checked."""
+    return begun.send("The turn is over").send("All steps are done")
+
 
 class TestTwoPeople:
     def test_who_is_slower_is_told_and_nothing_is_confirmed_twice(
