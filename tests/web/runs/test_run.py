@@ -245,9 +245,9 @@ class TestTheCheckBeforeUse:
         page = to_set
         for _ in range(2):
             page = set_next(page)
-            assert "Somebody has gone up without the check before use" in page.text
+            assert "Somebody went up without the check before use" in page.text
             page = page.send("The turn is over")
-        assert "Somebody has gone up without the check before use" in page.text
+        assert "Somebody went up without the check before use" in page.text
         check = page.follow("Make the check before use")
         check.send("Finish the check").send("Finish the check", rest="y")
         page = to_set.reader.get(RUN)

@@ -224,9 +224,10 @@ class TestTheRotation:
         self, begun: Page, demo_pages: Reader, held: SmallMeet
     ) -> None:
         assert "Nobody goes up before this check" in begun.text
+        assert "it is made by somebody with an account" in begun.text
         page = set_and_check(begun).send("The turn is over")
-        assert "Somebody has gone up without the check before use" in page.text
-        assert "it is made by somebody with an account" in page.text
+        assert "Somebody went up without the check before use" in page.text
+        assert "before a coach has made it" in page.text
         check = demo_pages.get(f"/checks/apparatus/{held.apparatus_id}/before_use")
         check.send("Finish the check").send("Finish the check", rest="y")
         assert "check before use" not in page.reader.get("/station/now").text
