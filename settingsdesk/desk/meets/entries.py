@@ -28,11 +28,11 @@ class Entrant:
     """One athlete entered for a meet. ``is_guest`` says that another club entered them.
 
     ``raises`` is the latest step of each request, by the apparatus's number; those that were
-    dropped are left out.
+    dropped are left out. ``meet_id`` and ``entry_id`` are 0 for whoever stays on a list by a number
+    alone.
     """
 
     entry_id: int
-    meet_id: int
     member: Member
     from_club: str
     start_number: str
@@ -40,6 +40,7 @@ class Entrant:
     is_guest: bool
     withdrawn_at: datetime | None
     raises: Mapping[int, RaiseStep]
+    meet_id: int = 0
 
     @property
     def is_in(self) -> bool:

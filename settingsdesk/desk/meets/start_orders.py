@@ -344,7 +344,7 @@ def start_order(session: ClubSession, rotation_id: int) -> StartOrder:
 
 def _erased(member: Member) -> Entrant:
     """Who stays on a list by a number alone, the entry being erased: nobody comes."""
-    return Entrant(0, 0, member, "", "", "", False, utc_now(), {})
+    return Entrant(0, member, "", "", "", False, utc_now(), {})
 
 
 def withdrawn(session: ClubSession, rotation_id: int) -> list[int]:
