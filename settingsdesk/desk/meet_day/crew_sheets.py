@@ -406,7 +406,7 @@ def _with_who_joined(session: ClubSession, order: StartOrder, now: RunNow) -> St
     members = desk_athletes.members(session, joined)
     entered = {
         one: order.entrants.get(one)
-        or Entrant(0, order.meet.id, member, "", "", "", False, None, {})
+        or Entrant(0, member, "", "", "", False, None, {}, order.meet.id)
         for one, member in members.items()
     }
     carried = {
