@@ -5,7 +5,7 @@ or it is calibrated, the mark is still right and the length that was worked out 
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -56,8 +56,13 @@ def anybodys(session: ClubSession, model_id: int) -> int:
 
 
 def read_at(session: ClubSession, piece: Piece) -> int:
-    """Of how many athletes the present setting was typed as marks of that very apparatus."""
-    return sum(1 for _ in _marked(session, piece.model_id, piece.name))
+    """Of how many athletes the present setting was typed as marks of that very apparatus.
+
+    Marks of the printed scale are among them where it is the only one of its model: they were read
+    there.
+    """
+    scales = _scales(session, piece.model_id)
+    return sum(1 for _ in _marked(session, piece.model_id, _names_of(piece.name, scales)))
 
 
 def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept:
@@ -67,15 +72,15 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
     by that name any more, stays as it was. ``at`` is the name of the only apparatus whose marks
     are looked at: it alone was calibrated.
     """
-    scales = {
-        piece.name: piece.model
-        for piece in desk_apparatus.all_pieces(session)
-        if piece.model_id == model_id
-    }
-    scales[""] = desk_models.model(session, model_id).model
+    scales = _scales(session, model_id)
+    names = _names_of(at, scales) if at else frozenset[str]()
+    if at:
+        scales = {**scales, "": scales[at]}
+    else:
+        scales[""] = desk_models.model(session, model_id).model
     changed: list[NewSetting] = []
     left: list[int] = []
-    for version, marks in _marked(session, model_id, at):
+    for version, marks in _marked(session, model_id, names):
         setting = _with_marks(version, marks, scales)
         if setting is None:
             left.append(version.athlete_id)
@@ -87,7 +92,7 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
                     version.version + 1,
                     setting,
                     reason,
-                    version.as_read,
+                    _as_read_at(version, marks, at),
                 )
             )
     desk_settings.keep_settings(session, changed)
@@ -95,15 +100,41 @@ def keep(session: ClubSession, model_id: int, reason: str, at: str = "") -> Kept
     return Kept(len(changed), tuple(members[athlete_id].listed_name for athlete_id in left))
 
 
+def _scales(session: ClubSession, model_id: int) -> dict[str, ApparatusModel]:
+    """The model as each apparatus of it has it, by the apparatus's name."""
+    return {
+        piece.name: piece.model
+        for piece in desk_apparatus.all_pieces(session)
+        if piece.model_id == model_id
+    }
+
+
+def _names_of(at: str, scales: Mapping[str, ApparatusModel]) -> frozenset[str]:
+    """By what names the scale of an apparatus is told: its own, and none where it is the only."""
+    return frozenset({at, ""} if len(scales) == 1 else {at})
+
+
+def _as_read_at(
+    version: SettingVersion, marks: Mapping[str, re.Match[str]], at: str
+) -> Mapping[str, str]:
+    """What was typed; of a mark of no named apparatus, at which one it was read."""
+    plain = {
+        axis: in_words(found["label"], at)
+        for axis, found in marks.items()
+        if at and not found["piece"] and version.as_read[axis].startswith("mark ")
+    }
+    return {**version.as_read, **plain}
+
+
 def _marked(
-    session: ClubSession, model_id: int, at: str
+    session: ClubSession, model_id: int, names: Set[str]
 ) -> Iterator[tuple[SettingVersion, Mapping[str, re.Match[str]]]]:
-    """The present settings with marks, by axis; with ``at``, those with marks read there alone."""
+    """The present settings with marks, by axis; of ``names``, where any is given, alone."""
     ids = kept_settings.athletes_by_mark(session, model_id)
     for version in desk_settings.latest_of_each(session, ids, model_id).values():
         read = {axis: mark_told(words) for axis, words in version.as_read.items()}
         marks = {axis: found for axis, found in read.items() if found}
-        if marks and (not at or {found["piece"] for found in marks.values()} == {at}):
+        if marks and (not names or {found["piece"] or "" for found in marks.values()} <= names):
             yield version, marks
 
 
@@ -113,9 +144,9 @@ def _with_marks(
     scales: Mapping[str, ApparatusModel],
 ) -> Setting | None:
     """The setting with its marks as ``scales`` have them; None where they do not."""
-    pieces = {found["piece"] or "" for found in marks.values()}
-    model = scales.get(pieces.pop()) if len(pieces) == 1 else None
-    if model is None:
+    read_on = [scales.get(found["piece"] or "") for found in marks.values()]
+    model = read_on[0]
+    if model is None or any(other != model for other in read_on):
         return None
     with suppress(SettingsDeskError):
         labels = {axis: found["label"] for axis, found in marks.items()}

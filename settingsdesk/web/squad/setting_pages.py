@@ -20,6 +20,7 @@ from settingsdesk.desk.squad.moved_marks import MarksThere, marks_there
 from settingsdesk.desk.squad.setting_drafts import Draft
 from settingsdesk.desk.squad.setting_versions import told
 from settingsdesk.desk.squad.settings import SettingVersion
+from settingsdesk.desk.squad.typed_marks import in_words, mark_told
 from settingsdesk.desk.squad.typed_settings import Datums, setting_typed
 from settingsdesk.domain.base.datums import canonical_in_words
 from settingsdesk.domain.base.drawing import Drawing
@@ -98,6 +99,34 @@ class Subject:
         if (before := self.before) is None:
             return None
         return {key: wanted.wanted_mm for key, wanted in before.axes.items()}
+
+    def with_marks_of_before(self, typed: Mapping[str, str], setting: Setting) -> dict[str, str]:
+        """What was typed; of a length that was only left as it was filled in, its mark.
+
+        Nobody has measured that length: it was worked out from the mark, which still counts when
+        the scale is told otherwise.
+        """
+        before = self.before
+        marks = self._marks_of_before
+        return {
+            axis: marks[axis]
+            if axis in marks
+            and mark_told(words) is None
+            and before is not None
+            and before.axes[axis].wanted_mm == setting.axes[axis].wanted_mm
+            else words
+            for axis, words in typed.items()
+        }
+
+    @property
+    def _marks_of_before(self) -> Mapping[str, str]:
+        """The marks, in words, of which the form was filled in with the lengths."""
+        if self.taken_from is not None:
+            standing = self.taken_from.must_stand_somewhere()
+            labels = self.taken_from.model.marks(standing)
+            return {axis: in_words(label, self.taken_from.name) for axis, label in labels.items()}
+        told = self.present.as_read if self.present else {}
+        return {axis: words for axis, words in told.items() if mark_told(words)}
 
     @property
     def reason(self) -> str:
@@ -234,7 +263,7 @@ def _asked(subject: Subject, datum: DatumForm, form: SettingForm) -> Page:
 def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Page:
     model = form.marks_model(subject.model, subject.pieces)
     setting = setting_typed(model, {axis.key: form.typed(axis.key) for axis in model.axes}, datums)
-    typed = as_typed(form, model, datums, subject.pieces)
+    typed = subject.with_marks_of_before(as_typed(form, model, datums, subject.pieces), setting)
     asks = form.asks(form.doubts(setting))
     if request.form.get("do") == "keep" and not asks:
         return _kept(subject, setting, form, typed)

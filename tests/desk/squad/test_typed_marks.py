@@ -2,10 +2,12 @@
 
 import pytest
 
-from settingsdesk.desk.hall import apparatus, models
+from settingsdesk.desk.clock import today
+from settingsdesk.desk.hall import apparatus, calibrations, models
 from settingsdesk.desk.squad import athletes, settings, typed_marks
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.desk.squad.typed_marks import AS_PRINTED, in_words, listed_in_words, mark_told
+from settingsdesk.domain.hall.calibration import TapedStop, calibrate
 from settingsdesk.domain.settings.transfer import setting_of_setup
 from tests.conftest import DemoClub
 
@@ -72,3 +74,55 @@ class TestAModelThatIsCorrected:
         """On the leaflet's scale the same mark is another height."""
         kept = self.corrected(demo_club, word % WINDOW, "Bars of the north")
         assert (kept.count, kept.left) == (0, ("Neu, Ana",))
+
+
+class TestAnApparatusThatIsCalibrated:
+    """Pins go into holes: calibrating moves no athlete from the hole that she was tried on."""
+
+    def high_bar(self, club: DemoClub, words: str, *, another: bool = False) -> tuple[int, int]:
+        """Somebody on its mark, kept in such words; then the apparatus is taped."""
+        with club.work(writes=True) as session:
+            [bar] = apparatus.pieces_of_kind(session, "horizontal_bar")
+            if another:
+                apparatus.add_piece(session, "High bar of the annexe", "", bar.model_id, 0)
+            ana = athletes.add(session, Person("Neu", "Ana"))
+            [axis] = bar.model.axes
+            settings.keep_setting(
+                session,
+                ana.id,
+                bar.model_id,
+                setting_of_setup(bar.model, (2,)),
+                as_read={axis.key: words.format(mark=axis.scale.label(2), name=bar.name)},
+            )
+            readings = [
+                TapedStop(stop, axis.scale.length_mm(stop) + 30) for stop in range(axis.scale.count)
+            ]
+            taped = calibrate(axis.scale, readings)
+            calibrations.keep_calibration(session, bar.id, axis.key, taped, today())
+        return bar.id, ana.id
+
+    @pytest.mark.parametrize("words", ["mark {mark}", "mark {mark} of {name}"])
+    def test_marks_of_the_printed_scale_are_those_of_the_only_one_of_its_model(
+        self, demo_club: DemoClub, words: str
+    ) -> None:
+        bar_id, ana = self.high_bar(demo_club, words)
+        with demo_club.work(writes=True) as session:
+            bar = apparatus.piece(session, bar_id)
+            assert typed_marks.read_at(session, bar) >= 1
+            typed_marks.keep(session, bar.model_id, "taped", bar.name)
+            [version] = settings.current(session, ana)
+            now = settings.on_piece(session, [ana], bar)[ana]
+
+        assert now.transfer.best.setup == (2,)
+        [told] = version.as_read.values()
+        assert told == f"mark {bar.model.axes[0].scale.label(2)} of {bar.name}"
+
+    def test_where_there_are_two_of_the_model_nobody_knows_of_which_it_was(
+        self, demo_club: DemoClub
+    ) -> None:
+        bar_id, ana = self.high_bar(demo_club, "mark {mark}", another=True)
+        with demo_club.work(writes=True) as session:
+            bar = apparatus.piece(session, bar_id)
+            typed_marks.keep(session, bar.model_id, "taped", bar.name)
+            [version] = settings.current(session, ana)
+        assert version.version == 1

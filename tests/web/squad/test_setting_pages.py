@@ -100,6 +100,19 @@ class TestTheForm:
         assert wanted_mm(demo_club) == [1754, 2500, 1725]
         assert now(demo_club).as_read["low_rail"] == "mark 6 of Bars by the window"
 
+    def test_a_mark_stays_a_mark_where_only_another_adjustment_is_changed(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """“One hole up” at the high rail: nobody has typed the low rail's length."""
+        form.send(SHOW, low_rail_length="", low_rail_mark="6", spread_length="172.5").send(KEEP)
+        again = form.reader.get(form.address)
+        again.send(SHOW, high_rail_length="", high_rail_mark="6").send(KEEP)
+
+        told = now(demo_club).as_read
+        assert told["low_rail"] == "mark 6 of Bars by the window"
+        assert told["high_rail"] == "mark 6 of Bars by the window"
+        assert told["spread"].startswith("172.5 ")
+
     def test_a_mark_of_the_leaflet_can_be_meant_too(self, form: Page, demo_club: DemoClub) -> None:
         form.send(
             SHOW, low_rail_length="", low_rail_mark="6", spread_length="172.5", marks_of="0"
@@ -375,6 +388,9 @@ class TestTakingWhatStandsThere:
 
         there.send(SHOW).send(KEEP)
         assert wanted_mm(demo_club) == [1704, 2497, 1697]
+        assert list(now(demo_club).as_read.values()) == [
+            f"mark {label} of Bars by the window" for label in ("5", "5", "170.0")
+        ]
 
     @pytest.mark.parametrize("piece", ["x", "9999", "4"])
     def test_an_apparatus_of_another_model_or_none_is_left_aside(
