@@ -281,9 +281,18 @@ def _checked_or_kept(subject: Subject, datums: Datums, form: SettingForm) -> Pag
         then=_then(),
         form=form,
         check=check,
+        mats=_other_mats(subject.pieces, datums),
+        mats_mm=datums.mat_mm,
         sent=sent,
         left=[(on, {**sent, **form.leaving(on)}) for on in check.there if form.can_leave(on)],
     )
+
+
+def _other_mats(pieces: Sequence[Piece], datums: Datums) -> list[Piece]:
+    """The apparatus of the model on which other mats lie than those that heights are above."""
+    if not datums.over_mat:
+        return []
+    return [piece for piece in pieces if piece.mat_mm != datums.mat_mm]
 
 
 def _kept(

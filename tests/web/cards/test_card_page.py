@@ -205,7 +205,7 @@ class TestAnOldCard:
         page = scanner.get(path)
 
         assert (
-            f"✕ Out of date The setting was changed after version 1 of {day(today())} was printed;"
+            f"✕ Out of date The marks have changed since version 1 of {day(today())} was printed;"
             " no newer card was printed yet."
         ) in page.text
         assert [words(one) for one in page.having("class", "value")][2] == "155.0"

@@ -338,6 +338,22 @@ class TestLengthsTakenBetweenOtherPoints:
 
         assert wanted_mm(demo_club) == [1700, 2500, 1660]
 
+    def test_mats_that_are_not_those_on_record_are_asked_about(
+        self, form: Page, demo_club: DemoClub
+    ) -> None:
+        """Mats of 20 cm, typed where 10 lie: every height would be 10 cm too high."""
+        with demo_club.work(writes=True) as session:
+            [piece] = [
+                one for one in apparatus.all_pieces(session) if one.name == "Bars by the window"
+            ]
+            apparatus.change_piece(session, piece.id, piece.name, piece.place, 100)
+        lengths = {"low_rail_length": "151", "high_rail_length": "230", "spread_length": "170"}
+        said = "Bars by the window has 10.0 cm"
+        there = form.send("Use these points", heights="mat-upper", mats="20")
+        assert said in there.send(SHOW, **lengths).text
+        there = form.send("Use these points", heights="mat-upper", mats="10")
+        assert said not in there.send(SHOW, **lengths).text
+
     def test_heights_above_the_mat_need_its_thickness(self, form: Page) -> None:
         there = form.send("Use these points", heights="mat-upper", mats="")
 
