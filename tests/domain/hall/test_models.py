@@ -193,12 +193,12 @@ class TestAMarkInWords:
         ("kind", "axis", "scale", "words"),
         [
             ("balance_beam", "beam", RegularScale(1000, 50, 5), "3"),
-            ("balance_beam", "beam", ContinuousScale(1000, 1200, 10), "102.0 cm"),
-            ("balance_beam", "beam", ContinuousScale(1016, 1270, 25.4, Unit.INCH), "42 in"),
+            ("balance_beam", "beam", ContinuousScale(1000, 1200, 10), "mark 102.0"),
+            ("balance_beam", "beam", ContinuousScale(1016, 1270, 25.4, Unit.INCH), "mark 42"),
             ("vault_table", "run_up", ContinuousScale(10000, 25000, 100), "10.2 m"),
         ],
     )
-    def test_has_the_unit_of_its_ruler_and_a_number_has_none(
+    def test_is_called_one_where_a_ruler_shows_it_and_a_number_stands_by_itself(
         self, model_of, kind, axis, scale, words
     ):
         """Along the floor metres are said."""
