@@ -64,7 +64,6 @@ class ScannedCard:
     the club's own affair.
     """
 
-    athlete_id: int
     name: str
     printed_for: str
     version: int
@@ -437,7 +436,6 @@ def scanned(session: ClubSession, card_id: str, apparatus_id: int | None = None)
     meet_id = entrant.meet_id if entrant else None
     newest = now.entered.newest(every, meet_id).get(member.id, row)
     return ScannedCard(
-        athlete_id=member.id,
         name=member.printed_name,
         printed_for=home.name,
         version=row.version,

@@ -6,7 +6,6 @@ from datetime import datetime
 from hashlib import sha256
 from random import SystemRandom
 
-from settingsdesk.desk.hall import apparatus as desk_apparatus
 from settingsdesk.desk.meets import entries as desk_entries
 from settingsdesk.desk.meets import meets as desk_meets
 from settingsdesk.desk.meets.entries import Entrant
@@ -153,18 +152,25 @@ def set_new(
 
 
 def seem_elsewhere(
-    session: ClubSession, place: Place, athlete_ids: Collection[int]
+    session: ClubSession,
+    meet: Meet,
+    lines: Iterable[OrderLine],
+    place: Place,
+    athlete_ids: Collection[int],
 ) -> frozenset[int]:
-    """Who of them has settings, and none for the kind there, or is in that rotation elsewhere."""
-    kind = desk_apparatus.piece(session, place.apparatus_id).model.kind.key
+    """Who of them has settings, and none for the kind there, or is in that rotation elsewhere.
+
+    ``lines`` are the start orders of the meet.
+    """
+    kind = meet.piece(place.apparatus_id).piece.model.kind.key
     kinds = kept_settings.kinds_of(session, athlete_ids)
     others = frozenset(number for number in athlete_ids if kind not in kinds.get(number, {kind}))
-    rows = kept_rotations.start_orders(session, [place.session_id])
     at_once = (
-        turn.athlete_id
-        for row in rows
-        if row.number == place.number and row.apparatus_id != place.apparatus_id
-        for turn in row.rotation.turns
+        number
+        for line in lines
+        if (line.session.id, line.number) == (place.session_id, place.number)
+        and line.apparatus_id != place.apparatus_id
+        for number in line.athlete_ids
     )
     return others | (frozenset(at_once) & frozenset(athlete_ids))
 

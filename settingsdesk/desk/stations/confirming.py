@@ -163,6 +163,11 @@ def read_off(
     return here.after(desk_run.read_off(session, now, seen, stops))
 
 
+def view(session: ClubSession, here: AtStation) -> RunView | None:
+    """The run that is under way there, for what is said of a press; None where there is none."""
+    return _view(session, here)[0]
+
+
 def _others(session: ClubSession, phone: PhoneIn, view: RunView | None) -> tuple[str, ...]:
     if view is None or view.run.stage is not Stage.CHECKING:
         return ()

@@ -73,9 +73,10 @@ def show(code: str) -> str:
 def _page(code: str, holder: Holder, apparatus_id: int | None, looked_up: str) -> str:
     with desk().store.work(holder.club_id, writes=False) as work:
         seen = desk_issued.scanned(work, holder.card_id, apparatus_id)
+        whose = desk_issued.issued(work, holder.card_id).athlete_id
         remarks_made = remarks.told_on_card(work, holder.card_id)
         stopped = desk_run.stopped_apparatus(work)
-        asked = remarks.ask_first(work, [seen.athlete_id], seen.now.kind)
+        asked = remarks.ask_first(work, [whose], seen.now.kind)
     return render_template(
         "cards/card_page/show.html",
         seen=seen,

@@ -180,7 +180,8 @@ def new(session_id: int) -> Page:
     """
     with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
-        free = _first_free(session, meet, session_id)
+        lines = start_orders.orders_at(session, meet)
+        free = _first_free(lines, session_id)
         form = NewForm(data={"number": free, "hands": 2, "order": _named(entrants)})
         _offer(form, meet)
         if form.accepted() and (listed := form.listed(entrants)):
@@ -204,7 +205,8 @@ def draw(session_id: int) -> Page:
     """Draw the order of one rotation by lot."""
     with work(writes=request.method == "POST") as session:
         meet, part, entrants = _at(session, session_id)
-        free = _first_free(session, meet, session_id)
+        lines = start_orders.orders_at(session, meet)
+        free = _first_free(lines, session_id)
         form = DrawForm(data={"number": free, "hands": 2})
         _offer(form, meet)
         coming = [entrant for entrant in entrants if entrant.is_in]
@@ -217,7 +219,8 @@ def draw(session_id: int) -> Page:
             with form.refusals(), at_once, session.or_nothing():
                 place, chosen = _place(session_id, form), form.chosen(coming)
                 ids = [entrant.member.id for entrant in chosen]
-                drawn = form.drawn(chosen, start_orders.seem_elsewhere(session, place, ids))
+                elsewhere = start_orders.seem_elsewhere(session, meet, lines, place, ids)
+                drawn = form.drawn(chosen, elsewhere)
                 if drawn is not None:
                     line = start_orders.draw(session, place, drawn, form.hands.data)
                     return _shown(line, "The start order is drawn.")
@@ -310,10 +313,9 @@ def _named(entrants: Iterable[Entrant]) -> str:
     return _lines(known[number] for number in dict.fromkeys(asked) if number in known)
 
 
-def _first_free(session: ClubSession, meet: Meet, session_id: int) -> int:
+def _first_free(lines: Iterable[OrderLine], session_id: int) -> int:
     """The rotation that the form offers: the asked one, else the first with nothing set."""
     asked = request.args.get("rotation", type=number_of_a_row)
-    lines = start_orders.orders_at(session, meet)
     taken = {line.number for line in lines if line.session.id == session_id}
     numbers = range(1, start_orders.MOST_ROTATIONS + 1)
     return asked or next((number for number in numbers if number not in taken), 1)

@@ -346,7 +346,7 @@ def marks() -> Page:
                 ):
                     seen = number_carried(form["seen"].data)
                     here = confirming.read_off(session, here, before, seen, stops)
-                    flash(said(marks_recorded(confirming.standing(session, here).view)))
+                    flash(said(marks_recorded(confirming.view(session, here))))
                     return redirect(url_for("station.now"), 303)
     except WithdrawnFromUse as refusal:
         return _refused(refusal)

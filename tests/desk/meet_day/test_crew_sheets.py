@@ -444,7 +444,7 @@ class TestOnPaperAndAsASpreadsheet:
         sheet = sheet_of(demo_club, held)
         paper = crew_sheet_words.paper(sheet)
         pdf = crew_sheets_pdf([replace(paper, rows=paper.rows * 8)], "", DAY, ENGLISH)
-        heads = ["Athlete", *paper.axes, "Move before the turn", "s", "Set", "Check"]
+        heads = ["Athlete", *paper.axes, "Move before the turn", "Seconds", "Set", "Check"]
         rows = []
         for page_number in range(len(page_texts(pdf))):
             [(head, *some)] = tables(pdf, page_number)

@@ -14,7 +14,7 @@ def entrant(
     number: int, family: str, given: str, club: str, start_number: str, division: str = ""
 ) -> Entrant:
     member = Member(number, Person(family, given), None)
-    return Entrant(number, member, club, start_number, division, True, None, {})
+    return Entrant(number, member, club, start_number, division, True, None, {}, 1)
 
 
 ALMIRA = entrant(1, "Osterkamp", "Almira", "Tarn Hollow GC", "11")
