@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import select, update
 
 from settingsdesk.desk.cards import issued as desk_issued
 from settingsdesk.desk.cards.issued import CardHasEnded, NoSuchCard
@@ -15,6 +16,7 @@ from settingsdesk.desk.meets.unsettled_lines import Line
 from settingsdesk.desk.squad import athletes, settings
 from settingsdesk.desk.squad.athletes import Person
 from settingsdesk.domain.settings.settings import Setting, Wanted
+from settingsdesk.store.cards import Card
 from tests.conftest import DemoClub
 from tests.desk.cards.scanning import scanned
 from tests.desk.sample_meet import CODE_KEY, DAY, SmallMeet, hold, put_beam, set_anew
@@ -201,10 +203,12 @@ class TestChangedSinceTheyWerePrinted:
         said = issue(demo_club, held).groups[0][1][0].raise_request
         then = said_then.format("Rails raised by 5.0 cm")
         assert said != then
-        with demo_club.store.installation(writes=True) as session:
-            told = "UPDATE card SET content = replace(content, ?, ?) WHERE instr(content, ?)"
-            done = session.connection().exec_driver_sql(told, (said, then, said))
-            assert done.rowcount == 1
+        with demo_club.work(writes=True) as session:
+            [card] = [
+                one for one in session.scalars(select(Card)) if one.content["raise_request"] == said
+            ]
+            content = card.content | {"raise_request": then}
+            session.execute(update(Card).where(Card.id == card.id).values(content=content))
         assert self.changed(demo_club, held) == []
         with demo_club.work() as session:
             assert desk_issued.outdated_of(session, guest.member.id) == {}
